@@ -1,0 +1,1 @@
+"""The public pure functions: assess, advise, forecast and plan."""

@@ -1,0 +1,24 @@
+"""What can go wrong with what a person typed or imported."""
+
+from __future__ import annotations
+
+
+class InputError(ValueError):
+    """A value that can't be taken, said in one sentence: the field, what was found, what would be right.
+
+    Parameters
+    ----------
+    field : the name of the field as the keeper sees it, e.g. ``"tallies"``
+    found : what was typed or read, shown as it is
+    wanted : what would be right, e.g. ``"whole numbers of 0 or more, one per aliquot"``
+    """
+
+    def __init__(self, field: str, found: object, wanted: str) -> None:
+        self.field = field
+        self.found = found
+        self.wanted = wanted
+        shown = "nothing" if found is None or found == "" else f"“{found}”"
+        super().__init__(f"{field}: found {shown}, but needs {wanted}.")
+
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str]]:
+        return type(self), (self.field, self.found, self.wanted)

@@ -1,0 +1,250 @@
+"""What happened at a vessel, as the keeper said it: one frozen dataclass per kind, base units inside.
+
+An event never changes. A correction is a new event that names the one it replaces; `Withdraw` replaces an event by
+nothing, which is how a step is undone, and a `Withdraw` that names a `Withdraw` brings the first event back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from datetime import datetime
+from typing import ClassVar
+
+from rackview.core.clock import day_number
+
+CILIATES = ("none", "some", "many")
+CLEANED = ("floss", "vessel", "airline")
+STAGES = ("all", "nauplii", "copepodites", "adults")
+SG_REFERENCES = ("t/4", "60/60F", "20/20", "25/25", "unknown")
+FEED_UNITS = ("mL", "g")
+DECLINABLE = ("harvest", "feed", "clean", "split", "restart", "count", "test", "hold")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """What all events share.
+
+    `at` is aware UTC; `replaces` is the id of the event that this one corrects; `entered_at`, `entered_by` and
+    `entered_on` say when, by whom and on which PC it was typed. An empty `id` is filled by `core.parse.identified`.
+    """
+
+    kind: ClassVar[str] = ""
+    rank: ClassVar[int] = 5
+    """Order among events of one vessel at the same moment: a count is of the water as found."""
+
+    at: datetime
+    vessel: str
+    id: str = ""
+    replaces: str | None = None
+    entered_at: datetime | None = None
+    entered_by: str = ""
+    entered_on: str = ""
+    note: str = ""
+
+    @property
+    def day(self) -> float:
+        """Days since 1970-01-01T00:00Z."""
+        return day_number(self.at)
+
+    @property
+    def partner(self) -> str | None:
+        """The other vessel that this event touches, if any."""
+        return None
+
+    def order(self) -> tuple[datetime, int, str]:
+        """The sort key of the event within a vessel's log."""
+        return self.at, self.rank, self.id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Count(Event):
+    """Animals tallied in aliquots of `aliquot_ml` mL each, from a sample diluted and fixed.
+
+    `dilution` and `fixative` are volume ratios of 1 or more (after / before); the culture looked at per aliquot is
+    aliquot_ml / (dilution * fixative) mL.
+    """
+
+    kind: ClassVar[str] = "count"
+    rank: ClassVar[int] = 1
+
+    tallies: tuple[int, ...]
+    aliquot_ml: float = 1.0
+    dilution: float = 1.0
+    fixative: float = 1.0
+    with_eggs: int | None = None
+    females_checked: int | None = None
+    stage: str = "all"
+    swimming: int | None = None
+    ciliates: str = ""
+    tint: int | None = None
+
+    @property
+    def looked_at_ml(self) -> float:
+        """Volume of original culture in which the tallied animals were counted, all aliquots together, mL."""
+        return len(self.tallies) * self.aliquot_ml / (self.dilution * self.fixative)
+
+    @property
+    def animals(self) -> int:
+        """Animals tallied in all aliquots."""
+        return sum(self.tallies)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading(Event):
+    """Water measured: degC, specific gravity with its convention, practical salinity, mS/cm, pH (NBS), mg/L."""
+
+    kind: ClassVar[str] = "reading"
+    rank: ClassVar[int] = 2
+
+    temperature_c: float | None = None
+    sg: float | None = None
+    sg_reference: str = ""
+    salinity: float | None = None
+    conductivity_ms_cm: float | None = None
+    ph: float | None = None
+    tan_mg_l: float | None = None
+    oxygen_mg_l: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed(Event):
+    """Feed given: `amount` in `unit` (mL or g) of the feed named in the stock table."""
+
+    kind: ClassVar[str] = "feed"
+    rank: ClassVar[int] = 7
+
+    feed: str
+    amount: float
+    unit: str = "mL"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Harvest(Event):
+    """Culture taken out and animal-free water put back, L; `to` is a tank, a brood or discard."""
+
+    kind: ClassVar[str] = "harvest"
+    rank: ClassVar[int] = 4
+
+    volume_l: float
+    refill_l: float = 0.0
+    mesh_um: float | None = None
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clean(Event):
+    """Something cleaned: floss, vessel or airline."""
+
+    kind: ClassVar[str] = "clean"
+    rank: ClassVar[int] = 3
+
+    what: str = "floss"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TopUp(Event):
+    """Water added to make good what evaporated, L, with its practical salinity (blank or 0 for fresh)."""
+
+    kind: ClassVar[str] = "top_up"
+    rank: ClassVar[int] = 6
+
+    volume_l: float
+    salinity: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split(Event):
+    """Culture moved, L, from `vessel` to `to_vessel`; `refill_l` of animal-free water goes into `vessel`."""
+
+    kind: ClassVar[str] = "split"
+    rank: ClassVar[int] = 5
+
+    to_vessel: str
+    volume_l: float
+    refill_l: float = 0.0
+
+    @property
+    def partner(self) -> str | None:
+        return self.to_vessel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Restart(Event):
+    """`vessel` emptied and started anew with `volume_l` L of culture from `from_vessel`, or from a starter.
+
+    `density_per_ml` is the density in the freshly filled vessel, where it is known.
+    """
+
+    kind: ClassVar[str] = "restart"
+    rank: ClassVar[int] = 0
+
+    from_vessel: str | None = None
+    starter: str = ""
+    volume_l: float | None = None
+    density_per_ml: float | None = None
+    reason: str = ""
+
+    @property
+    def partner(self) -> str | None:
+        return self.from_vessel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rest(Event):
+    """The vessel is taken out of use."""
+
+    kind: ClassVar[str] = "rest"
+    rank: ClassVar[int] = 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Return(Event):
+    """The vessel is back in use, empty until something is split or restarted into it."""
+
+    kind: ClassVar[str] = "return"
+    rank: ClassVar[int] = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note(Event):
+    """Words about a vessel."""
+
+    kind: ClassVar[str] = "note"
+    rank: ClassVar[int] = 8
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decline(Event):
+    """The keeper said no to a suggested `action`, or shelved the flag `code`, for `days` days, with a reason."""
+
+    kind: ClassVar[str] = "decline"
+    rank: ClassVar[int] = 8
+
+    action: str = ""
+    code: str = ""
+    reason: str = ""
+    days: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdraw(Event):
+    """Takes the event named by `replaces` back; nothing is erased."""
+
+    kind: ClassVar[str] = "withdraw"
+
+
+KINDS: dict[str, type[Event]] = {
+    c.kind: c
+    for c in (Count, Reading, Feed, Harvest, Clean, TopUp, Split, Restart, Rest, Return, Note, Decline, Withdraw)
+}
+"""Every kind of event by the word it has in the event table."""
+
+SHARED = tuple(f.name for f in fields(Event))
+"""Columns that every kind has."""
+
+
+def own_fields(kind: str) -> tuple[str, ...]:
+    """The columns that only this kind needs, in table order."""
+    return tuple(f.name for f in fields(KINDS[kind]) if f.name not in SHARED)

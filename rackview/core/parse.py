@@ -1,0 +1,229 @@
+"""The checked way in: one row of the event table becomes an event, or one clear sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import fields, replace
+from datetime import datetime
+
+from rackview.core import events as ev
+from rackview.core import read
+from rackview.core.clock import as_utc
+from rackview.core.errors import InputError
+from rackview.core.ids import content_id
+
+Row = Mapping[str, object]
+
+TALLIES = "whole numbers of 0 or more, one per aliquot"
+VOLUME = "a volume in litres above 0"
+REFILL = "a volume in litres of 0 or more"
+RATIO = "a ratio of 1 or more, after divided by before"
+
+
+def event_from_row(row: Row) -> ev.Event:
+    """Check one row (a mapping with the event table's columns) and return the event it says.
+
+    Blank cells and columns of other kinds that are blank are passed over; a filled column that the kind does not
+    have is refused, so that nothing typed is silently dropped. Raises `InputError` naming the column.
+    """
+    kind = read.word(row, "kind", ev.KINDS)
+    if not kind:
+        raise InputError("kind", row.get("kind"), "one of " + ", ".join(ev.KINDS))
+    own = ev.own_fields(kind)
+    for column, value in row.items():
+        if column not in ev.SHARED and column not in own and column != "kind" and not read.blank(value):
+            what = f"nothing there, as a {kind} has no {column}" if column in ALL_COLUMNS else "a known column"
+            raise InputError(column, value, what)
+    vessel = read.text(row, "vessel")
+    if not vessel:
+        raise InputError("vessel", row.get("vessel"), "the name of a vessel")
+    if read.blank(row.get("at")):
+        raise InputError("at", row.get("at"), "a date and time such as 2026-03-01T08:00")
+    entered = row.get("entered_at")
+    event = ev.KINDS[kind](
+        at=as_utc(row["at"]),
+        vessel=vessel,
+        id=read.text(row, "id"),
+        replaces=read.text(row, "replaces") or None,
+        entered_at=None if read.blank(entered) else as_utc(entered, "entered_at"),
+        entered_by=read.text(row, "entered_by"),
+        entered_on=read.text(row, "entered_on"),
+        note=read.text(row, "note"),
+        **READERS[kind](row),
+    )
+    if event.partner == vessel:
+        raise InputError("to_vessel" if kind == "split" else "from_vessel", vessel, "another vessel than this one")
+    if kind == "withdraw" and event.replaces is None:
+        raise InputError("replaces", None, "the id of the event to take back")
+    return event
+
+
+def identified(event: ev.Event, copy: int = 0) -> ev.Event:
+    """The event with an id: its own, or one made from its content and how many equal rows came before it."""
+    if event.id:
+        return event
+    return replace(event, id=content_id(*content(event), copy))
+
+
+def content(event: ev.Event) -> tuple[object, ...]:
+    """What the event says, without who entered it and when."""
+    skip = {"id", "entered_at", "entered_by", "entered_on"}
+    return event.kind, *(getattr(event, f.name) for f in fields(event) if f.name not in skip)
+
+
+def row_of(event: ev.Event) -> dict[str, object]:
+    """The row of the event table that `event_from_row` reads back; blank fields are left out."""
+    row: dict[str, object] = {"at": event.at.isoformat(), "vessel": event.vessel, "kind": event.kind}
+    for f in fields(event):
+        value = getattr(event, f.name)
+        if f.name in row or value is None or value == "":
+            continue
+        if isinstance(value, tuple):
+            value = " ".join(str(n) for n in value)
+        elif isinstance(value, datetime):
+            value = value.isoformat()
+        row[f.name] = value
+    return row
+
+
+def _count(row: Row) -> dict[str, object]:
+    tallies = read.whole_numbers(row, "tallies", TALLIES)
+    if not tallies:
+        raise InputError("tallies", row.get("tallies"), TALLIES)
+    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 10000"
+    eggs = read.whole(row, "with_eggs", "a whole number of 0 or more")
+    checked = read.whole(row, "females_checked", "a whole number of 0 or more")
+    if eggs is not None and (checked is None or eggs > checked):
+        raise InputError("with_eggs", eggs, f"at most the {checked or 0} females checked")
+    return {
+        "tallies": tallies,
+        "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e4) or 1.0,
+        "dilution": read.number(row, "dilution", RATIO, low=1, high=1e6) or 1.0,
+        "fixative": read.number(row, "fixative", RATIO, low=1, high=1e3) or 1.0,
+        "with_eggs": eggs,
+        "females_checked": checked,
+        "stage": read.word(row, "stage", ev.STAGES) or "all",
+        "swimming": read.whole(row, "swimming", "a whole number from 1 to 5", low=1, high=5),
+        "ciliates": read.word(row, "ciliates", ev.CILIATES),
+        "tint": read.whole(row, "tint", "a whole number from 0 to 4", low=0, high=4),
+    }
+
+
+def _reading(row: Row) -> dict[str, object]:
+    sg = read.number(row, "sg", "a specific gravity from 0.990 to 1.100", low=0.99, high=1.1)
+    found: dict[str, object] = {
+        "temperature_c": read.number(row, "temperature_c", "degrees Celsius from -2 to 45", low=-2, high=45),
+        "sg": sg,
+        "salinity": read.number(row, "salinity", "a practical salinity from 0 to 120", low=0, high=120),
+        "conductivity_ms_cm": read.number(row, "conductivity_ms_cm", "mS/cm from 0 to 200", low=0, high=200),
+        "ph": read.number(row, "ph", "a pH from 4 to 11", low=4, high=11),
+        "tan_mg_l": read.number(row, "tan_mg_l", "mg/L from 0 to 1000", low=0, high=1000),
+        "oxygen_mg_l": read.number(row, "oxygen_mg_l", "mg/L from 0 to 60", low=0, high=60),
+    }
+    if all(v is None for v in found.values()):
+        raise InputError("temperature_c", None, "at least one measured value in a reading")
+    reference = read.word(row, "sg_reference", ev.SG_REFERENCES)
+    found["sg_reference"] = reference or ("unknown" if sg is not None else "")
+    return found
+
+
+def _feed(row: Row) -> dict[str, object]:
+    feed = read.text(row, "feed")
+    if not feed:
+        raise InputError("feed", row.get("feed"), "the name of a feed")
+    wanted = "an amount of 0 or more"
+    return {
+        "feed": feed,
+        "amount": read.required(read.number(row, "amount", wanted, low=0, high=1e6), row, "amount", wanted),
+        "unit": read.word(row, "unit", ev.FEED_UNITS) or "mL",
+    }
+
+
+def _volume(row: Row, wanted: str = VOLUME) -> float:
+    found = read.required(read.number(row, "volume_l", wanted, low=0, high=1e5), row, "volume_l", wanted)
+    if found == 0:
+        raise InputError("volume_l", row.get("volume_l"), wanted)
+    return found
+
+
+def _harvest(row: Row) -> dict[str, object]:
+    return {
+        "volume_l": _volume(row),
+        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
+        "mesh_um": read.number(row, "mesh_um", "a mesh in micrometres from 1 to 5000", low=1, high=5000),
+        "to": read.text(row, "to"),
+    }
+
+
+def _clean(row: Row) -> dict[str, object]:
+    what = read.word(row, "what", ev.CLEANED)
+    if not what:
+        raise InputError("what", row.get("what"), "one of " + ", ".join(ev.CLEANED))
+    return {"what": what}
+
+
+def _top_up(row: Row) -> dict[str, object]:
+    return {
+        "volume_l": _volume(row),
+        "salinity": read.number(row, "salinity", "a practical salinity from 0 to 120", low=0, high=120),
+    }
+
+
+def _split(row: Row) -> dict[str, object]:
+    to = read.text(row, "to_vessel")
+    if not to:
+        raise InputError("to_vessel", row.get("to_vessel"), "the name of the vessel that takes the culture")
+    return {
+        "to_vessel": to,
+        "volume_l": _volume(row),
+        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
+    }
+
+
+def _restart(row: Row) -> dict[str, object]:
+    wanted = "animals per mL of 0 or more"
+    return {
+        "from_vessel": read.text(row, "from_vessel") or None,
+        "starter": read.text(row, "starter"),
+        "volume_l": read.number(row, "volume_l", VOLUME, low=1e-6, high=1e5),
+        "density_per_ml": read.number(row, "density_per_ml", wanted, low=0, high=1e7),
+        "reason": read.text(row, "reason"),
+    }
+
+
+def _nothing(row: Row) -> dict[str, object]:
+    return {}
+
+
+def _note(row: Row) -> dict[str, object]:
+    words = read.text(row, "text")
+    if not words:
+        raise InputError("text", row.get("text"), "some words")
+    return {"text": words}
+
+
+def _decline(row: Row) -> dict[str, object]:
+    found = {"action": read.word(row, "action", ev.DECLINABLE), "code": read.text(row, "code")}
+    if not any(found.values()):
+        raise InputError("action", None, "the action that is declined or the code of the flag that is shelved")
+    days = read.number(row, "days", "days above 0, at most 365", low=1e-3, high=365)
+    return {**found, "reason": read.text(row, "reason"), "days": 1.0 if days is None else days}
+
+
+READERS: dict[str, Callable[[Row], dict[str, object]]] = {
+    "count": _count,
+    "reading": _reading,
+    "feed": _feed,
+    "harvest": _harvest,
+    "clean": _clean,
+    "top_up": _top_up,
+    "split": _split,
+    "restart": _restart,
+    "rest": _nothing,
+    "return": _nothing,
+    "note": _note,
+    "decline": _decline,
+    "withdraw": _nothing,
+}
+
+ALL_COLUMNS = frozenset(c for kind in ev.KINDS for c in ev.own_fields(kind))

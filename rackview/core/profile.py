@@ -1,0 +1,179 @@
+"""Strain and larval-group profiles: the thresholds and habits of one kind of animal, each with its source.
+
+Profiles ship as TOML beside the program (package data, the same on every machine). A keeper may add profiles and
+change single values per rack or per vessel.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from importlib import resources
+
+from rackview.core.errors import InputError
+
+BUILT_IN_STRAINS = ("rotifer-L", "rotifer-S", "rotifer-SS", "copepod-benthic", "copepod-pelagic", "mixed")
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class StrainProfile:
+    """What is normal for one strain. Units are in the names; shares are of volume; `sources` says where from.
+
+    Compared by identity: a memo made for one profile object is never taken for another's.
+    """
+
+    name: str
+    title: str
+    animal: str
+    """rotifer or copepod"""
+    sources: Mapping[str, str]
+
+    # density, animals per mL
+    floor_per_ml: float
+    band_low_per_ml: float
+    band_high_per_ml: float
+    ceiling_per_ml: float
+    start_per_ml: float
+    # growth, per day, at the profile's usual temperature
+    rate_per_day: float
+    rate_spread_per_day: float
+    rate_most_per_day: float
+    usual_c: float
+    # water
+    temperature_low_c: float
+    temperature_high_c: float
+    temperature_slow_c: float
+    sg_target: float
+    salinity_low: float
+    salinity_high: float
+    salinity_step: float
+    ph_low: float
+    ph_high: float
+    nh3_notice_mg_l: float
+    nh3_act_mg_l: float
+    oxygen_low_mg_l: float
+    # signs
+    eggs_falling: float
+    eggs_growing: float
+    eggs_high: float
+    fall_per_day: float
+    # harvest, split, restart
+    share_low: float
+    share_high: float
+    share_most: float
+    mesh_um: float
+    restart_days: float
+    # care
+    floss_days_heavy: float
+    floss_days: float
+    floss_days_longest: float
+    heavy_feed_g_per_l_day: float
+    count_days: float
+    test_days: float
+    # feed, grams dry per million animals and day
+    ration_g_per_million: float
+    ration_least_g_per_million: float
+    ration_most_g_per_million: float
+    # copepods: share of nauplii below which a culture is ageing, adults per mL above which it is crowded
+    nauplii_share_low: float
+    crowded_adults_per_ml: float
+
+    def with_values(self, changed: Mapping[str, float]) -> StrainProfile:
+        """This profile with some thresholds changed by the keeper; raises `InputError` for an unknown name."""
+        for name in changed:
+            if name not in THRESHOLDS:
+                raise InputError("threshold", name, "one of " + ", ".join(THRESHOLDS))
+        sources = {**self.sources, **dict.fromkeys(changed, "the keeper's own setting")}
+        return replace(self, sources=sources, **changed)  # type: ignore[arg-type]
+
+
+THRESHOLDS = tuple(f.name for f in fields(StrainProfile) if f.name not in {"name", "title", "animal", "sources"})
+"""Names of the values in a strain profile that a keeper may change."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class LarvalGroup:
+    """How one group of larvae is fed: prey strain and density in the tank, first and last day, appetite."""
+
+    name: str
+    title: str
+    sources: Mapping[str, str]
+    strain: str
+    hatch_days: float
+    hatch_c: float
+    first_day: int
+    last_day: int
+    prey_per_ml: float
+    refill_below_per_ml: float
+    feeds_per_day: float
+    eaten_first_day: float
+    eaten_growth_per_day: float
+    survival_per_day: float
+    eggs_per_brood: float
+
+
+def parse_strain(name: str, text: str) -> StrainProfile:
+    """Read a strain profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
+    values, words, sources = _read(name, text, THRESHOLDS, ("title", "animal"))
+    if words["animal"] not in {"rotifer", "copepod"}:
+        raise InputError("animal", words["animal"], "rotifer or copepod")
+    return StrainProfile(name=name, sources=sources, title=words["title"], animal=words["animal"], **values)
+
+
+def parse_group(name: str, text: str) -> LarvalGroup:
+    """Read a larval-group profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
+    numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
+    values, words, sources = _read(name, text, numbers, ("title", "strain"))
+    whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
+    return LarvalGroup(name=name, sources=sources, title=words["title"], strain=words["strain"], **whole)  # type: ignore[arg-type]
+
+
+def _read(
+    name: str, text: str, numbers: tuple[str, ...], words: tuple[str, ...]
+) -> tuple[dict[str, float], dict[str, str], dict[str, str]]:
+    try:
+        table = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError(f"profile {name}", str(error), "a TOML file of values") from None
+    unknown = set(table) - set(numbers) - set(words)
+    if unknown:
+        raise InputError(f"profile {name}", min(unknown), "only the names of a profile")
+    found: dict[str, float] = {}
+    sources: dict[str, str] = {}
+    for field in numbers:
+        entry = table.get(field)
+        if not isinstance(entry, dict) or not isinstance(entry.get("source"), str) or not entry["source"].strip():
+            raise InputError(f"profile {name}, {field}", entry, "a value with its source")
+        value = entry.get("value")
+        if isinstance(value, bool) or not isinstance(value, int | float) or value != value:
+            raise InputError(f"profile {name}, {field}", value, "a number")
+        found[field] = float(value)
+        sources[field] = entry["source"]
+    said = {}
+    for field in words:
+        if not isinstance(table.get(field), str):
+            raise InputError(f"profile {name}, {field}", table.get(field), "a word")
+        said[field] = str(table[field])
+    return found, said, sources
+
+
+@cache
+def strains() -> dict[str, StrainProfile]:
+    """The strain profiles that ship with the program, by name."""
+    return {name: parse_strain(name, _shipped(name)) for name in BUILT_IN_STRAINS}
+
+
+@cache
+def groups() -> dict[str, LarvalGroup]:
+    """The larval-group profiles that ship with the program, by name."""
+    folder = resources.files("rackview.resources") / "profiles"
+    names = sorted(
+        p.name.removeprefix("larvae-").removesuffix(".toml") for p in folder.iterdir() if "larvae-" in p.name
+    )
+    return {name: parse_group(name, _shipped(f"larvae-{name}")) for name in names}
+
+
+def _shipped(name: str) -> str:
+    return (resources.files("rackview.resources") / "profiles" / f"{name}.toml").read_text(encoding="utf-8")

@@ -1,0 +1,280 @@
+"""The rack: all that was recorded up to a moment, as plain frozen data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any, Protocol, TypeVar
+
+from rackview.core import profile as prof
+from rackview.core.corrections import Corrections
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Harvest, Split
+from rackview.core.log import Node, first
+from rackview.core.parse import event_from_row, identified
+from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+
+
+class Frame(Protocol):
+    """The little of a pandas DataFrame that a rack needs."""
+
+    def to_dict(self, orient: Any) -> Any: ...
+
+
+Rows = Frame | Iterable[Mapping[str, object]]
+
+
+NO_CORRECTIONS = Corrections()
+USUAL_SETTINGS = Settings()
+
+
+def rows_of(table: Rows) -> list[Mapping[str, object]]:
+    """The rows of a data frame, or of any iterable of mappings."""
+    if hasattr(table, "to_dict") and not isinstance(table, Mapping):
+        return list(table.to_dict("records"))
+    return list(table)
+
+
+@dataclass(frozen=True, eq=False)
+class Rack:
+    """Vessels, strains, broods, stock and the events so far. Knows no disk and no clock; never changes.
+
+    Build one with `from_frames` or `build`; every `record` or `with_...` gives a new rack that shares what did not
+    change.
+    """
+
+    vessels: Mapping[str, Vessel]
+    logs: Mapping[str, Node]
+    corrections: Corrections = NO_CORRECTIONS
+    broods: tuple[Brood, ...] = ()
+    stock: tuple[Stock, ...] = ()
+    demand: tuple[Demand, ...] = ()
+    settings: Settings = USUAL_SETTINGS
+    strains: Mapping[str, StrainProfile] = field(default_factory=prof.strains)
+    groups: Mapping[str, LarvalGroup] = field(default_factory=prof.groups)
+    _profiles: dict[str, StrainProfile] = field(default_factory=dict, repr=False)
+
+    # --- building -------------------------------------------------------------------------------------------------
+
+    @classmethod
+    def build(
+        cls,
+        vessels: Iterable[Vessel],
+        events: Iterable[Event] = (),
+        *,
+        broods: Iterable[Brood] = (),
+        stock: Iterable[Stock] = (),
+        demand: Iterable[Demand] = (),
+        settings: Settings = USUAL_SETTINGS,
+        strains: Mapping[str, StrainProfile] | None = None,
+        groups: Mapping[str, LarvalGroup] | None = None,
+    ) -> Rack:
+        """A rack of domain objects; raises `InputError` for an unknown strain, a shared place or a bad event."""
+        rack = cls(
+            {},
+            {},
+            broods=tuple(broods),
+            stock=tuple(stock),
+            demand=tuple(demand),
+            settings=settings,
+            strains={**prof.strains(), **(strains or {})},
+            groups={**prof.groups(), **(groups or {})},
+        )
+        return rack.with_vessels(vessels).record(*events)
+
+    @classmethod
+    def from_frames(
+        cls,
+        vessels: Rows,
+        events: Rows,
+        broods: Rows | None = None,
+        stock: Rows | None = None,
+        demand: Rows | None = None,
+    ) -> Rack:
+        """A rack of pandas DataFrames (or lists of mappings) with the columns of the documented tables."""
+        return cls.build(
+            [Vessel.from_row(r) for r in rows_of(vessels)],
+            [event_from_row(r) for r in rows_of(events)],
+            broods=[Brood.from_row(r) for r in rows_of(broods if broods is not None else [])],
+            stock=[Stock.from_row(r) for r in rows_of(stock if stock is not None else [])],
+            demand=[Demand.from_row(r) for r in rows_of(demand if demand is not None else [])],
+        )
+
+    # --- reading --------------------------------------------------------------------------------------------------
+
+    def profile(self, vessel: str) -> StrainProfile:
+        """The strain profile that holds for a vessel, with the keeper's own thresholds."""
+        found = self._profiles.get(vessel)
+        if found is None:
+            v = self.vessel(vessel)
+            changed = {
+                name: value
+                for scope in ("", vessel)
+                for (where, name), value in self.settings.overrides.items()
+                if where == scope
+            }
+            base = self.strains[v.strain]
+            found = self._profiles[vessel] = base.with_values(changed) if changed else base
+        return found
+
+    def vessel(self, vessel: str) -> Vessel:
+        """The vessel of that name; raises `InputError` if the rack has none."""
+        if vessel not in self.vessels:
+            raise InputError("vessel", vessel, "one of " + ", ".join(self.vessels) if self.vessels else "a vessel")
+        return self.vessels[vessel]
+
+    def log(self, vessel: str, day: float = float("inf")) -> Node:
+        """The history of a vessel up to `day` (days since 1970-01-01T00:00Z)."""
+        self.vessel(vessel)
+        return self.logs[vessel].upto(day)
+
+    def events(self) -> Iterator[Event]:
+        """All events in force, in order of time."""
+        own = (n.event for head in self.logs.values() for n in head.back() if n.event is not None and not n.incoming)
+        return iter(sorted(own, key=Event.order))
+
+    # --- changing -------------------------------------------------------------------------------------------------
+
+    def record(self, *events: Event | Mapping[str, object]) -> Rack:
+        """A rack with these events added, in whatever order they come; a known event adds nothing.
+
+        Raises `InputError` for an event of an unknown vessel or one that can't be (more taken than a vessel holds).
+        """
+        fresh: list[Event] = []
+        seen: dict[str, int] = {}
+        for given in events:
+            event = given if isinstance(given, Event) else event_from_row(given)
+            if not event.id:
+                plain = identified(event)
+                copy = seen.get(plain.id, 0)
+                seen[plain.id] = copy + 1
+                event = identified(event, copy) if copy else plain
+            check(self.vessels, event)
+            fresh.append(event)
+        corrections, added, dropped = self.corrections.take(fresh, self._find, self._present)
+        logs = dict(self.logs)
+        _rewrite(logs, added, dropped)
+        return replace(self, logs=logs, corrections=corrections)
+
+    def with_vessels(self, vessels: Iterable[Vessel]) -> Rack:
+        """A rack with exactly these vessels; raises `InputError` if one that has a history would be missing."""
+        listed = sorted(vessels, key=lambda v: (v.shelf, v.position, v.vessel))
+        found: dict[str, Vessel] = {}
+        places: dict[tuple[str, int], str] = {}
+        for v in listed:
+            if v.vessel in found:
+                raise InputError("vessel", v.vessel, "each name only once")
+            if v.strain not in self.strains:
+                raise InputError("strain", v.strain, "one of " + ", ".join(self.strains))
+            if (v.shelf, v.position) in places:
+                other = places[v.shelf, v.position]
+                raise InputError("position", v.position, f"a free place, as {other} stands on shelf {v.shelf} there")
+            found[v.vessel] = v
+            places[v.shelf, v.position] = v.vessel
+        for name, head in self.logs.items():
+            if head.length and name not in found:
+                raise InputError("vessel", name, "to stay in the list, as events are recorded for it")
+        if found == self.vessels and list(found) == list(self.vessels):
+            return self
+        logs: dict[str, Node] = {n: first(v) for n, v in found.items()}
+        _rewrite(logs, list(self.events()), [])
+        return replace(self, vessels=found, logs=logs, _profiles={})
+
+    def with_demand(self, frame: Rows) -> Rack:
+        """A rack with the demand table replaced."""
+        return replace(self, demand=tuple(_as(Demand, r) for r in rows_of(frame)))
+
+    def with_broods(self, frame: Rows) -> Rack:
+        """A rack with the brood table replaced."""
+        return replace(self, broods=tuple(_as(Brood, r) for r in rows_of(frame)))
+
+    def with_stock(self, frame: Rows) -> Rack:
+        """A rack with the stock table replaced."""
+        return replace(self, stock=tuple(_as(Stock, r) for r in rows_of(frame)))
+
+    def with_settings(self, settings: Settings) -> Rack:
+        """A rack with other settings; thresholds that changed take effect from the first event on."""
+        return replace(self, settings=settings, _profiles={})
+
+    def _find(self, event_id: str, near: Event) -> Event | None:
+        names = [near.vessel, *(n for n in self.logs if n != near.vessel)]
+        for name in names:
+            for node in self.logs[name].back():
+                if node.event is not None and node.event.id == event_id and not node.incoming:
+                    return node.event
+        return None
+
+    def _present(self, event: Event) -> bool:
+        for node in self.logs[event.vessel].back():
+            if node.day < event.day:
+                return False
+            if node.event is not None and node.event.id == event.id:
+                return True
+        return False
+
+    def known(self, event: Event) -> bool:
+        """Whether this event is already part of the rack, in force or replaced."""
+        return event.id in self.corrections.rows or self._present(event)
+
+
+T = TypeVar("T", Brood, Stock, Demand)
+
+
+def _as(kind: type[T], row: object) -> T:
+    return row if isinstance(row, kind) else kind.from_row(row)  # type: ignore[arg-type]
+
+
+def check(vessels: Mapping[str, Vessel], event: Event) -> None:
+    """Raise `InputError` if the event can't have happened at these vessels."""
+    if event.vessel not in vessels:
+        raise InputError("vessel", event.vessel, _one_of(vessels))
+    if event.partner is not None and event.partner not in vessels:
+        column = "to_vessel" if isinstance(event, Split) else "from_vessel"
+        raise InputError(column, event.partner, _one_of(vessels))
+    if isinstance(event, Harvest | Split):
+        holds = vessels[event.vessel].volume_l
+        if event.volume_l > holds:
+            raise InputError("volume_l", f"{event.volume_l:g}", f"at most the {holds:g} L that {event.vessel} holds")
+        if event.refill_l > holds:
+            raise InputError("refill_l", f"{event.refill_l:g}", f"at most the {holds:g} L that {event.vessel} holds")
+
+
+def _one_of(vessels: Mapping[str, Vessel]) -> str:
+    return "a vessel of this rack: " + ", ".join(vessels) if vessels else "a vessel of this rack, which has none yet"
+
+
+def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Event]) -> None:
+    """Put `added` into the histories and take `dropped` out, rebuilding only from the first change on."""
+    if not added and not dropped:
+        return
+    start: dict[str, tuple[datetime, int, str]] = {}
+    for event in (*added, *dropped):
+        for name in filter(None, (event.vessel, event.partner)):
+            start[name] = min(start.get(name, event.order()), event.order())
+    gone = {e.id for e in dropped}
+    redo = {e.id: e for e in added}
+    queue = list(start)
+    while queue:
+        name = queue.pop()
+        node = logs[name]
+        while node.event is not None and node.previous is not None and node.event.order() >= start[name]:
+            event = node.event
+            if event.id not in gone:
+                redo.setdefault(event.id, event)
+            for other in filter(None, (event.vessel, event.partner)):
+                if other not in start or event.order() < start[other]:
+                    start[other] = event.order()
+                    queue.append(other)
+            node = node.previous
+        logs[name] = node
+    for event in sorted(redo.values(), key=Event.order):
+        before = logs[event.vessel]
+        if event.partner is None:
+            logs[event.vessel] = Node(before.vessel, event, before)
+        else:
+            theirs = logs[event.partner]
+            logs[event.vessel] = Node(before.vessel, event, before, theirs)
+            logs[event.partner] = Node(theirs.vessel, event, theirs, before)

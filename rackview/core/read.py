@@ -1,0 +1,124 @@
+"""Reading single cells of a table row: blank, number, whole number, word.
+
+Rows arrive from CSV text, spreadsheets, data frames and Python alike, so a cell may be text, a number, None or a
+not-a-number that stands for a blank.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+from rackview.core.errors import InputError
+
+YES = frozenset({"yes", "y", "true", "1", "1.0"})
+NO = frozenset({"no", "n", "false", "0", "0.0", ""})
+
+
+def blank(value: object) -> bool:
+    """Whether a cell holds nothing: None, empty text, NaN, NaT or a data frame's NA."""
+    if value is None or (isinstance(value, str) and not value.strip()):
+        return True
+    if isinstance(value, float):
+        return math.isnan(value)
+    if type(value).__name__ in {"NAType", "NaTType"}:
+        return True
+    return isinstance(value, datetime) and value != value
+
+
+def number(
+    row: Mapping[str, object],
+    field: str,
+    wanted: str,
+    *,
+    low: float = -math.inf,
+    high: float = math.inf,
+) -> float | None:
+    """The cell as a finite float within [low, high], or None if blank; a decimal comma is understood."""
+    value = row.get(field)
+    if blank(value):
+        return None
+    try:
+        if isinstance(value, str):
+            value = value.strip().replace(",", ".") if value.count(",") == 1 and "." not in value else value.strip()
+        found = float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        raise InputError(field, row.get(field), wanted) from None
+    if not math.isfinite(found) or not low <= found <= high:
+        raise InputError(field, row.get(field), wanted)
+    return found
+
+
+def required(value: float | None, row: Mapping[str, object], field: str, wanted: str) -> float:
+    """`value`, or the sentence that says the cell must be filled."""
+    if value is None:
+        raise InputError(field, row.get(field), wanted)
+    return value
+
+
+def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, high: int = 10**9) -> int | None:
+    """The cell as a whole number within [low, high], or None if blank."""
+    found = number(row, field, wanted, low=low, high=high)
+    if found is None:
+        return None
+    if found != int(found):
+        raise InputError(field, row.get(field), wanted)
+    return int(found)
+
+
+def text(row: Mapping[str, object], field: str) -> str:
+    """The cell as trimmed text; blank gives the empty string."""
+    value = row.get(field)
+    if blank(value):
+        return ""
+    if isinstance(value, float) and value == int(value):
+        return str(int(value))
+    return str(value).strip()
+
+
+def word(row: Mapping[str, object], field: str, known: Iterable[str]) -> str:
+    """The cell as one of the `known` words (upper and lower case alike), or the empty string if blank."""
+    found = text(row, field)
+    if not found:
+        return ""
+    by_lower = {k.lower(): k for k in known}
+    if found.lower() not in by_lower:
+        raise InputError(field, found, "one of " + ", ".join(by_lower.values()))
+    return by_lower[found.lower()]
+
+
+def yes_no(row: Mapping[str, object], field: str) -> bool:
+    """The cell as yes or no; blank is no."""
+    found = text(row, field).lower()
+    if found in YES:
+        return True
+    if found in NO:
+        return False
+    raise InputError(field, row.get(field), "yes or no")
+
+
+def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[int, ...]:
+    """The cell as space-separated whole numbers of 0 or more; a list or a single number will do as well."""
+    value = row.get(field)
+    if blank(value):
+        return ()
+    parts: list[object]
+    if isinstance(value, str):
+        parts = list(value.replace(";", " ").split())
+    elif isinstance(value, Iterable):
+        parts = list(value)
+    else:
+        parts = [value]
+    found: list[int] = []
+    for part in parts:
+        one = whole({field: part}, field, wanted) if _is_plain(part) else None
+        if one is None:
+            raise InputError(field, value, wanted)
+        found.append(one)
+    return tuple(found)
+
+
+def _is_plain(part: object) -> bool:
+    """Whether a tally is written in plain digits, so that 1e3, inf and 3,5 are asked about and not guessed."""
+    return not isinstance(part, str) or part.removesuffix(".0").isdecimal()

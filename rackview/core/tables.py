@@ -1,0 +1,198 @@
+"""The tables beside vessels and events: stock, broods, the keeper's own demand, the rack's settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import date
+from typing import Self
+
+from rackview.core import read
+from rackview.core.clock import as_date
+from rackview.core.errors import InputError
+from rackview.core.events import FEED_UNITS, SG_REFERENCES
+
+Row = Mapping[str, object]
+
+
+def _date(row: Row, column: str) -> date | None:
+    return None if read.blank(row.get(column)) else as_date(row[column], column)
+
+
+def _plain(row: Mapping[str, object]) -> dict[str, object]:
+    return {k: v.isoformat() if isinstance(v, date) else v for k, v in row.items()}
+
+
+class _Rows:
+    """Shared way back from a frozen record to its table row."""
+
+    __slots__ = ()
+
+    def row(self) -> dict[str, object]:
+        """The row of its table that `from_row` reads back."""
+        return _plain({f.name: getattr(self, f.name) for f in fields(self)})  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock(_Rows):
+    """A feed on the shelf: dry matter in g per mL (or per g), the amount left on `opened`, in `unit`."""
+
+    feed: str
+    kind: str = ""
+    dry_g_per_ml: float | None = None
+    amount: float | None = None
+    unit: str = "mL"
+    opened: date | None = None
+    expires: date | None = None
+    delivery_days: float | None = None
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check one row of the stock table; raises `InputError` naming the column."""
+        feed = read.text(row, "feed")
+        if not feed:
+            raise InputError("feed", row.get("feed"), "the name of a feed")
+        dry = "grams of dry matter per mL, above 0, at most 1"
+        return cls(
+            feed,
+            read.text(row, "kind"),
+            read.number(row, "dry_g_per_ml", dry, low=1e-6, high=1),
+            read.number(row, "amount", "an amount of 0 or more", low=0),
+            read.word(row, "unit", FEED_UNITS) or "mL",
+            _date(row, "opened"),
+            _date(row, "expires"),
+            read.number(row, "delivery_days", "days of 0 or more", low=0, high=3650),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Brood(_Rows):
+    """One batch of larvae: its larval group, the strain it eats, when it was spawned or hatched, its tank."""
+
+    brood: str
+    group: str = ""
+    strain: str = ""
+    spawned: date | None = None
+    hatched: date | None = None
+    tank_l: float | None = None
+    larvae: int | None = None
+    prey_per_ml: float | None = None
+    feeds_per_day: float | None = None
+    first_day: int | None = None
+    last_day: int | None = None
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check one row of the brood table; raises `InputError` naming the column."""
+        brood = read.text(row, "brood")
+        if not brood:
+            raise InputError("brood", row.get("brood"), "a name for the brood")
+        spawned, hatched = _date(row, "spawned"), _date(row, "hatched")
+        if spawned is None and hatched is None:
+            raise InputError("hatched", None, "the day of spawning or of hatching")
+        if spawned is not None and hatched is not None and hatched < spawned:
+            raise InputError("hatched", hatched, f"a day not before the spawning on {spawned}")
+        day = "a whole number of days after hatching"
+        return cls(
+            brood,
+            read.text(row, "group"),
+            read.text(row, "strain"),
+            spawned,
+            hatched,
+            read.number(row, "tank_l", "a volume in litres above 0", low=1e-3, high=1e6),
+            read.whole(row, "larvae", "a whole number of 0 or more"),
+            read.number(row, "prey_per_ml", "animals per mL above 0, at most 1000", low=1e-6, high=1000),
+            read.number(row, "feeds_per_day", "a number above 0, at most 48", low=1e-3, high=48),
+            read.whole(row, "first_day", day, low=0, high=365),
+            read.whole(row, "last_day", day, low=0, high=365),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Demand(_Rows):
+    """The keeper's own word for one day: animals of one strain; it overrides what the broods imply."""
+
+    date: date
+    strain: str
+    animals: float
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check one row of the demand table; raises `InputError` naming the column."""
+        strain = read.text(row, "strain")
+        if not strain:
+            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
+        wanted = "a number of animals of 0 or more"
+        animals = read.required(read.number(row, "animals", wanted, low=0, high=1e15), row, "animals", wanted)
+        return cls(as_date(row.get("date"), "date"), strain, animals)
+
+
+VOLUME_UNITS = ("L", "mL", "US gal")
+TEMPERATURE_UNITS = ("degC", "degF")
+SALINITY_UNITS = ("SG", "ppt", "mS/cm")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The rack's own settings; they travel with the store.
+
+    `overrides` holds thresholds that the keeper changed: (vessel or "" for the whole rack, profile field) to value.
+    """
+
+    name: str = ""
+    invented: bool = False
+    keeper: str = ""
+    volume_unit: str = "L"
+    temperature_unit: str = "degC"
+    salinity_unit: str = "SG"
+    sg_reference: str = "25/25"
+    count_precision: float = 0.2
+    demand_margin: float = 0.2
+    keep_reserve: bool = True
+    overrides: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check a mapping of setting to value; raises `InputError` naming the setting."""
+        d = cls()
+        share = "a share from 0.02 to 1"
+        precision = read.number(row, "count_precision", share, low=0.02, high=1)
+        margin = read.number(row, "demand_margin", "a share from 0 to 3", low=0, high=3)
+        return cls(
+            name=read.text(row, "name"),
+            invented=read.yes_no(row, "invented"),
+            keeper=read.text(row, "keeper"),
+            volume_unit=read.word(row, "volume_unit", VOLUME_UNITS) or d.volume_unit,
+            temperature_unit=read.word(row, "temperature_unit", TEMPERATURE_UNITS) or d.temperature_unit,
+            salinity_unit=read.word(row, "salinity_unit", SALINITY_UNITS) or d.salinity_unit,
+            sg_reference=read.word(row, "sg_reference", SG_REFERENCES) or d.sg_reference,
+            count_precision=d.count_precision if precision is None else precision,
+            demand_margin=d.demand_margin if margin is None else margin,
+            keep_reserve=read.blank(row.get("keep_reserve")) or read.yes_no(row, "keep_reserve"),
+            overrides=_overrides(row),
+        )
+
+    def row(self) -> dict[str, object]:
+        """The mapping that `from_row` reads back: overrides as ``threshold:VESSEL:FIELD``."""
+        row: dict[str, object] = {
+            f.name: getattr(self, f.name)
+            for f in fields(self)
+            if f.name not in {"overrides", "invented", "keep_reserve"}
+        }
+        row["invented"] = "yes" if self.invented else "no"
+        row["keep_reserve"] = "yes" if self.keep_reserve else "no"
+        for (vessel, name), value in sorted(self.overrides.items()):
+            row[f"threshold:{vessel}:{name}"] = value
+        return row
+
+
+def _overrides(row: Row) -> dict[tuple[str, str], float]:
+    found: dict[tuple[str, str], float] = {}
+    for column in row:
+        if column.startswith("threshold:") and column.count(":") >= 2:
+            _, rest = column.split(":", 1)
+            vessel, name = rest.rsplit(":", 1)
+            value = read.number(row, column, "a number")
+            if value is not None:
+                found[vessel, name] = value
+    return found

@@ -1,0 +1,95 @@
+"""Vessels: what stands where on the rack, and the kit it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from rackview.core import read
+from rackview.core.errors import InputError
+
+VOLUME_WANTED = "a volume in litres above 0, at most 100000"
+POSITION_WANTED = "a whole number from 1 to 999, counted from the left"
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a vessel is built from, so that kits can be compared by result; every part may be left blank."""
+
+    vessel_type: str = ""
+    air_stone: str = ""
+    floss: str = ""
+    lid: str = ""
+    cost: float | None = None
+    origin: str = ""
+
+
+KIT_ORIGINS = ("bought", "home-made")
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """One culture vessel: its name, the strain profile it follows, its place, its working volume in litres.
+
+    `reserve` marks a vessel kept apart as the last stock of its strain; it is never harvested to feed larvae.
+    """
+
+    vessel: str
+    strain: str
+    shelf: str
+    position: int
+    volume_l: float
+    reserve: bool = False
+    kit: Kit = Kit()
+    note: str = ""
+
+    @property
+    def place(self) -> str:
+        """Shelf and position in one word, such as B3."""
+        return f"{self.shelf}{self.position}"
+
+    @classmethod
+    def from_row(cls, row: Mapping[str, object]) -> Vessel:
+        """Check one row of the vessel table; raises `InputError` naming the column."""
+        name = read.text(row, "vessel")
+        if not name:
+            raise InputError("vessel", row.get("vessel"), "a name")
+        strain = read.text(row, "strain")
+        if not strain:
+            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
+        shelf = read.text(row, "shelf")
+        if not shelf:
+            raise InputError("shelf", row.get("shelf"), "the shelf's name, such as A")
+        position = read.whole(row, "position", POSITION_WANTED, low=1, high=999)
+        if position is None:
+            raise InputError("position", row.get("position"), POSITION_WANTED)
+        volume = read.required(
+            read.number(row, "volume_l", VOLUME_WANTED, low=1e-3, high=1e5), row, "volume_l", VOLUME_WANTED
+        )
+        kit = Kit(
+            vessel_type=read.text(row, "vessel_type"),
+            air_stone=read.text(row, "air_stone"),
+            floss=read.text(row, "floss"),
+            lid=read.text(row, "lid"),
+            cost=read.number(row, "cost", "an amount of money of 0 or more", low=0),
+            origin=read.word(row, "origin", KIT_ORIGINS),
+        )
+        return cls(name, strain, shelf, position, volume, read.yes_no(row, "reserve"), kit, read.text(row, "note"))
+
+    def row(self) -> dict[str, object]:
+        """The row of the vessel table that `from_row` reads back."""
+        return {
+            "vessel": self.vessel,
+            "strain": self.strain,
+            "shelf": self.shelf,
+            "position": self.position,
+            "volume_l": self.volume_l,
+            "reserve": "yes" if self.reserve else "",
+            "vessel_type": self.kit.vessel_type,
+            "air_stone": self.kit.air_stone,
+            "floss": self.kit.floss,
+            "lid": self.kit.lid,
+            "cost": self.kit.cost,
+            "origin": self.kit.origin,
+            "note": self.note,
+        }

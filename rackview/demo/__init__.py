@@ -1,0 +1,1 @@
+"""A seeded simulator of an invented rack."""

@@ -1,0 +1,1 @@
+"""Demand against supply: who gives what, day by day."""

@@ -1,0 +1,1 @@
+"""The science shelf: one module per phenomenon, numbers in and numbers out."""

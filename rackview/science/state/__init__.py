@@ -1,0 +1,1 @@
+"""What is in each vessel now and in the days ahead: the estimate, carried event by event."""

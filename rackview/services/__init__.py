@@ -1,0 +1,1 @@
+"""The use cases: do, undo, and say what changed."""

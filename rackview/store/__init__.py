@@ -1,0 +1,1 @@
+"""One SQLite file that loses nothing."""
