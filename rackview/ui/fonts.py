@@ -1,0 +1,34 @@
+"""The one type family of the window, Inter with tabular figures, shipped with the program."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import resources
+
+from PySide6.QtGui import QFont, QFontDatabase
+
+FAMILY = "Inter"
+REGULAR, MEDIUM, SEMIBOLD, BOLD = 400, 500, 600, 700
+FILES = ("Inter-Regular.otf", "Inter-Medium.otf", "Inter-SemiBold.otf", "Inter-Bold.otf")
+
+
+@cache
+def load() -> None:
+    """Make the shipped faces known to Qt; call once a QGuiApplication exists (again does nothing)."""
+    folder = resources.files("rackview.resources.fonts")
+    for name in FILES:
+        QFontDatabase.addApplicationFontFromData((folder / name).read_bytes())
+
+
+@cache
+def font(px: int, weight: int = REGULAR) -> QFont:
+    """A face `px` device-independent pixels high, its digits all of one width so that columns stand still.
+
+    `weight` is one of REGULAR, MEDIUM, SEMIBOLD, BOLD. Take a copy before changing the font that is returned.
+    """
+    load()
+    made = QFont(FAMILY)
+    made.setPixelSize(px)
+    made.setWeight(QFont.Weight(weight))
+    made.setFeature(QFont.Tag("tnum"), 1)
+    return made

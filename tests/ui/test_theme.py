@@ -1,0 +1,119 @@
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QFontInfo, QFontMetricsF
+from PySide6.QtWidgets import QLineEdit, QPushButton
+
+from rackview.core.assessment import Severity
+from rackview.ui import fonts, theme
+from rackview.ui.theme import DARK, LIGHT, Theme
+
+GROUNDS = ("field", "tile", "strip", "rail", "chosen", "entry")
+WORDS = ("ink", "middle", "soft", "today", "week", "notice")
+
+TEXT_PAIRS = [(word, ground) for word in WORDS for ground in GROUNDS] + [
+    ("on_press", "press"),
+    ("tile", "ink"),
+]
+MARK_PAIRS = [
+    # gauge: outline on the tile, the water line against water and air
+    ("glass", "tile"),
+    ("ink", "water"),
+    ("ink", "air"),
+    ("ink", "band"),
+    # trend: line and points over the band, the fan's inner half on the tile
+    ("fan50", "tile"),
+    # edges of controls, the focus ring on all grounds
+    *[("rim", g) for g in GROUNDS],
+    *[("focus", g) for g in GROUNDS],
+    # a severity mark on any ground and on the shelf board
+    *[(s, g) for s in ("today", "week", "notice") for g in (*GROUNDS, "band")],
+]
+
+
+@pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)
+class TestContrast:
+    """WCAG 2.2: 1.4.3 text 4.5:1, 1.4.11 marks and controls 3:1, 2.4.13 focus 3:1."""
+
+    @pytest.mark.parametrize(("word", "ground"), TEXT_PAIRS)
+    def test_text(self, which: Theme, word: str, ground: str) -> None:
+        assert theme.contrast(getattr(which, word), getattr(which, ground)) >= 4.5
+
+    @pytest.mark.parametrize(("mark", "ground"), MARK_PAIRS)
+    def test_marks(self, which: Theme, mark: str, ground: str) -> None:
+        assert theme.contrast(getattr(which, mark), getattr(which, ground)) >= 3.0
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "ratio"),
+    [
+        # WCAG 2.2, Understanding 1.4.3: black on white is 21:1; #777777 on white is 4.48:1 and #767676 is 4.54:1
+        ("#000000", "#FFFFFF", 21.0),
+        ("#777777", "#FFFFFF", 4.48),
+        ("#767676", "#FFFFFF", 4.54),
+        ("#FFFFFF", "#767676", 4.54),
+    ],
+)
+def test_contrast_formula(one: str, other: str, ratio: float) -> None:
+    assert theme.contrast(QColor(one), QColor(other)) == pytest.approx(ratio, abs=0.005)
+
+
+def test_scheme_chooses_the_theme() -> None:
+    assert theme.for_scheme(Qt.ColorScheme.Dark) is DARK
+    assert theme.for_scheme(Qt.ColorScheme.Light) is LIGHT
+    assert theme.for_scheme(Qt.ColorScheme.Unknown) is LIGHT
+    assert DARK.dark
+    assert not LIGHT.dark
+
+
+def test_severity_colours_differ_and_none_is_plain() -> None:
+    for which in (LIGHT, DARK):
+        colours = {which.severity(s).name() for s in Severity}
+        assert len(colours) == 3
+        assert which.severity(None) == which.ink
+
+
+def test_stylesheet_has_every_colour_filled_in() -> None:
+    for which in (LIGHT, DARK):
+        assert "$" not in theme.stylesheet(which)
+        assert which.focus.name() in theme.stylesheet(which)
+    assert theme.stylesheet(LIGHT) != theme.stylesheet(DARK)
+
+
+def test_blend_runs_from_one_to_the_other() -> None:
+    black, white = QColor("#000000"), QColor("#FFFFFF")
+    assert theme.blend(black, white, 0).name() == "#000000"
+    assert theme.blend(black, white, 1).name() == "#ffffff"
+    assert theme.blend(black, white, 0.5).lightness() == pytest.approx(127, abs=1)
+
+
+def test_apply_dresses_plain_widgets(qtbot, qapp) -> None:
+    before = (qapp.style().name(), qapp.palette(), qapp.font(), qapp.styleSheet())
+    try:
+        for which in (LIGHT, DARK):
+            theme.apply(qapp, which)
+            assert qapp.palette().window().color() == which.field
+            field, button = QLineEdit(), QPushButton("Done")
+            qtbot.addWidget(field)
+            qtbot.addWidget(button)
+            button.setProperty("role", "primary")
+            button.resize(120, 40)
+            shown = button.grab().toImage()
+            assert shown.pixelColor(10, 20) == which.press
+            field.resize(120, 40)
+            assert field.grab().toImage().pixelColor(100, 20) == which.entry
+    finally:
+        qapp.setStyleSheet(before[3])
+        qapp.setStyle(before[0])
+        qapp.setPalette(before[1])
+        qapp.setFont(before[2])
+
+
+def test_type_is_the_shipped_family_with_tabular_figures(qapp) -> None:
+    for weight in (fonts.REGULAR, fonts.MEDIUM, fonts.SEMIBOLD, fonts.BOLD):
+        face = fonts.font(32, weight)
+        assert QFontInfo(face).family() == "Inter"
+        measure = QFontMetricsF(face)
+        widths = [measure.horizontalAdvance(str(d)) for d in range(10)]
+        assert max(widths) - min(widths) < 0.1
+    thin, heavy = (QFontMetricsF(fonts.font(32, w)).horizontalAdvance("Avocet") for w in (400, 700))
+    assert heavy > thin
