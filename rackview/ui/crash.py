@@ -1,0 +1,105 @@
+"""When our own code fails: keep what was typed, say so in a sentence, offer the details, close in order.
+
+Faults of the surroundings (a full disk, a lost folder) never come here; they have sentences of their own.
+"""
+
+from __future__ import annotations
+
+import logging
+import platform
+import sys
+import threading
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler, qVersion
+from PySide6.QtWidgets import QApplication, QMessageBox
+
+from rackview import __version__
+
+log = logging.getLogger("rackview.crash")
+LEVELS = {
+    QtMsgType.QtDebugMsg: logging.DEBUG,
+    QtMsgType.QtInfoMsg: logging.INFO,
+    QtMsgType.QtWarningMsg: logging.WARNING,
+    QtMsgType.QtCriticalMsg: logging.ERROR,
+    QtMsgType.QtFatalMsg: logging.CRITICAL,
+}
+
+
+class _Report:
+    """Where the log lies, what to do before anything else, and whether a report is already on screen."""
+
+    folder: Path | None = None
+    rescue: Callable[[], None] | None = None
+    showing = False
+
+
+def install(folder: Path) -> None:
+    """Route every uncaught exception and Qt message to the log in `folder`, and exceptions to a report."""
+    _Report.folder = folder
+    sys.excepthook = uncaught
+    threading.excepthook = lambda a: uncaught(a.exc_type, a.exc_value or a.exc_type(), a.exc_traceback)
+    qInstallMessageHandler(_qt_message)
+
+
+def rescue(keep: Callable[[], None]) -> None:
+    """Call `keep` (which saves the open drafts) before a report is shown."""
+    _Report.rescue = keep
+
+
+def uncaught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    """Log, save drafts, show the report once, and close the program in order."""
+    if issubclass(kind, KeyboardInterrupt):
+        QApplication.quit()
+        return
+    log.critical("uncaught", exc_info=(kind, error, trace))
+    if _Report.showing:
+        return
+    _Report.showing = True
+    kept = _keep()
+    app = QApplication.instance()
+    if app is None or threading.current_thread() is not threading.main_thread():
+        _Report.showing = False
+        return
+    box = QMessageBox(QMessageBox.Icon.Critical, "rackview", sentence(kind, error))
+    box.setInformativeText(kept)
+    box.setDetailedText(details(kind, error, trace))
+    box.exec()
+    QApplication.quit()
+
+
+def sentence(kind: type[BaseException], error: BaseException) -> str:
+    """What happened, for a person."""
+    return f"rackview has a fault of its own and must close: {kind.__name__}: {error}"
+
+
+def details(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
+    """What a report needs: versions, the traceback and the last lines of the log."""
+    lines = [
+        f"rackview {__version__}, Python {platform.python_version()}, Qt {qVersion()}, {platform.platform()}",
+        "".join(traceback.format_exception(kind, error, trace)),
+    ]
+    if _Report.folder is not None:
+        file = _Report.folder / "rackview.log"
+        if file.is_file():
+            lines += ["Last lines of the log:", *file.read_text(encoding="utf-8", errors="replace").splitlines()[-50:]]
+    return "\n".join(lines)
+
+
+def _keep() -> str:
+    saved = "Every recorded entry is in the store."
+    if _Report.rescue is None:
+        return saved
+    try:
+        _Report.rescue()
+    except Exception:
+        log.exception("drafts could not be saved")
+        return saved + " What was being typed may be lost."
+    return saved + " What was being typed is kept as a draft."
+
+
+def _qt_message(level: QtMsgType, context: QMessageLogContext, text: str) -> None:
+    log.log(LEVELS.get(level, logging.WARNING), "Qt: %s", text)

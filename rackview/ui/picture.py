@@ -1,0 +1,49 @@
+"""Drawing one screen of the window to a PNG file, without showing a window."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QEvent, QPoint, QSize, Qt
+from PySide6.QtGui import QImage, QPainter, QRegion
+from PySide6.QtWidgets import QWidget
+
+from rackview.core.errors import InputError
+from rackview.ui.window import SCREENS, MainWindow
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+SMALLEST, LARGEST = 320, 16_000
+
+
+def draw(desk: Desk, out: Path, *, screen: str, size: tuple[int, int], look: str) -> None:
+    """Draw `screen` as the window would show it on `desk` into the PNG file `out`."""
+    if screen not in SCREENS:
+        raise InputError("screen", screen, "one of " + ", ".join(SCREENS))
+    if not all(SMALLEST <= side <= LARGEST for side in size):
+        raise InputError("size", f"{size[0]}x{size[1]}", f"width and height from {SMALLEST} to {LARGEST} pixels")
+    window = MainWindow(desk, None, look=look)
+    window.go(screen)
+    image = grab(window, QSize(*size))
+    window.deleteLater()
+    if not image.save(str(out), "PNG"):  # type: ignore[call-overload]  # the stub wants bytes, Qt takes text
+        raise OSError(f"{out} could not be written.")
+
+
+def grab(widget: QWidget, size: QSize) -> QImage:
+    """The widget at `size`, laid out and painted as on screen, as an image."""
+    widget.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    widget.resize(size)
+    widget.show()
+    for _ in range(3):  # layouts settle in a few turns
+        QCoreApplication.sendPostedEvents()
+        QCoreApplication.processEvents()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+    image = QImage(size, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    widget.render(painter, QPoint(), QRegion(), QWidget.RenderFlag.DrawWindowBackground | QWidget.RenderFlag.DrawChildren)
+    painter.end()
+    widget.hide()
+    return image

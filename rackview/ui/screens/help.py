@@ -1,0 +1,95 @@
+"""The pages of docs/, read offline: a list at the left, the page at the right."""
+
+from __future__ import annotations
+
+from importlib import resources
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QTextDocument
+from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.commands import keys_page
+from rackview.ui.theme import Theme
+
+PAGES = {
+    "guide": "User guide",
+    "keys": "Keys",
+    "rules": "Rules and flags",
+    "estimate": "The estimate",
+    "formulas": "Formulas",
+    "command-line": "Command line",
+    "tables": "Tables",
+    "python": "Python",
+    "data-format": "Data format",
+}
+"""Page names (files in docs/ without .md, but for the keys, which are made from the commands) and their titles."""
+
+
+def page_text(name: str) -> str:
+    """The Markdown of a page; raises FileNotFoundError if it does not exist."""
+    if name == "keys":
+        return keys_page()
+    return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")
+
+
+class HelpScreen(QWidget):
+    """Every page of the guide, with links between them."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._page = "guide"
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 8, 24, 24)
+        row.setSpacing(24)
+        self._list = QListWidget(self)
+        self._list.setFixedWidth(200)
+        self._list.setAccessibleName(self.tr("Pages"))
+        for name, title in PAGES.items():
+            item = QListWidgetItem(self.tr(title))
+            item.setData(Qt.ItemDataRole.UserRole, name)
+            self._list.addItem(item)
+        self._list.currentItemChanged.connect(self._picked)
+        row.addWidget(self._list)
+        self._text = QTextBrowser(self)
+        self._text.setOpenLinks(False)
+        self._text.anchorClicked.connect(self._follow)
+        self._text.setAccessibleName(self.tr("Page"))
+        self._text.document().setDocumentMargin(24)
+        row.addWidget(self._text, 1)
+        self.apply_theme(theme)
+
+    def open(self, page: str) -> None:
+        """Show a page by name; an unknown one shows the guide."""
+        self._page = page if page in PAGES else "guide"
+        row = list(PAGES).index(self._page)
+        if self._list.currentRow() == row:
+            self._show()
+        else:
+            self._list.setCurrentRow(row)
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the page in a theme."""
+        self._theme = theme
+        self._show()
+
+    def refresh(self) -> None:
+        """Nothing here depends on the rack."""
+
+    def _picked(self, item: QListWidgetItem | None) -> None:
+        if item is not None:
+            self._page = str(item.data(Qt.ItemDataRole.UserRole))
+            self._show()
+
+    def _show(self) -> None:
+        document = self._text.document()
+        document.setDefaultFont(fonts.font(15))
+        document.setMarkdown(page_text(self._page), QTextDocument.MarkdownFeature.MarkdownDialectGitHub)
+        self._text.moveCursor(self._text.textCursor().MoveOperation.Start)
+
+    def _follow(self, link: QUrl) -> None:
+        name = link.fileName().removesuffix(".md")
+        if not link.scheme() and name in PAGES:
+            self.open(name)
+        elif not link.scheme() and link.hasFragment():
+            self._text.scrollToAnchor(link.fragment())

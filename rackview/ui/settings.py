@@ -1,0 +1,59 @@
+"""This PC's own settings: where the window was, its look, the last screen. Losing them loses nothing that matters."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QByteArray, QSettings
+
+LOOKS = ("follow_system", "light", "dark")
+
+
+class WindowSettings:
+    """A checked face for QSettings; without one (pictures, tests) everything has its usual value."""
+
+    def __init__(self, settings: QSettings | None) -> None:
+        self._settings = settings
+
+    def _read(self, key: str, usual: str) -> str:
+        return usual if self._settings is None else str(self._settings.value(key, usual))
+
+    def _write(self, key: str, value: object) -> None:
+        if self._settings is not None:
+            self._settings.setValue(key, value)
+
+    @property
+    def look(self) -> str:
+        """One of LOOKS."""
+        found = self._read("look", LOOKS[0])
+        return found if found in LOOKS else LOOKS[0]
+
+    @look.setter
+    def look(self, value: str) -> None:
+        self._write("look", value)
+
+    @property
+    def far(self) -> bool:
+        """Whether tiles are drawn to be read from afar."""
+        return self._read("far", "no") == "yes"
+
+    @far.setter
+    def far(self, value: bool) -> None:
+        self._write("far", "yes" if value else "no")
+
+    @property
+    def screen(self) -> str:
+        """The screen that was open last."""
+        return self._read("screen", "rack")
+
+    @screen.setter
+    def screen(self, value: str) -> None:
+        self._write("screen", value)
+
+    @property
+    def geometry(self) -> QByteArray:
+        """Where the window was, or nothing."""
+        found = None if self._settings is None else self._settings.value("geometry")
+        return found if isinstance(found, QByteArray) else QByteArray()
+
+    @geometry.setter
+    def geometry(self, value: QByteArray) -> None:
+        self._write("geometry", value)
