@@ -116,27 +116,51 @@ class LarvalGroup:
 
 def parse_strain(name: str, text: str) -> StrainProfile:
     """Read a strain profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
-    values, words, sources = _read(name, text, THRESHOLDS, ("title", "animal"))
+    return strain_from(name, _toml(name, text))
+
+
+def parse_group(name: str, text: str) -> LarvalGroup:
+    """Read a larval-group profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
+    return group_from(name, _toml(name, text))
+
+
+def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
+    """Check a strain profile given as the mapping that `table_of` makes or that its TOML file holds."""
+    values, words, sources = _read(name, table, THRESHOLDS, ("title", "animal"))
     if words["animal"] not in {"rotifer", "copepod"}:
         raise InputError("animal", words["animal"], "rotifer or copepod")
     return StrainProfile(name=name, sources=sources, title=words["title"], animal=words["animal"], **values)
 
 
-def parse_group(name: str, text: str) -> LarvalGroup:
-    """Read a larval-group profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
+def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
+    """Check a larval-group profile given as the mapping that `table_of` makes or that its TOML file holds."""
     numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
-    values, words, sources = _read(name, text, numbers, ("title", "strain"))
+    values, words, sources = _read(name, table, numbers, ("title", "strain"))
     whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
     return LarvalGroup(name=name, sources=sources, title=words["title"], strain=words["strain"], **whole)  # type: ignore[arg-type]
 
 
-def _read(
-    name: str, text: str, numbers: tuple[str, ...], words: tuple[str, ...]
-) -> tuple[dict[str, float], dict[str, str], dict[str, str]]:
+def table_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:
+    """The mapping that `strain_from` or `group_from` reads back: words plain, each number with its source."""
+    return {
+        f.name: {"value": getattr(profile, f.name), "source": profile.sources[f.name]}
+        if f.name in profile.sources
+        else getattr(profile, f.name)
+        for f in fields(profile)
+        if f.name not in {"name", "sources"}
+    }
+
+
+def _toml(name: str, text: str) -> dict[str, object]:
     try:
-        table = tomllib.loads(text)
+        return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise InputError(f"profile {name}", str(error), "a TOML file of values") from None
+
+
+def _read(
+    name: str, table: Mapping[str, object], numbers: tuple[str, ...], words: tuple[str, ...]
+) -> tuple[dict[str, float], dict[str, str], dict[str, str]]:
     unknown = set(table) - set(numbers) - set(words)
     if unknown:
         raise InputError(f"profile {name}", min(unknown), "only the names of a profile")
