@@ -1,0 +1,51 @@
+"""The forecast: true densities in the days ahead, as quantiles, given planned actions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackview.core.events import Event
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile
+from rackview.science.state import belief as bel
+from rackview.science.state import kernel
+from rackview.science.state.growth import Prior
+
+
+def project(
+    log: Node,
+    profile: StrainProfile,
+    day: float,
+    days: Sequence[float],
+    quantiles: Sequence[float],
+    actions: Sequence[Event] = (),
+) -> NDArray[np.float64]:
+    """Quantiles of the true density, animals per mL, `days` days after `day`.
+
+    `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
+    counted gives what the strain's profile expects of any culture. Shape (len(days), len(quantiles)).
+    """
+    prior = Prior.of(profile)
+    belief = bel.believe(log.upto(day), profile).at(prior, day)
+    node = log.upto(day)
+    planned = sorted(actions, key=Event.order)
+    z = np.array([NormalDist().inv_cdf(min(max(float(q), 1e-12), 1 - 1e-12)) for q in quantiles])
+    found = np.zeros((len(days), len(quantiles)))
+    done = 0
+    for row in np.argsort(np.asarray(days, dtype=float), kind="stable"):
+        then = day + float(days[row])
+        while done < len(planned) and planned[done].day <= then:
+            node = Node(log.vessel, planned[done], node)
+            belief = bel.step(prior, belief, node, None)
+            done += 1
+        ahead = belief.at(prior, then)
+        gauss = ahead.gauss
+        if gauss is None and ahead.state == bel.UNKNOWN:
+            gauss = kernel.fresh(prior, prior.start, bel.UNKNOWN_SD)
+        if gauss is not None:
+            found[row] = np.exp(gauss.x + z * np.sqrt(gauss.xx))
+    return found
