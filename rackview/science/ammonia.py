@@ -1,0 +1,165 @@
+"""How much of the total ammonia is un-ionised, and so harmful, with the pH scale said aloud.
+
+A meter calibrated in buffers of pH 4, 7 and 10 and a colour kit read on the NBS scale; that is the default. Numpy only.
+Results deserve one significant figure on screen: 0.1 of pH moves them by a quarter.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from rackview.core.errors import InputError
+from rackview.science.limits import Number, number, numbers, plain
+
+SCALES = ("NBS", "total", "seawater", "free")
+KELVIN = 273.15
+
+
+def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:
+    t = numbers("temperature", temperature_c, 5, 35, "degC")
+    return t + KELVIN, numbers("salinity", salinity, 5, 40, "(practical salinity)")
+
+
+def _pk_total(k: Number, s: Number) -> Number:
+    """Clegg & Whitfield 1995, equation 18, and the step from mol per kg water to mol per kg seawater."""
+    root = np.sqrt(k)
+    pk = (
+        9.244605
+        - 2729.33 * (1 / 298.15 - 1 / k)
+        + (0.04203362 - 11.24742 / k) * s**0.25
+        + (-13.6416 + 1.176949 * root - 0.02860785 * k + 545.4834 / k) * s**0.5
+        + (-0.1462507 + 0.0090226468 * root - 0.0001471361 * k + 10.5425 / k) * s**1.5
+        + (0.004669309 - 0.0001691742 * root - 0.5677934 / k) * s**2
+        + (-2.354039e-5 + 0.009698623 / k) * s**2.5
+    )
+    return pk - np.log10(1 - 0.001005 * s)  # type: ignore[no-any-return]
+
+
+def _sulphate_and_fluoride(k: Number, s: Number) -> tuple[Number, Number]:
+    """1 + S_T/K_S and that + F_T/K_F, which turn the free scale into the total and the seawater scale."""
+    ionic = 19.924 * s / (1000 - 1.005 * s)
+    fresh = 1 - 0.001005 * s
+    log_k = np.log(k)
+    bisulphate = fresh * np.exp(
+        -4276.1 / k
+        + 141.328
+        - 23.093 * log_k
+        + (-13856 / k + 324.57 - 47.986 * log_k) * ionic**0.5
+        + (35474 / k - 771.54 + 114.723 * log_k) * ionic
+        - 2698 / k * ionic**1.5
+        + 1776 / k * ionic**2
+    )
+    fluoride = fresh * np.exp(1590.2 / k - 12.641 + 1.525 * ionic**0.5)
+    chlorinity = s / 1.80655
+    total = 1 + 0.14 / 96.062 * chlorinity / bisulphate
+    return total, total + 0.000067 / 18.998 * chlorinity / fluoride
+
+
+@plain
+def pk(temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
+    """pK* of NH4+ = NH3 + H+ in seawater (mol per kg seawater) on a pH scale: NBS, total, seawater or free.
+
+    Range: 5 to 35 degC, practical salinity 5 to 40. Sources: Clegg, S.L. & Whitfield, M. 1995, Geochim. Cosmochim.
+    Acta 59:2403-2421 (equation 18, total scale); Dickson, A.G. 1990, J. Chem. Thermodyn. 22:113-127 (bisulphate);
+    Dickson, A.G. & Riley, J.P. 1979, Mar. Chem. 7:89-99 (fluoride); Takahashi, T. et al. 1982, GEOSECS Pacific
+    Expedition vol. 3 (activity of H+, for NBS).
+    """
+    if scale not in SCALES:
+        raise InputError("ph_scale", scale, "one of " + ", ".join(SCALES))
+    k, s = _conditions(temperature_c, salinity)
+    found: Any = _pk_total(k, s)
+    if scale == "total":
+        return found  # type: ignore[no-any-return]
+    total, seawater = _sulphate_and_fluoride(k, s)
+    found += np.log10(total)
+    if scale == "free":
+        return found  # type: ignore[no-any-return]
+    found -= np.log10(seawater)
+    if scale == "seawater":
+        return found  # type: ignore[no-any-return]
+    activity = 1.2948 - 0.002036 * k + (0.0004607 - 0.000001475 * k) * s * s
+    return found - np.log10(activity)  # type: ignore[no-any-return]
+
+
+@plain
+def unionised_fraction(ph: Number, temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
+    """Share of total ammonia that is NH3 in seawater: 1/(1 + 10^(pK* - pH)), pK* and pH on one scale.
+
+    Range: pH 5 to 10, 5 to 35 degC, practical salinity 5 to 40; fresher cultures take `unionised_fraction_fresh`.
+    Constants better than about 5 %; the electrode on the NBS scale adds a few hundredths of pH. Source: see `pk`.
+    """
+    p = numbers("ph", ph, 5, 10, "(pH)")
+    return 1 / (1 + 10 ** (pk(temperature_c, salinity, scale) - p))
+
+
+@plain
+def unionised_mg_l(
+    total_mg_l: Number, ph: Number, temperature_c: Number, salinity: Number, scale: str = "NBS"
+) -> Number:
+    """Un-ionised ammonia, mg/L, in the form the total is given in (as N or as NH3): total * share.
+
+    Range: total 0 to 200 mg/L; the others as for `unionised_fraction`. A single salinity from 0 to below 5 is taken as
+    fresh water (`unionised_fraction_fresh`), which overstates a little: the side to err on.
+    """
+    total = numbers("total ammonia", total_mg_l, 0, 200, "mg/L")
+    if np.ndim(salinity) == 0 and 0 <= salinity < 5:
+        return total * unionised_fraction_fresh(ph, temperature_c)
+    return total * unionised_fraction(ph, temperature_c, salinity, scale)
+
+
+def unionised_range(
+    total_mg_l: float, ph: float, temperature_c: float, salinity: float, ph_error: float = 0.2, scale: str = "NBS"
+) -> tuple[float, float]:
+    """Un-ionised ammonia, mg/L, at pH - error and pH + error: a colour kit is good to 0.2, a meter to 0.1 at best.
+
+    Range: error 0 to 1; the others as for `unionised_mg_l`. Source: propagation of the reading error.
+    """
+    error = number("ph_error", ph_error, 0, 1, "(pH)")
+    p = number("ph", ph, 5, 10, "(pH)")
+    low, high = max(p - error, 5.0), min(p + error, 10.0)
+    return (
+        unionised_mg_l(total_mg_l, low, temperature_c, salinity, scale),
+        unionised_mg_l(total_mg_l, high, temperature_c, salinity, scale),
+    )
+
+
+@plain
+def pk_fresh(temperature_c: Number) -> Number:
+    """pKa of NH4+ in fresh water: 0.09018 + 2729.92/T, T in K. Range: 0 to 50 degC.
+
+    Source: Emerson, K., Russo, R.C., Lund, R.E. & Thurston, R.V. 1975, J. Fish. Res. Board Can. 32:2379-2383
+    (coefficients from memory; they reproduce published tables).
+    """
+    return 0.09018 + 2729.92 / (numbers("temperature", temperature_c, 0, 50, "degC") + KELVIN)
+
+
+@plain
+def unionised_fraction_fresh(ph: Number, temperature_c: Number) -> Number:
+    """Share of total ammonia that is NH3 in fresh or very soft water: 1/(1 + 10^(pKa - pH)).
+
+    Range: pH 5 to 12, 0 to 50 degC, salinity near 0. Source: Emerson et al. 1975, see `pk_fresh`.
+    """
+    return 1 / (1 + 10 ** (pk_fresh(temperature_c) - numbers("ph", ph, 5, 12, "(pH)")))
+
+
+@plain
+def pk_bell(temperature_c: Number, salinity: Number) -> Number:
+    """pK* by a straight line in temperature and salinity, the second opinion on `pk` (free scale within 2 % in share).
+
+    10.0423 - 0.0315536 t + 0.003071 S, t in degC. Range: 5 to 35 degC, practical salinity 5 to 40. Source: Bell, T.G.
+    et al. 2007, Environ. Chem. 4:183-186, with the corrigendum of 2008, Environ. Chem. 5:258.
+    """
+    k, s = _conditions(temperature_c, salinity)
+    return 10.0423 - 0.0315536 * (k - KELVIN) + 0.003071 * s
+
+
+def one_figure(value: float) -> float:
+    """`value` rounded to one significant figure, as un-ionised ammonia should be shown; 0 stays 0."""
+    found = number("value", value)
+    if found == 0:
+        return 0.0
+    digits = -math.floor(math.log10(found))
+    return round(found, digits)

@@ -1,0 +1,110 @@
+"""Checks of what goes into a formula: one sentence with the argument, the value, the range and the unit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import wraps
+from typing import ParamSpec, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackview.core.errors import InputError
+
+Array = NDArray[np.float64]
+Number = TypeVar("Number", float, Array)
+P = ParamSpec("P")
+T = TypeVar("T")
+
+ANY = float("inf")
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """The words for a range, e.g. ``a number from 2 to 42 (no unit)``."""
+    of = f" {unit}" if unit else ""
+    if high == ANY:
+        return f"a number{of}" if low == -ANY else f"a number of {low:g}{of} or more"
+    return f"a number from {low:g} to {high:g}{of}"
+
+
+def numbers(field: str, value: Number, low: float = 0.0, high: float = ANY, unit: str = "") -> Number:
+    """`value` as float or float array, all of it finite and within [low, high].
+
+    Raises `InputError` naming `field`, the first value that is wrong, and the range with its unit.
+    """
+    given: object = value
+    if (type(given) is float or type(given) is int) and low <= given <= high and abs(given) != ANY:
+        return float(given)  # type: ignore[return-value]
+    if given is None or isinstance(given, str | bytes | bool):
+        raise InputError(field, given, span(low, high, unit))
+    try:
+        found = np.asarray(given, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise InputError(field, given, span(low, high, unit)) from None
+    good = np.isfinite(found) & (found >= low) & (found <= high)
+    if not good.all():
+        raise InputError(field, f"{found[~good].flat[0]:.10g}", span(low, high, unit))
+    return float(found) if found.ndim == 0 else found  # type: ignore[return-value]
+
+
+def number(field: str, value: float, low: float = 0.0, high: float = ANY, unit: str = "") -> float:
+    """`value` as one finite float within [low, high]; see `numbers`."""
+    found = numbers(field, value, low, high, unit)
+    if not isinstance(found, float):
+        raise InputError(field, value, f"a single value, {span(low, high, unit)}")
+    return found
+
+
+def above(field: str, value: float, floor: float = 0.0, high: float = ANY, unit: str = "") -> float:
+    """`value` as one finite float above `floor` and at most `high`."""
+    of = f" {unit}" if unit else ""
+    upper = "" if high == ANY else f" and at most {high:g}"
+    found = number(field, value, -ANY, ANY, unit)
+    if not floor < found <= high:
+        raise InputError(field, value, f"a number above {floor:g}{upper}{of}")
+    return found
+
+
+def whole(field: str, value: float, low: int = 0, high: float = ANY, unit: str = "") -> int:
+    """`value` as a whole number within [low, high]."""
+    upper = "or more" if high == ANY else f"to {high:g}"
+    of = f" {unit}" if unit else ""
+    wanted = f"a whole number of {low}{of} or more" if high == ANY else f"a whole number from {low} {upper}{of}"
+    try:
+        found = number(field, value, low, high, unit)
+    except InputError:
+        raise InputError(field, value, wanted) from None
+    if found != int(found):
+        raise InputError(field, value, wanted)
+    return int(found)
+
+
+def tally(field: str, values: Iterable[float], least: int = 1) -> tuple[int, ...]:
+    """Whole numbers of 0 or more, at least `least` of them."""
+    wanted = "whole numbers of 0 or more" + (f", at least {least} of them" if least > 1 else ", one per aliquot")
+    try:
+        given = tuple(values)
+    except TypeError:
+        raise InputError(field, values, wanted) from None
+    if len(given) < least:
+        raise InputError(field, " ".join(map(str, given)), wanted)
+    for one in given:
+        try:
+            if type(one) is not int or one < 0:
+                whole(field, one)
+        except InputError:
+            raise InputError(field, one, wanted) from None
+    return tuple(int(one) for one in given)
+
+
+def plain(function: Callable[P, T]) -> Callable[P, T]:
+    """Let `function` give a Python float where numpy would give a scalar of its own; arrays pass through."""
+
+    @wraps(function)
+    def wrapped(*args: P.args, **kwargs: P.kwargs) -> T:
+        result = function(*args, **kwargs)
+        if isinstance(result, np.ndarray | np.generic) and result.ndim == 0:
+            return float(result)  # type: ignore[return-value]
+        return result
+
+    return wrapped

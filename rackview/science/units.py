@@ -1,0 +1,100 @@
+"""Exact unit factors, and the keeper's units on the way in and out.
+
+Inside, every amount is in a base unit: L, degC, practical salinity, mm, g, animals per mL, mg/L.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from rackview.core.errors import InputError
+from rackview.science.limits import ANY, Number, numbers, plain
+
+L_PER_US_GALLON = 231 * 25.4**3 / 1e6
+L_PER_IMPERIAL_GALLON = 4.54609
+L_PER_US_QUART = L_PER_US_GALLON / 4
+ML_PER_US_FLUID_OUNCE = L_PER_US_GALLON * 1000 / 128
+ML_PER_IMPERIAL_FLUID_OUNCE = L_PER_IMPERIAL_GALLON * 1000 / 160
+ML_PER_US_CUP = L_PER_US_GALLON * 1000 / 16
+L_PER_CUBIC_FOOT = (12 * 25.4) ** 3 / 1e6
+MM_PER_INCH = 25.4
+G_PER_POUND = 453.59237
+G_PER_OUNCE = G_PER_POUND / 16
+"""Sources: NIST Special Publication 811, appendix B; NIST Handbook 44, appendix C (all exact by definition)."""
+
+NH3_PER_N = 17.031 / 14.007
+"""mg of NH3 per mg of nitrogen in it, from the molar masses 17.031 and 14.007 g/mol."""
+NH4_PER_N = 18.039 / 14.007
+"""mg of NH4+ per mg of nitrogen in it, from the molar masses 18.039 and 14.007 g/mol."""
+
+FACTORS: Mapping[str, Mapping[str, float]] = MappingProxyType(
+    {
+        "volume": {
+            "L": 1.0,
+            "mL": 1e-3,
+            "US gal": L_PER_US_GALLON,
+            "imp gal": L_PER_IMPERIAL_GALLON,
+            "US qt": L_PER_US_QUART,
+            "US fl oz": ML_PER_US_FLUID_OUNCE / 1000,
+            "imp fl oz": ML_PER_IMPERIAL_FLUID_OUNCE / 1000,
+            "US cup": ML_PER_US_CUP / 1000,
+            "ft3": L_PER_CUBIC_FOOT,
+        },
+        "mass": {"g": 1.0, "mg": 1e-3, "kg": 1000.0, "oz": G_PER_OUNCE, "lb": G_PER_POUND},
+        "length": {"mm": 1.0, "um": 1e-3, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH},
+        "density": {"/mL": 1.0, "/L": 1e-3},
+        "concentration": {"mg/L": 1.0, "g/L": 1000.0, "ug/L": 1e-3},
+        "ammonia": {"mg/L N": 1.0, "mg/L NH3": 1 / NH3_PER_N, "mg/L NH4": 1 / NH4_PER_N},
+        "rate": {"per day": 1.0, "per hour": 24.0},
+    }
+)
+"""Quantity, unit, and how many base units one of that unit is; the base unit is the one with the factor 1."""
+
+OFFSET_UNITS = ("degC", "degF")
+
+
+def units_of(quantity: str) -> tuple[str, ...]:
+    """The units known for `quantity`; raises `InputError` for a quantity that is not known."""
+    if quantity == "temperature":
+        return OFFSET_UNITS
+    if quantity not in FACTORS:
+        raise InputError("quantity", quantity, "one of temperature, " + ", ".join(FACTORS))
+    return tuple(FACTORS[quantity])
+
+
+def _factor(quantity: str, unit: str) -> float:
+    if unit not in units_of(quantity):
+        raise InputError("unit", unit, "one of " + ", ".join(units_of(quantity)))
+    return FACTORS[quantity][unit]
+
+
+@plain
+def to_display(value: Number, quantity: str, unit: str) -> Number:
+    """`value` in base units (L, g, mm, degC, per mL, mg/L, mg/L N, per day) given in the keeper's `unit`.
+
+    Quantities and units as in `FACTORS`, and temperature in degC or degF. Exact but for rounding. Source: NIST SP 811.
+    """
+    if quantity == "temperature" and unit in OFFSET_UNITS:
+        return fahrenheit(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
+    return numbers(quantity, value, -ANY) / _factor(quantity, unit)
+
+
+@plain
+def from_display(value: Number, quantity: str, unit: str) -> Number:
+    """The inverse of `to_display`: the keeper's `unit` to base units."""
+    if quantity == "temperature" and unit in OFFSET_UNITS:
+        return celsius(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
+    return numbers(quantity, value, -ANY) * _factor(quantity, unit)
+
+
+@plain
+def celsius(fahrenheit: Number) -> Number:
+    """degC from degF: (F - 32)/1.8. Range: -459.67 degF and above. Source: NIST SP 811."""
+    return (numbers("temperature", fahrenheit, -459.67, ANY, "degF") - 32) / 1.8
+
+
+@plain
+def fahrenheit(celsius: Number) -> Number:
+    """degF from degC: 1.8 C + 32. Range: -273.15 degC and above. Source: NIST SP 811."""
+    return numbers("temperature", celsius, -273.15, ANY, "degC") * 1.8 + 32
