@@ -1,0 +1,355 @@
+"""Fields for wet hands: large boxes to type a number in or to choose with a digit, and the line of words beneath.
+
+A field never judges and never blocks a key; it shows the text, the unit, and whether the text can be taken. The line
+beneath a row of fields carries the words: what a value comes to, or what is wrong with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.theme import Theme
+
+MOVES = {
+    Qt.Key.Key_Return: "next",
+    Qt.Key.Key_Enter: "next",
+    Qt.Key.Key_Up: "up",
+    Qt.Key.Key_Down: "down",
+    Qt.Key.Key_Left: "left",
+    Qt.Key.Key_Right: "right",
+}
+COMMANDS = {
+    Qt.Key.Key_Plus: "record",
+    Qt.Key.Key_Minus: "undo",
+    Qt.Key.Key_Asterisk: "skip",
+    Qt.Key.Key_Slash: "back",
+    Qt.Key.Key_PageDown: "skip",
+    Qt.Key.Key_PageUp: "back",
+}
+
+
+class Line(QLineEdit):
+    """The bare line inside a field.
+
+    Signals
+    -------
+    moved(str) : next, up, down, left or right was asked for
+    commanded(str) : record, undo, skip, back or leave
+    left() : the keyboard went elsewhere
+    """
+
+    moved = Signal(str)
+    commanded = Signal(str)
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFrame(False)
+        self.setStyleSheet("QLineEdit { background: transparent; border: 0; padding: 0; min-height: 0; }")
+        self._on_entry = ""
+
+    def restore(self) -> bool:
+        """Put back what stood there when the keyboard came; False if nothing had changed."""
+        if self.text() == self._on_entry:
+            return False
+        self.setText(self._on_entry)
+        self.textEdited.emit(self._on_entry)
+        self.selectAll()
+        return True
+
+    def settle(self) -> None:
+        """Take the present text as what Esc goes back to."""
+        self._on_entry = self.text()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = Qt.Key(event.key())
+        plain = not event.modifiers() & ~(Qt.KeyboardModifier.KeypadModifier | Qt.KeyboardModifier.ShiftModifier)
+        if plain and key in MOVES:
+            self.moved.emit(MOVES[key])
+        elif plain and key in COMMANDS:
+            self.commanded.emit(COMMANDS[key])
+        elif plain and key == Qt.Key.Key_Backspace and not self.text():
+            self.moved.emit("left")
+        elif key == Qt.Key.Key_Escape:
+            if not self.restore():
+                self.commanded.emit("leave")
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.settle()
+        self.selectAll()
+        parent = self.parentWidget()
+        if parent is not None:
+            parent.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        parent = self.parentWidget()
+        if parent is not None:
+            parent.update()
+        self.left.emit()
+
+
+class ChoiceLine(Line):
+    """A line that holds one of a few words; a digit chooses, the space bar goes on to the next."""
+
+    def __init__(self, words: tuple[str, ...], first: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = words
+        self.first = first
+        self.setReadOnly(True)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def choose(self, index: int) -> None:
+        """Take the word with that number, if there is one."""
+        if 0 <= index < len(self.words):
+            self.setText(self.words[index])
+            self.textEdited.emit(self.words[index])
+
+    def step(self) -> None:
+        """Go on to the next word, round and round."""
+        here = self.words.index(self.text()) if self.text() in self.words else -1
+        self.choose((here + 1) % len(self.words))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        digit = event.text()
+        if digit.isdecimal():
+            self.choose(int(digit) - self.first)
+        elif event.key() == Qt.Key.Key_Space:
+            self.step()
+        elif event.key() in {Qt.Key.Key_Backspace, Qt.Key.Key_Delete} and self.text():
+            self.clear()
+            self.textEdited.emit("")
+        else:
+            super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        self.step()
+
+
+class Field(QFrame):
+    """A box with a line to type in, a unit at its right and an optional caption inside at its left.
+
+    Signals
+    -------
+    edited(str, str) : key and text, when the keeper changes it
+    """
+
+    edited = Signal(str, str)
+
+    def __init__(
+        self,
+        key: str,
+        theme: Theme,
+        *,
+        name: str,
+        unit: str = "",
+        size: int = 22,
+        weight: int = fonts.SEMIBOLD,
+        height: int = 48,
+        words: tuple[str, ...] = (),
+        first: int = 0,
+        centred: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.key = key
+        self.theme = theme
+        self.name = name
+        self.unit = unit
+        self.offered = False
+        self._base = (size, weight, height)
+        self._scale = 1.0
+        self._wrong = ""
+        self.line: Line = ChoiceLine(words, first, self) if words else Line(self)
+        self.line.setAccessibleName(name)
+        self.line.textEdited.connect(self._on_edit)
+        if centred:
+            self.line.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        self.setFocusProxy(self.line)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.set_theme(theme)
+        self.set_scale(1.0)
+
+    def _on_edit(self, text: str) -> None:
+        self.offered = False
+        self._ink()
+        self.edited.emit(self.key, text)
+
+    def text(self) -> str:
+        """What stands in the field."""
+        return self.line.text()
+
+    def show_text(self, text: str, *, offered: bool = False) -> None:
+        """Show a text that the keeper did not type just now; `offered` draws it as a suggestion."""
+        if self.line.text() != text:
+            self.line.setText(text)
+            if self.line.hasFocus():
+                self.line.selectAll()
+                self.line.settle()
+        if offered != self.offered:
+            self.offered = offered
+            self._ink()
+
+    def set_wrong(self, sentence: str) -> None:
+        """Mark the field as one whose text can't be taken, with the sentence for a screen reader; "" clears."""
+        if sentence != self._wrong:
+            self._wrong = sentence
+            self.line.setAccessibleDescription(sentence)
+            self.update()
+
+    def set_unit(self, unit: str) -> None:
+        """Change the words at the right end of the box."""
+        if unit != self.unit:
+            self.unit = unit
+            self._place()
+            self.update()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self._ink()
+        self.update()
+
+    def _ink(self) -> None:
+        palette = self.line.palette()
+        palette.setColor(palette.ColorRole.Text, self.theme.ink)
+        palette.setColor(palette.ColorRole.Highlight, self.theme.press)
+        palette.setColor(palette.ColorRole.HighlightedText, self.theme.on_press)
+        self.line.setPalette(palette)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        size, weight, height = self._base
+        self.line.setFont(fonts.font(round(size * scale), weight))
+        self.setFixedHeight(round(height * scale))
+        self._place()
+
+    def _unit_font(self) -> QFontMetricsF:
+        return QFontMetricsF(fonts.font(round(15 * self._scale)))
+
+    def _place(self) -> None:
+        pad = round(12 * self._scale)
+        room = round(self._unit_font().horizontalAdvance(self.unit)) + round(6 * self._scale) if self.unit else 0
+        self.line.setGeometry(pad, 2, max(10, self.width() - 2 * pad - room), self.height() - 4)
+
+    def sizeHint(self) -> QSize:
+        return QSize(round(80 * self._scale), self.height())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(44 * self._scale), self.height())
+
+    def resizeEvent(self, event: object) -> None:
+        self._place()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.line.setFocus(Qt.FocusReason.MouseFocusReason)
+        if isinstance(self.line, ChoiceLine):
+            self.line.step()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        focus = self.line.hasFocus()
+        edge: QColor = self.theme.today if self._wrong else self.theme.focus if focus else self.theme.rim
+        width = 2.5 if focus or self._wrong else 1.0
+        box = QRectF(self.rect()).adjusted(width / 2, width / 2, -width / 2, -width / 2)
+        painter.setPen(QPen(edge, width))
+        painter.setBrush(self.theme.entry)
+        painter.drawRoundedRect(box, 6 * self._scale, 6 * self._scale)
+        if self.unit:
+            painter.setPen(self.theme.middle)
+            painter.setFont(fonts.font(round(15 * self._scale)))
+            right = QRectF(self.rect()).adjusted(0, 0, -12 * self._scale, 0)
+            painter.drawText(right, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self.unit)
+
+
+class Captioned(QWidget):
+    """A field with its label above it; the label is the field's buddy."""
+
+    def __init__(self, label: str, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.field = field
+        self.label = QLabel(label, self)
+        self.label.setBuddy(field.line)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(self.label)
+        column.addWidget(field)
+        self.set_scale(1.0)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw label and field `scale` times as large."""
+        self.label.setFont(fonts.font(round(15 * scale), fonts.MEDIUM))
+        self.field.set_scale(scale)
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """Words beneath the field `under`; `wrong` words take the whole line."""
+
+    under: QWidget
+    text: str
+    wrong: bool = False
+
+
+class HintLine(QWidget):
+    """The line of words beneath a row of fields: each hint below its field; what is wrong pushes the others aside."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._hints: tuple[Hint, ...] = ()
+        self._scale = 1.0
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.set_scale(1.0)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw the words `scale` times as large."""
+        self._scale = scale
+        self.setFixedHeight(round(20 * scale))
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self.update()
+
+    def show_hints(self, hints: tuple[Hint, ...]) -> None:
+        """Show these words; a screen reader gets them as the line's name."""
+        if hints != self._hints:
+            self._hints = hints
+            self.setAccessibleName(" ".join(h.text for h in hints if h.text))
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        shown = [h for h in self._hints if h.wrong][:1] or [h for h in self._hints if h.text]
+        for n, hint in enumerate(shown):
+            face = fonts.font(round(13 * self._scale), fonts.SEMIBOLD if hint.wrong else fonts.REGULAR)
+            painter.setFont(face)
+            painter.setPen(self.theme.today if hint.wrong else self.theme.middle)
+            metrics = QFontMetricsF(face)
+            left = float(hint.under.mapTo(self.window(), hint.under.rect().topLeft()).x())
+            left -= self.mapTo(self.window(), self.rect().topLeft()).x()
+            width = metrics.horizontalAdvance(hint.text) + 2
+            end = float(self.width())
+            if hint.wrong:
+                left = max(0.0, min(left, end - width))
+            elif n + 1 < len(shown):
+                under = shown[n + 1].under
+                end = under.mapTo(self.window(), under.rect().topLeft()).x()
+                end -= self.mapTo(self.window(), self.rect().topLeft()).x() + 8 * self._scale
+            text = metrics.elidedText(hint.text, Qt.TextElideMode.ElideRight, end - left)
+            baseline = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+            painter.drawText(QRectF(left, 0, end - left, self.height()), baseline, text)

@@ -1,0 +1,393 @@
+"""One vessel's entry on the round, as typed: the text of every field, what it says, and what is wrong with it.
+
+No Qt here. Text is kept as it was typed, right or wrong; the checked parser of the core judges each field by itself,
+so that a sentence can stand beside the field that earned it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from rackview.core import read
+from rackview.core.assessment import Assessment, Suggestion
+from rackview.core.errors import InputError
+from rackview.core.events import CILIATES, Event
+from rackview.core.parse import event_from_row
+from rackview.core.rack import Rack, check
+from rackview.ui import keeper_units as ku
+from rackview.ui import remembered
+
+if TYPE_CHECKING:
+    from rackview.science.counts import CountDensity
+
+STALE = timedelta(hours=6)
+"""A draft older than this is recorded for the time when it was typed, not for now."""
+
+WATER = ("temperature", "gravity", "ph", "tan", "oxygen")
+SIGNS = ("with_eggs", "females_checked", "swimming", "ciliates", "tint")
+SAMPLE = ("aliquot", "dilution", "fixative")
+CLEANING = ("leave", "floss", "vessel", "airline")
+GRAVITY = {"SG": "sg", "ppt": "salinity", "mS/cm": "conductivity_ms_cm"}
+
+COLUMNS = {
+    "aliquot": ("count", "aliquot_ml"),
+    "dilution": ("count", "dilution"),
+    "fixative": ("count", "fixative"),
+    "with_eggs": ("count", "with_eggs"),
+    "females_checked": ("count", "females_checked"),
+    "swimming": ("count", "swimming"),
+    "ciliates": ("count", "ciliates"),
+    "tint": ("count", "tint"),
+    "temperature": ("reading", "temperature_c"),
+    "ph": ("reading", "ph"),
+    "tan": ("reading", "tan_mg_l"),
+    "oxygen": ("reading", "oxygen_mg_l"),
+    "harvest": ("harvest", "volume_l"),
+    "refill": ("harvest", "refill_l"),
+    "feed": ("feed", "amount"),
+    "split": ("split", "volume_l"),
+    "split_refill": ("split", "refill_l"),
+}
+"""Field of the round to the event kind and column that it fills."""
+
+LABELS = {"temperature": "water", "tan": "TAN", "ph": "pH", "split_refill": "refill", "with_eggs": "with eggs"}
+
+
+class Entry:
+    """What is typed for one vessel. `text` is what a field shows, `typed` only what the keeper touched.
+
+    Attributes
+    ----------
+    vessel : name of the vessel
+    stages : the tally rows: one for rotifers, one per stage for copepods
+    typed : field to text, as typed
+    offered : field to text, from the suggestions; shown until the keeper types there
+    begun : when the first key was typed, or None
+    """
+
+    def __init__(
+        self,
+        rack: Rack,
+        vessel: str,
+        assessment: Assessment,
+        suggestions: Sequence[Suggestion] = (),
+        draft: Mapping[str, object] | None = None,
+    ) -> None:
+        self.rack = rack
+        self.vessel = vessel
+        self.assessment = assessment
+        self.profile = rack.profile(vessel)
+        self.stages = ("nauplii", "copepodites", "adults") if self.profile.animal == "copepod" else ("all",)
+        self.habit = remembered.habit(rack, vessel)
+        self.typed: dict[str, str] = {}
+        self.begun: datetime | None = None
+        self.offered: dict[str, str] = {}
+        self.suggestions: tuple[Suggestion, ...] = ()
+        self.offer(suggestions)
+        if draft is not None:
+            self._restore(draft)
+
+    # --- text -----------------------------------------------------------------------------------------------------
+
+    def text(self, key: str) -> str:
+        """What the field shows: as typed, or remembered from last time, or suggested."""
+        if key in self.typed:
+            return self.typed[key]
+        return self.offered.get(key) or self._remembered().get(key, "")
+
+    def put(self, key: str, text: str, now: datetime) -> None:
+        """Take what was typed, whatever it is."""
+        if text == self.text(key) and key not in self.typed:
+            return
+        self.typed[key] = text
+        if self.begun is None:
+            self.begun = now
+
+    def tallies(self, stage: str) -> list[str]:
+        """The text of every tally field of a stage, without the empty one at the end."""
+        found: list[str] = []
+        n = 0
+        while f"{stage}.{n}" in self.typed:
+            found.append(self.typed[f"{stage}.{n}"])
+            n += 1
+        while found and not found[-1].strip():
+            found.pop()
+        return found
+
+    def draft(self) -> dict[str, object]:
+        """What must survive a closed window; empty if nothing was typed."""
+        if self.begun is None or not self.typed:
+            return {}
+        return {"typed": dict(self.typed), "begun": self.begun.isoformat()}
+
+    def _restore(self, draft: Mapping[str, object]) -> None:
+        typed = draft.get("typed")
+        begun = draft.get("begun")
+        if isinstance(typed, Mapping) and isinstance(begun, str):
+            self.typed = {str(k): str(v) for k, v in typed.items()}
+            self.begun = datetime.fromisoformat(begun)
+
+    def _remembered(self) -> dict[str, str]:
+        h = self.habit
+        return {
+            "aliquot": ku.plain(h.aliquot_ml),
+            "dilution": ku.plain(h.dilution),
+            "fixative": ku.plain(h.fixative),
+            "females_checked": "" if h.females_checked is None else str(h.females_checked),
+            "sg_reference": h.sg_reference,
+        }
+
+    # --- suggestions ------------------------------------------------------------------------------------------------
+
+    def offer(self, suggestions: Iterable[Suggestion]) -> None:
+        """Pre-fill the actions from the vessel's suggestions; a field that the keeper touched stays as it is."""
+        mine = tuple(s for s in suggestions if s.vessel == self.vessel)
+        settings = self.rack.settings
+        offered: dict[str, str] = {"clean": "leave"}
+        for s in mine:
+            if s.action == "harvest" and s.amount is not None:
+                offered["harvest"] = ku.volume_text(s.amount, settings)
+                offered["refill"] = ku.volume_text(s.amount if s.refill_l is None else s.refill_l, settings)
+            elif s.action == "feed" and s.amount is not None:
+                offered["feed"] = ku.amount_text(s.amount)
+                offered["feed_name"] = s.feed or ""
+            elif s.action == "clean":
+                offered["clean"] = s.what if s.what in CLEANING else "floss"
+            elif s.action == "split" and s.amount is not None and s.other_vessel:
+                offered["split"] = ku.volume_text(s.amount, settings)
+                offered["split_to"] = s.other_vessel
+                offered["split_refill"] = ku.volume_text(s.amount if s.refill_l is None else s.refill_l, settings)
+        if not offered.get("feed_name"):
+            offered["feed_name"] = self.feeds()[0]
+        self.offered = offered
+        self.suggestions = mine
+
+    def feeds(self) -> tuple[str, ...]:
+        """Feeds to choose from: the stock table's, else the one given last, else plain feed."""
+        if self.rack.stock:
+            return tuple(s.feed for s in self.rack.stock)
+        last = remembered.last(self.rack, self.vessel).feed
+        return (last.feed if last else "algae concentrate",)
+
+    def feed_unit(self) -> str:
+        """The unit of the chosen feed: that of the stock table, else the one used last."""
+        name = self.text("feed_name")
+        for item in self.rack.stock:
+            if item.feed == name:
+                return item.unit
+        last = remembered.last(self.rack, self.vessel).feed
+        return last.unit if last else "mL"
+
+    def others(self) -> tuple[str, ...]:
+        """Vessels that could take a split: resting and empty ones of any strain stand first."""
+        return tuple(n for n in self.rack.vessels if n != self.vessel)
+
+    # --- what it says -----------------------------------------------------------------------------------------------
+
+    def number(self, key: str) -> float | None:
+        """The field as a number in base units, or None if it is blank or can't be taken."""
+        if self.error(key) is not None:
+            return None
+        return self._base(key)
+
+    def _base(self, key: str) -> float | None:
+        raw = read.number({key: self.text(key)}, key, "a number")
+        if raw is None:
+            return None
+        if key == "temperature":
+            return ku.celsius(raw, self.rack.settings)
+        if key in {"harvest", "refill", "split", "split_refill"}:
+            return ku.litres(raw, self.rack.settings)
+        return raw
+
+    def _base_or_text(self, key: str) -> object:
+        try:
+            return self._base(key)
+        except InputError:
+            return self.text(key)
+
+    def density(self, stage: str | None = None) -> CountDensity | None:
+        """The density that the tallies give so far, of one stage or of all together; None while there are none."""
+        rows = [self.tallies(s) for s in (self.stages if stage is None else (stage,))]
+        rows = [r for r in rows if r]
+        if not rows or any(self.error(k) for k in (*SAMPLE, *self._tally_keys())):
+            return None
+        from rackview.science import counts
+
+        numbers = [[int(float(t)) for t in row if t.strip()] for row in rows]
+        fewest = min(len(n) for n in numbers)
+        tallies = numbers[0] if len(numbers) == 1 else [sum(n[i] for n in numbers) for i in range(fewest)]
+        return counts.density(
+            tallies, self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
+        )
+
+    def more(self, precision: float) -> int | None:
+        """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""
+        rows = [r for s in self.stages if (r := self.tallies(s))]
+        if self.density() is None or len(rows) != 1:
+            return None
+        from rackview.science import counts
+
+        tallies = [int(float(t)) for t in rows[0] if t.strip()]
+        return counts.more_aliquots(tallies, precision) if sum(tallies) else None
+
+    def eggs(self) -> float | None:
+        """Share of checked females that carry eggs."""
+        eggs, checked = self.number("with_eggs"), self.number("females_checked")
+        return None if eggs is None or not checked else eggs / checked
+
+    def _value(self, key: str, default: float) -> float:
+        found = self.number(key)
+        return default if found is None else found
+
+    def _tally_keys(self) -> list[str]:
+        return [f"{s}.{n}" for s in self.stages for n in range(len(self.tallies(s)))]
+
+    # --- what is wrong --------------------------------------------------------------------------------------------
+
+    def error(self, key: str) -> InputError | None:
+        """What is wrong with one field by itself, or None."""
+        try:
+            self._judge(key)
+        except InputError as error:
+            label = LABELS.get(key, key.partition(".")[0].replace("_", " "))
+            if label in self.stages:
+                label = "tally"
+            return InputError(label, self.text(key), ku.wanted(key, error.wanted, self.rack.settings))
+        return None
+
+    def errors(self) -> dict[str, InputError]:
+        """Everything that is wrong, by field, in the order of the fields."""
+        keys = [*self._tally_keys(), *SAMPLE, *SIGNS, *WATER, "harvest", "refill", "split", "split_refill", "feed"]
+        found = {k: e for k in keys if (e := self.error(k)) is not None}
+        signs = [k for k in ("with_eggs", "swimming", "ciliates", "tint") if self.text(k).strip()]
+        if signs and not self._tally_keys():
+            wanted = "at least one tally to go with " + ", ".join(LABELS.get(k, k) for k in signs)
+            found[f"{self.stages[0]}.0"] = InputError("tally", None, wanted)
+        if self._filled("refill") and not self._filled("harvest") and "refill" not in found:
+            found["harvest"] = InputError("harvest", None, "the volume taken out before the refill")
+        return found
+
+    def _judge(self, key: str) -> None:
+        text = self.text(key)
+        if not text.strip():
+            return
+        row: dict[str, object] = {"at": "2000-01-01T00:00", "vessel": self.vessel}
+        if "." in key:
+            event_from_row({**row, "kind": "count", "tallies": text})
+        elif key == "gravity":
+            event_from_row({**row, "kind": "reading", GRAVITY[self.rack.settings.salinity_unit]: text})
+        elif key in COLUMNS:
+            kind, column = COLUMNS[key]
+            value = text if key in CHECKED_AS_TYPED else self._base_or_text(key)
+            row |= {"kind": kind, column: value}
+            if kind == "count":
+                row["tallies"] = "0"
+                if key == "with_eggs":
+                    row["females_checked"] = self.text("females_checked")
+            elif kind == "feed":
+                row["feed"] = self.text("feed_name")
+            elif value == 0 and key in {"harvest", "split"}:
+                return  # nothing taken is nothing done
+            elif column == "refill_l":
+                row["volume_l"] = 1e-6
+            if kind == "split":
+                row["to_vessel"] = self.text("split_to")
+            check(self.rack.vessels, event_from_row(row))
+
+    # --- what is recorded -------------------------------------------------------------------------------------------
+
+    def moment(self, now: datetime) -> datetime:
+        """The time the entry is recorded for: now, or when it was typed if that is long ago."""
+        return self.begun if self.begun is not None and now - self.begun > STALE else now
+
+    def rows(self, now: datetime) -> list[dict[str, object]]:
+        """The rows of the event table that this entry says; raises the first `InputError`."""
+        for error in self.errors().values():
+            raise error
+        stale = self.begun is not None and now - self.begun > STALE
+        rows = [*self._count_rows(), *self._reading_rows(), *self._action_rows(touched_only=stale)]
+        at = self.moment(now).isoformat()
+        return [{"at": at, "vessel": self.vessel, **row} for row in rows]
+
+    def events(self, now: datetime) -> list[Event]:
+        """The events that this entry says; raises the first `InputError`."""
+        return [event_from_row(row) for row in self.rows(now)]
+
+    def observed(self, now: datetime) -> list[Event]:
+        """What was seen but not yet done (count and reading), if it can be taken as it stands; else nothing."""
+        if self.errors():
+            return []
+        at = self.moment(now).isoformat()
+        return [
+            event_from_row({"at": at, "vessel": self.vessel, **row})
+            for row in (*self._count_rows(), *self._reading_rows())
+        ]
+
+    def _filled(self, key: str) -> bool:
+        return bool(self.text(key).strip()) and self.number(key) != 0
+
+    def _count_rows(self) -> list[dict[str, object]]:
+        signs: dict[str, object] = {k: self.text(k) for k in ("swimming", "ciliates", "tint")}
+        if self.text("with_eggs").strip():
+            signs |= {k: self.text(k) for k in ("with_eggs", "females_checked")}
+        sample = {COLUMNS[k][1]: self.text(k) for k in SAMPLE}
+        rows: list[dict[str, object]] = []
+        for stage in self.stages:
+            tallies = [t.strip() for t in self.tallies(stage) if t.strip()]
+            if tallies:
+                first = {} if rows else signs
+                rows.append({"kind": "count", "tallies": " ".join(tallies), "stage": stage, **sample, **first})
+        return rows
+
+    def _reading_rows(self) -> list[dict[str, object]]:
+        row = {COLUMNS[k][1]: self._base(k) for k in ("temperature", "ph", "tan", "oxygen") if self.text(k).strip()}
+        if self.text("gravity").strip():
+            column = GRAVITY[self.rack.settings.salinity_unit]
+            row[column] = self._base("gravity")
+            if column == "sg":
+                return [{"kind": "reading", **row, "sg_reference": self.text("sg_reference")}]
+        return [{"kind": "reading", **row}] if row else []
+
+    def _action_rows(self, *, touched_only: bool) -> list[dict[str, object]]:
+        def due(key: str) -> bool:
+            return self._filled(key) and (key in self.typed or not touched_only)
+
+        rows: list[dict[str, object]] = []
+        if self.text("clean") in CLEANING[1:] and ("clean" in self.typed or not touched_only):
+            rows.append({"kind": "clean", "what": self.text("clean")})
+        if due("harvest"):
+            asked = next((s for s in self.suggestions if s.action == "harvest"), None)
+            rows.append(
+                {
+                    "kind": "harvest",
+                    "volume_l": self._base("harvest"),
+                    "refill_l": self._base("refill") or 0.0,
+                    "mesh_um": asked.mesh_um if asked and asked.mesh_um else None,
+                    "to": (asked.to or "") if asked else "",
+                }
+            )
+        if due("split") and self.text("split_to"):
+            rows.append(
+                {
+                    "kind": "split",
+                    "to_vessel": self.text("split_to"),
+                    "volume_l": self._base("split"),
+                    "refill_l": self._base("split_refill") or 0.0,
+                }
+            )
+        if due("feed"):
+            feed = {"feed": self.text("feed_name"), "amount": self._base("feed"), "unit": self.feed_unit()}
+            rows.append({"kind": "feed", **feed})
+        return rows
+
+
+CHECKED_AS_TYPED = frozenset({"with_eggs", "females_checked", "swimming", "ciliates", "tint", "ph", "tan", "oxygen"})
+"""Fields whose text goes to the parser unchanged, so that what it found is what was typed."""
+
+
+def ciliate_word(digit: str) -> str:
+    """The word that the digit 0, 1 or 2 chooses for ciliates seen; empty text for none of them."""
+    return CILIATES[int(digit)] if digit in {"0", "1", "2"} else ""

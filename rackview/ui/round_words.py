@@ -1,0 +1,302 @@
+"""The words of the round: what a count comes to, what readings mean, what an action amounts to."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QCoreApplication
+
+from rackview.core.assessment import Interval, Measured
+from rackview.core.errors import InputError
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Split
+from rackview.core.tables import Settings
+from rackview.ui import keeper_units as ku
+from rackview.ui.round_model import GRAVITY, Entry
+
+translate = QCoreApplication.translate
+OLD_DAYS = 3.0
+"""A reading older than this is named as old where it stands in for one that was not typed."""
+
+
+def number(value: float) -> str:
+    """A density with three figures at most, and no more decimals than matter."""
+    return f"{value:.0f}" if value >= 99.5 else f"{value:.3g}" if value >= 10 else f"{value:.2g}"
+
+
+def millions(animals: float) -> str:
+    """Animals as a keeper says them: 1.1 million, 40 thousand, 350."""
+    if animals >= 999_500:
+        shown = f"{animals / 1e6:.2g}" if animals < 1e8 else f"{animals / 1e6:.0f}"
+        return translate("Round", "{n} million").format(n=shown)
+    if animals >= 9_950:
+        return translate("Round", "{n} thousand").format(n=f"{animals / 1e3:.0f}")
+    return f"{animals:.0f}"
+
+
+def surprise(counted: Interval, expected: Interval | None) -> int:
+    """-1 if the count is lower than what was expected, 1 if higher, 0 if in keeping, judged at about 95 %."""
+    if expected is None or expected.median <= 0:
+        return 0
+    if counted.median <= 0:
+        return -1 if counted.high90 < expected.low90 else 0
+    spread = math.hypot(
+        math.log(max(counted.high90, counted.median * 1.001) / max(counted.low90, counted.median / 50)) / 3.92,
+        math.log(expected.high90 / max(expected.low90, 1e-9)) / 3.29,
+    )
+    z = math.log(counted.median / expected.median) / max(spread, 1e-6)
+    return -1 if z < -1.96 else 1 if z > 1.96 else 0
+
+
+def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
+    """What to think of a count, and whether it wants a second look."""
+    density = entry.density()
+    told = surprise(counted, entry.assessment.density_per_ml)
+    if told < 0:
+        return translate("Round", "lower than expected: count again"), True
+    if told > 0:
+        return translate("Round", "higher than expected: count again"), True
+    if density is not None and density.clumped:
+        return translate("Round", "uneven: mix the sample and count again"), True
+    if entry.assessment.density_per_ml is None:
+        return translate("Round", "the first count here"), False
+    return translate("Round", "as expected"), False
+
+
+def precision(entry: Entry) -> str:
+    """How many more aliquots the wanted precision takes."""
+    share = entry.rack.settings.count_precision
+    more = entry.more(share)
+    if more is None:
+        return ""
+    if more == 0:
+        return translate("Round", "enough for ±{share} %").format(share=f"{share * 100:.0f}")
+    if more > 20:
+        return translate("Round", "too few animals for ±{share} %: use a larger aliquot").format(
+            share=f"{share * 100:.0f}"
+        )
+    return translate("Round", "{n} more for ±{share} %").format(n=more, share=f"{share * 100:.0f}")
+
+
+def sample(entry: Entry) -> str:
+    """How the sample is taken, in a few words."""
+    words = [translate("Round", "{ml} mL each").format(ml=entry.text("aliquot"))]
+    if entry.text("dilution").strip() not in {"", "1"}:
+        words.append(translate("Round", "diluted 1:{n}").format(n=entry.text("dilution")))
+    if entry.text("fixative").strip() not in {"", "1"}:
+        words.append(translate("Round", "fixative 1:{n}").format(n=entry.text("fixative")))
+    return ", ".join(words)
+
+
+def swimming(digit: str) -> str:
+    """The word for a swimming mark of 1 to 5."""
+    words = (
+        translate("Round", "hardly any"),
+        translate("Round", "weak"),
+        translate("Round", "slow"),
+        translate("Round", "lively"),
+        translate("Round", "very lively"),
+    )
+    return words[int(digit) - 1] if digit in set("12345") else ""
+
+
+def tint(digit: str) -> str:
+    """The word for a tint of 0 to 4."""
+    words = (
+        translate("Round", "clear"),
+        translate("Round", "faint"),
+        translate("Round", "clearing"),
+        translate("Round", "green"),
+        translate("Round", "dark"),
+    )
+    return words[int(digit)] if digit in set("01234") else ""
+
+
+def hints(entry: Entry) -> dict[str, str]:
+    """The words beneath each field that has something to say."""
+    found = {"swimming": swimming(entry.text("swimming")), "tint": tint(entry.text("tint"))}
+    eggs, usual = entry.eggs(), entry.assessment.egg_ratio
+    if eggs is not None:
+        found["with_eggs"] = f"{eggs:.2f}"
+        if usual is not None:
+            found["with_eggs"] = translate("Round", "{now}, its habit {usual}").format(
+                now=f"{eggs:.2f}", usual=f"{usual:.2f}"
+            )
+    elif usual is not None:
+        found["with_eggs"] = translate("Round", "its habit {usual}").format(usual=f"{usual:.2f}")
+    try:
+        found |= _water(entry)
+    except InputError as error:
+        found["gravity"] = str(error)
+    return {k: v for k, v in found.items() if v}
+
+
+def _water(entry: Entry) -> dict[str, str]:
+    from rackview.science import ammonia, oxygen
+
+    found: dict[str, str] = {}
+    settings, profile = entry.rack.settings, entry.profile
+    degrees = entry.number("temperature")
+    if degrees is not None and not profile.temperature_low_c <= degrees <= profile.temperature_high_c:
+        low = ku.temperature(profile.temperature_low_c, settings)
+        high = ku.temperature_text(profile.temperature_high_c, settings)
+        found["temperature"] = translate("Round", "wants {low:.0f} to {high}").format(low=low, high=high)
+    salinity = typed_salinity(entry)
+    if salinity is not None and GRAVITY[settings.salinity_unit] != "salinity":
+        low_s, high_s = salinity
+        shown = f"{low_s:.1f}" if high_s - low_s < 0.05 else f"{low_s:.1f}–{high_s:.1f}"
+        found["gravity"] = translate("Round", "{n} salinity").format(n=shown)
+    water = entry.assessment.water
+    warm, warm_old = _or_last(degrees, water.temperature_c)
+    salt, salt_old = _or_last(None if salinity is None else sum(salinity) / 2, water.salinity)
+    ph, ph_old = _or_last(entry.number("ph"), water.ph)
+    tan, o2 = entry.number("tan"), entry.number("oxygen")
+    if tan is not None:
+        if ph is None or warm is None or salt is None:
+            lacking = [w for v, w in ((ph, "pH"), (warm, _t("water")), (salt, _t("gravity"))) if v is None]
+            found["tan"] = translate("Round", "NH3 needs {what}").format(what=", ".join(lacking))
+        else:
+            nh3 = tan * float(ammonia.unionised_fraction(ph, warm, salt))
+            old = any(d > OLD_DAYS for d in (warm_old, salt_old, ph_old))
+            found["tan"] = (translate("Round", "NH3 {n}, old pH") if old else translate("Round", "NH3 {n}")).format(
+                n=f"{nh3:.1g}"
+            )
+    if o2 is not None and warm is not None and salt is not None:
+        full = float(oxygen.saturation_mg_l(warm, salt))
+        found["oxygen"] = translate("Round", "{n} % of full").format(n=f"{100 * o2 / full:.0f}")
+    return found
+
+
+def _t(word: str) -> str:
+    return translate("Round", word)
+
+
+def _or_last(typed: float | None, measured: Measured | None) -> tuple[float | None, float]:
+    if typed is not None:
+        return typed, 0.0
+    return (None, 0.0) if measured is None else (measured.value, measured.age_days)
+
+
+def typed_salinity(entry: Entry) -> tuple[float, float] | None:
+    """The salinity that the typed gravity, salinity or conductivity means, as a range; None if none was typed."""
+    from rackview.science import seawater
+
+    value = entry.number("gravity")
+    if value is None:
+        return None
+    column = GRAVITY[entry.rack.settings.salinity_unit]
+    if column == "salinity":
+        return value, value
+    degrees = entry.number("temperature")
+    if degrees is None and entry.assessment.water.temperature_c is not None:
+        degrees = entry.assessment.water.temperature_c.value
+    if column == "conductivity_ms_cm":
+        if degrees is None:
+            return None
+        found = float(seawater.salinity_from_conductivity(value, degrees))
+        return found, found
+    reference = entry.text("sg_reference") or "unknown"
+    if reference == "unknown" or (reference == "t/4" and degrees is None):
+        low, high = seawater.salinity_range_from_sg(value)
+        return float(low), float(high)
+    found = float(seawater.salinity_from_sg(value, reference, degrees))
+    return found, found
+
+
+def interval(entry: Entry, stage: str | None = None) -> Interval | None:
+    """What was counted so far, as median and ends; None while there is no count."""
+    found = entry.density(stage)
+    return None if found is None else Interval(found.per_ml, found.low, found.high)
+
+
+def doing(entry: Entry) -> dict[str, str]:
+    """The words beneath each action: what the amount comes to."""
+    settings = entry.rack.settings
+    found: dict[str, str] = {}
+    counted = entry.density()
+    believed = entry.assessment.density_per_ml
+    per_ml = counted.per_ml if counted is not None else believed.median if believed is not None else None
+    level = entry.assessment.level_l or entry.rack.vessels[entry.vessel].volume_l
+    taken = entry.number("harvest")
+    asked = {s.action: s for s in entry.suggestions}
+    if taken and level:
+        found["harvest"] = f"{100 * taken / level:.0f} %"
+        if per_ml is not None:
+            animals = millions(per_ml * 1000 * taken)
+            to = asked["harvest"].to if "harvest" in asked else None
+            found["harvest"] += ": " + (
+                translate("Round", "{animals} to {to}").format(animals=animals, to=to) if to else animals
+            )
+        if "harvest" in asked and asked["harvest"].mesh_um:
+            found["harvest"] += translate("Round", ", {mesh} µm sieve").format(mesh=f"{asked['harvest'].mesh_um:.0f}")
+    elif not entry.text("harvest").strip():
+        found["harvest"] = translate("Round", "none suggested")
+    back = entry.number("refill")
+    if back and taken is not None and level - taken + back > entry.rack.vessels[entry.vessel].volume_l * 1.05:
+        found["refill"] = translate("Round", "more than the vessel holds")
+    elif back:
+        found["refill"] = match_water(entry, settings)
+    given = entry.number("feed")
+    if given and per_ml:
+        strength = next((s.dry_g_per_ml for s in entry.rack.stock if s.feed == entry.text("feed_name")), None)
+        left = max(level - (taken or 0.0), 0.0) * per_ml * 1000 / 1e6
+        if strength and left > 0:
+            found["feed"] = translate("Round", "{g} g dry a million").format(g=f"{given * strength / left:.2g}")
+    found.setdefault("feed", "")
+    care = entry.assessment.days_since_floss
+    if care is None:
+        care = entry.assessment.days_since_cleaning
+    if care is not None:
+        found["clean"] = translate("Round", "last {days}").format(days=ago(care))
+    return found
+
+
+def match_water(entry: Entry, settings: Settings) -> str:
+    """The water to refill with: that of the vessel."""
+    water = entry.assessment.water
+    words = []
+    salinity = typed_salinity(entry)
+    if salinity is not None:
+        words.append(translate("Round", "salinity {n}").format(n=f"{sum(salinity) / 2:.0f}"))
+    elif water.salinity is not None:
+        words.append(translate("Round", "salinity {n}").format(n=f"{water.salinity.value:.0f}"))
+    degrees = entry.number("temperature")
+    if degrees is None and water.temperature_c is not None:
+        degrees = water.temperature_c.value
+    if degrees is not None:
+        words.append(ku.temperature_text(degrees, settings))
+    return ", ".join(words) or translate("Round", "matched to the vessel")
+
+
+def ago(days: float) -> str:
+    """An age in words: today, yesterday, 3 d ago."""
+    if days < 0.75:
+        return translate("Round", "today")
+    if days < 1.5:
+        return translate("Round", "yesterday")
+    return translate("Round", "{n} d ago").format(n=round(days))
+
+
+def told(event: Event, settings: Settings) -> str:
+    """One recorded event in a few words."""
+    match event:
+        case Count():
+            words = translate("Round", "count {tallies}").format(tallies=" ".join(map(str, event.tallies)))
+            return words if event.stage == "all" else f"{words} {event.stage}"
+        case Reading():
+            return translate("Round", "water test")
+        case Harvest():
+            return translate("Round", "harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))
+        case Feed():
+            return translate("Round", "feed {amount} {unit}").format(amount=ku.plain(event.amount), unit=event.unit)
+        case Clean():
+            return {
+                "floss": translate("Round", "floss rinsed"),
+                "vessel": translate("Round", "vessel cleaned"),
+                "airline": translate("Round", "airline cleaned"),
+            }[event.what]
+        case Split():
+            return translate("Round", "split {amount} into {to}").format(
+                amount=ku.with_unit(event.volume_l, settings), to=event.to_vessel
+            )
+        case _:
+            return event.kind.replace("_", " ")

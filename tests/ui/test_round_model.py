@@ -1,0 +1,254 @@
+"""One vessel's entry without a window: what is typed, what it comes to, what is wrong, what is recorded."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from rackview.core.assessment import Assessment, Interval, Severity, Suggestion
+from rackview.core.errors import InputError
+from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Split
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.ui import round_words
+from rackview.ui.round_model import STALE, Entry
+from rackview.ui.round_order import stops
+
+NOW = datetime(2026, 5, 14, 7, 42, tzinfo=UTC)
+
+
+def rack(settings: Settings | None = None, events: tuple[object, ...] = ()) -> Rack:
+    vessels = [
+        Vessel("Alder", "rotifer-L", "A", 1, 20),
+        Vessel("Birch", "rotifer-L", "A", 2, 20),
+        Vessel("Cedar", "copepod-benthic", "B", 1, 30),
+        Vessel("Dogwood", "rotifer-L", "B", 2, 10, reserve=True),
+    ]
+    stock = [Stock("algae concentrate", dry_g_per_ml=0.1, amount=500)]
+    return Rack.build(vessels, events, stock=stock, settings=settings or Settings())  # type: ignore[arg-type]
+
+
+def believed(of: Rack, vessel: str, density: Interval | None = None, **more: object) -> Assessment:
+    v = of.vessels[vessel]
+    usual: dict[str, object] = {"state": "rising", "level_l": v.volume_l}
+    rates = dict.fromkeys(("net_rate_per_day", "birth_rate_per_day", "loss_rate_per_day", "egg_ratio"))
+    ages = dict.fromkeys(("days_since_count", "days_since_cleaning", "days_since_restart"))
+    return Assessment(
+        v.vessel, v.strain, v.shelf, v.position, v.volume_l, density_per_ml=density, **rates, **ages, **(usual | more)
+    )  # type: ignore[arg-type]
+
+
+def suggestion(vessel: str, action: str, **more: object) -> Suggestion:
+    usual: dict[str, object] = {"amount": None, "unit": None, "other_vessel": None, "priority": 1}
+    return Suggestion(vessel, action, before=NOW, why="", evidence=(), sureness=0.9, **(usual | more))  # type: ignore[arg-type]
+
+
+def entry(*suggestions: Suggestion, of: Rack | None = None, vessel: str = "Alder", **typed: str) -> Entry:
+    of = of or rack()
+    made = Entry(of, vessel, believed(of, vessel, Interval(200, 160, 250)), suggestions)
+    for key, text in typed.items():
+        made.put(key, text, NOW)
+    return made
+
+
+def tally(made: Entry, *texts: str, stage: str = "all") -> Entry:
+    for n, text in enumerate(texts):
+        made.put(f"{stage}.{n}", text, NOW)
+    return made
+
+
+def test_density_comes_from_the_tallies_in_the_volume_looked_at() -> None:
+    made = tally(entry(aliquot="1", dilution="7"), "31", "28", "30")
+    density = made.density()
+    assert density is not None
+    assert density.animals == 89
+    assert density.per_ml == pytest.approx(89 / 3 * 7)
+    assert density.low < density.per_ml < density.high
+
+
+def test_no_tallies_give_no_density() -> None:
+    assert entry().density() is None
+    assert tally(entry(), "").density() is None
+
+
+def test_zero_animals_leave_an_upper_limit() -> None:
+    density = tally(entry(), "0", "0").density()
+    assert density is not None
+    assert density.per_ml == 0
+    assert density.high > 0
+
+
+@pytest.mark.parametrize("text", ["-3", "2.5", "1e3", "three"])
+def test_a_tally_that_is_no_count_is_named_and_kept(text: str) -> None:
+    made = tally(entry(), "31", text)
+    error = made.error("all.1")
+    assert isinstance(error, InputError)
+    assert text in str(error)
+    assert "whole numbers of 0 or more" in str(error)
+    assert made.text("all.1") == text
+    assert made.error("all.0") is None
+    with pytest.raises(InputError):
+        made.rows(NOW)
+
+
+def test_harvest_larger_than_the_vessel_is_named() -> None:
+    made = entry(harvest="25")
+    assert "at most the 20 L that Alder holds" in str(made.error("harvest"))
+    assert list(made.errors()) == ["harvest"]
+
+
+def test_harvest_in_words_says_what_would_be_right() -> None:
+    assert "a volume in litres above 0" in str(entry(harvest="much").error("harvest"))
+
+
+def test_decimal_comma_is_understood() -> None:
+    made = entry(temperature="24,5", harvest="5,2")
+    events = made.events(NOW)
+    assert [e.temperature_c for e in events if isinstance(e, Reading)] == [24.5]
+    assert [e.volume_l for e in events if isinstance(e, Harvest)] == [5.2]
+
+
+def test_keepers_units_become_base_units_and_errors_speak_them() -> None:
+    of = rack(Settings(volume_unit="US gal", temperature_unit="degF"))
+    made = entry(of=of, temperature="78", harvest="1")
+    events = made.events(NOW)
+    assert next(e for e in events if isinstance(e, Reading)).temperature_c == pytest.approx((78 - 32) / 1.8)
+    assert next(e for e in events if isinstance(e, Harvest)).volume_l == pytest.approx(3.785411784)
+    assert "US gal" in str(entry(of=of, harvest="6").error("harvest"))
+    assert "Fahrenheit" in str(entry(of=of, temperature="200").error("temperature"))
+
+
+def test_suggestions_fill_the_actions_until_the_keeper_types() -> None:
+    asked = (
+        suggestion("Alder", "harvest", amount=5.2, refill_l=5.2, mesh_um=45.0, to="tank 2"),
+        suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate"),
+        suggestion("Alder", "clean", what="floss"),
+        suggestion("Birch", "harvest", amount=9.0),
+    )
+    made = entry(*asked)
+    assert (made.text("harvest"), made.text("refill"), made.text("feed"), made.text("clean")) == (
+        "5.2", "5.2", "4.0", "floss",
+    )  # fmt: skip
+    made.put("harvest", "3", NOW)
+    made.offer([suggestion("Alder", "harvest", amount=6.0)])
+    assert made.text("harvest") == "3"
+    assert made.text("feed") == ""
+
+
+def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
+    asked = (
+        suggestion("Alder", "harvest", amount=5.2, refill_l=5.2, mesh_um=45.0, to="tank 2"),
+        suggestion("Alder", "feed", amount=4.0, unit="mL"),
+        suggestion("Alder", "clean", what="floss"),
+        suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"),
+    )
+    made = tally(entry(*asked), "31", "28", "30", "")
+    for key, text in {
+        "with_eggs": "14", "females_checked": "50", "swimming": "4", "ciliates": "none", "tint": "2",
+        "temperature": "24.5", "gravity": "1.022", "ph": "7.9", "tan": "1",
+    }.items():  # fmt: skip
+        made.put(key, text, NOW)
+    events = made.events(NOW)
+    assert [type(e) for e in events] == [Count, Reading, Clean, Harvest, Split, Feed]
+    assert {e.at for e in events} == {NOW}
+    count = events[0]
+    assert isinstance(count, Count)
+    assert (count.tallies, count.with_eggs, count.females_checked, count.tint) == ((31, 28, 30), 14, 50, 2)
+    reading = events[1]
+    assert isinstance(reading, Reading)
+    assert (reading.sg, reading.sg_reference, reading.tan_mg_l) == (1.022, "25/25", 1)
+    harvest = events[3]
+    assert isinstance(harvest, Harvest)
+    assert (harvest.volume_l, harvest.refill_l, harvest.mesh_um, harvest.to) == (5.2, 5.2, 45.0, "tank 2")
+
+
+def test_an_emptied_or_zero_action_is_not_recorded() -> None:
+    asked = (suggestion("Alder", "harvest", amount=5.2), suggestion("Alder", "feed", amount=4.0))
+    assert entry(*asked, harvest="", refill="", feed="0").events(NOW) == []
+
+
+def test_more_eggs_than_females_is_named() -> None:
+    made = tally(entry(females_checked="20", with_eggs="25"), "30")
+    assert "at most the 20 females checked" in str(made.error("with_eggs"))
+
+
+def test_signs_without_a_tally_ask_for_one() -> None:
+    assert "at least one tally" in str(entry(tint="2").errors()["all.0"])
+
+
+def test_copepods_are_counted_by_stage() -> None:
+    made = entry(vessel="Cedar")
+    assert made.stages == ("nauplii", "copepodites", "adults")
+    tally(made, "12", "9", stage="nauplii")
+    tally(made, "4", "5", stage="adults")
+    made.put("tint", "1", NOW)
+    counts = [e for e in made.events(NOW) if isinstance(e, Count)]
+    assert [(c.stage, c.tallies, c.tint) for c in counts] == [("nauplii", (12, 9), 1), ("adults", (4, 5), None)]
+    whole = made.density()
+    assert whole is not None
+    assert whole.animals == 30
+
+
+def test_sampling_habit_is_remembered() -> None:
+    last = Count(
+        at=NOW - timedelta(days=1), vessel="Alder", tallies=(9,), aliquot_ml=0.5, dilution=7,
+        with_eggs=3, females_checked=40,
+    )  # fmt: skip
+    of = rack(events=(last,))
+    made = entry(of=of)
+    assert (made.text("aliquot"), made.text("dilution"), made.text("females_checked")) == ("0.5", "7", "40")
+    kin = entry(of=of, vessel="Birch")
+    assert kin.text("dilution") == "7"
+    assert made.draft() == {}
+
+
+def test_a_draft_brings_back_what_was_typed_right_or_wrong() -> None:
+    made = tally(entry(harvest="99"), "31", "-2")
+    draft = made.draft()
+    of = made.rack
+    again = Entry(of, "Alder", believed(of, "Alder"), (), draft)
+    assert again.tallies("all") == ["31", "-2"]
+    assert again.text("harvest") == "99"
+    assert again.begun == NOW
+
+
+def test_a_stale_draft_is_recorded_for_when_it_was_typed_and_without_untouched_suggestions() -> None:
+    made = tally(entry(suggestion("Alder", "harvest", amount=5.0)), "31")
+    later = NOW + STALE + timedelta(hours=1)
+    events = made.events(later)
+    assert [e.kind for e in events] == ["count"]
+    assert events[0].at == NOW
+
+
+def test_words_tell_a_low_count_from_an_expected_one() -> None:
+    low = tally(entry(dilution="7"), "3", "4", "3")
+    counted = round_words.interval(low)
+    assert counted is not None
+    assert round_words.verdict(low, counted) == ("lower than expected: count again", True)
+    good = tally(entry(dilution="7"), "31", "28", "30")
+    counted = round_words.interval(good)
+    assert counted is not None
+    assert round_words.verdict(good, counted) == ("as expected", False)
+
+
+def test_the_wanted_precision_comes_from_the_settings() -> None:
+    few = tally(entry(of=rack(Settings(count_precision=0.1))), "38", "41")
+    assert round_words.precision(few).endswith("for ±10 %")
+
+
+def test_order_is_reserve_first_and_own_tools_last() -> None:
+    of = rack()
+    assessed = {n: believed(of, n) for n in of.vessels}
+    asked = [suggestion("Birch", "feed"), suggestion("Alder", "count", own_tools=True, severity=Severity.today)]
+    order = stops(of, assessed, asked, NOW - timedelta(hours=8))
+    assert [s.vessel for s in order] == ["Dogwood", "Birch", "Cedar", "Alder"]
+    assert [s.own_tools for s in order] == [False, False, False, True]
+
+
+def test_resting_vessels_are_passed_by_and_served_ones_are_done() -> None:
+    of = rack(events=(Feed(at=NOW, vessel="Alder", feed="algae concentrate", amount=3),))
+    assessed = {n: believed(of, n, state="resting" if n == "Birch" else "rising") for n in of.vessels}
+    order = stops(of, assessed, [], NOW - timedelta(hours=1))
+    assert {s.vessel: s.done for s in order} == {"Alder": True, "Cedar": False, "Dogwood": False}
