@@ -1,0 +1,301 @@
+"""One vessel's tile: where it stands, how dense it is and how sure that is, where it is heading, what to do next.
+
+Sizes follow the room given. Three layouts: full, compact where many vessels share a screen, and one to be read from
+3 m that keeps the place, the severity's shape, the gauge and the name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPainterPath
+
+from rackview.core.assessment import Severity
+from rackview.ui import fonts
+from rackview.ui.paint.gauge import paint_gauge
+from rackview.ui.paint.ink import CAP, elided, pen, saved, width_of, wrapped, write
+from rackview.ui.paint.marks import paint_severity
+from rackview.ui.paint.trend import paint_trend
+from rackview.ui.theme import Theme
+from rackview.ui.tile_state import Mark, TileState
+
+WIDE, TALL = 268.0, 236.0
+"""The size at which the full layout is drawn to scale 1."""
+FULL_WIDTH, FULL_HEIGHT = 196.0, 158.0
+"""Below this the compact layout is used."""
+SEPARATOR = " · "
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Type and distances of the full layout at one scale, px; the smallest type keeps 10 px capitals."""
+
+    scale: float
+    pad: float
+    small: int
+    name: int
+    place: int
+    number: int
+
+    @classmethod
+    def fitting(cls, width: float, height: float) -> Sizes:
+        """The sizes for a tile of this width and height."""
+        scale = max(0.75, min(width / WIDE, height / TALL, 3.0))
+        return cls(
+            scale,
+            max(10.0, 14 * scale),
+            max(14, round(14 * scale)),
+            max(15, round(17 * scale)),
+            max(19, round(22 * scale)),
+            max(28, round(38 * scale)),
+        )
+
+    @property
+    def line(self) -> float:
+        """Distance of two lines of small type."""
+        return self.small * 1.32
+
+
+def paint_tile(
+    painter: QPainter, rect: QRectF, state: TileState, theme: Theme, *, glance: bool = False, hovered: bool = False
+) -> None:
+    """Draw one tile in `rect`; `glance` for reading from 3 m."""
+    with saved(painter):
+        _card(painter, rect, state, theme, hovered)
+        if glance:
+            _glance(painter, rect, state, theme)
+        elif rect.width() < FULL_WIDTH or rect.height() < FULL_HEIGHT:
+            _compact(painter, rect, state, theme)
+        else:
+            _full(painter, rect, state, theme)
+
+
+def paint_focus(painter: QPainter, rect: QRectF, theme: Theme) -> None:
+    """The ring round the tile that the keyboard acts on, just outside of it."""
+    with saved(painter):
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(pen(theme.focus, 2.5))
+        painter.drawRoundedRect(rect.adjusted(-2.75, -2.75, 2.75, 2.75), 8.5, 8.5)
+
+
+def _card(painter: QPainter, rect: QRectF, state: TileState, theme: Theme, hovered: bool) -> None:
+    urgent = state.severity is Severity.today
+    stroke = 2.0 if urgent else 1.0
+    edge = theme.today if urgent else theme.rim if hovered else theme.edge
+    half = stroke / 2
+    painter.setPen(pen(edge, stroke))
+    painter.setBrush(theme.tile)
+    painter.drawRoundedRect(rect.adjusted(half, half, -half, -half), 6, 6)
+
+
+def _strip(painter: QPainter, rect: QRectF, height: float, state: TileState, theme: Theme) -> QRectF:
+    """The foot of the tile on its own ground, inside the card's edge."""
+    inset = 2.0 if state.severity is Severity.today else 1.0
+    strip = QRectF(rect.left() + inset, rect.bottom() - height, rect.width() - 2 * inset, height - inset)
+    path = QPainterPath(strip.topLeft())
+    path.lineTo(strip.topRight())
+    path.lineTo(strip.right(), strip.bottom() - 5)
+    path.quadTo(strip.bottomRight(), QPointF(strip.right() - 5, strip.bottom()))
+    path.lineTo(strip.left() + 5, strip.bottom())
+    path.quadTo(strip.bottomLeft(), QPointF(strip.left(), strip.bottom() - 5))
+    painter.fillPath(path, theme.strip)
+    return strip
+
+
+# --- full -----------------------------------------------------------------------------------------------------------
+
+
+def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> None:
+    size = Sizes.fitting(rect.width(), rect.height())
+    inner = rect.adjusted(size.pad, 0, -size.pad, 0)
+    head = rect.top() + size.pad * 0.72 + size.place * CAP
+    _head(painter, inner, head, state, theme, size)
+    foot = 2 * size.line + size.pad * 0.95
+    strip = _strip(painter, rect, foot, state, theme)
+    _next(painter, inner, strip, state, theme, size)
+    body = QRectF(
+        inner.left(),
+        head + size.pad * 0.8,
+        inner.width(),
+        strip.top() - size.pad * 0.7 - head - size.pad * 0.8,
+    )
+    gauge = QRectF(body.left(), body.top(), min(58 * size.scale, body.height() * 0.6), body.height())
+    paint_gauge(painter, gauge, state.gauge, theme)
+    right = QRectF(gauge.right() + size.pad, body.top(), body.right() - gauge.right() - size.pad, body.height())
+    if state.density:
+        _numbers(painter, right, state, theme, size)
+    else:
+        _unnumbered(painter, right, state, theme, size)
+
+
+def _head(painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes) -> None:
+    used = write(painter, inner.left(), base, state.place, size.place, theme.ink, fonts.BOLD, display=True)
+    start = inner.left() + used + 8 * size.scale
+    room = inner.right() - start
+    needed = width_of(state.name, size.name, fonts.MEDIUM)
+    title = state.title if needed + 12 + width_of(state.title, size.small) <= room else ""
+    if title:
+        write(painter, inner.right(), base, title, size.small, theme.middle, right=True)
+    write(painter, start, base, state.name, size.name, theme.ink, fonts.MEDIUM, room=room)
+
+
+def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
+    aside = max(width_of(state.interval, size.small), width_of(state.age, size.small))
+    room = area.width() - aside - 8
+    number, unit = size.number, size.small
+    while number > 20 and width_of(state.density, number, fonts.BOLD, display=True) + 5 + width_of("/mL", unit) > room:
+        number -= 1
+    base = area.top() + max(size.number * CAP, size.small * CAP + size.line)
+    used = write(painter, area.left(), base, state.density, number, theme.ink, fonts.BOLD, display=True)
+    write(painter, area.left() + used + 4 * size.scale, base, "/mL", unit, theme.middle)
+    write(painter, area.right(), base - size.line, state.interval, size.small, theme.middle, right=True)
+    write(painter, area.right(), base, state.age, size.small, theme.middle, right=True)
+    words = base + size.line * 1.12
+    tone = theme.ink if state.tone is None else theme.severity(state.tone)
+    write(painter, area.left(), words, state.words, size.small, tone, fonts.MEDIUM, room=area.width())
+    care = area.bottom() - 1
+    top = words + size.line * 0.42
+    bottom = care - size.line * 0.95
+    if state.trend is not None and bottom - top >= 14:
+        paint_trend(painter, QRectF(area.left(), top, area.width(), bottom - top), state.trend, theme, size.scale)
+    if care - words >= size.line * 0.9:
+        used = write(painter, area.right(), care, state.signs, size.small, theme.middle, right=True)
+        write(painter, area.left(), care, state.care, size.small, theme.middle, room=area.width() - used - 8)
+
+
+def _unnumbered(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
+    """A vessel out of use, empty or never counted: its state in a word, and since when."""
+    large = round(size.number * 0.56)
+    base = area.top() + size.number * CAP
+    write(painter, area.left(), base, state.words, large, theme.soft, fonts.MEDIUM, room=area.width())
+    for n, line in enumerate(wrapped(state.detail, size.small, fonts.REGULAR, area.width(), 2)):
+        write(painter, area.left(), base + (n + 1.1) * size.line, line, size.small, theme.soft)
+    write(painter, area.left(), area.bottom() - 1, state.care, size.small, theme.middle, room=area.width())
+
+
+def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
+    """What to do next, first thing first; under it the flag's word and the rest."""
+    left = inner.left()
+    severity = state.severity
+    if severity is not None:
+        side = size.small * 1.1
+        paint_severity(painter, QRectF(left, strip.center().y() - side / 2, side, side), severity, theme)
+        left += side + size.pad * 0.6
+    room = inner.right() - left
+    first = state.actions[0] if state.actions else ""
+    rest = SEPARATOR.join(state.actions[1:])
+    colour = theme.soft if state.settled else theme.ink
+    both = bool(first and (state.marks or rest))
+    base = strip.center().y() + size.small * CAP / 2 - (size.line / 2 if both else 0)
+    if first:
+        write(painter, left, base, first, size.small, colour, fonts.SEMIBOLD, room=room)
+        base += size.line
+    if state.marks:
+        left = _words(painter, left, base, inner.right(), state.marks, theme, size.small)
+        rest = SEPARATOR + rest if rest else ""
+        rest = rest if width_of(rest, size.small) <= inner.right() - left else ""
+    write(painter, left, base, rest, size.small, theme.middle, room=inner.right() - left)
+
+
+def _words(
+    painter: QPainter, left: float, base: float, right: float, marks: tuple[Mark, ...], theme: Theme, px: int
+) -> float:
+    """The flags' words; the worst has its shape beside the strip, each further one brings its own. Gives the end."""
+    for n, mark in enumerate(marks):
+        side = px * 0.9 if n else 0.0
+        lead = px * 0.6 + side + px * 0.35 if n else 0.0
+        if n and lead + width_of(mark.word, px, fonts.SEMIBOLD) > right - left:
+            break
+        if n:
+            box = QRectF(left + px * 0.6, base - px * CAP / 2 - side / 2, side, side)
+            paint_severity(painter, box, mark.severity, theme)
+        left += lead
+        left += write(
+            painter, left, base, mark.word, px, theme.severity(mark.severity), fonts.SEMIBOLD, room=right - left
+        )
+    return left
+
+
+# --- compact --------------------------------------------------------------------------------------------------------
+
+
+def _compact(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> None:
+    pad, small = 9.0, 14
+    line = small * 1.3
+    inner = rect.adjusted(pad, 0, -pad, 0)
+    head = rect.top() + 8 + 17 * CAP
+    used = write(painter, inner.left(), head, state.place, 17, theme.ink, fonts.BOLD, display=True)
+    room = inner.width() - used - 7
+    write(painter, inner.left() + used + 7, head, state.name, small, theme.ink, fonts.MEDIUM, room=room)
+    lines = 2 if rect.height() >= 136 else 1
+    strip = _strip(painter, rect, lines * line + 9, state, theme)
+    if lines == 2:
+        _next(painter, inner, strip, state, theme, Sizes(0.75, pad, small, 15, 17, 26))
+    else:
+        _brief(painter, inner, strip.center().y(), state, theme, small)
+    body = QRectF(inner.left(), head + 8, inner.width(), strip.top() - head - 15)
+    gauge = QRectF(body.left(), body.top(), min(body.height() * 0.5, 34.0), body.height())
+    paint_gauge(painter, gauge, state.gauge, theme)
+    x = gauge.right() + 10
+    if not state.density:
+        write(painter, x, body.top() + 20 * CAP, state.words, 15, theme.soft, fonts.MEDIUM, room=body.right() - x)
+        return
+    number = 26 if body.height() >= 38 else 20
+    base = body.top() + number * CAP + 1
+    used = write(painter, x, base, state.density, number, theme.ink, fonts.BOLD, display=True)
+    unit = "/mL" if used + 5 + width_of("/mL", small) <= body.right() - x else ""
+    write(painter, x + used + 5, base, unit, small, theme.middle)
+    if body.bottom() - base >= line * 0.85:
+        write(painter, x, base + line, state.age, small, theme.middle, room=body.right() - x)
+    tone = theme.ink if state.tone is None else theme.severity(state.tone)
+    if body.bottom() - base >= line * 1.95:
+        write(painter, x, base + 2 * line, state.words, small, tone, fonts.MEDIUM, room=body.right() - x)
+
+
+def _brief(painter: QPainter, inner: QRectF, middle: float, state: TileState, theme: Theme, px: int) -> None:
+    """One line: the flag with its word where there is one, else what to do next."""
+    base, left = middle + px * CAP / 2, inner.left()
+    severity = state.severity
+    if severity is not None:
+        paint_severity(painter, QRectF(left, middle - px / 2, px, px), severity, theme)
+        _words(painter, left + px * 1.4, base, inner.right(), state.marks, theme, px)
+        return
+    first = state.actions[0] if state.actions else ""
+    said = SEPARATOR.join(state.actions)
+    if width_of(said, px, fonts.SEMIBOLD) > inner.width():
+        said = first
+    write(painter, left, base, said, px, theme.soft if state.settled else theme.ink, fonts.SEMIBOLD, room=inner.width())
+
+
+# --- from 3 m -------------------------------------------------------------------------------------------------------
+
+
+def _glance(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> None:
+    pad = max(8.0, min(rect.width(), rect.height()) * 0.07)
+    inner = rect.adjusted(pad, pad, -pad, -pad)
+    gauge = QRectF(inner.left(), inner.top(), min(inner.width() * 0.26, inner.height() * 0.55), inner.height())
+    paint_gauge(painter, gauge, state.gauge, theme)
+    left = gauge.right() + pad
+    room = inner.right() - left
+    ink = theme.soft if state.resting else theme.ink
+    place = glance_place_px(rect.width(), rect.height(), len(state.place))
+    base = inner.top() + place * CAP
+    write(painter, left, base, state.place, place, ink, fonts.BOLD, display=True)
+    severity = state.severity
+    if severity is not None:
+        side = place * CAP * 1.06
+        paint_severity(painter, QRectF(inner.right() - side, base - side, side, side), severity, theme)
+    name = min(round(inner.height() * 0.24), place)
+    while name > 16 and width_of(state.name, name, fonts.SEMIBOLD) > room:
+        name -= 1
+    write(painter, left, inner.bottom() - 2, elided(state.name, name, fonts.SEMIBOLD, room), name, ink, fonts.SEMIBOLD)
+
+
+def glance_place_px(width: float, height: float, letters: int = 2) -> int:
+    """The size of type in which a place of so many letters is drawn on a tile to be read from 3 m."""
+    pad = max(8.0, min(width, height) * 0.07)
+    room = width - 2 * pad
+    room -= min(room * 0.26, (height - 2 * pad) * 0.55) + pad
+    wide = 0.68 * letters + 0.2 + CAP * 1.06
+    return max(14, int(min(room / wide, (height - 2 * pad) * 0.5 / CAP)))

@@ -1,0 +1,182 @@
+"""What the rack screen shows, ready to draw: plain frozen states with every number already turned into a place.
+
+Made by `rackview.ui.presenter`; drawn by `rackview.ui.paint`, which neither queries nor computes. Heights and times
+run from 0 to 1: heights from the bottom, times from the oldest on the left.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from rackview.core.assessment import Severity, Suggestion
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """A vessel seen from the side. `fill` is the height of the estimate, None where nothing is known.
+
+    `low` and `high` are the ends of its 90 % interval, `band` the working band. `resting` shows empty glass.
+    """
+
+    fill: float | None = None
+    low: float = 0.0
+    high: float = 0.0
+    band: tuple[float, float] | None = None
+    resting: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """The last days and the next few of one vessel, on the log scale that all tiles of its strain share.
+
+    `lines` are the stretches of the estimate, apart where a split or restart lies between; `points` are counts;
+    `fan` holds (time, low 90 %, low 50 %, high 50 %, high 90 %); `harvests` are times; `last` is the estimate now.
+    """
+
+    band: tuple[float, float] | None = None
+    lines: tuple[tuple[Point, ...], ...] = ()
+    points: tuple[Point, ...] = ()
+    fan: tuple[tuple[float, float, float, float, float], ...] = ()
+    harvests: tuple[float, ...] = ()
+    last: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One flag: its severity (a shape), the one or two words beside the shape, and the whole sentence."""
+
+    severity: Severity
+    word: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class TileState:
+    """All that one tile shows. `vessel` is the key; every other text is as it will be read.
+
+    `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
+    right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
+    first; `accessible` is the whole tile in words.
+    """
+
+    vessel: str
+    place: str
+    name: str
+    title: str = ""
+    words: str = ""
+    detail: str = ""
+    density: str = ""
+    interval: str = ""
+    age: str = ""
+    tone: Severity | None = None
+    care: str = ""
+    signs: str = ""
+    gauge: Gauge = Gauge()
+    trend: Trend | None = None
+    marks: tuple[Mark, ...] = ()
+    actions: tuple[str, ...] = ()
+    settled: bool = False
+    accessible: str = ""
+
+    @property
+    def severity(self) -> Severity | None:
+        """The worst severity of its flags."""
+        return max((m.severity for m in self.marks), default=None)
+
+    @property
+    def resting(self) -> bool:
+        """Whether the vessel is out of use."""
+        return self.gauge.resting
+
+
+@dataclass(frozen=True, slots=True)
+class FreePlace:
+    """A place on a shelf where no vessel stands."""
+
+    shelf: str
+    position: int
+    accessible: str = ""
+
+    @property
+    def place(self) -> str:
+        """Shelf and position in one word."""
+        return f"{self.shelf}{self.position}"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """One shelf from left to right."""
+
+    name: str
+    places: tuple[TileState | FreePlace, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the rack can give today against what the larvae need, of one strain, as shares of the bar's length.
+
+    `need` is where the demand stands, None where nothing eats today; `sure` is given in 95 of 100 cases, `likely` in
+    half, `most` in 5 of 100. `short` says that the need may not be met.
+    """
+
+    heading: str
+    line: str
+    note: str = ""
+    need: float | None = None
+    sure: float = 0.0
+    likely: float = 0.0
+    most: float = 0.0
+    short: bool = False
+    brief: str = ""
+    accessible: str = ""
+
+
+class Step(Enum):
+    """How far a thing of the day's list is."""
+
+    open = "open"
+    done = "done"
+    declined = "declined"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing of the day's list; `suggestion` is there while it is open."""
+
+    place: str
+    text: str
+    why: str = ""
+    step: Step = Step.open
+    severity: Severity | None = None
+    suggestion: Suggestion | None = None
+    cautions: tuple[str, ...] = ()
+    accessible: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The side column: supply against demand, what was done today and what is left, in the order to do it."""
+
+    supplies: tuple[Supply, ...] = ()
+    items: tuple[Item, ...] = ()
+    progress: str = ""
+    foot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RackState:
+    """The whole rack screen."""
+
+    name: str
+    invented: str
+    date: str
+    time: str
+    shelves: tuple[Shelf, ...]
+    banner: str = ""
+
+    def tiles(self) -> tuple[TileState, ...]:
+        """Every vessel's tile, shelf by shelf from the left."""
+        return tuple(p for s in self.shelves for p in s.places if isinstance(p, TileState))
