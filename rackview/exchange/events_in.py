@@ -1,0 +1,117 @@
+"""Rows of the event table to events, each checked against the vessels and against what is there already."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from rackview.core.clock import WANTED
+from rackview.core.errors import InputError
+from rackview.core.events import Event
+from rackview.core.parse import event_from_row
+from rackview.core.rack import Rack, check
+from rackview.core.vessel import Vessel
+from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.ledger import Ledger, ordinals
+
+AHEAD = timedelta(minutes=10)
+"""How far the keeper's clock may be behind the one that entered."""
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """The moment of the import, and how a time without an offset gets one."""
+
+    now: datetime
+    local: Callable[[datetime], datetime]
+
+    def aware(self, cell: object, column: str) -> datetime:
+        """The cell as an aware datetime; raises `InputError`."""
+        try:
+            if isinstance(cell, str):
+                cell = datetime.fromisoformat(cell.strip())
+            elif isinstance(cell, date) and not isinstance(cell, datetime):
+                cell = datetime.combine(cell, time())
+            if isinstance(cell, datetime):
+                return cell if cell.tzinfo is not None else self.local(cell)
+        except (ValueError, OverflowError, OSError):
+            pass
+        raise InputError(column, cell, WANTED)
+
+
+def take_events(
+    rows: Iterable[Row],
+    rack: Rack,
+    vessels: Mapping[str, Vessel],
+    broken: Collection[str],
+    times: Times,
+    report: Report,
+) -> list[Event]:
+    """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
+    read: list[tuple[Row, Event]] = []
+    for row in rows:
+        try:
+            event = _event(row.cells, times)
+            if event.vessel not in broken and event.partner not in broken:
+                check(vessels, event)
+            read.append((row, event))
+        except InputError as error:
+            report.refused(row, error)
+    ledger = Ledger(rack, frozenset(e.id for _, e in read if e.id))
+    counted = _ordinals(read)
+    coming = {e.id: e for _, e in read if e.id}
+    taken: list[Event] = []
+    for row, event, ordinal in sorted(counted, key=lambda c: c[1].replaces is not None):
+        try:
+            _corrects_something(event, ledger, coming)
+            fresh = ledger.take(event, ordinal)
+        except InputError as error:
+            report.refused(row, error)
+            continue
+        words = f"{event.kind} at {clear(event.vessel)}, {clear(row.cells['at'])}"
+        if fresh is None:
+            report.known(row, words)
+        else:
+            report.taken(row, words)
+            taken.append(fresh)
+    return taken
+
+
+def _event(cells: Mapping[str, object], times: Times) -> Event:
+    cells = dict(cells)
+    for column in ("at", "entered_at"):
+        if column in cells:
+            cells[column] = times.aware(cells[column], column)
+    event = event_from_row(cells)
+    if event.at > times.now + AHEAD:
+        raise InputError(
+            "at", f"{cells['at']:%Y-%m-%d %H:%M}", f"a time that is not after now, {times.now:%Y-%m-%d %H:%M}"
+        )
+    for column, most in (("vessel", 200), ("id", 100)):
+        if len(getattr(event, column)) > most:
+            raise InputError(column, getattr(event, column), f"at most {most} characters")
+    return event
+
+
+def _ordinals(read: list[tuple[Row, Event]]) -> list[tuple[Row, Event, int]]:
+    parts: dict[int, list[tuple[Row, Event]]] = defaultdict(list)
+    for row, event in read:
+        parts[row.part].append((row, event))
+    return [
+        (row, event, ordinal)
+        for part in parts.values()
+        for (row, event), ordinal in zip(part, ordinals(e for _, e in part), strict=True)
+    ]
+
+
+def _corrects_something(event: Event, ledger: Ledger, coming: Mapping[str, Event]) -> None:
+    """Refuse a correction of an event that is nowhere, or one that in the end corrects itself."""
+    seen = {event.id}
+    target = event.replaces
+    while target is not None and target not in ledger.ids and target not in ledger.alias:
+        if target not in coming or target in seen:
+            raise InputError("replaces", event.replaces, "the id of an event that is recorded or comes in these files")
+        seen.add(target)
+        target = coming[target].replaces

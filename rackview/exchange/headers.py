@@ -1,0 +1,67 @@
+"""Which table a sheet is, told by its header, and its rows by column."""
+
+from __future__ import annotations
+
+import difflib
+import re
+
+from rackview.exchange.dictionary import TABLES, Table, table_of
+from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.sheets import Sheet
+
+MOST_CHARACTERS = 10_000
+_KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
+
+
+def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[Table, list[Row]] | None:
+    """The table and its rows; None if the header is refused. Rows that are refused for their shape are left out."""
+    if not sheet.rows:
+        report.refused(Row(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")
+        return None
+    line, head = sheet.rows[0]
+    header = tuple(_column(c) for c in head)
+    at = Row(part, sheet.label, line, {})
+    table = table_of(header)
+    if table is None:
+        wanted = "; ".join(f"{t.name}: {', '.join(t.needs)}" for t in _KNOWN)
+        report.refused(at, f"No table has the columns {clear(', '.join(c for c in header if c))} ({wanted}).")
+        return None
+    twice = sorted({c for c in header if c and header.count(c) > 1})
+    if twice:
+        report.refused(at, f"The column {clear(twice[0])} stands there twice; keep one of the two.")
+        return None
+    rows, filled = _cut(sheet, header, part, report)
+    strange = sorted(c for c in filled if c not in table.names)
+    for column in strange:
+        near = difflib.get_close_matches(column, table.names, 1)
+        hint = f"; is {near[0]} meant?" if near else f"; it has {', '.join(table.names)}."
+        name = f"column {clear(column)}" if column else "column without a name"
+        report.refused(at, f"The table of {table.name} has no {name}{hint}")
+    return None if strange else (table, rows)
+
+
+def _column(cell: object) -> str:
+    return re.sub(r"[\s\-]+", "_", str(cell).strip()).lower()
+
+
+def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tuple[list[Row], set[str]]:
+    rows: list[Row] = []
+    filled: set[str] = set()
+    for line, cells in sheet.rows[1:]:
+        row = Row(part, sheet.label, line, {c: v for c, v in zip(header, cells, strict=False) if _filled(v)})
+        if any(_filled(v) for v in cells[len(header) :]):
+            report.refused(row, f"It has {len(cells)} cells, but the header names {len(header)} columns.")
+            continue
+        long = next((c for c, v in row.cells.items() if isinstance(v, str) and len(v) > MOST_CHARACTERS), None)
+        if long is not None:
+            report.refused(
+                row, f"{long}: found {len(str(row.cells[long]))} characters, but needs at most {MOST_CHARACTERS}."
+            )
+            continue
+        filled.update(row.cells)
+        rows.append(row)
+    return rows, filled
+
+
+def _filled(cell: object) -> bool:
+    return not isinstance(cell, str) or bool(cell.strip())

@@ -1,0 +1,105 @@
+"""What an import would take, and a sentence for each line that says so."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event
+from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+
+SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a file: `verdict` is taken, known (adds nothing) or refused; line 0 stands for the whole file."""
+
+    file: str
+    line: int
+    verdict: str
+    sentence: str
+
+    def __str__(self) -> str:
+        where = f"{self.file}, line {self.line}" if self.line else self.file
+        return f"{where}: {self.sentence}"
+
+
+@dataclass(frozen=True)
+class Intake:
+    """All that the files would add or change, checked against the rack and against each other.
+
+    Nothing of it may be written unless `refused` is empty.
+    """
+
+    vessels: tuple[Vessel, ...] = ()
+    events: tuple[Event, ...] = ()
+    stock: tuple[Stock, ...] = ()
+    broods: tuple[Brood, ...] = ()
+    demand: tuple[Demand, ...] = ()
+    settings: Settings | None = None
+    strains: tuple[StrainProfile, ...] = ()
+    groups: tuple[LarvalGroup, ...] = ()
+    lines: tuple[Line, ...] = ()
+
+    @property
+    def refused(self) -> tuple[Line, ...]:
+        """The lines that can't be taken."""
+        return tuple(line for line in self.lines if line.verdict == "refused")
+
+    def count(self, verdict: str) -> int:
+        """How many lines have this verdict."""
+        return sum(line.verdict == verdict for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row under its header: where it stands, and its filled cells by column."""
+
+    part: int
+    file: str
+    line: int
+    cells: Mapping[str, object]
+
+
+@dataclass
+class Report:
+    """The verdicts so far, in whatever order they come; a line once refused stays so."""
+
+    _lines: list[tuple[int, Line]] = field(default_factory=list)
+
+    def taken(self, row: Row, sentence: str) -> None:
+        """The row adds or changes something."""
+        self._say(row, "taken", sentence)
+
+    def known(self, row: Row, sentence: str) -> None:
+        """The row is there already."""
+        self._say(row, "known", sentence)
+
+    def refused(self, row: Row, why: InputError | str) -> None:
+        """The row can't be taken."""
+        self._say(row, "refused", why if isinstance(why, str) else said(why))
+
+    def _say(self, row: Row, verdict: str, sentence: str) -> None:
+        self._lines.append((row.part, Line(row.file, row.line, verdict, sentence)))
+
+    def in_order(self) -> tuple[Line, ...]:
+        """All lines, file by file and line by line."""
+        refused = {(part, line.line) for part, line in self._lines if line.verdict == "refused"}
+        kept = [p for p in self._lines if p[1].verdict == "refused" or (p[0], p[1].line) not in refused]
+        return tuple(line for _, line in sorted(kept, key=lambda p: (p[0], p[1].line)))
+
+
+def clear(text: object) -> str:
+    """A cell, fit for one line of a terminal: short, and without control characters."""
+    plain = "".join(c if c.isprintable() else "�" for c in str(text)[: 4 * SHOWN])
+    return plain if len(plain) <= SHOWN else plain[: SHOWN - 1] + "…"
+
+
+def said(error: InputError) -> str:
+    """The error's sentence with what was found cut to a readable length."""
+    found = None if error.found is None else clear(error.found)
+    return str(InputError(clear(error.field), found, error.wanted))

@@ -1,0 +1,96 @@
+"""Which events are there already, by id and by what they say, so that no import counts anything twice."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event
+from rackview.core.ids import content_id
+from rackview.core.parse import content
+from rackview.core.rack import Rack
+
+
+def every_event(rack: Rack) -> list[Event]:
+    """All events that a rack knows, replaced and withdrawn ones included, in order of time."""
+    found = {e.id: e for e in (*rack.events(), *rack.corrections.rows.values())}
+    return sorted(found.values(), key=Event.order)
+
+
+class Ledger:
+    """The events of a rack and those taken since.
+
+    A row with an id is that event. A row without one is known if at least as many events that say the same are there
+    as equal rows stand up to it in its file: so the same file twice adds nothing, two equal rows in one file stay
+    two, and a table whose ids were dropped adds nothing to the rack it came from.
+    """
+
+    def __init__(self, rack: Rack, named: frozenset[str]) -> None:
+        """`named` are the ids that the files themselves give."""
+        self.ids = {e.id: e for e in every_event(rack)}
+        self.alias: dict[str, str] = {}
+        self._same: dict[tuple[object, ...], list[str]] = defaultdict(list)
+        for event in self.ids.values():
+            self._same[content(event)].append(event.id)
+        self._named_here = named
+        self._before = frozenset(self.ids)
+        self._twins: dict[tuple[object, ...], list[str]] = {}
+
+    def take(self, event: Event, ordinal: int) -> Event | None:
+        """The event with its id if it is new, None if it is there; raises `InputError` if its id is another's."""
+        event = self._retarget(event)
+        said = content(event)
+        if event.id:
+            if self._named(event, said):
+                return None
+        elif ordinal < len(self._same[said]):
+            return None
+        else:
+            copy = ordinal
+            while content_id(*said, copy) in self.ids:
+                copy += 1
+            event = replace(event, id=content_id(*said, copy))
+        self.ids[event.id] = event
+        self._same[said].append(event.id)
+        return event
+
+    def _named(self, event: Event, said: tuple[object, ...]) -> bool:
+        there = self.ids.get(event.id)
+        if there is not None:
+            if content(there) != said:
+                other = f"the {there.kind} at {there.vessel} of {there.at:%Y-%m-%d %H:%M} UTC"
+                raise InputError(
+                    "id", event.id, f"an id of its own, as {other} has it; a correction names it there in replaces"
+                )
+            return True
+        twins = self._made_from(said)
+        if twins:
+            self.alias[event.id] = twins.pop(0)
+            return True
+        return False
+
+    def _made_from(self, said: tuple[object, ...]) -> list[str]:
+        """Ids of events imported earlier without one that say the same and that no row here names."""
+        if said not in self._twins:
+            ids = self._same[said]
+            made = [content_id(*said, copy) for copy in range(len(ids))]
+            there = self._before.intersection(ids) - self._named_here
+            self._twins[said] = [i for i in made if i in there]
+        return self._twins[said]
+
+    def _retarget(self, event: Event) -> Event:
+        target = self.alias.get(event.replaces or "")
+        return event if target is None else replace(event, replaces=target)
+
+
+def ordinals(events: Iterable[Event]) -> list[int]:
+    """For each event of one file, how many before it say the same."""
+    seen: dict[tuple[object, ...], int] = defaultdict(int)
+    found = []
+    for event in events:
+        said = content(event)
+        found.append(seen[said])
+        seen[said] += 1
+    return found

@@ -1,0 +1,219 @@
+"""Rows of the tables beside the events, each checked against the rack and against the rows before it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import TypeVar
+
+from rackview.core import profile as prof
+from rackview.core import read
+from rackview.core.errors import InputError
+from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.rack import Rack
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.exchange.intake import Report, Row, clear
+
+T = TypeVar("T", Vessel, Stock, Brood, Demand)
+MOST_NAME = 200
+
+
+def take_keyed(
+    rows: Iterable[Row],
+    there: Iterable[T],
+    make: Callable[[Row], T],
+    key: Callable[[T], str],
+    words: Callable[[T], str],
+    report: Report,
+) -> tuple[dict[str, T], dict[str, Row]]:
+    """Rows of a table in which a key stands only once: those that are new or changed, and where each stood."""
+    old = {key(one): one for one in there}
+    new: dict[str, T] = {}
+    where: dict[str, Row] = {}
+    for row in rows:
+        try:
+            one = make(row)
+        except InputError as error:
+            report.refused(row, error)
+            continue
+        name = key(one)
+        if len(name) > MOST_NAME:
+            report.refused(row, f"{words(one)}: a name may have at most {MOST_NAME} characters.")
+            continue
+        before = where.setdefault(name, row)
+        if before is not row:
+            if new.get(name, old.get(name)) != one:
+                at = f"line {before.line} of {before.file}"
+                report.refused(row, f"{words(one)} stands otherwise in {at}; keep one of the two.")
+            else:
+                report.known(row, words(one))
+        elif old.get(name) == one:
+            report.known(row, words(one))
+        else:
+            new[name] = one
+            report.taken(row, words(one) if name not in old else f"{words(one)}, changes {_changes(old[name], one)}")
+    return new, where
+
+
+def _changes(old: object, new: object) -> str:
+    a, b = old.row(), new.row()  # type: ignore[attr-defined]
+    return ", ".join(c for c in b if a[c] != b[c])
+
+
+def take_vessels(
+    rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
+) -> tuple[dict[str, Vessel], set[str]]:
+    """New and changed vessels by name, and the names of those whose line was refused."""
+
+    def make(row: Row) -> Vessel:
+        one = Vessel.from_row(row.cells)
+        _among(one.strain, strains, "strain")
+        return one
+
+    new, where = take_keyed(rows, rack.vessels.values(), make, _vessel, lambda v: f"vessel {clear(v.vessel)}", report)
+    places: dict[tuple[str, int], str] = {}
+    for name, one in [*((n, v) for n, v in rack.vessels.items() if n not in new), *new.items()]:
+        other = places.setdefault((one.shelf, one.position), name)
+        if other != name:
+            wanted = f"a free place, as {clear(other)} stands on shelf {clear(one.shelf)} there"
+            report.refused(where[name], InputError("position", one.position, wanted))
+    listed = {read.text(r.cells, "vessel") for r in rows}
+    return new, listed - {*rack.vessels, *new}
+
+
+def take_stock(rows: list[Row], rack: Rack, report: Report) -> list[Stock]:
+    """New and changed feeds."""
+    new, _ = take_keyed(
+        rows, rack.stock, lambda r: Stock.from_row(r.cells), lambda s: s.feed, lambda s: f"feed {clear(s.feed)}", report
+    )
+    return list(new.values())
+
+
+def take_broods(
+    rows: list[Row],
+    rack: Rack,
+    strains: Mapping[str, StrainProfile],
+    groups: Mapping[str, LarvalGroup],
+    report: Report,
+) -> list[Brood]:
+    """New and changed broods."""
+
+    def make(row: Row) -> Brood:
+        one = Brood.from_row(row.cells)
+        _among(one.group, groups, "group")
+        _among(one.strain, strains, "strain")
+        return one
+
+    new, _ = take_keyed(rows, rack.broods, make, lambda b: b.brood, lambda b: f"brood {clear(b.brood)}", report)
+    return list(new.values())
+
+
+def take_demand(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report) -> list[Demand]:
+    """New and changed days of demand."""
+
+    def make(row: Row) -> Demand:
+        one = Demand.from_row(row.cells)
+        _among(one.strain, strains, "strain")
+        return one
+
+    new, _ = take_keyed(
+        rows,
+        rack.demand,
+        make,
+        lambda d: f"{d.date} {d.strain}",
+        lambda d: f"demand for {d.strain} on {d.date}",
+        report,
+    )
+    return list(new.values())
+
+
+def take_settings(rows: list[Row], rack: Rack, vessels: Iterable[str], report: Report) -> Settings | None:
+    """The settings as they would be, or None if nothing changes; a setting that is not named stays."""
+    old = rack.settings.row()
+    usual = Settings().row()
+    scopes = {"", *vessels}
+    after = dict(old)
+    for row in rows:
+        name = read.text(row.cells, "setting")
+        value = row.cells.get("value", "")
+        try:
+            if name not in usual:
+                _threshold(name, scopes)
+            one = Settings.from_row({name: value}).row().get(name, "")
+        except InputError as error:
+            report.refused(row, error)
+            continue
+        words = f"setting {clear(name)}"
+        if old.get(name, "") == one:
+            report.known(row, words)
+        else:
+            report.taken(row, words)
+        after[name] = one
+    settings = Settings.from_row(after)
+    return None if settings == rack.settings else settings
+
+
+def _threshold(name: str, scopes: set[str]) -> None:
+    start, _, rest = name.partition(":")
+    vessel, _, threshold = rest.rpartition(":")
+    if start != "threshold" or ":" not in rest:
+        raise InputError("setting", name, "one of " + ", ".join(Settings().row()) + ", or threshold:VESSEL:NAME")
+    if vessel not in scopes:
+        raise InputError("setting", name, f"a vessel of this rack where “{clear(vessel)}” stands")
+    _among(threshold, prof.THRESHOLDS, "setting")
+
+
+def take_profiles(rows: list[Row], rack: Rack, report: Report) -> tuple[list[StrainProfile], list[LarvalGroup]]:
+    """New and changed strain and larval-group profiles."""
+    strains: list[StrainProfile] = []
+    groups: list[LarvalGroup] = []
+    by_profile: dict[tuple[str, str], list[Row]] = {}
+    for row in rows:
+        try:
+            about = read.word(row.cells, "about", ("strain", "larvae"))
+            name = read.text(row.cells, "profile")
+            if not about or not name:
+                raise InputError("about" if name else "profile", None, "a name and strain or larvae")
+        except InputError as error:
+            report.refused(row, error)
+            continue
+        by_profile.setdefault((about, name), []).append(row)
+    for (about, name), parts in by_profile.items():
+        there: StrainProfile | LarvalGroup | None
+        made: StrainProfile | LarvalGroup
+        try:
+            table = {read.text(r.cells, "field"): _value(r) for r in parts}
+            if about == "strain":
+                there, made = rack.strains.get(name), prof.strain_from(name, table)
+            else:
+                there, made = rack.groups.get(name), prof.group_from(name, table)
+        except InputError as error:
+            report.refused(parts[0], error)
+            continue
+        words = f"profile {clear(name)} of {about}"
+        if there is not None and prof.table_of(there) == prof.table_of(made):
+            report.known(parts[0], words)
+        else:
+            report.taken(parts[0], words)
+            if isinstance(made, StrainProfile):
+                strains.append(made)
+            else:
+                groups.append(made)
+    return strains, groups
+
+
+def _value(row: Row) -> object:
+    source = read.text(row.cells, "source")
+    if not source:
+        return read.text(row.cells, "value")
+    return {"value": read.number(row.cells, "value", "a number"), "source": source}
+
+
+def _vessel(one: Vessel) -> str:
+    return one.vessel
+
+
+def _among(name: str, known: Iterable[str], column: str) -> None:
+    """Refuse a name that is given but not known."""
+    if name and name not in known:
+        raise InputError(column, name, "one of " + ", ".join(known))

@@ -1,0 +1,95 @@
+"""Files out: every table as CSV, and a dictionary that says what each column means.
+
+Importing the folder gives the same store back, corrections and withdrawals included.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import tempfile
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
+from pathlib import Path
+
+from rackview.core import profile as prof
+from rackview.core.events import Event
+from rackview.core.parse import row_of
+from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.rack import Rack
+from rackview.exchange.dictionary import TABLES, Table, dictionary_rows
+from rackview.exchange.guard import guarded
+from rackview.exchange.ledger import every_event
+
+Rows = Iterable[Mapping[str, object]]
+
+
+def export(rack: Rack, folder: str | Path, local: Callable[[datetime], datetime] = datetime.astimezone) -> list[Path]:
+    """Write every table of `rack` to `folder` as CSV (UTF-8) and return the files.
+
+    Times are written with the offset that `local` gives them, by default this machine's. Files of an earlier export
+    are replaced, each in one step and only after all of them could be written. Raises `OSError`.
+    """
+    folder = Path(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    rows = _tables(rack, local)
+    with tempfile.TemporaryDirectory(dir=folder, prefix=".export-") as staging:
+        for table in TABLES:
+            with (Path(staging) / f"{table.name}.csv").open("wb") as out:
+                out.write(csv_text(table, rows[table.name]).encode())
+                out.flush()
+                os.fsync(out.fileno())
+        files = [folder / f"{t.name}.csv" for t in TABLES]
+        for file in files:
+            (Path(staging) / file.name).replace(file)
+    return files
+
+
+def csv_text(table: Table, rows: Rows) -> str:
+    """One table as CSV text, its text cells guarded against being taken for formulas."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(table.names)
+    for row in rows:
+        writer.writerow([guarded(v) if isinstance(v, str) else v for v in (row.get(c) for c in table.names)])
+    return out.getvalue()
+
+
+def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:
+    return {
+        "vessels": [v.row() for v in rack.vessels.values()],
+        "events": (_event_row(e, local) for e in every_event(rack)),
+        "stock": [s.row() for s in rack.stock],
+        "broods": [b.row() for b in rack.broods],
+        "demand": [d.row() for d in rack.demand],
+        "settings": [{"setting": k, "value": v} for k, v in rack.settings.row().items()],
+        "profiles": [
+            *_profile_rows(rack.strains, prof.strains(), "strain"),
+            *_profile_rows(rack.groups, prof.groups(), "larvae"),
+        ],
+        "dictionary": dictionary_rows(),
+    }
+
+
+def _event_row(event: Event, local: Callable[[datetime], datetime]) -> dict[str, object]:
+    row = row_of(event)
+    row["at"] = local(event.at).isoformat()
+    if event.entered_at is not None:
+        row["entered_at"] = local(event.entered_at).isoformat()
+    return row
+
+
+def _profile_rows(
+    profiles: Mapping[str, StrainProfile] | Mapping[str, LarvalGroup],
+    shipped: Mapping[str, StrainProfile] | Mapping[str, LarvalGroup],
+    about: str,
+) -> list[dict[str, object]]:
+    rows: list[dict[str, object]] = []
+    for name, profile in profiles.items():
+        if profile is shipped.get(name):
+            continue
+        for field, value in prof.table_of(profile).items():
+            cells = value if isinstance(value, dict) else {"value": value}
+            rows.append({"profile": name, "about": about, "field": field, **cells})
+    return rows
