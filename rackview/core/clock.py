@@ -58,7 +58,8 @@ def as_date(value: object, field: str = "date") -> date:
 
 def day_number(at: datetime) -> float:
     """Days since 1970-01-01T00:00Z as a float; `at` must be aware."""
-    return (at - EPOCH) / timedelta(days=1)
+    since = at - EPOCH
+    return since.days + (since.seconds + since.microseconds / 1e6) / SECONDS_PER_DAY
 
 
 def moment(day: float) -> datetime:

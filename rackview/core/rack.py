@@ -154,7 +154,19 @@ class Rack:
                 event = identified(event, copy) if copy else plain
             check(self.vessels, event)
             fresh.append(event)
-        corrections, added, dropped = self.corrections.take(fresh, self._find, self._present)
+        return self._taking(fresh)
+
+    def with_history(self, events: Iterable[Event]) -> Rack:
+        """A rack with events added that were checked when they were recorded, as a store hands them back.
+
+        They are taken as they stand, even if a vessel was made smaller since; those of a vessel that is no longer
+        in the rack are left out.
+        """
+        here = self.vessels
+        return self._taking([e for e in events if e.vessel in here and (e.partner is None or e.partner in here)])
+
+    def _taking(self, events: Sequence[Event]) -> Rack:
+        corrections, added, dropped = self.corrections.take(events, self._find, self._present)
         logs = dict(self.logs)
         _rewrite(logs, added, dropped)
         return replace(self, logs=logs, corrections=corrections)
@@ -250,6 +262,9 @@ def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Ev
     """Put `added` into the histories and take `dropped` out, rebuilding only from the first change on."""
     if not added and not dropped:
         return
+    if all(head.previous is None for head in logs.values()):
+        _grow(logs, added)
+        return
     start: dict[str, tuple[datetime, int, str]] = {}
     for event in (*added, *dropped):
         for name in filter(None, (event.vessel, event.partner)):
@@ -270,7 +285,12 @@ def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Ev
                     queue.append(other)
             node = node.previous
         logs[name] = node
-    for event in sorted(redo.values(), key=Event.order):
+    _grow(logs, redo.values())
+
+
+def _grow(logs: dict[str, Node], events: Iterable[Event]) -> None:
+    """Put events, all of them later than what is in the histories, at their ends in order of time."""
+    for event in sorted(events, key=Event.order):
         before = logs[event.vessel]
         if event.partner is None:
             logs[event.vessel] = Node(before.vessel, event, before)

@@ -1,1 +1,8 @@
 """One SQLite file that loses nothing."""
+
+from rackview.store.assemble import tables_of
+from rackview.store.errors import StoreError
+from rackview.store.rows import TableRow
+from rackview.store.store import Store, Written
+
+__all__ = ["Store", "StoreError", "TableRow", "Written", "tables_of"]

@@ -1,0 +1,386 @@
+"""The desk at which window and command line work: record, correct, undo, and hear of it.
+
+The store is written first; only when the entry is durable does the rack move on and do listeners hear of it.
+"""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Withdraw
+from rackview.core.parse import event_from_row
+from rackview.core.rack import Rack, check
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.services.change import Change, change_of
+from rackview.services.thinker import Thinker
+from rackview.store import Store, StoreError, TableRow, Written, tables_of
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Assessment, Plan, Suggestion
+
+AHEAD = timedelta(minutes=10)
+"""How far ahead of the clock an entry may be dated: two clocks never agree to the minute."""
+
+MICROSECOND = timedelta(microseconds=1)
+
+__all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
+
+Typed = Event | Mapping[str, object]
+Row = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing done, with what it takes to undo it: the rows as they were before."""
+
+    words: str
+    events: tuple[Event, ...] = ()
+    rows: tuple[TableRow, ...] = ()
+    before: tuple[Row | None, ...] = ()
+
+
+class Desk:
+    """A store with its rack in memory.
+
+    Attributes
+    ----------
+    rack : everything recorded so far
+    read_only : why nothing can be recorded, in a sentence; None if it can
+    """
+
+    def __init__(self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None) -> None:
+        self._store = store
+        self._clock = clock
+        self._pc = platform.node() if pc is None else pc
+        self._undo: list[Step] = []
+        self._redo: list[Step] = []
+        self._listeners: list[Callable[[Change], None]] = []
+        self._clear_ups: list[Callable[[], None]] = []
+        self._thoughts = Thinker()
+        self.read_only: str | None = None
+        if store.mode == "read":
+            self.read_only = f"{store.path} can only be read, so nothing can be recorded."
+        self._version = store.data_version()
+        self.rack, self._seen = store.read()
+
+    # --- about ----------------------------------------------------------------------------------------------------
+
+    @property
+    def place(self) -> Path:
+        """The store's file."""
+        return self._store.path
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """Sentences about the store's surroundings that the keeper should see."""
+        return self._store.notices
+
+    def now(self) -> datetime:
+        """The moment by the clock that was handed in (aware)."""
+        return self._clock()
+
+    def close(self) -> None:
+        """Close the store; what is on screen stays."""
+        self._store.close()
+        for clear_up in self._clear_ups:
+            clear_up()
+        self._clear_ups.clear()
+
+    def at_close(self, clear_up: Callable[[], None]) -> None:
+        """Call `clear_up` once, after the store is closed."""
+        self._clear_ups.append(clear_up)
+
+    def subscribe(self, callback: Callable[[Change], None]) -> None:
+        """Call `callback` after every change, whoever made it."""
+        self._listeners.append(callback)
+
+    # --- events ---------------------------------------------------------------------------------------------------
+
+    def record(self, typed: Typed | Iterable[Typed], words: str = "") -> Change:
+        """Record events (domain objects or table rows) as one step; raises `InputError` or `StoreError`."""
+        several = [typed] if isinstance(typed, Event | Mapping) else list(typed)
+        return self._do(words or "Record", self._checked(several))
+
+    def correct(self, event_id: str, new: Typed, words: str = "") -> Change:
+        """Replace an event by what it should have said; the old one stays in the history."""
+        old = self._event(event_id)
+        event = new if isinstance(new, Event) else event_from_row({**new, "id": "", "replaces": event_id})
+        event = replace(event, id="", replaces=event_id, entered_at=self._after_rivals(old))
+        return self._do(words or "Correct", self._checked([event]))
+
+    def withdraw(self, event_id: str, words: str = "") -> Change:
+        """Take an event back; it stays in the history, and undo brings it back."""
+        return self._do(words or "Take back", self._checked([self._withdrawal(self._event(event_id))]))
+
+    # --- tables ---------------------------------------------------------------------------------------------------
+
+    def put_vessel(self, vessel: Vessel, words: str = "") -> Change:
+        """Add a vessel, or change the one of that name."""
+        return self.take(vessels=[vessel], words=words or f"Change {vessel.vessel}")
+
+    def remove_vessel(self, name: str, words: str = "") -> Change:
+        """Remove a vessel for which nothing is recorded; a used one is rested instead."""
+        self.rack.vessel(name)
+        self._refuse_used(name, ())
+        return self._do(words or f"Remove {name}", (), {("vessel", name): None})
+
+    def put_stock(self, stock: Stock, words: str = "") -> Change:
+        """Add a feed to the stock, or change the one of that name."""
+        return self.take(stock=[stock], words=words or f"Change {stock.feed}")
+
+    def remove_stock(self, feed: str, words: str = "") -> Change:
+        """Take a feed off the stock list."""
+        return self._do(words or f"Remove {feed}", (), {("stock", feed): None})
+
+    def put_brood(self, brood: Brood, words: str = "") -> Change:
+        """Add a brood, or change the one of that name."""
+        return self.take(broods=[brood], words=words or f"Change {brood.brood}")
+
+    def remove_brood(self, brood: str, words: str = "") -> Change:
+        """Take a brood off the list."""
+        return self._do(words or f"Remove {brood}", (), {("brood", brood): None})
+
+    def put_demand(self, demand: Demand, words: str = "") -> Change:
+        """Say what one strain must give on one day."""
+        return self.take(demand=[demand], words=words or f"Announce {demand.strain}")
+
+    def remove_demand(self, demand: Demand, words: str = "") -> Change:
+        """Take back what was said for that strain and day."""
+        return self._do(words or f"Take back {demand.strain}", (), {("demand", demand_key(demand)): None})
+
+    def put_settings(self, settings: Settings, words: str = "") -> Change:
+        """Change the rack's settings; only those that differ are written."""
+        return self.take(settings=settings, words=words or "Change settings")
+
+    def put_strain(self, name: str, toml: str, words: str = "") -> Change:
+        """Add or change a strain profile of the keeper's own, as TOML text; raises `InputError`."""
+        from rackview.core.profile import parse_strain
+
+        parse_strain(name, toml)
+        return self._do(words or f"Change {name}", (), {("strain", name): {"toml": toml}})
+
+    def put_group(self, name: str, toml: str, words: str = "") -> Change:
+        """Add or change a larval group of the keeper's own, as TOML text; raises `InputError`."""
+        from rackview.core.profile import parse_group
+
+        parse_group(name, toml)
+        return self._do(words or f"Change {name}", (), {("group", name): {"toml": toml}})
+
+    def take(
+        self,
+        *,
+        vessels: Iterable[Vessel] = (),
+        events: Iterable[Typed] = (),
+        stock: Iterable[Stock] = (),
+        broods: Iterable[Brood] = (),
+        demand: Iterable[Demand] = (),
+        settings: Settings | None = None,
+        words: str = "Import",
+    ) -> Change:
+        """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing."""
+        rows: dict[tuple[str, str], Row | None] = {("vessel", v.vessel): v.row() for v in vessels}
+        rows |= {("stock", s.feed): s.row() for s in stock}
+        rows |= {("brood", b.brood): b.row() for b in broods}
+        rows |= {("demand", demand_key(d)): d.row() for d in demand}
+        if settings is not None:
+            new, old = settings.row(), self.rack.settings.row()
+            rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
+            rows |= {("setting", k): None for k in old if k not in new}
+        listed = dict(self.rack.vessels)
+        listed.update({v.vessel: v for v in (Vessel.from_row(r) for (t, _), r in rows.items() if t == "vessel" and r)})
+        if any(t == "vessel" for t, _ in rows):
+            Rack.build(listed.values(), strains=self.rack.strains)
+        return self._do(words, self._checked(list(events), listed), rows)
+
+    # --- undo -----------------------------------------------------------------------------------------------------
+
+    @property
+    def undo_words(self) -> str | None:
+        """What undo would take back; None if there is nothing."""
+        return self._undo[-1].words if self._undo else None
+
+    @property
+    def redo_words(self) -> str | None:
+        """What redo would do again; None if there is nothing."""
+        return self._redo[-1].words if self._redo else None
+
+    def undo(self) -> Change | None:
+        """Take back the last step by new entries that say so; None if there is nothing to undo."""
+        return self._turn(self._undo, self._redo)
+
+    def redo(self) -> Change | None:
+        """Do again what was undone last; None if there is nothing."""
+        return self._turn(self._redo, self._undo)
+
+    def forget_steps(self) -> None:
+        """Start anew with nothing to undo, as after filling a demo rack."""
+        self._undo.clear()
+        self._redo.clear()
+
+    def _turn(self, source: list[Step], target: list[Step]) -> Change | None:
+        if not source:
+            return None
+        step = source[-1]
+        back = [self._withdrawal(e) for e in reversed(step.events)]
+        for row, before in zip(step.rows, step.before, strict=True):
+            if row.table == "vessel" and before is None and row.key in self.rack.vessels:
+                self._refuse_used(row.key, {e.id for e in step.events})
+        rows = {(r.table, r.key): b for r, b in zip(step.rows, step.before, strict=True)}
+        change, done = self._commit(step.words, self._entered(back), rows)
+        source.pop()
+        target.append(done)
+        return change
+
+    # --- drafts ---------------------------------------------------------------------------------------------------
+
+    def save_draft(self, form: str, data: Mapping[str, object]) -> None:
+        """Keep what is typed in an open form, as typed."""
+        self._store.save_draft(form, data)
+
+    def draft(self, form: str) -> dict[str, object] | None:
+        """What was typed in a form and not yet recorded; None if nothing."""
+        return self._store.draft(form)
+
+    def drafts(self) -> dict[str, dict[str, object]]:
+        """All drafts by form."""
+        return self._store.drafts()
+
+    def drop_draft(self, form: str) -> None:
+        """Forget a draft."""
+        self._store.drop_draft(form)
+
+    # --- others' entries ------------------------------------------------------------------------------------------
+
+    def poll(self) -> Change | None:
+        """Take in what another window or the command line wrote meanwhile; None if nothing."""
+        version = self._store.data_version()
+        if version == self._version:
+            return None
+        self._version = version
+        written = self._catch_up()
+        if not written.events and not written.rows:
+            return None
+        return self._tell(change_of(written))
+
+    # --- thinking -------------------------------------------------------------------------------------------------
+
+    def assessments(self) -> dict[str, Assessment]:
+        """What is believed of every vessel now."""
+        return self._thoughts.of(self.rack, self.now()).assessments()
+
+    def suggestions(self) -> list[Suggestion]:
+        """What to do now, in order."""
+        return self._thoughts.of(self.rack, self.now()).suggestions()
+
+    def plan(self, days: int) -> Plan:
+        """Demand, supply and who gives what over the days ahead."""
+        return self._thoughts.of(self.rack, self.now()).plan(days)
+
+    # --- inside ---------------------------------------------------------------------------------------------------
+
+    def _do(
+        self, words: str, events: Iterable[Event], rows: Mapping[tuple[str, str], Row | None] | None = None
+    ) -> Change:
+        change, step = self._commit(words, events, rows or {})
+        if step.events or step.rows:
+            self._undo.append(step)
+            self._redo.clear()
+        return change
+
+    def _commit(
+        self, words: str, events: Iterable[Event], rows: Mapping[tuple[str, str], Row | None]
+    ) -> tuple[Change, Step]:
+        if self.read_only is not None:
+            raise StoreError("read_only", self.read_only)
+        versions: list[TableRow] = []
+        before: dict[tuple[str, str], Row | None] = {}
+        for i, ((table, key), row) in enumerate(rows.items()):
+            known = self._store.history(table, key)
+            old = known[-1].row if known else None
+            if row == old:
+                continue
+            before[table, key] = old
+            at = self.now() + i * MICROSECOND
+            if known:  # the newest counts, so a clock that was set back must not make this one older
+                at = max(at, known[-1].entered_at + MICROSECOND)
+            versions.append(TableRow(table, key, row, at, self.rack.settings.keeper, self._pc))
+        written = self._store.write(events, versions)
+        step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
+        change = change_of(self._catch_up(), words)
+        self._tell(change)
+        return change, step
+
+    def _catch_up(self) -> Written:
+        """Bring the rack up to all that the store holds."""
+        written = self._store.since(self._seen)
+        changed = {r.table for r in written.rows}
+        if changed & {"vessel", "strain", "group"}:
+            self.rack, self._seen = self._store.read()
+            return written
+        rack = self.rack
+        if changed:
+            tables = tables_of(self._store.newest_rows())
+            rack = replace(rack, broods=tables.broods, stock=tables.stock, demand=tables.demand)
+            if "setting" in changed:
+                rack = rack.with_settings(tables.settings)
+        self.rack = rack.with_history(written.events) if written.events else rack
+        self._seen = max(self._seen, written.last)
+        return written
+
+    def _tell(self, change: Change) -> Change:
+        for callback in tuple(self._listeners):
+            callback(change)
+        return change
+
+    def _checked(self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None) -> list[Event]:
+        """Events that can be and are not in the future, with who, when and where they were entered."""
+        latest = self.now() + AHEAD
+        found = []
+        for one in typed:
+            event = one if isinstance(one, Event) else event_from_row(one)
+            if event.at > latest:
+                raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
+            check(self.rack.vessels if vessels is None else vessels, event)
+            found.append(event)
+        return self._entered(found)
+
+    def _entered(self, events: Iterable[Event]) -> list[Event]:
+        now, keeper = self.now().astimezone(UTC), self.rack.settings.keeper
+        return [
+            e
+            if e.entered_by or e.entered_on
+            else replace(e, entered_at=e.entered_at or now, entered_by=keeper, entered_on=self._pc)
+            for e in events
+        ]
+
+    def _event(self, event_id: str) -> Event:
+        found = self._store.event(event_id)
+        if found is None:
+            raise InputError("id", event_id, "the id of a recorded event")
+        return found
+
+    def _withdrawal(self, event: Event) -> Withdraw:
+        return Withdraw(at=event.at, vessel=event.vessel, replaces=event.id, entered_at=self._after_rivals(event))
+
+    def _after_rivals(self, event: Event) -> datetime:
+        """Now, or just after the newest entry that replaces the same event, whatever became of the clock."""
+        rivals = [r.entered_at + MICROSECOND for r in self._store.replacing(event.id) if r.entered_at is not None]
+        return max([self.now().astimezone(UTC), *rivals])
+
+    def _refuse_used(self, name: str, but: Iterable[str]) -> None:
+        passed = set(but)
+        for node in self.rack.log(name).back():
+            if node.event is not None and node.event.id not in passed:
+                raise InputError("vessel", name, "to stay in the list, as events are recorded for it; rest it instead")
+
+
+def demand_key(demand: Demand) -> str:
+    """The key of a demand row: one word of the keeper's own per strain and day."""
+    return f"{demand.date.isoformat()} {demand.strain}"

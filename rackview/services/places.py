@@ -1,0 +1,33 @@
+"""Where things live on this PC. Each place can be overridden, so tests and the demo touch nothing of the keeper's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+APP = "rackview"
+
+
+def data_dir() -> Path:
+    """The folder of the keeper's own store and its backups."""
+    from platformdirs import user_data_path
+
+    return user_data_path(APP, appauthor=False)
+
+
+def store() -> Path:
+    """The keeper's own store."""
+    return data_dir() / "rack.db"
+
+
+def config_dir() -> Path:
+    """Settings of this PC's screen only; deleting it loses nothing that matters."""
+    from platformdirs import user_config_path
+
+    return user_config_path(APP, appauthor=False)
+
+
+def log_dir() -> Path:
+    """Logs and crash reports."""
+    from platformdirs import user_log_path
+
+    return user_log_path(APP, appauthor=False)

@@ -1,0 +1,62 @@
+"""Opening a desk: on the keeper's own store, or on a fresh demo rack."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import Literal
+
+from rackview.services.desk import Desk
+from rackview.store import Store, StoreError
+
+Mode = Literal["read", "write"]
+
+
+def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write") -> Desk:
+    """A desk on the store at `path`.
+
+    In mode write the store is made if there is none; one that can't be written to is opened for reading, and
+    `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
+    """
+    if mode == "read":
+        return Desk(Store.open(path, "read"), clock)
+    try:
+        store = Store.open(path, "write")
+    except StoreError as error:
+        if error.kind != "read_only" or not path.exists():
+            raise
+        desk = Desk(Store.open(path, "read"), clock)
+        desk.read_only = str(error)
+        return desk
+    return Desk(store, clock)
+
+
+def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
+    """A desk on a new store at `path` that holds the invented demo rack up to the morning of `today`."""
+    from rackview.demo.rack import demo
+
+    if path.exists():
+        raise StoreError("not_ours", f"There is a file at {path} already; the demo rack is written to a new one only.")
+    rack = demo(today)
+    desk = Desk(Store.open(path, "write"), clock, pc="demo")
+    desk.take(
+        vessels=rack.vessels,
+        events=rack.events,
+        stock=rack.stock,
+        broods=rack.broods,
+        demand=rack.demand,
+        settings=rack.settings,
+        words="Fill the demo rack",
+    )
+    desk.forget_steps()
+    return desk
+
+
+def fresh_demo(clock: Callable[[], datetime]) -> Desk:
+    """A desk on a demo rack of its own, up to this morning, in a folder that goes when the desk closes."""
+    folder = tempfile.TemporaryDirectory(prefix="rackview-demo-", ignore_cleanup_errors=True)
+    desk = demo_desk(Path(folder.name) / "demo.db", clock, clock().astimezone().date())
+    desk.at_close(folder.cleanup)
+    return desk

@@ -1,0 +1,56 @@
+"""From the rows of the store to a rack."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from rackview.core.events import Event
+from rackview.core.profile import parse_group, parse_strain
+from rackview.core.rack import Rack
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.store.rows import TableRow
+
+
+def rack_of(rows: Iterable[TableRow], events: Iterable[Event]) -> Rack:
+    """The rack that the newest table rows and all events make; `rows` in the order in which their names appeared."""
+    return tables_of(rows).with_history(events)
+
+
+def tables_of(rows: Iterable[TableRow]) -> Rack:
+    """A rack without events."""
+    kept: dict[str, list[TableRow]] = {}
+    for row in rows:
+        if row.row is not None:
+            kept.setdefault(row.table, []).append(row)
+    return Rack.build(
+        placed([(r, Vessel.from_row(_body(r))) for r in kept.get("vessel", ())]),
+        broods=[Brood.from_row(_body(r)) for r in kept.get("brood", ())],
+        stock=[Stock.from_row(_body(r)) for r in kept.get("stock", ())],
+        demand=[Demand.from_row(_body(r)) for r in kept.get("demand", ())],
+        settings=Settings.from_row({r.key: _body(r).get("value") for r in kept.get("setting", ())}),
+        strains={r.key: parse_strain(r.key, str(_body(r)["toml"])) for r in kept.get("strain", ())},
+        groups={r.key: parse_group(r.key, str(_body(r)["toml"])) for r in kept.get("group", ())},
+    )
+
+
+def placed(vessels: Iterable[tuple[TableRow, Vessel]]) -> list[Vessel]:
+    """The vessels, each at a place of its own.
+
+    Two keepers may have put different vessels at one place on different PCs; the one entered last then stands at the
+    next free place of the shelf, on every PC the same.
+    """
+    taken: set[tuple[str, int]] = set()
+    found = []
+    for _, vessel in sorted(vessels, key=lambda pair: pair[0].order()):
+        position = vessel.position
+        while (vessel.shelf, position) in taken:
+            position += 1
+        taken.add((vessel.shelf, position))
+        found.append(vessel if position == vessel.position else replace(vessel, position=position))
+    return found
+
+
+def _body(row: TableRow) -> Mapping[str, object]:
+    return row.row or {}

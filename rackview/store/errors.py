@@ -1,0 +1,113 @@
+"""What can go wrong with the place where entries are kept, each said in one sentence with what to do."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused")
+
+
+class StoreError(Exception):
+    """The store can't be read or written; `kind` is one of KINDS and the text is one sentence for the keeper."""
+
+    def __init__(self, kind: str, sentence: str) -> None:
+        self.kind = kind
+        super().__init__(sentence)
+
+    def __reduce__(self) -> tuple[type[StoreError], tuple[str, str]]:
+        return type(self), (self.kind, str(self))
+
+
+def missing(path: Path) -> StoreError:
+    return StoreError("missing", f"There is no store at {path}; start the window or import a table to make one.")
+
+
+def not_ours(path: Path) -> StoreError:
+    return StoreError("not_ours", f"{path} is not a rackview store and was left as it is; choose another file.")
+
+
+def newer(path: Path, version: int, ours: int) -> StoreError:
+    return StoreError(
+        "newer",
+        f"{path} was written by a newer rackview (data format {version}, this one knows up to {ours}); "
+        "update rackview to open it.",
+    )
+
+
+def corrupt(path: Path, what: str = "") -> StoreError:
+    detail = f" ({what})" if what else ""
+    return StoreError(
+        "corrupt", f"The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”."
+    )
+
+
+def full(path: Path) -> StoreError:
+    return StoreError(
+        "full", f"The disk that holds {path} is full, so nothing was written; free some space and save again."
+    )
+
+
+def read_only(path: Path) -> StoreError:
+    return StoreError(
+        "read_only", f"{path} can't be written to, so nothing was saved; check the permissions of the file and folder."
+    )
+
+
+def locked(path: Path) -> StoreError:
+    return StoreError("locked", f"Another program is busy writing to {path}; nothing was saved, try again in a moment.")
+
+
+def gone(path: Path) -> StoreError:
+    return StoreError(
+        "gone", f"The store {path} can't be reached; check that its disk and folder are there, then try again."
+    )
+
+
+def refused(path: Path, what: str) -> StoreError:
+    return StoreError("refused", f"The entry breaks a rule of the store {path} ({what}), so nothing was written.")
+
+
+_BY_CODE = {
+    sqlite3.SQLITE_BUSY: locked,
+    sqlite3.SQLITE_LOCKED: locked,
+    sqlite3.SQLITE_PROTOCOL: locked,
+    sqlite3.SQLITE_FULL: full,
+    sqlite3.SQLITE_READONLY: read_only,
+    sqlite3.SQLITE_PERM: read_only,
+    sqlite3.SQLITE_CANTOPEN: gone,
+    sqlite3.SQLITE_IOERR: gone,
+    sqlite3.SQLITE_NOTADB: corrupt,
+    sqlite3.SQLITE_CORRUPT: corrupt,
+}
+
+_BY_ERRNO = {
+    errno.ENOSPC: full,
+    errno.EDQUOT: full,
+    errno.EFBIG: full,
+    errno.EROFS: read_only,
+    errno.EACCES: read_only,
+    errno.EPERM: read_only,
+}
+
+
+@contextmanager
+def spoken(path: Path) -> Iterator[None]:
+    """Turn what SQLite and the operating system say into a `StoreError` about `path`."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        code = getattr(error, "sqlite_errorcode", None)
+        if isinstance(error, sqlite3.ProgrammingError):
+            raise
+        if isinstance(error, sqlite3.IntegrityError):
+            raise refused(path, str(error)) from error
+        make = _BY_CODE.get(code & 0xFF, corrupt) if isinstance(code, int) else corrupt
+        if make is corrupt:
+            raise corrupt(path, str(error)) from error
+        raise make(path) from error
+    except OSError as error:
+        raise _BY_ERRNO.get(error.errno or 0, gone)(path) from error

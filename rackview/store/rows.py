@@ -1,0 +1,143 @@
+"""An event or a table row as it lies in the store, and back.
+
+Every row carries a checksum of what it says. A row whose checksum holds was written by us after it was checked, so
+reading it needs no second check; one whose checksum fails is reported as damage and never shown as a number.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime
+from typing import Any
+from zlib import crc32
+
+from rackview.core.events import KINDS, SHARED, Event
+
+TABLES = ("vessel", "stock", "brood", "demand", "setting", "strain", "group")
+
+EVENT_COLUMNS = ("id", "at", "vessel", "kind", "replaces", "entered_at", "entered_by", "entered_on", "body", "sum")
+ROW_COLUMNS = ("id", "in_table", "name", "body", "entered_at", "entered_by", "entered_on", "sum")
+
+_OWN = {
+    kind: tuple((f.name, f.default) for f in fields(c) if f.name == "note" or f.name not in SHARED)
+    for kind, c in KINDS.items()
+}
+
+
+class DamagedRowError(ValueError):
+    """A row that is not as it was written; `where` names it."""
+
+    def __init__(self, where: str) -> None:
+        self.where = where
+        super().__init__(where)
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One version of one row of a table beside the events; `row` None says that it was removed."""
+
+    table: str
+    key: str
+    row: Mapping[str, object] | None
+    entered_at: datetime
+    entered_by: str = ""
+    entered_on: str = ""
+    id: str = ""
+
+    def order(self) -> tuple[datetime, str]:
+        """The newest version counts; at the same microsecond the greater id does, on every PC alike."""
+        return self.entered_at, self.id
+
+
+def stamp(at: datetime) -> str:
+    """A moment as text of one length, so that text order is time order: 2026-03-01T08:15:00.000000+00:00."""
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def json_text(value: object) -> str:
+    """The one way in which we write JSON: keys sorted, nothing between, not-a-number refused."""
+    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def checksum(values: Sequence[object]) -> int:
+    """CRC-32 of a row's values."""
+    return crc32("\x1f".join(map(str, values)).encode())
+
+
+def event_values(event: Event) -> tuple[object, ...]:
+    """The values of EVENT_COLUMNS for an event."""
+    body: dict[str, object] = {}
+    for name, default in _OWN[event.kind]:
+        value = getattr(event, name)
+        if value != default:
+            body[name] = value
+    said = (
+        event.id,
+        stamp(event.at),
+        event.vessel,
+        event.kind,
+        event.replaces,
+        None if event.entered_at is None else stamp(event.entered_at),
+        event.entered_by,
+        event.entered_on,
+        json_text(body),
+    )
+    return *said, checksum(said)
+
+
+def events_of(rows: Sequence[tuple[Any, ...]]) -> list[Event]:
+    """Events from rows with EVENT_COLUMNS; raises `DamagedRowError` for one that is not as it was written."""
+    bodies = json.loads("[" + ",".join([r[8] for r in rows]) + "]") if _sound(rows) else []
+    moment = datetime.fromisoformat
+    found: list[Event] = []
+    for row, body in zip(rows, bodies, strict=True):
+        event_id, at, vessel, kind, replaces, entered, by, on, _, _ = row
+        if kind == "count":
+            body["tallies"] = tuple(body["tallies"])
+        found.append(
+            KINDS[kind](
+                at=moment(at),
+                vessel=vessel,
+                id=event_id,
+                replaces=replaces,
+                entered_at=entered and moment(entered),
+                entered_by=by,
+                entered_on=on,
+                **body,
+            )
+        )
+    return found
+
+
+def _sound(rows: Sequence[tuple[Any, ...]]) -> bool:
+    for a, b, c, d, e, f, g, h, i, total in rows:  # spelled out, as this runs for every event at every start
+        if crc32(f"{a}\x1f{b}\x1f{c}\x1f{d}\x1f{e}\x1f{f}\x1f{g}\x1f{h}\x1f{i}".encode()) != total:
+            raise DamagedRowError(f"entry {a}")
+    return True
+
+
+def row_values(row: TableRow) -> tuple[object, ...]:
+    """The values of ROW_COLUMNS for a table row."""
+    said = (
+        row.id,
+        row.table,
+        row.key,
+        None if row.row is None else json_text(dict(row.row)),
+        stamp(row.entered_at),
+        row.entered_by,
+        row.entered_on,
+    )
+    return *said, checksum(said)
+
+
+def table_rows_of(rows: Iterable[tuple[Any, ...]]) -> list[TableRow]:
+    """Table rows from rows with ROW_COLUMNS; raises `DamagedRowError` for one that is not as it was written."""
+    found = []
+    for row in rows:
+        if checksum(row[:7]) != row[7]:
+            raise DamagedRowError(f"the {row[1]} row “{row[2]}”")
+        body = None if row[3] is None else json.loads(row[3])
+        found.append(TableRow(row[1], row[2], body, datetime.fromisoformat(row[4]), row[5], row[6], row[0]))
+    return found

@@ -1,0 +1,43 @@
+"""What holds for every test: no network, no window on the screen, none of the keeper's own folders."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+NO_NETWORK = Path(__file__).parent / "no_network"
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(NO_NETWORK), os.environ.get("PYTHONPATH", "")]))
+if "sitecustomize" not in sys.modules or not hasattr(sys.modules["sitecustomize"], "NetworkUsedError"):
+    exec(compile((NO_NETWORK / "sitecustomize.py").read_text(encoding="utf-8"), "no_network", "exec"), {})  # noqa: S102
+
+settings.register_profile(
+    "suite", max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile(
+    "torture", max_examples=2000, deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
+)
+settings.load_profile(os.environ.get("RACKVIEW_HYPOTHESIS", "suite"))
+
+FOLDERS = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME", "APPDATA", "LOCALAPPDATA", "HOME")
+_number = itertools.count()
+
+
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder under which each test has folders of its own."""
+    return tmp_path_factory.mktemp("homes")
+
+
+@pytest.fixture(autouse=True)
+def own_folders(homes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Point every folder of the keeper's at an empty place, for this process and those it starts."""
+    here = homes / str(next(_number))
+    for name in FOLDERS:
+        monkeypatch.setenv(name, str(here / name.lower()))

@@ -1,0 +1,24 @@
+"""The whole suite runs without a network, and so do the programs that it starts."""
+
+import socket
+import subprocess
+import sys
+
+import pytest
+
+
+def test_a_connection_is_refused() -> None:
+    with socket.socket() as plug, pytest.raises(Exception, match="uses no network"):
+        plug.connect(("192.0.2.1", 80))  # TEST-NET-1, RFC 5737
+
+
+def test_a_name_is_not_looked_up() -> None:
+    with pytest.raises(Exception, match="uses no network"):
+        socket.getaddrinfo("example.invalid", 80)  # RFC 2606
+
+
+def test_a_started_program_is_refused_too() -> None:
+    code = "import socket; socket.create_connection(('192.0.2.1', 80), timeout=1)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 1
+    assert "uses no network" in done.stderr
