@@ -190,7 +190,7 @@ class Culture:
         self.algae = after
         intake = eaten / (density * days) / (animal.ration_ug * pace) if density > 1e-6 else 0.0
         fed = min(1.0, 1.3 * intake / (0.3 + intake))
-        self.energy += (fed - self.energy) * (1.0 - math.exp(-days / 0.9))
+        self.energy += (fed - self.energy) * (1.0 - math.exp(-days / 1.3))
         return eaten
 
     def _foul(self, days: float, eaten: float) -> None:

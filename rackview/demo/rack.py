@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from functools import lru_cache
 
 import numpy as np
 
@@ -81,7 +82,11 @@ def demo(today: date, seed: int = SEED, now: datetime | None = None) -> DemoRack
     `now` lends its time zone, so that the keeper's rounds fall in the morning there (UTC if it is None or naive).
     Takes well under two seconds; the same arguments give the same rack.
     """
-    zone: tzinfo = (now.tzinfo if now is not None else None) or UTC
+    return _played(today, seed, (now.tzinfo if now is not None else None) or UTC)
+
+
+@lru_cache(maxsize=2)
+def _played(today: date, seed: int, zone: tzinfo) -> DemoRack:
     start = datetime.combine(today - timedelta(days=DAYS), time(), zone).astimezone(UTC)
     simulator = Simulator(
         seed,
