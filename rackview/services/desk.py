@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
 from rackview.core.parse import event_from_row
+from rackview.core.profile import LarvalGroup, StrainProfile, table_of
 from rackview.core.rack import Rack, check
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
@@ -159,19 +160,12 @@ class Desk:
         """Change the rack's settings; only those that differ are written."""
         return self.take(settings=settings, words=words or "Change settings")
 
-    def put_strain(self, name: str, toml: str, words: str = "") -> Change:
-        """Add or change a strain profile of the keeper's own, as TOML text; raises `InputError`."""
-        from rackview.core.profile import parse_strain
-
-        parse_strain(name, toml)
-        return self._do(words or f"Change {name}", (), {("strain", name): {"toml": toml}})
-
-    def put_group(self, name: str, toml: str, words: str = "") -> Change:
-        """Add or change a larval group of the keeper's own, as TOML text; raises `InputError`."""
-        from rackview.core.profile import parse_group
-
-        parse_group(name, toml)
-        return self._do(words or f"Change {name}", (), {("group", name): {"toml": toml}})
+    def put_profile(self, profile: StrainProfile | LarvalGroup, words: str = "") -> Change:
+        """Add or change a strain profile or a larval group of the keeper's own."""
+        words = words or f"Change {profile.name}"
+        if isinstance(profile, StrainProfile):
+            return self.take(strains=[profile], words=words)
+        return self.take(groups=[profile], words=words)
 
     def take(
         self,
@@ -182,10 +176,15 @@ class Desk:
         broods: Iterable[Brood] = (),
         demand: Iterable[Demand] = (),
         settings: Settings | None = None,
+        strains: Iterable[StrainProfile] = (),
+        groups: Iterable[LarvalGroup] = (),
         words: str = "Import",
     ) -> Change:
         """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing."""
-        rows: dict[tuple[str, str], Row | None] = {("vessel", v.vessel): v.row() for v in vessels}
+        vessels, strains = list(vessels), list(strains)
+        rows: dict[tuple[str, str], Row | None] = {("strain", p.name): table_of(p) for p in strains}
+        rows |= {("group", g.name): table_of(g) for g in groups}
+        rows |= {("vessel", v.vessel): v.row() for v in vessels}
         rows |= {("stock", s.feed): s.row() for s in stock}
         rows |= {("brood", b.brood): b.row() for b in broods}
         rows |= {("demand", demand_key(d)): d.row() for d in demand}
@@ -193,10 +192,9 @@ class Desk:
             new, old = settings.row(), self.rack.settings.row()
             rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
             rows |= {("setting", k): None for k in old if k not in new}
-        listed = dict(self.rack.vessels)
-        listed.update({v.vessel: v for v in (Vessel.from_row(r) for (t, _), r in rows.items() if t == "vessel" and r)})
-        if any(t == "vessel" for t, _ in rows):
-            Rack.build(listed.values(), strains=self.rack.strains)
+        listed = {**self.rack.vessels, **{v.vessel: v for v in vessels}}
+        if vessels:
+            Rack.build(listed.values(), strains={**self.rack.strains, **{p.name: p for p in strains}})
         return self._do(words, self._checked(list(events), listed), rows)
 
     # --- undo -----------------------------------------------------------------------------------------------------

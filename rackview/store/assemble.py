@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from rackview.core.events import Event
-from rackview.core.profile import parse_group, parse_strain
+from rackview.core.profile import group_from, strain_from
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
@@ -30,8 +30,8 @@ def tables_of(rows: Iterable[TableRow]) -> Rack:
         stock=[Stock.from_row(_body(r)) for r in kept.get("stock", ())],
         demand=[Demand.from_row(_body(r)) for r in kept.get("demand", ())],
         settings=Settings.from_row({r.key: _body(r).get("value") for r in kept.get("setting", ())}),
-        strains={r.key: parse_strain(r.key, str(_body(r)["toml"])) for r in kept.get("strain", ())},
-        groups={r.key: parse_group(r.key, str(_body(r)["toml"])) for r in kept.get("group", ())},
+        strains={r.key: strain_from(r.key, _body(r)) for r in kept.get("strain", ())},
+        groups={r.key: group_from(r.key, _body(r)) for r in kept.get("group", ())},
     )
 
 
