@@ -6,7 +6,6 @@ change single values per rack or per vessel.
 
 from __future__ import annotations
 
-import json
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
@@ -150,22 +149,6 @@ def table_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:
         for f in fields(profile)
         if f.name not in {"name", "sources"}
     }
-
-
-def toml_of(profile: StrainProfile | LarvalGroup) -> str:
-    """The TOML text that `parse_strain` or `parse_group` reads back to the same values."""
-    lines = []
-    for name, entry in table_of(profile).items():
-        if isinstance(entry, dict):
-            lines.append(f"{name} = {{ value = {entry['value']!r}, source = {_quoted(entry['source'])} }}")
-        else:
-            lines.append(f"{name} = {_quoted(str(entry))}")
-    return "\n".join(lines) + "\n"
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string: JSON's escapes, and one more character that TOML does not take as it is."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _toml(name: str, text: str) -> dict[str, object]:
