@@ -23,9 +23,13 @@ class Line:
     verdict: str
     sentence: str
 
+    @property
+    def place(self) -> str:
+        """The file, and the line in it."""
+        return f"{self.file}, line {self.line}" if self.line else self.file
+
     def __str__(self) -> str:
-        where = f"{self.file}, line {self.line}" if self.line else self.file
-        return f"{where}: {self.sentence}"
+        return f"{self.place}: {self.sentence}"
 
 
 @dataclass(frozen=True)

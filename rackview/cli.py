@@ -1,0 +1,292 @@
+"""The command line: every subcommand, its options, and the sentence it ends with when something goes wrong.
+
+Exit status 0 on success, 1 on failure with one sentence on standard error, 2 on misuse. Nothing is imported before a
+subcommand needs it: `--version` and `--help` load neither Qt nor numpy, and only the window and `picture` load Qt.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from rackview import __version__
+from rackview.core.errors import InputError
+
+if TYPE_CHECKING:
+    from rackview.core.rack import Rack
+    from rackview.services.desk import Desk
+
+DONE, FAILED, MISUSED, STOPPED = 0, 1, 2, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Carry out one command line (the program's own if None) and return its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal that can't show a letter must not end the command
+    words = parser().parse_args(arguments)
+    if words.demo and words.store:
+        parser().error("--demo opens a fresh demo rack, so it takes no --store")
+    try:
+        status: int = words.run(words)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads any more: end quietly
+        return DONE
+    except KeyboardInterrupt:
+        return STOPPED
+    except Exception as error:  # noqa: BLE001 - whatever happens, the keeper gets a sentence
+        return _failed(error, words.command or "window")
+    return status
+
+
+# --- the words ----------------------------------------------------------------------------------------------------
+
+
+def parser() -> argparse.ArgumentParser:
+    """Every subcommand and option with its help."""
+    top = argparse.ArgumentParser(
+        prog="rackview",
+        description="Every culture vessel of a live-feed rack at a glance, and what to do with it next. "
+        "Without a subcommand the window opens.",
+        epilog="TIME is ISO 8601, such as 2026-03-01T08:00; without an offset it is local time.",
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"rackview {__version__}")
+    top.add_argument("--store", type=Path, metavar="PATH", help="the store to use instead of the keeper's own")
+    top.add_argument("--demo", action="store_true", help="open the window on a fresh copy of the demo rack")
+    top.set_defaults(run=_window, command=None)
+
+    anywhere = argparse.ArgumentParser(add_help=False)
+    anywhere.add_argument(
+        "--store",
+        type=Path,
+        metavar="PATH",
+        default=argparse.SUPPRESS,
+        help="the store to use instead of the keeper's own",
+    )
+    moment = argparse.ArgumentParser(add_help=False)
+    moment.add_argument(
+        "--at", type=_moment, metavar="TIME", help="answer as of this time; nothing entered for later counts"
+    )
+    answer = argparse.ArgumentParser(add_help=False, parents=[anywhere, moment])
+    answer.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+
+    subcommands = top.add_subparsers(metavar="SUBCOMMAND", title="subcommands")
+
+    def add(name: str, run: Any, text: str, *parents: argparse.ArgumentParser) -> argparse.ArgumentParser:
+        one = subcommands.add_parser(
+            name,
+            help=text,
+            description=text[0].upper() + text[1:] + ".",
+            parents=parents or (anywhere,),
+            allow_abbrev=False,
+        )
+        one.set_defaults(run=run, command=name)
+        return one
+
+    add("status", _status, "what each vessel holds, how it grows and what is wrong with it", answer)
+    add("advise", _advise, "what to do, in the order in which to do it", answer)
+    one = add("plan", _plan, "demand, supply and who gives what, day by day", answer)
+    one.add_argument("--days", type=_days, default=7, metavar="N", help="how many days ahead, 1 to 60 (usually 7)")
+    one = add("picture", _picture, "draw a screen of the window to a PNG file", anywhere, moment)
+    one.add_argument("out", type=Path, metavar="OUT.png", help="the file to write")
+    one.add_argument("--screen", default="rack", metavar="NAME", help="which screen (usually rack)")
+    one.add_argument("--size", type=_size, default=(1280, 800), metavar="WxH", help="width and height in pixels")
+    one.add_argument("--theme", choices=("light", "dark"), default="light", help="the look (usually light)")
+    one = add("import", _import, "take in tables from CSV, XLSX or ODS files, all of them or nothing")
+    one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table, or a workbook of tables")
+    one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
+    one = add("export", _export, "write every table as CSV, with a dictionary of the columns")
+    one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
+    one = add("demo", _demo, "write the demo rack into a new store")
+    one.add_argument("path", type=Path, metavar="PATH", help="the new store")
+    return top
+
+
+def _moment(text: str) -> datetime:
+    try:
+        at = datetime.fromisoformat(text)
+        return at if at.tzinfo else at.astimezone()
+    except (ValueError, OverflowError, OSError):
+        raise argparse.ArgumentTypeError(f"found “{text}”, but needs a time such as 2026-03-01T08:00") from None
+
+
+def _days(text: str) -> int:
+    if text.isascii() and text.isdecimal() and 1 <= int(text) <= 60:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"found “{text}”, but needs a whole number from 1 to 60")
+
+
+def _size(text: str) -> tuple[int, int]:
+    width, _, height = text.lower().partition("x")
+    if all(side.isascii() and side.isdecimal() and len(side) < 6 for side in (width, height)):
+        return int(width), int(height)
+    raise argparse.ArgumentTypeError(f"found “{text}”, but needs width and height such as 1280x800")
+
+
+# --- the subcommands ----------------------------------------------------------------------------------------------
+
+
+def _now() -> datetime:
+    """The one clock of the command line."""
+    return datetime.now(UTC).astimezone()
+
+
+def _store(words: argparse.Namespace) -> Path:
+    if words.store is not None:
+        return Path(words.store)
+    from rackview.services import places
+
+    return places.store()
+
+
+def _desk(words: argparse.Namespace) -> Desk:
+    """A closed desk with what a store holds; a reading command never makes a store."""
+    from rackview.services import sessions
+
+    desk = sessions.open_desk(_store(words), _now, "read")
+    desk.close()
+    return desk
+
+
+def _rack(words: argparse.Namespace) -> Rack:
+    return _desk(words).rack
+
+
+def _window(words: argparse.Namespace) -> int:
+    from rackview import app
+
+    return app.run(words.store, demo=words.demo)
+
+
+def _status(words: argparse.Namespace) -> int:
+    from rackview.advice import api
+
+    rack, at = _rack(words), words.at or _now()
+    found = api.assess_all(rack, at).values()
+    if words.json:
+        from rackview.advice import rows
+
+        return _json([rows.status_row(a) for a in found])
+    from rackview.services import printout
+
+    return _lines(printout.status(found, rack.settings, at))
+
+
+def _advise(words: argparse.Namespace) -> int:
+    from rackview.advice import api
+
+    rack, at = _rack(words), words.at or _now()
+    found = api.advise(rack, at)
+    if words.json:
+        from rackview.advice import rows
+
+        return _json([rows.suggestion_row(s) for s in found])
+    from rackview.services import printout
+
+    return _lines(printout.advice(found, rack.settings, at))
+
+
+def _plan(words: argparse.Namespace) -> int:
+    from rackview.advice import api
+
+    rack, at = _rack(words), words.at or _now()
+    found = api.plan(rack, at, words.days)
+    if words.json:
+        from rackview.advice import rows
+
+        return _json(rows.plan_rows(found))
+    from rackview.services import printout
+
+    return _lines(printout.plan(found, rack.settings, at))
+
+
+def _picture(words: argparse.Namespace) -> int:
+    from rackview import app
+
+    try:
+        app.picture(_store(words), words.out, screen=words.screen, size=words.size, theme=words.theme, at=words.at)
+    except InputError as error:
+        if error.field not in {"screen", "size"}:
+            raise
+        _say(f"rackview picture: --{error}")
+        return MISUSED
+    return DONE
+
+
+def _import(words: argparse.Namespace) -> int:
+    from rackview.core.rack import Rack
+    from rackview.services import files
+
+    path = _store(words)
+    if words.dry_run:
+        intake = files.look(words.files, _rack(words) if path.exists() else Rack.build(()), _now())
+        verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
+        _lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in intake.lines)
+        said = files.answer(intake, dry=True)
+    else:
+        said = files.import_files(words.files, path, _now)
+        _lines(said.refused, sys.stderr)
+    print(said.headline, file=sys.stderr if said.refused else sys.stdout)
+    return FAILED if said.refused else DONE
+
+
+def _export(words: argparse.Namespace) -> int:
+    from rackview.services import files
+
+    print(files.export(_desk(words), words.folder))
+    return DONE
+
+
+def _demo(words: argparse.Namespace) -> int:
+    from rackview.services import sessions
+
+    now = _now()
+    desk = sessions.demo_desk(words.path, _now, now.date())
+    desk.close()
+    print(f"The demo rack, an invented one, is in {words.path}; rackview --store {words.path} opens it.")
+    return DONE
+
+
+# --- saying it ----------------------------------------------------------------------------------------------------
+
+
+def _lines(lines: Iterable[str], stream: TextIO | None = None) -> int:
+    for line in lines:
+        print(line, file=stream)
+    return DONE
+
+
+def _json(rows: object) -> int:
+    import json
+
+    print(json.dumps(rows, indent=1))
+    return DONE
+
+
+def _say(sentence: str) -> None:
+    print(sentence, file=sys.stderr)
+
+
+def _failed(error: Exception, command: str) -> int:
+    """One sentence: what is expected to go wrong explains itself, anything else names the log with the details."""
+    from rackview.services.faults import StoreError
+
+    if isinstance(error, StoreError | InputError):
+        _say(str(error))
+        return FAILED
+    from rackview.services import logbook
+
+    if isinstance(error, OSError) and error.strerror and error.filename:
+        _say(f"{error.filename}: {error.strerror}.")
+        return FAILED
+    place = logbook.write_down(error, f"rackview {command}")
+    where = f"the details are in {place}" if place else "and the log could not be written either"
+    _say(f"Something went wrong inside rackview ({type(error).__name__}); {where}.")
+    return FAILED
