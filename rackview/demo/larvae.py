@@ -1,7 +1,7 @@
 """A tank of larvae in the simulator: it eats the prey that is delivered, and starves when there is too little.
 
-All numbers are invented for the simulator but those with a source. A larva that misses a day of food early in life
-is usually lost; the reserve below makes one missed day cost about two fifths of the larvae.
+All numbers are invented for the simulator but those with a source. Prey that nobody fed is flushed out or worth
+little by the next day, so one missed day costs about a sixth of the larvae, two in a row most of them.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from rackview.core.tables import Brood
 EATEN_FIRST_DAY = 60.0  # 62 rotifers a day at 6 days: summer flounder, University of Rhode Island 1999
 EATEN_GROWTH = 0.2
 EATEN_MOST = 1200.0  # 1,900 a day is the upper figure of Treece and Davis 2000
-HALF_PREY_PER_ML = 1.5
+HALF_PREY_PER_ML = 3.0  # below 3 per mL the tank is replenished: Treece and Davis 2000
+STAYS = 0.1  # share of the prey that is left for the next day
 LOST_SHARE = 0.25
 """A brood is lost when fewer than this share of its larvae are left on its last day of live prey."""
 
@@ -65,7 +66,7 @@ class LarvalTank:
     def day(self, today: date) -> None:
         """Let the day `today` pass: larvae eat, starve or live, prey dies off or drains away."""
         if not self.feeding(today):
-            self.prey_per_ml *= 0.5
+            self.prey_per_ml *= STAYS
             return
         appetite = min(EATEN_MOST, EATEN_FIRST_DAY * math.exp(EATEN_GROWTH * (self.age(today) - self.first_day)))
         there = self.prey_per_ml * self.tank_l * 1000.0
@@ -73,5 +74,5 @@ class LarvalTank:
         eaten = min(0.9 * there, hungry * self.prey_per_ml / (self.prey_per_ml + HALF_PREY_PER_ML))
         share = eaten / hungry * (1.0 + HALF_PREY_PER_ML / self.wanted_per_ml)
         self.fed += (min(1.0, share) - self.fed) * (1.0 - math.exp(-1.0 / 0.8))
-        self.larvae *= max(0.05, 0.98 - 0.9 * max(0.0, 0.5 - self.fed) / 0.5)
-        self.prey_per_ml = (there - eaten) / (self.tank_l * 1000.0) * 0.6
+        self.larvae *= max(0.05, 0.98 - 0.9 * max(0.0, 0.7 - self.fed) / 0.7)
+        self.prey_per_ml = (there - eaten) / (self.tank_l * 1000.0) * STAYS

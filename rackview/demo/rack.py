@@ -18,9 +18,10 @@ from rackview.core.parse import identified
 from rackview.core.profile import groups
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Kit, Vessel
+from rackview.demo.chance import Climate
 from rackview.demo.keeper import Keeper
 from rackview.demo.larvae import LarvalTank
-from rackview.demo.simulator import Climate, Simulator
+from rackview.demo.simulator import Simulator
 
 DAYS = 90
 SEED = 6

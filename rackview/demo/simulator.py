@@ -1,8 +1,9 @@
 """A seeded rack that lives by biology of its own: a test bench for the estimate and the advice, and the demo's source.
 
-It knows nothing of the estimator, the rules or their profiles. Chance comes from streams that belong to the room,
-to each vessel and to each vessel's counts, and that advance with time and not with what a keeper does; so two
-keepers meet the same weather and the same bad luck, and their results can be compared pair by pair.
+It knows nothing of the estimator, the rules or their profiles. The room and each vessel have streams of chance that
+advance with time and not with what a keeper does, so two keepers meet the same weather and the same bad luck, and
+their results can be compared pair by pair. Each vessel's counts have a stream of their own that advances with every
+look.
 
 Numbers without a source are invented for the simulator.
 """
@@ -11,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -19,12 +20,10 @@ import numpy as np
 from rackview.core import events as ev
 from rackview.core.tables import Brood
 from rackview.core.vessel import Vessel
-from rackview.demo.animals import ANIMALS
-from rackview.demo.culture import Culture, Traits
+from rackview.demo.chance import TICKS, Climate, Place, Room, stream
+from rackview.demo.culture import Culture
 from rackview.demo.larvae import LarvalTank
 
-TICKS = 8
-"""Steps per day."""
 SIEVE_LOSS = 0.1
 """Animals lost at sieving and rinsing: about 10 % (Attramadal and Sandvand 1993)."""
 TOOL_CARRIES_L = 0.0004
@@ -33,25 +32,6 @@ ROUND_DAYS = 0.2
 """Tools left for longer than this are dry and carry nothing."""
 LIGHTEST, CLEAR, TINTED, DEEP = 4.0, 14.0, 40.0, 90.0
 """Algae in mg dry per L at which the tint is called 1, 2, 3, 4."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Climate:
-    """The room and its luck.
-
-    `hazard` scales how often bacterial blooms begin; `ciliate_arrivals` per vessel and day come from outside;
-    `upsets` per day are heating failures or hot days; `air_failures` per vessel and day.
-    """
-
-    room_c: float = 25.0
-    swing_c: float = 0.6
-    upsets: float = 1 / 45
-    hazard: float = 1.0
-    ciliate_arrivals: float = 1 / 250
-    air_failures: float = 1 / 500
-    scatter_k: float = 30.0
-    sample_sd: float = 0.06
-    miscounts: float = 0.02
 
 
 class Simulator:
@@ -88,12 +68,12 @@ class Simulator:
         """Animals that reached a larval tank so far."""
         self.wasted = 0.0
         self._now = 0.0
-        self._room = _Room(self.climate, _stream(seed, 0, 0))
-        self._places: dict[str, _Place] = {}
+        self._room = Room(self.climate, stream(seed, 0, 0))
+        self._places: dict[str, Place] = {}
         self._tools: tuple[str, float] | None = None
         densities = densities or {}
         for number, vessel in enumerate(self.vessels.values()):
-            place = _Place(vessel, seed, number + 1)
+            place = Place(vessel, seed, number + 1)
             self._places[vessel.vessel] = place
             if densities.get(vessel.vessel, 0.0) > 0.0:
                 place.culture.stock(densities[vessel.vessel])
@@ -121,7 +101,7 @@ class Simulator:
             self._now = float(math.floor(self._now + 1e-9) + 1)
         self._now = max(self._now, day)
 
-    def _live(self, place: _Place, until: float) -> None:
+    def _live(self, place: Place, until: float) -> None:
         while place.day < until - 1e-9:
             tick = math.floor(place.day * TICKS + 1e-6)
             if tick != place.tick:
@@ -131,7 +111,7 @@ class Simulator:
             place.culture.live(end - place.day, self._room.at(place.day))
             place.day = end
 
-    def _at(self, vessel: str, at: datetime | None = None) -> _Place:
+    def _at(self, vessel: str, at: datetime | None = None) -> Place:
         if at is not None:
             day = (at - self.start) / timedelta(days=1)
             if day < self._now - 1e-6:
@@ -167,8 +147,16 @@ class Simulator:
         self.tanks[tank.brood.brood] = tank
 
     def broods(self) -> tuple[Brood, ...]:
-        """The brood table as a keeper would know it: larvae left, to the nearest ten."""
-        return tuple(t.brood for t in self.tanks.values())
+        """The brood table as a keeper knows it today: hatched or only spawned, larvae left to the nearest ten."""
+        today = self.now.date()
+        found = []
+        for tank in self.tanks.values():
+            if tank.hatched <= today:
+                larvae = round(tank.larvae, -1)
+                found.append(replace(tank.brood, hatched=tank.hatched, larvae=int(larvae)))
+            elif tank.brood.spawned is not None and tank.brood.spawned <= today:
+                found.append(replace(tank.brood, hatched=None))
+        return tuple(found)
 
     # --- doing ------------------------------------------------------------------------------------------------------
 
@@ -227,7 +215,7 @@ class Simulator:
         culture.add_water(event.refill_l, 29.0)
         return moved
 
-    def _restart(self, place: _Place, event: ev.Restart) -> float:
+    def _restart(self, place: Place, event: ev.Restart) -> float:
         culture = place.culture
         full = place.vessel.volume_l
         if event.from_vessel is not None:
@@ -241,7 +229,7 @@ class Simulator:
         culture.stock(event.density_per_ml or 50.0)
         return culture.density * culture.level_l * 1000.0
 
-    def _touch(self, place: _Place) -> None:
+    def _touch(self, place: Place) -> None:
         """A shared tool dips into this vessel after the one it dipped into last."""
         before, culture = self._tools, place.culture
         if before is not None and before[0] != place.vessel.vessel and self._now - before[1] < ROUND_DAYS:
@@ -299,7 +287,7 @@ class Simulator:
             tint=sum(algae >= level for level in (LIGHTEST, CLEAR, TINTED, DEEP)) if signs else None,
         )
 
-    def _egg_check(self, place: _Place, females: int, stage: str) -> tuple[int | None, int | None]:
+    def _egg_check(self, place: Place, females: int, stage: str) -> tuple[int | None, int | None]:
         culture = place.culture
         roll = place.counting.random()  # drawn whether or not it is used, so that looking changes nothing later
         if females <= 0 or stage not in {"all", "adults"} or culture.density <= 0.0:
@@ -343,88 +331,3 @@ def _clean(culture: Culture, what: str) -> None:
         culture.waste *= 0.5
         culture.floss *= 0.5
         culture.bloom *= 0.5
-
-
-def _stream(seed: int, place: int, purpose: int) -> np.random.Generator:
-    return np.random.Generator(np.random.PCG64(np.random.SeedSequence([seed, place, purpose])))
-
-
-class _Place:
-    """A vessel with its own streams of chance and its own clock."""
-
-    def __init__(self, vessel: Vessel, seed: int, number: int) -> None:
-        self.vessel = vessel
-        self.counting = _stream(seed, number, 1)
-        self._fate = _stream(seed, number, 2)
-        self._tool = _stream(seed, number, 3)
-        shape = _stream(seed, number, 4)
-        traits = Traits(
-            room=float(np.exp(shape.normal(0.0, 0.1))),
-            vigour=float(np.exp(shape.normal(0.0, 0.05))),
-            warmth_c=float(shape.normal(0.0, 0.4)),
-            air=float(np.exp(shape.normal(0.0, 0.1))),
-        )
-        self.first_age = float(shape.random())
-        self.culture = Culture(ANIMALS.get(vessel.strain, ANIMALS["mixed"]), vessel.volume_l, traits)
-        self.day = 0.0
-        self.tick = -1
-        self._drawn = -1
-        self._normals = self._uniforms = np.zeros((TICKS, 3))
-
-    def tool_luck(self) -> float:
-        """A number in [0, 1) from the stream for shared tools."""
-        return float(self._tool.random())
-
-    def chance(self, tick: int, climate: Climate, hot: bool) -> None:
-        """Draw this step's luck: how well the animals lay, the pH, and whether something arrives or fails."""
-        while self._drawn < tick // TICKS:
-            self._drawn += 1
-            self._normals = self._fate.standard_normal((TICKS, 2))
-            self._uniforms = self._fate.random((TICKS, 3))
-        (first, second), (bloom, ciliates, air) = self._normals[tick % TICKS], self._uniforms[tick % TICKS]
-        culture, days = self.culture, 1.0 / TICKS
-        culture.luck += -culture.luck * days / 4.0 + 0.12 * math.sqrt(2.0 * days / 4.0) * float(first)
-        culture.ph_drift += -culture.ph_drift * days / 5.0 + 0.05 * math.sqrt(2.0 * days / 5.0) * float(second)
-        if culture.level_l <= 0.0:
-            return
-        foul = culture.dirt
-        old = (culture.age_days / 60.0) ** 3
-        hazard = climate.hazard * (0.001 + 0.03 * foul**3 + 0.004 * min(4.0, old) + (0.006 if hot else 0.0))
-        if bloom < hazard * days:
-            culture.bloom = max(culture.bloom, 0.03)
-        if ciliates < climate.ciliate_arrivals * days:
-            culture.ciliates += 0.005
-        if air < climate.air_failures * days:
-            culture.air = min(culture.air, 0.45)
-
-
-class _Room:
-    """Temperature of the room: a slow drift, a daily swing, and upsets that last one to three days."""
-
-    def __init__(self, climate: Climate, rng: np.random.Generator) -> None:
-        self._climate, self._rng = climate, rng
-        self._means: list[float] = []
-        self._drift = 0.0
-        self._upset = (0, 0.0)
-
-    def at(self, day: float) -> float:
-        """degC at `day` days after the start."""
-        whole = math.floor(day)
-        while len(self._means) <= whole + 1:
-            self._draw()
-        part = day - whole
-        mean = self._means[whole] * (1.0 - part) + self._means[whole + 1] * part
-        return mean + self._climate.swing_c * math.sin(2.0 * math.pi * (part - 0.35))
-
-    def warm(self, day: float) -> bool:
-        """Whether it is too warm for comfort."""
-        return self.at(day) > 28.5
-
-    def _draw(self) -> None:
-        kick, luck, size, length = self._rng.normal(), self._rng.random(), self._rng.random(), self._rng.random()
-        self._drift += -0.15 * self._drift + 0.25 * float(kick)
-        left, shift = self._upset
-        if left <= 0 and luck < self._climate.upsets:
-            left, shift = 1 + int(3 * length), (4.5 * size + 1.0) * (1.0 if luck < self._climate.upsets / 2 else -1.0)
-        self._upset = (left - 1, shift)
-        self._means.append(self._climate.room_c + self._drift + (shift if left > 0 else 0.0))
