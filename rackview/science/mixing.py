@@ -1,0 +1,225 @@
+"""Salt, fresh water and evaporation: the mass of salt and the mass of water are kept, never volumes.
+
+Volumes in L, masses in kg (water) and g (salt), practical salinity, degC. Densities by TEOS-10.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rackview.core.errors import InputError
+from rackview.science.limits import above, number
+from rackview.science.seawater import SALINITIES, TEMPERATURES, density, g_per_kg, pure_water_density
+
+SALINITY_STEP = 5.0
+"""Largest change of salinity at once that rotifers are given: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical
+Paper 361, 3.5 (from memory, unverified)."""
+
+STEP_WARNING = "This moves the salinity by {step:.1f}, more than {most:g} at once: do it in {times} steps, hours apart."
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """A body of water: L, practical salinity, degC."""
+
+    volume_l: float
+    salinity: float
+    temperature_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class Refilled:
+    """A vessel after a refill, how far it moved, and a warning when the salinity step is too great (else empty)."""
+
+    water: Water
+    salinity_step: float
+    temperature_step: float
+    warning: str
+
+
+def _salinity(field: str, value: float) -> float:
+    return number(field, value, *SALINITIES, "(practical salinity)")
+
+
+def _volume(field: str, value: float) -> float:
+    return above(field, value, 0, 1e6, "L")
+
+
+def _temperature(value: float) -> float:
+    return number("temperature", value, *TEMPERATURES, "degC")
+
+
+def _dry(share: float) -> float:
+    return above("dry_fraction", share, 0, 1, "(dry salt in the product)")
+
+
+def mass_kg(volume_l: float, salinity: float, temperature_c: float) -> float:
+    """kg of water in `volume_l` L: density * volume / 1000.
+
+    Range: above 0 to 1e6 L, salinity 0 to 42, -2 to 40 degC. Source: definition; density by TEOS-10.
+    """
+    return _volume("volume_l", volume_l) * density(_salinity("salinity", salinity), temperature_c) / 1000
+
+
+def salt_for_water(volume_l: float, salinity: float, temperature_c: float, dry_fraction: float = 1.0) -> float:
+    """g of salt in `volume_l` L of finished water: SA * mass, over the dry share of the product.
+
+    Range: volume above 0 to 1e6 L, salinity 0 to 42, -2 to 40 degC, dry fraction above 0 to 1 (by the maker's word or
+    one batch of your own; salts with crystal water have 0.8 to 1). Source: mass balance.
+    """
+    return mass_kg(volume_l, salinity, temperature_c) * g_per_kg(salinity) / _dry(dry_fraction)
+
+
+def salt_into_fresh(fresh_l: float, salinity: float, temperature_c: float, dry_fraction: float = 1.0) -> float:
+    """g of salt to stir into `fresh_l` L of fresh water: 1000 M SA / (1000 - SA), over the dry share of the product.
+
+    Crystal water in the product is not counted as water. Range: as for `salt_for_water`. Source: mass balance.
+    """
+    mass = mass_kg(fresh_l, 0, temperature_c)
+    salt = g_per_kg(_salinity("salinity", salinity))
+    return 1000 * mass * salt / (1000 - salt) / _dry(dry_fraction)
+
+
+def volume_with_salt(fresh_l: float, salinity: float, temperature_c: float) -> float:
+    """L of finished water from `fresh_l` L of fresh water: a little more than went in.
+
+    Range: as for `salt_for_water`. Source: mass balance.
+    """
+    mass = mass_kg(fresh_l, 0, temperature_c) + salt_into_fresh(fresh_l, salinity, temperature_c) / 1000
+    return mass * 1000 / density(salinity, temperature_c)
+
+
+def salt_to_raise(
+    volume_l: float, salinity: float, wanted: float, temperature_c: float, dry_fraction: float = 1.0
+) -> float:
+    """g of dry salt to bring `volume_l` L from `salinity` up to `wanted`: 1000 M (SA2 - SA1)/(1000 - SA2).
+
+    Dissolve it in water apart first; animals stand no dry salt. Range: wanted from the salinity there is to 42; the
+    rest as for `salt_for_water`. Source: mass balance.
+    """
+    now, then = _salinity("salinity", salinity), _salinity("wanted", wanted)
+    if then < now:
+        raise InputError("wanted", wanted, f"a practical salinity of at least the {now:g} there is; dilute to lower it")
+    mass = mass_kg(volume_l, now, temperature_c)
+    return 1000 * mass * (g_per_kg(then) - g_per_kg(now)) / (1000 - g_per_kg(then)) / _dry(dry_fraction)
+
+
+def fresh_to_dilute(volume_l: float, salinity: float, wanted: float, temperature_c: float) -> float:
+    """L of fresh water to add to `volume_l` L so that `salinity` falls to `wanted`: M (S1 - S2)/S2.
+
+    Range: wanted above 0, at most the salinity there is; volume above 0 to 1e6 L, -2 to 40 degC. Source: mass balance.
+    """
+    now, then = _salinity("salinity", salinity), above("wanted", wanted, 0, 42, "(practical salinity)")
+    if then > now:
+        raise InputError(
+            "wanted", wanted, f"a practical salinity of at most the {now:g} there is; add salt to raise it"
+        )
+    fresh = mass_kg(volume_l, now, temperature_c) * (now - then) / then
+    return fresh * 1000 / pure_water_density(_temperature(temperature_c))
+
+
+def join(waters: Sequence[Water]) -> Water:
+    """Two or more waters poured together: salinity and temperature weighted by mass, volume from the joint density.
+
+    The heat capacity of fresh and salt water is taken as one (4 % apart). Range: volumes above 0 to 1e6 L, salinity 0
+    to 42, -2 to 40 degC. Source: mass balance.
+    """
+    if len(waters) == 0:
+        raise InputError("waters", "none", "one water or more, each with L, salinity and degC")
+    masses = [mass_kg(w.volume_l, w.salinity, w.temperature_c) for w in waters]
+    total = math.fsum(masses)
+    salinity = math.fsum(m * w.salinity for m, w in zip(masses, waters, strict=True)) / total
+    temperature = math.fsum(m * w.temperature_c for m, w in zip(masses, waters, strict=True)) / total
+    return Water(total * 1000 / density(salinity, temperature), salinity, temperature)
+
+
+def evaporated_l(volume_l: float, salinity: float, salinity_now: float, temperature_c: float) -> float:
+    """L of fresh water lost, and so to be topped up, when `volume_l` L rose from `salinity` to `salinity_now`.
+
+    M (1 - S1/S2), salt staying behind; top up with fresh water, since salt water would raise the salinity for ever.
+    `volume_l` is the level before. Range: salinity now from the salinity before to 42, the latter above 0. Source: mass
+    balance.
+    """
+    before = above("salinity", salinity, 0, 42, "(practical salinity)")
+    now = _salinity("salinity_now", salinity_now)
+    if now < before:
+        raise InputError("salinity_now", salinity_now, f"a practical salinity of at least the {before:g} before")
+    lost = mass_kg(volume_l, before, temperature_c) * (1 - before / now)
+    return lost * 1000 / pure_water_density(_temperature(temperature_c))
+
+
+def salinity_after_evaporation(volume_l: float, salinity: float, lost_l: float, temperature_c: float) -> float:
+    """Practical salinity after `lost_l` L of fresh water went out of `volume_l` L: S M/(M - lost).
+
+    Range: lost from 0 to less than the water there is; result at most 42. Source: mass balance.
+    """
+    mass = mass_kg(volume_l, salinity, temperature_c)
+    lost = number("lost_l", lost_l, 0, 1e6, "L") * pure_water_density(_temperature(temperature_c)) / 1000
+    if lost >= mass or salinity * mass / (mass - lost) > SALINITIES[1]:
+        raise InputError("lost_l", lost_l, f"L that leave a practical salinity of at most {SALINITIES[1]:g} behind")
+    return salinity * mass / (mass - lost)
+
+
+def after_refill(vessel: Water, taken_l: float, refill: Water, most_step: float = SALINITY_STEP) -> Refilled:
+    """The vessel after `taken_l` L of it were replaced by `refill`, and a warning when salinity moves too far at once.
+
+    Range: taken from 0 to less than the vessel holds; `most_step` 0.5 to 42 (5 by default); waters as in `join`.
+    Source: mass balance; the step from Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.5 (from
+    memory, unverified).
+    """
+    taken = number("taken_l", taken_l, 0, 1e6, "L")
+    if taken >= vessel.volume_l:
+        raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
+    most = number("most_step", most_step, 0.5, 42, "(practical salinity)")
+    after = join([Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c), refill])
+    step = after.salinity - vessel.salinity
+    steps = salinity_steps(vessel.salinity, after.salinity, most)
+    warning = STEP_WARNING.format(step=abs(step), most=most, times=steps) if steps > 1 else ""
+    return Refilled(after, step, after.temperature_c - vessel.temperature_c, warning)
+
+
+def refill_salinity(vessel: Water, taken_l: float, refill_l: float, wanted: float) -> float:
+    """Practical salinity that `refill_l` L must have to bring the vessel to `wanted` after `taken_l` L were taken.
+
+    The inverse of `after_refill`, at the vessel's temperature. Range: as there; a wanted salinity that no water from 0
+    to 42 can bring about is refused. Source: mass balance.
+    """
+    taken = number("taken_l", taken_l, 0, 1e6, "L")
+    if taken >= vessel.volume_l:
+        raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
+    target = _salinity("wanted", wanted)
+    left = mass_kg(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
+
+    def missing(salinity: float) -> float:
+        added = mass_kg(refill_l, salinity, vessel.temperature_c)
+        return left * (vessel.salinity - target) + added * (salinity - target)
+
+    low, high = SALINITIES
+    if missing(low) > 0 or missing(high) < 0:
+        reach = [
+            join(
+                [
+                    Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c),
+                    Water(refill_l, s, vessel.temperature_c),
+                ]
+            )
+            for s in SALINITIES
+        ]
+        between = f"from {reach[0].salinity:.1f} to {reach[1].salinity:.1f}"
+        raise InputError("wanted", wanted, f"a practical salinity {between}, which is all that this refill can reach")
+    for _ in range(100):
+        middle = (low + high) / 2
+        low, high = (low, middle) if missing(middle) > 0 else (middle, high)
+    return (low + high) / 2
+
+
+def salinity_steps(salinity: float, wanted: float, most_step: float = SALINITY_STEP) -> int:
+    """In how many steps to go from one salinity to another, none larger than `most_step`; 0 when there is no change.
+
+    Range: salinities 0 to 42, step 0.5 to 42. Source: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361,
+    3.5, for the 5 (from memory, unverified).
+    """
+    way = abs(_salinity("wanted", wanted) - _salinity("salinity", salinity))
+    return math.ceil(way / number("most_step", most_step, 0.5, 42, "(practical salinity)") - 1e-9)

@@ -1,0 +1,153 @@
+"""Moving animals: how much culture to move or harvest, through which mesh, and into what for enrichment.
+
+Volumes in L, densities in animals per mL.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from rackview.core.errors import InputError
+from rackview.science.limits import ANY, above, number
+from rackview.science.options import Option, pick
+
+SIEVE_RECOVERY = Option(
+    0.9, "about 10 % lost in sieving and rinsing: Attramadal & Sandvand 1993, Fish Farming Technology"
+)
+
+FAO = "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361"
+UNSOURCED = "common practice, no source"
+MESHES = MappingProxyType(
+    {
+        "rotifer-L": Option(60.0, f"{FAO}, 3.6.4 (from memory, unverified)"),
+        "rotifer-S": Option(50.0, f"{FAO}, 3.6.4: 40 to 50 (from memory, unverified)"),
+        "rotifer-SS": Option(40.0, f"{FAO}, 3.6.4: 40 to 50 (from memory, unverified)"),
+        "copepod-benthic": Option(45.0, UNSOURCED),
+        "copepod-pelagic": Option(38.0, UNSOURCED),
+        "copepod adults": Option(150.0, UNSOURCED),
+        "ciliate rinse": Option(50.0, f"{FAO}, 3.5: below 50 to let ciliates through (from memory, unverified)"),
+    }
+)
+"""Mesh in um that holds the animals back (for copepods the nauplii and eggs, unless adults are named)."""
+
+ENRICH_PER_ML = Option((100.0, 500.0), f"{FAO}, 3.6: 100 to 500 for 6 to 12 h, two doses (from memory, unverified)")
+ENRICH_PER_ML_DENSE = Option((1500.0, 1500.0), "Anderson, Weirich & Cavalin 2009, Aquaculture America (abstract)")
+ENRICH_CELLS_PER_ML = Option(5e6, f"{FAO}, 3.6 (algae, a few hours)")
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Culture to move, L, and what stands in both vessels after it, per mL."""
+
+    volume_l: float
+    donor_per_ml: float
+    receiver_per_ml: float
+
+
+def _density(field: str, value: float) -> float:
+    return number(field, value, 0, 1e6, "animals per mL")
+
+
+def _volume(field: str, value: float) -> float:
+    return above(field, value, 0, 1e6, "L")
+
+
+def animals_in(volume_l: float, per_ml: float) -> float:
+    """Animals in `volume_l` L at `per_ml`: volume * 1000 * density.
+
+    Range: volume 0 to 1e6 L, density 0 to 1e6 per mL. Source: units.
+    """
+    return number("volume_l", volume_l, 0, 1e6, "L") * 1000 * _density("per_ml", per_ml)
+
+
+def harvest_volume(animals: float, per_ml: float, recovery: float = 1.0) -> float:
+    """L to harvest for `animals` on the plate: animals / (1000 * density * recovery).
+
+    `recovery` is the share that survives sieving and rinsing, see `SIEVE_RECOVERY`. Range: animals 0 or more, density
+    above 0 to 1e6 per mL, recovery above 0 to 1. Source: units.
+    """
+    density = above("per_ml", per_ml, 0, 1e6, "animals per mL")
+    return number("animals", animals, 0, ANY, "animals") / (1000 * density * above("recovery", recovery, 0, 1))
+
+
+def starter_volume(receiver_l: float, wanted_per_ml: float, donor_per_ml: float) -> float:
+    """L of culture that make `receiver_l` L (starter and new water together) start at `wanted_per_ml`.
+
+    wanted * receiver / donor. Range: receiver above 0 to 1e6 L, densities per mL, the donor at least as dense as what
+    is wanted. Source: mass balance.
+    """
+    wanted = above("wanted_per_ml", wanted_per_ml, 0, 1e6, "animals per mL")
+    donor = _density("donor_per_ml", donor_per_ml)
+    if donor < wanted:
+        raise InputError("wanted_per_ml", wanted_per_ml, f"at most the {donor:g} animals per mL of the donor")
+    return wanted * _volume("receiver_l", receiver_l) / donor
+
+
+def most_to_take(volume_l: float, per_ml: float, floor_per_ml: float) -> float:
+    """L that can be taken so that the vessel, filled up again, holds at least `floor_per_ml`: V (1 - floor/density).
+
+    0 when the culture is under its floor already. Range: volume above 0 to 1e6 L, densities 0 to 1e6 per mL. Source:
+    mass balance.
+    """
+    volume, density = _volume("volume_l", volume_l), _density("per_ml", per_ml)
+    floor = _density("floor_per_ml", floor_per_ml)
+    return volume * (1 - floor / density) if density > floor else 0.0
+
+
+def move(
+    donor_l: float,
+    donor_per_ml: float,
+    receiver_l: float,
+    wanted_per_ml: float,
+    floor_per_ml: float,
+    refill_l: float | None = None,
+) -> Move:
+    """Volume to move for a wanted starting density in the new vessel and a safe remainder in the old one.
+
+    The donor is refilled to its level with animal-free water unless `refill_l` says otherwise. Range: as for
+    `starter_volume`; refused when the donor would fall under `floor_per_ml`. Source: mass balance.
+    """
+    level = _volume("donor_l", donor_l)
+    volume = starter_volume(receiver_l, wanted_per_ml, donor_per_ml)
+    most = most_to_take(level, donor_per_ml, floor_per_ml)
+    if volume > most:
+        start = most * donor_per_ml / receiver_l
+        raise InputError(
+            "wanted_per_ml",
+            wanted_per_ml,
+            f"at most {start:.4g} animals per mL, so that the donor keeps {floor_per_ml:g}",
+        )
+    added = volume if refill_l is None else number("refill_l", refill_l, 0, 1e6, "L")
+    return Move(volume, donor_per_ml * (level - volume) / (level - volume + added), wanted_per_ml)
+
+
+def sieve_mesh(strain: str) -> Option[float]:
+    """Mesh in um that holds a strain back, with its source: a key of `MESHES`.
+
+    Range: the strains named there; a profile of your own carries its own mesh. Source: in each entry.
+    """
+    return pick(MESHES, "strain", strain)
+
+
+def enrichment_volume(animals: float, per_ml: float = 500.0) -> float:
+    """L of enrichment water for `animals` at `per_ml`: animals / (1000 * density).
+
+    Range: animals 0 or more, 10 to 2000 per mL. Sources disagree: 100 to 500 per mL, Lavens & Sorgeloos (eds) 1996, FAO
+    Fisheries Technical Paper 361, 3.6 (from memory, unverified; the default is its upper end); 1500 per mL, Anderson,
+    Weirich & Cavalin 2009 (abstract).
+    """
+    density = number("per_ml", per_ml, 10, 2000, "animals per mL")
+    return number("animals", animals, 0, ANY, "animals") / (1000 * density)
+
+
+def enrichment_doses(volume_l: float, mg_per_l: float, doses: int = 2) -> tuple[float, ...]:
+    """g of enrichment product per dose, `doses` equal ones: volume * mg/L / 1000 / doses.
+
+    Take mg/L from the product's label. Range: volume above 0 to 1e5 L, 1 to 2000 mg/L, 1 to 6 doses. Source: two equal
+    doses over 6 to 12 h, Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.6 (from memory,
+    unverified).
+    """
+    count = int(number("doses", doses, 1, 6))
+    total = above("volume_l", volume_l, 0, 1e5, "L") * number("mg_per_l", mg_per_l, 1, 2000, "mg/L") / 1000
+    return (total / count,) * count
