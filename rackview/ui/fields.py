@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
 from rackview.ui.theme import Theme
@@ -31,6 +31,15 @@ COMMANDS = {
     Qt.Key.Key_PageDown: "skip",
     Qt.Key.Key_PageUp: "back",
 }
+
+
+Choices = tuple[tuple[str, str], ...]
+"""Values with the words they are shown as."""
+
+
+def tall(button: QPushButton, height: int, side: int = 14) -> None:
+    """Make a button `height` px high; the style sheet has the last word on heights, so it is told here."""
+    button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
 
 
 class Line(QLineEdit):
@@ -98,25 +107,44 @@ class Line(QLineEdit):
 
 
 class ChoiceLine(Line):
-    """A line that holds one of a few words; a digit chooses, the space bar goes on to the next."""
+    """A line that holds one of a few values, each shown as a word; a digit chooses, the space bar goes on.
 
-    def __init__(self, words: tuple[str, ...], first: int, parent: QWidget | None = None) -> None:
+    Digits count from `first`.
+    """
+
+    def __init__(self, choices: Choices, first: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.words = words
         self.first = first
+        self.set_choices(choices)
         self.setReadOnly(True)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
+    def set_choices(self, choices: Choices) -> None:
+        """Offer other values."""
+        self.values = tuple(value for value, _ in choices)
+        self.words = tuple(word for _, word in choices)
+        told = ", ".join(f"{n} {w}" for n, w in enumerate(self.words, self.first))
+        self.setToolTip(told)
+
+    def value(self) -> str:
+        """The value whose word is shown, "" for none."""
+        return self.values[self.words.index(self.text())] if self.text() in self.words else ""
+
+    def show_value(self, value: str) -> None:
+        """Show the word of a value."""
+        self.setText(self.words[self.values.index(value)] if value in self.values else "")
+        self.setCursorPosition(0)
+
     def choose(self, index: int) -> None:
-        """Take the word with that number, if there is one."""
-        if 0 <= index < len(self.words):
-            self.setText(self.words[index])
-            self.textEdited.emit(self.words[index])
+        """Take the value with that number, if there is one."""
+        if 0 <= index < len(self.values):
+            self.show_value(self.values[index])
+            self.textEdited.emit(self.text())
 
     def step(self) -> None:
-        """Go on to the next word, round and round."""
-        here = self.words.index(self.text()) if self.text() in self.words else -1
-        self.choose((here + 1) % len(self.words))
+        """Go on to the next value, round and round."""
+        here = self.values.index(self.value()) if self.value() else -1
+        self.choose((here + 1) % len(self.values))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         digit = event.text()
@@ -155,7 +183,7 @@ class Field(QFrame):
         size: int = 22,
         weight: int = fonts.SEMIBOLD,
         height: int = 48,
-        words: tuple[str, ...] = (),
+        choices: Choices = (),
         first: int = 0,
         centred: bool = False,
         parent: QWidget | None = None,
@@ -169,7 +197,7 @@ class Field(QFrame):
         self._base = (size, weight, height)
         self._scale = 1.0
         self._wrong = ""
-        self.line: Line = ChoiceLine(words, first, self) if words else Line(self)
+        self.line: Line = ChoiceLine(choices, first, self) if choices else Line(self)
         self.line.setAccessibleName(name)
         self.line.textEdited.connect(self._on_edit)
         if centred:
@@ -182,16 +210,19 @@ class Field(QFrame):
     def _on_edit(self, text: str) -> None:
         self.offered = False
         self._ink()
-        self.edited.emit(self.key, text)
+        self.edited.emit(self.key, self.text())
 
     def text(self) -> str:
-        """What stands in the field."""
-        return self.line.text()
+        """What stands in the field; of a choice, the value."""
+        return self.line.value() if isinstance(self.line, ChoiceLine) else self.line.text()
 
     def show_text(self, text: str, *, offered: bool = False) -> None:
         """Show a text that the keeper did not type just now; `offered` draws it as a suggestion."""
-        if self.line.text() != text:
-            self.line.setText(text)
+        if self.text() != text:
+            if isinstance(self.line, ChoiceLine):
+                self.line.show_value(text)
+            else:
+                self.line.setText(text)
             if self.line.hasFocus():
                 self.line.selectAll()
                 self.line.settle()
@@ -212,6 +243,11 @@ class Field(QFrame):
             self.unit = unit
             self._place()
             self.update()
+
+    def set_size(self, size: int, height: int) -> None:
+        """Change how large the digits and the box are at scale 1."""
+        self._base = (size, self._base[1], height)
+        self.set_scale(self._scale)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

@@ -11,26 +11,12 @@ from rackview.core.errors import InputError
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Split
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
+from rackview.ui import say
 from rackview.ui.round_model import GRAVITY, Entry
 
 translate = QCoreApplication.translate
 OLD_DAYS = 3.0
 """A reading older than this is named as old where it stands in for one that was not typed."""
-
-
-def number(value: float) -> str:
-    """A density with three figures at most, and no more decimals than matter."""
-    return f"{value:.0f}" if value >= 99.5 else f"{value:.3g}" if value >= 10 else f"{value:.2g}"
-
-
-def millions(animals: float) -> str:
-    """Animals as a keeper says them: 1.1 million, 40 thousand, 350."""
-    if animals >= 999_500:
-        shown = f"{animals / 1e6:.2g}" if animals < 1e8 else f"{animals / 1e6:.0f}"
-        return translate("Round", "{n} million").format(n=shown)
-    if animals >= 9_950:
-        return translate("Round", "{n} thousand").format(n=f"{animals / 1e3:.0f}")
-    return f"{animals:.0f}"
 
 
 def surprise(counted: Interval, expected: Interval | None) -> int:
@@ -221,7 +207,7 @@ def doing(entry: Entry) -> dict[str, str]:
     if taken and level:
         found["harvest"] = f"{100 * taken / level:.0f} %"
         if per_ml is not None:
-            animals = millions(per_ml * 1000 * taken)
+            animals = say.animals(per_ml * 1000 * taken)
             to = asked["harvest"].to if "harvest" in asked else None
             found["harvest"] += ": " + (
                 translate("Round", "{animals} to {to}").format(animals=animals, to=to) if to else animals
@@ -246,7 +232,11 @@ def doing(entry: Entry) -> dict[str, str]:
     if care is None:
         care = entry.assessment.days_since_cleaning
     if care is not None:
-        found["clean"] = translate("Round", "last {days}").format(days=ago(care))
+        found["clean"] = (
+            translate("Round", "last done {days} ago").format(days=say.days(care))
+            if care >= 1
+            else translate("Round", "done today")
+        )
     return found
 
 
@@ -265,15 +255,6 @@ def match_water(entry: Entry, settings: Settings) -> str:
     if degrees is not None:
         words.append(ku.temperature_text(degrees, settings))
     return ", ".join(words) or translate("Round", "matched to the vessel")
-
-
-def ago(days: float) -> str:
-    """An age in words: today, yesterday, 3 d ago."""
-    if days < 0.75:
-        return translate("Round", "today")
-    if days < 1.5:
-        return translate("Round", "yesterday")
-    return translate("Round", "{n} d ago").format(n=round(days))
 
 
 def told(event: Event, settings: Settings) -> str:

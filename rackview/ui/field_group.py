@@ -1,0 +1,115 @@
+"""A group of fields that speaks with one voice to the screen it stands on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from rackview.ui import fonts
+from rackview.ui.fields import Captioned, Choices, Field, Hint, HintLine
+from rackview.ui.round_model import Entry
+from rackview.ui.theme import Theme
+
+
+class FieldGroup(QWidget):
+    """Fields by key, their captions and hint lines, all dressed and scaled together.
+
+    Signals
+    -------
+    edited(str, str) : key and text
+    moved(str, str) : key and next, up, down, left or right
+    commanded(str) : record, undo, skip, back or leave
+    left() : the keyboard left a field
+    """
+
+    edited = Signal(str, str)
+    moved = Signal(str, str)
+    commanded = Signal(str)
+    left = Signal()
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.scale = 1.0
+        self.fields: dict[str, Field] = {}
+        self._captions: list[Captioned] = []
+        self._lines: list[tuple[HintLine, list[str], QWidget | None]] = []
+
+    def add_field(
+        self,
+        key: str,
+        name: str,
+        *,
+        unit: str = "",
+        size: int = 22,
+        weight: int = fonts.SEMIBOLD,
+        height: int = 48,
+        choices: Choices = (),
+        first: int = 0,
+        centred: bool = False,
+    ) -> Field:
+        """Make a field and listen to it; the caller places it."""
+        field = Field(
+            key,
+            self.theme,
+            name=name,
+            unit=unit,
+            size=size,
+            weight=weight,
+            height=height,
+            choices=choices,
+            first=first,
+            centred=centred,
+            parent=self,
+        )
+        field.edited.connect(self.edited)
+        field.line.moved.connect(lambda where, k=key: self.moved.emit(k, where))
+        field.line.commanded.connect(self.commanded)
+        field.line.left.connect(self.left)
+        self.fields[key] = field
+        return field
+
+    def captioned(self, label: str, field: Field) -> Captioned:
+        """The field with its label above."""
+        made = Captioned(label, field, self)
+        self._captions.append(made)
+        return made
+
+    def hint_line(self, keys: list[str], anchor: QWidget | None = None) -> HintLine:
+        """The line of words beneath the fields `keys`; with an `anchor`, the words begin below that instead."""
+        line = HintLine(self.theme, self)
+        self._lines.append((line, keys, anchor))
+        return line
+
+    def show_fields(self, entry: Entry, hints: dict[str, str], errors: dict[str, str]) -> None:
+        """Show text, hints and errors of every field."""
+        for key, field in self.fields.items():
+            field.show_text(entry.text(key), offered=key not in entry.typed)
+            field.set_wrong(errors.get(key, ""))
+        for line, keys, anchor in self._lines:
+            line.show_hints(
+                tuple(
+                    Hint(anchor or self.fields[k], errors.get(k) or hints.get(k, ""), k in errors)
+                    for k in keys
+                    if k in self.fields and (errors.get(k) or hints.get(k))
+                )
+            )
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        for field in self.fields.values():
+            field.set_theme(theme)
+        for line, _, _ in self._lines:
+            line.set_theme(theme)
+        self.update()
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self.scale = scale
+        for field in self.fields.values():
+            field.set_scale(scale)
+        for caption in self._captions:
+            caption.set_scale(scale)
+        for line, _, _ in self._lines:
+            line.set_scale(scale)

@@ -1,0 +1,62 @@
+"""What the card of the round says of a vessel: last seen, expected now, done last."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from rackview.core.assessment import Interval
+from rackview.core.events import Clean, Event, Feed, Harvest
+from rackview.core.tables import Settings
+from rackview.ui import keeper_units as ku
+from rackview.ui import remembered, say
+from rackview.ui.presenter import tile
+from rackview.ui.round_model import Entry
+from rackview.ui.round_words import translate
+from rackview.ui.tile_state import Trend
+from rackview.ui.vessel_card import CardState, Fact
+
+
+def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
+    """The card of the vessel that is being entered; `at` is in the keeper's zone."""
+    seen, rack = entry.assessment, entry.rack
+    shown = tile(rack, seen, entry.suggestions, trend, at)
+    title = translate("Round", "{strain}, {volume}").format(
+        strain=shown.title, volume=ku.with_unit(seen.volume_l, rack.settings)
+    )
+    last = remembered.last(rack, entry.vessel)
+    facts: list[Fact] = []
+    if seen.last_count_per_ml is not None and last.count is not None:
+        facts.append(Fact(_when(last.count, at), say.two_figures(seen.last_count_per_ml.median), "/mL"))
+    if seen.density_per_ml is not None and seen.state != "empty":
+        facts.append(_expected(seen.density_per_ml))
+    done = [e for e in (last.harvest, last.feed, last.clean) if e is not None]
+    done.sort(key=lambda e: e.at, reverse=True)
+    return CardState(replace(shown, title=title), tuple(facts), tuple(_did(e, rack.settings, at) for e in done))
+
+
+def _expected(interval: Interval) -> Fact:
+    return Fact(translate("Round", "expected now"), say.two_figures(interval.median), "/mL", say.span(interval))
+
+
+def _when(event: Event, at: datetime) -> str:
+    passed = (at.date() - event.at.astimezone(at.tzinfo).date()).days
+    if passed <= 0:
+        return translate("Round", "counted today")
+    return translate("Round", "yesterday") if passed == 1 else translate("Round", "{n} days ago").format(n=passed)
+
+
+def _did(event: Event, settings: Settings, at: datetime) -> str:
+
+    passed = max(0, (at.date() - event.at.astimezone(at.tzinfo).date()).days)
+    age = translate("Round", "today") if passed == 0 else translate("Round", "{n} d").format(n=passed)
+    match event:
+        case Harvest():
+            what = translate("Round", "harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))
+        case Feed():
+            what = translate("Round", "fed {amount} {unit}").format(amount=ku.plain(event.amount), unit=event.unit)
+        case Clean(what="floss"):
+            what = translate("Round", "floss")
+        case _:
+            what = translate("Round", "cleaned")
+    return f"{what}, {age}"

@@ -1,0 +1,279 @@
+"""The middle of the round: tallies, what they come to, the signs of the culture, the water."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from rackview.core.assessment import Interval
+from rackview.core.events import SG_REFERENCES
+from rackview.ui import fonts, round_words, say
+from rackview.ui.field_group import FieldGroup
+from rackview.ui.fields import Field, tall
+from rackview.ui.keeper_units import DEGREES
+from rackview.ui.paint.scale import ScaleState, around
+from rackview.ui.reckoning import Reckoned, Reckoning
+from rackview.ui.round_model import SAMPLE, Entry
+from rackview.ui.theme import Theme
+
+MOST = 12
+"""Tally fields in a row; a keeper who counts more writes the rest into a second count."""
+USUAL = 3
+STAGES = ("all", "nauplii", "copepodites", "adults")
+
+
+class CountPanel(FieldGroup):
+    """Fields for one vessel's count and water, and the reckoning between them."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(theme, parent)
+        self.stages: tuple[str, ...] = ("all",)
+        self._shown = 0
+        self._heading = QLabel(self)
+        self._sample = QPushButton(self)
+        self._sample.setCheckable(True)
+        self._sample.setProperty("role", "quiet")
+        self._sample.setAccessibleDescription(self.tr("Change how the sample is taken"))
+        self._sample.toggled.connect(self._show_sample)
+        self.reckoning = Reckoning(theme, self)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        head = QHBoxLayout()
+        head.addWidget(self._heading)
+        head.addStretch(1)
+        head.addWidget(self._sample)
+        column.addLayout(head)
+        self._sample_box = self._build_sample()
+        column.addWidget(self._sample_box)
+        column.addLayout(self._build_tallies())
+        self._tally_line = self.hint_line([f"{s}.{n}" for s in STAGES for n in range(MOST)])
+        column.addWidget(self._tally_line)
+        column.addStretch(1)
+        column.addWidget(self.reckoning)
+        column.addStretch(1)
+        column.addLayout(self._build_signs())
+        column.addWidget(self.hint_line(["with_eggs", "females_checked", "swimming", "ciliates", "tint"]))
+        column.addStretch(1)
+        column.addLayout(self._build_water())
+        column.addWidget(self.hint_line(["temperature", "gravity", "ph", "tan", "oxygen"]))
+        column.addStretch(2)
+        self.set_scale(1.0)
+
+    def _build_sample(self) -> QWidget:
+        box = QWidget(self)
+        row = QHBoxLayout(box)
+        row.setContentsMargins(0, 4, 0, 8)
+        self._row(row)
+        for key, label, unit in (
+            ("aliquot", self.tr("aliquot"), "mL"),
+            ("dilution", self.tr("diluted 1 to"), ""),
+            ("fixative", self.tr("fixative 1 to"), ""),
+        ):
+            row.addWidget(self.captioned(label, self.add_field(key, label, unit=unit, size=18, height=46)), 3)
+        references = tuple((r, self.tr("not known") if r == "unknown" else r) for r in SG_REFERENCES)
+        label = self.tr("hydrometer at")
+        field = self.add_field("sg_reference", label, size=18, height=46, choices=references)
+        row.addWidget(self.captioned(label, field), 4)
+        box.hide()
+        return box
+
+    def _build_tallies(self) -> QGridLayout:
+        self._grid = QGridLayout()
+        self._grid.setContentsMargins(0, 6, 0, 0)
+        self._grid.setHorizontalSpacing(12)
+        self._grid.setVerticalSpacing(6)
+        names = {
+            "all": "",
+            "nauplii": self.tr("nauplii"),
+            "copepodites": self.tr("copepodites"),
+            "adults": self.tr("adults"),
+        }
+        self._stage_labels: dict[str, QLabel] = {}
+        for line, stage in enumerate(STAGES):
+            label = QLabel(names[stage], self)
+            label.setAlignment(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
+            self._stage_labels[stage] = label
+            self._grid.addWidget(label, line, 0)
+            for n in range(MOST):
+                name = self.tr("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
+                field = self.add_field(f"{stage}.{n}", name, centred=True)
+                self._grid.addWidget(field, line, n + 1)
+                field.hide()
+        self._grid.setColumnStretch(MOST + 1, 1)
+        return self._grid
+
+    def _build_signs(self) -> QHBoxLayout:
+        row = self._row(QHBoxLayout())
+        eggs = QHBoxLayout()
+        eggs.setSpacing(4)
+        eggs.addWidget(self.captioned(self.tr("with eggs"), self.add_field("with_eggs", self.tr("with eggs"))), 3)
+        checked = self.add_field("females_checked", self.tr("females checked"), size=18)
+        eggs.addWidget(self.captioned(self.tr("of females"), checked), 3)
+        row.addLayout(eggs, 5)
+        swimming = self.add_field("swimming", self.tr("swimming, 1 to 5"), unit=self.tr("of 5"))
+        row.addWidget(self.captioned(self.tr("swimming"), swimming), 3)
+        ciliates = (("none", self.tr("none")), ("some", self.tr("some")), ("many", self.tr("many")))
+        seen = self.add_field("ciliates", self.tr("ciliates: 0 none, 1 some, 2 many"), choices=ciliates)
+        row.addWidget(self.captioned(self.tr("ciliates"), seen), 3)
+        tint = self.add_field("tint", self.tr("tint, 0 to 4"), unit=self.tr("of 4"))
+        row.addWidget(self.captioned(self.tr("tint"), tint), 3)
+        return row
+
+    def _build_water(self) -> QHBoxLayout:
+        row = self._row(QHBoxLayout())
+        self._gravity = self.captioned(self.tr("gravity"), self.add_field("gravity", self.tr("gravity")))
+        row.addWidget(self.captioned(self.tr("water"), self.add_field("temperature", self.tr("water temperature"))), 6)
+        row.addWidget(self._gravity, 8)
+        row.addWidget(self.captioned("pH", self.add_field("ph", "pH")), 4)
+        tan = self.add_field("tan", self.tr("total ammonia"), unit="mg/L")
+        row.addWidget(self.captioned("TAN", tan), 6)
+        oxygen = self.add_field("oxygen", self.tr("oxygen"), unit="mg/L")
+        row.addWidget(self.captioned(self.tr("oxygen"), oxygen), 6)
+        return row
+
+    def _row(self, row: QHBoxLayout) -> QHBoxLayout:
+        row.setSpacing(12)
+        return row
+
+    # --- showing ----------------------------------------------------------------------------------------------------
+
+    def show_entry(self, entry: Entry, errors: dict[str, str]) -> None:
+        """Show one vessel's entry as typed."""
+        settings = entry.rack.settings
+        if entry.stages != self.stages or not self._shown:
+            self.stages = entry.stages
+            self._dress_tallies()
+        self._show_tallies(entry)
+        self.fields["temperature"].set_unit(DEGREES[settings.temperature_unit])
+        unit = settings.salinity_unit
+        self.fields["gravity"].set_unit(entry.text("sg_reference") if unit == "SG" else unit)
+        words = {"SG": self.tr("gravity"), "ppt": self.tr("salinity"), "mS/cm": self.tr("conductivity")}[unit]
+        self._gravity.label.setText(words)
+        self.fields["gravity"].line.setAccessibleName(words)
+        self._heading.setText(self.tr("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
+        told = round_words.sample(entry)
+        self._sample.setText(self.tr("Sample: {how}").format(how=told))
+        if any(k in errors for k in SAMPLE) and not self._sample.isChecked():
+            self._sample.setChecked(True)
+        self.show_fields(entry, round_words.hints(entry), errors)
+        self.reckoning.show_reckoned(self._reckon(entry))
+
+    def _dress_tallies(self) -> None:
+        several = len(self.stages) > 1
+        for stage in STAGES:
+            self._stage_labels[stage].setVisible(several and stage in self.stages)
+            for n in range(MOST):
+                field = self.fields[f"{stage}.{n}"]
+                field.set_size(*((22, 44) if several else (40, 84)))
+                if stage not in self.stages:
+                    field.hide()
+        self._shown = 0
+
+    def _show_tallies(self, entry: Entry) -> None:
+        most = max(len(entry.tallies(s)) for s in self.stages)
+        shown = min(MOST, max(USUAL + 1, most + 1))
+        if shown == self._shown:
+            return
+        self._shown = shown
+        for stage in self.stages:
+            for n in range(MOST):
+                self.fields[f"{stage}.{n}"].setVisible(n < shown)
+        self._fit()
+
+    def _fit(self) -> None:
+        room = self.width() - (self._stage_labels["nauplii"].sizeHint().width() + 12 if len(self.stages) > 1 else 0)
+        wide = max(44.0, min(104 * self.scale, (room - 12 * self._shown) / max(1, self._shown)))
+        for stage in self.stages:
+            for n in range(self._shown):
+                self.fields[f"{stage}.{n}"].setFixedWidth(int(wide))
+
+    def _reckon(self, entry: Entry) -> Reckoned:
+        profile, expected = entry.profile, entry.assessment.density_per_ml
+        counted = round_words.interval(entry)
+        low, high = around(profile.floor_per_ml, profile.ceiling_per_ml, counted, expected)
+        scale = ScaleState(low, high, expected, counted, self.tr("expected"))
+        if counted is None:
+            return Reckoned(verdict=self.tr("The density appears as you type."), scale=scale)
+        verdict, odd = round_words.verdict(entry, counted)
+        more = round_words.precision(entry)
+        return Reckoned(
+            number=say.two_figures(counted.median),
+            detail=self._detail(entry, counted),
+            verdict=f"{verdict}; {more}" if more else verdict,
+            odd=odd,
+            scale=scale,
+        )
+
+    def _detail(self, entry: Entry, counted: Interval) -> str:
+        density = entry.density()
+        animals = density.animals if density is not None else 0
+        words = self.tr("{span} from {n} animals").format(span=say.span(counted), n=animals)
+        if len(self.stages) > 1:
+            parts = [
+                f"{self._stage_labels[s].text()} {say.two_figures(found.median)}"
+                for s in self.stages
+                if (found := round_words.interval(entry, s)) is not None
+            ]
+            words = ", ".join([words, *parts]) if len(parts) > 1 else words
+        return words
+
+    # --- moving about ---------------------------------------------------------------------------------------------
+
+    def rows(self) -> list[list[str]]:
+        """The keys of the fields now shown, row by row as they stand."""
+        found = [[f"{s}.{n}" for n in range(self._shown)] for s in self.stages]
+        if self._sample.isChecked():
+            found.insert(0, [*SAMPLE, "sg_reference"])
+        found.append(["with_eggs", "females_checked", "swimming", "ciliates", "tint"])
+        found.append(["temperature", "gravity", "ph", "tan", "oxygen"])
+        return found
+
+    def next_of(self, key: str, entry: Entry) -> str | None:
+        """Where Enter leads from a field; None at the end of the panel."""
+        stage, _, n = key.partition(".")
+        if stage in self.stages and n:
+            onward = f"{stage}.{int(n) + 1}"
+            if entry.text(key).strip() and int(n) + 1 < MOST:
+                return onward
+            later = self.stages[self.stages.index(stage) + 1 :]
+            return f"{later[0]}.0" if later else "with_eggs"
+        order = [k for row in self.rows()[-2:] for k in row]
+        if key not in order:
+            return f"{self.stages[0]}.0"
+        if key == "with_eggs" and (not entry.text(key).strip() or entry.text("females_checked").strip()):
+            return "swimming"  # how many were checked is remembered; the arrow keys lead there
+        after = order.index(key) + 1
+        return order[after] if after < len(order) else None
+
+    def first_empty(self, entry: Entry) -> str:
+        """The tally field to begin with."""
+        stage = self.stages[0]
+        return f"{stage}.{min(len(entry.tallies(stage)), MOST - 1)}"
+
+    def _show_sample(self, shown: bool) -> None:
+        self._sample_box.setVisible(shown)
+        if shown:
+            self.fields["aliquot"].line.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def field(self, key: str) -> Field | None:
+        """A field by its key."""
+        return self.fields.get(key)
+
+    def set_theme(self, theme: Theme) -> None:
+        super().set_theme(theme)
+        self.reckoning.set_theme(theme)
+
+    def set_scale(self, scale: float) -> None:
+        super().set_scale(scale)
+        self.reckoning.set_scale(scale)
+        self._heading.setFont(fonts.font(round(18 * scale), fonts.SEMIBOLD))
+        face = fonts.font(round(15 * scale), fonts.MEDIUM)
+        for label in self._stage_labels.values():
+            label.setFont(face)
+        self._sample.setFont(fonts.font(round(14 * scale)))
+        tall(self._sample, round(34 * scale), 4)
+        self._fit()
+
+    def resizeEvent(self, event: object) -> None:
+        self._fit()

@@ -1,0 +1,133 @@
+"""The end of the round: what was recorded, what is left, the way back to the rack."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from rackview.ui import fonts, round_words
+from rackview.ui.fields import tall
+from rackview.ui.presenter import events_today
+from rackview.ui.round_order import ROUND_KINDS, Stop
+from rackview.ui.theme import Theme
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+
+class RoundEnd(QWidget):
+    """A page with one line per vessel; those that are left can be gone to.
+
+    Signals
+    -------
+    leave() : back to the rack
+    chosen(str) : a vessel that is left
+    """
+
+    leave = Signal()
+    chosen = Signal(str)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._scale = 1.0
+        self._title = QLabel(self)
+        self._sub = QLabel(self)
+        self._list = QWidget(self)
+        self._grid = QGridLayout(self._list)
+        self._scroll = QScrollArea(self)
+        self._scroll.setWidget(self._list)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._back = QPushButton(self.tr("Back to the rack"), self)
+        self._back.setProperty("role", "primary")
+        self._back.clicked.connect(self.leave)
+        self.setFocusProxy(self._back)
+        self._column = QVBoxLayout(self)
+        foot = QHBoxLayout()
+        foot.addWidget(self._back)
+        foot.addStretch(1)
+        for part in (self._title, self._sub):
+            self._column.addWidget(part)
+        self._column.addWidget(self._scroll, 1)
+        self._column.addLayout(foot)
+
+    def show_end(self, desk: Desk, order: tuple[Stop, ...]) -> None:
+        """Say what was recorded today and what is left."""
+        left = [s for s in order if not s.done]
+        if not order:
+            self._title.setText(self.tr("No vessel is in use"))
+            self._sub.setText(self.tr("Add a vessel, or return a resting one, and the round begins with it."))
+        elif left:
+            self._title.setText(self.tr("{n} of {all} recorded").format(n=len(order) - len(left), all=len(order)))
+            self._sub.setText(self.tr("What is left can wait or be done now; what was begun is kept."))
+        else:
+            self._title.setText(self.tr("All {n} recorded").format(n=len(order)))
+            self._sub.setText(self.tr("The round is done."))
+        while (item := self._grid.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+        now = desk.now().astimezone()
+        for n, stop in enumerate(order):
+            events = [e for e in events_today(desk.rack, stop.vessel, now) if e.kind in ROUND_KINDS]
+            what = ", ".join(round_words.told(e, desk.rack.settings) for e in events)
+            self._line(n, stop, what)
+        self._grid.setRowStretch(len(order), 1)
+        self._grid.setColumnStretch(2, 1)
+        self.set_scale(self._scale)
+
+    def _line(self, n: int, stop: Stop, what: str) -> None:
+        place = QLabel(stop.place, self._list)
+        place.setProperty("part", "place")
+        name = QLabel(stop.vessel, self._list)
+        self._grid.addWidget(place, n, 0)
+        self._grid.addWidget(name, n, 1)
+        if stop.done:
+            words = QLabel(what, self._list)
+            words.setProperty("voice", "soft")
+            words.setWordWrap(True)
+            self._grid.addWidget(words, n, 2)
+            return
+        row = QWidget(self._list)
+        layout = QHBoxLayout(row)
+        layout.setContentsMargins(0, 0, 0, 0)
+        words = QLabel(self.tr("begun, not recorded") if stop.drafted else self.tr("not yet"), row)
+        button = QPushButton(self.tr("Go there"), row)
+        button.setAccessibleName(self.tr("Go to {vessel}").format(vessel=stop.vessel))
+        button.clicked.connect(lambda _=False, v=stop.vessel: self.chosen.emit(v))
+        layout.addWidget(words)
+        layout.addWidget(button)
+        layout.addStretch(1)
+        self._grid.addWidget(row, n, 2)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape}:
+            self.leave.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours; the style sheet of the application dresses the rest."""
+        self.theme = theme
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        self._column.setContentsMargins(*(round(m * scale) for m in (48, 40, 48, 32)))
+        self._column.setSpacing(round(12 * scale))
+        self._grid.setHorizontalSpacing(round(20 * scale))
+        self._grid.setVerticalSpacing(round(6 * scale))
+        self._title.setFont(fonts.font(round(30 * scale), fonts.BOLD))
+        self._sub.setFont(fonts.font(round(16 * scale)))
+        self._back.setFont(fonts.font(round(18 * scale), fonts.SEMIBOLD))
+        tall(self._back, round(54 * scale), 24)
+        for child in self._list.findChildren(QLabel):
+            bold = child.property("part") == "place"
+            child.setFont(fonts.font(round(16 * scale), fonts.BOLD if bold else fonts.REGULAR))
+        for button in self._list.findChildren(QPushButton):
+            button.setFont(fonts.font(round(15 * scale), fonts.SEMIBOLD))
+            tall(button, round(44 * scale))

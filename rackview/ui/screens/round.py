@@ -1,0 +1,521 @@
+"""The round: vessel by vessel in the safe order, by digits and Enter; one key records all and goes on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.services.faults import StoreError
+from rackview.ui import fonts, round_words, say
+from rackview.ui.fields import Field
+from rackview.ui.round_card import card
+from rackview.ui.round_count import CountPanel
+from rackview.ui.round_do import DoPanel
+from rackview.ui.round_end import RoundEnd
+from rackview.ui.round_model import Entry
+from rackview.ui.round_order import Stop, stops
+from rackview.ui.round_strip import Strip
+from rackview.ui.trends import Trends
+from rackview.ui.vessel_card import VesselCard
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
+
+SAVE_MS = 300
+THINK_MS = 150
+BASE = (1280.0, 668.0)
+"""The size at which everything is drawn at scale 1; a larger window draws larger."""
+
+
+class RoundScreen(QWidget):
+    """The daily entry.
+
+    Signals
+    -------
+    leave() : back to the rack
+    open_vessel(str) : the page of a vessel is wanted
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    open_vessel = Signal(str)
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.entry: Entry | None = None
+        self.order: tuple[Stop, ...] = ()
+        self._scale = 1.0
+        self._trends = Trends()
+        self._recorded: list[tuple[str, dict[str, object]]] = []
+        self._tried = False
+        self._dirty = False
+        self._asked_for_end = False
+        self._save_timer = self._timer(SAVE_MS, self.save)
+        self._think_timer = self._timer(THINK_MS, self._think)
+        self._build()
+        self.set_scale(1.0)
+
+    def _timer(self, ms: int, call: object) -> QTimer:
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.setInterval(ms)
+        timer.timeout.connect(call)
+        return timer
+
+    # --- building -------------------------------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        theme = self.theme
+        self._title = QLabel(self.tr("Round"), self)
+        self._where = QLabel(self)
+        self.strip = Strip(theme, self)
+        self.card = VesselCard(theme, self)
+        self.count = CountPanel(theme, self)
+        self.do = DoPanel(theme, self)
+        self._keys = QLabel(self)
+        self._keys.setProperty("voice", "soft")
+        self._saved = QLabel(self)
+        self._end = RoundEnd(theme, self)
+        entry = QWidget(self)
+        self._grid = QGridLayout(entry)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.addWidget(self.card, 0, 0)
+        self._grid.addWidget(self.count, 0, 1)
+        feet = QVBoxLayout()
+        feet.setSpacing(2)
+        feet.addWidget(self._keys)
+        feet.addWidget(self._saved)
+        self._grid.addLayout(feet, 1, 0, 1, 2)
+        self._grid.setColumnStretch(1, 1)
+        self._grid.setRowStretch(0, 1)
+        left = QVBoxLayout()
+        self._head = QHBoxLayout()
+        self._head.addWidget(self._title)
+        self._head.addWidget(self._where)
+        self._head.addWidget(self.strip, 1)
+        left.addLayout(self._head)
+        left.addWidget(entry, 1)
+        self._left = left
+        page = QWidget(self)
+        row = QHBoxLayout(page)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(left, 1)
+        row.addWidget(self.do)
+        self._pages = QStackedWidget(self)
+        self._pages.addWidget(page)
+        self._pages.addWidget(self._end)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(self._pages)
+        for group in (self.count, self.do):
+            group.edited.connect(self._edited)
+            group.moved.connect(self._moved)
+            group.commanded.connect(self._commanded)
+            group.left.connect(self._focus_left)
+        self.strip.chosen.connect(self.go)
+        self.do.restart_wanted.connect(lambda: self.entry and self.open_vessel.emit(self.entry.vessel))
+        self._end.leave.connect(self.leave)
+        self._end.chosen.connect(self.go)
+
+    # --- coming and going -----------------------------------------------------------------------------------------
+
+    def open(self, vessel: str | None = None) -> None:
+        """Show the round at `vessel`, or at the first vessel that is not done, or its end if all are."""
+        self._sort()
+        if vessel is None or vessel not in [s.vessel for s in self.order]:
+            vessel = next((s.vessel for s in self.order if not s.done), None)
+        if vessel is None:
+            self._show_end()
+        else:
+            self.go(vessel)
+
+    def go(self, vessel: str) -> None:
+        """Go to one vessel; what is typed for the present one is kept as a draft."""
+        self.save()
+        self._load(vessel)
+        self._pages.setCurrentIndex(0)
+        self._focus(self.count.first_empty(self.entry) if self.entry else None)
+
+    def _load(self, vessel: str) -> None:
+        assessments = self.desk.assessments()
+        if vessel not in assessments:
+            return
+        draft = self.desk.draft(form(vessel))
+        self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
+        self._tried = draft is not None
+        self._dirty = False
+        self._sort()
+        self._show_card()
+        self._think()
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Take in what changed elsewhere; what is typed stays."""
+        if self.entry is None or (change is not None and not self.isVisible()):
+            return
+        vessel, typed, begun = self.entry.vessel, self.entry.typed, self.entry.begun
+        if vessel not in self.desk.rack.vessels:
+            self.entry = None
+            self.open()
+            return
+        assessed = self.desk.assessments()[vessel]
+        self.entry = Entry(self.desk.rack, vessel, assessed, self.desk.suggestions())
+        self.entry.typed, self.entry.begun = typed, begun
+        self._sort()
+        self._show_card()
+        self._think()
+
+    def _sort(self) -> None:
+        now = self.desk.now().astimezone()
+        drafted = {n.partition(":")[2] for n in self.desk.drafts() if n.startswith("round:")}
+        if self.entry is not None and self.entry.draft():
+            drafted.add(self.entry.vessel)
+        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+        fresh = stops(self.desk.rack, self.desk.assessments(), self.desk.suggestions(), midnight, drafted)
+        if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
+            kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
+            tools = {s.vessel: s.own_tools for s in self.order}
+            fresh = tuple(sorted(fresh, key=lambda s: (s.own_tools and not tools[s.vessel], kept[s.vessel])))
+        self.order = fresh
+        self._show_head()
+
+    def _show_head(self) -> None:
+        here = self.entry.vessel if self.entry else ""
+        names = [s.vessel for s in self.order]
+        if here in names:
+            words = self.tr("{n} of {all}, cleanest first").format(n=names.index(here) + 1, all=len(names))
+            self._where.setText(words)
+        self.strip.show_stops(self.order, here)
+
+    def _show_card(self) -> None:
+        if self.entry is not None:
+            now = self.desk.now().astimezone()
+            trend = self._trends.of(self.desk.rack, now).get(self.entry.vessel)
+            self.card.show_card(card(self.entry, trend, now))
+
+    # --- typing -----------------------------------------------------------------------------------------------------
+
+    def _edited(self, key: str, text: str) -> None:
+        if self.entry is None:
+            return
+        self.entry.put(key, text, self.desk.now())
+        self._dirty = True
+        self._save_timer.start()
+        self._think_timer.start()
+        self._show_fields()
+
+    def _show_fields(self) -> None:
+        entry = self.entry
+        if entry is None:
+            return
+        errors = {k: str(e) for k, e in entry.errors().items()}
+        if not self._tried:  # what belongs together is asked for only once the keeper wants to record
+            errors = {k: v for k, v in errors.items() if entry.error(k) is not None}
+        self.count.show_entry(entry, errors)
+        self.do.show_entry(entry, errors, first=not any(s.done for s in self.order), stale=self._stale(entry))
+        if self.desk.read_only is not None:
+            self._saved.setText(self.desk.read_only)
+            self.do.button.setEnabled(False)
+
+    def _stale(self, entry: Entry) -> str:
+        now = self.desk.now()
+        if entry.begun is None or entry.moment(now) == now:
+            return ""
+        begun = entry.begun.astimezone()
+        return f"{say.weekday(begun.date())} {say.clock(begun)}"
+
+    def _think(self) -> None:
+        """Ask for advice as if what is typed were recorded already."""
+        entry = self.entry
+        if entry is None:
+            return
+        now = self.desk.now()
+        seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
+        if seen:
+            from rackview.advice.api import advise
+
+            entry.offer(advise(self.desk.rack.record(*seen), now))
+        else:
+            entry.offer(self.desk.suggestions())
+        self._show_fields()
+
+    def _focus_left(self) -> None:
+        if self._dirty:
+            self.save()
+
+    def save(self) -> None:
+        """Keep what is typed as a draft, now."""
+        self._save_timer.stop()
+        entry = self.entry
+        if entry is None or not self._dirty:
+            return
+        try:
+            draft = entry.draft()
+            if draft:
+                self.desk.save_draft(form(entry.vessel), draft)
+            else:
+                self.desk.drop_draft(form(entry.vessel))
+        except StoreError as error:
+            self._trouble(str(error))
+            return
+        self._dirty = False
+        self._note(self.tr("Saved as you type {time}").format(time=say.clock(self.desk.now().astimezone())))
+
+    def _note(self, words: str) -> None:
+        self._saved.setText(words)
+        self._saved.setProperty("voice", "soft")
+        self._saved.style().polish(self._saved)
+
+    def _trouble(self, sentence: str) -> None:
+        self._saved.setText(sentence)
+        self._saved.setProperty("voice", "error")
+        self._saved.style().polish(self._saved)
+        self._announce(sentence)
+
+    # --- keys -------------------------------------------------------------------------------------------------------
+
+    def _field(self, key: str) -> Field | None:
+        return self.count.fields.get(key) or self.do.fields.get(key)
+
+    def _focus(self, key: str | None) -> None:
+        field = None if key is None else self._field(key)
+        if field is not None:
+            field.line.setFocus(Qt.FocusReason.TabFocusReason)
+        else:
+            self.do.button.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _moved(self, key: str, where: str) -> None:
+        entry = self.entry
+        if entry is None:
+            return
+        if where == "next":
+            if key in self.do.fields:
+                self._focus(self.do.next_of(key))
+            else:
+                self._focus(self.count.next_of(key, entry) or self.do.rows()[0][0])
+            return
+        in_do = key in self.do.fields
+        rows = self.do.rows() if in_do else self.count.rows()
+        line = next((n for n, row in enumerate(rows) if key in row), 0)
+        column = rows[line].index(key) if key in rows[line] else 0
+        if where in {"up", "down"}:
+            step = line + (1 if where == "down" else -1)
+            if in_do and step >= len(rows):
+                self._focus(None)
+            elif 0 <= step < len(rows):
+                self._focus(self._below(rows[step], key))
+        elif where == "left":
+            if in_do:
+                self._focus(self.count.rows()[-1][-1])
+            elif column > 0:
+                self._focus(rows[line][column - 1])
+            elif line > 0:
+                self._focus(rows[line - 1][-1])
+        elif column + 1 < len(rows[line]):
+            self._focus(rows[line][column + 1])
+        elif not in_do:
+            self._focus(self.do.rows()[0][0])
+
+    def _below(self, row: list[str], key: str) -> str:
+        """The field of a row that stands nearest above or below another."""
+        here = self._field(key)
+        if here is None:
+            return row[0]
+        x = here.mapTo(self, here.rect().center()).x()
+
+        def away(other: str) -> int:
+            field = self._field(other)
+            return 10_000 if field is None else abs(field.mapTo(self, field.rect().center()).x() - x)
+
+        return min(row, key=away)
+
+    def _commanded(self, command: str) -> None:
+        {
+            "record": self.record,
+            "undo": self.undo,
+            "skip": lambda: self._step(1),
+            "back": lambda: self._step(-1),
+            "leave": self._leave,
+        }[command]()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if key == Qt.Key.Key_Plus:
+            self.record()
+        elif key == Qt.Key.Key_Minus:
+            self.undo()
+        elif key in {Qt.Key.Key_PageDown, Qt.Key.Key_Asterisk}:
+            self._step(1)
+        elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_Slash}:
+            self._step(-1)
+        elif key == Qt.Key.Key_Escape:
+            self._leave()
+        elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
+            self._focus(self.do.rows()[-1][0])
+        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and self.do.button.hasFocus():
+            self.record()
+        else:
+            super().keyPressEvent(event)
+
+    def _leave(self) -> None:
+        self.save()
+        self.leave.emit()
+
+    def _step(self, by: int) -> None:
+        names = [s.vessel for s in self.order]
+        if self.entry is None or self._pages.currentIndex() == 1:
+            return
+        n = names.index(self.entry.vessel) + by if self.entry.vessel in names else 0
+        if n >= len(names):
+            self.save()
+            self._show_end()
+        else:
+            self.go(names[max(0, n)])
+
+    # --- recording --------------------------------------------------------------------------------------------------
+
+    def record(self) -> None:
+        """Record all of this vessel as one step and go on; what is wrong is shown, and nothing is recorded."""
+        entry = self.entry
+        if entry is None or self._pages.currentIndex() == 1:
+            return
+        self._think()
+        now = self.desk.now()
+        wrong = entry.errors()
+        if wrong:
+            self._tried = True
+            self._show_fields()
+            self._focus(next(iter(wrong)))
+            self._announce(str(next(iter(wrong.values()))))
+            return
+        events = entry.events(now)
+        if not events:
+            self._step(1)
+            return
+        settings = self.desk.rack.settings
+        words = self.tr("{vessel}: {what}").format(
+            vessel=entry.rack.vessels[entry.vessel].place,
+            what=", ".join(round_words.told(e, settings) for e in events),
+        )
+        draft = entry.draft()
+        self._save_timer.stop()
+        self._think_timer.stop()
+        try:
+            self.desk.record(events, words)
+        except (InputError, StoreError) as error:
+            self._trouble(str(error))
+            return
+        self._recorded.append((entry.vessel, draft))
+        self._dirty = False
+        self.desk.drop_draft(form(entry.vessel))
+        self.said.emit(words)
+        self._announce(words)
+        self._after(entry.vessel)
+
+    def _after(self, vessel: str) -> None:
+        self.entry = None
+        self._sort()
+        names = [s.vessel for s in self.order]
+        here = names.index(vessel) if vessel in names else -1
+        onward = [s for s in self.order[here + 1 :] if not s.done]
+        if onward:
+            self.go(onward[0].vessel)
+        else:
+            self._show_end()
+
+    def undo(self) -> None:
+        """Take the last record back and return to its vessel, with all that was typed there."""
+        words = self.desk.undo_words
+        if words is None:
+            self._note(self.tr("Nothing to undo."))
+            return
+        self.save()
+        try:
+            self.desk.undo()
+        except (InputError, StoreError) as error:
+            self._trouble(str(error))
+            return
+        self.said.emit(self.tr("Undone: {what}").format(what=words))
+        if not self._recorded:
+            self.refresh()
+            return
+        vessel, draft = self._recorded.pop()
+        if draft:
+            self.desk.save_draft(form(vessel), draft)
+        self.entry = None
+        self.go(vessel)
+        self._note(self.tr("Undone: {what}").format(what=words))
+
+    # --- the end ----------------------------------------------------------------------------------------------------
+
+    def _show_end(self) -> None:
+        self.entry = None
+        self._sort()
+        self._end.show_end(self.desk, self.order)
+        self._pages.setCurrentIndex(1)
+        self._end.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    # --- look -------------------------------------------------------------------------------------------------------
+
+    def _announce(self, words: str) -> None:
+        if QAccessible.isActive():
+            QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, words))
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        for part in (self.strip, self.card, self.count, self.do, self._end):
+            part.set_theme(theme)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        for part in (self.strip, self.card, self.count, self.do, self._end):
+            part.set_scale(scale)
+        self.do.setFixedWidth(round(320 * scale))
+        self._title.setFont(fonts.font(round(26 * scale), fonts.BOLD))
+        self._where.setFont(fonts.font(round(16 * scale)))
+        self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
+        self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
+        self._left.setContentsMargins(*(round(m * scale) for m in (24, 10, 32, 14)))
+        self._left.setSpacing(round(10 * scale))
+        self._grid.setHorizontalSpacing(round(28 * scale))
+        self._grid.setVerticalSpacing(round(8 * scale))
+        self._keys.setFont(fonts.font(round(14 * scale)))
+        self._saved.setFont(fonts.font(round(13 * scale)))
+        self._keys.setText(
+            "     ".join(
+                (
+                    self.tr("Enter next field"),
+                    self.tr("arrows move"),
+                    self.tr("+ record and next vessel"),
+                    self.tr("− undo"),
+                    self.tr("* skip"),
+                    self.tr("Esc leave, the draft is kept"),
+                )
+            )
+        )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        fits = min(self.width() / BASE[0], self.height() / BASE[1])
+        scale = max(0.9, min(2.5, int(fits * 16) / 16))
+        if scale != self._scale:
+            self.set_scale(scale)
+
+    def hideEvent(self, event: QEvent) -> None:
+        self.save()
+        super().hideEvent(event)
+
+
+def form(vessel: str) -> str:
+    """The name under which a vessel's draft is kept."""
+    return f"round:{vessel}"

@@ -1,0 +1,140 @@
+"""One vessel as a card: its place and name, the gauge, what was last seen and done, the trend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.paint.gauge import paint_gauge
+from rackview.ui.paint.ink import elided, saved, width_of, wrapped, write
+from rackview.ui.paint.marks import paint_severity
+from rackview.ui.paint.trend import paint_trend
+from rackview.ui.theme import Theme
+from rackview.ui.tile_state import TileState
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A number with what it is above it and its range below: expected now, 212 /mL, 170-265."""
+
+    caption: str
+    number: str = ""
+    unit: str = ""
+    below: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CardState:
+    """What the card shows: the tile, two or three facts, and short lines of what was done last."""
+
+    tile: TileState
+    facts: tuple[Fact, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+class VesselCard(QWidget):
+    """Paints one `CardState`."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.shown: CardState | None = None
+        self._scale = 1.0
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
+        self.set_scale(1.0)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        self.setFixedWidth(round(284 * scale))
+        self.update()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self.update()
+
+    def show_card(self, state: CardState) -> None:
+        """Show this vessel; a screen reader gets its sentence."""
+        if state != self.shown:
+            self.shown = state
+            facts = [" ".join(w for w in (f.caption, f.number, f.unit, f.below) if w) for f in state.facts]
+            self.setAccessibleName("; ".join([state.tile.accessible or state.tile.name, *facts, *state.lines]))
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        return QSize(round(284 * self._scale), round(480 * self._scale))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(284 * self._scale), round(380 * self._scale))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        theme, k = self.theme, self._scale
+        box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        with saved(painter):
+            painter.setPen(QPen(theme.edge, 1))
+            painter.setBrush(theme.tile)
+            painter.drawRoundedRect(box, 7 * k, 7 * k)
+        if self.shown is None:
+            return
+        tile, pad = self.shown.tile, 22 * k
+        room = self.width() - 2 * pad
+        with saved(painter):
+            wide = write(painter, pad, 48 * k, tile.place, round(34 * k), theme.ink, fonts.BOLD)
+            left = room - wide - 12 * k
+            size = 21 if width_of(tile.name, round(21 * k), fonts.MEDIUM) <= left else 16
+            write(painter, pad + wide + 12 * k, 48 * k, tile.name, round(size * k), theme.ink, fonts.MEDIUM, room=left)
+            write(painter, pad, 74 * k, tile.title, round(14 * k), theme.middle, room=room)
+            foot = self._foot(painter, tile, pad, room)
+            top, bottom = 92 * k, foot - 16 * k
+            gauge_high = min(bottom - top, 330 * k)
+            paint_gauge(painter, QRectF(pad, top, 104 * k, gauge_high), tile.gauge, theme)
+            self._facts(painter, pad + 120 * k, top + 8 * k, room - 116 * k, top + gauge_high)
+
+    def _foot(self, painter: QPainter, tile: TileState, pad: float, room: float) -> float:
+        """The trend and the words beneath it, from the bottom up; gives the top of what was drawn."""
+        k, theme = self._scale, self.theme
+        y = self.height() - 18 * k
+        for mark in reversed(tile.marks[:2]):
+            paint_severity(painter, QRectF(pad, y - 12 * k, 14 * k, 14 * k), mark.severity, theme)
+            text = elided(mark.word or mark.text, round(14 * k), fonts.SEMIBOLD, room - 22 * k)
+            tone = theme.severity(mark.severity)
+            write(painter, pad + 22 * k, y, text, round(14 * k), tone, fonts.SEMIBOLD)
+            y -= 22 * k
+        if tile.words:
+            tone = theme.severity(tile.tone)
+            write(painter, pad, y, tile.words, round(15 * k), tone, fonts.MEDIUM, room=room)
+            y -= 24 * k
+        if tile.trend is None:
+            return y
+        high = 84 * k if self.height() > 520 * k else 66 * k
+        paint_trend(painter, QRectF(pad, y - high, room, high), tile.trend, theme, 1.15 * k)
+        return y - high
+
+    def _facts(self, painter: QPainter, x: float, y: float, room: float, end: float) -> None:
+        k, theme = self._scale, self.theme
+        shown = self.shown
+        if shown is None:
+            return
+        for fact in shown.facts:
+            y += 14 * k
+            write(painter, x, y, fact.caption, round(14 * k), theme.middle, room=room)
+            if fact.number:
+                y += 32 * k
+                wide = write(painter, x, y, fact.number, round(30 * k), theme.ink, fonts.SEMIBOLD, room=room)
+                write(painter, x + wide + 6 * k, y, fact.unit, round(14 * k), theme.middle, room=room - wide)
+            if fact.below:
+                y += 20 * k
+                write(painter, x, y, fact.below, round(14 * k), theme.middle, room=room)
+            y += 18 * k
+        for line in shown.lines:
+            for text in wrapped(line, round(14 * k), fonts.REGULAR, room, 2):
+                y += 20 * k
+                if y > end:
+                    return
+                write(painter, x, y, text, round(14 * k), theme.middle)
