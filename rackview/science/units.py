@@ -5,11 +5,12 @@ Inside, every amount is in a base unit: L, degC, practical salinity, mm, g, anim
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
-from rackview.science.limits import ANY, Number, numbers, plain
+from rackview.science.limits import ANY, Number, above, number, numbers, plain
 
 L_PER_US_GALLON = 231 * 25.4**3 / 1e6
 L_PER_IMPERIAL_GALLON = 4.54609
@@ -98,3 +99,50 @@ def celsius(fahrenheit: Number) -> Number:
 def fahrenheit(celsius: Number) -> Number:
     """degF from degC: 1.8 C + 32. Range: -273.15 degC and above. Source: NIST SP 811."""
     return numbers("temperature", celsius, -273.15, ANY, "degC") * 1.8 + 32
+
+
+def _cm(field: str, value: float) -> float:
+    return above(field, value, 0, 1000, "cm inside")
+
+
+def cylinder_l(diameter_cm: float, height_cm: float) -> float:
+    """L in an upright cylinder filled to `height_cm`: pi d^2 h / 4000.
+
+    Range: above 0 to 1000 cm, measured inside. Source: geometry.
+    """
+    return math.pi * _cm("diameter_cm", diameter_cm) ** 2 * _cm("height_cm", height_cm) / 4000
+
+
+def bucket_l(top_cm: float, bottom_cm: float, height_cm: float, level_cm: float | None = None) -> float:
+    """L in a tapered bucket, full or filled to `level_cm`: pi h (d1^2 + d1 d2 + d2^2) / 12000.
+
+    Range: above 0 to 1000 cm, inside diameters, level at most the height. Source: geometry of the frustum.
+    """
+    top, bottom, height = _cm("top_cm", top_cm), _cm("bottom_cm", bottom_cm), _cm("height_cm", height_cm)
+    level = height if level_cm is None else number("level_cm", level_cm, 0, height, "cm, the height of the bucket")
+    surface = bottom + (top - bottom) * level / height
+    return math.pi * level * (surface**2 + surface * bottom + bottom**2) / 12_000
+
+
+def box_l(length_cm: float, width_cm: float, height_cm: float) -> float:
+    """L in a box filled to `height_cm`: l w h / 1000. Range: above 0 to 1000 cm, inside. Source: geometry."""
+    return _cm("length_cm", length_cm) * _cm("width_cm", width_cm) * _cm("height_cm", height_cm) / 1000
+
+
+def cone_l(diameter_cm: float, height_cm: float) -> float:
+    """L in a cone on its point: pi d^2 h / 12000; add it to a cylinder for a cone-bottomed tank.
+
+    Range: above 0 to 1000 cm, inside. Source: geometry.
+    """
+    return cylinder_l(diameter_cm, height_cm) / 3
+
+
+def lying_cylinder_l(diameter_cm: float, length_cm: float, level_cm: float) -> float:
+    """L in a lying cylinder filled to `level_cm`: L (r^2 acos((r - y)/r) - (r - y) sqrt(2 r y - y^2)) / 1000.
+
+    Range: above 0 to 1000 cm, inside, level at most the diameter. Source: geometry of the circular segment.
+    """
+    r = _cm("diameter_cm", diameter_cm) / 2
+    y = number("level_cm", level_cm, 0, 2 * r, "cm, the diameter of the cylinder")
+    segment = r * r * math.acos((r - y) / r) - (r - y) * math.sqrt(2 * r * y - y * y)
+    return _cm("length_cm", length_cm) * segment / 1000

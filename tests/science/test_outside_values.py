@@ -1,0 +1,59 @@
+"""Values from outside the project, one row each in data/outside_values.csv with the source beside it.
+
+status: published (printed by the source), secondary (printed in a reprint), library (a reference library), arithmetic
+(exact arithmetic on what the source prints), memory (remembered, unverified).
+"""
+
+import csv
+import importlib
+import json
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+ROWS = list(csv.DictReader((Path(__file__).parent / "data" / "outside_values.csv").read_text("utf-8").splitlines()))
+AREAS = {
+    "counts",
+    "growth",
+    "development",
+    "seawater",
+    "ammonia",
+    "oxygen",
+    "mixing",
+    "feeding",
+    "transfer",
+    "disinfection",
+    "larvae",
+    "units",
+}
+
+
+def evaluate(name, arguments):
+    path, _, index = name.partition(":")
+    module, function, *attributes = path.split(".")
+    result = getattr(importlib.import_module(f"rackview.science.{module}"), function)(**json.loads(arguments))
+    for attribute in attributes:
+        result = getattr(result, attribute)
+    return result[int(index)] if index else result
+
+
+@pytest.mark.parametrize("row", ROWS, ids=[f"{n + 2}-{r['function']}" for n, r in enumerate(ROWS)])
+def test_outside_value(row):
+    found = evaluate(row["function"], row["arguments"])
+    if isinstance(found, str):
+        assert found == row["expected"], row["source"]
+    else:
+        assert abs(found - float(row["expected"])) <= float(row["tolerance"]) + 1e-12, (found, row["source"])
+
+
+def test_there_are_enough_and_each_names_its_source():
+    assert {r["area"] for r in ROWS} == AREAS
+    assert all(len(r["source"]) > 8 for r in ROWS)
+    remembered = [r for r in ROWS if r["status"] == "memory"]
+    assert all("memory" in r["source"] or "no source" in r["source"] for r in remembered)
+    known = [r for r in ROWS if r["status"] in {"published", "secondary", "library", "arithmetic"}]
+    assert len(known) + len(remembered) == len(ROWS)
+    assert len(known) >= 80
+    assert min(Counter(r["area"] for r in known).values()) >= 5
+    assert len({(r["function"], r["arguments"]) for r in ROWS}) > 80
