@@ -9,7 +9,7 @@ from rackview.exchange.dictionary import TABLES, Table, table_of
 from rackview.exchange.intake import Report, Row, clear
 from rackview.exchange.sheets import Sheet
 
-MOST_CHARACTERS = 10_000
+MOST_CHARACTERS = 100_000
 _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 

@@ -1,0 +1,200 @@
+"""Whatever is in a rack comes back from its export: corrections, withdrawals, declines, kits, settings, profiles."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rackview.core import events as ev
+from rackview.core import profile as prof
+from rackview.core.parse import event_from_row
+from rackview.core.rack import Rack
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.exchange.intake import Intake
+from rackview.exchange.ledger import every_event
+from rackview.exchange.reader import read_files
+from rackview.exchange.writer import export
+
+NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
+NAMES = ("A1", "=B2", '- the, "odd"; one\n\'', "Ö")
+
+words = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=12)
+some = words.filter(lambda t: bool(t.strip()))
+share = st.floats(0.001, 1)
+litres = st.floats(0.01, 10)
+
+
+def maybe(strategy: st.SearchStrategy[object]) -> st.SearchStrategy[object]:
+    return st.none() | strategy
+
+
+OWN: dict[str, dict[str, st.SearchStrategy[object]]] = {
+    "count": {
+        "tallies": st.lists(st.integers(0, 400), min_size=1, max_size=4),
+        "aliquot_ml": share,
+        "dilution": maybe(st.floats(1, 50)),
+        "fixative": maybe(st.floats(1, 2)),
+        "stage": maybe(st.sampled_from(ev.STAGES)),
+        "swimming": maybe(st.integers(1, 5)),
+        "ciliates": maybe(st.sampled_from(ev.CILIATES)),
+        "tint": maybe(st.integers(0, 4)),
+    },
+    "reading": {"temperature_c": st.floats(-2, 45), "sg": maybe(st.floats(1, 1.03)), "ph": maybe(st.floats(4, 11))},
+    "feed": {"feed": some, "amount": litres, "unit": maybe(st.sampled_from(ev.FEED_UNITS))},
+    "harvest": {"volume_l": litres, "refill_l": maybe(litres), "mesh_um": maybe(st.floats(1, 500)), "to": words},
+    "clean": {"what": st.sampled_from(ev.CLEANED)},
+    "top_up": {"volume_l": litres, "salinity": maybe(st.floats(0, 40))},
+    "split": {"to_vessel": st.just("to"), "volume_l": litres, "refill_l": maybe(litres)},
+    "restart": {"starter": words, "volume_l": maybe(litres), "density_per_ml": maybe(litres), "reason": words},
+    "rest": {},
+    "return": {},
+    "note": {"text": some},
+    "decline": {"action": st.sampled_from(ev.DECLINABLE), "reason": words, "days": maybe(share)},
+}
+
+
+@st.composite
+def histories(draw: st.DrawFn) -> list[ev.Event]:
+    """Events of every kind in any order, some corrected, some withdrawn, some of those brought back."""
+    found: list[ev.Event] = []
+    for number in range(draw(st.integers(0, 8))):
+        kind = draw(st.sampled_from(sorted(OWN)))
+        vessel = draw(st.sampled_from(NAMES))
+        row = {name: draw(strategy) for name, strategy in OWN[kind].items()}
+        if kind == "split":
+            row["to_vessel"] = draw(st.sampled_from([n for n in NAMES if n.strip() != vessel.strip()]))
+        row |= {
+            "at": NOW - timedelta(microseconds=draw(st.integers(0, 10**12))),
+            "vessel": vessel,
+            "kind": kind,
+            "note": draw(words),
+            "id": f"e{number}" if draw(st.booleans()) else "",
+            "entered_at": draw(maybe(st.just(NOW - timedelta(days=1)))),
+            "entered_by": draw(words),
+            "entered_on": draw(words),
+        }
+        targets = [e.id for e in found if e.id]
+        if targets and draw(st.booleans()):
+            row["replaces"] = draw(st.sampled_from(targets))
+            if draw(st.booleans()):
+                row = {k: row[k] for k in ("at", "vessel", "id", "replaces")} | {"kind": "withdraw"}
+        found.append(event_from_row(row))
+    return found
+
+
+@st.composite
+def racks(draw: st.DrawFn) -> Rack:
+    vessels = [
+        Vessel.from_row(
+            {
+                "vessel": name,
+                "strain": "rotifer-L",
+                "shelf": "A",
+                "position": place,
+                "volume_l": draw(st.floats(10, 60)),
+            }
+            | {"reserve": draw(st.sampled_from(["yes", ""])), "vessel_type": draw(words), "lid": draw(words)}
+            | {"cost": draw(maybe(st.floats(0, 1e6))), "origin": draw(st.sampled_from(["", "bought", "home-made"]))}
+            | {"note": draw(words)}
+        )
+        for place, name in enumerate(NAMES, 1)
+    ]
+    day = date(2026, 1, 1)
+    return Rack.build(
+        vessels,
+        draw(histories()),
+        stock=[Stock.from_row({"feed": draw(some), "dry_g_per_ml": draw(maybe(share)), "opened": day})],
+        broods=[Brood.from_row({"brood": draw(some), "hatched": day, "larvae": draw(maybe(st.integers(0, 9999)))})],
+        demand=[Demand.from_row({"date": day, "strain": "rotifer-L", "animals": draw(st.floats(0, 1e9))})],
+        settings=Settings.from_row(
+            {"name": draw(words), "invented": draw(st.sampled_from(["yes", "no"])), "volume_unit": "US gal"}
+            | {"count_precision": draw(st.floats(0.02, 1)), "threshold::floor_per_ml": draw(st.floats(1, 99))}
+            | {"threshold:A1:band_low_per_ml": draw(st.floats(1, 99))}
+        ),
+    )
+
+
+def everything(rack: Rack) -> list[object]:
+    """All that a rack holds, in a form that compares."""
+    own = [p for n, p in rack.strains.items() if p is not prof.strains().get(n)]
+    larvae = [g for n, g in rack.groups.items() if g is not prof.groups().get(n)]
+    return [
+        dict(rack.vessels),
+        every_event(rack),
+        list(rack.events()),
+        rack.stock,
+        rack.broods,
+        rack.demand,
+        rack.settings,
+        [(p.name, prof.table_of(p)) for p in (*own, *larvae)],
+    ]
+
+
+def taken(rack: Rack, intake: Intake) -> Rack:
+    """The rack with an intake written to it."""
+    assert [str(line) for line in intake.refused] == []
+    return Rack.build(
+        {**rack.vessels, **{v.vessel: v for v in intake.vessels}}.values(),
+        [*every_event(rack), *intake.events],
+        stock=[*rack.stock, *intake.stock],
+        broods=[*rack.broods, *intake.broods],
+        demand=[*rack.demand, *intake.demand],
+        settings=intake.settings or rack.settings,
+        strains={**rack.strains, **{p.name: p for p in intake.strains}},
+        groups={**rack.groups, **{g.name: g for g in intake.groups}},
+    )
+
+
+def there_and_back(rack: Rack, again: Rack) -> tuple[Intake, Rack]:
+    with tempfile.TemporaryDirectory() as folder:
+        intake = read_files(sorted(export(rack, folder)), again, NOW)
+    return intake, taken(again, intake)
+
+
+@given(racks())
+def test_an_export_gives_the_same_rack_back(rack: Rack) -> None:
+    _, back = there_and_back(rack, Rack.build([]))
+    assert everything(back) == everything(rack)
+
+
+@given(racks())
+def test_importing_ones_own_export_adds_nothing(rack: Rack) -> None:
+    intake, back = there_and_back(rack, rack)
+    assert intake.count("taken") == 0
+    assert everything(back) == everything(rack)
+
+
+def test_profiles_of_the_keepers_own_come_back() -> None:
+    strain = prof.strain_from("loft-L", prof.table_of(prof.strains()["rotifer-L"].with_values({"floor_per_ml": 33.0})))
+    group = prof.group_from("loft-larvae", prof.table_of(prof.groups()["anemonefish"]))
+    rack = Rack.build(
+        [Vessel("A1", "loft-L", "A", 1, 20.0)],
+        broods=[Brood("b", "loft-larvae", "loft-L", hatched=date(2026, 3, 1))],
+        strains={"loft-L": strain},
+        groups={"loft-larvae": group},
+    )
+    intake, back = there_and_back(rack, Rack.build([]))
+    assert everything(back) == everything(rack)
+    assert back.profile("A1").sources["floor_per_ml"] == "the keeper's own setting"
+    assert there_and_back(rack, rack)[0].count("taken") == 0
+    assert intake.count("taken") == 4  # a vessel, a brood and two profiles
+
+
+@pytest.mark.parametrize("name", ["Europe/Berlin", "Australia/Lord_Howe", "UTC"])
+def test_times_come_back_to_the_microsecond_from_any_zone(name: str, tmp_path: Path) -> None:
+    zone = ZoneInfo(name)
+    # in Berlin both are half past two of the night on which the clocks go back
+    moments = [datetime(2025, 10, 26, hour, 30, 1, 234567, tzinfo=UTC) for hour in (0, 1)]
+    rack = Rack.build(
+        [Vessel("A1", "rotifer-L", "A", 1, 20.0)],
+        [ev.Rest(at=at, vessel="A1", id=f"e{n}") for n, at in enumerate(moments)],
+    )
+    intake = read_files(export(rack, tmp_path, lambda at: at.astimezone(zone)), Rack.build([]), NOW)
+    assert [e.at for e in intake.events] == moments
