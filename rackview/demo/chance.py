@@ -16,6 +16,8 @@ from rackview.demo.culture import Culture, Traits
 
 TICKS = 8
 """Steps per day."""
+USUAL_VIRULENCE = 0.35
+"""Mean growth per day that a bloom has of its own, beside what dirt gives it; some grow in a clean vessel too."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +32,7 @@ class Climate:
     swing_c: float = 0.6
     upsets: float = 1 / 45
     hazard: float = 1.0
-    ciliate_arrivals: float = 1 / 250
+    ciliate_arrivals: float = 1 / 300
     air_failures: float = 1 / 500
     scatter_k: float = 30.0
     sample_sd: float = 0.06
@@ -82,9 +84,10 @@ class Place:
             return
         foul = culture.dirt
         old = (culture.age_days / 60.0) ** 3
-        hazard = climate.hazard * (0.001 + 0.03 * foul**3 + 0.004 * min(4.0, old) + (0.006 if hot else 0.0))
+        hazard = climate.hazard * (0.003 + 0.04 * foul**3 + 0.005 * min(4.0, old) + (0.006 if hot else 0.0))
         if bloom < hazard * days:
             culture.bloom = max(culture.bloom, 0.03)
+            culture.virulence = max(culture.virulence, -USUAL_VIRULENCE * math.log(max(1e-9, bloom / (hazard * days))))
         if ciliates < climate.ciliate_arrivals * days:
             culture.ciliates += 0.005
         if air < climate.air_failures * days:

@@ -17,7 +17,7 @@ EATEN_GROWTH = 0.2
 EATEN_MOST = 1200.0  # 1,900 a day is the upper figure of Treece and Davis 2000
 HALF_PREY_PER_ML = 3.0  # below 3 per mL the tank is replenished: Treece and Davis 2000
 STAYS = 0.1  # share of the prey that is left for the next day
-LOST_SHARE = 0.25
+LOST_SHARE = 0.4
 """A brood is lost when fewer than this share of its larvae are left on its last day of live prey."""
 
 

@@ -238,6 +238,7 @@ class Simulator:
                 culture.ciliates += source.ciliates * TOOL_CARRIES_L / culture.level_l
                 if source.bloom > 0.05 and place.tool_luck() < 0.04 * source.bloom:
                     culture.bloom = max(culture.bloom, 0.01)
+                    culture.virulence = max(culture.virulence, source.virulence)
         self._tools = (place.vessel.vessel, self._now)
 
     # --- looking ----------------------------------------------------------------------------------------------------
