@@ -41,5 +41,6 @@ def display(px: int, weight: int = BOLD) -> QFont:
     made = QFont(FAMILY)
     made.setPixelSize(px)
     made.setWeight(QFont.Weight(weight))
+    made.setFeature(QFont.Tag("tnum"), 0)  # said aloud, or a painter takes it over from the widget's own font
     made.setLetterSpacing(QFont.SpacingType.PercentageSpacing, 98)
     return made

@@ -13,14 +13,16 @@ from rackview.ui.theme import Theme
 from rackview.ui.tile_state import Supply
 
 
-def supply_height(width: float, supply: Supply, px: int = 14) -> float:
+def supply_height(width: float, supply: Supply, px: int = 14, *, whole: bool = True) -> float:
     """The height that `paint_supply` needs at a width, px."""
-    lines = len(wrapped(supply.note, px, fonts.REGULAR, width, 2))
-    return px * 3.1 + 30 + (lines * px * 1.36 + 4 if lines else 0)
+    lines = len(wrapped(supply.note, px, fonts.REGULAR, width, 2)) if whole else 0
+    return px * (3.0 if whole else 1.55) + 26 + (lines * px * 1.36 + 2 if lines else 0)
 
 
-def paint_supply(painter: QPainter, rect: QRectF, supply: Supply, theme: Theme, px: int = 14) -> None:
-    """Heading, line, bar and note, one under the other."""
+def paint_supply(
+    painter: QPainter, rect: QRectF, supply: Supply, theme: Theme, px: int = 14, *, whole: bool = True
+) -> None:
+    """Heading, line, bar and note, one under the other; only heading and bar unless `whole`."""
     with saved(painter):
         base = rect.top() + px * 1.1
         left = rect.left()
@@ -28,11 +30,15 @@ def paint_supply(painter: QPainter, rect: QRectF, supply: Supply, theme: Theme, 
             paint_severity(painter, QRectF(left, base - px, px * 1.1, px * 1.1), Severity.today, theme)
             left += px * 1.6
         tone = theme.today if supply.short else theme.ink
-        write(painter, left, base, supply.heading, px + 1, tone, fonts.SEMIBOLD, room=rect.right() - left)
-        write(painter, rect.left(), base + px * 1.45, supply.line, px, theme.middle, room=rect.width())
-        top = base + px * 1.45 + 10
+        left += write(painter, left, base, supply.heading, px, tone, fonts.SEMIBOLD, room=rect.right() - left)
+        if left + 10 + width_of(supply.strain, px) <= rect.right():
+            write(painter, rect.right(), base, supply.strain, px, theme.middle, right=True)
+        if whole:
+            base += px * 1.45
+            write(painter, rect.left(), base, supply.line, px, theme.middle, room=rect.width())
+        top = base + 10
         paint_bar(painter, QRectF(rect.left(), top, rect.width(), 12), supply, theme)
-        for n, line in enumerate(wrapped(supply.note, px, fonts.REGULAR, rect.width(), 2)):
+        for n, line in enumerate(wrapped(supply.note, px, fonts.REGULAR, rect.width(), 2) if whole else ()):
             write(painter, rect.left(), top + 18 + (n + 0.8) * px * 1.36, line, px, theme.middle)
 
 

@@ -22,7 +22,7 @@ from rackview.ui.tile_state import Mark, TileState
 
 WIDE, TALL = 268.0, 236.0
 """The size at which the full layout is drawn to scale 1."""
-FULL_WIDTH, FULL_HEIGHT = 196.0, 158.0
+FULL_WIDTH, FULL_HEIGHT = 168.0, 158.0
 """Below this the compact layout is used."""
 SEPARATOR = " · "
 
@@ -44,7 +44,7 @@ class Sizes:
         scale = max(0.75, min(width / WIDE, height / TALL, 3.0))
         return cls(
             scale,
-            max(10.0, 14 * scale),
+            14 * scale if scale > 0.75 else 9.0,
             max(14, round(14 * scale)),
             max(15, round(17 * scale)),
             max(19, round(22 * scale)),
@@ -55,6 +55,11 @@ class Sizes:
     def line(self) -> float:
         """Distance of two lines of small type."""
         return self.small * 1.32
+
+    def beside(self, room: float) -> bool:
+        """Whether interval and age have room beside a number of three figures; below it otherwise."""
+        number = width_of("888", self.number, fonts.BOLD, display=True) + 5 + width_of("/mL", self.small)
+        return number + 8 + width_of("888–888", self.small) <= room
 
 
 def paint_tile(
@@ -109,18 +114,15 @@ def _strip(painter: QPainter, rect: QRectF, height: float, state: TileState, the
 def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> None:
     size = Sizes.fitting(rect.width(), rect.height())
     inner = rect.adjusted(size.pad, 0, -size.pad, 0)
-    head = rect.top() + size.pad * 0.72 + size.place * CAP
+    head = rect.top() + size.pad * 0.8 + size.place * CAP
     _head(painter, inner, head, state, theme, size)
-    foot = 2 * size.line + size.pad * 0.95
+    foot = 2 * size.line + size.pad * 0.9
     strip = _strip(painter, rect, foot, state, theme)
     _next(painter, inner, strip, state, theme, size)
-    body = QRectF(
-        inner.left(),
-        head + size.pad * 0.8,
-        inner.width(),
-        strip.top() - size.pad * 0.7 - head - size.pad * 0.8,
-    )
-    gauge = QRectF(body.left(), body.top(), min(58 * size.scale, body.height() * 0.6), body.height())
+    top, bottom = head + size.pad * 0.9, strip.top() - size.pad * 0.7
+    body = QRectF(inner.left(), top, inner.width(), bottom - top)
+    wide = min(58 * size.scale, body.height() * 0.6, inner.width() * 0.24)
+    gauge = QRectF(body.left(), body.top(), wide, body.height())
     paint_gauge(painter, gauge, state.gauge, theme)
     right = QRectF(gauge.right() + size.pad, body.top(), body.right() - gauge.right() - size.pad, body.height())
     if state.density:
@@ -131,7 +133,7 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
 
 def _head(painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes) -> None:
     used = write(painter, inner.left(), base, state.place, size.place, theme.ink, fonts.BOLD, display=True)
-    start = inner.left() + used + 8 * size.scale
+    start = inner.left() + used + max(7.0, 8 * size.scale)
     room = inner.right() - start
     needed = width_of(state.name, size.name, fonts.MEDIUM)
     title = state.title if needed + 12 + width_of(state.title, size.small) <= room else ""
@@ -141,16 +143,7 @@ def _head(painter: QPainter, inner: QRectF, base: float, state: TileState, theme
 
 
 def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
-    aside = max(width_of(state.interval, size.small), width_of(state.age, size.small))
-    room = area.width() - aside - 8
-    number, unit = size.number, size.small
-    while number > 20 and width_of(state.density, number, fonts.BOLD, display=True) + 5 + width_of("/mL", unit) > room:
-        number -= 1
-    base = area.top() + max(size.number * CAP, size.small * CAP + size.line)
-    used = write(painter, area.left(), base, state.density, number, theme.ink, fonts.BOLD, display=True)
-    write(painter, area.left() + used + 4 * size.scale, base, "/mL", unit, theme.middle)
-    write(painter, area.right(), base - size.line, state.interval, size.small, theme.middle, right=True)
-    write(painter, area.right(), base, state.age, size.small, theme.middle, right=True)
+    base = _number(painter, area, state, theme, size)
     words = base + size.line * 1.12
     tone = theme.ink if state.tone is None else theme.severity(state.tone)
     write(painter, area.left(), words, state.words, size.small, tone, fonts.MEDIUM, room=area.width())
@@ -160,8 +153,35 @@ def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, si
     if state.trend is not None and bottom - top >= 14:
         paint_trend(painter, QRectF(area.left(), top, area.width(), bottom - top), state.trend, theme, size.scale)
     if care - words >= size.line * 0.9:
-        used = write(painter, area.right(), care, state.signs, size.small, theme.middle, right=True)
-        write(painter, area.left(), care, state.care, size.small, theme.middle, room=area.width() - used - 8)
+        used = write(painter, area.left(), care, state.care, size.small, theme.middle, room=area.width())
+        if used + 8 + width_of(state.signs, size.small) <= area.width():
+            write(painter, area.right(), care, state.signs, size.small, theme.middle, right=True)
+
+
+def _number(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> float:
+    """The density with its interval and age, beside it or below; gives the last baseline."""
+    if not size.beside(area.width()):
+        base = area.top() + size.number * CAP
+        used = write(painter, area.left(), base, state.density, size.number, theme.ink, fonts.BOLD, display=True)
+        write(painter, area.left() + used + 4, base, "/mL", size.small, theme.middle, room=area.width() - used - 4)
+        both = f"{state.interval}  {state.age}"
+        said = both if width_of(both, size.small) <= area.width() else state.age
+        base += size.line * 1.1
+        write(painter, area.left(), base, said, size.small, theme.middle)
+        return base
+    aside = max(width_of(state.interval, size.small), width_of(state.age, size.small))
+    number, room = size.number, area.width() - aside - 8
+    while number > size.number * 0.7 and width_of(state.density, number, fonts.BOLD, display=True) > room:
+        number -= 1
+    base = area.top() + max(size.number * CAP, size.small * CAP + size.line)
+    used = 4 * size.scale + write(
+        painter, area.left(), base, state.density, number, theme.ink, fonts.BOLD, display=True
+    )
+    if used + width_of("/mL", size.small) <= room + 4:
+        write(painter, area.left() + used, base, "/mL", size.small, theme.middle)
+    write(painter, area.right(), base - size.line, state.interval, size.small, theme.middle, right=True)
+    write(painter, area.right(), base, state.age, size.small, theme.middle, right=True)
+    return base
 
 
 def _unnumbered(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:

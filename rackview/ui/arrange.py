@@ -1,0 +1,71 @@
+"""Where the tiles stand: shelves as rows, places as columns, as large as the room allows. Plain numbers, no Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+WIDE, TALL = 268.0, 236.0
+"""The shape of a tile at its best; a layout is as good as the smaller share of either that it reaches."""
+LEAST_WIDE, LEAST_TALL = 132.0, 104.0
+"""Smaller tiles are not made; the rack scrolls instead."""
+BROADEST = 1.5
+"""A tile gets no broader than this much of its height."""
+WHOLE_SHELF = 1.15
+"""A shelf goes on in a second row only if tiles get this much larger by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Part of a shelf: its index, and its places from `first` up to before `end`."""
+
+    shelf: int
+    first: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Rows of tiles, and the width and height of a tile, px."""
+
+    columns: int
+    rows: tuple[Row, ...]
+    width: float
+    height: float
+
+
+def arrange(lengths: Sequence[int], width: float, height: float, *, gap: float = 12.0, board: float = 22.0) -> Grid:
+    """The best grid for shelves of these many places in a room of this size.
+
+    A shelf is one row; where its tiles would get too narrow it goes on in a second row. `gap` lies beside a tile,
+    `board` below it. Where even the smallest tiles don't fit, the rows are higher than the room.
+    """
+    longest = max(lengths, default=0)
+    if longest == 0:
+        return Grid(0, (), 0.0, 0.0)
+    grids = [_grid(lengths, columns, width, height, gap, board) for columns in range(longest, 0, -1)]
+    return max(grids, key=lambda grid: _worth(grid, longest))
+
+
+def _grid(lengths: Sequence[int], columns: int, width: float, height: float, gap: float, board: float) -> Grid:
+    rows = tuple(
+        Row(shelf, first, min(first + columns, length))
+        for shelf, length in enumerate(lengths)
+        for first in range(0, length, columns)
+    )
+    tall = height / len(rows) - board
+    wide = width / columns - gap
+    return Grid(columns, rows, wide, tall)
+
+
+def _worth(grid: Grid, longest: int) -> tuple[bool, float]:
+    fits = grid.width >= LEAST_WIDE and grid.height >= LEAST_TALL
+    if not fits:  # the rows will scroll, so only the width counts
+        return grid.width >= LEAST_WIDE, -abs(grid.width - WIDE * 0.75)
+    return True, min(grid.width / WIDE, grid.height / TALL) * (WHOLE_SHELF if grid.columns == longest else 1.0) + 100.0
+
+
+def tile_size(grid: Grid) -> tuple[float, float]:
+    """Width and height of the tiles, held within what still looks like a tile."""
+    height = max(grid.height, LEAST_TALL)
+    return min(max(grid.width, LEAST_WIDE), height * BROADEST), height

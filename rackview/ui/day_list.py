@@ -1,0 +1,163 @@
+"""The day in the side column: supply against demand, what was done today, what is left in the order to do it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from rackview.core.assessment import Plan, PlanDay, Suggestion
+from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings
+from rackview.ui import keeper_units, say
+from rackview.ui.presenter import events_today
+from rackview.ui.say import tr
+from rackview.ui.tile_state import Day, Item, Step, Supply
+
+SHORT_CHANCE = 0.5
+"""Chance of falling short from which the supply is called short."""
+HEADROOM = 1.12
+"""The bar is this much longer than the greater of need and supply."""
+
+
+def day(rack: Rack, suggestions: Sequence[Suggestion], plan: Plan | None, at: datetime, foot: str = "") -> Day:
+    """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done."""
+    settled = _settled(rack, at)
+    waiting = tuple(_open(rack, s) for s in suggestions)
+    done = sum(i.step is Step.done for i in settled)
+    return Day(
+        supplies=supplies(rack, plan, at) if plan is not None else (),
+        items=(*settled, *waiting),
+        progress=tr("{done} of {all} done").format(done=done, all=done + len(waiting)) if done or waiting else "",
+        foot=foot,
+    )
+
+
+def _open(rack: Rack, one: Suggestion) -> Item:
+    place = rack.vessel(one.vessel).place
+    text = one.text or tr(one.action)
+    said = f"{place} {one.vessel}: {text}. {one.why}"
+    return Item(
+        place=place,
+        text=text,
+        why=one.why,
+        severity=one.severity,
+        suggestion=one,
+        cautions=one.cautions,
+        accessible=" ".join((said, *one.cautions)),
+    )
+
+
+def _settled(rack: Rack, at: datetime) -> tuple[Item, ...]:
+    found: list[tuple[datetime, Item]] = []
+    for name, vessel in rack.vessels.items():
+        today = events_today(rack, name, at)
+        done = [w for w in (what(e, rack.settings) for e in today) if w]
+        if done:
+            text = ", ".join((done[0], *(d[0].lower() + d[1:] for d in done[1:])))
+            said = tr("{place} {name}: {text}, done").format(place=vessel.place, name=name, text=text)
+            found.append((today[-1].at, Item(vessel.place, text, step=Step.done, accessible=said)))
+        for event in today:
+            if isinstance(event, Decline):
+                text = tr("{action} declined").format(action=tr(event.action or event.code).capitalize())
+                said = f"{vessel.place} {name}: {text}. {event.reason}"
+                found.append((event.at, Item(vessel.place, text, event.reason, Step.declined, accessible=said)))
+    return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
+
+
+def what(event: Event, settings: Settings) -> str:
+    """What was done, in a few words and the keeper's units; nothing for words and declined things."""
+    match event:
+        case Count():
+            return tr("Counted")
+        case Reading():
+            return tr("Water tested")
+        case Harvest():
+            return tr("Harvest {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
+        case Feed():
+            amount = keeper_units.amount_text(event.amount)
+            return tr("Feed {amount} {unit}").format(amount=amount, unit=event.unit)
+        case Clean():
+            return tr("Clean {what}").format(what=tr(event.what))
+        case Split():
+            volume = keeper_units.with_unit(event.volume_l, settings)
+            return tr("Split {volume} into {vessel}").format(volume=volume, vessel=event.to_vessel)
+        case Restart():
+            return tr("Restart from {source}").format(source=event.from_vessel or event.starter or tr("a starter"))
+        case TopUp():
+            return tr("Top up {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
+        case _:
+            return ""
+
+
+def supplies(rack: Rack, plan: Plan, at: datetime) -> tuple[Supply, ...]:
+    """Today's supply against demand, strain by strain, the tightest first; without larvae what the rack could give."""
+    today = [d for d in plan.days if d.date == at.date()]
+    asked = sorted((d for d in today if d.demand > 0), key=lambda d: -d.chance_short)
+    if not asked:
+        return tuple(_idle(rack, plan, max(today, key=lambda d: d.supply.median)) for _ in today[:1])
+    return tuple(_supply(rack, plan, d, len(asked) > 1) for d in asked)
+
+
+def _title(rack: Rack, strain: str) -> str:
+    return rack.strains[strain].title if strain in rack.strains else strain
+
+
+def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
+    long = max(one.demand, one.supply.high90) * HEADROOM or 1.0
+    short = one.chance_short >= SHORT_CHANCE
+    title = _title(rack, one.strain)
+    heading = tr("Larvae need {n}").format(n=say.animals(one.demand))
+    line = tr("rack gives {span} safely").format(span=say.animals_span(one.supply))
+    lack = one.demand - one.supply.median
+    if not short:
+        brief = tr("food: enough")
+    elif lack > 0:
+        brief = tr("food: {n} short").format(n=say.animals_brief(lack))
+    else:
+        brief = tr("food: may run short")
+    note = _ahead(plan, one)
+    chance = tr("{p} chance of falling short today").format(p=say.percent(one.chance_short))
+    if one.chance_short >= 0.05:
+        note = f"{chance}. {note}" if note else chance
+    return Supply(
+        heading=heading,
+        line=line,
+        strain=title if several else "",
+        note=note,
+        need=one.demand / long,
+        sure=one.supply.low90 / long,
+        likely=one.supply.median / long,
+        most=one.supply.high90 / long,
+        short=short,
+        brief=brief,
+        accessible=". ".join(filter(None, (title, heading, line, chance, note))),
+    )
+
+
+def _idle(rack: Rack, plan: Plan, one: PlanDay) -> Supply:
+    long = one.supply.high90 * HEADROOM or 1.0
+    heading = tr("No larvae to feed today")
+    line = tr("rack could give {n} {strain}").format(n=say.animals(one.supply.median), strain=_title(rack, one.strain))
+    note = _ahead(plan, one)
+    return Supply(
+        heading=heading,
+        line=line,
+        note=note,
+        sure=one.supply.low90 / long,
+        likely=one.supply.median / long,
+        most=one.supply.high90 / long,
+        brief=tr("no larvae today"),
+        accessible=". ".join(filter(None, (heading, line, note))),
+    )
+
+
+def _ahead(plan: Plan, one: PlanDay) -> str:
+    """The day in the plan that asks for more of this strain, or is likelier to fall short, than today."""
+    later = [d for d in plan.days if d.strain == one.strain and d.date > one.date and d.demand > one.demand * 1.05]
+    if not later:
+        return ""
+    most = max(later, key=lambda d: (d.chance_short, d.demand))
+    return tr("{day}: {n}, {p} chance short").format(
+        day=say.weekday(most.date), n=say.animals(most.demand), p=say.percent(most.chance_short)
+    )

@@ -1,0 +1,220 @@
+"""From what is believed and advised to what the rack screen shows; no drawing and no arithmetic of its own.
+
+Everything is handed in: the rack, its assessments and suggestions, and the moment in the keeper's time zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Restart, Split, TopUp
+from rackview.core.profile import StrainProfile
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+from rackview.ui import say
+from rackview.ui.say import tr
+from rackview.ui.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, TileState, Trend
+from rackview.ui.trends import Trends, gauge_scale
+
+SHOWN_STATES = ("active", "acknowledged", "latched")
+"""Flags in these states stand on a tile; shelved, suppressed and stale ones are listed with the vessel."""
+WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
+MANY_PLACES = 6
+"""A shelf shows its gaps as long as there are no more of them than vessels and this many."""
+
+
+class Presenter:
+    """Makes states; keeps the courses behind the trends from one call to the next."""
+
+    def __init__(self) -> None:
+        self._trends = Trends()
+
+    def rack(
+        self,
+        rack: Rack,
+        assessments: Mapping[str, Assessment],
+        suggestions: Sequence[Suggestion],
+        at: datetime,
+        *,
+        banner: str = "",
+    ) -> RackState:
+        """The rack screen at `at` (aware, in the keeper's zone); `banner` says why nothing can be recorded."""
+        trends = self._trends.of(rack, at)
+        tiles = {
+            name: tile(rack, assessments[name], [s for s in suggestions if s.vessel == name], trends.get(name), at)
+            for name in rack.vessels
+            if name in assessments
+        }
+        return RackState(
+            name=rack.settings.name or tr("The rack"),
+            invented=tr("invented rack") if rack.settings.invented else "",
+            date=say.full_date(at.date()),
+            time=say.clock(at),
+            shelves=shelves(list(rack.vessels.values()), tiles),
+            banner=banner,
+        )
+
+
+def shelves(vessels: Sequence[Vessel], tiles: Mapping[str, TileState]) -> tuple[Shelf, ...]:
+    """Tiles as their vessels stand, every shelf as long as the longest, gaps kept where they are not absurd."""
+    by_shelf: dict[str, dict[int, Vessel]] = {}
+    for vessel in vessels:
+        if vessel.vessel in tiles:
+            by_shelf.setdefault(vessel.shelf, {})[vessel.position] = vessel
+    longest = max((_last_place(found) for found in by_shelf.values()), default=0)
+    made = []
+    for name in sorted(by_shelf):
+        found = by_shelf[name]
+        last = _last_place(found)
+        positions = range(1, max(last, longest) + 1) if last else sorted(found)
+        made.append(Shelf(name, tuple(_place(name, p, found.get(p), tiles) for p in positions)))
+    return tuple(made)
+
+
+def _last_place(found: Mapping[int, Vessel]) -> int:
+    """The last place of a shelf, 0 if its numbers leave so many gaps that they are not shown."""
+    return max(found) if max(found) <= len(found) * 2 + MANY_PLACES else 0
+
+
+def _place(shelf: str, position: int, vessel: Vessel | None, tiles: Mapping[str, TileState]) -> TileState | FreePlace:
+    if vessel is not None:
+        return tiles[vessel.vessel]
+    return FreePlace(shelf, position, tr("{place}, free place").format(place=f"{shelf}{position}"))
+
+
+def tile(
+    rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], trend: Trend | None, at: datetime
+) -> TileState:
+    """One vessel's tile."""
+    vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
+    marks = tuple(_mark(f) for f in _shown(seen.flags))
+    worst = marks[0].severity if marks else None
+    actions = tuple(s.text for s in suggestions if s.text)
+    settled = not actions
+    if settled:
+        actions = (tr("Done for today") if worked_on(rack, seen.vessel, at) else tr("Nothing to do"),)
+    known = seen.density_per_ml is not None and seen.state not in {"resting", "empty"}
+    made = TileState(
+        vessel=seen.vessel,
+        place=vessel.place,
+        name=vessel.vessel,
+        title=tr("{strain}, reserve").format(strain=profile.title) if seen.reserve else profile.title,
+        words=_words(seen),
+        detail="" if known else _detail(seen, at),
+        density=say.two_figures(seen.density_per_ml.median) if known and seen.density_per_ml else "",
+        interval=say.span(seen.density_per_ml) if known and seen.density_per_ml else "",
+        age=_age(seen, at) if known else "",
+        tone=worst if seen.state in {"falling", "crashed"} else None,
+        care=_care(seen) if seen.state not in {"resting", "empty"} else "",
+        signs=tr("eggs {ratio}").format(ratio=f"{seen.egg_ratio:.2f}") if known and seen.egg_ratio is not None else "",
+        gauge=_gauge(seen, profile),
+        trend=trend,
+        marks=marks,
+        actions=actions,
+        settled=settled,
+    )
+    return _named(made)
+
+
+def _shown(flags: Sequence[Flag]) -> list[Flag]:
+    return sorted((f for f in flags if f.state in SHOWN_STATES), key=lambda f: -f.severity)
+
+
+def _mark(flag: Flag) -> Mark:
+    return Mark(flag.severity, flag.short or flag.code.replace("_", " "), flag.text)
+
+
+def _words(seen: Assessment) -> str:
+    rate = seen.net_rate_per_day.median if seen.net_rate_per_day is not None else None
+    match seen.state:
+        case "rising" if rate is not None:
+            return tr("rising {rate} a day").format(rate=f"{abs(rate):.2f}")
+        case "falling" if rate is not None:
+            return tr("falling {rate} a day").format(rate=f"{abs(rate):.2f}")
+        case "level":
+            near = seen.ceiling_per_ml and seen.density_per_ml
+            crowded = near and seen.density_per_ml and seen.density_per_ml.median > 0.85 * (seen.ceiling_per_ml or 0)
+            return tr("near its ceiling") if crowded else tr("level")
+        case "unknown":
+            return tr("not counted yet") if not seen.counts_so_far else tr("count due")
+        case state:
+            return tr(state)
+
+
+def _detail(seen: Assessment, at: datetime) -> str:
+    if seen.state == "resting" and seen.resting_days is not None:
+        return tr("for {days}").format(days=say.days(seen.resting_days))
+    if seen.days_since_restart is not None and seen.state == "unknown":
+        return tr("started {age}").format(age=say.age(seen.days_since_restart, at))
+    return ""
+
+
+def _age(seen: Assessment, at: datetime) -> str:
+    return say.age(seen.days_since_count, at) if seen.days_since_count is not None else tr("not counted")
+
+
+def _care(seen: Assessment) -> str:
+    if seen.days_since_floss is not None:
+        return tr("floss {days}").format(days=say.days(seen.days_since_floss))
+    if seen.days_since_cleaning is not None:
+        return tr("cleaned {days}").format(days=say.days(seen.days_since_cleaning))
+    if seen.days_since_restart is not None:
+        return tr("started {days}").format(days=say.days(seen.days_since_restart))
+    return ""
+
+
+def _gauge(seen: Assessment, profile: StrainProfile) -> Gauge:
+    scale = gauge_scale(profile)
+    band = (scale.at(profile.band_low_per_ml), scale.at(profile.band_high_per_ml))
+    if seen.state in {"resting", "empty"}:
+        return Gauge(band=band, resting=True)
+    density = seen.density_per_ml
+    if density is None:
+        return Gauge(band=band)
+    return Gauge(scale.at(density.median), scale.at(density.low90), scale.at(density.high90), band)
+
+
+SEVERITY_WORDS = {Severity.today: "act today", Severity.week: "this week", Severity.notice: "notice"}
+
+
+def _named(made: TileState) -> TileState:
+    """The tile with its whole content as one text for a screen reader."""
+    from dataclasses import replace
+
+    parts = [f"{made.place} {made.name}", made.title]
+    if made.density:
+        parts.append(
+            tr("{density} per mL, {span}, counted {age}").format(
+                density=made.density, span=made.interval.replace("–", tr(" to ")), age=made.age
+            )
+        )
+    parts += [" ".join(filter(None, (made.words, made.detail))), made.care, made.signs]
+    parts += [f"{tr(SEVERITY_WORDS[m.severity])}: {m.word}" for m in made.marks]
+    parts.append(tr("next: {actions}").format(actions="; ".join(made.actions)))
+    return replace(made, accessible=". ".join(p for p in parts if p))
+
+
+def worked_on(rack: Rack, vessel: str, at: datetime) -> list[Event]:
+    """What was done at a vessel since midnight of the keeper's day, oldest first; counts are not work."""
+    return [e for e in events_today(rack, vessel, at) if isinstance(e, WORK)]
+
+
+def events_today(rack: Rack, vessel: str, at: datetime) -> list[Event]:
+    """Events of the keeper's day at a vessel, oldest first, those of other vessels left out."""
+    midnight = at.replace(hour=0, minute=0, second=0, microsecond=0)
+    tomorrow = midnight + timedelta(days=1)
+    found: list[Event] = []
+    for node in rack.logs[vessel].back():
+        if node.event is None or node.event.at < midnight:
+            break
+        if node.event.at < tomorrow and node.event.at <= at and not node.incoming:
+            found.append(node.event)
+    found.reverse()
+    return found
+
+
+def counted_today(rack: Rack, vessel: str, at: datetime) -> bool:
+    """Whether the vessel was counted in the keeper's day."""
+    return any(isinstance(e, Count) for e in events_today(rack, vessel, at))

@@ -1,0 +1,97 @@
+"""How numbers, amounts and dates are said on the rack screen: two figures, no more than a count supports."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from math import floor, log10
+
+from PySide6.QtCore import QCoreApplication, QDate, QLocale, QTime
+
+from rackview.core.assessment import Interval
+
+
+def tr(text: str) -> str:
+    """The words in the keeper's language."""
+    return QCoreApplication.translate("Rack", text)
+
+
+def decimals(value: float) -> int:
+    """How many decimals show two figures of a value (0 from 10 on)."""
+    return 0 if value <= 0 or value >= 9.95 else min(3, 1 - floor(log10(value)))
+
+
+def two_figures(value: float) -> str:
+    """A number to two figures: 212 as 210, 9.42 as 9.4."""
+    if value >= 99.5:
+        step = 10 ** (floor(log10(value)) - 1)
+        return f"{round(value / step) * step:.0f}"
+    return f"{value:.{decimals(value)}f}"
+
+
+def span(interval: Interval) -> str:
+    """Both ends of an interval, the lower as fine as the upper: 180–250, 7–12."""
+    low = two_figures(interval.low90)
+    if decimals(interval.low90) > decimals(interval.high90) or interval.low90 <= 0:
+        low = f"{max(0.0, interval.low90):.{decimals(interval.high90)}f}"
+    return f"{low}–{two_figures(interval.high90)}"
+
+
+def animals(number: float) -> str:
+    """A number of animals in words: 4.2 million, 380 thousand, 900."""
+    if number >= 9.5e8:
+        return tr("{n} thousand million").format(n=two_figures(number / 1e9))
+    if number >= 9.95e5:
+        return tr("{n} million").format(n=two_figures(number / 1e6))
+    if number >= 9950:
+        return tr("{n} thousand").format(n=two_figures(number / 1e3))
+    return two_figures(number)
+
+
+def animals_span(interval: Interval) -> str:
+    """Both ends of a number of animals in one unit: 0.7–1.6 million."""
+    unit, by = tr("million"), 1e6
+    if interval.high90 < 9.95e5:
+        unit, by = (tr("thousand"), 1e3) if interval.high90 >= 9950 else ("", 1.0)
+    said = span(Interval(interval.median / by, interval.low90 / by, interval.high90 / by))
+    return f"{said} {unit}".rstrip()
+
+
+def animals_brief(number: float) -> str:
+    """The same for letters that are read from afar: 2.6 M."""
+    return f"{two_figures(number / 1e6)} M" if number >= 9.95e4 else two_figures(number)
+
+
+def age(days: float, at: datetime) -> str:
+    """How long ago, by the keeper's calendar: today, 1 d ago."""
+    then = (at - timedelta(days=days)).date()
+    passed = (at.date() - then).days
+    return tr("today") if passed <= 0 else tr("{n} d ago").format(n=passed)
+
+
+def days(number: float) -> str:
+    """A number of whole days: 3 d."""
+    if number < 1:
+        return tr("today")
+    return tr("{n} d").format(n=floor(number + 1e-9))
+
+
+def weekday(day: date) -> str:
+    """The day's name, such as Saturday."""
+    return QLocale().toString(QDate(day.year, day.month, day.day), "dddd")
+
+
+def full_date(day: date) -> str:
+    """Such as Wednesday 14 May."""
+    return QLocale().toString(QDate(day.year, day.month, day.day), "dddd d MMMM")
+
+
+def clock(at: datetime) -> str:
+    """Hours and minutes, such as 07:42."""
+    return QLocale().toString(QTime(at.hour, at.minute), "HH:mm")
+
+
+def percent(share: float) -> str:
+    """A probability in whole percent, never said to be certain."""
+    if share < 0.005:
+        return tr("under 1 %")
+    return tr("over 99 %") if share > 0.995 else tr("{n} %").format(n=round(share * 100))

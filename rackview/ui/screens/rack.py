@@ -1,0 +1,262 @@
+"""The rack screen: the shelves with their vessels, and the day's list beside them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.day_list import day
+from rackview.ui.paint.gauge import paint_gauge
+from rackview.ui.paint.shelf import paint_board
+from rackview.ui.paint.supply import paint_brief
+from rackview.ui.presenter import Presenter
+from rackview.ui.rack_view import RackView
+from rackview.ui.rail import Rail
+from rackview.ui.theme import Theme
+from rackview.ui.tile_state import Day, Gauge, RackState, Supply
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+PLAN_DAYS = 7
+
+
+class RackScreen(QWidget):
+    """The first screen.
+
+    Signals
+    -------
+    opened(str) : a vessel was chosen
+    add_vessel(str, int) : a vessel should be added at this shelf and position ("" and 0: anywhere)
+    demo_wanted() : the demo rack should be opened
+
+    The rail's signals are `screen.rail.done`, `.change` and `.decline`.
+    """
+
+    opened = Signal(str)
+    add_vessel = Signal(str, int)
+    demo_wanted = Signal()
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._presenter = Presenter()
+        self._glance = False
+        self.theme = theme
+        self.header = RackHeader(theme, self)
+        self.strip = SupplyStrip(theme, self)
+        self.view = RackView(theme, self)
+        self.first = FirstRun(theme, self)
+        self.rail = Rail(theme, self)
+        left = QVBoxLayout()
+        left.setContentsMargins(10, 4, 8, 8)
+        left.setSpacing(4)
+        for widget in (self.header, self.strip):
+            left.addWidget(widget)
+        left.addWidget(self.view, 1)
+        left.addWidget(self.first, 1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(left, 1)
+        row.addWidget(self.rail)
+        self.view.opened.connect(self.opened)
+        self.view.free_chosen.connect(self.add_vessel)
+        self.first.add.clicked.connect(lambda: self.add_vessel.emit("", 0))
+        self.first.demo.clicked.connect(self.demo_wanted)
+        self.rail.pointed.connect(self.view.select)
+        self.setFocusProxy(self.view)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the rack as it is now."""
+        desk = self._desk
+        at = desk.now().astimezone() if desk.now().tzinfo is None else desk.now()
+        rack = desk.rack
+        suggestions = desk.suggestions() if rack.vessels else []
+        assessments = desk.assessments() if rack.vessels else {}
+        plan = desk.plan(PLAN_DAYS) if rack.vessels else None
+        state = self._presenter.rack(rack, assessments, suggestions, at, banner=desk.read_only or "")
+        self.show_state(state, day(rack, suggestions, plan, at))
+
+    def show_state(self, state: RackState, today: Day) -> None:
+        """Show a ready-made state."""
+        empty = not state.shelves
+        self.header.show_state(state)
+        self.strip.show_supply(_tightest(today))
+        self.view.show_shelves(state.shelves)
+        self.rail.show_day(today, read_only=bool(state.banner))
+        self.view.setVisible(not empty)
+        self.first.setVisible(empty)
+        self.first.add.setEnabled(not state.banner)
+        self.setFocusProxy(self.first.add if empty else self.view)
+        self._arrange_for_distance(empty)
+
+    def set_glance(self, on: bool) -> None:
+        """Draw for reading from 3 m: no list, no sentences, supply in a few large words."""
+        self._glance = on
+        self.view.set_glance(on)
+        self._arrange_for_distance(not self.view.rack.shelves)
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the screen in a theme."""
+        self.theme = theme
+        for part in (self.header, self.strip, self.view, self.first, self.rail):
+            part.apply_theme(theme)
+
+    def _arrange_for_distance(self, empty: bool) -> None:
+        self.rail.setVisible(not self._glance and not empty)
+        self.strip.setVisible(self._glance and not empty)
+        self.header.setVisible(not self._glance or empty)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.rail.setFixedWidth(rail_width(self.width()))
+
+
+def rail_width(width: int) -> int:
+    """How much of the window's width the day's list takes, px."""
+    return max(272, min(480, round(width * 0.205)))
+
+
+def _tightest(today: Day) -> Supply | None:
+    return today.supplies[0] if today.supplies else None
+
+
+class RackHeader(QWidget):
+    """The rack's name, whether it is invented, the date and time; below it why nothing can be recorded, if so."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._name, self._invented, self._moment = QLabel(self), QLabel(self), QLabel(self)
+        self._banner = QLabel(self)
+        self._banner.setWordWrap(True)
+        self._banner.hide()
+        line = QHBoxLayout()
+        line.setSpacing(16)
+        line.addWidget(self._name)
+        line.addWidget(self._invented)
+        line.addStretch(1)
+        line.addWidget(self._moment)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(6, 2, 12, 4)
+        column.setSpacing(6)
+        column.addLayout(line)
+        column.addWidget(self._banner)
+        self.apply_theme(theme)
+
+    def show_state(self, state: RackState) -> None:
+        """Show names and moment."""
+        self._name.setText(state.name)
+        self._invented.setText(state.invented)
+        self._moment.setText(f"{state.date}   {state.time}")
+        self._banner.setText(state.banner)
+        self._banner.setVisible(bool(state.banner))
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the header in a theme."""
+        self._name.setFont(fonts.font(17, fonts.BOLD))
+        self._invented.setFont(fonts.font(14))
+        self._moment.setFont(fonts.font(15, fonts.MEDIUM))
+        self._banner.setFont(fonts.font(14, fonts.SEMIBOLD))
+        self._invented.setStyleSheet(f"color: {theme.soft.name()};")
+        self._moment.setStyleSheet(f"color: {theme.middle.name()};")
+        self._banner.setStyleSheet(
+            f"color: {theme.today.name()}; background: {theme.tile.name()}; border: 2px solid {theme.today.name()};"
+            " border-radius: 6px; padding: 8px 12px;"
+        )
+
+
+class SupplyStrip(QWidget):
+    """Whether there is enough food, in a few words to be read from 3 m."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._supply: Supply | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_supply(self, supply: Supply | None) -> None:
+        """Show the tightest of the day's supplies."""
+        self._supply = supply
+        self.setAccessibleName("" if supply is None else supply.accessible)
+        self.update()
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the strip in a theme."""
+        self._theme = theme
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        window = self.window()
+        return QSize(400, max(56, min(150, round(window.height() * 0.1))))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._supply is not None:
+            painter = QPainter(self)
+            paint_brief(painter, QRectF(self.rect()).adjusted(8, 4, -8, -4), self._supply, self._theme)
+
+
+class FirstRun(QWidget):
+    """A rack without vessels: an empty shelf, and the two ways on."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._shelf = EmptyShelf(theme, self)
+        self._title = QLabel(self.tr("No vessel on the rack yet"), self)
+        self._words = QLabel(
+            self.tr("Add the first one with its strain, volume and place, or look at an invented rack first."), self
+        )
+        self._words.setWordWrap(True)
+        for label in (self._title, self._words):
+            label.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        self.add = QPushButton(self.tr("Add a vessel"), self)
+        self.add.setProperty("role", "primary")
+        self.demo = QPushButton(self.tr("Look at the demo rack"), self)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(12)
+        buttons.addStretch(1)
+        for button in (self.add, self.demo):
+            button.setMinimumHeight(44)
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setSpacing(12)
+        column.addStretch(2)
+        column.addWidget(self._shelf, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addSpacing(8)
+        column.addWidget(self._title)
+        column.addWidget(self._words)
+        column.addSpacing(8)
+        column.addLayout(buttons)
+        column.addStretch(3)
+        self.apply_theme(theme)
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the page in a theme."""
+        self._theme = self._shelf.theme = theme
+        self._title.setFont(fonts.font(24, fonts.BOLD))
+        self._words.setFont(fonts.font(15))
+        self._words.setStyleSheet(f"color: {theme.middle.name()};")
+        self._shelf.update()
+
+
+class EmptyShelf(QWidget):
+    """Three empty vessels on a board."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.setFixedSize(320, 150)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        for n, height in enumerate((96, 124, 108)):
+            rect = QRectF(58 + n * 76, 140 - height, 52, height)
+            paint_gauge(painter, rect, Gauge(resting=True), self.theme)
+        paint_board(painter, QRectF(self.rect()), self.theme)
