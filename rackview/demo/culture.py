@@ -220,7 +220,8 @@ class Culture:
         on live algae (Cortes, Tsuzuki and Melo 2013).
         """
         holds = 15.0 + 30.0 * self.waste + 15.0 * self.floss
-        growth = (1.35 * self.dirt / (0.25 + self.dirt) - 0.1) * (1.0 - self.ciliates / holds)
+        growth = 1.35 * self.dirt / (0.25 + self.dirt) - 0.1
+        growth *= 1.0 - self.ciliates / holds if growth > 0.0 else 1.0
         self.ciliates *= math.exp(max(-2.0, growth) * days)
         if self.ciliates < 1e-5:
             self.ciliates = 0.0

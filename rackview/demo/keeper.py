@@ -95,6 +95,7 @@ class Keeper:
             self._do(ev.Note(at=at, vessel=name, text="small fast ciliates everywhere, rotifers slow"))
             self._do(ev.Restart(at=self._at, vessel=name, from_vessel="Wentletrap", volume_l=5.0, reason="ciliates"))
             self._do(ev.TopUp(at=self._at, vessel="Wentletrap", volume_l=5.0, salinity=29.0))
+            self.neglect.discard(name)
             self._believed[name] = 120.0
         elif (number, name) == (83, "Periwinkle"):
             self._do(ev.Note(at=at, vessel=name, text="twelve weeks old: rested, floss thrown away"))

@@ -130,7 +130,9 @@ def _accidents(simulator: Simulator, keeper: Keeper, day: int) -> None:
         whelk = simulator.culture("Whelk")
         whelk.bloom, whelk.biofilm, whelk.floss = 0.06, 0.7, 170.0
     elif day == 60:
-        simulator.culture("Tellin").ciliates = 1.5
+        tellin = simulator.culture("Tellin")
+        tellin.ciliates, tellin.biofilm = 6.0, 0.8
+        keeper.neglect.add("Tellin")
     elif day == 84:
         keeper.neglect.add("Wentletrap")
         keeper.spare.add("Cockle")
