@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rackview.store import errors
+from rackview.store.daybook import DayBook
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -51,6 +52,8 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
     notices: list[str] = []
     fresh = not path.exists() or path.stat().st_size == 0
     if fresh:
+        if DayBook.of(path).owner() is not None:
+            raise errors.lost(path)
         with errors.spoken(path):
             path.parent.mkdir(parents=True, exist_ok=True)
     else:
@@ -85,13 +88,13 @@ def identify(path: Path) -> tuple[int, int]:
     Raises `StoreError` if there is no file, it is not ours, or it was written by a newer program.
     """
     if not path.exists():
-        raise errors.missing(path)
+        raise errors.missing(path) if DayBook.of(path).owner() is None else errors.lost(path)
     with errors.spoken(path), path.open("rb") as file:
         head = file.read(100)
-    if len(head) < 100 or not head.startswith(MAGIC):
-        raise errors.not_ours(path)
     version, application = int.from_bytes(head[60:64], "big"), int.from_bytes(head[68:72], "big")
-    if application != APPLICATION_ID:
+    if len(head) < 100 or not head.startswith(MAGIC) or application != APPLICATION_ID:
+        if DayBook.of(path).owner() is not None:
+            raise errors.corrupt(path, "its first page is not as it was written")
         raise errors.not_ours(path)
     if version > VERSION:
         raise errors.newer(path, version, VERSION)

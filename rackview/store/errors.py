@@ -26,6 +26,12 @@ def missing(path: Path) -> StoreError:
     return StoreError("missing", f"There is no store at {path}; start the window or import a table to make one.")
 
 
+def lost(path: Path) -> StoreError:
+    return StoreError(
+        "missing", f"The store {path} is gone, but its day book is there; “rackview restore” brings every entry back."
+    )
+
+
 def not_ours(path: Path) -> StoreError:
     return StoreError("not_ours", f"{path} is not a rackview store and was left as it is; choose another file.")
 
@@ -65,6 +71,18 @@ def gone(path: Path) -> StoreError:
     return StoreError(
         "gone", f"The store {path} can't be reached; check that its disk and folder are there, then try again."
     )
+
+
+def replaced(path: Path) -> StoreError:
+    return StoreError("gone", f"The store {path} was replaced by another file; it is opened anew, then try again.")
+
+
+def open_elsewhere(path: Path) -> StoreError:
+    return StoreError("locked", f"{path} is open in another window; close it there first, then try again.")
+
+
+def nothing_to_restore(path: Path) -> StoreError:
+    return StoreError("missing", f"There is no day book beside {path} to restore from; name a copy of the store.")
 
 
 def refused(path: Path, what: str) -> StoreError:

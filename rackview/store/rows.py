@@ -68,11 +68,6 @@ def checksum(values: Sequence[object]) -> int:
 
 def event_values(event: Event) -> tuple[object, ...]:
     """The values of EVENT_COLUMNS for an event."""
-    body: dict[str, object] = {}
-    for name, default in _OWN[event.kind]:
-        value = getattr(event, name)
-        if value != default:
-            body[name] = value
     said = (
         event.id,
         stamp(event.at),
@@ -82,9 +77,19 @@ def event_values(event: Event) -> tuple[object, ...]:
         None if event.entered_at is None else stamp(event.entered_at),
         event.entered_by,
         event.entered_on,
-        json_text(body),
+        json_text(body_of(event)),
     )
     return *said, checksum(said)
+
+
+def body_of(event: Event) -> dict[str, object]:
+    """What only events of this kind say, and the note, without what is as usual."""
+    found = {}
+    for name, default in _OWN[event.kind]:
+        value = getattr(event, name)
+        if value != default:
+            found[name] = value
+    return found
 
 
 def events_of(rows: Sequence[tuple[Any, ...]]) -> list[Event]:

@@ -8,18 +8,22 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Self, TypeVar
+from typing import TYPE_CHECKING, Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
 from rackview.core.rack import Rack
 from rackview.store import connect, errors
 from rackview.store.assemble import rack_of
+from rackview.store.backup import copy_to
+from rackview.store.daybook import DayBook, Place, line_of
+from rackview.store.instep import complete, keep_in_step, month_of
+from rackview.store.migrate import migrate
 from rackview.store.rows import (
     EVENT_COLUMNS,
     ROW_COLUMNS,
@@ -31,22 +35,12 @@ from rackview.store.rows import (
     row_values,
     table_rows_of,
 )
+from rackview.store.sql import EVENTS, KNOWN_EVENT, KNOWN_ROW, NEWEST, ONE_ROW, ROWS
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
-EVENTS = f"SELECT {', '.join(EVENT_COLUMNS)} FROM events "  # noqa: S608 - our own column names
-ROWS = f"SELECT {', '.join(ROW_COLUMNS)} FROM table_rows "  # noqa: S608
-NEWEST = """JOIN (SELECT in_table AS t, name AS k, min(entered_at) AS since FROM table_rows GROUP BY in_table, name)
-ON t = in_table AND k = name WHERE NOT EXISTS (
-SELECT 1 FROM table_rows m WHERE m.in_table = table_rows.in_table AND m.name = table_rows.name
-AND (m.entered_at, m.id) > (table_rows.entered_at, table_rows.id)) ORDER BY since, in_table, name"""
-ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
-KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
-KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
-
 Mode = Literal["read", "write"]
-Entry = TypeVar("Entry", Event, TableRow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +63,20 @@ class Store:
     path : the SQLite file
     mode : read or write
     notices : sentences that the keeper should see about this store's surroundings
+    book : the day book beside the store
+    id : the store's own id, known in mode write
     """
 
     def __init__(self, path: Path, mode: Mode, connection: sqlite3.Connection, database: Database | None) -> None:
         self.path = path
         self.mode = mode
         self.notices: tuple[str, ...] = ()
-        self._connection = connection
+        self.book = DayBook.of(path)
+        self.id = ""
+        self.connection = connection
         self._database = database
+        found = path.stat()
+        self._file = (found.st_dev, found.st_ino)
 
     @classmethod
     def open(cls, path: Path | str, mode: Mode = "read") -> Self:
@@ -88,7 +88,7 @@ class Store:
         store = cls(path, mode, database.conn, database)
         store.notices = notices
         try:
-            store._migrate(database)
+            store._ready(database)
         except BaseException:
             store.close()
             raise
@@ -96,7 +96,7 @@ class Store:
 
     def close(self) -> None:
         """Close the file; closing twice does no harm."""
-        self._connection.close()
+        self.connection.close()
 
     def __enter__(self) -> Self:
         return self
@@ -113,8 +113,8 @@ class Store:
     def read(self) -> tuple[Rack, int]:
         """Everything in the store as a rack, and the running number of the newest entry in it."""
         with self._reading():
-            rows = table_rows_of(self._connection.execute(ROWS + NEWEST))
-            events = events_of(self._connection.execute(EVENTS + "ORDER BY n").fetchall())
+            rows = table_rows_of(self.connection.execute(ROWS + NEWEST))
+            events = events_of(self.connection.execute(EVENTS + "ORDER BY n").fetchall())
             last = self._last()
         return rack_of(rows, events), last
 
@@ -126,57 +126,100 @@ class Store:
     def since(self, n: int) -> Written:
         """Entries with a running number above `n`, replaced and withdrawn ones included."""
         with self._reading():
-            events = self._connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
-            rows = self._connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
+            events = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
+            rows = self.connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
             return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self._last())
 
     def newest_rows(self) -> list[TableRow]:
         """The newest version of each row of the tables beside the events, removed ones included."""
         with self._reading():
-            return table_rows_of(self._connection.execute(ROWS + NEWEST))
+            return table_rows_of(self.connection.execute(ROWS + NEWEST))
 
     def history(self, table: str, key: str) -> list[TableRow]:
         """Every version of one table row, oldest first."""
         with self._reading():
-            return table_rows_of(self._connection.execute(ONE_ROW, (table, key)))
+            return table_rows_of(self.connection.execute(ONE_ROW, (table, key)))
 
     def event(self, event_id: str) -> Event | None:
         """The event of that id, in force or not; None if there is none."""
         with self._reading():
-            return next(
-                iter(events_of(self._connection.execute(EVENTS + "WHERE id = ?", (event_id,)).fetchall())), None
-            )
+            return next(iter(events_of(self.connection.execute(EVENTS + "WHERE id = ?", (event_id,)).fetchall())), None)
 
     def replacing(self, event_id: str) -> list[Event]:
         """Events that replace the one of that id, in the order in which they arrived."""
         with self._reading():
-            return events_of(self._connection.execute(EVENTS + "WHERE replaces = ? ORDER BY n", (event_id,)).fetchall())
+            return events_of(self.connection.execute(EVENTS + "WHERE replaces = ? ORDER BY n", (event_id,)).fetchall())
 
     def data_version(self) -> int:
         """A number that changes when another connection has written (SQLite's PRAGMA data_version)."""
         with errors.spoken(self.path):
-            return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+            return int(self.connection.execute("PRAGMA data_version").fetchone()[0])
 
     # --- adding ---------------------------------------------------------------------------------------------------
 
-    def write(self, events: Iterable[Event] = (), rows: Iterable[TableRow] = ()) -> Written:
+    def write(self, events: Iterable[Event] = (), rows: Iterable[TableRow] = (), *, adopt: bool = False) -> Written:
         """Add a batch, all of it or nothing; durable when it returns. Entries whose id is known are passed over.
 
-        Entries without an id get one. Vessels must come before or with their events. Raises `StoreError`.
+        Entries without an id get one. Events need their vessel in the store or in this batch, unless `adopt` says to
+        take those in whose vessel nobody listed, as from a damaged book. Raises `StoreError`.
         """
         database = self._writable()
         named = [e if e.id else replace(e, id=uuid7(e.entered_at or e.at, os.urandom(10))) for e in events]
         named_rows = [r if r.id else replace(r, id=uuid7(r.entered_at, os.urandom(10))) for r in rows]
         with errors.spoken(self.path):
-            self._connection.execute("BEGIN IMMEDIATE")
+            self._still_there()
+            with self.book.held(), self.transaction():
+                keep_in_step(self, database)
+                fresh = self.unknown([*named_rows, *named])
+                self.insert(database, fresh, adopt=adopt)
+                self._commit(database, [*fresh.rows, *fresh.events])
+                return replace(fresh, last=self._last())
+
+    def _commit(self, database: Database, entries: list[Event | TableRow]) -> None:
+        """Write the entries that were just inserted into the day book as well, then commit; both or neither."""
+        if not entries:
+            self.connection.execute("COMMIT")
+            return
+        first = self._last() + 1 - len(entries)
+        with self.book.page(month_of(entries), self.id) as page:
+            page.write(line_of(n, entry) for n, entry in enumerate(entries, first))
             try:
-                fresh = Written(tuple(self._unknown("events", named)), tuple(self._unknown("table_rows", named_rows)))
-                fresh = replace(fresh, last=self._insert(database, fresh))
-                self._connection.execute("COMMIT")
+                self.set_meta(database, "daybook", str(page.here))
+                self.connection.execute("COMMIT")
             except BaseException:
-                database.rollback()
+                page.take_back()
                 raise
-        return fresh
+
+    def fill(self, entries: Iterable[Event | TableRow], drafts: Mapping[str, Mapping[str, object]]) -> None:
+        """Put entries and drafts into a store that is being restored from its day book, leaving the book as it is."""
+        database = self._writable()
+        with errors.spoken(self.path), self.transaction():
+            self.insert(database, self.unknown(entries), adopt=True)
+            for form, data in drafts.items():
+                database.table("drafts").insert({"form": form, "body": json_text(dict(data))}, pk="form", replace=True)
+            self.connection.execute("COMMIT")
+
+    def remark(self, remarks: Mapping[str, str]) -> None:
+        """Remark things about the store itself."""
+        database = self._writable()
+        with errors.spoken(self.path), self.transaction():
+            for name, value in remarks.items():
+                self.set_meta(database, name, value)
+            self.connection.execute("COMMIT")
+
+    def complete_book(self) -> int:
+        """Write into the day book anew what no good line of it holds; return how many entries that were."""
+        database = self._writable()
+        with errors.spoken(self.path), self.book.held(), self.transaction():
+            keep_in_step(self, database)
+            lacking = complete(self)
+            self.set_meta(database, "daybook", str(self.book.end()))
+            self.connection.execute("COMMIT")
+            return lacking
+
+    def backup(self, target: Path | str) -> Path:
+        """Copy the store to `target` while it is in use; the copy is sound, or not there at all."""
+        return copy_to(self.connection, Path(target))
 
     def append(self, events: Iterable[Event]) -> list[Event]:
         """Add events; return those that were not there before, with their ids."""
@@ -188,10 +231,14 @@ class Store:
         """Add a version of one table row, or with None its removal; the version before stays in the history."""
         return self.write(rows=[TableRow(table, key, row, at, by, on)]).rows[0]
 
-    def _insert(self, database: Database, fresh: Written) -> int:
+    def insert(self, database: Database, fresh: Written, *, adopt: bool = False) -> None:
+        """Put entries into the tables, within the transaction that is open."""
         n = self._last()
-        if named := [{"vessel": r.key} for r in fresh.rows if r.table == "vessel"]:
-            database.table("vessels").insert_all(named, ignore=True)
+        vessels = {r.key for r in fresh.rows if r.table == "vessel"}
+        if adopt:
+            vessels |= {e.vessel for e in fresh.events}
+        if vessels:
+            database.table("vessels").insert_all([{"vessel": v} for v in sorted(vessels)], ignore=True)
         if fresh.rows:
             database.table("table_rows").insert_all(
                 {"n": n + i, **dict(zip(ROW_COLUMNS, row_values(r), strict=True))} for i, r in enumerate(fresh.rows, 1)
@@ -202,8 +249,6 @@ class Store:
                 {"n": n + i, **dict(zip(EVENT_COLUMNS, event_values(e), strict=True))}
                 for i, e in enumerate(fresh.events, 1)
             )
-            n += len(fresh.events)
-        return n
 
     # --- drafts ---------------------------------------------------------------------------------------------------
 
@@ -220,7 +265,7 @@ class Store:
     def drafts(self) -> dict[str, dict[str, object]]:
         """All that was typed and not yet recorded, by form."""
         with self._reading():
-            return {form: json.loads(body) for form, body in self._connection.execute("SELECT form, body FROM drafts")}
+            return {form: json.loads(body) for form, body in self.connection.execute("SELECT form, body FROM drafts")}
 
     def drop_draft(self, form: str) -> None:
         """Forget a draft, as it was recorded or thrown away."""
@@ -228,18 +273,33 @@ class Store:
         with errors.spoken(self.path):
             database.table("drafts").delete_where("form = ?", [form])
 
+    # --- beside the entries ---------------------------------------------------------------------------------------
+
+    def meta(self, name: str) -> str | None:
+        """A remark of the store about itself; None if there is none."""
+        with self._reading():
+            found = self.connection.execute("SELECT value FROM meta WHERE name = ?", (name,)).fetchone()
+        return None if found is None else str(found[0])
+
+    def set_meta(self, database: Database, name: str, value: str) -> None:
+        """Remark something about the store, within the transaction that is open."""
+        database.table("meta").insert({"name": name, "value": value}, pk="name", replace=True)
+
     # --- inside ---------------------------------------------------------------------------------------------------
 
     @contextmanager
     def _reading(self) -> Iterator[None]:
         """Read several tables as of one moment; turn what goes wrong into a sentence."""
+        nested = self.connection.in_transaction
         try:
             with errors.spoken(self.path):
-                self._connection.execute("BEGIN")
+                if not nested:
+                    self.connection.execute("BEGIN")
                 try:
                     yield
                 finally:
-                    self._connection.execute("ROLLBACK")
+                    if not nested:
+                        self._roll_back()
         except DamagedRowError as damage:
             raise errors.corrupt(self.path, f"{damage.where} is not as it was written") from damage
 
@@ -249,34 +309,72 @@ class Store:
         return self._database
 
     def _last(self) -> int:
-        events, rows = self._connection.execute(
+        events, rows = self.connection.execute(
             "SELECT (SELECT coalesce(max(n), 0) FROM events), (SELECT coalesce(max(n), 0) FROM table_rows)"
         ).fetchone()
         return max(int(events), int(rows))
 
-    def _unknown(self, table: Literal["events", "table_rows"], entries: Sequence[Entry]) -> list[Entry]:
+    def unknown(self, entries: Iterable[Event | TableRow]) -> Written:
         """Those entries whose id is not in the store yet, each id once."""
-        known = KNOWN_EVENT if table == "events" else KNOWN_ROW
-        fresh: dict[str, Entry] = {}
+        events: dict[str, Event] = {}
+        rows: dict[str, TableRow] = {}
         for entry in entries:
-            if entry.id not in fresh and self._connection.execute(known, (entry.id,)).fetchone() is None:
-                fresh[entry.id] = entry
-        return list(fresh.values())
+            event = isinstance(entry, Event)
+            if self.connection.execute(KNOWN_EVENT if event else KNOWN_ROW, (entry.id,)).fetchone() is None:
+                if isinstance(entry, Event):
+                    events.setdefault(entry.id, entry)
+                else:
+                    rows.setdefault(entry.id, entry)
+        return Written(tuple(events.values()), tuple(rows.values()))
 
-    def _migrate(self, database: Database) -> None:
-        from rackview.store.schema import MIGRATIONS
+    def numbered(self) -> list[tuple[int, Event | TableRow]]:
+        """Every entry with its running number, in the order of arrival."""
+        with self._reading():
+            found: list[tuple[int, Event | TableRow]] = []
+            events = self.connection.execute(EVENTS + "ORDER BY n").fetchall()
+            numbers = [n for (n,) in self.connection.execute("SELECT n FROM events ORDER BY n")]
+            found += zip(numbers, events_of(events), strict=True)
+            rows = self.connection.execute(ROWS + "ORDER BY n").fetchall()
+            numbers = [n for (n,) in self.connection.execute("SELECT n FROM table_rows ORDER BY n")]
+            found += zip(numbers, table_rows_of(rows), strict=True)
+        return sorted(found, key=lambda pair: pair[0])
 
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """Hold the right to write; whatever the block did not commit itself is rolled back."""
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        finally:
+            self._roll_back()
+
+    def _roll_back(self) -> None:
+        """End a transaction that may have ended already, as SQLite ends it itself after some faults."""
+        if self.connection.in_transaction:
+            self.connection.execute("ROLLBACK")
+
+    def _still_there(self) -> None:
+        """Raise `StoreError` if the file was taken away or replaced since it was opened."""
+        try:
+            found = self.path.stat()
+        except FileNotFoundError:
+            raise errors.gone(self.path) from None
+        if (found.st_dev, found.st_ino) != self._file:
+            raise errors.replaced(self.path)
+
+    def _ready(self, database: Database) -> None:
+        """Bring a file that was just opened for writing up to today's tables, and in step with its day book."""
         with errors.spoken(self.path):
-            version = int(self._connection.execute("PRAGMA user_version").fetchone()[0])
+            version = int(self.connection.execute("PRAGMA user_version").fetchone()[0])
             if version > connect.VERSION:
                 raise errors.newer(self.path, version, connect.VERSION)
-            if version == connect.VERSION:
-                return
-            # taken before looking what is pending, so that two programs starting at once don't both migrate
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                MIGRATIONS.apply(database)
-                self._connection.execute("COMMIT")
-            except BaseException:
-                database.rollback()
-                raise
+            if version < connect.VERSION:
+                migrate(self, database, version)
+            self.id = self.meta("id") or ""
+            if self.book.owner() not in {None, self.id}:
+                aside = self.book.set_aside()
+                self.notices += (f"The day book beside this store was another store's; it is now at {aside}.",)
+            if Place.read(self.meta("daybook") or "") != self.book.end():
+                with self.book.held(), self.transaction():
+                    keep_in_step(self, database)
+                    self.connection.execute("COMMIT")

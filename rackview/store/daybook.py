@@ -1,0 +1,308 @@
+"""The day book: every entry once more as a line of plain text beside the store.
+
+One JSON object per line, one file per month of entry, each line with a checksum of its own. It can be read in any
+editor, and the whole store can be made anew from it. A line is on the disk before the store says that the entry is
+kept; the store remembers up to where the book is in step with it, so that a line left by a program that was ended
+between the two is found and taken in.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+import json
+import os
+import re
+import sys
+import uuid
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, fields
+from datetime import datetime
+from pathlib import Path
+from typing import IO, Any
+
+from rackview.core.errors import InputError
+from rackview.core.events import KINDS, Event
+from rackview.core.parse import event_from_row, row_of
+from rackview.store.rows import TABLES, TableRow, body_of, json_text, stamp
+
+SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
+NAME = re.compile(r"(\d{4}-\d{2})\.jsonl\Z")
+LONGEST = 1 << 26
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A point in the book: the month's file and how many bytes of it; the empty name is before the first line."""
+
+    file: str = ""
+    size: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.size}"
+
+    @classmethod
+    def read(cls, text: str) -> Place:
+        """The place that `str` wrote."""
+        file, _, size = text.rpartition(":")
+        return cls(file, int(size)) if size.isdecimal() else cls()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One good line of the book: the entry's running number and the entry."""
+
+    n: int
+    entry: Event | TableRow
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """The first line of a month's file: the id of the store whose book it is."""
+
+    store: str
+
+
+@dataclass(frozen=True, slots=True)
+class BadLine:
+    """A line that is not as it was written."""
+
+    file: str
+    line: int
+
+
+class DayBook:
+    """The folder of month files."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    @classmethod
+    def of(cls, store: Path) -> DayBook:
+        """The day book that belongs to a store: the folder of the store's name with .daybook after it."""
+        return cls(Path(f"{store}.daybook"))
+
+    def files(self) -> list[Path]:
+        """The month files, oldest first."""
+        if not self.folder.is_dir():
+            return []
+        return sorted(p for p in self.folder.iterdir() if NAME.match(p.name))
+
+    def end(self) -> Place:
+        """Where the next line goes."""
+        files = self.files()
+        return Place(files[-1].name, files[-1].stat().st_size) if files else Place()
+
+    def owner(self) -> str | None:
+        """The id of the store whose book this is; None if no file says so."""
+        for path in reversed(self.files()):
+            with path.open("rb") as file:
+                found = parsed(file.readline(LONGEST))
+            if isinstance(found, Owner):
+                return found.store
+        return None
+
+    def lines(self, after: Place | None = None) -> Iterator[Line | BadLine]:
+        """Every entry's line after a place, good or bad, in the order in which they were written."""
+        after = after or Place()
+        for path in self.files():
+            if path.name < after.file:
+                continue
+            with path.open("rb") as file:
+                start = after.size if path.name == after.file else 0
+                file.seek(start)
+                number = 0
+                while raw := file.readline(LONGEST):
+                    number += 1
+                    found = parsed(raw) if raw.strip() else None
+                    if isinstance(found, Line):
+                        yield found
+                    elif found is None and raw.strip():
+                        yield BadLine(path.name, number)
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Keep other programs from the book until the block ends."""
+        self.folder.mkdir(parents=True, exist_ok=True)
+        with (self.folder / "lock").open("ab") as file, _locked(file):
+            yield
+
+    @contextmanager
+    def page(self, month: str, store: str) -> Iterator[Page]:
+        """The newest page, or that of a later `month` such as 2026-03, open for adding; hold the book meanwhile."""
+        end = self.end()
+        name = max(end.file, f"{month}.jsonl")
+        with (self.folder / name).open("ab") as file:
+            page = Page(name, file)
+            if not page.start:
+                page.write([_sealed({"book": store, "format": FORMAT})])
+                page.start = page.here.size
+                sync_folder(self.folder)
+                sync_folder(self.folder.parent)
+            yield page
+
+    def cut_torn(self, after: Place) -> None:
+        """Cut off what a program that was ended in the middle of a line left at the very end, behind `after`."""
+        end = self.end()
+        if not end.file:
+            return
+        keep = after.size if after.file == end.file else 0
+        with (self.folder / end.file).open("rb+") as file:
+            file.seek(keep)
+            behind = file.read()
+            whole = behind.rfind(b"\n") + 1
+            if whole < len(behind):
+                file.truncate(keep + whole)
+                file.flush()
+                os.fsync(file.fileno())
+
+    def set_aside(self) -> Path:
+        """Rename the book, as it belongs to another store; return its new place."""
+        name = f"{self.folder.name}-of-{self.owner()}"
+        copies = (self.folder.with_name(name + (f"-{i}" if i else "")) for i in itertools.count())
+        target = next(c for c in copies if not c.exists())
+        self.folder.rename(target)
+        return target
+
+
+class Page:
+    """A month's file while it is written to."""
+
+    def __init__(self, name: str, file: IO[bytes]) -> None:
+        self.name = name
+        self._file = file
+        self.start = file.seek(0, os.SEEK_END)
+
+    @property
+    def here(self) -> Place:
+        """The end of the page."""
+        return Place(self.name, self._file.tell())
+
+    def write(self, lines: Iterable[bytes]) -> None:
+        """Add lines; they are on the disk when it returns. If that fails, none is."""
+        try:
+            lines = list(lines)
+            if lines and self.start and not _ends_line(self._file):
+                lines.insert(0, b"\n")
+            self._file.write(b"".join(lines))
+            self._file.flush()
+            os.fsync(self._file.fileno())
+        except BaseException:
+            self.take_back()
+            raise
+
+    def take_back(self) -> None:
+        """Cut off what was written since the page was opened."""
+        os.ftruncate(self._file.fileno(), self.start)
+        os.fsync(self._file.fileno())
+
+
+def line_of(n: int, entry: Event | TableRow) -> bytes:
+    """The line of an entry with the running number `n`."""
+    if isinstance(entry, Event):
+        said = {"at": stamp(entry.at), "id": entry.id, "kind": entry.kind, "vessel": entry.vessel, **body_of(entry)}
+        shared: Iterable[tuple[str, object]] = (
+            ("replaces", entry.replaces),
+            ("entered_at", entry.entered_at and stamp(entry.entered_at)),
+            ("entered_by", entry.entered_by),
+            ("entered_on", entry.entered_on),
+        )
+        said.update((name, value) for name, value in shared if value)
+        return _sealed({"n": n, "event": said})
+    row = {f.name: getattr(entry, f.name) for f in fields(entry)}
+    return _sealed({"n": n, "row": row | {"entered_at": stamp(entry.entered_at)}})
+
+
+def _sealed(said: dict[str, object]) -> bytes:
+    body = json_text(said).encode()
+    return body[:-1] + f',"sum":"{_sum(body)}"}}\n'.encode()
+
+
+def parsed(raw: bytes) -> Line | Owner | None:
+    """The entry on a line, or whose book it is; None if the line is not as it was written."""
+    raw = raw.rstrip(b"\r\n")
+    seal = SEAL.search(raw)
+    if seal is None:
+        return None
+    body = raw[: seal.start()] + b"}"
+    if _sum(body) != seal[1].decode():
+        return None
+    try:
+        found = json.loads(body)
+        if "book" in found:
+            return Owner(str(uuid.UUID(found["book"])))
+        entry = _event(found["event"]) if "event" in found else _row(found["row"])
+        return Line(int(found["n"]), entry)
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError):
+        return None
+
+
+def checked(event: Event) -> Event:
+    """The event, if the checked parser takes it too: for what others wrote. Raises `InputError`."""
+    again = event_from_row(row_of(event))
+    if again.kind != event.kind:
+        raise InputError("kind", event.kind, f"{again.kind}")
+    return event
+
+
+def sync_folder(folder: Path) -> None:
+    """Make new names in a folder durable, where the system has a way to."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _event(said: dict[str, Any]) -> Event:
+    kind = KINDS[said.pop("kind")]
+    for moment in ("at", "entered_at"):
+        if moment in said:
+            said[moment] = datetime.fromisoformat(said[moment])
+    if "tallies" in said:
+        said["tallies"] = tuple(said["tallies"])
+    return checked(kind(**said))
+
+
+def _row(said: dict[str, Any]) -> TableRow:
+    if said["table"] not in TABLES or not isinstance(said["row"], dict | None):
+        raise ValueError(said["table"])
+    said["entered_at"] = datetime.fromisoformat(said["entered_at"])
+    return TableRow(**said)
+
+
+def _sum(body: bytes) -> str:
+    return hashlib.sha256(body).hexdigest()[:16]
+
+
+def _ends_line(file: IO[bytes]) -> bool:
+    with Path(file.name).open("rb") as again:
+        again.seek(-1, os.SEEK_END)
+        return again.read(1) == b"\n"
+
+
+@contextmanager
+def _locked(file: IO[bytes]) -> Iterator[None]:
+    """Keep other programs out; the system lets go by itself if this one is ended."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
+        try:
+            yield
+        finally:
+            file.seek(0)
+            msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(file.fileno(), fcntl.LOCK_EX)
+        try:
+            yield
+        finally:
+            fcntl.flock(file.fileno(), fcntl.LOCK_UN)

@@ -1,0 +1,72 @@
+"""Keeping store and day book in step, whatever ended a program between the two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from rackview.core.events import Event
+from rackview.store.daybook import Line, Place, line_of
+from rackview.store.rows import TableRow, stamp
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+    from rackview.store.store import Store
+
+
+def keep_in_step(store: Store, database: Database) -> None:
+    """Take in what the book holds behind the place that the store knows; add to the book what only the store has.
+
+    Must be called while the book is held and a transaction is open, which the caller commits.
+    """
+    known = Place.read(store.meta("daybook") or "")
+    end = store.book.end()
+    if known == end:
+        return
+    behind = (end.file, end.size) > (known.file, known.size)
+    if behind:
+        store.book.cut_torn(known)
+    lost = not known.file or not behind or not _reaches(store, known)
+    take_in(store, database, (x for x in store.book.lines(Place() if lost else known) if isinstance(x, Line)))
+    if lost:
+        complete(store)
+    store.set_meta(database, "daybook", str(store.book.end()))
+
+
+def take_in(store: Store, database: Database, lines: Iterable[Line]) -> int:
+    """Insert the entries of these lines that the store does not hold; return how many."""
+    entries = [line.entry for line in sorted(lines, key=lambda line: line.n)]
+    fresh = store.unknown(entries)
+    store.insert(database, fresh, adopt=True)
+    return len(fresh.events) + len(fresh.rows)
+
+
+def complete(store: Store) -> int:
+    """Add to the book every entry of the store that no good line of it holds; return how many."""
+    written = {line.entry.id for line in store.book.lines() if isinstance(line, Line)}
+    lacking = [(n, e) for n, e in store.numbered() if e.id not in written]
+    if lacking or not store.book.files():
+        with store.book.page(month_of([e for _, e in lacking]), store.id) as page:
+            page.write(line_of(n, e) for n, e in lacking)
+    return len(lacking)
+
+
+def month_of(entries: Iterable[Event | TableRow]) -> str:
+    """The month of the newest entry, such as 2026-03."""
+    return max((stamp(_entered(e))[:7] for e in entries), default="0001-01")
+
+
+def _entered(entry: Event | TableRow) -> datetime:
+    if isinstance(entry, Event):
+        return entry.entered_at or entry.at
+    return entry.entered_at
+
+
+def _reaches(store: Store, known: Place) -> bool:
+    """Whether the book still holds all up to the place that the store knows."""
+    if not known.file:
+        return True
+    sizes = {path.name: path.stat().st_size for path in store.book.files()}
+    return sizes.get(known.file, -1) >= known.size

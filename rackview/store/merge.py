@@ -1,0 +1,65 @@
+"""Two keepers on two PCs meet: the union of both stores by entry id, the same whatever the order and repetition."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from rackview.core.errors import InputError
+from rackview.store import errors
+from rackview.store.daybook import checked
+from rackview.store.rows import TableRow
+from rackview.store.store import Store, Written
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What came in, and for each row that both sides had changed a sentence saying which one counts."""
+
+    written: Written
+    conflicts: tuple[str, ...]
+
+
+def merge(store: Store, other: Path | str) -> Merged:
+    """Take the entries of the store at `other` into `store`; `other` is only read.
+
+    Where both have a version of the same table row, the one entered last counts, and both stay in the history.
+    Raises `StoreError` if `other` can't be read or holds an entry that can't be; then nothing is taken.
+    """
+    other = Path(other)
+    if other.resolve() == store.path.resolve():
+        raise errors.StoreError("refused", f"{other} is this store itself; name the other PC's.")
+    with Store.open(other, "read") as theirs:
+        found = theirs.since(0)
+        their_newest = {(r.table, r.key): r for r in theirs.newest_rows()}
+    try:
+        events = [checked(e) for e in found.events]
+    except InputError as error:
+        raise errors.corrupt(other, str(error)) from error
+    ours = {(r.table, r.key): r for r in store.newest_rows()}
+    known = {e.id: e for e in store.since(0).events}
+    conflicts = [
+        f"The {e.kind} {e.id} of {e.vessel} says something else there; this store's was kept."
+        for e in events
+        if e.id in known and known[e.id] != e
+    ]
+    seen_there = {r.id for r in found.rows}
+    for place, theirs_row in their_newest.items():
+        mine = ours.get(place)
+        if mine is not None and mine.row != theirs_row.row and mine.id not in seen_there:
+            conflicts += _conflict(mine, theirs_row)
+    return Merged(store.write(events, found.rows, adopt=True), tuple(conflicts))
+
+
+def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:
+    here = f"{mine.table} {mine.key}: here {_said(mine, theirs)}, there {_said(theirs, mine)}"
+    newer = "the other store's, entered last," if theirs.order() > mine.order() else "this store's, entered last,"
+    return [f"{here}; {newer} counts, and both stay in the history."]
+
+
+def _said(row: TableRow, other: TableRow) -> str:
+    if row.row is None:
+        return "removed"
+    beside = other.row or {}
+    changed = {k: v for k, v in row.row.items() if beside.get(k) != v}
+    return ", ".join(f"{k} “{v}”" if k != "value" else f"“{v}”" for k, v in changed.items())

@@ -1,0 +1,15 @@
+"""The sentences in which the store is read; nothing in them comes from input."""
+
+from __future__ import annotations
+
+from rackview.store.rows import EVENT_COLUMNS, ROW_COLUMNS
+
+EVENTS = f"SELECT {', '.join(EVENT_COLUMNS)} FROM events "  # noqa: S608 - our own column names
+ROWS = f"SELECT {', '.join(ROW_COLUMNS)} FROM table_rows "  # noqa: S608
+NEWEST = """JOIN (SELECT in_table AS t, name AS k, min(entered_at) AS since FROM table_rows GROUP BY in_table, name)
+ON t = in_table AND k = name WHERE NOT EXISTS (
+SELECT 1 FROM table_rows m WHERE m.in_table = table_rows.in_table AND m.name = table_rows.name
+AND (m.entered_at, m.id) > (table_rows.entered_at, table_rows.id)) ORDER BY since, in_table, name"""
+ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
+KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
+KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"

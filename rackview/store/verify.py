@@ -1,0 +1,156 @@
+"""Is everything still as it was written? Each finding is a sentence with what to do.
+
+The file itself (SQLite's own checks), every row's checksum, the rules that entries keep, and the day book line by
+line against the store.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from rackview.core.events import Event, Harvest, Split
+from rackview.core.rack import Rack
+from rackview.store import connect, errors
+from rackview.store.assemble import rack_of
+from rackview.store.daybook import BadLine, DayBook, Place
+from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store.sql import EVENTS, ROWS
+
+RESTORE = "Run “rackview restore” to make the store anew from its day book."
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is not as it should be; `damage` says whether entries could be lost or wrong by it."""
+
+    damage: bool
+    sentence: str
+
+    def __str__(self) -> str:
+        return self.sentence
+
+
+def check(path: Path | str) -> list[Finding]:
+    """All that is wrong with a store, the worst first; an empty list if nothing is. Raises `StoreError` without one.
+
+    Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.
+    """
+    path = Path(path)
+    try:
+        connection = connect.open_reader(path)
+    except errors.StoreError as error:
+        if error.kind != "corrupt":
+            raise
+        return [Finding(damage=True, sentence=f"{error}")]
+    with closing(connection):
+        found = list(_file(path, connection))
+        entries, broken = _entries(path, connection)
+        found += broken
+        if not any(f.damage for f in found):
+            found += _rules(entries)
+            found += _book(path, connection, entries)
+    return sorted(found, key=lambda f: not f.damage)
+
+
+def _file(path: Path, connection: sqlite3.Connection) -> Iterator[Finding]:
+    try:
+        said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+        if said != ["ok"]:
+            yield Finding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
+        for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+            yield Finding(
+                damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}"
+            )
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        yield Finding(damage=True, sentence=f"The file {path} is damaged: {error}. {RESTORE}")
+
+
+def _entries(path: Path, connection: sqlite3.Connection) -> tuple[list[Event | TableRow], list[Finding]]:
+    try:
+        rows = connection.execute(ROWS + "ORDER BY n").fetchall()
+        events = connection.execute(EVENTS + "ORDER BY n").fetchall()
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        return [], [Finding(damage=True, sentence=f"The entries in {path} can't all be read: {error}. {RESTORE}")]
+    try:
+        return [*table_rows_of(rows), *events_of(events)], []
+    except (DamagedRowError, ValueError, TypeError, KeyError) as damage:
+        where = damage.where if isinstance(damage, DamagedRowError) else f"an entry ({damage})"
+        return [], [Finding(damage=True, sentence=f"In {path}, {where} is not as it was written. {RESTORE}")]
+
+
+def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
+    events = [e for e in entries if isinstance(e, Event)]
+    ids = {e.id for e in events}
+    for event in events:
+        if event.replaces is not None and event.replaces not in ids:
+            yield Finding(
+                damage=False,
+                sentence=f"The {event.kind} {event.id} of {event.vessel} replaces an entry that is not here; "
+                "merge the other PC's store, which holds it.",
+            )
+    newest: dict[tuple[str, str], TableRow] = {}
+    for row in entries:
+        if isinstance(row, TableRow):
+            kept = newest.setdefault((row.table, row.key), row)
+            if row.order() > kept.order():
+                newest[row.table, row.key] = row
+    rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
+    yield from _places(rack, newest)
+    for event in rack.events():
+        if isinstance(event, Harvest | Split) and event.volume_l > rack.vessels[event.vessel].volume_l:
+            yield Finding(
+                damage=False,
+                sentence=f"The {event.kind} of {event.volume_l:g} L at {event.vessel} on {event.at:%Y-%m-%d} is more "
+                f"than its {rack.vessels[event.vessel].volume_l:g} L; correct the entry or the vessel's volume.",
+            )
+
+
+def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Finding]:
+    for name, vessel in rack.vessels.items():
+        row = newest["vessel", name].row or {}
+        if row.get("position") != vessel.position:
+            yield Finding(
+                damage=False,
+                sentence=f"{name} and another vessel are both entered at shelf {vessel.shelf}, place "
+                f"{row.get('position')}; it is shown at place {vessel.position} until one of them is moved.",
+            )
+
+
+def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | TableRow]) -> Iterator[Finding]:
+    book = DayBook.of(path)
+    kept = {e.id: e for e in entries}
+    known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
+    written: set[str] = set()
+    differ = extra = 0
+    for line in book.lines():
+        if isinstance(line, BadLine):
+            yield Finding(
+                damage=False,
+                sentence=f"Line {line.line} of the day book {book.folder / line.file} is not as it was written; the "
+                "store still has every entry, and “rackview backup” writes the line anew.",
+            )
+            continue
+        written.add(line.entry.id)
+        differ += line.entry.id in kept and kept[line.entry.id] != line.entry
+        extra += line.entry.id not in kept
+    if differ:
+        yield Finding(damage=True, sentence=f"{differ} entries differ between the store and its day book. {RESTORE}")
+    if extra and known == book.end():
+        yield Finding(damage=True, sentence=f"{extra} entries are in the day book but not in the store. {RESTORE}")
+    elif extra:
+        yield Finding(
+            damage=False,
+            sentence=f"{extra} entries were written down just before the program was ended; they are taken in when "
+            "the store is next opened for writing.",
+        )
+    lacking = len(kept.keys() - written)
+    if lacking:
+        yield Finding(
+            damage=False,
+            sentence=f"{lacking} entries of the store are not in the day book {book.folder}; “rackview backup” "
+            "completes it.",
+        )
