@@ -9,10 +9,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
+from rackview.ui.paint.ink import width_of, wrapped, write
 from rackview.ui.theme import Theme
 
 MOVES = {
@@ -194,6 +205,7 @@ class Field(QFrame):
         self.name = name
         self.unit = unit
         self.offered = False
+        self.dim = False
         self._base = (size, weight, height)
         self._scale = 1.0
         self._wrong = ""
@@ -257,7 +269,7 @@ class Field(QFrame):
 
     def _ink(self) -> None:
         palette = self.line.palette()
-        palette.setColor(palette.ColorRole.Text, self.theme.ink)
+        palette.setColor(palette.ColorRole.Text, self.theme.middle if self.offered and self.dim else self.theme.ink)
         palette.setColor(palette.ColorRole.Highlight, self.theme.press)
         palette.setColor(palette.ColorRole.HighlightedText, self.theme.on_press)
         self.line.setPalette(palette)
@@ -353,7 +365,7 @@ class HintLine(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw the words `scale` times as large."""
         self._scale = scale
-        self.setFixedHeight(round(20 * scale))
+        self._fit()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -365,27 +377,38 @@ class HintLine(QWidget):
         if hints != self._hints:
             self._hints = hints
             self.setAccessibleName(" ".join(h.text for h in hints if h.text))
+            self._fit()
             self.update()
+
+    def _wrong(self) -> list[str]:
+        """The sentence of what is wrong, in as many lines as it needs."""
+        wrong = next((h.text for h in self._hints if h.wrong), "")
+        return wrapped(wrong, round(13 * self._scale), fonts.SEMIBOLD, max(60, self.width() - 2), 3) if wrong else []
+
+    def _fit(self) -> None:
+        self.setFixedHeight(round((20 + 17 * max(0, len(self._wrong()) - 1)) * self._scale))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        if event.size().width() != event.oldSize().width():
+            self._fit()
+
+    def _left_of(self, hint: Hint) -> float:
+        there = hint.under.mapTo(self.window(), hint.under.rect().topLeft()).x()
+        return float(there - self.mapTo(self.window(), self.rect().topLeft()).x())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        shown = [h for h in self._hints if h.wrong][:1] or [h for h in self._hints if h.text]
+        k, px = self._scale, round(13 * self._scale)
+        lines = self._wrong()
+        if lines:
+            hint = next(h for h in self._hints if h.wrong)
+            widest = max(width_of(text, px, fonts.SEMIBOLD) for text in lines)
+            left = max(0.0, min(self._left_of(hint), self.width() - widest - 2))
+            for n, text in enumerate(lines):
+                write(painter, left, (15 + 17 * n) * k, text, px, self.theme.today, fonts.SEMIBOLD)
+            return
+        shown = [h for h in self._hints if h.text]
         for n, hint in enumerate(shown):
-            face = fonts.font(round(13 * self._scale), fonts.SEMIBOLD if hint.wrong else fonts.REGULAR)
-            painter.setFont(face)
-            painter.setPen(self.theme.today if hint.wrong else self.theme.middle)
-            metrics = QFontMetricsF(face)
-            left = float(hint.under.mapTo(self.window(), hint.under.rect().topLeft()).x())
-            left -= self.mapTo(self.window(), self.rect().topLeft()).x()
-            width = metrics.horizontalAdvance(hint.text) + 2
-            end = float(self.width())
-            if hint.wrong:
-                left = max(0.0, min(left, end - width))
-            elif n + 1 < len(shown):
-                under = shown[n + 1].under
-                end = under.mapTo(self.window(), under.rect().topLeft()).x()
-                end -= self.mapTo(self.window(), self.rect().topLeft()).x() + 8 * self._scale
-            text = metrics.elidedText(hint.text, Qt.TextElideMode.ElideRight, end - left)
-            baseline = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-            painter.drawText(QRectF(left, 0, end - left, self.height()), baseline, text)
+            left = self._left_of(hint)
+            end = self._left_of(shown[n + 1]) - 8 * k if n + 1 < len(shown) else float(self.width())
+            write(painter, left, 15 * k, hint.text, px, self.theme.middle, room=end - left)

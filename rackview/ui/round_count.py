@@ -109,6 +109,7 @@ class CountPanel(FieldGroup):
         eggs.setSpacing(4)
         eggs.addWidget(self.captioned(self.tr("with eggs"), self.add_field("with_eggs", self.tr("with eggs"))), 3)
         checked = self.add_field("females_checked", self.tr("females checked"), size=18)
+        checked.dim = True
         eggs.addWidget(self.captioned(self.tr("of females"), checked), 3)
         row.addLayout(eggs, 5)
         swimming = self.add_field("swimming", self.tr("swimming, 1 to 5"), unit=self.tr("of 5"))

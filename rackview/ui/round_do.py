@@ -71,6 +71,8 @@ class DoPanel(FieldGroup):
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(0)
+        for line in (8, 10):
+            grid.setRowMinimumHeight(line + 1, 5)
         grid.setHorizontalSpacing(10)
         grid.setColumnStretch(0, 1)
         cleaning = (
@@ -124,6 +126,8 @@ class DoPanel(FieldGroup):
         split = any(entry.text(k) for k in ("split", "split_to"))
         for part in self._split_parts:
             part.setVisible(split)
+        for key, line in zip(SPLIT, self._split_parts[-3:], strict=True):
+            line.setVisible(split and key in errors)
         hints = round_words.doing(entry)
         if entry.text("feed").strip():
             hints["feed"] = ", ".join(w for w in (self._feed, hints.get("feed", "")) if w)

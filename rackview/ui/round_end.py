@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from rackview.ui import fonts, round_words
+from rackview.ui import event_words, fonts
 from rackview.ui.fields import tall
 from rackview.ui.presenter import events_today
 from rackview.ui.round_order import ROUND_KINDS, Stop
@@ -74,7 +74,7 @@ class RoundEnd(QWidget):
         now = desk.now().astimezone()
         for n, stop in enumerate(order):
             events = [e for e in events_today(desk.rack, stop.vessel, now) if e.kind in ROUND_KINDS]
-            what = ", ".join(round_words.told(e, desk.rack.settings) for e in events)
+            what = ", ".join(event_words.told(e, desk.rack.settings) for e in events)
             self._line(n, stop, what)
         self._grid.setRowStretch(len(order), 1)
         self._grid.setColumnStretch(2, 1)

@@ -8,7 +8,6 @@ from PySide6.QtCore import QCoreApplication
 
 from rackview.core.assessment import Interval, Measured
 from rackview.core.errors import InputError
-from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Split
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
 from rackview.ui import say
@@ -255,29 +254,3 @@ def match_water(entry: Entry, settings: Settings) -> str:
     if degrees is not None:
         words.append(ku.temperature_text(degrees, settings))
     return ", ".join(words) or translate("Round", "matched to the vessel")
-
-
-def told(event: Event, settings: Settings) -> str:
-    """One recorded event in a few words."""
-    match event:
-        case Count():
-            words = translate("Round", "count {tallies}").format(tallies=" ".join(map(str, event.tallies)))
-            return words if event.stage == "all" else f"{words} {event.stage}"
-        case Reading():
-            return translate("Round", "water test")
-        case Harvest():
-            return translate("Round", "harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))
-        case Feed():
-            return translate("Round", "feed {amount} {unit}").format(amount=ku.plain(event.amount), unit=event.unit)
-        case Clean():
-            return {
-                "floss": translate("Round", "floss rinsed"),
-                "vessel": translate("Round", "vessel cleaned"),
-                "airline": translate("Round", "airline cleaned"),
-            }[event.what]
-        case Split():
-            return translate("Round", "split {amount} into {to}").format(
-                amount=ku.with_unit(event.volume_l, settings), to=event.to_vessel
-            )
-        case _:
-            return event.kind.replace("_", " ")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent, QResizeEvent
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QHideEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
-from rackview.ui import fonts, round_words, say
+from rackview.ui import event_words, fonts, say
 from rackview.ui.fields import Field
 from rackview.ui.round_card import card
 from rackview.ui.round_count import CountPanel
@@ -57,10 +57,11 @@ class RoundScreen(QWidget):
         self._recorded: list[tuple[str, dict[str, object]]] = []
         self._tried = False
         self._dirty = False
-        self._asked_for_end = False
+        self._busy = False
         self._save_timer = self._timer(SAVE_MS, self.save)
         self._think_timer = self._timer(THINK_MS, self._think)
         self._build()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.set_scale(1.0)
 
     def _timer(self, ms: int, call: object) -> QTimer:
@@ -122,15 +123,22 @@ class RoundScreen(QWidget):
             group.commanded.connect(self._commanded)
             group.left.connect(self._focus_left)
         self.strip.chosen.connect(self.go)
-        self.do.restart_wanted.connect(lambda: self.entry and self.open_vessel.emit(self.entry.vessel))
+        self.do.restart_wanted.connect(self._restart)
         self._end.leave.connect(self.leave)
         self._end.chosen.connect(self.go)
+
+    def _restart(self) -> None:
+        if self.entry is not None:
+            self.save()
+            self.open_vessel.emit(self.entry.vessel)
 
     # --- coming and going -----------------------------------------------------------------------------------------
 
     def open(self, vessel: str | None = None) -> None:
         """Show the round at `vessel`, or at the first vessel that is not done, or its end if all are."""
         self._sort()
+        if vessel is None and self.entry is not None and self._pages.currentIndex() == 0:
+            vessel = self.entry.vessel
         if vessel is None or vessel not in [s.vessel for s in self.order]:
             vessel = next((s.vessel for s in self.order if not s.done), None)
         if vessel is None:
@@ -159,7 +167,7 @@ class RoundScreen(QWidget):
 
     def refresh(self, change: Change | None = None) -> None:
         """Take in what changed elsewhere; what is typed stays."""
-        if self.entry is None or (change is not None and not self.isVisible()):
+        if self.entry is None or self._busy:
             return
         vessel, typed, begun = self.entry.vessel, self.entry.typed, self.entry.begun
         if vessel not in self.desk.rack.vessels:
@@ -403,16 +411,19 @@ class RoundScreen(QWidget):
         settings = self.desk.rack.settings
         words = self.tr("{vessel}: {what}").format(
             vessel=entry.rack.vessels[entry.vessel].place,
-            what=", ".join(round_words.told(e, settings) for e in events),
+            what=", ".join(event_words.told(e, settings) for e in events),
         )
         draft = entry.draft()
         self._save_timer.stop()
         self._think_timer.stop()
+        self._busy = True
         try:
             self.desk.record(events, words)
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return
+        finally:
+            self._busy = False
         self._recorded.append((entry.vessel, draft))
         self._dirty = False
         self.desk.drop_draft(form(entry.vessel))
@@ -504,14 +515,21 @@ class RoundScreen(QWidget):
             )
         )
 
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if self._pages.currentIndex() == 1:
+            self._end.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif self.entry is not None:
+            self._focus(self.count.first_empty(self.entry))
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         fits = min(self.width() / BASE[0], self.height() / BASE[1])
-        scale = max(0.9, min(2.5, int(fits * 16) / 16))
+        scale = max(0.75, min(2.5, int(fits * 16) / 16))
         if scale != self._scale:
             self.set_scale(scale)
 
-    def hideEvent(self, event: QEvent) -> None:
+    def hideEvent(self, event: QHideEvent) -> None:
         self.save()
         super().hideEvent(event)
 

@@ -1,0 +1,112 @@
+"""One vessel's past and next days in numbers, ready to plot; densities in animals per mL, times in days since 1970.
+
+No Qt and no drawing here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from rackview.core.clock import day_number
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Restart, Split
+from rackview.core.rack import Rack
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from rackview.science.state.track import Track
+
+STEPS = 240
+RATE_STEPS = 80
+AHEAD_DAYS = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+ALL_DAYS = 3650.0
+
+
+@dataclass(frozen=True, slots=True)
+class CountPoint:
+    """One count: when, density with the ends of its interval, the event's id."""
+
+    day: float
+    per_ml: float
+    low: float
+    high: float
+    event: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One action in the history."""
+
+    day: float
+    kind: str
+    event: Event
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class History:
+    """What the history plot shows from `first` to `last`; `now` lies between."""
+
+    first: float
+    now: float
+    last: float
+    track: Track
+    fan: NDArray[np.float64] | None
+    """one row per day of AHEAD_DAYS, one column per quantile of QUANTILES"""
+    counts: tuple[CountPoint, ...]
+    marks: tuple[Mark, ...]
+    eggs: tuple[tuple[float, float], ...]
+    rates: tuple[tuple[float, float, float], ...]
+    """day, birth and loss per day"""
+    band: tuple[float, float]
+    floor: float
+
+
+def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> History:
+    """The vessel's history over the last `days` days before `at` (None: all of it), and what is expected next."""
+    from rackview.science import counts as science
+    from rackview.science.state.estimate import estimate
+    from rackview.science.state.forecast import project
+    from rackview.science.state.track import track
+
+    now = day_number(at)
+    log, profile = rack.log(vessel, now), rack.profile(vessel)
+    events = log.events()
+    begin = events[0].day if events else now - 1
+    first = max(now - (ALL_DAYS if days is None else days), min(begin - 0.5, now - 2))
+    shown = [e for e in events if e.day >= first]
+    points = []
+    for e in shown:
+        if isinstance(e, Count) and e.vessel == vessel:
+            d = science.density(e.tallies, e.aliquot_ml, e.dilution, e.fixative)
+            points.append(CountPoint(e.day, d.per_ml, d.low, d.high, e.id))
+    believed = estimate(log, profile, now)
+    fan = None
+    if believed.density_per_ml is not None:
+        fan = project(log, profile, now, AHEAD_DAYS, QUANTILES)
+    rates = []
+    for n in range(RATE_STEPS + 1):
+        day = first + (now - first) * n / RATE_STEPS
+        e = believed if n == RATE_STEPS else estimate(log, profile, day)
+        if e.birth_per_day is not None and e.loss_per_day is not None:
+            rates.append((day, e.birth_per_day.median, e.loss_per_day.median))
+    return History(
+        first=first,
+        now=now,
+        last=now + AHEAD_DAYS[-1],
+        track=track(log, profile, first, now, STEPS),
+        fan=fan,
+        counts=tuple(points),
+        marks=tuple(Mark(e.day, e.kind, e) for e in shown if isinstance(e, Harvest | Feed | Clean | Split | Restart)),
+        eggs=tuple(
+            (e.day, e.with_eggs / e.females_checked)
+            for e in shown
+            if isinstance(e, Count) and e.vessel == vessel and e.with_eggs is not None and e.females_checked
+        ),
+        rates=tuple(rates),
+        band=(profile.band_low_per_ml, profile.band_high_per_ml),
+        floor=profile.floor_per_ml,
+    )

@@ -1,0 +1,311 @@
+"""The large plot of one vessel's history, in our look: estimate with its band, counts, actions, forecast, rates.
+
+pyqtgraph draws it; this module is imported when a vessel's page is first shown, so that no other screen waits for it.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QCoreApplication, QDate, QLocale, QPointF, Qt
+from PySide6.QtGui import QColor, QPen, QPolygonF
+from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
+
+from rackview.core.events import Split
+from rackview.ui import fonts, say
+from rackview.ui.history import AHEAD_DAYS, History, Mark
+from rackview.ui.paint.ink import faded
+from rackview.ui.theme import Theme
+
+translate = QCoreApplication.translate
+LANES = {"harvest": 2, "feed": 1, "clean": 0}
+SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s"}
+LEAST = 1e-3
+"""Densities at or below this are drawn at it, as a logarithm knows no zero."""
+
+
+class Days(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """A time axis of calendar days in the keeper's zone."""
+
+    offset = timedelta(0)
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """Midnights, as many as there is room for."""
+        shift = self.offset / timedelta(days=1)
+        room = max(2, int(size / 84))
+        step = next((s for s in (1, 2, 7, 14, 28, 91, 182, 365) if (high - low) / s <= room), 365 * 2)
+        first = math.ceil((low + shift) / step) * step
+        return [(float(step), [d - shift for d in np.arange(first, high + shift, step).tolist()])]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        """Day and month of each tick."""
+        epoch = datetime(1970, 1, 1, tzinfo=UTC)
+        dates = [(epoch + timedelta(days=v) + self.offset).date() for v in values]
+        return [QLocale().toString(QDate(d.year, d.month, d.day), "d MMM") for d in dates]
+
+
+class Densities(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """A density axis whose values are logarithms to base 10; ticks at 1, 2 and 5."""
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """1, 2, 5, 10 ... while there is room, else powers of ten."""
+        steps = (1, 2, 5) if (high - low) * 3 <= size / 26 else (1,)
+        powers = range(math.floor(low), math.ceil(high) + 1)
+        found = [p + math.log10(s) for p in powers for s in steps]
+        return [(1.0, [v for v in found if low <= v <= high])]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        """The densities themselves."""
+        return [f"{10**v:g}" if 10**v < 9_999 else f"{10**v:,.0f}" for v in values]
+
+
+class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """Names of the lanes of actions."""
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """One tick per lane."""
+        return [(1.0, [float(n) for n in LANES.values()])]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        """The actions of the lanes."""
+        words = {
+            2: translate("History", "harvest"),
+            1: translate("History", "feed"),
+            0: translate("History", "clean"),
+        }
+        return [words.get(round(v), "") for v in values]
+
+
+class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has no types
+    """Density over time, lanes of actions below, egg share and rates below that; one time axis for all."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._shown: History | None = None
+        self._scale = 1.0
+        self.setAntialiasing(True)
+        self.setFrameShape(self.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._build()
+
+    def _build(self) -> None:
+        self._axes = [Days("bottom"), Densities("left"), Lanes("left"), pg.AxisItem("left")]
+        days, densities, lanes, rates = self._axes
+        self.main = self.addPlot(row=0, col=0, axisItems={"left": densities})
+        self.acts = self.addPlot(row=1, col=0, axisItems={"left": lanes})
+        self.rates = self.addPlot(row=2, col=0, axisItems={"left": rates, "bottom": days})
+        for plot in (self.main, self.acts, self.rates):
+            plot.setMenuEnabled(False)
+            plot.hideButtons()
+            plot.setMouseEnabled(x=True, y=False)
+            plot.setClipToView(False)
+        self.main.hideAxis("bottom")
+        self.acts.hideAxis("bottom")
+        self.acts.setXLink(self.main)
+        self.rates.setXLink(self.main)
+        self.acts.setYRange(-0.6, 2.6, padding=0)
+        self._dress()
+
+    def _dress(self) -> None:
+        k = self._scale
+        self.setBackground(self.theme.tile)
+        face = fonts.font(round(13 * k))
+        for axis in self._axes:
+            axis.setStyle(tickFont=face, tickLength=-5, tickTextOffset=round(6 * k))
+            axis.setTextPen(self.theme.middle)
+            axis.setPen(QPen(self.theme.edge, 1))
+        for axis in self._axes[1:]:
+            axis.setWidth(round(58 * k))
+        self._axes[0].setHeight(round(26 * k))
+        self.acts.setFixedHeight(round(62 * k))
+        self.rates.setFixedHeight(round(118 * k))
+        self.ci.layout.setContentsMargins(*(round(m * k) for m in (8, 10, 14, 6)))
+        self.ci.layout.setVerticalSpacing(round(4 * k))
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self._dress()
+        if self._shown is not None:
+            self.show_history(self._shown, self._axes[0].offset)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw words and lanes `scale` times as large."""
+        self._scale = scale
+        self._dress()
+
+    def show_history(self, shown: History, offset: timedelta) -> None:
+        """Plot a history; `offset` is the keeper's offset from UTC."""
+        self._shown = shown
+        self._axes[0].offset = offset
+        for plot in (self.main, self.acts, self.rates):
+            plot.clear()
+        self._band(shown)
+        self._estimate(shown)
+        self._fan(shown)
+        self._counts(shown)
+        self._breaks(shown)
+        self._actions(shown)
+        self._rates(shown)
+        now = QPen(self.theme.soft, 1, Qt.PenStyle.DashLine)
+        now.setCosmetic(True)
+        for plot in (self.main, self.acts, self.rates):
+            plot.addItem(pg.InfiniteLine(shown.now, angle=90, pen=now))
+        self.main.setXRange(shown.first, shown.last, padding=0.01)
+        low, high = self._span(shown)
+        self.main.setYRange(low, high, padding=0)
+
+    def _span(self, shown: History) -> tuple[float, float]:
+        seen = [v for c in shown.counts for v in (c.per_ml, c.high) if v > 0]
+        track = shown.track.median[np.isfinite(shown.track.median) & (shown.track.median > 0)]
+        seen += track.tolist()
+        if shown.fan is not None:
+            seen += [float(v) for v in shown.fan[:, (1, 3)].ravel() if v > 0]
+        low = min([shown.band[0] * 0.7, *seen])
+        high = max([shown.band[1] * 1.3, *seen])
+        return math.log10(max(low * 0.75, LEAST)), math.log10(high * 1.3)
+
+    def _pen(self, colour: QColor, width: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
+        pen = QPen(colour, width * self._scale, style)
+        pen.setCosmetic(True)
+        return pen
+
+    def _fill(self, plot: Any, x: Any, low: Any, high: Any, colour: QColor) -> None:
+        there = np.concatenate([x, x[::-1]])
+        back = np.concatenate([high, low[::-1]])
+        area = QGraphicsPolygonItem(
+            QPolygonF([QPointF(a, b) for a, b in zip(there.tolist(), back.tolist(), strict=True)])
+        )
+        area.setBrush(colour)
+        area.setPen(QPen(Qt.PenStyle.NoPen))
+        area.setZValue(-10)
+        plot.addItem(area, ignoreBounds=True)
+
+    def _band(self, shown: History) -> None:
+        region = pg.LinearRegionItem(
+            [math.log10(v) for v in shown.band],
+            orientation="horizontal",
+            movable=False,
+            brush=pg.mkBrush(self.theme.band),
+            pen=pg.mkPen(None),
+        )
+        region.setZValue(-20)
+        self.main.addItem(region)
+
+    def _estimate(self, shown: History) -> None:
+        track = shown.track
+        known = np.isfinite(track.median) & (track.median > 0)
+        for part in _stretches(known):
+            x = track.days[part]
+            logs = [np.log10(np.maximum(v[part], LEAST)) for v in (track.low90, track.median, track.high90)]
+            self._fill(self.main, x, logs[0], logs[2], faded(self.theme.water, 0.38))
+            self.main.addItem(pg.PlotDataItem(x, logs[1], pen=self._pen(self.theme.ink, 1.8)))
+
+    def _fan(self, shown: History) -> None:
+        if shown.fan is None:
+            return
+        x = shown.now + np.array(AHEAD_DAYS)
+        fan = np.log10(np.maximum(shown.fan, LEAST))
+        self._fill(self.main, x, fan[:, 0], fan[:, 4], self.theme.fan90)
+        self._fill(self.main, x, fan[:, 1], fan[:, 3], self.theme.fan50)
+
+    def _counts(self, shown: History) -> None:
+        if not shown.counts:
+            return
+        x = np.array([c.day for c in shown.counts])
+        y = np.log10(np.maximum([c.per_ml for c in shown.counts], LEAST))
+        low = np.log10(np.maximum([max(c.low, c.high / 1000) for c in shown.counts], LEAST))
+        high = np.log10(np.maximum([c.high for c in shown.counts], LEAST))
+        bars = pg.ErrorBarItem(
+            x=x, y=y, top=high - y, bottom=np.maximum(y - low, 0), pen=self._pen(self.theme.soft, 1.1)
+        )
+        self.main.addItem(bars)
+        dots = pg.ScatterPlotItem(
+            x, y, size=8 * self._scale, pen=self._pen(self.theme.ink, 1.4), brush=pg.mkBrush(self.theme.tile)
+        )
+        self.main.addItem(dots)
+
+    def _breaks(self, shown: History) -> None:
+        for mark in shown.marks:
+            if mark.kind in {"split", "restart"}:
+                line = pg.InfiniteLine(mark.day, angle=90, pen=self._pen(self.theme.notice, 1.2, Qt.PenStyle.DotLine))
+                self.main.addItem(line)
+                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(1.02, 0))
+                label.setFont(fonts.font(round(12 * self._scale), fonts.MEDIUM))
+                self.main.addItem(label, ignoreBounds=True)
+                label.setPos(mark.day, self._span(shown)[1])
+
+    def _actions(self, shown: History) -> None:
+        for kind, lane in LANES.items():
+            days = [m.day for m in shown.marks if m.kind == kind]
+            if days:
+                dots = pg.ScatterPlotItem(
+                    days,
+                    [lane] * len(days),
+                    symbol=SYMBOLS[kind],
+                    size=8 * self._scale,
+                    pen=pg.mkPen(None),
+                    brush=pg.mkBrush(self.theme.middle),
+                )
+                self.acts.addItem(dots)
+
+    def _rates(self, shown: History) -> None:
+        top = 0.5
+        names: list[tuple[float, str, QColor]] = []
+        if shown.rates:
+            rates = np.array(shown.rates)
+            top = max(top, float(np.nanmax(rates[:, 1:])) * 1.1)
+            dashed = self._pen(self.theme.today, 1.4, Qt.PenStyle.DashLine)
+            self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 1], pen=self._pen(self.theme.ink, 1.4)))
+            self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 2], pen=dashed))
+            names.append((rates[-1, 1], translate("History", "birth"), self.theme.ink))
+            names.append((rates[-1, 2], translate("History", "loss"), self.theme.today))
+        if shown.eggs:
+            eggs = np.array(shown.eggs)
+            top = max(top, float(eggs[:, 1].max()) * 1.1)
+            self.rates.addItem(pg.PlotDataItem(eggs[:, 0], eggs[:, 1], pen=self._pen(self.theme.notice, 1.0)))
+            dots = pg.ScatterPlotItem(
+                eggs[:, 0], eggs[:, 1], size=5 * self._scale, pen=pg.mkPen(None), brush=pg.mkBrush(self.theme.notice)
+            )
+            self.rates.addItem(dots)
+            names.append((float(eggs[-1, 1]), translate("History", "eggs"), self.theme.notice))
+        self.rates.setYRange(0, top, padding=0.02)
+        self._names(shown.now, names, top)
+
+    def _names(self, x: float, names: list[tuple[float, str, QColor]], top: float) -> None:
+        """Name the lines at their right end, each at its height or just far enough from the others."""
+        apart, least = top * 0.19, top * 0.07
+        for y, word, colour in sorted(names, key=lambda n: n[0]):
+            least = max(y, least)
+            label = pg.TextItem(word, color=colour, anchor=(-0.08, 0.5))
+            label.setFont(fonts.font(round(13 * self._scale), fonts.MEDIUM))
+            self.rates.addItem(label, ignoreBounds=True)
+            label.setPos(x, least)
+            least += apart
+
+
+def _break_words(mark: Mark) -> str:
+    if isinstance(mark.event, Split):
+        return translate("History", "split")
+    return translate("History", "restart")
+
+
+def _stretches(known: np.ndarray[Any, np.dtype[np.bool_]]) -> list[slice]:
+    """The runs of True, as slices."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], known.astype(int), [0]])))
+    return [slice(int(a), int(b)) for a, b in edges.reshape(-1, 2) if b - a > 1]
+
+
+def accessible(shown: History) -> str:
+    """The plot in one sentence for a screen reader."""
+    if not shown.counts:
+        return translate("History", "History: no counts in this range.")
+    newest = shown.counts[-1]
+    return translate("History", "History: {n} counts, the newest {density} per mL, {days} days ago.").format(
+        n=len(shown.counts), density=say.two_figures(newest.per_ml), days=f"{shown.now - newest.day:.0f}"
+    )
