@@ -271,7 +271,7 @@ class Simulator:
         lots = rng.gamma(climate.scatter_k, mean / climate.scatter_k, aliquots)
         tallies = tuple(int(n) for n in rng.poisson(lots))
         eggs, checked = self._egg_check(place, min(females, sum(tallies)), stage)
-        swimming = max(1, min(5, round(4.9 - 4.0 * culture.harm**0.8 + rng.normal(0.0, 0.35))))
+        swimming = max(1, min(5, round(4.9 - 3.2 * culture.harm**0.8 + rng.normal(0.0, 0.55))))
         seen = rng.poisson(culture.ciliates * 0.15)
         algae = culture.algae * math.exp(rng.normal(0.0, 0.3))
         return ev.Count(
