@@ -22,6 +22,7 @@ from rackview.core.vessel import Vessel
 from rackview.services.change import Change, change_of
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
+from rackview.store.backup import folder_of
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Plan, Suggestion
@@ -54,6 +55,8 @@ class Desk:
     ----------
     rack : everything recorded so far
     read_only : why nothing can be recorded, in a sentence; None if it can
+    trouble : what keeps the store from being read or written just now, in a sentence; None if nothing does. The rack
+        still shows what was last known, and drafts are kept here until the store is back.
     """
 
     def __init__(self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None) -> None:
@@ -65,11 +68,14 @@ class Desk:
         self._listeners: list[Callable[[Change], None]] = []
         self._clear_ups: list[Callable[[], None]] = []
         self._thoughts = Thinker()
+        self._unsaved_drafts: dict[str, dict[str, object]] = {}
+        self.trouble: str | None = None
         self.read_only: str | None = None
         if store.mode == "read":
             self.read_only = f"{store.path} can only be read, so nothing can be recorded."
         self._version = store.data_version()
         self.rack, self._seen = store.read()
+        self._notices: tuple[str, ...] = self._clock_notice()
 
     # --- about ----------------------------------------------------------------------------------------------------
 
@@ -80,8 +86,12 @@ class Desk:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """Sentences about the store's surroundings that the keeper should see."""
-        return self._store.notices
+        """Sentences about the store and its surroundings that the keeper should see."""
+        return (*self._store.notices, *self._notices)
+
+    def notice(self, *sentences: str) -> None:
+        """Add sentences that the keeper should see."""
+        self._notices += sentences
 
     def now(self) -> datetime:
         """The moment by the clock that was handed in (aware)."""
@@ -239,33 +249,101 @@ class Desk:
     # --- drafts ---------------------------------------------------------------------------------------------------
 
     def save_draft(self, form: str, data: Mapping[str, object]) -> None:
-        """Keep what is typed in an open form, as typed."""
-        self._store.save_draft(form, data)
+        """Keep what is typed in an open form, as typed; where the store can't, it is kept here until it can."""
+        self._unsaved_drafts[form] = dict(data)
+        self._save_drafts()
 
     def draft(self, form: str) -> dict[str, object] | None:
         """What was typed in a form and not yet recorded; None if nothing."""
-        return self._store.draft(form)
+        return self.drafts().get(form)
 
     def drafts(self) -> dict[str, dict[str, object]]:
         """All drafts by form."""
-        return self._store.drafts()
+        try:
+            return self._store.drafts() | self._unsaved_drafts
+        except StoreError as error:
+            self.trouble = str(error)
+            return dict(self._unsaved_drafts)
 
     def drop_draft(self, form: str) -> None:
-        """Forget a draft."""
-        self._store.drop_draft(form)
+        """Forget a draft, as it was recorded or thrown away."""
+        self._unsaved_drafts.pop(form, None)
+        if self.read_only is not None:
+            return
+        try:
+            self._store.drop_draft(form)
+        except StoreError as error:
+            self.trouble = str(error)
 
-    # --- others' entries ------------------------------------------------------------------------------------------
+    def _save_drafts(self) -> None:
+        if self.read_only is not None:
+            return
+        try:
+            for form, data in list(self._unsaved_drafts.items()):
+                self._store.save_draft(form, data)
+                del self._unsaved_drafts[form]
+        except StoreError as error:
+            self.trouble = str(error)
+
+    # --- others' entries, and the store's own ways ------------------------------------------------------------------
 
     def poll(self) -> Change | None:
-        """Take in what another window or the command line wrote meanwhile; None if nothing."""
+        """Take in what another window or the command line wrote meanwhile; None if nothing changed.
+
+        Never raises: what goes wrong is in `trouble`, and a change that names the table “trouble” tells of it.
+        """
+        before = self.trouble
+        try:
+            if not self._store.is_there():
+                self.reopen()
+            found = self._poll()
+            self.trouble = None
+            self._save_drafts()
+        except StoreError as error:
+            self.trouble, found = str(error), None
+        if self.trouble != before and found is None:
+            return self._tell(Change(frozenset({"trouble"}), frozenset()))
+        return found
+
+    def _poll(self) -> Change | None:
         version = self._store.data_version()
         if version == self._version:
             return None
-        self._version = version
         written = self._catch_up()
-        if not written.events and not written.rows:
-            return None
-        return self._tell(change_of(written))
+        self._version = version
+        return self._tell(change_of(written)) if written.events or written.rows else None
+
+    def reopen(self) -> None:
+        """Open the store anew, after it was replaced or its disk was away; raises `StoreError`."""
+        store = Store.open(self._store.path, self._store.mode)
+        self._store.close()
+        self._store = store
+        self._version = -1
+        self.rack, self._seen = store.read()
+
+    def backup(self, target: Path | str | None = None) -> Path:
+        """Write a verified copy of the store and return its place; raises `StoreError`."""
+        if self.read_only is None:
+            self._store.complete_book()
+        name = f"by-hand-{self.now().astimezone():%Y-%m-%dT%H%M%S}.db"
+        return self._store.backup(target or folder_of(self.place) / name)
+
+    @property
+    def second_folder(self) -> Path | None:
+        """A second folder for daily copies on this PC, such as a USB stick; None if none was set."""
+        found = self._store.meta(f"second folder of {self._pc}")
+        return Path(found) if found else None
+
+    def set_second_folder(self, folder: Path | None) -> None:
+        """Set the second folder for daily copies, or with None go without; raises `StoreError`."""
+        self._store.remark({f"second folder of {self._pc}": "" if folder is None else str(folder)})
+
+    def _clock_notice(self) -> tuple[str, ...]:
+        newest = self._store.newest_entered()
+        if newest is None or newest <= self.now() + AHEAD:
+            return ()
+        said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by this PC's "
+        return (said + "clock; check its date and time before you record anything.",)
 
     # --- thinking -------------------------------------------------------------------------------------------------
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import tempfile
+import threading
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
 from typing import Literal
 
 from rackview.services.desk import Desk
+from rackview.services.keeping import upkeep
 from rackview.store import Store, StoreError
 
 Mode = Literal["read", "write"]
@@ -30,7 +32,15 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write") -
         desk = Desk(Store.open(path, "read"), clock)
         desk.read_only = str(error)
         return desk
-    return Desk(store, clock)
+    desk = Desk(store, clock)
+    keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.second_folder), name="upkeep")
+    keeping_up.start()
+    desk.at_close(keeping_up.join)
+    return desk
+
+
+def _upkeep(desk: Desk, path: Path, clock: Callable[[], datetime], second: Path | None) -> None:
+    desk.notice(*upkeep(path, clock, second))
 
 
 def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:

@@ -13,3 +13,4 @@ AND (m.entered_at, m.id) > (table_rows.entered_at, table_rows.id)) ORDER BY sinc
 ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
 KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
 KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
+NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"

@@ -35,7 +35,7 @@ from rackview.store.rows import (
     row_values,
     table_rows_of,
 )
-from rackview.store.sql import EVENTS, KNOWN_EVENT, KNOWN_ROW, NEWEST, ONE_ROW, ROWS
+from rackview.store.sql import EVENTS, KNOWN_EVENT, KNOWN_ROW, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -150,6 +150,12 @@ class Store:
         with self._reading():
             return events_of(self.connection.execute(EVENTS + "WHERE replaces = ? ORDER BY n", (event_id,)).fetchall())
 
+    def newest_entered(self) -> datetime | None:
+        """When the newest entry was made, by the clock of the PC that made it; None in an empty store."""
+        with self._reading():
+            found = self.connection.execute(NEWEST_ENTERED).fetchone()
+        return datetime.fromisoformat(found[0]) if found and found[0] else None
+
     def data_version(self) -> int:
         """A number that changes when another connection has written (SQLite's PRAGMA data_version)."""
         with errors.spoken(self.path):
@@ -167,7 +173,8 @@ class Store:
         named = [e if e.id else replace(e, id=uuid7(e.entered_at or e.at, os.urandom(10))) for e in events]
         named_rows = [r if r.id else replace(r, id=uuid7(r.entered_at, os.urandom(10))) for r in rows]
         with errors.spoken(self.path):
-            self._still_there()
+            if not self.is_there():
+                raise errors.replaced(self.path)
             with self.book.held(), self.transaction():
                 keep_in_step(self, database)
                 fresh = self.unknown([*named_rows, *named])
@@ -216,6 +223,12 @@ class Store:
             self.set_meta(database, "daybook", str(self.book.end()))
             self.connection.execute("COMMIT")
             return lacking
+
+    def quick_check(self) -> tuple[str, ...]:
+        """Sentences about damage that SQLite's quick check finds; none if the file is sound."""
+        with errors.spoken(self.path):
+            said = self.connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+        return () if said == "ok" else (str(errors.corrupt(self.path, said)),)
 
     def backup(self, target: Path | str) -> Path:
         """Copy the store to `target` while it is in use; the copy is sound, or not there at all."""
@@ -353,14 +366,13 @@ class Store:
         if self.connection.in_transaction:
             self.connection.execute("ROLLBACK")
 
-    def _still_there(self) -> None:
-        """Raise `StoreError` if the file was taken away or replaced since it was opened."""
+    def is_there(self) -> bool:
+        """Whether the file is still the one that was opened; raises `StoreError` if it was taken away."""
         try:
             found = self.path.stat()
         except FileNotFoundError:
             raise errors.gone(self.path) from None
-        if (found.st_dev, found.st_ino) != self._file:
-            raise errors.replaced(self.path)
+        return (found.st_dev, found.st_ino) == self._file
 
     def _ready(self, database: Database) -> None:
         """Bring a file that was just opened for writing up to today's tables, and in step with its day book."""

@@ -1,0 +1,55 @@
+"""Keeping the record safe: copies, checking, putting back, and meeting another PC's store."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from rackview.store import Store, StoreError, backup
+from rackview.store.merge import Merged, merge
+from rackview.store.restore import Restored, restore
+from rackview.store.verify import Finding, check
+
+__all__ = ["Finding", "Merged", "Restored", "StoreError", "back_up", "check", "merge_in", "put_back", "upkeep"]
+
+
+def back_up(path: Path, target: Path | None, now: datetime) -> Path:
+    """Write a verified copy of the store and return its place; without a target, beside the store.
+
+    The day book is completed where lines of it were lost. Raises `StoreError`.
+    """
+    try:
+        store = Store.open(path, "write") if path.exists() else Store.open(path, "read")
+    except StoreError as error:
+        if error.kind != "read_only":
+            raise
+        store = Store.open(path, "read")
+    with store:
+        if store.mode == "write":
+            store.complete_book()
+        return store.backup(target or backup.folder_of(path) / f"by-hand-{now.astimezone():%Y-%m-%dT%H%M%S}.db")
+
+
+def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
+    """Make the store anew from a copy, or from its day book alone; what is replaced is kept. Raises `StoreError`."""
+    return restore(path, source, now)
+
+
+def merge_in(path: Path, other: Path) -> Merged:
+    """Take the entries of another PC's store in; raises `StoreError`, and then nothing was taken."""
+    with Store.open(path, "write") as store:
+        return merge(store, other)
+
+
+def upkeep(path: Path, clock: Callable[[], datetime], second: Path | None = None) -> tuple[str, ...]:
+    """What is done once a day when a store is opened: a copy, thinning, the second folder, a look at the file.
+
+    Returns sentences for the keeper. Opens the file by itself, so it may run beside the window.
+    """
+    try:
+        with Store.open(path, "read") as store:
+            today = clock().astimezone().date()
+            return (*store.quick_check(), *backup.daily(store.connection, path, today, second))
+    except StoreError as error:
+        return (f"No copy of the store was made: {error}",)
