@@ -19,7 +19,6 @@ from rackview.core.errors import InputError
 
 if TYPE_CHECKING:
     from rackview.core.rack import Rack
-    from rackview.services.desk import Desk
 
 DONE, FAILED, MISUSED, STOPPED = 0, 1, 2, 130
 
@@ -57,7 +56,9 @@ def parser() -> argparse.ArgumentParser:
         epilog="TIME is ISO 8601, such as 2026-03-01T08:00; without an offset it is local time.",
         allow_abbrev=False,
     )
-    top.add_argument("--version", action="version", version=f"rackview {__version__}")
+    top.add_argument(
+        "--version", action="version", version=f"rackview {__version__}", help="print the version and nothing else"
+    )
     top.add_argument("--store", type=Path, metavar="PATH", help="the store to use instead of the keeper's own")
     top.add_argument("--demo", action="store_true", help="open the window on a fresh copy of the demo rack")
     top.set_defaults(run=_window, command=None)
@@ -97,13 +98,24 @@ def parser() -> argparse.ArgumentParser:
     one = add("picture", _picture, "draw a screen of the window to a PNG file", anywhere, moment)
     one.add_argument("out", type=Path, metavar="OUT.png", help="the file to write")
     one.add_argument("--screen", default="rack", metavar="NAME", help="which screen (usually rack)")
-    one.add_argument("--size", type=_size, default=(1280, 800), metavar="WxH", help="width and height in pixels")
-    one.add_argument("--theme", choices=("light", "dark"), default="light", help="the look (usually light)")
+    one.add_argument(
+        "--size", type=_size, default=(1280, 800), metavar="WxH", help="width and height in pixels (usually 1280x800)"
+    )
+    one.add_argument(
+        "--theme", choices=("light", "dark"), default="light", metavar="LOOK", help="light or dark (usually light)"
+    )
     one = add("import", _import, "take in tables from CSV, XLSX or ODS files, all of them or nothing")
     one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table, or a workbook of tables")
     one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
     one = add("export", _export, "write every table as CSV, with a dictionary of the columns")
     one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
+    one = add("backup", _backup, "write a safe, verified copy of the store")
+    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
+    one = add("restore", _restore, "make the store anew from a backup and the day book, keeping what is replaced")
+    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the backup (without one, the day book alone)")
+    add("check", _check, "look through the store and say what is wrong with it")
+    one = add("merge", _merge, "take in the entries of another PC's store")
+    one.add_argument("other", type=Path, metavar="OTHER_STORE", help="the other PC's store")
     one = add("demo", _demo, "write the demo rack into a new store")
     one.add_argument("path", type=Path, metavar="PATH", help="the new store")
     return top
@@ -146,17 +158,12 @@ def _store(words: argparse.Namespace) -> Path:
     return places.store()
 
 
-def _desk(words: argparse.Namespace) -> Desk:
-    """A closed desk with what a store holds; a reading command never makes a store."""
-    from rackview.services import sessions
-
-    desk = sessions.open_desk(_store(words), _now, "read")
-    desk.close()
-    return desk
-
-
 def _rack(words: argparse.Namespace) -> Rack:
-    return _desk(words).rack
+    """What a store holds; a reading command never makes a store."""
+    from rackview.store import Store
+
+    with Store.open(_store(words), "read") as store:
+        return store.load()
 
 
 def _window(words: argparse.Namespace) -> int:
@@ -176,7 +183,7 @@ def _status(words: argparse.Namespace) -> int:
         return _json([rows.status_row(a) for a in found])
     from rackview.services import printout
 
-    return _lines(printout.status(found, rack.settings, at))
+    return _print(printout.status(found, rack.settings, at))
 
 
 def _advise(words: argparse.Namespace) -> int:
@@ -190,7 +197,7 @@ def _advise(words: argparse.Namespace) -> int:
         return _json([rows.suggestion_row(s) for s in found])
     from rackview.services import printout
 
-    return _lines(printout.advice(found, rack.settings, at))
+    return _print(printout.advice(found, rack.settings, at))
 
 
 def _plan(words: argparse.Namespace) -> int:
@@ -204,7 +211,7 @@ def _plan(words: argparse.Namespace) -> int:
         return _json(rows.plan_rows(found))
     from rackview.services import printout
 
-    return _lines(printout.plan(found, rack.settings, at))
+    return _print(printout.plan(found, rack.settings, at))
 
 
 def _picture(words: argparse.Namespace) -> int:
@@ -228,20 +235,67 @@ def _import(words: argparse.Namespace) -> int:
     if words.dry_run:
         intake = files.look(words.files, _rack(words) if path.exists() else Rack.build(()), _now())
         verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
-        _lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in intake.lines)
-        said = files.answer(intake, dry=True)
+        _print(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in intake.lines)
     else:
-        said = files.import_files(words.files, path, _now)
-        _lines(said.refused, sys.stderr)
-    print(said.headline, file=sys.stderr if said.refused else sys.stdout)
-    return FAILED if said.refused else DONE
+        intake = files.import_files(words.files, path, _now)
+        _print(map(str, intake.refused), sys.stderr)
+    if intake.refused:
+        _say(f"Nothing was taken in, as {_lines(len(intake.refused))} can't be.")
+        return FAILED
+    done = "would be taken in" if words.dry_run else f"taken into {path}"
+    print(f"{_lines(intake.count('taken'))} {done}, {intake.count('known')} there already.")
+    return DONE
 
 
 def _export(words: argparse.Namespace) -> int:
     from rackview.services import files
 
-    print(files.export(_desk(words), words.folder))
+    written = files.give_out(_rack(words), words.folder)
+    print(f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean.")
     return DONE
+
+
+def _backup(words: argparse.Namespace) -> int:
+    from rackview.services import keeping
+
+    print(f"A verified copy is in {keeping.back_up(_store(words), words.file, _now())}.")
+    return DONE
+
+
+def _restore(words: argparse.Namespace) -> int:
+    from rackview.services import keeping
+
+    path = _store(words)
+    back = keeping.put_back(path, words.file, _now())
+    print(f"{path} is made anew with {back.entries} entries.")
+    if back.kept is not None:
+        print(f"What was in its place is kept as {back.kept}.")
+    if back.bad_lines:
+        print(f"{_lines(back.bad_lines)} of the day book could not be read.")
+    return DONE
+
+
+def _check(words: argparse.Namespace) -> int:
+    from rackview.services import keeping
+
+    path = _store(words)
+    found = keeping.check(path)
+    if not found:
+        print(f"Nothing is wrong with {path}.")
+        return DONE
+    _print(map(str, found), sys.stderr)
+    return FAILED
+
+
+def _merge(words: argparse.Namespace) -> int:
+    from rackview.services import keeping
+
+    path = _store(words)
+    _rack(words)  # says so if there is no store to merge into
+    merged = keeping.merge_in(path, words.other)
+    number = len(merged.written.events) + len(merged.written.rows)
+    print(f"{number} {'entry' if number == 1 else 'entries'} of {words.other} taken into {path}.")
+    return _print(merged.conflicts)
 
 
 def _demo(words: argparse.Namespace) -> int:
@@ -257,7 +311,11 @@ def _demo(words: argparse.Namespace) -> int:
 # --- saying it ----------------------------------------------------------------------------------------------------
 
 
-def _lines(lines: Iterable[str], stream: TextIO | None = None) -> int:
+def _lines(number: int) -> str:
+    return "1 line" if number == 1 else f"{number} lines"
+
+
+def _print(lines: Iterable[str], stream: TextIO | None = None) -> int:
     for line in lines:
         print(line, file=stream)
     return DONE
