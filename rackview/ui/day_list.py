@@ -113,9 +113,9 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     if not short:
         brief = tr("food: enough")
     elif lack > 0:
-        brief = tr("food: {n} short").format(n=say.animals_brief(lack))
+        brief = tr("{strain}: {n} short").format(strain=title if several else tr("food"), n=say.animals_brief(lack))
     else:
-        brief = tr("food: may run short")
+        brief = tr("{strain}: may run short").format(strain=title if several else tr("food"))
     note = _ahead(plan, one)
     chance = tr("{p} chance of falling short today").format(p=say.percent(one.chance_short))
     if one.chance_short >= 0.05:

@@ -138,7 +138,7 @@ def _words(seen: Assessment) -> str:
             crowded = near and seen.density_per_ml and seen.density_per_ml.median > 0.85 * (seen.ceiling_per_ml or 0)
             return tr("near its ceiling") if crowded else tr("level")
         case "unknown":
-            return tr("not counted yet") if not seen.counts_so_far else tr("count due")
+            return tr("not counted") if not seen.counts_so_far else tr("count due")
         case state:
             return tr(state)
 

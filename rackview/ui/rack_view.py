@@ -183,7 +183,10 @@ class Letters(QHeaderView):
             board = self._view.board(QRectF(0, top, LETTERS, height))
             painter.fillRect(board, theme.shelf)
             tall = self._view.tile_height()
-            paint_letter(painter, QRectF(4, board.top() - tall + 4, LETTERS - 6, 24), model.letter(row), theme)
+            px = max(17, min(24, round(tall / 14)))
+            paint_letter(
+                painter, QRectF(4, board.top() - tall + 4, LETTERS - 6, tall - 8), model.letter(row), theme, px
+            )
 
 
 class RackView(QTableView):
@@ -272,7 +275,7 @@ class RackView(QTableView):
         room = QSize(self.width() - LETTERS, self.height())
         grid = arrange(lengths, room.width(), room.height() - 4, gap=GAP, board=FOOT)
         self.rack.show(self._shelves, grid)
-        self._tiles.tile = tile_size(grid)
+        self._tiles.tile = tile_size(grid, room.height())
         column, row = round(self._tiles.tile[0]) + GAP, int(self._tiles.tile[1]) + FOOT
         if grid.columns:
             column = min(column, room.width() // grid.columns)

@@ -103,6 +103,7 @@ class ItemDelegate(QStyledItemDelegate):
         super().__init__(view)
         self.theme = theme
         self.px = 14
+        self.read_only = False
         self._view, self._model = view, model
 
     def _opened(self, index: Index) -> bool:
@@ -130,7 +131,8 @@ class ItemDelegate(QStyledItemDelegate):
         item = index.data(ITEM)
         width = self._view.viewport().width()
         opened = self._opened(index)
-        height = self.text_height(item, opened=opened, width=width) + (BAR + 8 if opened else 0)
+        buttons = BAR + 8 if opened and not self.read_only else 0
+        height = self.text_height(item, opened=opened, width=width) + buttons
         return QSize(width, round(height))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -191,7 +193,6 @@ class ItemBar(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setStyleSheet("QPushButton { padding: 5px 4px; } QPushButton:focus { padding: 4px 3px; }")
         self._stack = QStackedLayout(self)
         self._stack.setContentsMargins(0, 0, 0, 0)
         choices = QWidget(self)
@@ -223,6 +224,13 @@ class ItemBar(QWidget):
         self.decline_button.clicked.connect(self.ask)
         self.reason.returnPressed.connect(self._decline)
         self.reason.installEventFilter(self)
+
+    def set_size(self, px: int) -> None:
+        """Set the size of the type."""
+        self.setStyleSheet(
+            f"QPushButton, QLineEdit {{ padding: 5px 4px; font-size: {px}px; }}"
+            " QPushButton:focus, QLineEdit:focus { padding: 4px 3px; }"
+        )
 
     @property
     def asking(self) -> bool:
@@ -398,7 +406,7 @@ class Rail(QWidget):
     def show_day(self, today: Day, *, read_only: bool = False) -> None:
         """Show the day; the line that was selected stays selected while it is there."""
         kept = self.selected
-        self._read_only = read_only
+        self._read_only = self._lines.read_only = read_only
         self._progress.setText(today.progress)
         self._foot.setText(today.foot)
         self._foot.setVisible(bool(today.foot))
@@ -444,9 +452,10 @@ class Rail(QWidget):
         self.supplies.update()
 
     def _size(self) -> None:
-        px = max(14, min(18, round(self.width() / 20.5)))
+        px = max(14, min(20, round(self.width() / 23)))
         self._lines.px = self.supplies.px = px
         self._title.setFont(fonts.font(round(px * 1.5), fonts.BOLD))
+        self.bar.set_size(px)
         for label in (self._progress, self._foot, self._calm):
             label.setFont(fonts.font(px))
 

@@ -58,7 +58,9 @@ def animals_span(interval: Interval) -> str:
 
 def animals_brief(number: float) -> str:
     """The same for letters that are read from afar: 2.6 M."""
-    return f"{two_figures(number / 1e6)} M" if number >= 9.95e4 else two_figures(number)
+    if number >= 9.5e4:
+        return tr("{n} M").format(n=two_figures(number / 1e6) if number >= 9.95e5 else f"{number / 1e6:.1f}")
+    return animals(number)
 
 
 def age(days: float, at: datetime) -> str:

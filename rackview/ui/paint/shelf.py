@@ -22,10 +22,15 @@ def paint_board(painter: QPainter, rect: QRectF, theme: Theme) -> None:
         painter.drawRoundedRect(QRectF(rect.left(), rect.bottom() - BOARD, rect.width(), BOARD), 2, 2)
 
 
-def paint_letter(painter: QPainter, rect: QRectF, name: str, theme: Theme) -> None:
-    """The shelf's name at the top left of `rect`."""
+def paint_letter(painter: QPainter, rect: QRectF, name: str, theme: Theme, px: int = 17) -> None:
+    """The shelf's name at the top left of `rect`; one that is wider than that runs down along the tiles."""
     with saved(painter):
-        write(painter, rect.left(), rect.top() + 17 * CAP, name, 17, theme.soft, fonts.SEMIBOLD, room=rect.width())
+        if width_of(name, px, fonts.SEMIBOLD) <= rect.width():
+            write(painter, rect.left(), rect.top() + px * CAP, name, px, theme.soft, fonts.SEMIBOLD)
+            return
+        painter.translate(rect.left() + 2, rect.top())
+        painter.rotate(90)
+        write(painter, 0, 0, name, px, theme.soft, fonts.SEMIBOLD, room=rect.height())
 
 
 def paint_free(
@@ -34,7 +39,7 @@ def paint_free(
     """A place without a vessel: a low dashed outline on the board with its name and `words` ("free place")."""
     height = max(34.0, min(rect.height() * 0.22, 64.0))
     low = QRectF(rect.left() + 0.5, rect.bottom() - height, rect.width() - 1, height - 0.5)
-    px = max(14, min(18, round(height * 0.3)))
+    px = max(14, min(20, round(height * 0.3)))
     dash = pen(theme.rim if hovered else blend(theme.field, theme.rim, 0.55), 1.2)
     dash.setDashPattern([4, 4])
     text = f"{place.place}  {words}" if width_of(f"{place.place}  {words}", px) < low.width() - 16 else place.place

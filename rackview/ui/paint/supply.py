@@ -82,9 +82,9 @@ def paint_brief(painter: QPainter, rect: QRectF, supply: Supply, theme: Theme) -
             left += side + px * 0.35
         tone = theme.today if supply.short else theme.ink
         most = rect.width() * 0.62
-        while px > 20 and width_of(supply.brief, px, fonts.SEMIBOLD) > most:
+        while px > 20 and width_of(supply.brief, px, fonts.SEMIBOLD, display=True) > most:
             px -= 1
-        used = write(painter, left, base, supply.brief, px, tone, fonts.SEMIBOLD, room=rect.right() - left)
+        used = write(painter, left, base, supply.brief, px, tone, fonts.SEMIBOLD, display=True)
         bar = QRectF(left + used + px * 0.6, 0, 0, max(14.0, px * 0.42))
         bar.setRight(rect.right() - 4)
         bar.moveTop(rect.center().y() - bar.height() / 2)

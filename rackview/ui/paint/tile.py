@@ -58,8 +58,10 @@ class Sizes:
 
     def beside(self, room: float) -> bool:
         """Whether interval and age have room beside a number of three figures; below it otherwise."""
-        number = width_of("888", self.number, fonts.BOLD, display=True) + 5 + width_of("/mL", self.small)
-        return number + 8 + width_of("888–888", self.small) <= room
+        number = width_of("888", self.number, fonts.BOLD, display=True)
+        upper = number + 6 + width_of("888–888", self.small)
+        lower = number + 4 + width_of("/mL", self.small) + 6 + width_of("8 d ago", self.small)
+        return max(upper, lower) <= room
 
 
 def paint_tile(
@@ -134,12 +136,13 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
 def _head(painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes) -> None:
     used = write(painter, inner.left(), base, state.place, size.place, theme.ink, fonts.BOLD, display=True)
     start = inner.left() + used + max(7.0, 8 * size.scale)
-    room = inner.right() - start
-    needed = width_of(state.name, size.name, fonts.MEDIUM)
-    title = state.title if needed + 12 + width_of(state.title, size.small) <= room else ""
-    if title:
-        write(painter, inner.right(), base, title, size.small, theme.middle, right=True)
-    write(painter, start, base, state.name, size.name, theme.ink, fonts.MEDIUM, room=room)
+    used = write(painter, start, base, state.name, size.name, theme.ink, fonts.MEDIUM, room=inner.right() - start)
+    if used + 12 + width_of(state.title, size.small) > inner.right() - start:
+        return
+    if size.scale < 0.9:  # close under the right end stands the interval
+        write(painter, start + used + 9, base, state.title, size.small, theme.soft)
+    else:
+        write(painter, inner.right(), base, state.title, size.small, theme.middle, right=True)
 
 
 def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
@@ -169,15 +172,14 @@ def _number(painter: QPainter, area: QRectF, state: TileState, theme: Theme, siz
         base += size.line * 1.1
         write(painter, area.left(), base, said, size.small, theme.middle)
         return base
-    aside = max(width_of(state.interval, size.small), width_of(state.age, size.small))
-    number, room = size.number, area.width() - aside - 8
+    number, room = size.number, area.width() - width_of(state.interval, size.small) - 6
     while number > size.number * 0.7 and width_of(state.density, number, fonts.BOLD, display=True) > room:
         number -= 1
     base = area.top() + max(size.number * CAP, size.small * CAP + size.line)
     used = 4 * size.scale + write(
         painter, area.left(), base, state.density, number, theme.ink, fonts.BOLD, display=True
     )
-    if used + width_of("/mL", size.small) <= room + 4:
+    if used + width_of("/mL", size.small) + 4 + width_of(state.age, size.small) <= area.width():
         write(painter, area.left() + used, base, "/mL", size.small, theme.middle)
     write(painter, area.right(), base - size.line, state.interval, size.small, theme.middle, right=True)
     write(painter, area.right(), base, state.age, size.small, theme.middle, right=True)

@@ -18,7 +18,7 @@ from rackview.ui.tile_state import Point, Trend
 
 def paint_trend(painter: QPainter, rect: QRectF, trend: Trend, theme: Theme, scale: float = 1.0) -> None:
     """Draw the trend in `rect`; `scale` thickens strokes and points with the size of a tile."""
-    lane = min(rect.height() * 0.28, 9.0 * scale)
+    lane = min(rect.height() * 0.22, 9.0 * scale)
     dot = 2.3 * scale
     plot = rect.adjusted(dot + 1, dot, 0, -lane - dot - 1)
 

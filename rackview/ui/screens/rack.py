@@ -159,16 +159,24 @@ class RackHeader(QWidget):
 
     def apply_theme(self, theme: Theme) -> None:
         """Dress the header in a theme."""
-        self._name.setFont(fonts.font(17, fonts.BOLD))
-        self._invented.setFont(fonts.font(14))
-        self._moment.setFont(fonts.font(15, fonts.MEDIUM))
-        self._banner.setFont(fonts.font(14, fonts.SEMIBOLD))
+        self._size()
         self._invented.setStyleSheet(f"color: {theme.soft.name()};")
         self._moment.setStyleSheet(f"color: {theme.middle.name()};")
         self._banner.setStyleSheet(
             f"color: {theme.today.name()}; background: {theme.tile.name()}; border: 2px solid {theme.today.name()};"
             " border-radius: 6px; padding: 8px 12px;"
         )
+
+    def _size(self) -> None:
+        px = max(17, min(26, round(self.width() / 76)))
+        self._name.setFont(fonts.font(px, fonts.BOLD))
+        self._invented.setFont(fonts.font(round(px * 0.84)))
+        self._moment.setFont(fonts.font(round(px * 0.88), fonts.MEDIUM))
+        self._banner.setFont(fonts.font(round(px * 0.84), fonts.SEMIBOLD))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._size()
 
 
 class SupplyStrip(QWidget):
