@@ -1,0 +1,96 @@
+"""The public functions: what is believed, what to do, what comes, what the days need. All pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rackview.advice.beliefs import assessment
+from rackview.advice.build import Decisions, decide
+from rackview.advice.moment import when
+from rackview.advice.order import service_order
+from rackview.advice.schedule import make_plan
+from rackview.advice.situation import Situation, situation
+from rackview.advice.suggest import suggestions
+from rackview.core.assessment import Assessment, Plan, Suggestion
+from rackview.core.events import Event
+from rackview.core.parse import event_from_row, identified
+from rackview.core.rack import Rack
+
+if TYPE_CHECKING:
+    from rackview.science.limits import Array
+
+
+def assess(rack: Rack, vessel: str, at: object) -> Assessment:
+    """What is believed of one vessel at the moment `at` (datetime or ISO 8601 text); later events do not count.
+
+    Raises `InputError` for an unknown vessel.
+    """
+    rack.vessel(vessel)
+    return _assessment(situation(rack, when(at)), vessel)
+
+
+def assess_all(rack: Rack, at: object) -> dict[str, Assessment]:
+    """What is believed of every vessel at the moment `at`, by name."""
+    sit = situation(rack, when(at))
+    return {name: _assessment(sit, name) for name in rack.vessels}
+
+
+def advise(rack: Rack, at: object) -> list[Suggestion]:
+    """What to do at the moment `at`, in the order in which to carry it out.
+
+    An action recorded since the last midnight of `at` (in its own offset) is not suggested again.
+    """
+    return list(_decide(situation(rack, when(at)))[1])
+
+
+def decisions(rack: Rack, at: object) -> Decisions:
+    """The decisions behind `advise`, for benches and tests."""
+    return _decide(situation(rack, when(at)))[0]
+
+
+def round_order(rack: Rack, at: object) -> tuple[str, ...]:
+    """Names of the vessels in use in the order in which to serve them: cleanest first, suspect last."""
+    return service_order(situation(rack, when(at)))
+
+
+def forecast(
+    rack: Rack,
+    vessel: str,
+    at: object,
+    days: Sequence[float],
+    quantiles: Sequence[float],
+    actions: Iterable[Event | Mapping[str, object]] = (),
+) -> Array:
+    """True densities per mL, shape (len(days), len(quantiles)), `days` days after `at`.
+
+    Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
+    Actions at other vessels count only where they move culture into or out of this one.
+    """
+    from rackview.science.state.forecast import project
+
+    moment = when(at)
+    planned = [identified(a if isinstance(a, Event) else event_from_row(a)) for a in actions]
+    own: list[Any] = [a for a in planned if vessel in (a.vessel, a.partner)]
+    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own)
+
+
+def plan(rack: Rack, at: object, days: int = 7) -> Plan:
+    """Demand, supply and who gives what for `days` days from `at` on, and the splits that would help."""
+    sit = situation(rack, when(at))
+    return make_plan(sit, *_decide(sit), days)
+
+
+def _decide(sit: Situation) -> tuple[Decisions, tuple[Suggestion, ...]]:
+    if "decided" not in sit.memo:
+        decided = decide(sit)
+        sit.memo["decided"] = decided, suggestions(sit, decided)
+    found: tuple[Decisions, tuple[Suggestion, ...]] = sit.memo["decided"]
+    return found
+
+
+def _assessment(sit: Situation, vessel: str) -> Assessment:
+    known: dict[str, Assessment] = sit.memo.setdefault("assessed", {})
+    if vessel not in known:
+        known[vessel] = assessment(sit, vessel)
+    return known[vessel]

@@ -1,0 +1,51 @@
+"""The facts behind a suggestion or flag, each with the ids of the events that show it."""
+
+from __future__ import annotations
+
+from rackview.advice import words
+from rackview.advice.words import Speech
+from rackview.core.assessment import Evidence
+from rackview.planner.demand import Need
+from rackview.rules.due import whole_days
+from rackview.rules.findings import Finding
+from rackview.rules.view import View
+
+GROWTH_COUNTS = 3
+
+
+def _ids(*events: str) -> tuple[str, ...]:
+    return tuple(e for e in events if e)
+
+
+def count_evidence(view: View) -> tuple[Evidence, ...]:
+    """The newest count, or what the culture was started with."""
+    newest = view.care.last_count
+    if newest is not None and newest.looked_at_ml > 0.0:
+        found = newest.animals / newest.looked_at_ml
+        text = words.counted(found, newest.animals, whole_days(newest.day, view.today))
+        return (Evidence(text, _ids(newest.id)),)
+    event = view.care.started_by or view.care.last_in
+    if event is not None:
+        return (Evidence(words.started(whole_days(event.day, view.today)), _ids(event.id)),)
+    return (Evidence(words.NOTHING_RECORDED),)
+
+
+def growth_evidence(view: View) -> tuple[Evidence, ...]:
+    """The net rate, and the counts that it rests on."""
+    net = view.estimate.net_per_day
+    if net is None or not view.care.counts:
+        return ()
+    newest = view.care.counts[-GROWTH_COUNTS:]
+    return (Evidence(words.growing(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
+
+
+def need_evidence(need: Need) -> tuple[Evidence, ...]:
+    """What the larvae need."""
+    return (Evidence(words.needed(need.animals, need.strain, need.broods, need.own_word)),)
+
+
+def finding_evidence(finding: Finding | None, speech: Speech) -> tuple[Evidence, ...]:
+    """A flag, and the events that raised it."""
+    if finding is None:
+        return ()
+    return (Evidence(words.flag(finding.code, finding.values, speech), finding.events),)

@@ -1,0 +1,164 @@
+"""Which vessel gives how much today: what grows back, what the larvae need, shared early when stock is short."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from rackview.advice.situation import Situation
+from rackview.core.events import Harvest
+from rackview.planner.allocate import Giver, given, shares
+from rackview.planner.demand import EARLY_DAYS, Need, needs
+from rackview.planner.supply import Pool, lasts, met_share, thinning_share
+from rackview.rules.harvest import growth_share, may_give, regrowth_per_day, remainder_per_ml, safe_share
+from rackview.rules.view import View
+
+HORIZON_DAYS = 10
+DISCARD = "discard"
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """One vessel's harvest today: share of its volume, what of it growth alone asks for, and why."""
+
+    vessel: str
+    share: float
+    growth: float
+    code: str
+    to: str
+    animals: float
+
+
+@dataclass(frozen=True, slots=True)
+class StrainDay:
+    """One strain today: animals still needed, animals given, the share of every day's need that can be met."""
+
+    strain: str
+    need: Need | None
+    wanted: float
+    given: float
+    met: float
+    ahead_short: bool
+    takes: tuple[Take, ...]
+
+
+def strains_of(sit: Situation) -> list[str]:
+    """The strains on the rack, each once, by the place of their first vessel."""
+    return list(dict.fromkeys(v.vessel.strain for v in sit.views.values()))
+
+
+def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[str, float]) -> list[Giver]:
+    """The vessels of a strain that may be harvested today; `moved` is the share a restart already takes."""
+    found = []
+    last = last_healthy(sit, strain)
+    for name, view in sit.views.items():
+        if view.vessel.strain != strain or name in leave or not may_give(view, sit.suspects[name]):
+            continue
+        if view.care.done_since("harvest", view.today) or view.density is None:
+            continue
+        out = moved.get(name, 0.0)
+        growth = max(growth_share(view) - out, 0.0)
+        safe = growth if name == last else max(safe_share(view) - out, 0.0)
+        found.append(Giver(name, view.density.median, view.estimate.level_l, growth, max(safe, growth)))
+    return found
+
+
+def last_healthy(sit: Situation, strain: str) -> str | None:
+    """The only healthy vessel left of a strain that had more: it gives no more than it grows."""
+    group = [v for v in sit.views.values() if v.vessel.strain == strain and v.stocked]
+    healthy = [v.vessel.vessel for v in group if not sit.suspects[v.vessel.vessel]]
+    return healthy[0] if len(healthy) == 1 and len(group) > 1 else None
+
+
+def delivered_today(sit: Situation, strain: str) -> float:
+    """Animals of a strain harvested for larvae since the keeper's midnight."""
+    total = 0.0
+    for view in sit.views.values():
+        if view.vessel.strain == strain:
+            total += sum(_animals_in(view, h) for h in view.care.harvests if h.day >= view.today and h.to != DISCARD)
+    return total
+
+
+def _animals_in(view: View, harvest: Harvest) -> float:
+    """Animals taken in a harvest earlier today, from what is believed to be left."""
+    if view.density is None:
+        return 0.0
+    after = max(view.estimate.level_l, 1e-9)
+    before_per_ml = view.density.median * after / max(after - harvest.refill_l, 0.1 * after)
+    return before_per_ml * harvest.volume_l * 1000.0
+
+
+def pool_of(views: Iterable[View]) -> Pool:
+    """The vessels of one strain that may give, as one pool."""
+    animals = keep = ceiling = 0.0
+    rate = weight = 0.0
+    most = 0.0
+    for view in views:
+        ml = view.estimate.level_l * 1000.0
+        animals += view.animals
+        keep += remainder_per_ml(view) * ml
+        top = view.estimate.ceiling_per_ml or view.profile.ceiling_per_ml
+        ceiling += top * ml
+        crowd = max(1.0 - (view.animals / ml if ml else 0.0) / top, 0.2)
+        own = min(regrowth_per_day(view) / crowd, view.profile.rate_most_per_day)
+        rate += 0.5 * (own + view.profile.rate_per_day) * view.animals
+        weight += view.animals
+        most += view.profile.share_most * view.animals
+    if weight <= 0.0:
+        return Pool(0.0, 0.0, 1.0, 0.0, 0.0)
+    return Pool(animals, keep, ceiling, rate / weight, most / weight)
+
+
+def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need | None]:
+    """Animals to take per day from today on, margin included, and today's need; an early hatch is allowed for."""
+    first = sit.when.date
+    reckoned = needs(sit.rack, first, HORIZON_DAYS)
+    early = needs(sit.rack, first, HORIZON_DAYS, EARLY_DAYS)
+    margin = 1.0 + sit.rack.settings.demand_margin
+    found = []
+    for k in range(HORIZON_DAYS):
+        day = sit.when.days_ahead(k)
+        plain = reckoned.get((day, strain))
+        soon = early.get((day, strain)) if k else None
+        found.append(margin * max(plain.animals if plain else 0.0, soon.animals if soon else 0.0))
+    today = reckoned.get((first, strain))
+    found[0] = max(found[0] - done, 0.0)
+    return found, today
+
+
+def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[str, float]) -> StrainDay:
+    """Decide the harvests of one strain today."""
+    able = givers(sit, strain, leave, moved)
+    done = delivered_today(sit, strain)
+    ahead, need = draws(sit, strain, done)
+    pool = pool_of(sit.views[g.vessel] for g in able)
+    met = met_share(pool, ahead)
+    wanted = met * ahead[0]
+    thinning = sum(min(g.growth, g.safe) * g.animals for g in able)
+    keep = thinning_share(pool, thinning, ahead)
+    if keep < 1.0:
+        able = [Giver(g.vessel, g.per_ml, g.level_l, keep * g.growth, g.safe) for g in able]
+    share = shares(able, wanted)
+    got = given(able, share)
+    takes = tuple(_take(g, share[g.vessel], need, ahead[0], got, met, sit) for g in able if share[g.vessel] > 0.0)
+    short = not lasts(pool, ahead) and max(ahead) > 0.0
+    return StrainDay(strain, need, ahead[0], got, met, short, takes)
+
+
+def _take(giver: Giver, share: float, need: Need | None, wanted: float, got: float, met: float, sit: Situation) -> Take:
+    animals = share * giver.animals
+    if need is None or wanted <= 0.0:
+        announced = bool(sit.rack.broods or sit.rack.demand)
+        code = "dense" if giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml else "growth"
+        return Take(giver.vessel, share, giver.growth, code, DISCARD if announced or need is not None else "", animals)
+    short = met < 0.98 or got < 0.95 * wanted / (1.0 + sit.rack.settings.demand_margin)
+    return Take(giver.vessel, share, giver.growth, "short" if short else "demand", _to(need), animals)
+
+
+def _to(need: Need) -> str:
+    return need.broods[0] if len(need.broods) == 1 else "larvae"
+
+
+def met_today(day: StrainDay) -> float:
+    """The share of today's need, without margin, that the harvests give; 1 when nothing is needed."""
+    return 1.0 if day.wanted <= 0.0 else min(day.given / day.wanted, 1.0)

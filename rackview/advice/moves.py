@@ -1,0 +1,176 @@
+"""Culture that moves from vessel to vessel: restarts of what crashed or is foul, splits into empty vessels."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from rackview.advice.order import CLEAN, standing
+from rackview.advice.situation import Situation
+from rackview.rules.findings import Finding
+from rackview.rules.harvest import aim_per_ml, may_give, safe_share
+from rackview.rules.view import View
+
+START_MARGIN = 1.2
+"""Animals moved over what the starting density asks for, for those that die on the way."""
+
+LEAST_START = 0.7
+"""A start thinner than this share of the profile's starting density is not worth making."""
+
+RESERVE_MOST = 0.3
+"""Share of a reserve that a restart may draw."""
+
+AGE_DONORS = 2
+"""Healthy vessels of the strain, besides the old one, that must be there before it is emptied for its age."""
+
+AGE_PAUSE_DAYS = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Culture from `donor` to `target`: litres, the density it starts at when filled up, what stays, and why."""
+
+    action: str
+    code: str
+    donor: str
+    target: str
+    litres: float
+    start_per_ml: float
+    left_per_ml: float
+    ready_days: float
+    finding: Finding | None = None
+
+    @property
+    def vessel(self) -> str:
+        """The vessel that the suggestion stands at: the donor of a split, the target of a restart."""
+        return self.donor if self.action == "split" else self.target
+
+
+def in_trouble(sit: Situation, vessel: str) -> Finding | None:
+    """The finding for which a vessel must be started anew: a crash, or many ciliates."""
+    for found in sit.findings[vessel]:
+        if found.state in {"shelved", "suppressed"}:
+            continue
+        if found.code == "crash" or (found.code == "ciliates" and found.values.get("many")):
+            return found
+    return None
+
+
+def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> list[Move]:
+    """A restart for every vessel in trouble that finds a donor, then at most one per strain for age.
+
+    `declined` are vessels whose restart the keeper declined; `spare` are strains that can do without a vessel.
+    """
+    no = set(declined)
+    found: list[Move] = []
+    used: set[str] = set()
+    for name, view in sit.views.items():
+        trouble = in_trouble(sit, name)
+        if trouble is None or name in no or view.care.done_since("restart", view.today):
+            continue
+        move = _best(sit, view, "restart", trouble.code, used, trouble)
+        if move is not None:
+            used.add(move.donor)
+            found.append(move)
+    busy = {sit.views[m.target].vessel.strain for m in found}
+    for name, view in sit.views.items():
+        old = next((f for f in sit.findings[name] if f.code == "age" and f.state != "shelved"), None)
+        strain = view.vessel.strain
+        if old is None or name in no or strain in busy or strain not in spare or not _can_be_emptied(sit, view):
+            continue
+        move = _best(sit, view, "restart", "age", used, old)
+        if move is not None and not sit.views[move.donor].vessel.reserve:
+            used.add(move.donor)
+            busy.add(strain)
+            found.append(move)
+    return found
+
+
+def _can_be_emptied(sit: Situation, view: View) -> bool:
+    """Whether enough healthy vessels of the strain remain, and none was started anew these days."""
+    others = [v for v in sit.views.values() if v.vessel.strain == view.vessel.strain and v is not view and v.stocked]
+    healthy = [v for v in others if may_give(v, sit.suspects[v.vessel.vessel])]
+    recent = any(v.care.started is not None and v.day - v.care.started < AGE_PAUSE_DAYS for v in others)
+    return len(healthy) >= AGE_DONORS and not recent and not view.vessel.reserve
+
+
+def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: frozenset[str]) -> list[Move]:
+    """A split into every empty vessel that a donor of its strain can fill; resting ones only where more is needed.
+
+    `ahead` are strains of which more will be needed than the rack gives.
+    """
+    no, taken = set(declined), set(used)
+    found: list[Move] = []
+    for view in sit.views.values():
+        strain = view.vessel.strain
+        dense = any(
+            v.vessel.strain == strain and v.density is not None and v.density.median > v.profile.band_high_per_ml
+            for v in sit.views.values()
+        )
+        if view.care.use != "empty" and not (view.care.use == "resting" and (dense or strain in ahead)):
+            continue
+        move = _best(sit, view, "split", "ahead" if strain in ahead else "room", taken | no, None)
+        if move is None:
+            continue
+        donor = sit.views[move.donor]
+        if move.code == "room" and (donor.density is None or donor.density.median < aim_per_ml(donor)):
+            continue
+        taken.add(move.donor)
+        found.append(move)
+    return found
+
+
+def _best(sit: Situation, target: View, action: str, code: str, used: set[str], finding: Finding | None) -> Move | None:
+    """The move from the cleanest vessel that can spare it, or from the reserve if no other can."""
+    moves = [m for v in sit.views.values() if (m := _move(sit, v, target, action, code, used, finding)) is not None]
+    if not moves:
+        return None
+
+    def key(move: Move) -> tuple[bool, int, float, str, int]:
+        donor = sit.views[move.donor]
+        return (
+            donor.vessel.reserve,
+            standing(sit, move.donor),
+            -move.left_per_ml,
+            donor.vessel.shelf,
+            donor.vessel.position,
+        )
+
+    return min(moves, key=key)
+
+
+def _move(
+    sit: Situation, donor: View, target: View, action: str, code: str, used: set[str], finding: Finding | None
+) -> Move | None:
+    name = donor.vessel.vessel
+    if donor is target or donor.vessel.strain != target.vessel.strain or name in used or donor.density is None:
+        return None
+    reserve = donor.vessel.reserve
+    if reserve and (action != "restart" or code == "age"):
+        return None
+    if not _may_seed(sit, donor) or donor.density.median <= 0.0 or donor.estimate.level_l <= 0.0:
+        return None
+    share_most = min(safe_share(donor), RESERVE_MOST if reserve else 1.0)
+    wanted_per_ml = START_MARGIN * target.profile.start_per_ml
+    full = target.vessel.volume_l
+    litres = min(wanted_per_ml * full / donor.density.median, share_most * donor.estimate.level_l, full)
+    start = litres * donor.density.median / full
+    if start < LEAST_START * target.profile.start_per_ml:
+        return None
+    left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
+    if action == "split" and donor.density.median > donor.profile.band_high_per_ml:
+        code = "dense"
+    rate = max(target.profile.rate_per_day, 0.05)
+    ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
+    return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)
+
+
+def _may_seed(sit: Situation, donor: View) -> bool:
+    """A donor must be clean: not suspect, not served after a suspect vessel, and counted since it last moved."""
+    name = donor.vessel.vessel
+    if standing(sit, name) > CLEAN or donor.care.counts_since_move < 1:
+        return False
+    if donor.vessel.reserve:
+        return donor.density is not None and not sit.suspects[name]
+    return may_give(donor, sit.suspects[name])

@@ -1,0 +1,171 @@
+"""The days ahead: demand, what the rack can safely give, who gives it, and the chance of falling short."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, datetime
+
+from rackview.advice import words
+from rackview.advice.build import Decisions
+from rackview.advice.harvests import delivered_today, strains_of
+from rackview.advice.situation import Situation
+from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
+from rackview.core.clock import moment
+from rackview.core.events import Event, Harvest
+from rackview.core.tables import Brood
+from rackview.planner.allocate import Giver, shares
+from rackview.planner.demand import Need, hatch_date, needs
+from rackview.rules.harvest import aim_per_ml, may_give, remainder_per_ml
+from rackview.rules.view import View
+from rackview.science.state.forecast import project
+
+Z90 = 1.6448536269514722
+QUANTILES = (0.05, 0.5, 0.95)
+SHARED = 0.5
+"""Correlation taken between vessels: they share room, water and feed."""
+
+LEAST_SD = 0.1
+
+
+def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, ...], days: int) -> Plan:
+    """Plan `days` days (1 or more), today first, for every strain on the rack or asked for."""
+    wanted = needs(sit.rack, sit.when.date, max(days, 1))
+    here = strains_of(sit)
+    asked = sorted({strain for _, strain in wanted} - set(here))
+    strains = [*here, *asked]
+    planned: dict[str, list[Event]] = {name: [] for name in sit.views}
+    found: list[PlanDay] = []
+    for k in range(max(days, 1)):
+        day = sit.when.days_ahead(k)
+        for strain in strains:
+            need = wanted.get((day, strain))
+            found.append(_today(sit, decided, strain, need) if k == 0 else _later(sit, strain, k, need, planned))
+            if k == 0:
+                _book(sit, decided, strain, planned)
+    splits = tuple(s for s in suggested if s.action == "split")
+    return Plan(tuple(found), splits, _notes(sit, decided, found, asked))
+
+
+def _givers_later(sit: Situation, strain: str) -> list[View]:
+    return [v for n, v in sit.views.items() if v.vessel.strain == strain and may_give(v, sit.suspects[n])]
+
+
+def _today(sit: Situation, decided: Decisions, strain: str, need: Need | None) -> PlanDay:
+    gives: list[Give] = []
+    medians: list[float] = []
+    spreads: list[float] = []
+    day = decided.strains.get(strain)
+    done = delivered_today(sit, strain)
+    for take in day.takes if day else ():
+        view = sit.views[take.vessel]
+        gives.append(Give(take.vessel, take.share * view.estimate.level_l, take.animals))
+    for view in _givers_later(sit, strain):
+        if view.density is None or view.care.done_since("harvest", view.today):
+            continue
+        share = _safe(view, view.density.median)
+        medians.append(share * view.animals)
+        spreads.append(_spread(view.density.low90, view.density.high90))
+    return _plan_day(sit.when.date, strain, need, medians, spreads, gives, done)
+
+
+def _book(sit: Situation, decided: Decisions, strain: str, planned: dict[str, list[Event]]) -> None:
+    """Write today's harvests into the planned actions, so that the next days start from what is left."""
+    day = decided.strains.get(strain)
+    for take in day.takes if day else ():
+        litres = take.share * sit.views[take.vessel].estimate.level_l
+        if litres > 0.0:
+            planned[take.vessel].append(_harvest(take.vessel, sit.when.at, litres))
+
+
+def _harvest(vessel: str, at: datetime, litres: float) -> Harvest:
+    return Harvest(at=at, vessel=vessel, volume_l=litres, refill_l=litres, id=f"planned {vessel} {at.isoformat()}")
+
+
+def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict[str, list[Event]]) -> PlanDay:
+    givers: list[Giver] = []
+    medians: list[float] = []
+    spreads: list[float] = []
+    for view in _givers_later(sit, strain):
+        name = view.vessel.vessel
+        low, median, high = (float(q) for q in _projected(view, planned[name], k))
+        if median <= 0.0:
+            continue
+        share = _safe(view, median)
+        level = view.vessel.volume_l
+        medians.append(share * median * level * 1000.0)
+        spreads.append(_spread(low, high))
+        growth = min(max(1.0 - aim_per_ml(view) / median, 0.0), view.profile.share_high, share)
+        givers.append(Giver(name, median, level, growth, share))
+    wanted = 0.0 if need is None else need.animals * (1.0 + sit.rack.settings.demand_margin)
+    gives = []
+    at = moment(sit.when.day + k)
+    for giver, share in zip(givers, shares(givers, wanted).values(), strict=True):
+        litres = share * giver.level_l
+        if litres > 0.0:
+            gives.append(Give(giver.vessel, litres, share * giver.animals))
+            planned[giver.vessel].append(_harvest(giver.vessel, at, litres))
+    return _plan_day(sit.when.days_ahead(k), strain, need, medians, spreads, gives, 0.0)
+
+
+def _projected(view: View, planned: list[Event], k: int) -> tuple[float, ...]:
+    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned)[0])
+
+
+def _safe(view: View, per_ml: float) -> float:
+    if per_ml <= 0.0:
+        return 0.0
+    return min(view.profile.share_most, max(1.0 - remainder_per_ml(view) / per_ml, 0.0))
+
+
+def _spread(low: float, high: float) -> float:
+    """Standard deviation of the log density from its 90 % interval."""
+    return max(math.log(high / low) / (2.0 * Z90), LEAST_SD) if low > 0.0 else 1.0
+
+
+def _plan_day(
+    day: date,
+    strain: str,
+    need: Need | None,
+    medians: list[float],
+    spreads: list[float],
+    gives: list[Give],
+    done: float,
+) -> PlanDay:
+    total = sum(medians)
+    parts = [m * s for m, s in zip(medians, spreads, strict=True)]
+    variance = (1.0 - SHARED) * sum(p * p for p in parts) + SHARED * sum(parts) ** 2
+    spread = math.sqrt(variance) / total if total > 0.0 else 0.0
+    supply = Interval(done + total, done + total * math.exp(-Z90 * spread), done + total * math.exp(Z90 * spread))
+    demand = 0.0 if need is None else need.animals
+    chance = _chance_short(demand - done, total, spread)
+    return PlanDay(day, strain, demand, supply, chance, tuple(gives), () if need is None else need.broods)
+
+
+def _chance_short(demand: float, supply: float, spread: float) -> float:
+    if demand <= 0.0:
+        return 0.0
+    if supply <= 0.0:
+        return 1.0
+    if spread <= 0.0:
+        return 1.0 if supply < demand else 0.0
+    return 0.5 * math.erfc(math.log(supply / demand) / (spread * math.sqrt(2.0)))
+
+
+def _notes(sit: Situation, decided: Decisions, days: list[PlanDay], asked: list[str]) -> tuple[str, ...]:
+    notes = [words.no_vessel_of(strain) for strain in asked]
+    for strain in dict.fromkeys(d.strain for d in days):
+        if strain in asked:
+            continue
+        short = [d for d in days if d.strain == strain and d.demand > 0.0 and d.chance_short >= 0.2]
+        if short:
+            notes.append(words.short_on(strain, short[0].date, short[0].chance_short))
+        met = decided.strains[strain].met if strain in decided.strains else 1.0
+        if met < 0.98:
+            notes.append(words.shared(strain, met))
+    notes += [words.brood_unknown(b.brood) for b in sit.rack.broods if not _reckoned(sit, b)]
+    return tuple(notes)
+
+
+def _reckoned(sit: Situation, brood: Brood) -> bool:
+    group = sit.rack.groups.get(brood.group)
+    return hatch_date(brood, group) is not None and bool(brood.strain or group)

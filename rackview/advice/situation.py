@@ -1,0 +1,77 @@
+"""What is believed and what is wrong, vessel by vessel, at one moment; made once per rack and moment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackview.advice.moment import When
+from rackview.core.rack import Rack
+from rackview.rules.care import care
+from rackview.rules.findings import Finding
+from rackview.rules.flags import flags, suspect, urgency
+from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
+from rackview.rules.view import View
+from rackview.rules.water import water
+from rackview.science.state.estimate import estimate
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Situation:
+    """The rack at a moment: views and findings by vessel, what makes vessels suspect, and what ails the rack.
+
+    `memo` keeps what was worked out from it.
+    """
+
+    rack: Rack
+    when: When
+    views: Mapping[str, View]
+    findings: Mapping[str, tuple[Finding, ...]]
+    suspects: Mapping[str, tuple[Finding, ...]]
+    rack_findings: tuple[RackFinding, ...]
+    memo: dict[str, Any] = field(default_factory=dict, repr=False)
+
+
+_kept: dict[tuple[int, float, float], Situation] = {}
+"""The newest situations. A rack never changes, so remembering changes no answer; a kept situation keeps its rack."""
+
+KEEP = 8
+
+
+def situation(rack: Rack, when: When) -> Situation:
+    """Look at every vessel of the rack at that moment."""
+    key = (id(rack), when.day, when.today)
+    found = _kept.get(key)
+    if found is None:
+        while len(_kept) >= KEEP:
+            _kept.pop(next(iter(_kept)), None)
+        found = _kept[key] = _look(rack, when)
+    return found
+
+
+def view_of(rack: Rack, vessel: str, when: When) -> View:
+    """What the rules look at for one vessel."""
+    profile = rack.profile(vessel)
+    log = rack.log(vessel, when.day)
+    return View(
+        vessel=rack.vessel(vessel),
+        profile=profile,
+        log=log,
+        care=care(log),
+        estimate=estimate(log, profile, when.day),
+        water=water(log, when.day),
+        day=when.day,
+        today=when.today,
+        stock=rack.stock,
+        precision=rack.settings.count_precision,
+    )
+
+
+def _look(rack: Rack, when: When) -> Situation:
+    views = {name: view_of(rack, name, when) for name in rack.vessels}
+    found = {name: flags(view) for name, view in views.items()}
+    for name, contact in contacts(views, found).items():
+        found[name] = tuple(sorted((*found[name], contact), key=urgency))
+    suspects = {name: suspect(f) for name, f in found.items()}
+    return Situation(rack, when, views, found, suspects, rack_findings(views, found, rack.settings, rack.stock))

@@ -1,0 +1,281 @@
+"""From decisions to suggestions: amounts on the jug, words, evidence, sureness, cautions, priority, order."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from rackview.advice import words
+from rackview.advice.build import Decisions, Feeding, Hold
+from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
+from rackview.advice.harvests import DISCARD, Take
+from rackview.advice.moves import Move
+from rackview.advice.order import SUSPECT, ranks, standing
+from rackview.advice.situation import Situation
+from rackview.advice.words import Speech
+from rackview.core.assessment import Evidence, Severity, Suggestion
+from rackview.core.tables import Stock
+from rackview.rules.due import Due
+from rackview.rules.findings import Finding
+from rackview.rules.harvest import safe_share
+from rackview.rules.view import USUAL_DRY_G_PER_ML, View
+
+URGENT, LARVAE, SOON, ROUTINE = 1, 2, 3, 4
+DENSE = ("dense", "crowded")
+WITHIN = ("count", "test", "restart", "clean", "harvest", "split", "feed", "hold")
+"""The order of actions at one vessel: look first, dirty work, then take, then feed."""
+
+
+def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
+    """All suggestions of the day in the order in which to carry them out."""
+    speech = Speech(sit.rack.settings, sit.rack.vessels)
+    found: list[Suggestion] = []
+    for name, take in decided.takes.items():
+        found.append(_harvest(sit, sit.views[name], take, speech, decided))
+    found += [_split(sit, m, speech) if m.action == "split" else _restart(sit, m, speech) for m in decided.moves]
+    for name, feeding in decided.feeds.items():
+        found.append(_feed(sit, sit.views[name], feeding, speech))
+    for name, due in decided.cleans.items():
+        found.append(_clean(sit, sit.views[name], due, speech))
+    for name, due in decided.counts.items():
+        found.append(_count(sit, sit.views[name], due, speech))
+    for name, due in decided.tests.items():
+        found.append(_test(sit, sit.views[name], due, speech))
+    for name, hold in decided.holds.items():
+        found.append(_hold(sit, sit.views[name], hold, speech))
+    rank = ranks(sit)
+    return tuple(sorted(found, key=lambda s: (rank[s.vessel], WITHIN.index(s.action))))
+
+
+# --- shared parts ---
+
+
+def rounded(value: float) -> float:
+    """An amount as one can read it off a jug: two figures, and halves of the second between 10 and 20."""
+    if value <= 0.0:
+        return 0.0
+    scale = 10.0 ** math.floor(math.log10(value))
+    step = 0.05 if value / scale < 2.0 else 0.1
+    return float(f"{round(value / scale / step) * step * scale:.6g}")
+
+
+def floored(value: float, most: float) -> float:
+    """`rounded`, but never over `most`."""
+    found = rounded(value)
+    if found <= most:
+        return found
+    step = 0.1 if most >= 1.0 else 0.01
+    return round(int(most / step) * step, 6) or most
+
+
+def _worst(findings: Iterable[Finding], codes: Iterable[str]) -> Severity | None:
+    wanted = set(codes)
+    return max(
+        (f.severity for f in findings if f.code in wanted and f.state not in {"shelved", "suppressed"}), default=None
+    )
+
+
+def _own_tools(sit: Situation, vessel: str) -> bool:
+    return standing(sit, vessel) >= SUSPECT
+
+
+def _cautions(sit: Situation, vessel: str, *codes: str) -> tuple[str, ...]:
+    own = (words.CAUTIONS["own_tools"],) if _own_tools(sit, vessel) else ()
+    place = sit.views[vessel].vessel.place
+    return (*own, *(words.CAUTIONS[c].format(place=place) for c in codes))
+
+
+def _soon(sit: Situation, days: float) -> datetime:
+    return sit.when.at + timedelta(days=days)
+
+
+def _flag_text(finding: Finding | None, speech: Speech) -> str:
+    return "" if finding is None else words.flag(finding.code, finding.values, speech)
+
+
+def _answered(sit: Situation, vessel: str, code: str) -> Finding | None:
+    return next((f for f in sit.findings[vessel] if f.code == code), None)
+
+
+# --- one function per action ---
+
+
+def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: Decisions) -> Suggestion:
+    name, level = view.vessel.vessel, view.estimate.level_l
+    most = max(safe_share(view), take.growth) * level
+    litres = floored(take.share * level, most)
+    share = litres / level
+    day = decided.strains[view.vessel.strain]
+    per_ml = take.animals / (take.share * level * 1000.0)
+    values = {
+        "litres": litres,
+        "share": share,
+        "per_ml": per_ml,
+        "animals": share * per_ml * level * 1000.0,
+        "code": take.code,
+        "for": "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods),
+        "met": day.met,
+        "to": take.to,
+    }
+    for_larvae = take.code in {"demand", "short"}
+    risk = view.below(view.profile.floor_per_ml / max(1.0 - share, 1e-6), 1.0) or 0.0
+    evidence = (
+        *count_evidence(view),
+        *growth_evidence(view),
+        *(need_evidence(day.need) if for_larvae and day.need else ()),
+    )
+    cautions = _cautions(sit, name, "gloves", "refill", *(("safe_only",) if take.code == "short" else ()),
+                         *(("drain",) if take.to == DISCARD else ()))  # fmt: skip
+    return Suggestion(
+        vessel=name, action="harvest", amount=litres, unit="L", other_vessel=None,
+        priority=URGENT if take.code == "short" else LARVAE if for_larvae else SOON,
+        before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
+        sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=cautions, code=take.code,
+        text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),
+        refill_l=round(max(0.0, min(view.vessel.volume_l, view.vessel.volume_l - level + litres)), 6),
+        mesh_um=view.profile.mesh_um, to=take.to or None, density_per_ml=per_ml,
+        own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech) -> Suggestion:
+    name = view.vessel.vessel
+    stock = sit.rack.stock[0] if sit.rack.stock else None
+    amount, unit, unit_words, guessed = _dose(feeding.dry_g, stock)
+    values = {
+        "amount": amount, "unit_words": unit_words, "ration": feeding.ration, "animals": feeding.animals,
+        "reasons": feeding.reasons,
+    }  # fmt: skip
+    codes = ["guess"] if guessed else []
+    if stock is not None and stock.expires is not None and stock.expires < sit.when.date:
+        codes.append("expired")
+    tint = view.care.tints[-1] if view.care.tints else None
+    evidence = count_evidence(view)
+    if tint is not None and {"tint_high", "tint_low"} & set(feeding.reasons):
+        evidence = (*evidence, Evidence(f"tint {tint.value:.0f} before feeding", (tint.event,) if tint.event else ()))
+    return Suggestion(
+        vessel=name, action="feed", amount=amount, unit=unit, other_vessel=None, priority=SOON, before=sit.when.tonight,
+        why=words.feed_why(values, speech), evidence=evidence, sureness=0.9 if not feeding.reasons else 0.8,
+        cautions=_cautions(sit, name, *codes), code="ration", text=words.action_text("feed", values, speech),
+        severity=_worst(sit.findings[name], ("overfed", "underfed")), feed=stock.feed if stock else None,
+        own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _dose(dry_g: float, stock: Stock | None) -> tuple[float, str, str, bool]:
+    """Amount, unit, unit in words, and whether the strength of the feed had to be guessed."""
+    if stock is None:
+        return rounded(dry_g), "g", "g dry feed", False
+    strength = stock.dry_g_per_ml
+    if strength is None:
+        strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0
+    return rounded(dry_g / strength), stock.unit, stock.unit, stock.dry_g_per_ml is None
+
+
+def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
+    name = view.vessel.vessel
+    finding = next((f for f in sit.findings[name] if f.code in {"ciliates", "ammonia", "oxygen"}), None)
+    severity = _worst(sit.findings[name], ("floss", "ammonia", "oxygen", "ciliates"))
+    return Suggestion(
+        vessel=name, action="clean", amount=None, unit=None, other_vessel=None,
+        priority=URGENT if severity is Severity.today else SOON if severity else ROUTINE,
+        before=sit.when.tonight if severity else _soon(sit, 2.0),
+        why=words.due_why(words.CLEAN_WHY, due.code, due.days, _flag_text(finding, speech)),
+        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves", "power"),
+        code=due.code, text=words.action_text("clean", {"what": due.what}, speech), severity=severity, what=due.what,
+        own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
+    name = view.vessel.vessel
+    finding = _answered(sit, name, due.what)
+    urgent = due.code == "recount"
+    severity = finding.severity if finding is not None else None
+    return Suggestion(
+        vessel=name, action="count", amount=None, unit=None, other_vessel=None,
+        priority=URGENT if urgent and severity is Severity.today else LARVAE if urgent or not due.routine else ROUTINE,
+        before=sit.when.tonight if not due.routine else _soon(sit, 1.0),
+        why=words.due_why(words.COUNT_WHY, due.code, due.days, _flag_text(finding, speech)),
+        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves"),
+        code=due.code, text=words.action_text("count", {"code": due.code}, speech), severity=severity,
+        own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
+    name = view.vessel.vessel
+    finding = _answered(sit, name, due.what)
+    return Suggestion(
+        vessel=name, action="test", amount=None, unit=None, other_vessel=None,
+        priority=ROUTINE if due.routine else LARVAE, before=sit.when.tonight if not due.routine else _soon(sit, 2.0),
+        why=words.due_why(words.TEST_WHY, due.code, due.days, _flag_text(finding, speech)),
+        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "reagents"),
+        code=due.code, text=words.action_text("test", {}, speech),
+        severity=finding.severity if finding is not None else None, own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _due_evidence(view: View, due: Due) -> tuple[Evidence, ...]:
+    text = words.due_evidence(due.code, due.days)
+    return (Evidence(text, tuple(e for e in due.events if e)),)
+
+
+def _hold(sit: Situation, view: View, hold: Hold, speech: Speech) -> Suggestion:
+    name = view.vessel.vessel
+    finding = hold.finding
+    return Suggestion(
+        vessel=name, action="hold", amount=None, unit=None, other_vessel=None,
+        priority=URGENT if finding is not None and finding.severity is Severity.today else LARVAE,
+        before=sit.when.tonight, why=words.hold_why(hold.code, _flag_text(finding, speech)),
+        evidence=finding_evidence(finding, speech) or count_evidence(view),
+        sureness=1.0 if finding is None else finding.chance, cautions=_cautions(sit, name), code=hold.code,
+        text=words.action_text("hold", {"code": hold.code}, speech),
+        severity=None if finding is None else finding.severity, own_tools=_own_tools(sit, name),
+    )  # fmt: skip
+
+
+def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
+    view = sit.views[move.donor]
+    level = view.estimate.level_l
+    litres = floored(move.litres, max(safe_share(view) * level, 0.01))
+    values = {
+        "litres": litres, "to": move.target, "code": move.code, "per_ml": view.animals / (level * 1000.0),
+        "start": move.start_per_ml, "left": move.left_per_ml, "ready": move.ready_days,
+    }  # fmt: skip
+    target = sit.views[move.target]
+    codes = ["gloves", *(["return"] if target.care.use == "resting" else [])]
+    fill = words.CAUTIONS["fill_up"].format(place=target.vessel.place)
+    risk = view.below(view.profile.floor_per_ml / max(1.0 - litres / level, 1e-6), 1.0) or 0.0
+    return Suggestion(
+        vessel=move.donor, action="split", amount=litres, unit="L", other_vessel=move.target, priority=SOON,
+        before=_soon(sit, 2.0), why=words.split_why(values, speech),
+        evidence=(*count_evidence(view), *growth_evidence(view)), sureness=min(max(1.0 - risk, 0.0), 1.0),
+        cautions=(*_cautions(sit, move.donor, *codes), fill), code=move.code,
+        text=words.action_text("split", values, speech), severity=_worst(sit.findings[move.donor], DENSE),
+        refill_l=round(max(0.0, view.vessel.volume_l - level + litres), 6), density_per_ml=move.start_per_ml,
+        own_tools=_own_tools(sit, move.donor),
+    )  # fmt: skip
+
+
+def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
+    donor, target = sit.views[move.donor], sit.views[move.target]
+    litres = floored(move.litres, target.vessel.volume_l)
+    finding = move.finding
+    values = {
+        "litres": litres, "from": move.donor, "code": move.code, "start": move.start_per_ml,
+        "reserve": donor.vessel.reserve, "days": finding.values.get("days") if finding is not None else None,
+    }  # fmt: skip
+    codes = ["gloves", "power", "bleach", "drain", *(["reserve_last"] if donor.vessel.reserve else [])]
+    urgent = move.code != "age"
+    return Suggestion(
+        vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
+        priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else 7.0),
+        why=words.restart_why(values, speech),
+        evidence=(*finding_evidence(finding, speech), *count_evidence(donor)),
+        sureness=finding.chance if finding is not None and urgent else 0.6,
+        cautions=_cautions(sit, move.target, *codes), code=move.code, text=words.action_text("restart", values, speech),
+        severity=finding.severity if finding is not None else None, density_per_ml=move.start_per_ml,
+        own_tools=_own_tools(sit, move.target),
+    )  # fmt: skip

@@ -1,0 +1,408 @@
+"""Every sentence of the advice, in one place: plain trade words, short, with amounts as on the keeper's jug.
+
+Rules hand over codes and values; nothing outside this module puts words to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from rackview.core.assessment import Assessment, Suggestion
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+
+Values = Mapping[str, Any]
+
+GALLON_L = 3.785411784
+"""US liquid gallon in L, exact."""
+
+
+def figures(value: float, digits: int = 2) -> str:
+    """A number with at most so many significant figures, without exponent: 5.2, 212 as 210, 0.28."""
+    if value == 0:
+        return "0"
+    size = len(f"{abs(value):.0f}") if abs(value) >= 1 else 0
+    if size >= digits:
+        return f"{round(value, digits - size):.0f}"
+    if size == 0:
+        text = f"{value:.{digits}g}"
+        return text if "e" not in text else f"{value:.6f}".rstrip("0")
+    return f"{value:.{digits - size}f}".rstrip("0").rstrip(".")
+
+
+def per_ml(value: float) -> str:
+    """A density for a sentence: no more figures than a count supports."""
+    return f"{value:.0f} /mL" if value >= 10 else f"{figures(value)} /mL"
+
+
+def million(animals: float) -> str:
+    """Animals as millions or thousands."""
+    if animals >= 950_000:
+        return f"{figures(animals / 1e6)} million"
+    if animals >= 950:
+        return f"{figures(animals / 1e3)} thousand"
+    return f"{animals:.0f}"
+
+
+def per_cent(share: float) -> str:
+    """A share as a percentage: 35 %."""
+    return f"{100 * share:.0f} %"
+
+
+def days_text(days: float | None) -> str:
+    """A number of days in words."""
+    if days is None:
+        return "never"
+    whole = round(days)
+    return "today" if whole <= 0 else f"{whole} day" + ("" if whole == 1 else "s")
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """The keeper's units and the places of the vessels, for putting amounts and vessels into words."""
+
+    settings: Settings = field(default_factory=Settings)
+    vessels: Mapping[str, Vessel] = field(default_factory=dict)
+
+    def volume(self, litres: float) -> str:
+        """A volume in the keeper's unit."""
+        if self.settings.volume_unit == "US gal":
+            return f"{figures(litres / GALLON_L)} gal"
+        if self.settings.volume_unit == "mL":
+            return f"{figures(1000 * litres)} mL"
+        return f"{figures(litres)} L"
+
+    def temperature(self, celsius: float, step: bool = False) -> str:
+        """A temperature, or a step of one, in the keeper's unit."""
+        if self.settings.temperature_unit == "degF":
+            return f"{celsius * 1.8 + (0 if step else 32):.0f} °F"
+        return f"{celsius:.1f} °C"
+
+    def place(self, vessel: str | None) -> str:
+        """Where a vessel stands, as A4."""
+        found = self.vessels.get(vessel or "")
+        return found.place if found is not None else vessel or ""
+
+    def strain(self, vessel: str) -> str:
+        """The strain name of a vessel."""
+        return self.vessels[vessel].strain
+
+
+# --- flags ---
+
+
+def _tint(v: Values) -> str:
+    if "ration" in v:
+        return f"Fed {figures(v['ration'])} g dry per million: more than they eat in a day."
+    return f"Water still at tint {v['tint']} before feeding, twice in a row: feed less."
+
+
+FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
+    "crash": lambda v, s: f"Crashed: under {per_ml(v['limit'])}. Restart it from a clean vessel.",
+    "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
+    "falling": lambda v, s: f"Falling {figures(-v['rate'])} a day. Count again, do not harvest.",
+    "early": lambda v, s: "Signs of a fall to come: do not harvest, count again, test the water.",
+    "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
+    "eggs_low": lambda v, s: f"Only {per_cent(v['share'])} carry eggs. Do not harvest, count again.",
+    "eggs_held": lambda v, s: f"{per_cent(v['share'])} carry eggs, yet no growth. Count again, test the water.",
+    "dense": lambda v, s: f"Over {per_ml(v['limit'])}. Harvest more or split.",
+    "count_old": lambda v, s: f"Not counted for {days_text(v['days'])}.",
+    "clumped": lambda v, s: f"Aliquots differ too much (±{per_cent(v['error'])}). Stir, take more, count again.",
+    "ciliates": lambda v, s: (
+        "Many ciliates. Own tools, served last; restart it from a clean vessel."
+        if v["many"]
+        else "Some ciliates. Own tools, served last; rinse the floss."
+    ),
+    "swimming": lambda v, s: f"Swims {v['score']} of 5. Test the water, check the air, do not harvest.",
+    "mixed_strain": lambda v, s: f"Took culture of strain {v['other']}. Check the size of the animals.",
+    "ammonia": lambda v, s: f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L. Feed half, rinse the floss.",
+    "oxygen": lambda v, s: f"Oxygen {figures(v['value'])} mg/L. Check air line and stone.",
+    "ph": lambda v, s: f"pH {v['value']:.1f}, {'under' if v['low'] else 'over'} {v['limit']:.1f}. Test again.",
+    "warm": lambda v, s: f"{s.temperature(v['value'])}: over {s.temperature(v['limit'])}. Cool the room.",
+    "cold": lambda v, s: f"{s.temperature(v['value'])}: under {s.temperature(v['limit'])}. Warm it by degrees.",
+    "temperature_step": lambda v, s: f"Moved {s.temperature(abs(v['step']), step=True)} between readings.",
+    "salinity": lambda v, s: (
+        f"Salinity {v['value']:.0f}, {'under' if v['low'] else 'over'} {v['limit']:.0f}. Mend it by small steps."
+    ),
+    "salinity_step": lambda v, s: f"Salinity moved by {abs(v['step']):.0f} between readings. Match the refill water.",
+    "evaporation": lambda v, s: f"Salinity {v['value']:.0f}, wanted {v['target']:.0f}. Top up with fresh water.",
+    "overfed": lambda v, s: _tint(v),
+    "underfed": lambda v, s: "Water clear before feeding, twice in a row: feed more.",
+    "floss": lambda v, s: f"Floss not rinsed for {days_text(v['days'])}, due after {days_text(v['due'])}.",
+    "age": lambda v, s: f"Started {days_text(v['days'])} ago. Restart it when the rack can spare it.",
+    "crowded": lambda v, s: f"{figures(v['per_ml'])} adults per mL. Take adults out or split.",
+    "ageing": lambda v, s: f"Only {per_cent(v['share'])} nauplii. Feed more, take fewer.",
+    "contact": lambda v, s: f"Served after {s.place(v['other'])}. Look for ciliates at the next count.",
+    "feed_expired": lambda v, s: f"{v['feed']} was {days_text(v['days'])} past its date when fed.",
+}
+
+COMMON_WORDS = {
+    "temperature": "room temperature",
+    "salt": "a batch of salt water",
+    "bottle": "the new feed bottle",
+    "tools": "shared tools",
+    "unknown": "something they share: room temperature, salt batch, feed bottle, tools",
+}
+
+
+def rack_flag(code: str, values: Values) -> str:
+    """The sentence of a condition of the whole rack."""
+    if code == "common":
+        cause = COMMON_WORDS[values["cause"]]
+        return f"{values['count']} of {values['of']} vessels went wrong together. Look first at {cause}."
+    if code == "no_reserve":
+        return f"No reserve of {values['strain']}. Mark one vessel as reserve and keep it apart."
+    return f"All {values['strain']} stands on shelf {values['shelf']}. Move one vessel to another shelf."
+
+
+def flag(code: str, values: Values, speech: Speech) -> str:
+    """The sentence of a flag: what, and what to do."""
+    return FLAG_WORDS[code](values, speech)
+
+
+# --- suggestions ---
+
+CLEAN_WORDS = {"floss": "Rinse floss", "airline": "Clean air line", "vessel": "Wipe walls, siphon"}
+
+TILE_ORDER = ("restart", "split", "harvest", "clean", "count", "test", "feed")
+"""Which actions lead a tile's sentence when several are suggested; a hold joins the count."""
+
+
+def action_text(action: str, values: Values, speech: Speech) -> str:
+    """The short sentence of one suggestion, for the rail."""
+    if action == "harvest":
+        to = f" to {values['to']}" if values.get("to") and values["to"] not in {"larvae", "discard"} else ""
+        return f"Harvest {speech.volume(values['litres'])}{to}"
+    if action == "feed":
+        return f"Feed {values['amount']:g} {values['unit_words']}"
+    if action == "clean":
+        return CLEAN_WORDS[values["what"]]
+    if action == "split":
+        return f"Split {speech.volume(values['litres'])} into {speech.place(values['to'])}"
+    if action == "restart":
+        return f"Restart with {speech.volume(values['litres'])} from {speech.place(values['from'])}"
+    if action == "count":
+        return {"first_count": "Count", "recount": "Count again"}.get(values["code"], "Count")
+    if action == "test":
+        return "Test the water"
+    return HOLD_TEXT.get(values["code"], "Do not harvest")
+
+
+HOLD_TEXT = {"no_donor": "Crashed: leave out of use", "settle": "Leave alone", "young": "Leave to grow"}
+
+
+def tile_sentence(suggestions: Sequence[Suggestion], assessment: Assessment | None = None) -> str:
+    """One sentence for a tile from the suggestions of its vessel: "Harvest 6.5 L, feed 4 mL"."""
+    by_action = {s.action: s for s in suggestions}
+    hold = by_action.get("hold")
+    parts = [by_action[a].text for a in TILE_ORDER if a in by_action]
+    if hold is not None and "restart" not in by_action:
+        if "count" in by_action:
+            rest = "" if hold.code in HOLD_TEXT else ", do not harvest"
+            return by_action["count"].text + rest
+        return joined([hold.text, *parts[:1]])
+    if parts and not {"harvest", "split", "restart", "clean", "count"} & set(by_action) and _growing(assessment):
+        parts.insert(0, "Leave to grow")
+    if parts:
+        return joined(parts[:2])
+    return _idle(assessment)
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Sentences in a row, the first letter of all but the first made small."""
+    return ", ".join([parts[0], *(p[0].lower() + p[1:] for p in parts[1:])])
+
+
+def _growing(assessment: Assessment | None) -> bool:
+    return assessment is not None and not assessment.reserve and assessment.state in {"rising", "level"}
+
+
+def _idle(assessment: Assessment | None) -> str:
+    if assessment is None:
+        return "Nothing due"
+    return {"resting": "Resting", "empty": "Ready to take a split", "unknown": "Count to begin"}.get(
+        assessment.state, "Nothing due"
+    )
+
+
+def harvest_why(v: Values, speech: Speech) -> str:
+    """Why so much is harvested."""
+    what = f"{per_cent(v['share'])} of {per_ml(v['per_ml'])} gives {million(v['animals'])}"
+    if v["code"] == "demand":
+        return f"{what} for {v['for']}."
+    if v["code"] == "short":
+        return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
+    if v["code"] == "dense":
+        return f"{what} and brings it back into its band."
+    if v["code"] == "salvage":
+        return f"{what} before it is emptied."
+    return f"{what}; about what grows back in a day."
+
+
+def feed_why(v: Values, speech: Speech) -> str:
+    """Why so much is fed."""
+    base = f"{figures(v['ration'])} g dry per million for {million(v['animals'])}"
+    said = [FEED_REASONS[r] for r in v["reasons"] if r in FEED_REASONS]
+    return f"{base}; {', '.join(said)}." if said else f"{base}."
+
+
+FEED_REASONS = {
+    "tint_high": "water stays tinted, so less",
+    "tint_low": "water clears early, so more",
+    "warm": "warm, so more",
+    "cool": "cool, so less",
+    "cut": "cut while something is wrong",
+    "reserve": "kept small, as the reserve only needs to live",
+}
+
+COUNT_WHY = {
+    "first_count": "Never counted, so nothing is known of it.",
+    "count_interval": "Last counted {days} ago.",
+    "recount": "{flag}",
+    "few": "The last count rests on few animals: take more aliquots.",
+    "doubt": "The estimate has grown too wide to harvest on.",
+}
+
+TEST_WHY = {
+    "trouble": "{flag}",
+    "never_tested": "Water never tested.",
+    "test_interval": "Water last tested {days} ago.",
+}
+
+CLEAN_WHY = {
+    "floss_heavy": "Heavy feeding, floss last clean {days} ago.",
+    "floss_days": "Floss last clean {days} ago.",
+    "airline": "Air line last cleaned {days} ago.",
+    "vessel": "Walls and bottom last cleaned {days} ago.",
+    "dirty": "{flag}",
+}
+
+
+def due_why(table: Mapping[str, str], code: str, days: float | None, flag_text: str) -> str:
+    """Why something is due."""
+    return table[code].format(days=days_text(days), flag=flag_text)
+
+
+def split_why(v: Values, speech: Speech) -> str:
+    """Why a vessel is split."""
+    reason = {
+        "dense": f"{per_ml(v['per_ml'])}, over its band",
+        "ahead": "more will be needed than the rack gives",
+        "room": f"{speech.place(v['to'])} stands empty and {per_ml(v['per_ml'])} can spare it",
+    }[v["code"]]
+    return (
+        f"{reason[0].upper()}{reason[1:]}. {speech.place(v['to'])} starts at {per_ml(v['start'])} when filled up, "
+        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay."
+    )
+
+
+def restart_why(v: Values, speech: Speech) -> str:
+    """Why a vessel is started anew, and from which."""
+    reason = {"crash": "Crashed", "ciliates": "Many ciliates", "age": f"Started {days_text(v.get('days'))} ago"}[
+        v["code"]
+    ]
+    donor = speech.place(v["from"])
+    last = (
+        ", the reserve, as no other clean vessel can spare it"
+        if v.get("reserve")
+        else ", the cleanest that can spare it"
+    )
+    return f"{reason}. {donor}{last}; starts at {per_ml(v['start'])}."
+
+
+def hold_why(code: str, flag_text: str) -> str:
+    """Why a vessel is left alone."""
+    return {
+        "no_donor": "Crashed, and no clean vessel of its strain can spare a start.",
+        "settle": "Just started or moved: let it settle until two counts are in.",
+        "last": "The last healthy vessel of its strain.",
+    }.get(code, flag_text)
+
+
+SETTLED = {
+    "split_first": "no harvest, as it gives a split",
+    "restart_first": "the harvest is smaller, as it also gives a start to {other}",
+    "kept_back": "no culture for {other} today, as the larvae need it",
+}
+"""How a contradiction between suggestions was settled, said in the one that is left."""
+
+NOTHING_RECORDED = "nothing counted yet"
+
+
+def counted(found_per_ml: float, animals: int, days: int) -> str:
+    """A count as evidence."""
+    when = "today" if days == 0 else f"{days_text(days)} ago"
+    return f"counted {per_ml(found_per_ml)} from {animals} animals, {when}"
+
+
+def started(days: int) -> str:
+    """A start as evidence."""
+    return "started today" if days == 0 else f"started {days_text(days)} ago"
+
+
+def growing(rate: float, low: float, high: float) -> str:
+    """A net rate with its 90 % interval as evidence."""
+    word = "rising" if rate > 0.02 else "falling" if rate < -0.02 else "level"
+    return f"{word} {abs(rate):.2f} a day ({low:.2f} to {high:.2f})"
+
+
+def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:
+    """A demand as evidence."""
+    if own_word:
+        return f"you announced {million(animals)} {strain} for today"
+    return f"{', '.join(broods)} need {million(animals)} {strain} today"
+
+
+def due_evidence(code: str, days: float | None) -> str:
+    """Something due, as evidence."""
+    if days is None:
+        return "never done"
+    return "done today" if round(days) <= 0 else f"last {days_text(days)} ago"
+
+
+def no_vessel_of(strain: str) -> str:
+    """A demand that no vessel can serve."""
+    return f"Larvae need {strain}, but no vessel holds it."
+
+
+def short_on(strain: str, day: date, chance: float) -> str:
+    """A day on which the rack may fall short."""
+    return f"{strain}: {per_cent(chance)} chance of falling short on {day:%d %b}."
+
+
+def shared(strain: str, met: float) -> str:
+    """A shortage shared over the days of a brood."""
+    return f"{strain}: stock is short, so each day gets about {per_cent(met)} of its need."
+
+
+def brood_unknown(brood: str) -> str:
+    """A brood that can't be reckoned with."""
+    return f"Brood {brood}: give its larval group, or its strain and day of hatching, to plan for it."
+
+
+CAUTIONS = {
+    "gloves": "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after.",
+    "power": "Switch off heaters and pumps before your hands go in; keep plugs above the water, with a drip loop.",
+    "bleach": (
+        "Disinfect by the label of your product. Never mix bleach with acid or ammonia; add bleach to water, "
+        "ventilate, wear gloves and eye protection. Neutralise and test for zero chlorine before use."
+    ),
+    "drain": "Never release culture to the wild or to drains that reach open water; kill it first, by local rules.",
+    "own_tools": "Own tools for this vessel; serve it last.",
+    "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
+    "safe_only": "Less than the larvae need: the rack can't safely give more.",
+    "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
+    "expired": "This feed is past its date: smell and look at it first.",
+    "return": "It is resting: take it back into use first.",
+    "fill_up": "Fill {place} up with new water of the same salinity and temperature, then feed lightly.",
+    "reserve_last": "This draws on the reserve; replace it as soon as another vessel is strong.",
+    "reagents": "Keep test reagents off skin and out of the vessel; follow their label.",
+}
+
+
+def priority_words(priority: int) -> str:
+    """The word for a priority."""
+    return {1: "act today", 2: "today", 3: "this week", 4: "routine"}.get(priority, "routine")

@@ -1,0 +1,107 @@
+"""What the larvae need: broods, through their larval groups, to animals of a strain per day.
+
+The keeper's own word for a day and strain overrides what the broods imply.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from rackview.core.profile import LarvalGroup
+from rackview.core.rack import Rack
+from rackview.core.tables import Brood
+
+MOST_EATEN_PER_DAY = 1900.0
+"""Rotifers eaten per larva and day at most: Treece & Davis 2000, SRAC Publication 701, read in a reprint."""
+
+EARLY_DAYS = 1
+"""A brood not yet hatched may hatch this many days before its reckoned day."""
+
+FIRST_DAY, LAST_DAY = 0, 10
+PREY_PER_ML = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Animals of one strain on one day, for which broods; `own_word` if the keeper said so."""
+
+    date: date
+    strain: str
+    animals: float
+    broods: tuple[str, ...] = ()
+    own_word: bool = False
+
+
+Needs = Mapping[tuple[date, str], Need]
+
+
+def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date, str], Need]:
+    """What is needed from `first` on for `days` days, by date and strain; days without need are left out.
+
+    `early` moves the hatching of broods that are only spawned forward by so many days.
+    """
+    wanted = [first + timedelta(days=k) for k in range(days)]
+    found: dict[tuple[date, str], Need] = {}
+    for brood in rack.broods:
+        group = rack.groups.get(brood.group)
+        strain = brood.strain or (group.strain if group else "")
+        hatch = hatch_date(brood, group)
+        if hatch is None or not strain:
+            continue
+        if brood.hatched is None:
+            hatch -= timedelta(days=early)
+        for day in wanted:
+            animals = prey_on(brood, group, (day - hatch).days)
+            if animals > 0.0:
+                before = found.get((day, strain))
+                names = (*(before.broods if before else ()), brood.brood)
+                found[day, strain] = Need(day, strain, animals + (before.animals if before else 0.0), names)
+    inside = set(wanted)
+    for one in rack.demand:
+        if one.date in inside:
+            before = found.get((one.date, one.strain))
+            found[one.date, one.strain] = Need(
+                one.date, one.strain, one.animals, before.broods if before else (), own_word=True
+            )
+    return {key: need for key, need in found.items() if need.animals > 0.0}
+
+
+def hatch_date(brood: Brood, group: LarvalGroup | None) -> date | None:
+    """The day of hatching: recorded, or reckoned from the spawning by the group's time to hatch."""
+    if brood.hatched is not None:
+        return brood.hatched
+    if brood.spawned is None or group is None:
+        return None
+    return brood.spawned + timedelta(days=round(group.hatch_days))
+
+
+def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
+    """Animals that one brood needs on the day it is `age` days old; 0 before its first and after its last day.
+
+    The first day fills the tank to the wanted density. Later days make good what falls away between feeds (from the
+    wanted density to that at which one refills) or what the larvae eat, whichever is more. Plan from tank volume and
+    density, with the ration as lower bound: published rations per larva differ 6 to 30 times.
+    """
+    first = brood.first_day if brood.first_day is not None else (group.first_day if group else FIRST_DAY)
+    last = brood.last_day if brood.last_day is not None else (group.last_day if group else LAST_DAY)
+    if not first <= age <= last or brood.larvae == 0:
+        return 0.0
+    prey = brood.prey_per_ml or (group.prey_per_ml if group else PREY_PER_ML)
+    tank_ml = (brood.tank_l or 0.0) * 1000.0
+    fill = prey * tank_ml
+    eaten = _eaten(brood, group, age, first)
+    if age == first:
+        return max(fill, eaten)
+    again = max(prey - group.refill_below_per_ml, 0.5 * prey) if group else 0.5 * prey
+    return max(again * tank_ml, eaten)
+
+
+def _eaten(brood: Brood, group: LarvalGroup | None, age: int, first: int) -> float:
+    if group is None:
+        return 0.0
+    larvae = float(brood.larvae if brood.larvae is not None else group.eggs_per_brood)
+    each = group.eaten_first_day * math.exp(group.eaten_growth_per_day * (age - first))
+    return larvae * group.survival_per_day ** max(age, 0) * min(each, MOST_EATEN_PER_DAY)

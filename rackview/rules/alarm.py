@@ -1,0 +1,69 @@
+"""When a condition becomes an alarm and when it is one no longer.
+
+A flag is raised on a probability and cleared at a lower one (the gap is the deadband), after two counts in a row or
+one that is nearly certain (the on-delay is in counts, not in minutes). A missing value neither raises nor clears.
+After ISA-18.2 / IEC 62682 in spirit; the numbers are this project's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+NEARLY_CERTAIN = 0.95
+STALE_DAYS = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """What one observation said of a condition: its day, the probability (None if it says nothing), its event."""
+
+    day: float
+    chance: float | None
+    event: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    """The state of a condition after a run of samples; `since` is the first sample of the present spell."""
+
+    raised: bool
+    chance: float
+    since: float | None
+    events: tuple[str, ...] = ()
+
+
+def judge(samples: Sequence[Sample], raise_at: float, clear_at: float, in_a_row: int = 2) -> Alarm:
+    """Run the samples, oldest first, through deadband and on-delay."""
+    raised = False
+    since: float | None = None
+    row = 0
+    chance = 0.0
+    spell: list[str] = []
+    for sample in samples:
+        if sample.chance is None:
+            continue
+        chance = sample.chance
+        if chance >= raise_at:
+            row += 1
+            since = sample.day if since is None else since
+            spell.append(sample.event)
+            raised = raised or row >= in_a_row or chance >= NEARLY_CERTAIN
+            continue
+        row = 0
+        if raised and chance > clear_at:
+            spell.append(sample.event)
+            continue
+        raised, since, spell = False, None, []
+    return Alarm(raised, chance, since if raised else None, tuple(e for e in spell if e) if raised else ())
+
+
+def judge_now(samples: Sequence[Sample], now: Sample, raise_at: float, clear_at: float, in_a_row: int = 2) -> Alarm:
+    """As `judge`, and then the present moment: time without a count may raise a flag, but never clears one."""
+    found = judge(samples, raise_at, clear_at, in_a_row)
+    if found.raised:
+        return replace(found, chance=max(found.chance, now.chance or 0.0))
+    if now.chance is not None and now.chance >= max(NEARLY_CERTAIN, raise_at):
+        newest = next((s.event for s in reversed(samples) if s.event), "")
+        return Alarm(raised=True, chance=now.chance, since=now.day, events=(newest,) if newest else ())
+    return Alarm(raised=False, chance=found.chance if now.chance is None else now.chance, since=None)

@@ -1,0 +1,274 @@
+"""What was done to a vessel and seen in it: the newest of each kind, carried along its history.
+
+`care(log)` reads the history once and remembers the result on its newest node, so that one more event costs one
+step. Nothing is estimated here; every value is something that a keeper wrote down, with its event's id.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from rackview.core import events as ev
+from rackview.core.log import Node
+
+KEEP = 10
+"""How many of the newest counts, readings, harvests and so on are kept."""
+
+KEEP_FEEDS = 40
+KEY = "care"
+
+
+@dataclass(slots=True)
+class Seen:
+    """One observed value with its day and the id of the event that says so."""
+
+    day: float
+    value: float
+    event: str
+
+
+@dataclass(slots=True)
+class Care:
+    """The newest facts of one vessel. Days are days since 1970-01-01T00:00Z; None where nothing was recorded.
+
+    `use` is one of new (no events), stocked, empty, resting. Lists run from old to new and are cut to the newest.
+    Observations made before the culture was last started anew are dropped, care of the vessel is not.
+    """
+
+    use: str = "new"
+    first_day: float | None = None
+    use_since: float | None = None
+    started: float | None = None
+    started_by: ev.Event | None = None
+    counts_since_start: int = 0
+    counts_since_move: int = 0
+    highest_per_ml: float = 0.0
+    other_strain: str | None = None
+    counts: list[ev.Count] = field(default_factory=list)
+    count_nodes: list[Node] = field(default_factory=list)
+    eggs: list[ev.Count] = field(default_factory=list)
+    swimming: Seen | None = None
+    ciliates: list[ev.Count] = field(default_factory=list)
+    tints: list[Seen] = field(default_factory=list)
+    readings: list[ev.Reading] = field(default_factory=list)
+    cleaned: dict[str, Seen] = field(default_factory=dict)
+    harvests: list[ev.Harvest] = field(default_factory=list)
+    feeds: list[ev.Feed] = field(default_factory=list)
+    splits_out: list[ev.Split] = field(default_factory=list)
+    given: list[ev.Restart] = field(default_factory=list)
+    last_in: ev.Split | None = None
+    declines: list[ev.Decline] = field(default_factory=list)
+
+    def copy(self) -> Care:
+        """A copy whose lists can be changed without changing this one's."""
+        twin = Care()
+        for name in NAMES:
+            value = getattr(self, name)
+            setattr(twin, name, value.copy() if isinstance(value, list | dict) else value)
+        return twin
+
+    # --- reading ---------------------------------------------------------------------------------------------------
+
+    @property
+    def last_count(self) -> ev.Count | None:
+        """The newest count of this culture."""
+        return self.counts[-1] if self.counts else None
+
+    def days_since(self, kind: str, day: float) -> float | None:
+        """Whole and part days since the newest count, harvest, restart, feed, reading or cleaning of some kind."""
+        newest: float | None = None
+        if kind == "count":
+            newest = self.counts[-1].day if self.counts else None
+        elif kind == "harvest":
+            newest = self.harvests[-1].day if self.harvests else None
+        elif kind == "feed":
+            newest = self.feeds[-1].day if self.feeds else None
+        elif kind == "reading":
+            newest = self.readings[-1].day if self.readings else None
+        elif kind == "restart":
+            newest = self.started_by.day if isinstance(self.started_by, ev.Restart) else None
+        elif kind == "clean":
+            newest = max((s.day for s in self.cleaned.values()), default=None)
+        elif kind in self.cleaned:
+            newest = self.cleaned[kind].day
+        return None if newest is None else max(0.0, day - newest)
+
+    def clean_base(self, what: str) -> float | None:
+        """The day from which the time since cleaning counts: the cleaning, or the start if that was later."""
+        days = [s.day for k, s in self.cleaned.items() if k in {what, "vessel"} or what == "any"]
+        days += [d for d in (self.started, self.first_day if not days else None) if d is not None]
+        return max(days, default=None)
+
+    def feeds_since(self, day: float) -> list[ev.Feed]:
+        """Feeds given after `day`, oldest first."""
+        return [f for f in self.feeds if f.day > day]
+
+    def done_since(self, action: str, day: float) -> bool:
+        """Whether what the action suggests has been recorded at or after `day`."""
+        if action == "count":
+            return bool(self.counts) and self.counts[-1].day >= day
+        if action == "test":
+            return bool(self.readings) and self.readings[-1].day >= day
+        if action == "harvest":
+            return bool(self.harvests) and self.harvests[-1].day >= day
+        if action == "feed":
+            return bool(self.feeds) and self.feeds[-1].day >= day
+        if action == "clean":
+            return any(s.day >= day for s in self.cleaned.values())
+        if action == "split":
+            return bool(self.splits_out) and self.splits_out[-1].day >= day
+        if action == "restart":
+            return isinstance(self.started_by, ev.Restart) and self.started_by.day >= day
+        return False
+
+
+NAMES = tuple(f.name for f in fields(Care))
+
+
+def care(log: Node) -> Care:
+    """The facts up to the newest event of `log`; treat the result as read-only."""
+    pending: list[Node] = []
+    node = log
+    while KEY not in node.memo and node.previous is not None:
+        pending.append(node)
+        node = node.previous
+    if not pending:
+        found: Care = node.memo.get(KEY) or Care()
+        node.memo[KEY] = found
+        return found
+    facts: Care = node.memo[KEY].copy() if KEY in node.memo else Care()
+    for later in reversed(pending):
+        _take(facts, later)
+    log.memo[KEY] = facts
+    return facts
+
+
+def _take(facts: Care, node: Node) -> None:
+    event, day = node.event, node.day
+    if event is None:
+        return
+    if facts.first_day is None:
+        facts.first_day = day
+    if node.incoming:
+        _incoming(facts, event, day, node)
+        return
+    step = STEPS.get(event.kind)
+    if step is not None:
+        step(facts, event, day, node)
+
+
+def _push(items: list[Any], item: object, keep: int = KEEP) -> None:
+    items.append(item)
+    if len(items) > keep:
+        del items[0]
+
+
+def _incoming(facts: Care, event: ev.Event, day: float, node: Node) -> None:
+    if isinstance(event, ev.Split):
+        facts.last_in = event
+        facts.counts_since_move = 0
+        if facts.use != "stocked":
+            _begin(facts, event, day)
+        _strain_of(facts, node)
+    elif isinstance(event, ev.Restart):
+        _push(facts.given, event)
+
+
+def _begin(facts: Care, event: ev.Event, day: float) -> None:
+    """A new culture: what was seen of the old one no longer holds."""
+    facts.use, facts.use_since = "stocked", day
+    facts.started, facts.started_by = day, event
+    facts.other_strain = None
+    _forget(facts)
+
+
+def _forget(facts: Care) -> None:
+    facts.counts_since_start = facts.counts_since_move = 0
+    facts.highest_per_ml = 0.0
+    facts.counts, facts.count_nodes, facts.eggs = [], [], []
+    facts.swimming, facts.ciliates, facts.tints = None, [], []
+    facts.harvests, facts.feeds = [], []
+
+
+def _strain_of(facts: Care, node: Node) -> None:
+    if node.partner is not None and node.partner.vessel.strain != node.vessel.strain:
+        facts.other_strain = node.partner.vessel.strain
+
+
+def _count(facts: Care, event: ev.Count, day: float, node: Node) -> None:
+    if facts.use == "new" or (facts.use != "stocked" and event.animals):
+        facts.use, facts.use_since = "stocked", day
+    _push(facts.counts, event)
+    _push(facts.count_nodes, node)
+    facts.counts_since_start += 1
+    facts.counts_since_move += 1
+    if event.looked_at_ml > 0 and event.stage == "all":
+        facts.highest_per_ml = max(facts.highest_per_ml, event.animals / event.looked_at_ml)
+    if event.females_checked:
+        _push(facts.eggs, event)
+    if event.swimming is not None:
+        facts.swimming = Seen(day, event.swimming, event.id)
+    if event.ciliates:
+        _push(facts.ciliates, event)
+    if event.tint is not None:
+        _push(facts.tints, Seen(day, event.tint, event.id))
+
+
+def _reading(facts: Care, event: ev.Reading, day: float, node: Node) -> None:
+    _push(facts.readings, event)
+
+
+def _feed(facts: Care, event: ev.Feed, day: float, node: Node) -> None:
+    if facts.use == "new":
+        facts.use, facts.use_since = "stocked", day
+    _push(facts.feeds, event, KEEP_FEEDS)
+
+
+def _harvest(facts: Care, event: ev.Harvest, day: float, node: Node) -> None:
+    if facts.use == "new":
+        facts.use, facts.use_since = "stocked", day
+    _push(facts.harvests, event)
+
+
+def _clean(facts: Care, event: ev.Clean, day: float, node: Node) -> None:
+    facts.cleaned[event.what] = Seen(day, 1.0, event.id)
+
+
+def _split(facts: Care, event: ev.Split, day: float, node: Node) -> None:
+    _push(facts.splits_out, event)
+    facts.counts_since_move = 0
+
+
+def _restart(facts: Care, event: ev.Restart, day: float, node: Node) -> None:
+    _begin(facts, event, day)
+    _strain_of(facts, node)
+
+
+def _rest(facts: Care, event: ev.Event, day: float, node: Node) -> None:
+    facts.use, facts.use_since, facts.started, facts.started_by = "resting", day, None, None
+    _forget(facts)
+
+
+def _return(facts: Care, event: ev.Event, day: float, node: Node) -> None:
+    facts.use, facts.use_since, facts.started, facts.started_by = "empty", day, None, None
+    _forget(facts)
+
+
+def _decline(facts: Care, event: ev.Decline, day: float, node: Node) -> None:
+    _push(facts.declines, event, KEEP_FEEDS)
+
+
+STEPS: dict[str, Callable[[Care, Any, float, Node], None]] = {
+    "count": _count,
+    "reading": _reading,
+    "feed": _feed,
+    "harvest": _harvest,
+    "clean": _clean,
+    "split": _split,
+    "restart": _restart,
+    "rest": _rest,
+    "return": _return,
+    "decline": _decline,
+}

@@ -1,0 +1,167 @@
+"""Rules that rest on what was done: floss, feeding, age, copepod stages, expired feed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rackview.core.events import Count
+from rackview.rules.findings import Finding, finding
+from rackview.rules.signs import chance_share_under
+from rackview.rules.view import View
+
+GRACE_DAYS = 1.0
+CLEAR_HOURS = 12.0
+STAGES_DAYS = 1.0
+
+
+def care_flags(view: View) -> Iterator[Finding]:
+    """The findings that rest on care and on the stages counted."""
+    if view.stocked:
+        yield from filter(None, (rule(view) for rule in (floss, age, overfed, underfed, crowded, ageing, feed_expired)))
+
+
+def feed_load(view: View, since: float) -> float | None:
+    """Mean dry feed since `since`, g per L of culture and day; None where no feeding was recorded."""
+    given = view.care.feeds_since(since)
+    if not given or view.estimate.level_l <= 0.0:
+        return None
+    days = max(view.day - max(since, given[0].day - 0.5), 1.0)
+    return sum(view.dry_g(f) for f in given) / view.estimate.level_l / days
+
+
+def floss_due_days(view: View, load: float | None) -> float:
+    """After how many days the floss wants rinsing at this feed load."""
+    p = view.profile
+    if load is None:
+        return p.floss_days
+    if load >= p.heavy_feed_g_per_l_day:
+        return p.floss_days_heavy
+    return p.floss_days if load >= 0.5 * p.heavy_feed_g_per_l_day else p.floss_days_longest
+
+
+def floss_age(view: View) -> tuple[float, float, float | None] | None:
+    """Days since the floss was clean, days after which it is due, and the feed load; None in a vessel without."""
+    base = view.care.clean_base("floss")
+    if base is None or not view.stocked:
+        return None
+    load = feed_load(view, base)
+    return view.day - base, floss_due_days(view, load), load
+
+
+def floss(view: View) -> Finding | None:
+    """The floss is a day or more overdue."""
+    found = floss_age(view)
+    if found is None or found[0] < found[1] + GRACE_DAYS:
+        return None
+    days, due, load = found
+    cleaned = view.care.cleaned.get("floss")
+    event = "" if cleaned is None else cleaned.event
+    return finding("floss", view.day - (days - due - GRACE_DAYS), event, days=days, due=due, load=load)
+
+
+def age(view: View) -> Finding | None:
+    """The culture was started anew long ago."""
+    event = view.care.started_by
+    if event is None or view.care.started is None or view.day - view.care.started < view.profile.restart_days:
+        return None
+    since = view.care.started + view.profile.restart_days
+    return finding("age", since, event.id, days=view.day - view.care.started)
+
+
+def _fed_between(view: View, early: float, late: float) -> bool:
+    return any(early <= f.day < late for f in view.care.feeds)
+
+
+def _tint_twice(view: View) -> tuple[float, float] | None:
+    """The newest two tints, both seen long enough after a feeding to tell whether the water clears."""
+    tints = view.care.tints[-2:]
+    if len(tints) < 2 or tints[1].day - tints[0].day < 0.5:
+        return None
+    hours = CLEAR_HOURS / 24.0
+    for seen in tints:
+        if _fed_between(view, seen.day - hours, seen.day) or not _fed_between(view, seen.day - 2.0, seen.day):
+            return None
+    return tints[0].value, tints[1].value
+
+
+def overfed(view: View) -> Finding | None:
+    """Water that stays dark with food twice in a row, or a ration beyond all published ones."""
+    twice = _tint_twice(view)
+    events = tuple(t.event for t in view.care.tints[-2:])
+    if twice is not None and min(twice) >= 3.0:
+        return finding("overfed", view.care.tints[-2].day, *events, tint=int(twice[1]))
+    ration = last_ration(view)
+    if ration is not None and ration > view.profile.ration_most_g_per_million:
+        newest = view.care.feeds[-1]
+        return finding("overfed", newest.day, newest.id, ration=ration)
+    return None
+
+
+def underfed(view: View) -> Finding | None:
+    """Water that is clear twice in a row half a day after feeding."""
+    twice = _tint_twice(view)
+    if twice is None or max(twice) >= 1.0:
+        return None
+    events = tuple(t.event for t in view.care.tints[-2:])
+    return finding("underfed", view.care.tints[-2].day, *events, tint=0)
+
+
+def last_ration(view: View) -> float | None:
+    """Dry feed of the newest day of feeding over the animals believed to be there now, g per million."""
+    if not view.care.feeds or view.animals <= 0.0:
+        return None
+    newest = view.care.feeds[-1].day
+    if view.day - newest > 2.0:
+        return None
+    given = sum(view.dry_g(f) for f in view.care.feeds if f.day > newest - 0.75)
+    return given / (view.animals / 1e6)
+
+
+def stages(view: View) -> dict[str, Count]:
+    """The newest count of each stage, counted together."""
+    found: dict[str, Count] = {}
+    for count in reversed(view.care.counts):
+        if count.stage != "all" and view.care.counts[-1].day - count.day <= STAGES_DAYS:
+            found.setdefault(count.stage, count)
+    return found
+
+
+def crowded(view: View) -> Finding | None:
+    """Copepods: too many adults in a millilitre."""
+    adults = stages(view).get("adults")
+    if view.profile.animal != "copepod" or adults is None or adults.looked_at_ml <= 0:
+        return None
+    per_ml = adults.animals / adults.looked_at_ml
+    if per_ml < view.profile.crowded_adults_per_ml:
+        return None
+    return finding("crowded", adults.day, adults.id, per_ml=per_ml, limit=view.profile.crowded_adults_per_ml)
+
+
+def ageing(view: View) -> Finding | None:
+    """Copepods: few nauplii among all that was counted by stage."""
+    found = stages(view)
+    if view.profile.animal != "copepod" or "nauplii" not in found or "adults" not in found:
+        return None
+    volume = found["nauplii"].looked_at_ml
+    if volume <= 0 or any(c.looked_at_ml <= 0 for c in found.values()):
+        return None
+    total = round(sum(c.animals / c.looked_at_ml * volume for c in found.values()))
+    nauplii = found["nauplii"].animals
+    chance = chance_share_under(nauplii, max(total, nauplii), view.profile.nauplii_share_low)
+    if chance < 0.8:
+        return None
+    events = tuple(c.id for c in found.values())
+    return finding("ageing", found["nauplii"].day, *events, chance=chance, share=nauplii / max(total, 1))
+
+
+def feed_expired(view: View) -> Finding | None:
+    """The feed given last is past its date."""
+    if not view.care.feeds:
+        return None
+    newest = view.care.feeds[-1]
+    for stock in view.stock:
+        if stock.feed == newest.feed and stock.expires is not None:
+            over = newest.at.date() - stock.expires
+            if over.days > 0:
+                return finding("feed_expired", newest.day, newest.id, feed=stock.feed, days=over.days)
+    return None

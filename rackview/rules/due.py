@@ -1,0 +1,124 @@
+"""What is due by the calendar or by doubt: counts, water tests, cleaning."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from rackview.rules.care_flags import floss_age
+from rackview.rules.catalogue import BY_CODE
+from rackview.rules.findings import Finding
+from rackview.rules.view import View
+
+DOUBT = 3.0
+"""A count is due when the ends of the 90 % interval are further apart than this factor."""
+
+FEW_ANIMALS = 25
+TEST_AFTER_TROUBLE_DAYS = 2.0
+FIRST_TEST_DAYS = 2.0
+AIRLINE_DAYS, VESSEL_DAYS = 30.0, 21.0
+"""Longest intervals between cleanings of air line and walls; common practice, no source."""
+
+TESTED = {
+    "falling",
+    "floor",
+    "early",
+    "drop",
+    "swimming",
+    "eggs_low",
+    "eggs_held",
+    "ammonia",
+    "ph",
+    "oxygen",
+    "salinity",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """Something due: why (a code for the words), since how many days, and the events behind it."""
+
+    code: str
+    days: float | None = None
+    events: tuple[str, ...] = ()
+    what: str = ""
+    routine: bool = True
+    sureness: float = 1.0
+
+
+def whole_days(then: float, today: float) -> int:
+    """How many of the keeper's midnights lie between `then` and the midnight `today`; 0 for today itself."""
+    return max(0, math.ceil(today - then - 1e-9))
+
+
+def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
+    """Whether a count is due: never counted, interval passed, something suspicious, or too much doubt."""
+    if view.care.use not in {"stocked", "new"}:
+        return None
+    newest = view.care.last_count
+    if newest is None:
+        return Due("first_count", routine=False)
+    days = whole_days(newest.day, view.today)
+    if days == 0:
+        return None
+    asks = [f for f in findings if "count" in BY_CODE[f.code].actions and f.state not in {"shelved", "suppressed"}]
+    if asks:
+        return Due(
+            "recount", days, asks[0].events or (newest.id,), routine=False, sureness=asks[0].chance, what=asks[0].code
+        )
+    if days >= view.profile.count_days:
+        return Due("count_interval", days, (newest.id,))
+    density = view.density
+    if density is not None and density.high90 > DOUBT * max(density.low90, 1e-9):
+        few = newest.animals < FEW_ANIMALS
+        return Due("few" if few else "doubt", days, (newest.id,), routine=False)
+    return None
+
+
+def water_test_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
+    """Whether a water test is due: trouble without a reading near it, or the interval passed."""
+    if not view.stocked:
+        return None
+    newest = view.care.readings[-1] if view.care.readings else None
+    days = None if newest is None else whole_days(newest.day, view.today)
+    asks = [f for f in findings if f.code in TESTED and f.state not in {"shelved", "suppressed"}]
+    if asks and (days is None or days >= TEST_AFTER_TROUBLE_DAYS):
+        return Due("trouble", days, asks[0].events, routine=False, sureness=asks[0].chance, what=asks[0].code)
+    if newest is None:
+        start = view.care.started if view.care.started is not None else view.care.first_day
+        if start is None or whole_days(start, view.today) < FIRST_TEST_DAYS:
+            return None
+        return Due("never_tested", None, _start_events(view))
+    if days is not None and days >= view.profile.test_days:
+        return Due("test_interval", days, (newest.id,))
+    return None
+
+
+def _start_events(view: View) -> tuple[str, ...]:
+    event = view.care.started_by or view.care.last_count
+    return () if event is None or not event.id else (event.id,)
+
+
+def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
+    """What wants cleaning today: the floss by feed load and days, then air line and walls by longest interval."""
+    if not view.stocked:
+        return None
+    dirty = [f for f in findings if f.code in {"ciliates", "ammonia", "oxygen"} and f.state != "shelved"]
+    cleaned = view.care.cleaned
+    found = floss_age(view)
+    base = view.care.clean_base("floss")
+    since = None if base is None else whole_days(base, view.today)
+    if dirty and (since is None or since >= 1):
+        what = "airline" if dirty[0].code == "oxygen" else "floss"
+        return Due("dirty", since, dirty[0].events, what, routine=False, sureness=dirty[0].chance)
+    if found is not None and since is not None and since >= found[1]:
+        events = (cleaned["floss"].event,) if "floss" in cleaned else _start_events(view)
+        code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"
+        fed = tuple(f.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.id)
+        return Due(code, since, events + fed, "floss")
+    for what, longest in (("airline", AIRLINE_DAYS), ("vessel", VESSEL_DAYS)):
+        start = view.care.clean_base(what)
+        if start is not None and whole_days(start, view.today) >= longest:
+            events = (cleaned[what].event,) if what in cleaned else _start_events(view)
+            return Due(what, whole_days(start, view.today), events, what)
+    return None

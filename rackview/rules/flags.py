@@ -1,0 +1,89 @@
+"""All findings of one vessel, with the alarm states that keep them quiet when nobody can or need act."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rackview.core.events import Decline
+from rackview.rules.alarm import STALE_DAYS
+from rackview.rules.care_flags import care_flags
+from rackview.rules.catalogue import BY_CODE
+from rackview.rules.findings import Finding
+from rackview.rules.trend_flags import ciliates, mixed_strain, swimming, trend_flags
+from rackview.rules.view import View
+from rackview.rules.water_flags import water_flags
+
+COUNTS_AFTER_MOVE = 2
+"""After a restart or split the trend flags wait for this many counts."""
+
+LATCHING = {"crash"}
+
+
+def flags(view: View) -> tuple[Finding, ...]:
+    """The findings of one vessel, the most urgent first."""
+    if view.care.use in {"resting", "new", "empty"}:
+        return ()
+    found = [*trend_flags(view), *care_flags(view), *water_flags(view)]
+    found += [f for f in (ciliates(view), swimming(view), mixed_strain(view)) if f is not None]
+    found = _without_lesser(found)
+    return tuple(sorted((_settle(view, f) for f in found), key=urgency))
+
+
+def urgency(found: Finding) -> tuple[bool, int, float, str]:
+    """Sort key: flags that want a hand first, then the more severe, then the older."""
+    return found.state in {"shelved", "suppressed", "stale"}, -int(found.severity), found.since, found.code
+
+
+def _without_lesser(found: list[Finding]) -> list[Finding]:
+    """Drop what a graver flag already says: a crash is also falling, thin and short of eggs."""
+    codes = {f.code for f in found}
+    drop: set[str] = set()
+    if "crash" in codes:
+        drop |= {"floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense", "underfed", "overfed", "age"}
+    elif codes & {"floor", "falling"}:
+        drop |= {"early", "eggs_held"}
+    if "drop" in codes:
+        drop |= {"falling"} if "floor" not in codes else {"drop"}
+    return [f for f in found if f.code not in drop]
+
+
+def _settle(view: View, found: Finding) -> Finding:
+    """The finding with its alarm state: shelved, suppressed, latched, acknowledged, stale or active."""
+    until = shelved_until(view, found.code, found.since)
+    if until is not None:
+        return replace(found, state="shelved", until=until)
+    rule = BY_CODE[found.code]
+    if rule.trend and moved(view) and view.care.counts_since_move < COUNTS_AFTER_MOVE:
+        return replace(found, state="suppressed")
+    if found.code in LATCHING:
+        return replace(found, state="latched")
+    base = max(found.since, view.care.counts[-1].day if rule.trend and view.care.counts else found.since)
+    if any(view.care.done_since(action, base + 1e-6) for action in rule.actions if action != "hold"):
+        return replace(found, state="acknowledged")
+    if view.day - found.since > STALE_DAYS and found.severity < BY_CODE["crash"].severity:  # type: ignore[operator]
+        return replace(found, state="stale")
+    return found
+
+
+def moved(view: View) -> bool:
+    """Whether the culture was started, split or added to within its recorded history."""
+    care = view.care
+    return care.started_by is not None or bool(care.splits_out) or care.last_in is not None
+
+
+def shelved_until(view: View, code: str, since: float) -> float | None:
+    """The day number until which the keeper shelved this flag, if that is not over."""
+    ends = [shelf_end(d, view.today) for d in view.care.declines if d.code == code and not d.action]
+    later = [end for end in ends if end > view.day]
+    return max(later, default=None)
+
+
+def shelf_end(decline: Decline, today: float) -> float:
+    """When a decline ends: at the keeper's midnight after its last whole day, so that one day means today."""
+    midnight = today + (decline.day - today) // 1.0
+    return midnight + max(1.0, round(decline.days))
+
+
+def suspect(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """The findings that make the vessel suspect."""
+    return tuple(f for f in findings if f.suspect and f.state not in {"shelved", "suppressed"})

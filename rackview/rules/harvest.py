@@ -1,0 +1,81 @@
+"""How much of a vessel may be taken: what a day grows back, and what is still safe when larvae need more."""
+
+from __future__ import annotations
+
+import math
+
+from rackview.rules.findings import Finding
+from rackview.rules.view import View, chance_under
+
+SMALLEST_SHARE = 0.08
+"""Taking less than this is not worth wet hands."""
+
+RISK = 0.05
+"""A harvest may leave at most this chance that the density is under the floor by tomorrow."""
+
+SHRINKS_PER_DAY = -0.1
+HALF, DOUBT = 0.5, 0.2
+"""More than this chance of holding under half of what is believed is too poor a knowledge to harvest on."""
+
+
+def aim_per_ml(view: View) -> float:
+    """The density to come back to each morning: the middle of the working band on a log scale."""
+    return math.sqrt(view.profile.band_low_per_ml * view.profile.band_high_per_ml)
+
+
+def remainder_per_ml(view: View) -> float:
+    """The density that must stay: what a culture is started at, and a quarter over the floor."""
+    return max(view.profile.start_per_ml, 1.25 * view.profile.floor_per_ml)
+
+
+def regrowth_per_day(view: View) -> float:
+    """The believed net rate, kept within 0 and what the strain can do."""
+    net = view.estimate.net_per_day
+    return 0.0 if net is None else min(max(net.median, 0.0), view.profile.rate_most_per_day)
+
+
+def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
+    """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking."""
+    if not view.stocked or view.density is None or view.vessel.reserve or suspects:
+        return False
+    if view.density.median <= 0.0 or (view.below(HALF * view.density.median) or 0.0) > DOUBT:
+        return False
+    shrinking = chance_under(view.estimate.net_per_day, SHRINKS_PER_DAY)
+    return shrinking is None or shrinking < 0.5
+
+
+def growth_share(view: View) -> float:
+    """Share of the volume that brings the vessel back to its aim by tomorrow, 0 where it should grow.
+
+    1 - aim exp(-r) / N, which is 1 - exp(-r) in a vessel that stands at its aim; at most the profile's `share_high`,
+    or `share_most` over the top of the band.
+    """
+    density = view.density
+    if density is None or density.median <= 0.0:
+        return 0.0
+    share = 1.0 - aim_per_ml(view) * math.exp(-regrowth_per_day(view)) / density.median
+    most = view.profile.share_most if density.median > view.profile.band_high_per_ml else view.profile.share_high
+    share = min(share, most, safe_share(view))
+    return share if share >= SMALLEST_SHARE else 0.0
+
+
+def safe_share(view: View) -> float:
+    """The largest share that leaves the safe remainder and at most `RISK` of falling under the floor by tomorrow."""
+    density = view.density
+    if density is None or density.median <= 0.0:
+        return 0.0
+    most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / density.median)
+    if most <= 0.0:
+        return 0.0
+    if _risk(view, most) <= RISK:
+        return most
+    low, high = 0.0, most
+    for _ in range(6):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _risk(view, middle) <= RISK else (low, middle)
+    return low
+
+
+def _risk(view: View, share: float) -> float:
+    chance = view.below(view.profile.floor_per_ml / (1.0 - share), 1.0)
+    return 1.0 if chance is None else chance

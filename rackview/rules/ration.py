@@ -1,0 +1,81 @@
+"""How much to feed: dry matter per million animals and day, led by the tint of the water and the water's warmth."""
+
+from __future__ import annotations
+
+import math
+
+from rackview.rules.care_flags import last_ration
+from rackview.rules.findings import Finding
+from rackview.rules.harvest import regrowth_per_day
+from rackview.rules.view import View
+
+BY_TINT = {0: 1.25, 1: 1.05, 2: 1.0, 3: 0.7, 4: 0.35}
+"""How the ration moves with the tint found before feeding; common practice, no source."""
+
+TINT_DAYS = 1.5
+MEMORY = 0.6
+"""Weight of the ration fed last against the profile's, on a log scale."""
+
+LEAST_OF_USUAL, MOST_OF_USUAL = 0.35, 2.0
+Q10 = 1.9
+"""Filtration rises by 42 % from 18 to 23.5 degC: Schlosser & Anger 1982, Helgolander Meeresunters. 35:215-225."""
+
+TEMPERATURE_DAYS = 7.0
+CUT = {"ammonia": 0.5, "oxygen": 0.5, "overfed": 0.8, "cold": 0.8}
+CUT_SUSPECT = 0.6
+MOST_G_PER_L_DAY = 3.0
+"""Never more dry feed per L and day than this many times the profile's heavy feeding."""
+
+
+def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str, ...]]:
+    """Grams of dry feed per million animals for today, and the codes of what moved it.
+
+    Starts from the profile's ration and the one fed last, moved by the tint found before feeding and by warmth, and
+    cut where the water or the culture is in trouble.
+    """
+    usual = view.profile.ration_g_per_million
+    base, reasons = usual, []
+    last = last_ration(view)
+    if last is not None and last > 0.0:
+        base = math.exp(MEMORY * math.log(last) + (1.0 - MEMORY) * math.log(usual))
+    tint = tint_now(view)
+    if tint is not None and BY_TINT[tint] != 1.0:
+        base *= BY_TINT[tint]
+        reasons.append("tint_high" if tint >= 3 else "tint_low")
+    base = min(max(base, LEAST_OF_USUAL * usual), MOST_OF_USUAL * usual)
+    warmth = _warmth(view)
+    if abs(warmth - 1.0) > 0.1:
+        reasons.append("warm" if warmth > 1.0 else "cool")
+    codes = {f.code for f in findings if f.state != "shelved"}
+    cut = min([CUT[c] for c in codes if c in CUT], default=1.0)
+    if any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings):
+        cut = min(cut, CUT_SUSPECT)
+    if cut < 1.0:
+        reasons.append("cut")
+    found = base * warmth * cut
+    return max(found, view.profile.ration_least_g_per_million * cut), tuple(reasons)
+
+
+def dry_dose_g(view: View, findings: tuple[Finding, ...], taken_share: float) -> tuple[float, float, tuple[str, ...]]:
+    """Dry feed for today in g, the ration behind it, and the reasons; for the animals left after the harvest."""
+    per_million, reasons = ration(view, findings)
+    animals = view.animals * (1.0 - taken_share) * math.exp(0.5 * regrowth_per_day(view))
+    most = MOST_G_PER_L_DAY * view.profile.heavy_feed_g_per_l_day * view.estimate.level_l
+    return min(per_million * animals / 1e6, most), per_million, reasons
+
+
+def tint_now(view: View) -> int | None:
+    """The tint found last, if that was after the newest feeding had its time and not long ago."""
+    if not view.care.tints:
+        return None
+    seen = view.care.tints[-1]
+    if view.day - seen.day > TINT_DAYS or any(f.day > seen.day for f in view.care.feeds):
+        return None
+    return round(seen.value)
+
+
+def _warmth(view: View) -> float:
+    value = view.water.temperature_c
+    if value is None or value.age_days > TEMPERATURE_DAYS:
+        return 1.0
+    return min(max(math.pow(Q10, (value.value - view.profile.usual_c) / 10.0), 0.5), 1.25)

@@ -1,0 +1,160 @@
+"""What each count said of the slow conditions (crash, fall, density, eggs), as probabilities.
+
+The signs of a count are a function of the history up to it, so they are remembered on its node; the alarm states are
+then run over the newest few.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from rackview.core.events import Count
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile
+from rackview.rules.care import care
+from rackview.rules.view import chance_under, estimate_at, share_with_eggs
+from rackview.science.state.estimate import Estimate
+
+CRASH_SHARE = 1.0 / 3.0
+"""A vessel under this share of its floor is a crash."""
+
+WINDOW = 8
+"""Over how many of the newest counts the alarm states run."""
+
+CLUMPED_P = 0.01
+SLOW_PER_DAY = 0.1
+"""Few eggs say little about a culture that grows faster than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """Probabilities that each slow condition holds at one count; None where nothing can be said."""
+
+    day: float
+    event: str
+    crash: float | None = None
+    floor: float | None = None
+    falling: float | None = None
+    early: float | None = None
+    drop: float | None = None
+    eggs_low: float | None = None
+    eggs_held: float | None = None
+    dense: float | None = None
+
+
+def signs_of(node: Node, profile: StrainProfile) -> Signs:
+    """The signs of the count at `node`."""
+    key = ("signs", profile)
+    found: Signs | None = node.memo.get(key)
+    if found is None:
+        found = node.memo[key] = _signs(node, node.event, profile)
+    return found
+
+
+def present(estimate: Estimate, profile: StrainProfile) -> dict[str, float | None]:
+    """The chances of the conditions that time alone may bring about, at the moment of the estimate."""
+    return {
+        "crash": _below(estimate, profile.floor_per_ml * CRASH_SHARE, 0.0),
+        "floor": _below(estimate, profile.floor_per_ml, 1.0),
+    }
+
+
+def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
+    if not isinstance(count, Count):
+        raise TypeError("signs are of a count")
+    now = estimate_at(node, profile)
+    net = now.net_per_day
+    dense = _below(now, profile.band_high_per_ml, 0.0)
+    return Signs(
+        day=node.day,
+        event=count.id,
+        **present(now, profile),
+        falling=chance_under(net, -0.5 * profile.fall_per_day),
+        early=now.collapse_chance,
+        drop=_drop(node, count, profile),
+        eggs_low=_eggs_low(node, count, chance_under(net, SLOW_PER_DAY), profile),
+        eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
+        dense=None if dense is None else 1.0 - dense,
+    )
+
+
+def _below(estimate: Estimate, per_ml: float, days: float) -> float | None:
+    chance = estimate.chance_below(per_ml, days)
+    return None if math.isnan(chance) else chance
+
+
+def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
+    """Probability that the count lies by `fall_per_day` or more under what was expected just before it."""
+    before = node.previous
+    if before is None or before.previous is None or count.stage != "all" or count.looked_at_ml <= 0:
+        return None
+    expected = _expected(before, profile, node.day)
+    if expected is None:
+        return None
+    median, sd = expected
+    found = count.animals / count.looked_at_ml
+    if found <= 0.0:
+        return 1.0 if median * count.looked_at_ml >= 5.0 else None
+    noise = math.sqrt(sd**2 + 1.0 / max(count.animals, 1) + 0.1**2)
+    fall = math.log(median / found)
+    limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6))
+    return 0.5 * math.erfc((limit - fall) / (noise * math.sqrt(2.0)))
+
+
+def _expected(before: Node, profile: StrainProfile, day: float) -> tuple[float, float] | None:
+    from rackview.science.state.estimate import estimate
+
+    found = estimate(before, profile, day).density_per_ml
+    if found is None or found.median <= 0.0 or found.low90 <= 0.0:
+        return None
+    return found.median, math.log(found.high90 / found.low90) / (2.0 * 1.6448536269514722)
+
+
+def _eggs_low(node: Node, count: Count, slow: float | None, profile: StrainProfile) -> float | None:
+    """Under the falling band while hardly growing, or far under the vessel's own habit."""
+    share = share_with_eggs(count)
+    if share is None or count.females_checked is None or profile.eggs_falling <= 0.0:
+        return None
+    under_band = chance_share_under(count.with_eggs or 0, count.females_checked, profile.eggs_falling)
+    return max(min(under_band, 1.0 if slow is None else slow), _under_habit(node, count))
+
+
+def _under_habit(node: Node, count: Count) -> float:
+    """Probability, scaled so that 0.9 gives 0.8, that the share is under half of the habit of the counts before."""
+    earlier = [c for c in care(node).eggs if c.at < count.at][-6:]
+    checked = sum(c.females_checked or 0 for c in earlier)
+    if len(earlier) < 3 or checked < 60:
+        return 0.0
+    habit = sum(c.with_eggs or 0 for c in earlier) / checked
+    return chance_share_under(count.with_eggs or 0, count.females_checked or 0, 0.5 * habit) * 0.8 / 0.9
+
+
+def _eggs_held(count: Count, shrinking: float | None, profile: StrainProfile) -> float | None:
+    share = share_with_eggs(count)
+    if share is None or shrinking is None or profile.eggs_growing <= 0.0:
+        return None
+    return shrinking if share >= profile.eggs_growing else 0.0
+
+
+def chance_share_under(found: int, looked_at: int, limit: float) -> float:
+    """Probability that the true share is under `limit`, `found` of `looked_at` seen, from an even prior.
+
+    The beta(found + 1, missed + 1) distribution function at `limit`, as the binomial tail it equals.
+    """
+    if limit <= 0.0:
+        return 0.0
+    if limit >= 1.0:
+        return 1.0
+    n, k = looked_at + 1, found + 1
+    if n > 2000:
+        mean = k / (n + 1)
+        sd = math.sqrt(mean * (1 - mean) / (n + 2))
+        return 0.5 * math.erfc((mean - limit) / (sd * math.sqrt(2.0)))
+    odds = limit / (1.0 - limit)
+    term = n * math.log1p(-limit)
+    tail = 0.0
+    for i in range(k):  # P(X <= found) for X binomial(n, limit), then its complement
+        tail += math.exp(term)
+        term += math.log((n - i) / (i + 1)) + math.log(odds)
+    return min(max(1.0 - tail, 0.0), 1.0)

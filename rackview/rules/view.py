@@ -1,0 +1,93 @@
+"""What the rules look at: one vessel with its profile, its facts, its estimate and its water at one moment."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rackview.core.assessment import Interval, Water
+from rackview.core.events import Count, Feed
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile
+from rackview.core.tables import Stock
+from rackview.core.vessel import Vessel
+from rackview.rules.care import Care
+from rackview.science.state.estimate import Estimate, estimate
+
+Z90 = 1.6448536269514722
+USUAL_DRY_G_PER_ML = 0.1
+"""Dry matter of an unnamed algae concentrate: 8 to 20 % by weight, common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One vessel at the moment `day`; `today` is the day number of the keeper's last midnight."""
+
+    vessel: Vessel
+    profile: StrainProfile
+    log: Node
+    care: Care
+    estimate: Estimate
+    water: Water
+    day: float
+    today: float
+    stock: Sequence[Stock] = ()
+    precision: float = 0.2
+
+    @property
+    def stocked(self) -> bool:
+        """Whether a culture should be in the vessel."""
+        return self.care.use == "stocked"
+
+    @property
+    def density(self) -> Interval | None:
+        """Animals per mL now, where anything is known of a culture."""
+        return self.estimate.density_per_ml if self.stocked else None
+
+    @property
+    def animals(self) -> float:
+        """Animals in the vessel now (median); 0 where nothing is known."""
+        return 0.0 if self.density is None else self.density.median * self.estimate.level_l * 1000.0
+
+    def below(self, per_ml: float, days: float = 0.0) -> float | None:
+        """Probability of a density under `per_ml` in `days` days, or None where nothing is known."""
+        if self.density is None:
+            return None
+        chance = self.estimate.chance_below(per_ml, days)
+        return None if math.isnan(chance) else chance
+
+    def dry_g(self, feed: Feed) -> float:
+        """Grams of dry matter in a feeding."""
+        return dry_g(feed, self.stock)
+
+
+def dry_g(feed: Feed, stock: Sequence[Stock]) -> float:
+    """Grams of dry matter in a feeding, by the stock table; an unlisted liquid counts as a usual concentrate."""
+    for one in stock:
+        if one.feed == feed.feed and one.dry_g_per_ml:
+            return feed.amount * one.dry_g_per_ml
+    return feed.amount * (USUAL_DRY_G_PER_ML if feed.unit == "mL" else 1.0)
+
+
+def chance_under(value: Interval | None, limit: float) -> float | None:
+    """Probability that a quantity with this 90 % interval, taken as normal, is under `limit`."""
+    if value is None:
+        return None
+    sd = (value.high90 - value.low90) / (2.0 * Z90)
+    if sd <= 0.0:
+        return 1.0 if value.median < limit else 0.0
+    return 0.5 * math.erfc((value.median - limit) / (sd * math.sqrt(2.0)))
+
+
+def share_with_eggs(count: Count) -> float | None:
+    """Egg-bearing share of the females checked in one count."""
+    if not count.females_checked or count.with_eggs is None:
+        return None
+    return count.with_eggs / count.females_checked
+
+
+def estimate_at(node: Node, profile: StrainProfile) -> Estimate:
+    """The estimate just after the node's event."""
+    found: Estimate = estimate(node, profile, node.day)
+    return found

@@ -1,0 +1,121 @@
+"""The newest of each water value, with salinity and un-ionised ammonia derived where enough was measured."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from rackview.core.assessment import Measured, Water
+from rackview.core.events import Reading
+from rackview.core.log import Node
+from rackview.rules.care import care
+from rackview.science import ammonia, seawater
+
+NEAR_DAYS = 1.0
+"""pH and temperature must have been read within this many days of the total ammonia to go with it."""
+
+SALINITY_DAYS = 7.0
+USUAL_SALINITY = 29.0
+"""Salinity assumed for ammonia where none was measured near it; from 20 to 35 it moves the result by a tenth."""
+
+PLAIN = ("temperature_c", "sg", "ph", "tan_mg_l", "oxygen_mg_l")
+
+
+@lru_cache(maxsize=4096)
+def salinity_of(
+    salinity: float | None, conductivity: float | None, sg: float | None, reference: str, temperature: float | None
+) -> float | None:
+    """Practical salinity from what a reading holds; None if the hydrometer's convention is not known.
+
+    Arguments are the reading's salinity, conductivity (mS/cm), specific gravity with its convention, and degC.
+    """
+    if salinity is not None:
+        return salinity
+    try:
+        if conductivity is not None and temperature is not None:
+            return float(seawater.salinity_from_conductivity(conductivity, temperature))
+        if sg is None or reference in {"", "unknown"}:
+            return None
+        return _from_sg(sg, reference, temperature)
+    except ValueError:
+        return None
+
+
+def _from_sg(sg: float, reference: str, temperature: float | None) -> float | None:
+    """Practical salinity from specific gravity by EOS-80, which needs no heavy library and agrees to 0.01."""
+    calibrated = seawater.CALIBRATION_C[reference]
+    sample = temperature if reference == "t/4" else calibrated
+    if sample is None:
+        return None
+    wanted = sg * seawater.density_eos80(0.0, calibrated)
+    low, high = seawater.SALINITIES
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        if seawater.density_eos80(middle, sample) < wanted:
+            low = middle
+        else:
+            high = middle
+    found = 0.5 * (low + high)
+    return found if seawater.SALINITIES[0] + 1e-6 < found < seawater.SALINITIES[1] - 1e-6 else None
+
+
+@lru_cache(maxsize=4096)
+def nh3_of(tan: float, ph: float, temperature: float, salinity: float) -> float | None:
+    """Un-ionised ammonia as N, mg/L, from total ammonia as N; None outside the range of the formula."""
+    try:
+        return tan * float(ammonia.unionised_fraction(ph, temperature, salinity))
+    except ValueError:
+        return None
+
+
+def reading_salinity(reading: Reading) -> float | None:
+    """Practical salinity of one reading, or None."""
+    return salinity_of(
+        reading.salinity, reading.conductivity_ms_cm, reading.sg, reading.sg_reference, reading.temperature_c
+    )
+
+
+def water(log: Node, day: float) -> Water:
+    """The newest of each value in the vessel's history, aged to `day`."""
+    found: dict[str, tuple[float, float, str]] | None = log.memo.get("water")
+    if found is None:
+        found = log.memo["water"] = _newest(care(log).readings)
+    return Water(**{k: Measured(value, max(0.0, day - then), event) for k, (value, then, event) in found.items()})
+
+
+def _newest(readings: list[Reading]) -> dict[str, tuple[float, float, str]]:
+    found: dict[str, tuple[float, float, str]] = {}
+    for reading in reversed(readings):
+        day = reading.day
+        for name in PLAIN:
+            value = getattr(reading, name)
+            if value is not None and name not in found:
+                found[name] = (value, day, reading.id)
+        if "salinity" not in found:
+            salinity = reading_salinity(reading)
+            if salinity is not None:
+                found["salinity"] = (salinity, day, reading.id)
+    nh3 = _nh3(readings, found)
+    if nh3 is not None:
+        found["nh3_mg_l"] = nh3
+    return found
+
+
+def _nh3(readings: list[Reading], newest: dict[str, tuple[float, float, str]]) -> tuple[float, float, str] | None:
+    if "tan_mg_l" not in newest:
+        return None
+    tan, day, event = newest["tan_mg_l"]
+    ph = _near(readings, "ph", day)
+    temperature = _near(readings, "temperature_c", day)
+    if ph is None or temperature is None:
+        return None
+    salinity = newest.get("salinity")
+    known = salinity is not None and abs(salinity[1] - day) <= SALINITY_DAYS
+    value = nh3_of(tan, ph, temperature, salinity[0] if known and salinity is not None else USUAL_SALINITY)
+    return None if value is None else (value, day, event)
+
+
+def _near(readings: list[Reading], name: str, day: float) -> float | None:
+    having = [r for r in readings if getattr(r, name) is not None and abs(r.day - day) <= NEAR_DAYS]
+    if not having:
+        return None
+    return float(getattr(min(having, key=lambda r: abs(r.day - day)), name))

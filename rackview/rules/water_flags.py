@@ -1,0 +1,135 @@
+"""Rules that rest on water readings: ammonia, oxygen, pH, temperature, salinity, and their steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+from rackview.core.assessment import Measured, Severity
+from rackview.core.events import Reading
+from rackview.rules.findings import Finding, finding
+from rackview.rules.view import View
+from rackview.rules.water import reading_salinity, salinity_of
+
+STEP_DAYS = 2.0
+TEMPERATURE_STEP_C = 3.0
+WARM_TODAY_C = 2.0
+OLD_DAYS = 14.0
+"""A reading older than this says nothing of the water now."""
+
+CULTURE_C = 25.0
+
+
+def water_flags(view: View) -> Iterator[Finding]:
+    """The findings that rest on the newest readings."""
+    rules = (ammonia, oxygen, ph, warm, cold, temperature_step, salinity, salinity_step, evaporation)
+    if view.stocked and view.care.readings:
+        yield from filter(None, (rule(view) for rule in rules))
+
+
+def _fresh(value: Measured | None) -> Measured | None:
+    return value if value is not None and value.age_days <= OLD_DAYS else None
+
+
+def _found(code: str, view: View, value: Measured, severity: Severity | None = None, **more: object) -> Finding:
+    found = finding(code, view.day - value.age_days, value.event, severity=severity)
+    return replace(found, values={"value": value.value, **more})
+
+
+def ammonia(view: View) -> Finding | None:
+    """Un-ionised ammonia at or over its limits."""
+    value = _fresh(view.water.nh3_mg_l)
+    if value is None or value.value < view.profile.nh3_notice_mg_l:
+        return None
+    act = value.value >= view.profile.nh3_act_mg_l
+    return _found("ammonia", view, value, Severity.today if act else None)
+
+
+def oxygen(view: View) -> Finding | None:
+    """Dissolved oxygen under its limit."""
+    value = _fresh(view.water.oxygen_mg_l)
+    if value is None or value.value >= view.profile.oxygen_low_mg_l:
+        return None
+    return _found("oxygen", view, value, limit=view.profile.oxygen_low_mg_l)
+
+
+def ph(view: View) -> Finding | None:
+    """pH outside its band."""
+    value = _fresh(view.water.ph)
+    if value is None or view.profile.ph_low <= value.value <= view.profile.ph_high:
+        return None
+    low = value.value < view.profile.ph_low
+    return _found("ph", view, value, low=low, limit=view.profile.ph_low if low else view.profile.ph_high)
+
+
+def warm(view: View) -> Finding | None:
+    """Water over the temperature band."""
+    value = _fresh(view.water.temperature_c)
+    if value is None or value.value <= view.profile.temperature_high_c:
+        return None
+    today = value.value >= view.profile.temperature_high_c + WARM_TODAY_C
+    return _found("warm", view, value, Severity.today if today else None, limit=view.profile.temperature_high_c)
+
+
+def cold(view: View) -> Finding | None:
+    """Water under the temperature at which the strain still does its work, if slower."""
+    value = _fresh(view.water.temperature_c)
+    if value is None or value.value >= view.profile.temperature_slow_c:
+        return None
+    return _found("cold", view, value, limit=view.profile.temperature_slow_c)
+
+
+def temperature_step(view: View) -> Finding | None:
+    """Two readings of temperature that lie far apart."""
+    having = [r for r in view.care.readings if r.temperature_c is not None]
+    if len(having) < 2 or having[-1].day - having[-2].day > STEP_DAYS or view.day - having[-1].day > STEP_DAYS:
+        return None
+    step = (having[-1].temperature_c or 0.0) - (having[-2].temperature_c or 0.0)
+    if abs(step) < TEMPERATURE_STEP_C:
+        return None
+    return finding("temperature_step", having[-1].day, having[-2].id, having[-1].id, step=step)
+
+
+def salinity(view: View) -> Finding | None:
+    """Salinity outside its limits."""
+    value = _fresh(view.water.salinity)
+    if value is None or view.profile.salinity_low <= value.value <= view.profile.salinity_high:
+        return None
+    low = value.value < view.profile.salinity_low
+    limit = view.profile.salinity_low if low else view.profile.salinity_high
+    return _found("salinity", view, value, low=low, limit=limit)
+
+
+def salinity_step(view: View) -> Finding | None:
+    """Two readings of salinity that lie far apart."""
+    having: list[tuple[Reading, float]] = []
+    for reading in view.care.readings[-4:]:
+        found = reading_salinity(reading)
+        if found is not None:
+            having.append((reading, found))
+    if len(having) < 2:
+        return None
+    (before, low), (after, high) = having[-2:]
+    if after.day - before.day > STEP_DAYS or view.day - after.day > STEP_DAYS:
+        return None
+    if abs(high - low) < view.profile.salinity_step:
+        return None
+    return finding("salinity_step", after.day, before.id, after.id, step=high - low)
+
+
+@lru_cache(maxsize=64)
+def target_salinity(sg: float) -> float | None:
+    """Practical salinity of the target specific gravity, on the 25/25 scale."""
+    return salinity_of(None, None, sg, "25/25", CULTURE_C)
+
+
+def evaporation(view: View) -> Finding | None:
+    """Salinity that drifted over the target, still within the limits."""
+    value = _fresh(view.water.salinity)
+    target = target_salinity(view.profile.sg_target)
+    if value is None or target is None or value.value > view.profile.salinity_high:
+        return None
+    if value.value - target <= view.profile.salinity_step:
+        return None
+    return _found("evaporation", view, value, target=target)
