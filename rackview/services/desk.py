@@ -342,8 +342,8 @@ class Desk:
         newest = self._store.newest_entered()
         if newest is None or newest <= self.now() + AHEAD:
             return ()
-        said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by this PC's "
-        return (said + "clock; check its date and time before you record anything.",)
+        said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
+        return (said + "of this PC; check its date and time before you record anything.",)
 
     # --- thinking -------------------------------------------------------------------------------------------------
 

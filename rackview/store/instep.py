@@ -26,8 +26,7 @@ def keep_in_step(store: Store, database: Database) -> None:
     if known == end:
         return
     behind = (end.file, end.size) > (known.file, known.size)
-    if behind:
-        store.book.cut_torn(known)
+    store.book.cut_torn(known if behind else Place())
     lost = not known.file or not behind or not _reaches(store, known)
     take_in(store, database, (x for x in store.book.lines(Place() if lost else known) if isinstance(x, Line)))
     if lost:

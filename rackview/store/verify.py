@@ -125,14 +125,11 @@ def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | Tabl
     kept = {e.id: e for e in entries}
     known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
+    bad: list[BadLine] = []
     differ = extra = 0
     for line in book.lines():
         if isinstance(line, BadLine):
-            yield Finding(
-                damage=False,
-                sentence=f"Line {line.line} of the day book {book.folder / line.file} is not as it was written; the "
-                "store still has every entry, and “rackview backup” writes the line anew.",
-            )
+            bad.append(line)
             continue
         written.add(line.entry.id)
         differ += line.entry.id in kept and kept[line.entry.id] != line.entry
@@ -149,8 +146,9 @@ def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | Tabl
         )
     lacking = len(kept.keys() - written)
     if lacking:
+        where = f"line {bad[0].line} of {bad[0].file} is not as it was written" if bad else f"in {book.folder}"
         yield Finding(
             damage=False,
-            sentence=f"{lacking} entries of the store are not in the day book {book.folder}; “rackview backup” "
-            "completes it.",
+            sentence=f"{lacking} entries of the store are missing from its day book ({where}); “rackview backup” "
+            "writes them down anew.",
         )

@@ -1,0 +1,85 @@
+"""Copies: whole, sound, thinned out with age."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rackview.store import Store, StoreError, backup
+from rackview.store.verify import check
+
+
+def test_a_copy_is_a_store_of_its_own(store, tally, tmp_path):
+    store.append([tally(1)])
+    copy = store.backup(tmp_path / "stick" / "copy.db")
+    assert sorted(p.name for p in copy.parent.iterdir()) == ["copy.db"]
+    with Store.open(copy) as reader:
+        assert list(reader.load().events()) == list(store.load().events())
+        assert reader.meta("id") == store.id
+
+
+def test_a_copy_is_made_while_another_window_writes(store, path, tally, tmp_path):
+    with Store.open(path, "write") as window:
+        window.connection.execute("BEGIN IMMEDIATE")
+        copy = store.backup(tmp_path / "copy.db")
+        window.connection.execute("ROLLBACK")
+    with Store.open(copy) as reader:
+        assert len(reader.load().vessels) == 3
+
+
+def test_a_copy_that_cannot_be_written_leaves_nothing(store, tmp_path):
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(StoreError):
+        store.backup(tmp_path / "file" / "copy.db")
+    assert (tmp_path / "file").read_text() == "in the way"
+
+
+def test_a_damaged_store_does_not_replace_a_good_copy(store, path, tally, tmp_path):
+    store.append([tally(i, note="n" * 500) for i in range(60)])
+    copy = store.backup(tmp_path / "copy.db")
+    good = copy.read_bytes()
+    store.close()
+    with path.open("rb+") as file:
+        file.seek(4096 * (path.stat().st_size // 4096 - 2))
+        file.write(b"noise" * 800)
+    with Store.open(path) as damaged, pytest.raises(StoreError) as caught:
+        damaged.backup(copy)
+    assert caught.value.kind == "corrupt"
+    assert copy.read_bytes() == good
+
+
+def test_one_copy_a_day_and_the_old_ones_thinned(store):
+    first = date(2026, 1, 1)
+    for i in range(120):
+        backup.daily(store.connection, store.path, first + timedelta(days=i))
+        backup.daily(store.connection, store.path, first + timedelta(days=i))
+    kept = sorted(p.name[4:14] for p in backup.folder_of(store.path).iterdir())
+    assert kept == [
+        "2026-01-31", "2026-02-28", "2026-03-31",  # the newest of each month
+        "2026-04-12", "2026-04-19",  # of each week, Sundays
+        "2026-04-24", "2026-04-25", "2026-04-26", "2026-04-27", "2026-04-28", "2026-04-29", "2026-04-30",
+    ]  # fmt: skip
+
+
+@given(st.sets(st.dates(date(2020, 1, 1), date(2030, 1, 1)), min_size=1, max_size=200))
+def test_thinning_keeps_the_newest_and_never_more_than_23(days):
+    kept = backup.kept_days(days)
+    assert kept <= days
+    assert set(sorted(days)[-7:]) <= kept
+    assert len(kept) <= 7 + 4 + 12
+    months = {(d.year, d.month) for d in days}
+    assert len({(d.year, d.month) for d in kept}) >= min(len(months), 12)
+
+
+def test_a_second_folder_gets_one_too_and_its_absence_is_a_notice(store, tmp_path):
+    stick = tmp_path / "stick"
+    today = date(2026, 3, 1)
+    (said,) = backup.daily(store.connection, store.path, today, stick)
+    assert "is not there today" in said
+    stick.mkdir()
+    assert backup.daily(store.connection, store.path, today, stick) == ()
+    assert (stick / "rack-backups" / "day-2026-03-01.db").exists()
+    assert check(stick / "rack-backups" / "day-2026-03-01.db")[0].damage is False
