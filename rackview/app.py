@@ -35,7 +35,7 @@ def run(store: Path | None, *, demo: bool = False) -> int:
     start_log()
     crash.install(places.log_dir())
     if demo:
-        return show(app, sessions.demo_desk(now), "demo")
+        return show(app, sessions.fresh_demo(now), "demo")
     path = store or places.store()
     door = Door(path)
     if not door.first:
@@ -80,6 +80,7 @@ def picture(
     """
     application()
     desk = sessions.open_desk(store, now if at is None else lambda: at, mode="read")
+    desk.read_only = None  # the picture is of the window as the keeper has it
     try:
         pictures.draw(desk, out, screen=screen, size=size, look=theme)
     finally:

@@ -55,6 +55,10 @@ COMMANDS = (
     Command("keys", "Help", "&Keys", ("Ctrl+F1",)),
     Command("about", "Help", "&About rackview", apart=True),
 )
+ROUND_KEYS = (
+    "In the round: digits and Enter; arrows move; `+` records the vessel and goes on; `-` takes the last record back; "
+    "Esc restores a field, then leaves with the draft kept."
+)
 MENUS = ("Rack", "Edit", "Go", "View", "Help")
 
 
@@ -100,9 +104,7 @@ def translated(text: str) -> str:
 def keys_page() -> str:
     """All keys as a Markdown page."""
     lines = ["# Keys", "", "| key | what it does |", "|---|---|"]
-    lines += [
-        f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys
-    ]
+    lines += [f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
     lines += [
         "| arrows | from vessel to vessel as they stand on the shelf |",
         "| Enter | open the vessel; in the day's list, record the line as done |",
@@ -110,7 +112,6 @@ def keys_page() -> str:
         "| R | start the round |",
         "| Esc | back |",
         "",
-        "In the round: digits and Enter; arrows move; `+` records the vessel and goes on; `-` takes the last record"
-        " back; Esc restores a field, then leaves with the draft kept.",
+        ROUND_KEYS,
     ]
     return "\n".join(lines) + "\n"

@@ -5,25 +5,378 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QEvent, QSettings, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence
-from PySide6.QtWidgets import QApplication, QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, SignalInstance
+from PySide6.QtGui import QCloseEvent, QGuiApplication
+from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
+from rackview import __version__
 from rackview.core.errors import InputError
+from rackview.services import deeds, files, sessions
+from rackview.services.faults import StoreError
 from rackview.ui import theme as themes
-from rackview.ui.commands import Command, Commands
+from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
-from rackview.ui.settings import WindowSettings
+from rackview.ui.screens import base, registry
+from rackview.ui.settings import LOOKS, WindowSettings
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
     from rackview.services.desk import Change, Desk
-    from rackview.ui.screens.base import Screen
 
 log = logging.getLogger("rackview.window")
 
-SCREENS = ("rack", "round", "vessel", "larvae", "stock", "records", "help")
-"""Every screen by the name that the window, the command line and the settings use."""
+SCREENS = registry.SCREENS
 POLL_MS = 1500
+"""How often the store is asked whether another window or the command line has written."""
+SMALLEST = QSize(1000, 640)
+
+
+class MainWindow(QMainWindow):
+    """The window on one desk.
+
+    `settings` holds this PC's own settings (None: the usual ones, nothing kept); `look` overrides the theme.
+    """
+
+    def __init__(self, desk: Desk, settings: QSettings | None = None, *, look: str | None = None) -> None:
+        super().__init__()
+        self.desk = desk
+        self._settings = WindowSettings(settings)
+        self._look = look or self._settings.look
+        self._screens: dict[str, QWidget] = {}
+        self._name = ""
+        self._vessel = ""
+        self.theme = self._wanted_theme()
+        self._dress()
+
+        self.commands = Commands(self, self._calls())
+        words = {name: self.tr(word) for name, word in registry.WORDS.items()}
+        self.navigation = Navigation(words, self.commands["undo"], self.commands.menu(self), self)
+        self.navigation.chosen.connect(self.go)
+        self._stack = QStackedWidget(self)
+        body = QWidget(self)
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.navigation)
+        column.addWidget(self._stack, 1)
+        self.setCentralWidget(body)
+        self.setMinimumSize(SMALLEST)
+        self.resize(1280, 800)
+
+        desk.subscribe(self._changed)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_look_changed)
+        self._poll = QTimer(self)
+        self._poll.timeout.connect(self._ask_others)
+        self._minute = QTimer(self)
+        self._minute.timeout.connect(self.refresh)
+        if settings is not None:
+            self._poll.start(POLL_MS)
+            self._minute.start(60_000)
+        self._mark_commands()
+        self.go("rack")
+        self._say_notices()
+
+    # --- going about ----------------------------------------------------------------------------------------------
+
+    def go(self, name: str, argument: str = "") -> None:
+        """Show a screen by name; for the vessel page `argument` is the vessel, for help the page."""
+        if name not in SCREENS:
+            raise InputError("screen", name, "one of " + ", ".join(SCREENS))
+        leaving = self._screens.get(self._name)
+        if leaving is not None and name != self._name:
+            base.save(leaving)
+        if name == "vessel":
+            self._vessel = argument or self._vessel or next(iter(self.desk.rack.vessels), "")
+            if not self._vessel:
+                name = "rack"
+        screen = self._screens.get(name)
+        if screen is None:
+            screen = self._screens[name] = self._made(name)
+            self._stack.addWidget(screen)
+        base.enter(screen, self._vessel if name == "vessel" else argument)
+        base.refresh(screen)
+        self._name = name
+        self._stack.setCurrentWidget(screen)
+        self.navigation.show_place(name)
+        self._settings.screen = name
+        self._title()
+        screen.setFocus()
+
+    def _made(self, name: str) -> QWidget:
+        screen = registry.make(name, self.desk, self.theme, self)
+        for signal, slot in {
+            "said": self.navigation.say,
+            "leave": lambda: self.go("rack"),
+            "opened": lambda vessel: self.go("vessel", vessel),
+            "open_vessel": lambda vessel: self.go("vessel", vessel),
+            "go": self.go,
+            "add_vessel": lambda shelf, position: self.go("add_vessel", f"{shelf} {position}"),
+            "demo_wanted": self._open_demo,
+        }.items():
+            bound = getattr(screen, signal, None)
+            if isinstance(bound, SignalInstance):
+                bound.connect(slot)
+        if name == "rack":
+            self._wire_rail(screen)
+            base.call(screen, "set_glance", self._settings.far)
+        return screen
+
+    def _wire_rail(self, screen: QWidget) -> None:
+        rail = screen.rail  # type: ignore[attr-defined]  # only the rack screen has one
+        rail.done.connect(self._do)
+        rail.change.connect(self._change)
+        rail.decline.connect(self._decline)
+
+    @property
+    def screen_name(self) -> str:
+        """The name of the screen that is shown."""
+        return self._name
+
+    def screen_widget(self) -> QWidget:
+        """The screen that is shown."""
+        return self._screens[self._name]
+
+    def refresh(self) -> None:
+        """Show the rack as it is now."""
+        screen = self._screens.get(self._name)
+        if screen is not None:
+            base.refresh(screen)
+
+    def raise_up(self) -> None:
+        """Bring the window to the front; a second start asks for it."""
+        self.setWindowState(self.windowState() & ~Qt.WindowState.WindowMinimized)
+        self.raise_()
+        self.activateWindow()
+
+    def restore_place(self) -> None:
+        """Come back where the keeper left, on a screen that exists."""
+        geometry = self._settings.geometry
+        if not geometry.isEmpty():
+            self.restoreGeometry(geometry)
+        if self._settings.screen in registry.WORDS:
+            self.go(self._settings.screen)
+
+    def keep_drafts(self) -> None:
+        """Save what is being typed on every open screen."""
+        for screen in self._screens.values():
+            base.save(screen)
+
+    # --- suggestions ----------------------------------------------------------------------------------------------
+
+    def _do(self, suggestion: Suggestion) -> None:
+        if suggestion.action in deeds.LOOKED_AT:
+            self.go("round", suggestion.vessel)
+            return
+        self._try(lambda: deeds.do(self.desk, suggestion), "{what}", None)
+
+    def _change(self, suggestion: Suggestion) -> None:
+        if suggestion.action in deeds.LOOKED_AT:
+            self.go("round", suggestion.vessel)
+            return
+        self.go("vessel", suggestion.vessel)
+        base.call(self.screen_widget(), "start", suggestion)
+
+    def _decline(self, suggestion: Suggestion, reason: str) -> None:
+        self._try(lambda: deeds.decline(self.desk, suggestion, reason), "{what}", None)
+
+    # --- changes --------------------------------------------------------------------------------------------------
+
+    def _changed(self, change: Change) -> None:
+        self._mark_commands()
+        self._title()
+        screen = self._screens.get(self._name)
+        if screen is not None:
+            base.refresh(screen)
+        if change.words:
+            self.navigation.say(self.tr("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
+
+    def _ask_others(self) -> None:
+        try:
+            if self.desk.poll() is not None:
+                self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
+        except StoreError as error:
+            self.navigation.say(str(error))
+
+    def _clock_time(self) -> str:
+        return f"{self.desk.now().astimezone():%H:%M}"
+
+    def _mark_commands(self) -> None:
+        undo, redo = self.desk.undo_words, self.desk.redo_words
+        for name, words, plain in (("undo", undo, self.tr("&Undo")), ("redo", redo, self.tr("&Redo"))):
+            action = self.commands[name]
+            action.setEnabled(words is not None and self.desk.read_only is None)
+            action.setText(plain if words is None else f"{plain}: {words}")
+            action.setIconText(plain.replace("&", ""))
+            action.setToolTip(action.text().replace("&", ""))
+        for name in ("add_vessel", "rack_settings", "take_in"):
+            self.commands[name].setEnabled(self.desk.read_only is None)
+
+    def _say_notices(self) -> None:
+        for sentence in (self.desk.read_only, *self.desk.notices):
+            if sentence:
+                self.navigation.say(sentence)
+
+    def _title(self) -> None:
+        settings = self.desk.rack.settings
+        name = settings.name or self.tr("Rack")
+        self.setWindowTitle(self.tr("{rack} (invented)").format(rack=name) if settings.invented else name)
+
+    # --- commands -------------------------------------------------------------------------------------------------
+
+    def _calls(self) -> dict[str, Callable[[], object]]:
+        calls: dict[str, Callable[[], object]] = {f"go_{name}": partial(self.go, name) for name in registry.WORDS}
+        calls |= {look: partial(self.set_look, look) for look in LOOKS}
+        return calls | {
+            "undo": self._undo,
+            "redo": self._redo,
+            "add_vessel": lambda: self.go("add_vessel"),
+            "rack_settings": lambda: self.go("settings"),
+            "take_in": self._take_in,
+            "give_out": self._export,
+            "backup": self._back_up,
+            "picture": self._save_picture,
+            "demo": self._open_demo,
+            "quit": self.close,
+            "far": self._toggle_far,
+            "full_screen": self._toggle_full_screen,
+            "help": self._help,
+            "keys": lambda: self.go("help", "keys"),
+            "about": self._about,
+        }
+
+    def _undo(self) -> None:
+        self._try(self.desk.undo, self.tr("Taken back: {what}"), self.desk.undo_words)
+
+    def _redo(self) -> None:
+        self._try(self.desk.redo, self.tr("Done again: {what}"), self.desk.redo_words)
+
+    def _try(self, call: Callable[[], object], said: str, what: str | None) -> None:
+        try:
+            done = call()
+        except (InputError, StoreError) as error:
+            self.navigation.say(str(error))
+            return
+        if done is not None and what is not None:
+            self.navigation.say(said.format(what=what))
+
+    def _take_in(self) -> None:
+        chosen, _ = QFileDialog.getOpenFileNames(
+            self, self.tr("Take in a table"), "", self.tr("Tables (*.csv *.xlsx *.ods);;All files (*)")
+        )
+        if chosen:
+            self.take_in([Path(c) for c in chosen])
+
+    def take_in(self, paths: list[Path]) -> None:
+        """Take tables in, all of their lines or none; a refused line is named."""
+        intake = files.look(paths, self.desk.rack, self.desk.now())
+        if intake.refused:
+            self._tell(
+                self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
+                "\n".join(str(line) for line in intake.refused),
+            )
+            return
+        self._try(lambda: files.take_in(self.desk, intake, self.tr("Take in tables")), "{what}", None)
+
+    def _export(self) -> None:
+        chosen = QFileDialog.getExistingDirectory(self, self.tr("Export all tables into a folder"))
+        if chosen:
+            self._try_file(
+                lambda: files.give_out(self.desk.rack, chosen),
+                self.tr("All tables are in {place}.").format(place=chosen),
+            )
+
+    def _back_up(self) -> None:
+        self._try_file(self.desk.backup, self.tr("A verified copy lies at {place}."))
+
+    def _save_picture(self) -> None:
+        chosen, _ = QFileDialog.getSaveFileName(
+            self, self.tr("Save this screen as a picture"), "rack.png", "PNG (*.png)"
+        )
+        if chosen:
+            saved = self.screen_widget().grab().save(chosen)
+            self.navigation.say(
+                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
+            )
+
+    def _try_file(self, call: Callable[[], object], said: str) -> None:
+        try:
+            self.navigation.say(said.format(place=call()))
+        except (StoreError, OSError) as error:
+            self._tell(str(error))
+
+    def _tell(self, sentence: str, details: str = "") -> None:
+        box = QMessageBox(QMessageBox.Icon.Information, "rackview", sentence, QMessageBox.StandardButton.Ok, self)
+        box.setDetailedText(details)
+        box.open()
+
+    def _open_demo(self) -> None:
+        desk = sessions.fresh_demo(self.desk.now)
+        self._demo = MainWindow(desk, look=self._look)
+        self._demo.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self._demo.destroyed.connect(desk.close)
+        self._demo.show()
+
+    def _help(self) -> None:
+        self.go("help", registry.HELP.get(self._name, "guide"))
+
+    def _about(self) -> None:
+        self._tell(
+            self.tr("rackview {version}: every culture vessel of a live-feed rack at a glance.").format(
+                version=__version__
+            )
+            + "\n"
+            + self.tr("The record lies at {place}.").format(place=self.desk.place)
+        )
+
+    # --- look -----------------------------------------------------------------------------------------------------
+
+    def set_look(self, look: str) -> None:
+        """Light, dark, or as the system has it."""
+        self._look = self._settings.look = look
+        self._redress()
+
+    def _wanted_theme(self) -> themes.Theme:
+        if self._look in themes.THEMES:
+            return themes.THEMES[self._look]
+        return themes.for_scheme(QGuiApplication.styleHints().colorScheme())
+
+    def _system_look_changed(self) -> None:
+        if self._look == LOOKS[0]:
+            self._redress()
+
+    def _redress(self) -> None:
+        self.theme = self._wanted_theme()
+        self._dress()
+        for screen in self._screens.values():
+            base.dress(screen, self.theme)
+
+    def _dress(self) -> None:
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            themes.apply(app, self.theme)
+
+    @property
+    def far(self) -> bool:
+        """Whether tiles are drawn to be read from across the room."""
+        return self._settings.far
+
+    def _toggle_far(self) -> None:
+        self._settings.far = self.commands["far"].isChecked()
+        self.go("rack")
+        base.call(self._screens["rack"], "set_glance", self._settings.far)
+
+    def _toggle_full_screen(self) -> None:
+        self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.WindowStateChange:
+            self.commands["full_screen"].setChecked(self.isFullScreen())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.keep_drafts()
+        self._settings.geometry = self.saveGeometry()
+        super().closeEvent(event)

@@ -57,24 +57,21 @@ class HelpScreen(QWidget):
         self._text.setAccessibleName(self.tr("Page"))
         self._text.document().setDocumentMargin(24)
         row.addWidget(self._text, 1)
-        self.apply_theme(theme)
+        self.set_theme(theme)
 
-    def open(self, page: str) -> None:
-        """Show a page by name; an unknown one shows the guide."""
-        self._page = page if page in PAGES else "guide"
+    def open(self, page: str | None = None) -> None:
+        """Show a page by name; without one, the page that was open last."""
+        self._page = page if page in PAGES else self._page
         row = list(PAGES).index(self._page)
         if self._list.currentRow() == row:
             self._show()
         else:
             self._list.setCurrentRow(row)
 
-    def apply_theme(self, theme: Theme) -> None:
+    def set_theme(self, theme: Theme) -> None:
         """Dress the page in a theme."""
         self._theme = theme
         self._show()
-
-    def refresh(self) -> None:
-        """Nothing here depends on the rack."""
 
     def _picked(self, item: QListWidgetItem | None) -> None:
         if item is not None:

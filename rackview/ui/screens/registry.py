@@ -1,0 +1,56 @@
+"""Every screen by name, made when first shown, so that the first paint loads only the rack."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QWidget
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+    from rackview.ui.theme import Theme
+
+WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "records": "Records"}
+"""The screens that have a word in the top row."""
+SCREENS = (*WORDS, "vessel", "add_vessel", "settings", "help")
+"""Every screen by the name that the window, the command line and the settings use."""
+HELP = {"rack": "guide", "round": "guide", "vessel": "estimate", "settings": "tables", "records": "tables"}
+"""The page that F1 opens on each screen; the guide elsewhere."""
+
+
+def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+    """A new screen; raises KeyError for a name that is not in SCREENS."""
+    match name:
+        case "rack":
+            from rackview.ui.screens.rack import RackScreen
+
+            return RackScreen(desk, theme, parent)
+        case "round":
+            from rackview.ui.screens.round import RoundScreen
+
+            return RoundScreen(desk, theme, parent)
+        case "vessel":
+            from rackview.ui.screens.vessel import VesselScreen
+
+            return VesselScreen(desk, theme, parent)
+        case "larvae":
+            from rackview.ui.screens.larvae import LarvaeScreen
+
+            return LarvaeScreen(desk, theme, parent)
+        case "stock":
+            from rackview.ui.screens.stock import StockScreen
+
+            return StockScreen(desk, theme, parent)
+        case "records":
+            from rackview.ui.screens.records import RecordsScreen
+
+            return RecordsScreen(desk, theme, parent)
+        case "settings":
+            from rackview.ui.screens.settings import SettingsScreen
+
+            return SettingsScreen(desk, theme, parent)
+        case "help":
+            from rackview.ui.screens.help import HelpScreen
+
+            return HelpScreen(theme, parent)
+    raise KeyError(name)
