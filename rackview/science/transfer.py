@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
-from rackview.science.limits import ANY, above, number
+from rackview.science.limits import ANY, above, number, whole
 from rackview.science.options import Option, pick
 
 SIEVE_RECOVERY = Option(
@@ -148,6 +148,6 @@ def enrichment_doses(volume_l: float, mg_per_l: float, doses: int = 2) -> tuple[
     doses over 6 to 12 h, Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.6 (from memory,
     unverified).
     """
-    count = int(number("doses", doses, 1, 6))
+    count = whole("doses", doses, 1, 6)
     total = above("volume_l", volume_l, 0, 1e5, "L") * number("mg_per_l", mg_per_l, 1, 2000, "mg/L") / 1000
     return (total / count,) * count

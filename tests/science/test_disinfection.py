@@ -1,0 +1,76 @@
+"""Disinfectant amounts come with their cautions, and nothing is ever declared fit for animals."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rackview.core.errors import InputError
+from rackview.science import disinfection
+from rackview.science.disinfection import CAUTIONS, NEUTRALISERS, PURPOSES
+
+PURPOSE = st.sampled_from(sorted(PURPOSES))
+
+
+@given(PURPOSE, st.floats(0.5, 500), st.floats(10, 150))
+def test_an_amount_never_comes_without_its_cautions(purpose, litres, stock):
+    found = disinfection.disinfect(litres, purpose, stock)
+    assert set(CAUTIONS) <= set(found.cautions)
+    assert disinfection.NEUTRALISER_CAUTION in found.cautions
+    assert found.chlorine_g == pytest.approx(PURPOSES[purpose].mg_l[1] * litres / 1000)
+    assert found.neutraliser_g == pytest.approx(found.chlorine_g * 7.0, rel=1e-4)
+    assert 0 < found.minutes[0] <= found.minutes[1]
+    assert found.source
+
+
+def test_no_words_call_water_safe():
+    texts = [*CAUTIONS, disinfection.RELEASE_CAUTION, disinfection.DIRT_CAUTION, disinfection.AGE_CAUTION]
+    texts += [disinfection.NEUTRALISER_CAUTION, *PURPOSES, *(p.source for p in PURPOSES.values()), *NEUTRALISERS]
+    assert not [t for t in texts if any(w in t.lower() for w in ("safe", "harmless", "ready for"))]
+    assert any("test" in c and "zero chlorine" in c for c in CAUTIONS)
+    assert any("acid" in c and "ammonia" in c for c in CAUTIONS)
+    assert any("label" in c and "local rules" in c for c in CAUTIONS)
+
+
+@given(st.floats(0.1, 1000), st.floats(0.1, 3000), st.floats(5, 150))
+def test_dose_units_cancel(litres, mg_per_l, stock):
+    ml = disinfection.chlorine_dose(litres, mg_per_l, stock)
+    assert ml * stock == pytest.approx(mg_per_l * litres)
+    assert disinfection.chlorine_dose(2 * litres, mg_per_l, stock) == pytest.approx(2 * ml)
+
+
+@given(st.floats(0, 100), st.sampled_from(sorted(NEUTRALISERS)))
+def test_the_default_reaction_takes_the_most(chlorine, reaction):
+    default, other = disinfection.neutralise(chlorine), disinfection.neutralise(chlorine, reaction)
+    assert other.pentahydrate_g <= default.pentahydrate_g
+    assert other.anhydrous_g == pytest.approx(other.pentahydrate_g * 158.11 / 248.18)
+    assert set(CAUTIONS) <= set(other.cautions)
+
+
+def test_the_two_drain_rules_are_both_kept_and_far_apart():
+    """About 180 times: emergency steps against zebra mussels, and routine advice."""
+    strong, light = (PURPOSES[f"culture water before a drain, {w} rule"].mg_l[0] for w in ("emergency", "lighter"))
+    assert strong / light == pytest.approx(180, rel=0.02)
+    for use in PURPOSES:
+        if "drain" in use:
+            assert disinfection.RELEASE_CAUTION in disinfection.disinfect(1, use, 50).cautions
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: disinfection.stock_strength(0), "percent: found “0”, but needs a number above 0 and at most 15 %"),
+        (lambda: disinfection.chlorine_dose(10, 100, 0.05), "a stock stronger than the 100 mg/L that is wanted"),
+        (lambda: disinfection.chlorine_dose(-1, 10, 50), "volume_l: found “-1”"),
+        (lambda: disinfection.chlorine_dose(1, 6000, 50), "mg_per_l: found “6000”"),
+        (lambda: disinfection.neutralise(-1), "chlorine_g: found “-1”"),
+        (lambda: disinfection.neutralise(1, "to gold"), "reaction: found “to gold”"),
+        (lambda: disinfection.disinfect(1, "drinking", 50), "purpose: found “drinking”, but needs one of seawater"),
+        (
+            lambda: disinfection.disinfect(1, "clean hard equipment", 50, 20),
+            "mg_per_l: found “20”, but needs a number from 200",
+        ),
+    ],
+)
+def test_bad_disinfection_input_is_refused(call, words):
+    with pytest.raises(InputError, match=words):
+        call()
