@@ -33,11 +33,11 @@ class Habit:
 
 
 HABITS = {
-    "rotifer-L": Habit(200.0, 0.55, 1.0, 5.0, 1, 2, 60.0),
-    "rotifer-S": Habit(320.0, 0.4, 1.0, 5.0, 1, 2, 45.0),
-    "rotifer-SS": Habit(370.0, 0.32, 1.0, 5.0, 1, 2, 40.0),
-    "copepod-benthic": Habit(14.0, 1.4, 2.0, 1.0, 3, 4, 120.0, 0.2),
-    "copepod-pelagic": Habit(3.0, 1.4, 10.0, 1.0, 3, 4, 100.0, 0.2),
+    "rotifer-L": Habit(200.0, 0.66, 1.0, 5.0, 1, 2, 60.0),
+    "rotifer-S": Habit(320.0, 0.45, 1.0, 5.0, 1, 2, 45.0),
+    "rotifer-SS": Habit(370.0, 0.36, 1.0, 5.0, 1, 2, 40.0),
+    "copepod-benthic": Habit(14.0, 1.9, 2.0, 1.0, 3, 4, 120.0, 0.2),
+    "copepod-pelagic": Habit(3.0, 1.9, 10.0, 1.0, 3, 4, 100.0, 0.2),
 }
 
 
@@ -78,9 +78,9 @@ class Keeper:
         at = self._at
         if (number, name) == (1, "Scallop"):
             self._do(ev.Rest(at=at, vessel=name, note="scrubbed, bleached, rinsed until no smell, left dry"))
-        elif (number, name) == (38, "Scallop"):
+        elif (number, name) == (54, "Scallop"):
             self._do(ev.Return(at=at, vessel=name))
-        elif (number, name) == (39, "Cowrie"):
+        elif (number, name) == (55, "Cowrie"):
             self._do(ev.Split(at=at, vessel=name, to_vessel="Scallop", volume_l=6.0, refill_l=6.0))
             self._do(ev.TopUp(at=self._at, vessel="Scallop", volume_l=9.0, salinity=29.0))
             self._resting.discard("Scallop")
@@ -126,7 +126,7 @@ class Keeper:
         if vessel.vessel in {"Scallop", "Cockle", "Cowrie"} and number >= 86:
             return True
         if vessel.reserve:
-            return number % 5 == 1
+            return number % 5 == 3
         if habit.count_days > 1:
             return turn % habit.count_days == 0
         return bool(roll < 0.85) or vessel.vessel not in self._believed
@@ -179,9 +179,9 @@ class Keeper:
             self._do(ev.TopUp(at=self._at, vessel=vessel.vessel, volume_l=litres))
 
     def _feed(self, vessel: Vessel, habit: Habit) -> None:
-        hold = 0.6 * habit.hold_per_ml if vessel.reserve else habit.hold_per_ml
+        hold = 0.7 * habit.hold_per_ml if vessel.reserve else habit.hold_per_ml
         believed = self._believed.get(vessel.vessel, hold)
-        animals = min(1.6 * hold, max(0.3 * hold, believed)) * vessel.volume_l / 1000.0
+        animals = min(1.6 * hold, max((0.9 if vessel.reserve else 0.3) * hold, believed)) * vessel.volume_l / 1000.0
         copepod = habit.count_days > 1
         feed = self._flagellates if copepod else self._algae
         amount = animals * habit.dose_g / self.simulator.feeds[feed]

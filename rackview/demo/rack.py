@@ -100,7 +100,7 @@ def _played(today: date, seed: int, zone: tzinfo) -> DemoRack:
             ciliate_arrivals=0.0,
             air_failures=0.0,
             upsets=0.0,
-            scatter_k=60.0,
+            scatter_k=80.0,
             sample_sd=0.05,
             miscounts=0.005,
         ),
@@ -135,11 +135,11 @@ def _accidents(simulator: Simulator, keeper: Keeper, day: int) -> None:
         keeper.neglect.add("Tellin")
     elif day == 84:
         keeper.neglect.add("Wentletrap")
+    elif day == 85:
         keeper.spare.add("Cockle")
-        keeper.neglect.add("Scallop")
     elif day == 86:
         scallop = simulator.culture("Scallop")
-        scallop.bloom, scallop.biofilm, scallop.waste = 0.16, 0.7, 45.0
+        scallop.bloom, scallop.virulence = 0.16, 0.7
 
 
 def _broods(today: date) -> tuple[Brood, ...]:

@@ -30,8 +30,9 @@ TOOL_CARRIES_L = 0.0004
 """Water that a shared, unrinsed tool carries from one vessel into the next, L."""
 ROUND_DAYS = 0.2
 """Tools left for longer than this are dry and carry nothing."""
-LIGHTEST, CLEAR, TINTED, DEEP = 4.0, 14.0, 40.0, 90.0
-"""Algae in mg dry per L at which the tint is called 1, 2, 3, 4."""
+TINTS = (1.2, 6.0, 25.0, 70.0)
+"""Algae in mg dry per L from which the tint is called 1, 2, 3, 4; green water of 2e5 small cells per mL, as Divya and
+others 2011 kept it for larvae, is about 1.2 mg/L and just looks green."""
 
 
 class Simulator:
@@ -285,7 +286,7 @@ class Simulator:
             females_checked=checked,
             swimming=swimming if signs else None,
             ciliates=("none" if seen < 1 else "some" if seen < 25 else "many") if signs else "",
-            tint=sum(algae >= level for level in (LIGHTEST, CLEAR, TINTED, DEEP)) if signs else None,
+            tint=sum(algae >= level for level in TINTS) if signs else None,
         )
 
     def _egg_check(self, place: Place, females: int, stage: str) -> tuple[int | None, int | None]:

@@ -48,7 +48,7 @@ class Literal:
         self.rack = self.rack.record(*found)
 
     def _do(self, suggestion: Suggestion, at: datetime) -> None:
-        events = events_for(suggestion, at)
+        events = events_for(suggestion, at, rack=self.rack)
         for event in events:
             self.simulator.apply(event, own_tools=suggestion.own_tools)
         topped = [top_up(self.simulator, v, at) for v in {e.partner for e in events if e.partner} | {suggestion.vessel}]

@@ -132,10 +132,10 @@ class Bench:
         """Play the season through; returns what came of it."""
         simulator, tally = self.simulator, self.tally
         for number in range(self.season.days):
-            simulator.step(1 / 3 if number == 0 else 1.0)
+            at = START + timedelta(days=number, hours=8)
+            simulator.step((at - simulator.now) / timedelta(days=1))
             self._watch(number)
             if number not in self.season.missed:
-                at = START + timedelta(days=number, hours=8)
                 hungry = [t for t in simulator.tanks.values() if t.feeding(at.date())]
                 before = [(t.wanted(), t.delivered) for t in hungry]
                 keeper.day(at, self._look(number, at))
@@ -143,7 +143,7 @@ class Bench:
                 tally.met += sum(
                     min(wanted, tank.delivered - had) for tank, (wanted, had) in zip(hungry, before, strict=True)
                 )
-        simulator.step(2 / 3)
+        simulator.step(1.0)
         for tank in simulator.tanks.values():
             tally.broods += 1
             tally.lost += tank.lost
