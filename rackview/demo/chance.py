@@ -25,9 +25,10 @@ class Climate:
     """The room and its luck.
 
     `hazard` scales how often bacterial blooms begin; `ciliate_arrivals` per vessel and day come from outside;
-    `upsets` per day are heating failures or hot days; `air_failures` per vessel and day. `scatter_k` is the negative-binomial exponent of
-    tallies: 50 makes intervals about 1.4 times as wide as Poisson's at 50 animals per aliquot, as Salonen, Salmi and
-    Keskitalo 2021 found (J. Plankton Res. 43:846-852); `sample_sd` is the log spread between samples.
+    `upsets` per day are heating failures or hot days; `air_failures` per vessel and day. `scatter_k` is the
+    negative-binomial exponent of tallies: 50 makes intervals about 1.4 times as wide as Poisson's at 50 animals per
+    aliquot, as Salonen, Salmi and Keskitalo 2021 found (J. Plankton Res. 43:846-852); `sample_sd` is the log spread
+    between samples; `miscounts` the share of counts that go wrong.
     """
 
     room_c: float = 25.0

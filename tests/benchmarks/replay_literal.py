@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from datetime import datetime, timedelta
 
-from rackview.advice.api import advise, assess_all
-from rackview.advice.done import events_for
 from replay_season import STOCK, Bench, top_up
 
+from rackview.advice.api import advise, assess_all
+from rackview.advice.done import events_for
 from rackview.core.assessment import Suggestion
 from rackview.core.events import Event
 from rackview.core.rack import Rack
