@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import itertools
 import os
+import shutil
 import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -41,3 +44,23 @@ def own_folders(homes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     here = homes / str(next(_number))
     for name in FOLDERS:
         monkeypatch.setenv(name, str(here / name.lower()))
+
+
+@pytest.fixture(scope="session")
+def quick_root(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A folder in memory where the machine has one: for tests that write much and don't ask what a disk would keep."""
+    memory = Path("/dev/shm")  # noqa: S108 - a folder of our own is made in it
+    if not (memory.is_dir() and os.access(memory, os.W_OK)):
+        yield tmp_path_factory.mktemp("quick")
+        return
+    with tempfile.TemporaryDirectory(dir=memory, prefix="rackview-tests-", ignore_cleanup_errors=True) as folder:
+        yield Path(folder)
+
+
+@pytest.fixture
+def quick_folder(quick_root: Path) -> Iterator[Path]:
+    """An empty folder of this test's own in `quick_root`."""
+    folder = quick_root / f"t{next(_number)}"
+    folder.mkdir()
+    yield folder
+    shutil.rmtree(folder, ignore_errors=True)

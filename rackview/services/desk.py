@@ -8,18 +8,30 @@ from __future__ import annotations
 import platform
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rackview.core.errors import InputError
-from rackview.core.events import Event, Withdraw
+from rackview.core.events import Event
 from rackview.core.parse import event_from_row
 from rackview.core.profile import LarvalGroup, StrainProfile, table_of
-from rackview.core.rack import Rack, check
+from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.services.change import Change, change_of
+from rackview.services.drafts import Drafts
+from rackview.services.entering import (
+    AHEAD,
+    Row,
+    RowKey,
+    Signature,
+    Typed,
+    after_rivals,
+    checked,
+    versions,
+    withdrawal,
+)
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
 from rackview.store.backup import folder_of
@@ -27,15 +39,7 @@ from rackview.store.backup import folder_of
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Plan, Suggestion
 
-AHEAD = timedelta(minutes=10)
-"""How far ahead of the clock an entry may be dated: two clocks never agree to the minute."""
-
-MICROSECOND = timedelta(microseconds=1)
-
 __all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
-
-Typed = Event | Mapping[str, object]
-Row = Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +50,11 @@ class Step:
     events: tuple[Event, ...] = ()
     rows: tuple[TableRow, ...] = ()
     before: tuple[Row | None, ...] = ()
+
+    @property
+    def empty(self) -> bool:
+        """Whether it changed nothing."""
+        return not self.events and not self.rows
 
 
 class Desk:
@@ -68,7 +77,7 @@ class Desk:
         self._listeners: list[Callable[[Change], None]] = []
         self._clear_ups: list[Callable[[], None]] = []
         self._thoughts = Thinker()
-        self._unsaved_drafts: dict[str, dict[str, object]] = {}
+        self._drafts = Drafts()
         self.trouble: str | None = None
         self.read_only: str | None = None
         if store.mode == "read":
@@ -123,12 +132,12 @@ class Desk:
         """Replace an event by what it should have said; the old one stays in the history."""
         old = self._event(event_id)
         event = new if isinstance(new, Event) else event_from_row({**new, "id": "", "replaces": event_id})
-        event = replace(event, id="", replaces=event_id, entered_at=self._after_rivals(old))
-        return self._do(words or "Correct", self._checked([event]))
+        late = after_rivals(self._store, old, self.now())
+        return self._do(words or "Correct", self._checked([replace(event, id="", replaces=event_id, entered_at=late)]))
 
     def withdraw(self, event_id: str, words: str = "") -> Change:
         """Take an event back; it stays in the history, and undo brings it back."""
-        return self._do(words or "Take back", self._checked([self._withdrawal(self._event(event_id))]))
+        return self._do(words or "Take back", [withdrawal(self._store, self._event(event_id), self.now())])
 
     # --- tables ---------------------------------------------------------------------------------------------------
 
@@ -192,7 +201,7 @@ class Desk:
     ) -> Change:
         """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing."""
         vessels, strains = list(vessels), list(strains)
-        rows: dict[tuple[str, str], Row | None] = {("strain", p.name): table_of(p) for p in strains}
+        rows: dict[RowKey, Row | None] = {("strain", p.name): table_of(p) for p in strains}
         rows |= {("group", g.name): table_of(g) for g in groups}
         rows |= {("vessel", v.vessel): v.row() for v in vessels}
         rows |= {("stock", s.feed): s.row() for s in stock}
@@ -236,12 +245,12 @@ class Desk:
         if not source:
             return None
         step = source[-1]
-        back = [self._withdrawal(e) for e in reversed(step.events)]
+        back = [withdrawal(self._store, e, self.now()) for e in reversed(step.events)]
         for row, before in zip(step.rows, step.before, strict=True):
             if row.table == "vessel" and before is None and row.key in self.rack.vessels:
                 self._refuse_used(row.key, {e.id for e in step.events})
         rows = {(r.table, r.key): b for r, b in zip(step.rows, step.before, strict=True)}
-        change, done = self._commit(step.words, self._entered(back), rows)
+        change, done = self._commit(step.words, back, rows)
         source.pop()
         target.append(done)
         return change
@@ -250,8 +259,7 @@ class Desk:
 
     def save_draft(self, form: str, data: Mapping[str, object]) -> None:
         """Keep what is typed in an open form, as typed; where the store can't, it is kept here until it can."""
-        self._unsaved_drafts[form] = dict(data)
-        self._save_drafts()
+        self.trouble = self._drafts.save(self._store, form, data) or self.trouble
 
     def draft(self, form: str) -> dict[str, object] | None:
         """What was typed in a form and not yet recorded; None if nothing."""
@@ -259,31 +267,11 @@ class Desk:
 
     def drafts(self) -> dict[str, dict[str, object]]:
         """All drafts by form."""
-        try:
-            return self._store.drafts() | self._unsaved_drafts
-        except StoreError as error:
-            self.trouble = str(error)
-            return dict(self._unsaved_drafts)
+        return self._drafts.all(self._store)
 
     def drop_draft(self, form: str) -> None:
         """Forget a draft, as it was recorded or thrown away."""
-        self._unsaved_drafts.pop(form, None)
-        if self.read_only is not None:
-            return
-        try:
-            self._store.drop_draft(form)
-        except StoreError as error:
-            self.trouble = str(error)
-
-    def _save_drafts(self) -> None:
-        if self.read_only is not None:
-            return
-        try:
-            for form, data in list(self._unsaved_drafts.items()):
-                self._store.save_draft(form, data)
-                del self._unsaved_drafts[form]
-        except StoreError as error:
-            self.trouble = str(error)
+        self.trouble = self._drafts.drop(self._store, form) or self.trouble
 
     # --- others' entries, and the store's own ways ------------------------------------------------------------------
 
@@ -297,8 +285,7 @@ class Desk:
             if not self._store.is_there():
                 self.reopen()
             found = self._poll()
-            self.trouble = None
-            self._save_drafts()
+            self.trouble = self._drafts.flush(self._store)
         except StoreError as error:
             self.trouble, found = str(error), None
         if self.trouble != before and found is None:
@@ -342,7 +329,9 @@ class Desk:
         newest = self._store.newest_entered()
         if newest is None or newest <= self.now() + AHEAD:
             return ()
-        said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
+        said = (
+            f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
+        )
         return (said + "of this PC; check its date and time before you record anything.",)
 
     # --- thinking -------------------------------------------------------------------------------------------------
@@ -361,33 +350,19 @@ class Desk:
 
     # --- inside ---------------------------------------------------------------------------------------------------
 
-    def _do(
-        self, words: str, events: Iterable[Event], rows: Mapping[tuple[str, str], Row | None] | None = None
-    ) -> Change:
+    def _do(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None] | None = None) -> Change:
         change, step = self._commit(words, events, rows or {})
-        if step.events or step.rows:
+        if not step.empty:
             self._undo.append(step)
             self._redo.clear()
         return change
 
-    def _commit(
-        self, words: str, events: Iterable[Event], rows: Mapping[tuple[str, str], Row | None]
-    ) -> tuple[Change, Step]:
+    def _commit(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None]) -> tuple[Change, Step]:
         if self.read_only is not None:
             raise StoreError("read_only", self.read_only)
-        versions: list[TableRow] = []
-        before: dict[tuple[str, str], Row | None] = {}
-        for i, ((table, key), row) in enumerate(rows.items()):
-            known = self._store.history(table, key)
-            old = known[-1].row if known else None
-            if row == old:
-                continue
-            before[table, key] = old
-            at = self.now() + i * MICROSECOND
-            if known:  # the newest counts, so a clock that was set back must not make this one older
-                at = max(at, known[-1].entered_at + MICROSECOND)
-            versions.append(TableRow(table, key, row, at, self.rack.settings.keeper, self._pc))
-        written = self._store.write(events, versions)
+        signature = Signature(self.now().astimezone(UTC), self.rack.settings.keeper, self._pc)
+        new, before = versions(self._store, rows, signature)
+        written = self._store.write([signature.signed(e) for e in events], new)
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
         change = change_of(self._catch_up(), words)
         self._tell(change)
@@ -416,39 +391,13 @@ class Desk:
         return change
 
     def _checked(self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None) -> list[Event]:
-        """Events that can be and are not in the future, with who, when and where they were entered."""
-        latest = self.now() + AHEAD
-        found = []
-        for one in typed:
-            event = one if isinstance(one, Event) else event_from_row(one)
-            if event.at > latest:
-                raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
-            check(self.rack.vessels if vessels is None else vessels, event)
-            found.append(event)
-        return self._entered(found)
-
-    def _entered(self, events: Iterable[Event]) -> list[Event]:
-        now, keeper = self.now().astimezone(UTC), self.rack.settings.keeper
-        return [
-            e
-            if e.entered_by or e.entered_on
-            else replace(e, entered_at=e.entered_at or now, entered_by=keeper, entered_on=self._pc)
-            for e in events
-        ]
+        return checked(typed, self.rack.vessels if vessels is None else vessels, self.now())
 
     def _event(self, event_id: str) -> Event:
         found = self._store.event(event_id)
         if found is None:
             raise InputError("id", event_id, "the id of a recorded event")
         return found
-
-    def _withdrawal(self, event: Event) -> Withdraw:
-        return Withdraw(at=event.at, vessel=event.vessel, replaces=event.id, entered_at=self._after_rivals(event))
-
-    def _after_rivals(self, event: Event) -> datetime:
-        """Now, or just after the newest entry that replaces the same event, whatever became of the clock."""
-        rivals = [r.entered_at + MICROSECOND for r in self._store.replacing(event.id) if r.entered_at is not None]
-        return max([self.now().astimezone(UTC), *rivals])
 
     def _refuse_used(self, name: str, but: Iterable[str]) -> None:
         passed = set(but)

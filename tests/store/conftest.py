@@ -43,9 +43,9 @@ def tally() -> Callable[..., Event]:
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
+def path(quick_folder: Path) -> Path:
     """Where a test's store goes."""
-    return tmp_path / "rack.db"
+    return quick_folder / "rack.db"
 
 
 @pytest.fixture

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import tempfile
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rackview.core.parse import event_from_row
@@ -26,9 +28,9 @@ def content(store):
 
 
 @pytest.fixture
-def other(tmp_path, vessel_rows):
+def other(quick_folder, vessel_rows):
     """The other PC's store, begun from the same vessels."""
-    with Store.open(tmp_path / "stick" / "other.db", "write") as made:
+    with Store.open(quick_folder / "stick" / "other.db", "write") as made:
         made.write(rows=vessel_rows)
         yield made
 
@@ -113,9 +115,10 @@ def test_a_damaged_store_is_refused_whole(store, other, tally):
 steps = st.lists(st.tuples(st.integers(0, 2), st.integers(0, 5), st.integers(0, 8)), max_size=12)
 
 
+@settings(max_examples=12)
 @given(steps, st.permutations([(0, 1), (1, 2), (2, 0), (1, 0), (2, 1), (0, 2)]))
-def test_three_pcs_in_any_order_agree(tmp_path_factory, taken, meetings):
-    folder = tmp_path_factory.mktemp("three")
+def test_three_pcs_in_any_order_agree(quick_root, taken, meetings):
+    folder = Path(tempfile.mkdtemp(dir=quick_root))
     stores = [Store.open(folder / f"{i}.db", "write") for i in range(3)]
     vessel = {"vessel": "V1", "strain": "mixed", "shelf": "A", "position": 1, "volume_l": 9}
     start = event_from_row({"at": "2026-03-01", "vessel": "V1", "kind": "rest"}).at

@@ -1,0 +1,80 @@
+"""From what was typed to entries: checked, dated, and signed with who made them, when and on which PC."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Withdraw
+from rackview.core.parse import event_from_row
+from rackview.core.rack import check
+from rackview.core.vessel import Vessel
+from rackview.store import Store, TableRow
+
+AHEAD = timedelta(minutes=10)
+"""How far ahead of the clock an entry may be dated: two clocks never agree to the minute."""
+
+MICROSECOND = timedelta(microseconds=1)
+
+Typed = Event | Mapping[str, object]
+Row = Mapping[str, object]
+RowKey = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Who enters something, when, and on which PC."""
+
+    at: datetime
+    by: str
+    on: str
+
+    def signed(self, event: Event) -> Event:
+        """The event with this signature, unless it was signed by whoever entered it first."""
+        if event.entered_by or event.entered_on:
+            return event
+        return replace(event, entered_at=event.entered_at or self.at, entered_by=self.by, entered_on=self.on)
+
+
+def checked(typed: Iterable[Typed], vessels: Mapping[str, Vessel], now: datetime) -> list[Event]:
+    """Events that can be at these vessels and are not in the future; raises `InputError`."""
+    found = []
+    for one in typed:
+        event = one if isinstance(one, Event) else event_from_row(one)
+        if event.at > now + AHEAD:
+            raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
+        check(vessels, event)
+        found.append(event)
+    return found
+
+
+def withdrawal(store: Store, event: Event, now: datetime) -> Withdraw:
+    """The event that takes another back."""
+    return Withdraw(at=event.at, vessel=event.vessel, replaces=event.id, entered_at=after_rivals(store, event, now))
+
+
+def after_rivals(store: Store, event: Event, now: datetime) -> datetime:
+    """Now, or just after the newest entry that replaces the same event, whatever became of the clock."""
+    rivals = [r.entered_at + MICROSECOND for r in store.replacing(event.id) if r.entered_at is not None]
+    return max([now.astimezone(UTC), *rivals])
+
+
+def versions(
+    store: Store, rows: Mapping[RowKey, Row | None], signature: Signature
+) -> tuple[list[TableRow], dict[RowKey, Row | None]]:
+    """New versions of those rows that say something else than the store, and what the store said before."""
+    found: list[TableRow] = []
+    before: dict[RowKey, Row | None] = {}
+    for i, ((table, key), row) in enumerate(rows.items()):
+        known = store.history(table, key)
+        old = known[-1].row if known else None
+        if row == old:
+            continue
+        before[table, key] = old
+        at = signature.at + i * MICROSECOND
+        if known:  # the newest counts, so a clock that was set back must not make this one older
+            at = max(at, known[-1].entered_at + MICROSECOND)
+        found.append(TableRow(table, key, row, at, signature.by, signature.on))
+    return found, before
