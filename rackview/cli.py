@@ -183,7 +183,7 @@ def _status(words: argparse.Namespace) -> int:
         return _json([rows.status_row(a) for a in found])
     from rackview.services import printout
 
-    return _print(printout.status(found, rack.settings, at))
+    return _print(printout.status(found, rack, at))
 
 
 def _advise(words: argparse.Namespace) -> int:
@@ -197,7 +197,7 @@ def _advise(words: argparse.Namespace) -> int:
         return _json([rows.suggestion_row(s) for s in found])
     from rackview.services import printout
 
-    return _print(printout.advice(found, rack.settings, at))
+    return _print(printout.advice(found, rack, at))
 
 
 def _plan(words: argparse.Namespace) -> int:
@@ -211,7 +211,7 @@ def _plan(words: argparse.Namespace) -> int:
         return _json(rows.plan_rows(found))
     from rackview.services import printout
 
-    return _print(printout.plan(found, rack.settings, at))
+    return _print(printout.plan(found, rack, at))
 
 
 def _picture(words: argparse.Namespace) -> int:

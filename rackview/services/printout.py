@@ -4,165 +4,151 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, time, timedelta
 
-from rackview.core.assessment import Assessment, Interval, Plan, PlanDay, Suggestion
-from rackview.core.tables import Settings
-from rackview.science.units import to_display
+from rackview.advice.words import Speech, figures, million, per_cent
+from rackview.core.assessment import Assessment, Flag, Interval, Plan, PlanDay, Suggestion
+from rackview.core.rack import Rack
 
 WIDTH = 100
-NO_VESSELS = "This rack has no vessels yet; import a vessel table or add one in the window."
+STATUS_HEAD = (
+    "place", "vessel", "strain", "water", "state", "per mL now", "net a day", "born", "lost", "eggs",
+    "counted", "cleaned", "restarted", "flags",
+)  # fmt: skip
+PLAN_HEAD = ("day", "strain", "needed", "can be given", "short", "who gives", "for")
 
 
-def status(assessments: Iterable[Assessment], settings: Settings, at: datetime) -> list[str]:
-    """One line per vessel under a heading."""
-    rows = [_status_cells(a, settings) for a in assessments]
+def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
+    """One line per vessel under a heading; intervals hold with 90 %."""
+    speech = Speech(rack.settings, rack.vessels)
+    rows = [_status_cells(a, speech) for a in assessments]
     if not rows:
-        return [NO_VESSELS]
-    head = (
-        "place", "vessel", "strain", "water", "state", "animals per mL", "net a day", "born a day", "lost a day",
-        "eggs", "counted", "cleaned", "restarted", "flags",
-    )  # fmt: skip
-    return [*_title(settings, at), *_aligned([head, *rows])]
+        return ["This rack has no vessels yet; import a vessel table, or add one in the window."]
+    return [*_title(rack, at), *_aligned([STATUS_HEAD, *rows])]
 
 
-def advice(suggestions: Sequence[Suggestion], settings: Settings, at: datetime) -> list[str]:
-    """The suggestions, numbered in the order in which to carry them out, each with its reason."""
-    lines = _title(settings, at)
+def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[str]:
+    """The suggestions, numbered in the order in which to carry them out, each with its reason and what to mind.
+
+    A caution is written out where it first applies and named by its letter where it applies again.
+    """
+    speech = Speech(rack.settings, rack.vessels)
+    lines = _title(rack, at)
     if not suggestions:
         return [*lines, "Nothing to do."]
+    letters: dict[str, str] = {}
     for number, one in enumerate(suggestions, 1):
-        lines.append(f"{number:>2}. {headline(one, settings)}, before {_moment(one.before, at)}")
+        sure = "over 99 %" if one.sureness > 0.99 else per_cent(one.sureness)
+        lines.append(f"{number:>2}. {headline(one, speech)} ({_due(one.before, at)}; {sure} sure)")
         lines += _indented(f"Why: {one.why}")
         lines += _indented("Evidence: " + "; ".join(e.text.rstrip(".") for e in one.evidence) + ".")
-        lines += [line for caution in one.cautions for line in _indented(f"Caution: {caution}")]
-        lines += _indented(f"Sureness: {one.sureness:.0%}")
+        again = [letters[c] for c in one.cautions if c in letters]
+        for caution in one.cautions:
+            if caution not in letters:
+                letters[caution] = _letter(len(letters))
+                lines += _indented(f"Caution {letters[caution]}: {caution}")
+        if again:
+            lines += _indented(f"{'Caution' if len(again) == 1 else 'Cautions'} {', '.join(again)} above.")
     return lines
 
 
-def headline(one: Suggestion, settings: Settings) -> str:
-    """What to do, in the keeper's units: “Harvest 5.2 L of A1”."""
-    amount = _amount(one, settings)
-    other = one.other_vessel or ""
-    match one.action:
-        case "harvest":
-            words = f"Harvest {amount} of {one.vessel}"
-        case "feed":
-            words = f"Feed {one.vessel} {amount} of {one.feed}" if one.feed else f"Feed {one.vessel} {amount}"
-        case "clean":
-            words = f"Clean the {one.what or 'floss'} of {one.vessel}"
-        case "split":
-            words = f"Split {amount} of {one.vessel} into {other}"
-        case "restart":
-            words = f"Restart {one.vessel} from {other}" if other else f"Restart {one.vessel}"
-        case "count":
-            words = f"Count {one.vessel}"
-        case "test":
-            words = f"Test the water of {one.vessel}"
-        case _:
-            words = f"Leave {one.vessel} alone"
+def headline(one: Suggestion, speech: Speech) -> str:
+    """Where and what to do, in the keeper's units: “A1 Limpet: Harvest 4.5 L, refill 4.5 L, 60 µm mesh”."""
+    words = f"{speech.place(one.vessel)} {one.vessel}: {one.text}"
+    if one.feed:
+        words += f" of {one.feed}"
     if one.refill_l:
-        words += f", refill {_volume(one.refill_l, settings)}"
+        words += f", refill {speech.volume(one.refill_l)}"
+    if one.mesh_um:
+        words += f", {figures(one.mesh_um, 3)} µm mesh"
     return words
 
 
-def plan(plan: Plan, settings: Settings, at: datetime) -> list[str]:
-    """Demand, supply and who gives what, day by day, then splits and notes."""
-    lines = _title(settings, at)
-    head = ("day", "strain", "needed", "can be given", "chance short", "who gives", "for")
-    if plan.days:
-        lines += _aligned([head, *(_plan_cells(d, settings) for d in plan.days)])
+def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
+    """Demand, supply and who gives what for the days on which there is any, then splits and notes."""
+    speech = Speech(rack.settings, rack.vessels)
+    lines = _title(rack, at)
+    days = [d for d in plan.days if d.demand or d.gives]
+    if days:
+        lines += _aligned([PLAN_HEAD, *(_plan_cells(d, speech) for d in days)])
     else:
         lines.append("Nothing is asked of the rack in these days.")
-    lines += [f"{headline(s, settings)}, before {_moment(s.before, at)}: {s.why}" for s in plan.splits]
-    return lines + list(plan.notes)
+    more = [*(f"{headline(s, speech)} ({_due(s.before, at)}): {s.why}" for s in plan.splits), *plan.notes]
+    return [*lines, *([""] if more else []), *more]
 
 
-def _title(settings: Settings, at: datetime) -> list[str]:
-    name = settings.name or "Rack"
-    invented = " (an invented example)" if settings.invented else ""
-    return [f"{name}{invented}, {at:%Y-%m-%d %H:%M}", ""]
+def _title(rack: Rack, at: datetime) -> list[str]:
+    invented = " (an invented example)" if rack.settings.invented else ""
+    return [f"{rack.settings.name or 'Rack'}{invented}, {at:%Y-%m-%d %H:%M}", ""]
 
 
-def _status_cells(a: Assessment, settings: Settings) -> tuple[str, ...]:
-    level = _number(to_display(a.level_l, "volume", settings.volume_unit))
+def _status_cells(a: Assessment, speech: Speech) -> tuple[str, ...]:
     return (
         f"{a.shelf}{a.position}",
         a.vessel,
         a.strain,
-        f"{level} of {_volume(a.volume_l, settings)}",
+        f"{speech.volume(a.level_l)} of {speech.volume(a.volume_l)}",
         a.state,
-        _density(a.density_per_ml),
-        _rate(a.net_rate_per_day, signed=True),
-        _rate(a.birth_rate_per_day),
-        _rate(a.loss_rate_per_day),
-        "–" if a.egg_ratio is None else f"{a.egg_ratio:.2f}",
+        _interval(a.density_per_ml),
+        _interval(a.net_rate_per_day, signed=True),
+        _middle(a.birth_rate_per_day),
+        _middle(a.loss_rate_per_day),
+        "–" if a.egg_ratio is None else per_cent(a.egg_ratio),
         _ago(a.days_since_count),
         _ago(a.days_since_cleaning),
         _ago(a.days_since_restart),
-        "; ".join(f"{f.severity.name}: {f.text.rstrip('.')}" for f in a.flags) or "none",
+        "; ".join(map(_flag, a.flags)) or "none",
     )
 
 
-def _plan_cells(d: PlanDay, settings: Settings) -> tuple[str, ...]:
-    supply = f"{animals(d.supply.median)} ({animals(d.supply.low90)} to {animals(d.supply.high90)})"
-    gives = ", ".join(f"{g.vessel} {_volume(g.volume_l, settings)}" for g in d.gives) or "nobody"
+def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
+    supply = f"{million(d.supply.median)} ({million(d.supply.low90)} to {million(d.supply.high90)})"
+    gives = ", ".join(f"{speech.volume(g.volume_l)} of {g.vessel}" for g in d.gives) or "nobody"
     return (
-        f"{d.date}",
+        d.date.isoformat(),
         d.strain,
-        animals(d.demand),
+        million(d.demand),
         supply,
-        f"{d.chance_short:.0%}",
+        per_cent(d.chance_short),
         gives,
         ", ".join(d.for_broods) or "–",
     )
 
 
-def animals(number: float) -> str:
-    """A number of animals as one says it: 1.2 million, 45 thousand, 300."""
-    for size, word in ((1e9, " billion"), (1e6, " million"), (1e3, " thousand")):
-        if number >= size:
-            return f"{number / size:.3g}{word}"
-    return f"{number:.0f}"
+def _flag(flag: Flag) -> str:
+    return f"{flag.severity.name}: {flag.text.rstrip('.')}"
 
 
-def _density(interval: Interval | None) -> str:
-    if interval is None:
+def _interval(value: Interval | None, *, signed: bool = False) -> str:
+    if value is None:
         return "not known"
-    return f"{_number(interval.median)} ({_number(interval.low90)} to {_number(interval.high90)})"
+    if signed:
+        return f"{value.median:+.2f} ({value.low90:+.2f} to {value.high90:+.2f})"
+    return f"{figures(value.median, 3)} ({figures(value.low90, 3)} to {figures(value.high90, 3)})"
 
 
-def _rate(interval: Interval | None, *, signed: bool = False) -> str:
-    if interval is None:
-        return "not known"
-    form = "{:+.2f} ({:+.2f} to {:+.2f})" if signed else "{:.2f} ({:.2f} to {:.2f})"
-    return form.format(interval.median, interval.low90, interval.high90)
+def _middle(value: Interval | None) -> str:
+    return "–" if value is None else f"{value.median:.2f}"
 
 
 def _ago(days: float | None) -> str:
     if days is None:
         return "never"
-    return "today" if days < 1 else f"{days:.0f} d ago"
+    return f"{24 * days:.0f} h ago" if days < 1 else f"{days:.0f} d ago"
 
 
-def _amount(one: Suggestion, settings: Settings) -> str:
-    if one.amount is None:
-        return ""
-    return _volume(one.amount, settings) if one.unit == "L" else f"{_number(one.amount)} {one.unit or ''}".rstrip()
+def _due(before: datetime, now: datetime) -> str:
+    """When, as one says it: “today”, “today by 14:00”, “tomorrow by 09:15”, “by 2026-03-05 09:15”."""
+    local = before.astimezone(now.tzinfo)
+    day, hour = local.date(), f" by {local:%H:%M}"
+    if local.time() == time():
+        day, hour = day - timedelta(days=1), ""
+    words = {now.date(): "today", now.date() + timedelta(days=1): "tomorrow"}
+    return words[day] + hour if day in words else f"by {day}{hour.removeprefix(' by')}"
 
 
-def _volume(litres: float, settings: Settings) -> str:
-    return f"{_number(to_display(litres, 'volume', settings.volume_unit))} {settings.volume_unit}"
-
-
-def _number(value: float) -> str:
-    """Three figures and never a power of ten: 0.25, 5.2, 132, 1450."""
-    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
-
-
-def _moment(at: datetime, now: datetime) -> str:
-    local = at.astimezone(now.tzinfo)
-    return f"{local:%H:%M} today" if local.date() == now.date() else f"{local:%Y-%m-%d %H:%M}"
+def _letter(number: int) -> str:
+    return chr(ord("a") + number) if number < 26 else str(number + 1)
 
 
 def _indented(text: str) -> list[str]:
