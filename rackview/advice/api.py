@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from rackview.advice.beliefs import assessment
+from rackview.advice.beliefs import assessment, rack_flag
 from rackview.advice.build import Decisions, decide
 from rackview.advice.moment import when
 from rackview.advice.order import service_order
 from rackview.advice.schedule import make_plan
 from rackview.advice.situation import Situation, situation
 from rackview.advice.suggest import suggestions
-from rackview.core.assessment import Assessment, Plan, Suggestion
+from rackview.advice.whatif import forecast_with
+from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row, identified
 from rackview.core.rack import Rack
@@ -49,6 +50,11 @@ def decisions(rack: Rack, at: object) -> Decisions:
     return _decide(situation(rack, when(at)))[0]
 
 
+def rack_flags(rack: Rack, at: object) -> tuple[Flag, ...]:
+    """What is wrong with the rack as a whole: a common cause first, then reserves and places."""
+    return tuple(rack_flag(f) for f in situation(rack, when(at)).rack_findings)
+
+
 def round_order(rack: Rack, at: object) -> tuple[str, ...]:
     """Names of the vessels in use in the order in which to serve them: cleanest first, suspect last."""
     return service_order(situation(rack, when(at)))
@@ -65,13 +71,16 @@ def forecast(
     """True densities per mL, shape (len(days), len(quantiles)), `days` days after `at`.
 
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
-    Actions at other vessels count only where they move culture into or out of this one.
+    Actions at other vessels count where they move culture into or out of this one.
     """
     from rackview.science.state.forecast import project
 
     moment = when(at)
     planned = [identified(a if isinstance(a, Event) else event_from_row(a)) for a in actions]
-    own: list[Any] = [a for a in planned if vessel in (a.vessel, a.partner)]
+    if any(a.partner is not None for a in planned):
+        rack.vessel(vessel)
+        return forecast_with(rack, vessel, moment, days, quantiles, planned)
+    own = [a for a in planned if a.vessel == vessel]
     return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own)
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from rackview.advice import words
 from rackview.advice.situation import Situation
 from rackview.advice.words import Speech
-from rackview.core.assessment import Assessment, Evidence, Flag, Interval
+from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Severity
 from rackview.core.clock import moment
 from rackview.core.events import Count
 from rackview.rules.care_flags import feed_load
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding
+from rackview.rules.rack_flags import RackFinding
 from rackview.rules.trend_flags import clumped
 from rackview.rules.view import View, chance_under
 
@@ -99,6 +100,19 @@ def flag(found: Finding, speech: Speech) -> Flag:
         probability=min(max(found.chance, 0.0), 1.0),
         since=moment(found.since),
         state=found.state,
+        evidence=(Evidence(text, found.events),),
+    )
+
+
+def rack_flag(found: RackFinding) -> Flag:
+    """A finding of the whole rack in words."""
+    rule = BY_CODE[found.code]
+    text = words.rack_flag(found.code, found.values)
+    return Flag(
+        code=found.code,
+        severity=rule.severity or Severity.notice,
+        text=text,
+        short=rule.short,
         evidence=(Evidence(text, found.events),),
     )
 

@@ -112,8 +112,9 @@ def pool_of(views: Iterable[View]) -> Pool:
 def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need | None]:
     """Animals to take per day from today on, margin included, and today's need; an early hatch is allowed for."""
     first = sit.when.date
-    reckoned = needs(sit.rack, first, HORIZON_DAYS)
-    early = needs(sit.rack, first, HORIZON_DAYS, EARLY_DAYS)
+    if "needs" not in sit.memo:
+        sit.memo["needs"] = needs(sit.rack, first, HORIZON_DAYS), needs(sit.rack, first, HORIZON_DAYS, EARLY_DAYS)
+    reckoned, early = sit.memo["needs"]
     margin = 1.0 + sit.rack.settings.demand_margin
     found = []
     for k in range(HORIZON_DAYS):

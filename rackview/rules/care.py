@@ -30,6 +30,14 @@ class Seen:
 
 
 @dataclass(slots=True)
+class Fed:
+    """A feeding with its day."""
+
+    day: float
+    event: ev.Feed
+
+
+@dataclass(slots=True)
 class Care:
     """The newest facts of one vessel. Days are days since 1970-01-01T00:00Z; None where nothing was recorded.
 
@@ -55,7 +63,7 @@ class Care:
     readings: list[ev.Reading] = field(default_factory=list)
     cleaned: dict[str, Seen] = field(default_factory=dict)
     harvests: list[ev.Harvest] = field(default_factory=list)
-    feeds: list[ev.Feed] = field(default_factory=list)
+    feeds: list[Fed] = field(default_factory=list)
     splits_out: list[ev.Split] = field(default_factory=list)
     given: list[ev.Restart] = field(default_factory=list)
     last_in: ev.Split | None = None
@@ -101,7 +109,7 @@ class Care:
         days += [d for d in (self.started, self.first_day if not days else None) if d is not None]
         return max(days, default=None)
 
-    def feeds_since(self, day: float) -> list[ev.Feed]:
+    def feeds_since(self, day: float) -> list[Fed]:
         """Feeds given after `day`, oldest first."""
         return [f for f in self.feeds if f.day > day]
 
@@ -223,7 +231,7 @@ def _reading(facts: Care, event: ev.Reading, day: float, node: Node) -> None:
 def _feed(facts: Care, event: ev.Feed, day: float, node: Node) -> None:
     if facts.use == "new":
         facts.use, facts.use_since = "stocked", day
-    _push(facts.feeds, event, KEEP_FEEDS)
+    _push(facts.feeds, Fed(day, event), KEEP_FEEDS)
 
 
 def _harvest(facts: Care, event: ev.Harvest, day: float, node: Node) -> None:

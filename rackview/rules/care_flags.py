@@ -26,7 +26,7 @@ def feed_load(view: View, since: float) -> float | None:
     if not given or view.estimate.level_l <= 0.0:
         return None
     days = max(view.day - max(since, given[0].day - 0.5), 1.0)
-    return sum(view.dry_g(f) for f in given) / view.estimate.level_l / days
+    return sum(view.dry_g(f.event) for f in given) / view.estimate.level_l / days
 
 
 def floss_due_days(view: View, load: float | None) -> float:
@@ -93,7 +93,7 @@ def overfed(view: View) -> Finding | None:
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:
         newest = view.care.feeds[-1]
-        return finding("overfed", newest.day, newest.id, ration=ration)
+        return finding("overfed", newest.day, newest.event.id, ration=ration)
     return None
 
 
@@ -113,7 +113,7 @@ def last_ration(view: View) -> float | None:
     newest = view.care.feeds[-1].day
     if view.day - newest > 2.0:
         return None
-    given = sum(view.dry_g(f) for f in view.care.feeds if f.day > newest - 0.75)
+    given = sum(view.dry_g(f.event) for f in view.care.feeds if f.day > newest - 0.75)
     return given / (view.animals / 1e6)
 
 
@@ -158,7 +158,7 @@ def feed_expired(view: View) -> Finding | None:
     """The feed given last is past its date."""
     if not view.care.feeds:
         return None
-    newest = view.care.feeds[-1]
+    newest = view.care.feeds[-1].event
     for stock in view.stock:
         if stock.feed == newest.feed and stock.expires is not None:
             over = newest.at.date() - stock.expires

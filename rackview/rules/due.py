@@ -114,7 +114,7 @@ def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     if found is not None and since is not None and since >= found[1]:
         events = (cleaned["floss"].event,) if "floss" in cleaned else _start_events(view)
         code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"
-        fed = tuple(f.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.id)
+        fed = tuple(f.event.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.event.id)
         return Due(code, since, events + fed, "floss")
     for what, longest in (("airline", AIRLINE_DAYS), ("vessel", VESSEL_DAYS)):
         start = view.care.clean_base(what)

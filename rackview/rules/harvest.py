@@ -38,10 +38,16 @@ def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
     """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking."""
     if not view.stocked or view.density is None or view.vessel.reserve or suspects:
         return False
-    if view.density.median <= 0.0 or (view.below(HALF * view.density.median) or 0.0) > DOUBT:
+    if view.density.median <= 0.0 or _doubt(view, view.density.median) > DOUBT:
         return False
     shrinking = chance_under(view.estimate.net_per_day, SHRINKS_PER_DAY)
     return shrinking is None or shrinking < 0.5
+
+
+def _doubt(view: View, median: float) -> float:
+    if "doubt" not in view.memo:
+        view.memo["doubt"] = view.below(HALF * median) or 0.0
+    return view.memo["doubt"]
 
 
 def growth_share(view: View) -> float:
@@ -61,6 +67,12 @@ def growth_share(view: View) -> float:
 
 def safe_share(view: View) -> float:
     """The largest share that leaves the safe remainder and at most `RISK` of falling under the floor by tomorrow."""
+    if "safe" not in view.memo:
+        view.memo["safe"] = _safe_share(view)
+    return view.memo["safe"]
+
+
+def _safe_share(view: View) -> float:
     density = view.density
     if density is None or density.median <= 0.0:
         return 0.0

@@ -164,7 +164,7 @@ def _guess(views: Mapping[str, View], fresh: Mapping[str, list[Finding]], stock:
         return "salt"
     if share({"ciliates"}) >= 0.5:
         return "tools"
-    feeds = {views[n].care.feeds[-1].feed for n in fresh if views[n].care.feeds}
+    feeds = {views[n].care.feeds[-1].event.feed for n in fresh if views[n].care.feeds}
     day = next(views[n].day for n in fresh)
     if len(feeds) == 1:
         for one in stock:

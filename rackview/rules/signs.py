@@ -54,8 +54,11 @@ def signs_of(node: Node, profile: StrainProfile) -> Signs:
 
 def present(estimate: Estimate, profile: StrainProfile) -> dict[str, float | None]:
     """The chances of the conditions that time alone may bring about, at the moment of the estimate."""
+    limit = profile.floor_per_ml * CRASH_SHARE
+    density = estimate.density_per_ml
+    far = density is not None and density.median > 2.0 * limit
     return {
-        "crash": _below(estimate, profile.floor_per_ml * CRASH_SHARE, 0.0),
+        "crash": 0.0 if far else _below(estimate, limit, 0.0),
         "floor": _below(estimate, profile.floor_per_ml, 1.0),
     }
 

@@ -1,0 +1,163 @@
+"""After a loss, one page: what was done and seen in the days before, what changed, contacts, what was said when."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from rackview.advice import words
+from rackview.advice.moment import When, when
+from rackview.advice.situation import Situation, situation
+from rackview.advice.words import Speech
+from rackview.core.clock import moment
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
+from rackview.core.rack import Rack
+from rackview.rules.rack_flags import CONTACT_HOURS
+from rackview.rules.view import dry_g, share_with_eggs
+from rackview.rules.water import reading_salinity
+
+DAYS = 14
+LATE_DAYS = 4.0
+"""The last days before the loss, compared with those before them."""
+
+MOVED_BY = 0.3
+"""A mean that moved by this share or more is called changed."""
+
+TEMPERATURE_C, SALINITY = 2.0, 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One entry of the record: when, at which vessel, what, and its event."""
+
+    at: datetime
+    vessel: str
+    text: str
+    event: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was shown on one day: the flags of the vessel in words."""
+
+    at: datetime
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Aftermath:
+    """The days before a loss: `lost_at` is None if the vessel has not crashed, and the page then ends now."""
+
+    vessel: str
+    lost_at: datetime | None
+    begins: datetime
+    lines: tuple[Line, ...]
+    changes: tuple[str, ...]
+    contacts: tuple[Line, ...]
+    said: tuple[Said, ...]
+
+
+def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermath:
+    """The `days` days up to the vessel's crash (or up to `at` if none is found)."""
+    rack.vessel(vessel)
+    now = when(at)
+    lost = lost_on(rack, vessel, now, days)
+    end = now.day if lost is None else lost
+    begin = end - days
+    speech = Speech(rack.settings, rack.vessels)
+    events = [n.event for n in rack.log(vessel, end).back() if n.event is not None and n.day >= begin]
+    events.reverse()
+    return Aftermath(
+        vessel,
+        None if lost is None else moment(lost),
+        moment(begin),
+        tuple(Line(e.at, e.vessel, words.event_text(e, speech), e.id) for e in events),
+        tuple(_changes(rack, [e for e in events if e.vessel == vessel], end, speech)),
+        tuple(_contacts(rack, vessel, begin, end, speech)),
+        tuple(_said(rack, vessel, now, end, days)),
+    )
+
+
+def lost_on(rack: Rack, vessel: str, now: When, days: int = DAYS) -> float | None:
+    """The day number of the count that raised the newest crash within two spans of `days`, or None."""
+    for k in range(2 * days):
+        sit = situation(rack, _day(now, now.day - k))
+        crash = next((f for f in sit.findings[vessel] if f.code == "crash"), None)
+        if crash is not None:
+            return crash.since
+    return None
+
+
+def _day(now: When, day: float) -> When:
+    """The moment `day`, with the keeper's midnight before it."""
+    midnight = now.today + (day - now.today) // 1.0
+    return When(day, midnight, moment(midnight + now.offset.total_seconds() / 86400.0).date(), now.offset)
+
+
+def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech) -> list[Line]:
+    """What hands and tools did at other vessels in the hours before they did something here."""
+    hands = ("count", "harvest", "clean", "split", "restart")
+    own = [n.day for n in rack.log(vessel, end).back() if n.day >= begin and n.event and n.event.kind in hands]
+    found: dict[str, Line] = {}
+    reach = CONTACT_HOURS / 24.0
+    for name in rack.vessels:
+        if name == vessel:
+            continue
+        for node in rack.log(name, end).back():
+            if node.day < begin - reach:
+                break
+            event = node.event
+            if event is None or event.kind not in hands or node.incoming:
+                continue
+            if event.partner == vessel or any(0.0 < day - node.day <= reach for day in own):
+                found[event.id] = Line(event.at, name, words.event_text(event, speech), event.id)
+    return sorted(found.values(), key=lambda line: (line.at, line.vessel, line.event))
+
+
+def _said(rack: Rack, vessel: str, now: When, end: float, days: int) -> list[Said]:
+    speech = Speech(rack.settings, rack.vessels)
+    found = []
+    for k in range(days, -1, -1):
+        sit: Situation = situation(rack, _day(now, end - k))
+        texts = tuple(words.flag(f.code, f.values, speech) for f in sit.findings[vessel] if f.state != "suppressed")
+        if texts:
+            found.append(Said(moment(end - k), texts))
+    return found
+
+
+def _changes(rack: Rack, events: Sequence[Event], end: float, speech: Speech) -> list[str]:
+    """What differs between the last days and the days before them."""
+    late = end - LATE_DAYS
+    found = []
+
+    def pair(kind: type[Event], value: Callable[[Event], float | None]) -> tuple[float, float] | None:
+        known = [(e.day, v) for e in events if isinstance(e, kind) and (v := value(e)) is not None]
+        before = [v for day, v in known if day < late]
+        after = [v for day, v in known if day >= late]
+        return (sum(before) / len(before), sum(after) / len(after)) if before and after else None
+
+    full = next((rack.vessels[e.vessel].volume_l for e in events), 1.0)
+    for code, two in (
+        ("feed", pair(Feed, lambda e: dry_g(e, rack.stock) if isinstance(e, Feed) else None)),
+        ("harvest", pair(Harvest, lambda e: e.volume_l / full if isinstance(e, Harvest) else None)),
+        ("eggs", pair(Count, lambda e: share_with_eggs(e) if isinstance(e, Count) else None)),
+    ):
+        if two is not None and abs(two[1] - two[0]) >= MOVED_BY * max(two[0], 1e-9):
+            found.append(words.changed(code, two, speech))
+    for code, two, limit in (
+        ("temperature", pair(Reading, lambda e: e.temperature_c if isinstance(e, Reading) else None), TEMPERATURE_C),
+        ("salinity", pair(Reading, lambda e: reading_salinity(e) if isinstance(e, Reading) else None), SALINITY),
+    ):
+        if two is not None and abs(two[1] - two[0]) >= limit:
+            found.append(words.changed(code, two, speech))
+    feeds = [e.feed for e in events if isinstance(e, Feed)]
+    if len(set(feeds)) > 1:
+        found.append(words.feed_changed(tuple(dict.fromkeys(feeds))))
+    rinsed = [e.day for e in events if isinstance(e, Clean)]
+    if not rinsed or end - rinsed[-1] > LATE_DAYS:
+        found.append(words.not_cleaned(None if not rinsed else end - rinsed[-1]))
+    ciliates = next((e for e in events if isinstance(e, Count) and e.ciliates in {"some", "many"}), None)
+    if ciliates is not None:
+        found.append(words.first_ciliates(end - ciliates.day))
+    return found

@@ -1,0 +1,123 @@
+"""The record of every rule: how often it was raised, acted on and declined, and with which reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rackview.advice.moment import When, when
+from rackview.advice.situation import view_of
+from rackview.core.clock import moment
+from rackview.core.events import Decline
+from rackview.core.rack import Rack
+from rackview.rules.care import Care
+from rackview.rules.catalogue import BY_CODE, RULES
+from rackview.rules.flags import flags
+
+OFTEN = 0.4
+OFTEN_LEAST = 3
+"""A rule is called often declined from this share and this many declines on."""
+
+ANSWERED_DAYS = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """One time a flag stood at a vessel: raised, cleared (None while it stands), answered, declined. Day numbers."""
+
+    vessel: str
+    code: str
+    raised: float
+    cleared: float | None
+    severity: int
+    acted_on: bool
+    declined: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RuleRecord:
+    """What became of one rule's flags and suggestions over the days looked at."""
+
+    code: str
+    raised: int
+    acted_on: int
+    declined: int
+    reasons: tuple[str, ...]
+    thresholds: tuple[str, ...]
+
+    @property
+    def often_declined(self) -> bool:
+        """Whether the keeper says no to it so often that its threshold should be looked at."""
+        return self.declined >= OFTEN_LEAST and self.declined >= OFTEN * max(self.raised, 1)
+
+
+def spells(rack: Rack, at: object, days: int = 30) -> tuple[Spell, ...]:
+    """Every flag raised in the last `days` days, as it would have been shown at the end of each day."""
+    now = when(at)
+    found = [s for name in rack.vessels for s in _spells_of(rack, name, now, days)]
+    return tuple(sorted(found, key=lambda s: (s.raised, s.vessel, s.code)))
+
+
+def _evenings(now: When, days: int) -> Iterator[When]:
+    for k in range(days - 1, -1, -1):
+        end = min(now.today - k + 1.0 - 1e-6, now.day)
+        yield When(end, now.today - k, moment(now.today - k + now.offset.total_seconds() / 86400.0).date(), now.offset)
+
+
+def _spells_of(rack: Rack, vessel: str, now: When, days: int) -> list[Spell]:
+    standing: dict[str, Spell] = {}
+    found: list[Spell] = []
+    for evening in _evenings(now, days):
+        if rack.log(vessel, evening.day).length == 0:
+            continue
+        view = view_of(rack, vessel, evening)
+        here = {f.code: f for f in flags(view) if f.state != "suppressed"}
+        gone = [c for c in standing if c not in here]
+        found += [_closed(view.care, standing.pop(c), evening.day) for c in gone]
+        for code, one in here.items():
+            if code not in standing:
+                standing[code] = Spell(vessel, code, one.since, None, int(one.severity), acted_on=False, declined=False)
+    view = view_of(rack, vessel, now)
+    return found + [_closed(view.care, s, None) for s in standing.values()]
+
+
+def _closed(care: Care, spell: Spell, cleared: float | None) -> Spell:
+    rule = BY_CODE[spell.code]
+    end = min(spell.raised + ANSWERED_DAYS, cleared if cleared is not None else float("inf"))
+    acted = any(care.done_since(a, spell.raised + 1e-6) for a in rule.actions if a != "hold")
+    declined = any(d.code == rule.code and spell.raised <= d.day <= end + ANSWERED_DAYS for d in care.declines)
+    return Spell(spell.vessel, spell.code, spell.raised, cleared, spell.severity, acted, declined)
+
+
+def rule_records(rack: Rack, at: object, days: int = 30) -> tuple[RuleRecord, ...]:
+    """The record of each rule that was raised or declined in the last `days` days, in the catalogue's order."""
+    now = when(at)
+    all_spells = spells(rack, at, days)
+    declines = [d for name in rack.vessels for d in _declines(rack, name, now) if now.day - days <= d.day <= now.day]
+    found = []
+    for rule in RULES:
+        own = [s for s in all_spells if s.code == rule.code]
+        said = [d for d in declines if d.code == rule.code]
+        if own or said:
+            reasons = tuple(d.reason for d in said if d.reason)
+            acted = sum(s.acted_on for s in own)
+            found.append(RuleRecord(rule.code, len(own), acted, len(said), reasons, rule.thresholds))
+    return tuple(found)
+
+
+def declined_actions(rack: Rack, at: object, days: int = 30) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """How often each action was declined in the last `days` days, and the reasons given."""
+    now = when(at)
+    found: dict[str, tuple[int, tuple[str, ...]]] = {}
+    for name in rack.vessels:
+        for one in _declines(rack, name, now):
+            if one.action and now.day - days <= one.day <= now.day:
+                count, reasons = found.get(one.action, (0, ()))
+                found[one.action] = count + 1, (*reasons, one.reason) if one.reason else reasons
+    return found
+
+
+def _declines(rack: Rack, vessel: str, now: When) -> Iterator[Decline]:
+    for node in rack.log(vessel, now.day).back():
+        if isinstance(node.event, Decline) and not node.incoming:
+            yield node.event

@@ -1,0 +1,136 @@
+"""Both futures of an act before it is done: what each vessel becomes if it is, and if it is not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from rackview.advice.moment import When, when
+from rackview.advice.situation import view_of
+from rackview.core.errors import InputError
+from rackview.core.events import Event
+from rackview.core.parse import event_from_row, identified
+from rackview.core.rack import Rack
+from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
+
+if TYPE_CHECKING:
+    from rackview.science.limits import Array
+
+DAYS = tuple(range(15))
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+MEDIAN = QUANTILES.index(0.5)
+FLOOR_DAYS = (1.0, 2.0, 3.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Future:
+    """One vessel's days ahead: `fan[day][quantile]` in animals per mL, for `days` and `quantiles`.
+
+    `ready_day` is the first day (counted from now) on which the median is back at the middle of its band, None if it
+    is not within the days looked at. `chance_under_floor` is the largest chance over the next three days.
+    """
+
+    vessel: str
+    days: tuple[float, ...]
+    quantiles: tuple[float, ...]
+    fan: tuple[tuple[float, ...], ...]
+    ready_day: float | None
+    chance_under_floor: float
+    per_ml: float
+    level_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """The futures of every vessel that the act touches, without it and with it, in the same order.
+
+    `most_l` is what the acting vessel can safely spare, L; `remainder_per_ml` the density that should stay.
+    """
+
+    without: tuple[Future, ...]
+    with_act: tuple[Future, ...]
+    most_l: float
+    remainder_per_ml: float
+
+
+def what_if(
+    rack: Rack, at: object, actions: Iterable[Event | Mapping[str, object]], days: Sequence[float] = DAYS
+) -> WhatIf:
+    """Compare the days after `actions` (recorded at `at` or later) with the days after leaving all as it is.
+
+    Raises `InputError` if there is no action, or one that can't be (more than a vessel holds, an unknown vessel).
+    """
+    now = when(at)
+    acts = [identified(a if isinstance(a, Event) else event_from_row(a)) for a in actions]
+    if not acts:
+        raise InputError("action", None, "a harvest, split or restart to look at")
+    before = known_at(rack, now)
+    after = before.record(*acts)
+    latest = max(now.day, *(a.day for a in acts))
+    touched = dict.fromkeys(n for a in acts for n in (_giver(a), a.vessel, a.partner) if n is not None)
+    giver = view_of(before, next(iter(touched)), now)
+    return WhatIf(
+        tuple(future(before, name, now, latest, days) for name in touched),
+        tuple(future(after, name, now, latest, days) for name in touched),
+        safe_share(giver) * giver.estimate.level_l,
+        remainder_per_ml(giver),
+    )
+
+
+def _giver(act: Event) -> str | None:
+    """The vessel that gives culture: the donor of a restart, else the vessel itself."""
+    return act.partner if act.kind == "restart" else act.vessel
+
+
+def known_at(rack: Rack, now: When) -> Rack:
+    """The rack with nothing later than the moment in it."""
+    return replace(rack, logs={name: head.upto(now.day) for name, head in rack.logs.items()})
+
+
+def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[float] = DAYS) -> Future:
+    """The days ahead of one vessel of a rack, from the day number `start` on."""
+    from rackview.science.state.forecast import project
+
+    view = view_of(rack, vessel, replace(now, day=start))
+    fan = project(view.log, view.profile, start, days, QUANTILES)
+    rows = tuple(tuple(float(q) for q in row) for row in fan)
+    density = view.density
+    chances = [c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None]
+    return Future(
+        vessel,
+        tuple(float(d) for d in days),
+        QUANTILES,
+        rows,
+        _ready(days, [row[MEDIAN] for row in rows], aim_per_ml(view)) if view.stocked else None,
+        max(chances, default=1.0),
+        0.0 if density is None else density.median,
+        view.estimate.level_l,
+    )
+
+
+def _ready(days: Sequence[float], medians: Sequence[float], aim: float) -> float | None:
+    previous: tuple[float, float] | None = None
+    for day, median in zip(days, medians, strict=True):
+        if median >= aim:
+            if previous is None or median <= previous[1]:
+                return float(day)
+            return float(previous[0] + (aim - previous[1]) / (median - previous[1]) * (day - previous[0]))
+        previous = (float(day), median)
+    return None
+
+
+def forecast_with(
+    rack: Rack, vessel: str, now: When, days: Sequence[float], quantiles: Sequence[float], acts: Sequence[Event]
+) -> Array:
+    """Quantiles of the true density when some acts move culture between vessels: numpy array, days by quantiles."""
+    from rackview.science.state.forecast import project
+
+    planned = known_at(rack, now).record(*acts)
+    profile = rack.profile(vessel)
+    start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles)
+    rows = start.repeat(len(days), axis=0)
+    for k, ahead in enumerate(days):
+        then = now.day + float(ahead)
+        rows[k] = project(planned.log(vessel, then), profile, then, [0.0], quantiles)[0]
+    return rows
