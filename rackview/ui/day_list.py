@@ -23,17 +23,28 @@ HEADROOM = 1.12
 def day(rack: Rack, suggestions: Sequence[Suggestion], plan: Plan | None, at: datetime, foot: str = "") -> Day:
     """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done."""
     settled = _settled(rack, at)
-    waiting = tuple(_open(rack, s) for s in suggestions)
+    common = _common([s.cautions for s in suggestions])
+    waiting = tuple(_open(rack, s, common) for s in suggestions)
     done = sum(i.step is Step.done for i in settled)
     return Day(
         supplies=supplies(rack, plan, at) if plan is not None else (),
+        cautions=common,
         items=(*settled, *waiting),
         progress=tr("{done} of {all} done").format(done=done, all=done + len(waiting)) if done or waiting else "",
         foot=foot,
     )
 
 
-def _open(rack: Rack, one: Suggestion) -> Item:
+def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+    """The cautions of at least a third of the things to do: said once for the whole day, not in every line."""
+    found: dict[str, int] = {}
+    for each in cautions:
+        for text in each:
+            found[text] = found.get(text, 0) + 1
+    return tuple(text for text, times in found.items() if times >= 3 and times * 3 >= len(cautions))
+
+
+def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:
     place = rack.vessel(one.vessel).place
     text = one.text or tr(one.action)
     said = f"{place} {one.vessel}: {text}. {one.why}"
@@ -43,7 +54,7 @@ def _open(rack: Rack, one: Suggestion) -> Item:
         why=one.why,
         severity=one.severity,
         suggestion=one,
-        cautions=one.cautions,
+        cautions=tuple(c for c in one.cautions if c not in common),
         accessible=" ".join((said, *one.cautions)),
     )
 
@@ -158,6 +169,7 @@ def _ahead(plan: Plan, one: PlanDay) -> str:
     if not later:
         return ""
     most = max(later, key=lambda d: (d.chance_short, d.demand))
-    return tr("{day}: {n}, {p} chance short").format(
-        day=say.weekday(most.date), n=say.animals(most.demand), p=say.percent(most.chance_short)
-    )
+    said = tr("{day} {n}").format(day=say.weekday(most.date), n=say.animals(most.demand))
+    if most.chance_short < 0.01:
+        return said
+    return tr("{said}, {p} chance short").format(said=said, p=say.percent(most.chance_short))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
+from rackview.advice import words
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Restart, Split, TopUp
 from rackview.core.profile import StrainProfile
@@ -18,11 +19,38 @@ from rackview.ui.say import tr
 from rackview.ui.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, TileState, Trend
 from rackview.ui.trends import Trends, gauge_scale
 
-SHOWN_STATES = ("active", "acknowledged", "latched")
-"""Flags in these states stand on a tile; shelved, suppressed and stale ones are listed with the vessel."""
+SHOWN_STATES = ("active", "latched")
+"""Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
 WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
 MANY_PLACES = 6
 """A shelf shows its gaps as long as there are no more of them than vessels and this many."""
+
+
+def waiting(rack: Rack, at: datetime, *, banner: str = "") -> RackState:
+    """The rack before anything is worked out: every vessel in its place, nothing said of it yet."""
+    tiles = {
+        name: TileState(
+            vessel=name,
+            place=vessel.place,
+            name=name,
+            title=rack.profile(name).title,
+            words=tr("one moment"),
+            accessible=tr("{place} {name}, being worked out").format(place=vessel.place, name=name),
+        )
+        for name, vessel in rack.vessels.items()
+    }
+    return _state(rack, tiles, at, banner)
+
+
+def _state(rack: Rack, tiles: Mapping[str, TileState], at: datetime, banner: str) -> RackState:
+    return RackState(
+        name=rack.settings.name or tr("The rack"),
+        invented=tr("invented rack") if rack.settings.invented else "",
+        date=say.full_date(at.date()),
+        time=say.clock(at),
+        shelves=shelves(list(rack.vessels.values()), tiles),
+        banner=banner,
+    )
 
 
 class Presenter:
@@ -47,14 +75,7 @@ class Presenter:
             for name in rack.vessels
             if name in assessments
         }
-        return RackState(
-            name=rack.settings.name or tr("The rack"),
-            invented=tr("invented rack") if rack.settings.invented else "",
-            date=say.full_date(at.date()),
-            time=say.clock(at),
-            shelves=shelves(list(rack.vessels.values()), tiles),
-            banner=banner,
-        )
+        return _state(rack, tiles, at, banner)
 
 
 def shelves(vessels: Sequence[Vessel], tiles: Mapping[str, TileState]) -> tuple[Shelf, ...]:
@@ -91,10 +112,11 @@ def tile(
     vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
     marks = tuple(_mark(f) for f in _shown(seen.flags))
     worst = marks[0].severity if marks else None
-    actions = tuple(s.text for s in suggestions if s.text)
+    actions = tuple(_actions(suggestions))
     settled = not actions
     if settled:
-        actions = (tr("Done for today") if worked_on(rack, seen.vessel, at) else tr("Nothing to do"),)
+        done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
+        actions = (tr("Done for today") if done else words.tile_sentence((), seen),)
     known = seen.density_per_ml is not None and seen.state not in {"resting", "empty"}
     made = TileState(
         vessel=seen.vessel,
@@ -116,6 +138,14 @@ def tile(
         settled=settled,
     )
     return _named(made)
+
+
+def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
+    """What to do, the weightiest first; where nothing may be taken that is said right after the count."""
+    first = ("count", "hold") if any(s.action == "hold" for s in suggestions) else ()
+    order = (*first, *words.TILE_ORDER, "hold")
+    texts = [s.text for s in sorted(suggestions, key=lambda s: order.index(s.action)) if s.text]
+    return texts[:1] + [t[0].lower() + t[1:] for t in texts[1:]]
 
 
 def _shown(flags: Sequence[Flag]) -> list[Flag]:

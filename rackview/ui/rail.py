@@ -156,7 +156,7 @@ class ItemDelegate(QStyledItemDelegate):
             for part, colour, weight in (
                 (title, theme.soft if quiet else theme.ink, fonts.REGULAR if quiet else fonts.SEMIBOLD),
                 (why, theme.middle, fonts.REGULAR),
-                (cautions, theme.today, fonts.MEDIUM),
+                (cautions, theme.middle, fonts.MEDIUM),
             ):
                 for text in part:
                     write(painter, x, base, text, px, colour, weight)
@@ -408,8 +408,8 @@ class Rail(QWidget):
         kept = self.selected
         self._read_only = self._lines.read_only = read_only
         self._progress.setText(today.progress)
-        self._foot.setText(today.foot)
-        self._foot.setVisible(bool(today.foot))
+        self._foot.setText("\n".join((*today.cautions, *filter(None, (today.foot,)))))
+        self._foot.setVisible(bool(self._foot.text()))
         self.supplies.show_supplies(today.supplies)
         self.supplies.setVisible(bool(today.supplies))
         self.model.show(today.items)

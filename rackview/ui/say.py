@@ -97,3 +97,11 @@ def percent(share: float) -> str:
     if share < 0.005:
         return tr("under 1 %")
     return tr("over 99 %") if share > 0.995 else tr("{n} %").format(n=round(share * 100))
+
+
+def short_date(day: date, today: date) -> str:
+    """Such as today, 14 May, or 14 May 2025 for another year."""
+    if day == today:
+        return tr("today")
+    form = "d MMM" if day.year == today.year else "d MMM yyyy"
+    return QLocale().toString(QDate(day.year, day.month, day.day), form)

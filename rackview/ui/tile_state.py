@@ -160,9 +160,13 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The side column: supply against demand, what was done today and what is left, in the order to do it."""
+    """The side column: supply against demand, what was done today and what is left, in the order to do it.
+
+    `cautions` are those that hold for most of what is left; each item has the rest of its own.
+    """
 
     supplies: tuple[Supply, ...] = ()
+    cautions: tuple[str, ...] = ()
     items: tuple[Item, ...] = ()
     progress: str = ""
     foot: str = ""

@@ -117,36 +117,40 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
     size = Sizes.fitting(rect.width(), rect.height())
     inner = rect.adjusted(size.pad, 0, -size.pad, 0)
     head = rect.top() + size.pad * 0.8 + size.place * CAP
-    _head(painter, inner, head, state, theme, size)
+    wide = min(58 * size.scale, rect.height() * 0.4, inner.width() * 0.24)
+    beside = size.beside(inner.width() - wide - size.pad)
+    _head(painter, inner, head, state, theme, size, crowded=beside and size.scale < 0.9)
     foot = 2 * size.line + size.pad * 0.9
     strip = _strip(painter, rect, foot, state, theme)
     _next(painter, inner, strip, state, theme, size)
     top, bottom = head + size.pad * 0.9, strip.top() - size.pad * 0.7
     body = QRectF(inner.left(), top, inner.width(), bottom - top)
-    wide = min(58 * size.scale, body.height() * 0.6, inner.width() * 0.24)
     gauge = QRectF(body.left(), body.top(), wide, body.height())
     paint_gauge(painter, gauge, state.gauge, theme)
     right = QRectF(gauge.right() + size.pad, body.top(), body.right() - gauge.right() - size.pad, body.height())
     if state.density:
-        _numbers(painter, right, state, theme, size)
+        _numbers(painter, right, state, theme, size, beside=beside)
     else:
         _unnumbered(painter, right, state, theme, size)
 
 
-def _head(painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes) -> None:
+def _head(
+    painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes, *, crowded: bool
+) -> None:
+    """Place, name and strain; where the interval stands close under the right end the strain keeps to the name."""
     used = write(painter, inner.left(), base, state.place, size.place, theme.ink, fonts.BOLD, display=True)
     start = inner.left() + used + max(7.0, 8 * size.scale)
     used = write(painter, start, base, state.name, size.name, theme.ink, fonts.MEDIUM, room=inner.right() - start)
-    if used + 12 + width_of(state.title, size.small) > inner.right() - start:
-        return
-    if size.scale < 0.9:  # close under the right end stands the interval
-        write(painter, start + used + 9, base, state.title, size.small, theme.soft)
+    room = inner.right() - start - used - 12
+    title = next((t for t in (state.title, state.title.rpartition(", ")[2]) if width_of(t, size.small) <= room), "")
+    if crowded:
+        write(painter, start + used + 9, base, title, size.small, theme.soft)
     else:
-        write(painter, inner.right(), base, state.title, size.small, theme.middle, right=True)
+        write(painter, inner.right(), base, title, size.small, theme.middle, right=True)
 
 
-def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
-    base = _number(painter, area, state, theme, size)
+def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes, *, beside: bool) -> None:
+    base = _number(painter, area, state, theme, size, beside=beside)
     words = base + size.line * 1.12
     tone = theme.ink if state.tone is None else theme.severity(state.tone)
     write(painter, area.left(), words, state.words, size.small, tone, fonts.MEDIUM, room=area.width())
@@ -161,9 +165,9 @@ def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, si
             write(painter, area.right(), care, state.signs, size.small, theme.middle, right=True)
 
 
-def _number(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes) -> float:
+def _number(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes, *, beside: bool) -> float:
     """The density with its interval and age, beside it or below; gives the last baseline."""
-    if not size.beside(area.width()):
+    if not beside:
         base = area.top() + size.number * CAP
         used = write(painter, area.left(), base, state.density, size.number, theme.ink, fonts.BOLD, display=True)
         write(painter, area.left() + used + 4, base, "/mL", size.small, theme.middle, room=area.width() - used - 4)

@@ -20,7 +20,7 @@ def paint_trend(painter: QPainter, rect: QRectF, trend: Trend, theme: Theme, sca
     """Draw the trend in `rect`; `scale` thickens strokes and points with the size of a tile."""
     lane = min(rect.height() * 0.22, 9.0 * scale)
     dot = 2.3 * scale
-    plot = rect.adjusted(dot + 1, dot, 0, -lane - dot - 1)
+    plot = rect.adjusted(dot + 1, dot + 1, 0, -lane - dot - 1)
 
     def place(point: Point) -> QPointF:
         return QPointF(plot.left() + plot.width() * point[0], plot.bottom() - plot.height() * _within(point[1]))

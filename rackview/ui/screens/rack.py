@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
@@ -13,7 +14,7 @@ from rackview.ui.day_list import day
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
 from rackview.ui.paint.supply import paint_brief
-from rackview.ui.presenter import Presenter
+from rackview.ui.presenter import Presenter, waiting
 from rackview.ui.rack_view import RackView
 from rackview.ui.rail import Rail
 from rackview.ui.theme import Theme
@@ -70,12 +71,22 @@ class RackScreen(QWidget):
         self.first.demo.clicked.connect(self.demo_wanted)
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
-        self.refresh()
+        self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day())
+        self._fresh = False
+
+    def _now(self) -> datetime:
+        now = self._desk.now()
+        return now.astimezone() if now.tzinfo is None else now
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._fresh:  # the shelves stand on the screen before the estimates are worked out
+            QTimer.singleShot(0, self, self.refresh)
 
     def refresh(self) -> None:
         """Show the rack as it is now."""
-        desk = self._desk
-        at = desk.now().astimezone() if desk.now().tzinfo is None else desk.now()
+        self._fresh = True
+        desk, at = self._desk, self._now()
         rack = desk.rack
         suggestions = desk.suggestions() if rack.vessels else []
         assessments = desk.assessments() if rack.vessels else {}

@@ -1,0 +1,168 @@
+"""Hand-made states, one of each kind, for the tests of drawing, views and pictures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rackview.core.assessment import Severity
+from rackview.ui.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
+
+BAND = (0.55, 0.79)
+NOW = 14 / 17
+
+
+def course(start: float, rise: float, spread: float, gap: int | None = None) -> Trend:
+    """A straight trend of thirteen days with a small fixed wobble."""
+    wobble = (0.0, 0.02, -0.01, 0.015, -0.02, 0.01, 0.0, -0.015, 0.02, -0.01, 0.01, -0.005, 0.0)
+    line = tuple((NOW * i / 12, start + rise * i / 12 + w / 2) for i, w in enumerate(wobble))
+    points = tuple((x, y + wobble[i] / 2) for i, (x, y) in enumerate(line[:-1]))
+    last = line[-1]
+    fan = tuple(
+        (
+            NOW + (1 - NOW) * k / 6,
+            *(last[1] + rise * k / 24 + side * (0.01 + spread * k / 6) for side in (-1, -0.4, 0.4, 1)),
+        )
+        for k in range(7)
+    )
+    lines = (line,) if gap is None else (line[:gap], line[gap:])
+    return Trend((0.38, 0.62), lines, points, fan, tuple(p[0] for p in points[1:]), last)
+
+
+RISING = TileState(
+    vessel="Brill",
+    place="A1",
+    name="Brill",
+    title="L rotifer",
+    words="rising 0.31 a day",
+    density="210",
+    interval="180–250",
+    age="today",
+    care="floss 2 d",
+    signs="eggs 0.28",
+    gauge=Gauge(0.70, 0.66, 0.73, BAND),
+    trend=course(0.3, 0.2, 0.08),
+    actions=("Harvest 5.2 L", "feed 4 mL"),
+    accessible="A1 Brill. L rotifer. 210 per mL, 180 to 250, counted today. rising 0.31 a day. next: Harvest 5.2 L",
+)
+FAILING = replace(
+    RISING,
+    vessel="Dab",
+    name="Dab",
+    place="B1",
+    words="falling 0.38 a day",
+    tone=Severity.today,
+    density="96",
+    interval="60–150",
+    age="3 d ago",
+    gauge=Gauge(0.44, 0.33, 0.55, BAND),
+    trend=course(0.65, -0.4, 0.2),
+    marks=(Mark(Severity.today, "eggs low", "Only 7 % carry eggs."), Mark(Severity.week, "floss due", "Floss is due.")),
+    actions=("Count again", "do not harvest"),
+    accessible="B1 Dab, eggs low",
+)
+DENSE = replace(
+    RISING,
+    vessel="Gurnard",
+    name="Gurnard",
+    place="A2",
+    words="near its ceiling",
+    density="320",
+    interval="280–360",
+    gauge=Gauge(0.80, 0.77, 0.83, BAND),
+    trend=course(0.7, -0.02, 0.05, gap=5),
+    marks=(Mark(Severity.week, "dense", "Over 300 per mL."),),
+    actions=("Split 7 L into A4", "feed 6 mL"),
+    accessible="A2 Gurnard, dense",
+)
+RESERVE = replace(
+    RISING,
+    vessel="Lumpsucker",
+    name="Lumpsucker",
+    place="C4",
+    title="L rotifer, reserve",
+    words="level",
+    density="120",
+    interval="95–150",
+    age="2 d ago",
+    gauge=Gauge(0.55, 0.47, 0.62, BAND),
+    trend=course(0.36, 0.04, 0.14),
+    marks=(Mark(Severity.notice, "count old", "Not counted for 2 days."),),
+    actions=("Done for today",),
+    settled=True,
+    accessible="C4 Lumpsucker, count old",
+)
+RESTING = TileState(
+    vessel="Weever",
+    place="A4",
+    name="Weever",
+    title="L rotifer",
+    words="resting",
+    detail="for 6 d",
+    gauge=Gauge(band=BAND, resting=True),
+    actions=("Resting",),
+    settled=True,
+    accessible="A4 Weever, resting",
+)
+UNCOUNTED = TileState(
+    vessel="Goby",
+    place="C2",
+    name="Goby",
+    title="pelagic copepod",
+    words="not counted",
+    detail="started 2 d ago",
+    care="started 2 d",
+    gauge=Gauge(band=BAND),
+    actions=("Count",),
+    accessible="C2 Goby, not counted",
+)
+ENOUGH = Supply(
+    "Larvae need 4.2 million", "rack gives 4.9–6.2 million safely", "", "Saturday 7.8 million", 0.6, 0.7, 0.8, 0.9
+)
+SHORT = replace(
+    ENOUGH,
+    heading="Larvae need 8.2 million",
+    need=0.95,
+    sure=0.5,
+    likely=0.62,
+    most=0.75,
+    short=True,
+    brief="food: 2.6 M short",
+)
+
+
+@pytest.fixture
+def tiles() -> dict[str, TileState]:
+    """One tile of each kind."""
+    named = {
+        "rising": RISING,
+        "failing": FAILING,
+        "dense": DENSE,
+        "reserve": RESERVE,
+        "resting": RESTING,
+        "uncounted": UNCOUNTED,
+    }
+    return dict(named)
+
+
+@pytest.fixture
+def supplies() -> dict[str, Supply]:
+    """Enough and too little."""
+    return {"enough": replace(ENOUGH, brief="food: enough"), "short": SHORT}
+
+
+@pytest.fixture
+def shelves() -> tuple[Shelf, ...]:
+    """Two shelves with free places."""
+    free = FreePlace("A", 3, "A3, free place")
+    return (
+        Shelf("A", (RISING, DENSE, free, RESTING)),
+        Shelf("B", (FAILING, FreePlace("B", 2, "B2, free place"), UNCOUNTED, RESERVE)),
+    )
+
+
+@pytest.fixture
+def rack_state(shelves: tuple[Shelf, ...]) -> RackState:
+    """A whole screen."""
+    return RackState("Teal shed", "invented rack", "Thursday 14 May", "07:42", shelves)
