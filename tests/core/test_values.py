@@ -1,0 +1,166 @@
+"""Clock, ids, cells, tables and profiles."""
+
+from __future__ import annotations
+
+import math
+import pickle
+import uuid
+from datetime import UTC, date, datetime, timedelta, timezone
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rackview.core import clock, ids, read
+from rackview.core import profile as prof
+from rackview.core.errors import InputError
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Kit, Vessel
+
+
+def test_moments_become_utc():
+    aware = datetime(2026, 3, 1, 10, tzinfo=timezone(timedelta(hours=2)))
+    assert clock.as_utc(aware) == datetime(2026, 3, 1, 8, tzinfo=UTC)
+    assert clock.as_utc("2026-03-01T10:00+02:00").tzinfo is UTC
+    assert clock.as_utc("2026-03-01") == datetime(2026, 3, 1, tzinfo=UTC)
+    assert clock.as_utc(date(2026, 3, 1)) == datetime(2026, 3, 1, tzinfo=UTC)
+    assert clock.as_utc(datetime(2026, 3, 1, 8)) == datetime(2026, 3, 1, 8, tzinfo=UTC)  # noqa: DTZ001 - as it stands
+
+
+@pytest.mark.parametrize("bad", ["", "noon", 5, None, "9999-12-31T23:59-14:00"])
+def test_what_is_no_moment_is_refused(bad):
+    with pytest.raises(InputError):
+        clock.as_utc(bad)
+
+
+@given(st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1)))  # noqa: DTZ001 - made aware below
+def test_day_numbers_go_both_ways_and_keep_order(at):
+    at = at.replace(tzinfo=UTC)
+    day = clock.day_number(at)
+    assert abs(clock.moment(day) - at) <= timedelta(microseconds=5)
+    assert clock.day_number(at + timedelta(microseconds=1)) >= day
+    assert day == pytest.approx((at - clock.EPOCH) / timedelta(days=1), rel=1e-15)
+
+
+def test_a_version_7_uuid_as_the_rfc_prints_it():
+    """RFC 9562, appendix A.6: 2022-02-22T14:22:22.00-05:00, rand_a 0xCC3, rand_b 0x18C4DC0C0C07398F."""
+    at = datetime(2022, 2, 22, 14, 22, 22, tzinfo=timezone(timedelta(hours=-5)))
+    entropy = (0xCC3 << 64 | 0x18C4DC0C0C07398F).to_bytes(10, "big")
+    assert ids.uuid7(at, entropy) == "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
+
+
+@given(st.binary(min_size=10, max_size=10))
+def test_ids_sort_by_time(entropy):
+    at = datetime(2026, 3, 1, tzinfo=UTC)
+    early, late = ids.uuid7(at, entropy), ids.uuid7(at + timedelta(milliseconds=1), bytes(10))
+    assert early < late
+    assert uuid.UUID(early).version == 7
+    assert uuid.UUID(early).variant == uuid.RFC_4122
+
+
+def test_content_ids_are_version_8():
+    assert uuid.UUID(ids.content_id("a", 1)).version == 8
+    assert ids.content_id("a", 1) != ids.content_id("a", 2)
+
+
+@pytest.mark.parametrize("nothing", [None, "", "  ", math.nan])
+def test_blank_cells(nothing):
+    assert read.blank(nothing)
+    assert read.number({"x": nothing}, "x", "a number") is None
+    assert read.text({"x": nothing}, "x") == ""
+    assert read.whole_numbers({"x": nothing}, "x", "numbers") == ()
+
+
+@pytest.mark.parametrize(("typed", "value"), [("1,5", 1.5), (" 2 ", 2.0), ("1.5", 1.5), (3, 3.0), ("1e-3", 0.001)])
+def test_numbers_as_typed(typed, value):
+    assert read.number({"x": typed}, "x", "a number") == value
+
+
+@pytest.mark.parametrize("bad", ["1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])
+def test_what_is_no_number(bad):
+    with pytest.raises(InputError, match="x: found"):
+        read.number({"x": bad}, "x", "a number")
+
+
+@pytest.mark.parametrize(("typed", "said"), [("Yes", True), (True, True), (1.0, True), ("", False), ("no", False)])
+def test_yes_or_no(typed, said):
+    assert read.yes_no({"x": typed}, "x") is said
+
+
+def test_yes_or_no_but_nothing_else():
+    with pytest.raises(InputError, match="yes or no"):
+        read.yes_no({"x": "perhaps"}, "x")
+
+
+def test_an_error_is_one_sentence_and_travels_between_processes():
+    error = InputError("volume_l", "-3", "a volume above 0")
+    assert str(error) == "volume_l: found “-3”, but needs a volume above 0."
+    assert str(InputError("at", None, "a time")) == "at: found nothing, but needs a time."
+    again = pickle.loads(pickle.dumps(error))  # noqa: S301 - our own bytes
+    assert (str(again), again.field, again.found) == (str(error), "volume_l", "-3")
+
+
+@pytest.mark.parametrize(
+    "record",
+    [
+        Vessel("A1", "mixed", "top", 3, 12.5, reserve=True, kit=Kit("jar", cost=3.5, origin="home-made"), note="n"),
+        Stock("yeast", "powder", 0.3, 100, "g", date(2026, 1, 1), date(2026, 6, 1), 4),
+        Brood("No 1", "anemonefish", "rotifer-L", date(2026, 1, 1), date(2026, 1, 8), 40, 300, 5, 3, 0, 12),
+        Demand(date(2026, 3, 1), "rotifer-L", 1.5e6),
+        Settings("loft", invented=True, keep_reserve=False, overrides={("A:1", "floor_per_ml"): 3.0}),
+        Settings(keeper="Ann", volume_unit="US gal", temperature_unit="degF", salinity_unit="ppt"),
+    ],
+)  # fmt: skip
+def test_records_come_back_from_their_rows(record):
+    assert type(record).from_row(record.row()) == record
+
+
+@pytest.mark.parametrize(
+    ("kind", "row", "field"),
+    [
+        (Vessel, {"strain": "mixed", "shelf": "A", "position": 1, "volume_l": 1}, "vessel"),
+        (Vessel, {"vessel": "A", "strain": "mixed", "shelf": "A", "position": 0, "volume_l": 1}, "position"),
+        (Vessel, {"vessel": "A", "strain": "mixed", "shelf": "A", "position": 1, "volume_l": 0}, "volume_l"),
+        (Stock, {"feed": "a", "dry_g_per_ml": 2}, "dry_g_per_ml"),
+        (Brood, {"brood": "a"}, "hatched"),
+        (Brood, {"brood": "a", "spawned": "2026-03-02", "hatched": "2026-03-01"}, "hatched"),
+        (Demand, {"date": "2026-03-01", "strain": "mixed"}, "animals"),
+        (Demand, {"date": "soon", "strain": "mixed", "animals": 1}, "date"),
+        (Settings, {"volume_unit": "pint"}, "volume_unit"),
+    ],
+)
+def test_a_bad_record_is_refused_by_the_name_of_its_field(kind, row, field):
+    with pytest.raises(InputError) as caught:
+        kind.from_row(row)
+    assert caught.value.field == field
+
+
+def test_every_shipped_value_has_a_source():
+    for profile in (*prof.strains().values(), *prof.groups().values()):
+        assert profile.title
+        assert all(profile.sources.values())
+    assert set(prof.BUILT_IN_STRAINS) == set(prof.strains())
+
+
+def test_shipped_profiles_make_sense():
+    for p in prof.strains().values():
+        assert 0 < p.floor_per_ml <= p.band_low_per_ml <= p.band_high_per_ml <= p.ceiling_per_ml
+        assert 0 <= p.share_low <= p.share_high <= p.share_most <= 1
+        assert p.temperature_low_c < p.temperature_high_c
+        assert p.nh3_notice_mg_l <= p.nh3_act_mg_l
+        assert p.floss_days_heavy <= p.floss_days <= p.floss_days_longest
+        assert p.ration_least_g_per_million <= p.ration_g_per_million <= p.ration_most_g_per_million
+    for g in prof.groups().values():
+        assert g.strain in prof.strains()
+        assert g.first_day <= g.last_day
+
+
+@given(st.binary(max_size=300))
+def test_no_bytes_make_a_profile_by_chance(raw):
+    with pytest.raises(InputError):
+        prof.parse_strain("x", raw.decode("utf-8", "replace"))
+
+
+def test_an_unknown_threshold_is_refused():
+    with pytest.raises(InputError, match="threshold"):
+        prof.strains()["mixed"].with_values({"colour": 3})

@@ -1,0 +1,290 @@
+"""The desk: recorded is durable before it is shown, and everything can be undone."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from rackview.core.errors import InputError
+from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.vessel import Vessel
+from rackview.services.desk import Change, Desk
+from rackview.services.sessions import open_desk
+from rackview.store import Store, StoreError
+from rackview.store.verify import check
+
+
+def count(tallies: str = "3 4 5", vessel: str = "A1", **more: object) -> dict[str, object]:
+    return {"at": "2026-03-01T08:00", "vessel": vessel, "kind": "count", "tallies": tallies, **more}
+
+
+def tallies(desk: Desk) -> list[tuple[int, ...]]:
+    return [e.tallies for e in desk.rack.events() if e.kind == "count"]
+
+
+def test_recorded_means_in_the_store_and_in_the_rack(desk, place):
+    heard: list[Change] = []
+    desk.subscribe(heard.append)
+    change = desk.record(count(), "Count A1")
+    assert change == Change(frozenset({"events"}), frozenset({"A1"}), "Count A1")
+    assert heard == [change]
+    (event,) = desk.rack.events()
+    assert (event.entered_on, event.entered_at) == ("shed", desk.now())
+    with Store.open(place) as reader:
+        assert list(reader.load().events()) == [event]
+
+
+def test_undo_and_redo_of_an_entry(desk):
+    desk.record([count(), count("7", "A2")], "Round")
+    assert desk.undo_words == "Round"
+    desk.undo()
+    assert tallies(desk) == []
+    assert (desk.undo_words, desk.redo_words) == (None, "Round")
+    desk.redo()
+    assert sorted(tallies(desk)) == [(3, 4, 5), (7,)]
+    desk.undo()
+    desk.redo()
+    desk.undo()
+    assert tallies(desk) == []
+    assert desk.undo() is None
+
+
+def test_correct_and_undo_it(desk):
+    desk.record(count())
+    (event,) = desk.rack.events()
+    desk.correct(event.id, count("3 4 6"), "Correct the count")
+    assert tallies(desk) == [(3, 4, 6)]
+    desk.undo()
+    assert tallies(desk) == [(3, 4, 5)]
+    desk.redo()
+    assert tallies(desk) == [(3, 4, 6)]
+
+
+def test_take_back_and_bring_back(desk):
+    desk.record(count())
+    (event,) = desk.rack.events()
+    desk.withdraw(event.id)
+    assert tallies(desk) == []
+    desk.undo()
+    assert tallies(desk) == [(3, 4, 5)]
+
+
+def test_a_new_step_ends_redo(desk):
+    desk.record(count())
+    desk.undo()
+    desk.record(count("8"))
+    assert desk.redo_words is None
+    assert desk.redo() is None
+
+
+@pytest.mark.parametrize(
+    ("act", "look"),
+    [
+        (lambda d: d.put_vessel(Vessel("B1", "mixed", "B", 1, 5)), lambda r: set(r.vessels)),
+        (lambda d: d.put_vessel(Vessel("A1", "rotifer-S", "A", 3, 8)), lambda r: r.vessels["A1"]),
+        (lambda d: d.remove_vessel("A2"), lambda r: set(r.vessels)),
+        (lambda d: d.put_stock(Stock("paste", amount=5)), lambda r: r.stock),
+        (lambda d: d.put_brood(Brood("No 1", hatched=date(2026, 3, 1))), lambda r: r.broods),
+        (lambda d: d.put_demand(Demand(date(2026, 3, 4), "rotifer-L", 1e6)), lambda r: r.demand),
+        (lambda d: d.put_settings(Settings(keeper="Ann", overrides={("A1", "floor_per_ml"): 40})),
+         lambda r: r.settings),
+        (lambda d: d.put_profile(d.rack.strains["rotifer-L"].with_values({"floor_per_ml": 9})),
+         lambda r: r.strains["rotifer-L"].floor_per_ml),
+    ],
+)  # fmt: skip
+def test_every_change_of_a_table_can_be_undone_and_outlives_the_window(desk, place, clock, act, look):
+    before = look(desk.rack)
+    act(desk)
+    after = look(desk.rack)
+    assert after != before
+    desk.undo()
+    assert look(desk.rack) == before
+    desk.redo()
+    assert look(desk.rack) == after
+    with Store.open(place) as reader:
+        assert look(reader.load()) == after
+    assert check(place) == []
+
+
+def test_removing_rows(desk):
+    for put, remove in (
+        (lambda: desk.put_stock(Stock("paste")), lambda: desk.remove_stock("paste")),
+        (lambda: desk.put_brood(Brood("B", hatched=date(2026, 3, 1))), lambda: desk.remove_brood("B")),
+        (
+            lambda: desk.put_demand(Demand(date(2026, 3, 4), "mixed", 5)),
+            lambda: desk.remove_demand(Demand(date(2026, 3, 4), "mixed", 5)),
+        ),
+    ):
+        put()
+        remove()
+        assert desk.rack.stock == desk.rack.broods == desk.rack.demand == ()
+        desk.undo()
+        assert len(desk.rack.stock + desk.rack.broods + desk.rack.demand) == 1
+        desk.undo()
+
+
+def test_a_used_vessel_stays(desk):
+    desk.record(count())
+    with pytest.raises(InputError, match="rest it instead"):
+        desk.remove_vessel("A1")
+    assert "A1" in desk.rack.vessels
+
+
+def test_undo_down_to_nothing_and_up_again(desk, place, clock):
+    desk.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    desk.record(count("1", "B1"))
+    while desk.undo():
+        pass
+    assert "B1" not in desk.rack.vessels
+    again = Desk(Store.open(place, "write"), clock)  # a store with withdrawn entries of a removed vessel opens
+    assert "B1" not in again.rack.vessels
+    again.close()
+    while desk.redo():
+        pass
+    assert tallies(desk) == [(1,)]
+    assert check(place) == []
+
+
+def test_undo_of_a_vessel_that_others_use_by_now_is_refused(desk, second):
+    desk.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    second.poll()
+    second.record(count("1", "B1"))
+    desk.poll()
+    with pytest.raises(InputError, match="events are recorded for it"):
+        desk.undo()
+    assert desk.undo_words == "Change B1"
+
+
+def test_an_import_is_one_step(desk):
+    desk.take(vessels=[Vessel("B1", "mixed", "B", 1, 5)], events=[count(), count("2", "B1")], stock=[Stock("paste")])
+    assert len(tallies(desk)) == 2
+    desk.undo()
+    assert (tallies(desk), set(desk.rack.vessels), desk.rack.stock) == ([], {"A1", "A2"}, ())
+
+
+def test_a_batch_with_one_bad_entry_leaves_nothing(desk):
+    bad = count(vessel="Z9")
+    with pytest.raises(InputError, match="vessel"):
+        desk.take(vessels=[Vessel("B1", "mixed", "B", 1, 5)], events=[count(), bad])
+    assert (tallies(desk), set(desk.rack.vessels), desk.undo_words) == ([], {"A1", "A2"}, None)
+
+
+def test_two_vessels_at_one_place_are_refused(desk):
+    with pytest.raises(InputError, match="a free place"):
+        desk.put_vessel(Vessel("B1", "mixed", "A", 1, 5))
+
+
+def test_the_same_again_adds_nothing(desk, place):
+    vessel = desk.rack.vessels["A1"]
+    desk.put_vessel(vessel)
+    assert desk.undo_words is None
+    with Store.open(place) as reader:
+        assert len(reader.history("vessel", "A1")) == 1
+
+
+@pytest.mark.parametrize("minutes", [11, 60 * 24 * 400])
+def test_the_future_is_refused(desk, minutes):
+    with pytest.raises(InputError, match="not in the future") as caught:
+        desk.record(count(at=desk.now() + timedelta(minutes=minutes)))
+    assert caught.value.field == "at"
+    desk.record(count(at=desk.now() + timedelta(minutes=9)))
+
+
+def test_a_clock_set_back_is_told_and_changes_nothing_of_what_counts(desk, place, clock):
+    desk.record(count())
+    desk.put_stock(Stock("paste", amount=5))
+    (event,) = desk.rack.events()
+    desk.correct(event.id, count("6"))
+    clock.turn(hours=-30)
+    desk.put_stock(Stock("paste", amount=4))
+    assert desk.rack.stock[0].amount == 4
+    desk.withdraw(event.id)
+    assert tallies(desk) == []
+    later = Desk(Store.open(place, "write"), clock)
+    assert any("check its date and time" in n for n in later.notices)
+    assert later.rack.stock[0].amount == 4
+    assert tallies(later) == []
+    later.close()
+
+
+def test_two_windows_see_each_others_entries(desk, second):
+    desk.record(count())
+    assert second.poll() == Change(frozenset({"events"}), frozenset({"A1"}))
+    assert second.poll() is None
+    second.put_stock(Stock("paste"))
+    second.record(count("9", "A2"))
+    desk.poll()
+    assert list(desk.rack.events()) == list(second.rack.events())
+    assert desk.rack.stock == second.rack.stock
+
+
+def test_both_write_without_having_looked(desk, second):
+    desk.record(count("1"))
+    second.record(count("2", "A2"))
+    desk.record(count("3"))
+    second.poll()
+    assert sorted(tallies(desk)) == sorted(tallies(second)) == [(1,), (2,), (3,)]
+
+
+def test_both_correct_the_same_entry(desk, second, clock):
+    desk.record(count("1"))
+    second.poll()
+    (event,) = desk.rack.events()
+    desk.correct(event.id, count("2"))
+    second.correct(event.id, count("3"))
+    desk.poll()
+    assert tallies(desk) == tallies(second) == [(3,)]
+    second.undo()
+    desk.poll()
+    assert tallies(desk) == tallies(second) == [(2,)]
+
+
+def test_a_desk_for_reading_records_nothing_and_says_why(desk, place, clock):
+    desk.record(count())
+    reader = open_desk(place, clock, "read")
+    assert "can only be read" in reader.read_only
+    with pytest.raises(StoreError) as caught:
+        reader.record(count("2"))
+    assert caught.value.kind == "read_only"
+    reader.save_draft("round", {"V1": "98"})
+    assert reader.draft("round") == {"V1": "98"}
+    assert tallies(reader) == [(3, 4, 5)]
+    reader.close()
+
+
+def test_opening_to_write_makes_the_days_copy(place, clock):
+    first = open_desk(place, clock)
+    first.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    first.close()
+    clock.turn(days=1)
+    stick = place.parent / "stick"
+    again = open_desk(place, clock)
+    again.set_second_folder(stick)
+    again.close()
+    clock.turn(days=1)
+    third = open_desk(place, clock)
+    assert third.second_folder == stick
+    third.close()
+    assert any("is not there today" in n for n in third.notices)
+    copies = sorted(p.name for p in place.with_name("rack.db.backups").iterdir())
+    assert copies == ["day-2026-03-01.db", "day-2026-03-02.db", "day-2026-03-03.db"]
+
+
+def test_drafts_go_through_the_store(desk, second):
+    desk.save_draft("round", {"A1": "98 1o4"})
+    assert second.draft("round") == {"A1": "98 1o4"}
+    second.drop_draft("round")
+    assert desk.draft("round") is None
+
+
+def test_the_fresh_demo_goes_when_it_is_closed(clock):
+    from rackview.services.sessions import fresh_demo
+
+    demo = fresh_demo(clock)
+    folder = demo.place.parent
+    assert demo.rack.settings.invented
+    assert 8 <= len(demo.rack.vessels) <= 12
+    assert demo.undo_words is None
+    demo.close()
+    assert not folder.exists()
