@@ -175,8 +175,10 @@ def test_a_gap_stays_a_gap(qapp) -> None:
 
 
 def test_values_outside_the_scale_stay_inside_the_picture(qapp) -> None:
-    wild = trend_of(Trend(lines=(((0.1, -3.0), (0.9, 4.0)),), points=((0.5, 9.0),), last=(0.5, -9.0)))
-    assert near(wild[:1], LIGHT.tile, 1).all()
+    wild = Trend(lines=(((0.1, -3.0), (0.9, 4.0)),), points=((0.5, 9.0),), last=(0.5, -9.0))
+    picture = draw(200, 80, LIGHT.tile, lambda p, r: paint_trend(p, r.adjusted(0, 10, 0, -10), wild, LIGHT))
+    assert near(picture[:10], LIGHT.tile, 1).all()
+    assert near(picture[70:], LIGHT.tile, 1).all()
 
 
 # --- tile -----------------------------------------------------------------------------------------------------------
