@@ -17,7 +17,10 @@ def tr(text: str) -> str:
 
 def decimals(value: float) -> int:
     """How many decimals show two figures of a value (0 from 10 on)."""
-    return 0 if value <= 0 or value >= 9.95 else min(3, 1 - floor(log10(value)))
+    if value < 0.0005 or value >= 9.95:
+        return 0
+    found = 1 - floor(log10(value))
+    return found if round(value, found) < 10 ** (2 - found) else found - 1
 
 
 def two_figures(value: float) -> str:

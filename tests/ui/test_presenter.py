@@ -1,0 +1,292 @@
+"""From what is believed and advised to what a tile shows; two figures, ages, marks, order of actions, shelves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
+
+import pytest
+
+from rackview.core.assessment import Assessment, Flag, Interval, Severity, Suggestion
+from rackview.core.events import Count, Feed, Harvest, Split
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+from rackview.ui import presenter, say
+from rackview.ui.presenter import Presenter
+from rackview.ui.tile_state import FreePlace, TileState
+
+AT = datetime(2026, 5, 14, 7, 42, tzinfo=timezone(timedelta(hours=2)))
+
+
+def rack(*events, vessels: tuple[Vessel, ...] | None = None) -> Rack:
+    standing = vessels or (
+        Vessel("Brill", "rotifer-L", "A", 1, 20.0),
+        Vessel("Dab", "rotifer-L", "A", 3, 20.0, reserve=True),
+        Vessel("Goby", "copepod-pelagic", "B", 1, 40.0),
+    )
+    return Rack.build(standing, events, settings=Settings(name="Teal shed", invented=True))
+
+
+def seen(**other: object) -> Assessment:
+    usual = Assessment(
+        vessel="Brill",
+        strain="rotifer-L",
+        shelf="A",
+        position=1,
+        volume_l=20.0,
+        state="rising",
+        density_per_ml=Interval(212.4, 181.0, 249.0),
+        net_rate_per_day=Interval(0.3095, 0.2, 0.4),
+        birth_rate_per_day=None,
+        loss_rate_per_day=None,
+        egg_ratio=0.284,
+        days_since_count=0.02,
+        days_since_cleaning=1.0,
+        days_since_restart=20.0,
+        days_since_floss=2.2,
+        counts_so_far=4,
+        ceiling_per_ml=400.0,
+    )
+    return replace(usual, **other)
+
+
+def suggestion(action: str, text: str, **other: object) -> Suggestion:
+    return Suggestion("Brill", action, None, None, None, 1, AT, "because", (), 0.9, text=text, **other)
+
+
+def tile(assessment: Assessment, *suggestions: Suggestion, events: tuple = ()) -> TileState:
+    return presenter.tile(rack(*events), assessment, suggestions, None, AT)
+
+
+# --- numbers --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (212.4, "210"),
+        (99.6, "100"),
+        (96.3, "96"),
+        (9.96, "10"),
+        (9.42, "9.4"),
+        (0.432, "0.43"),
+        (0.0, "0"),
+        (1249, "1200"),
+        (0.0004, "0"),
+        (0.999, "1.0"),
+    ],
+)
+def test_two_figures(value: float, text: str) -> None:
+    assert say.two_figures(value) == text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "text"),
+    [
+        (181, 249, "180–250"),
+        (7.34, 12.1, "7–12"),
+        (0.0, 3.7, "0.0–3.7"),
+        (5.1, 9.2, "5.1–9.2"),
+        (96, 150, "96–150"),
+        (-1, 40, "0–40"),
+    ],
+)
+def test_span_is_as_fine_as_its_upper_end(low: float, high: float, text: str) -> None:
+    assert say.span(Interval((low + high) / 2, low, high)) == text
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [
+        (4.2e6, "4.2 million"),
+        (380_400, "380 thousand"),
+        (999_000, "1.0 million"),
+        (940, "940"),
+        (2.5e9, "2.5 thousand million"),
+    ],
+)
+def test_animals(number: float, text: str) -> None:
+    assert say.animals(number) == text
+
+
+def test_animals_span_keeps_one_unit() -> None:
+    assert say.animals_span(Interval(1e6, 0.7e6, 1.62e6)) == "0.7–1.6 million"
+    assert say.animals_span(Interval(4e4, 2.1e4, 6.5e4)) == "21–65 thousand"
+    assert say.animals_span(Interval(300, 200, 410)) == "200–410"
+
+
+def test_age_goes_by_the_keepers_calendar() -> None:
+    assert say.age(0.3, AT) == "today"
+    assert say.age(0.4, AT) == "1 d ago", "07:42 less 9.6 hours was yesterday, though less than a day ago"
+    assert say.age(3.1, AT) == "3 d ago"
+
+
+def test_percent_never_claims_to_be_certain() -> None:
+    assert [say.percent(p) for p in (0.0, 0.06, 0.999)] == ["under 1 %", "6 %", "over 99 %"]
+
+
+# --- a tile ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_tile_says_density_doubt_age_trend_care_and_what_to_do() -> None:
+    made = tile(seen(), suggestion("feed", "Feed 4 mL"), suggestion("harvest", "Harvest 5.2 L"))
+    assert (made.place, made.name, made.title) == ("A1", "Brill", "L rotifer")
+    assert (made.density, made.interval, made.age) == ("210", "180–250", "today")
+    assert (made.words, made.care, made.signs) == ("rising 0.31 a day", "floss 2 d", "eggs 0.28")
+    assert made.actions == ("Harvest 5.2 L", "feed 4 mL"), "the weightiest first, the next in small letters"
+    assert made.tone is None
+    assert made.severity is None
+    assert not made.settled
+
+
+@pytest.mark.parametrize(
+    ("state", "rate", "density", "words"),
+    [
+        ("falling", -0.38, 96, "falling 0.38 a day"),
+        ("level", 0.01, 212, "level"),
+        ("level", 0.01, 390, "near its ceiling"),
+        ("crashed", -1.0, 3, "crashed"),
+    ],
+)
+def test_trend_words(state: str, rate: float, density: float, words: str) -> None:
+    made = tile(
+        seen(
+            state=state,
+            net_rate_per_day=Interval(rate, rate, rate),
+            density_per_ml=Interval(density, density, density),
+        )
+    )
+    assert made.words == words
+
+
+def test_a_fall_takes_the_colour_of_its_flag() -> None:
+    flag = Flag("falling", Severity.today, "Falling 0.38 a day.", "falling")
+    made = tile(seen(state="falling", flags=(flag,)))
+    assert made.tone is Severity.today
+    assert tile(seen(state="falling")).tone is None
+
+
+def test_marks_come_worst_first_and_only_those_that_stand() -> None:
+    flags = tuple(
+        Flag(code, severity, f"{code}.", short, state=state)
+        for code, severity, short, state in (
+            ("floss", Severity.week, "floss due", "active"),
+            ("eggs_low", Severity.today, "eggs low", "latched"),
+            ("underfed", Severity.notice, "underfed", "acknowledged"),
+            ("age", Severity.today, "old", "stale"),
+            ("dense", Severity.today, "dense", "shelved"),
+        )
+    )
+    made = tile(seen(flags=flags))
+    assert [m.word for m in made.marks] == ["eggs low", "floss due"]
+    assert made.severity is Severity.today
+
+
+def test_where_nothing_may_be_taken_that_is_said_after_the_count() -> None:
+    made = tile(
+        seen(),
+        suggestion("clean", "Rinse floss"),
+        suggestion("hold", "Do not harvest"),
+        suggestion("count", "Count again"),
+    )
+    assert made.actions == ("Count again", "do not harvest", "rinse floss")
+
+
+def test_a_resting_vessel_is_empty_glass_without_numbers() -> None:
+    made = tile(seen(state="resting", density_per_ml=None, resting_days=6.4, net_rate_per_day=None))
+    assert made.resting
+    assert (made.words, made.detail, made.density, made.age, made.care) == ("resting", "for 6 d", "", "", "")
+
+
+def test_a_vessel_never_counted_shows_no_level() -> None:
+    made = tile(
+        seen(state="unknown", density_per_ml=None, counts_so_far=0, days_since_count=None, days_since_restart=2.0)
+    )
+    assert made.gauge.fill is None
+    assert made.gauge.band is not None
+    assert (made.words, made.detail) == ("not counted", "started 2 d ago")
+
+
+def test_doubt_widens_the_gauge_and_band_is_that_of_the_strain() -> None:
+    sure = tile(seen()).gauge
+    unsure = tile(seen(density_per_ml=Interval(212.4, 90.0, 500.0))).gauge
+    assert sure.fill == unsure.fill
+    assert unsure.low < sure.low < sure.fill < sure.high < unsure.high
+    assert sure.band[0] < sure.fill < sure.band[1], "212 per mL lies in the working band of 120 to 300"
+
+
+def test_done_today_is_said_when_nothing_is_left() -> None:
+    fed = Feed(at=AT.astimezone(UTC) - timedelta(minutes=5), vessel="Brill", feed="algae concentrate", amount=4.0)
+    late = replace(fed, at=AT.astimezone(UTC) - timedelta(hours=9))
+    assert tile(seen(), events=(fed,)).actions == ("Done for today",)
+    assert tile(seen(), events=(fed,)).settled
+    assert tile(seen(), events=(late,)).actions != ("Done for today",), "fed before midnight is not today"
+
+
+def test_the_whole_tile_is_there_in_words() -> None:
+    flag = Flag("floss", Severity.week, "Floss not rinsed for 5 days.", "floss due")
+    said = tile(seen(flags=(flag,)), suggestion("clean", "Rinse floss")).accessible
+    for part in (
+        "A1 Brill",
+        "L rotifer",
+        "210 per mL",
+        "180 to 250",
+        "today",
+        "rising 0.31",
+        "floss due",
+        "Rinse floss",
+    ):
+        assert part in said
+    assert "this week" in said, "the severity is said, not only drawn"
+
+
+# --- the rack -------------------------------------------------------------------------------------------------------
+
+
+def test_shelves_keep_their_gaps() -> None:
+    standing = rack()
+    tiles = {n: TileState(n, v.place, n) for n, v in standing.vessels.items()}
+    made = presenter.shelves(list(standing.vessels.values()), tiles)
+    assert [s.name for s in made] == ["A", "B"]
+    assert [p.place for p in made[0].places] == ["A1", "A2", "A3"]
+    assert [isinstance(p, FreePlace) for p in made[0].places] == [False, True, False]
+    assert [isinstance(p, FreePlace) for p in made[1].places] == [False, True, True], "as long as the longest"
+    assert "free place" in made[0].places[1].accessible
+
+
+def test_absurd_gaps_are_not_drawn() -> None:
+    standing = (Vessel("Brill", "rotifer-L", "A", 1, 20.0), Vessel("Dab", "rotifer-L", "A", 900, 20.0))
+    tiles = {v.vessel: TileState(v.vessel, v.place, v.vessel) for v in standing}
+    (shelf,) = presenter.shelves(standing, tiles)
+    assert [p.place for p in shelf.places] == ["A1", "A900"]
+
+
+def test_the_screen_names_the_rack_the_moment_and_that_it_is_invented() -> None:
+    standing = rack()
+    found = {n: seen(vessel=n, strain=v.strain, reserve=v.reserve) for n, v in standing.vessels.items()}
+    state = Presenter().rack(standing, found, [], AT, banner="The folder can only be read.")
+    assert (state.name, state.invented) == ("Teal shed", "invented rack")
+    assert (state.date, state.time) == ("Thursday 14 May", "07:42")
+    assert state.banner == "The folder can only be read."
+    assert len(state.tiles()) == 3
+    assert state.tiles()[1].title == "L rotifer, reserve"
+
+
+def test_the_shelves_stand_before_anything_is_worked_out() -> None:
+    state = presenter.waiting(rack(), AT)
+    assert [t.place for t in state.tiles()] == ["A1", "A3", "B1"]
+    assert all(t.gauge.fill is None and not t.density and t.accessible for t in state.tiles())
+
+
+def test_todays_events_end_at_now_and_leave_out_other_vessels() -> None:
+    now = AT.astimezone(UTC)
+    events = (
+        Count(at=now - timedelta(hours=1), vessel="Brill", tallies=(30, 31), aliquot_ml=1.0),
+        Harvest(at=now - timedelta(minutes=50), vessel="Brill", volume_l=5.0, refill_l=5.0),
+        Split(at=now - timedelta(minutes=40), vessel="Dab", to_vessel="Brill", volume_l=1.0),
+        Feed(at=now + timedelta(minutes=5), vessel="Brill", feed="algae concentrate", amount=4.0),
+    )
+    found = presenter.events_today(rack(*events), "Brill", AT)
+    assert [e.kind for e in found] == ["count", "harvest"]
+    assert [e.kind for e in presenter.worked_on(rack(*events), "Brill", AT)] == ["harvest"]
