@@ -103,6 +103,7 @@ def unionised_mg_l(
 
     Range: total 0 to 200 mg/L; the others as for `unionised_fraction`. A single salinity from 0 to below 5 is taken as
     fresh water (`unionised_fraction_fresh`), which overstates a little: the side to err on.
+    Source: product of the two.
     """
     total = numbers("total ammonia", total_mg_l, 0, 200, "mg/L")
     if np.ndim(salinity) == 0 and 0 <= salinity < 5:

@@ -100,7 +100,8 @@ def looked_at_ml(
 def strips_ml(strips: float, width_mm: float, length_mm: float = 50.0, depth_mm: float = 1.0) -> float:
     """mL under `strips` strips of a counting chamber: strips * length * width * depth / 1000, mm in.
 
-    The defaults are a Sedgewick-Rafter cell (50 x 20 x 1 mm). Source: APHA Standard Methods 10200 F.
+    The defaults are a Sedgewick-Rafter cell (50 x 20 x 1 mm). Range: above 0 to 1000 strips, 100 mm wide, 200 long, 50
+    deep. Source: geometry, as in APHA Standard Methods 10200 F.
     """
     n = above("strips", strips, 0, 1000)
     width = above("width_mm", width_mm, 0, 100, "mm")
@@ -110,7 +111,7 @@ def strips_ml(strips: float, width_mm: float, length_mm: float = 50.0, depth_mm:
 def fields_ml(fields: float, area_mm2: float, depth_mm: float = 1.0) -> float:
     """mL under `fields` fields of a counting chamber: fields * area * depth / 1000, mm2 and mm in.
 
-    Source: APHA Standard Methods 10200 F.
+    Range: above 0 to 1e5 fields of 1e4 mm2, 50 mm deep. Source: geometry, as in APHA Standard Methods 10200 F.
     """
     n = above("fields", fields, 0, 1e5)
     return n * above("area_mm2", area_mm2, 0, 1e4, "mm2") * above("depth_mm", depth_mm, 0, 50, "mm") / 1000
@@ -191,7 +192,7 @@ def negbin_k(tallies: Sequence[int]) -> float | None:
     """Exponent k of the negative binomial by maximum likelihood; None when the tallies are not over-dispersed.
 
     Root of sum digamma(x + k) - r digamma(k) - r ln(1 + m/k), written with the finite sums that whole tallies allow.
-    Range and source as for `negbin_k_moments`.
+    Range: as for `negbin_k_moments`. Source: Bliss, C.I. & Fisher, R.A. 1953, Biometrics 9:176-200.
     """
     found = tally("tallies", tallies, 2)
     r, mean = len(found), sum(found) / len(found)

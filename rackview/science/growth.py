@@ -55,7 +55,8 @@ def two_point_rate(
 def two_point_error(animals1: float, animals2: float, days: float) -> float:
     """Standard error per day that counting alone puts on a two-point rate: sqrt(1/n1 + 1/n2)/days.
 
-    `animals1` and `animals2` are animals counted (not densities), at random. Range: one animal or more each.
+    `animals1` and `animals2` are animals counted (not densities), at random. Range: one animal or more each, days above
+    0. Source: the variance of ln n is about 1/n for a Poisson count.
     """
     first, second = number("animals1", animals1, 1), number("animals2", animals2, 1)
     return math.sqrt(1 / first + 1 / second) / above("days", days, 0, 36_500, "days")
@@ -72,7 +73,10 @@ def density_after_refill(density: float, share: float, refill_density: float = 0
 
 @plain
 def doubling_days(rate: Number) -> Number:
-    """Days to double at `rate` per day, ln 2 / rate; infinite when the rate is 0 or below. Source: identity."""
+    """Days to double at `rate` per day, ln 2 / rate; infinite when the rate is 0 or below.
+
+    Range: -20 to 20 per day. Source: identity.
+    """
     r = numbers("rate", rate, *RATES, "per day")
     if isinstance(r, float):
         return math.log(2) / r if r > 0 else math.inf
@@ -82,7 +86,10 @@ def doubling_days(rate: Number) -> Number:
 
 @plain
 def finite_rate(rate: Number) -> Number:
-    """How many times as many a day later: exp(rate). Source: identity (lambda of life tables)."""
+    """How many times as many a day later: exp(rate).
+
+    Range: -20 to 20 per day. Source: identity (lambda of life tables).
+    """
     return np.exp(numbers("rate", rate, *RATES, "per day"))  # type: ignore[no-any-return]
 
 
@@ -90,14 +97,18 @@ def finite_rate(rate: Number) -> Number:
 def steady_share(rate: Number) -> Number:
     """Share that can be taken once a day and grows back by the next: 1 - exp(-rate); 0 when the rate is not above 0.
 
-    Source: algebra of exponential growth; it is not the rate itself, which would be the share of a continuous harvest.
+    Range: -20 to 20 per day. Source: algebra of exponential growth; it is not the rate itself, which would be the share
+    of a continuous harvest.
     """
     return -np.expm1(-np.maximum(numbers("rate", rate, *RATES, "per day"), 0.0))  # type: ignore[no-any-return]
 
 
 @plain
 def rate_for_share(share: Number) -> Number:
-    """Growth rate per day that a daily harvest of `share` (0 to below 1) asks for: -ln(1 - share)."""
+    """Growth rate per day that a daily harvest of `share` asks for: -ln(1 - share).
+
+    Range: share 0 to below 1. Source: algebra of exponential growth, the inverse of `steady_share`.
+    """
     found = numbers("share", share, 0, 1, "(share of the culture)")
     if np.any(np.asarray(found) >= 1):
         raise InputError("share", 1, "a share from 0 to below 1: no rate makes good a vessel emptied every day")
@@ -130,7 +141,8 @@ def yield_per_day(density_per_ml: float, volume_l: float, share_per_day: float) 
 def logistic(days: Number, start: float, rate: float, ceiling: float) -> Number:
     """Density after `days` of logistic growth: K / (1 + (K/N0 - 1) exp(-r t)).
 
-    `start` and `ceiling` in one unit, both above 0; `rate` per day at low density. Source: Verhulst 1838.
+    `start` and `ceiling` in one unit; `rate` per day at low density. Range: start and ceiling above 0, rate -20 to 20
+    per day. Source: Verhulst, P.-F. 1838, Correspondance mathematique et physique 10:113-121.
     """
     t = numbers("days", days, -36_500, 36_500, "days")
     k, n0 = above("ceiling", ceiling), above("start", start)
@@ -141,7 +153,8 @@ def logistic(days: Number, start: float, rate: float, ceiling: float) -> Number:
 def greatest_yield(rate: float, ceiling: float) -> tuple[float, float]:
     """Density of greatest continuous yield under logistic growth, and that yield per day: K/2 and r K/4.
 
-    `ceiling` per mL gives a yield per mL and day. Range: rate 0 to 20 per day, ceiling above 0. Source: Schaefer 1954.
+    `ceiling` per mL gives a yield per mL and day. Range: rate 0 to 20 per day, ceiling above 0. Source: Schaefer, M.B.
+    1954, Bull. Inter-Am. Trop. Tuna Comm. 1:27-56.
     """
     k = above("ceiling", ceiling)
     return k / 2, number("rate", rate, 0, 20, "per day") * k / 4
@@ -182,7 +195,8 @@ class LineFit:
 def known_shifts(days: ArrayLike, harvests: Iterable[tuple[float, float]]) -> Array:
     """Sum of ln(1 - share) of the harvests (day, share) done before each of `days`; a count on that day comes first.
 
-    Subtract from ln density, or use as an offset, so that one line can run across harvests.
+    Subtract from ln density, or use as an offset, so that one line can run across harvests. Range: shares 0 to below 1.
+    Source: algebra of exponential growth.
     """
     at = np.atleast_1d(np.asarray(numbers("days", np.asarray(days, dtype=np.float64), -ANY, ANY, "days")))
     shift = np.zeros_like(at)

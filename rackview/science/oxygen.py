@@ -65,7 +65,10 @@ def mg_l_from_percent(
     salinity: Number,
     pressure_atm: float = 1.0,
 ) -> Number:
-    """Oxygen in mg/L from percent of saturation; the inverse of `percent_saturation`. Range: 0 to 500 %."""
+    """Oxygen in mg/L from percent of saturation; the inverse of `percent_saturation`.
+
+    Range: 0 to 500 %; the others as for `saturation_mg_l`. Source: definition.
+    """
     found = numbers("oxygen", percent, 0, 500, "% of saturation")
     return found / 100 * saturation_mg_l(temperature_c, salinity, pressure_atm)
 
@@ -80,5 +83,8 @@ def pressure_at_altitude(metres: float) -> float:
 
 @plain
 def mg_l_from_ml_l(ml_l: Number) -> Number:
-    """mg/L of oxygen from mL/L at standard temperature and pressure: * 31.9988/22.3916. Range: 0 to 45 mL/L."""
+    """mg/L of oxygen from mL/L at standard temperature and pressure: * 31.9988/22.3916.
+
+    Range: 0 to 45 mL/L. Source: molar mass 31.9988 g/mol over molar volume 22.3916 L/mol (from memory, unverified).
+    """
     return numbers("oxygen", ml_l, 0, 45, "mL/L") * MG_PER_ML

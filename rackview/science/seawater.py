@@ -102,7 +102,8 @@ def _scale(reference: str, temperature_c: Number | None, instrument: str) -> Cal
     if own and temperature_c is None:
         raise InputError("temperature", None, "the sample's temperature in degC, from -2 to 40")
     calibrated = CALIBRATION_C[reference]
-    sample: Any = _temperature(temperature_c) if own and temperature_c is not None else calibrated
+    given = calibrated if temperature_c is None else _temperature(temperature_c)
+    sample: Any = given if own else calibrated
     glass = 1.0 if instrument == "compensated" else 1 + GLASS_EXPANSION * (np.asarray(sample) - calibrated)
     factor: Any = glass / pure_water_density(calibrated)
     return lambda sp: _rho(sp, sample) * factor
@@ -164,7 +165,7 @@ def salinity_range_from_sg(sg: float, temperature_c: float | None = None) -> tup
 
     Taken over all conventions, compensated and floating glass, at `temperature_c` or over 18 to 28 degC when that is
     unknown; a range, never a guess. Readings outside one convention's range are left out there. Range: as for
-    `salinity_from_sg` in at least one convention.
+    `salinity_from_sg` in at least one convention. Source: root of the TEOS-10 density, over all meanings.
     """
     reading = number("sg", sg, *SG_RANGE, "(specific gravity)")
     temperatures = USUAL_C if temperature_c is None else (temperature_c,)
@@ -232,7 +233,10 @@ def g_per_kg(salinity: Number) -> Number:
 
 @plain
 def salinity_from_g_per_kg(g_kg: Number) -> Number:
-    """Practical salinity from g of salt per kg of water of reference composition; range 0 to 42.2 g/kg."""
+    """Practical salinity from g of salt per kg of water of reference composition; the inverse of `g_per_kg`.
+
+    Range: 0 to 42.2 g/kg. Source: IOC, SCOR & IAPSO 2010, Manuals & Guides 56.
+    """
     return numbers("salt", g_kg, 0, 42 * G_KG_PER_SP, "g/kg") / G_KG_PER_SP
 
 

@@ -74,7 +74,8 @@ def _factor(quantity: str, unit: str) -> float:
 def to_display(value: Number, quantity: str, unit: str) -> Number:
     """`value` in base units (L, g, mm, degC, per mL, mg/L, mg/L N, per day) given in the keeper's `unit`.
 
-    Quantities and units as in `FACTORS`, and temperature in degC or degF. Exact but for rounding. Source: NIST SP 811.
+    Exact but for rounding. Range: quantities and units of `FACTORS`, and temperature in degC or degF. Source: NIST SP
+    811, appendix B; NIST Handbook 44, appendix C.
     """
     if quantity == "temperature" and unit in OFFSET_UNITS:
         return fahrenheit(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
@@ -83,7 +84,11 @@ def to_display(value: Number, quantity: str, unit: str) -> Number:
 
 @plain
 def from_display(value: Number, quantity: str, unit: str) -> Number:
-    """The inverse of `to_display`: the keeper's `unit` to base units."""
+    """A value in the keeper's `unit` turned into base units; the inverse of `to_display`.
+
+    Range: quantities and units of `FACTORS`, and temperature in degC or degF. Source: NIST SP 811, appendix B; NIST
+    Handbook 44, appendix C.
+    """
     if quantity == "temperature" and unit in OFFSET_UNITS:
         return celsius(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
     return numbers(quantity, value, -ANY) * _factor(quantity, unit)
