@@ -20,7 +20,7 @@ from PySide6.QtGui import (
     QPen,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
 from rackview.ui.paint.ink import width_of, wrapped, write
@@ -51,6 +51,14 @@ Choices = tuple[tuple[str, str], ...]
 def tall(button: QPushButton, height: int, side: int = 14) -> None:
     """Make a button `height` px high; the style sheet has the last word on heights, so it is told here."""
     button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
+
+
+def clear_ground(scroll: QScrollArea) -> None:
+    """Let what lies behind a scroll area show through it."""
+    inner = scroll.widget()
+    scroll.viewport().setAutoFillBackground(False)
+    if inner is not None:
+        inner.setAutoFillBackground(False)
 
 
 class Line(QLineEdit):

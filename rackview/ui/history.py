@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from rackview.science.state.track import Track
 
-STEPS = 240
-RATE_STEPS = 80
+STEPS = 120
+RATE_STEPS = 40
 AHEAD_DAYS = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 ALL_DAYS = 3650.0
@@ -90,9 +90,9 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
     rates = []
     for n in range(RATE_STEPS + 1):
         day = first + (now - first) * n / RATE_STEPS
-        e = believed if n == RATE_STEPS else estimate(log, profile, day)
-        if e.birth_per_day is not None and e.loss_per_day is not None:
-            rates.append((day, e.birth_per_day.median, e.loss_per_day.median))
+        then = believed if n == RATE_STEPS else estimate(log, profile, day)
+        if then.birth_per_day is not None and then.loss_per_day is not None:
+            rates.append((day, then.birth_per_day.median, then.loss_per_day.median))
     return History(
         first=first,
         now=now,

@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.ui import event_words, fonts
-from rackview.ui.fields import tall
+from rackview.ui.fields import clear_ground, tall
 from rackview.ui.presenter import events_today
 from rackview.ui.round_order import ROUND_KINDS, Stop
 from rackview.ui.theme import Theme
@@ -41,6 +41,7 @@ class RoundEnd(QWidget):
         self._scroll = QScrollArea(self)
         self._scroll.setWidget(self._list)
         self._scroll.setWidgetResizable(True)
+        clear_ground(self._scroll)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._back = QPushButton(self.tr("Back to the rack"), self)
         self._back.setProperty("role", "primary")

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 from rackview.core import read
 from rackview.core.assessment import Assessment, Suggestion
 from rackview.core.errors import InputError
-from rackview.core.events import CILIATES, Event
+from rackview.core.events import Event, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
-from rackview.ui import remembered
+from rackview.ui import moves, remembered
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
@@ -181,8 +181,8 @@ class Entry:
         return last.unit if last else "mL"
 
     def others(self) -> tuple[str, ...]:
-        """Vessels that could take a split: resting and empty ones of any strain stand first."""
-        return tuple(n for n in self.rack.vessels if n != self.vessel)
+        """Vessels that could take a split, those at rest first."""
+        return moves.targets(self.rack, self.vessel)
 
     # --- what it says -----------------------------------------------------------------------------------------------
 
@@ -314,7 +314,11 @@ class Entry:
 
     def events(self, now: datetime) -> list[Event]:
         """The events that this entry says; raises the first `InputError`."""
-        return [event_from_row(row) for row in self.rows(now)]
+        found: list[Event] = []
+        for row in self.rows(now):
+            event = event_from_row(row)
+            found += moves.carried_out(self.rack, event, fill=True) if isinstance(event, Split) else [event]
+        return found
 
     def observed(self, now: datetime) -> list[Event]:
         """What was seen but not yet done (count and reading), if it can be taken as it stands; else nothing."""
@@ -386,8 +390,3 @@ class Entry:
 
 CHECKED_AS_TYPED = frozenset({"with_eggs", "females_checked", "swimming", "ciliates", "tint", "ph", "tan", "oxygen"})
 """Fields whose text goes to the parser unchanged, so that what it found is what was typed."""
-
-
-def ciliate_word(digit: str) -> str:
-    """The word that the digit 0, 1 or 2 chooses for ciliates seen; empty text for none of them."""
-    return CILIATES[int(digit)] if digit in {"0", "1", "2"} else ""

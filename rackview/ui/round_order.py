@@ -6,8 +6,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from rackview.core.assessment import Assessment, Severity, Suggestion
+from rackview.core.assessment import Assessment, Suggestion
 from rackview.core.rack import Rack
+from rackview.ui.trends import gauge_scale
 
 ROUND_KINDS = frozenset({"count", "reading", "feed", "harvest", "clean", "split", "restart"})
 """What a keeper records on a round; a note or a declined suggestion does not make a vessel done."""
@@ -28,44 +29,29 @@ class Stop:
 
 def stops(
     rack: Rack,
+    order: Sequence[str],
     assessments: Mapping[str, Assessment],
     suggestions: Sequence[Suggestion],
     since: datetime,
     drafted: Collection[str] = (),
 ) -> tuple[Stop, ...]:
-    """The vessels in use in the order in which it is safe to serve them; `since` is the start of the keeper's day."""
-    suspects = suspect(assessments, suggestions)
-    first_asked = {s.vessel: n for n, s in reversed(list(enumerate(suggestions)))}
+    """The vessels of a round in the safe `order`; `since` is the start of the keeper's day.
 
-    def key(name: str) -> tuple[object, ...]:
-        vessel = rack.vessels[name]
-        asked = first_asked.get(name, len(suggestions))
-        return name in suspects, not vessel.reserve, asked, vessel.shelf, vessel.position
-
-    inside = [n for n in rack.vessels if assessments[n].state != "resting"]
+    Those that need their own tools come last, whatever the order says.
+    """
+    apart = {s.vessel for s in suggestions if s.own_tools}
     return tuple(
         Stop(
             vessel=name,
             place=rack.vessels[name].place,
             reserve=rack.vessels[name].reserve,
-            own_tools=name in suspects,
+            own_tools=name in apart,
             done=served(rack, name, since),
             drafted=name in drafted,
             fill=fill(rack, assessments[name]),
         )
-        for name in sorted(inside, key=key)
+        for name in sorted(order, key=lambda n: n in apart)
     )
-
-
-def suspect(assessments: Mapping[str, Assessment], suggestions: Sequence[Suggestion]) -> frozenset[str]:
-    """Vessels that must not share tools with the others: said so by the advice, crashed, or with ciliates seen."""
-    told = {s.vessel for s in suggestions if s.own_tools}
-    seen = {
-        name
-        for name, a in assessments.items()
-        if a.state in {"crashed", "falling"} and any(f.severity == Severity.today for f in a.flags)
-    }
-    return frozenset(told | seen)
 
 
 def served(rack: Rack, vessel: str, since: datetime) -> bool:
@@ -79,12 +65,8 @@ def served(rack: Rack, vessel: str, since: datetime) -> bool:
 
 
 def fill(rack: Rack, assessment: Assessment) -> float:
-    """How full the vessel is drawn: its density on the log scale of its strain, 0 to 1."""
-    from math import log
-
+    """How full the vessel is drawn, 0 to 1, as on the rack."""
     density = assessment.density_per_ml
-    profile = rack.profile(assessment.vessel)
     if density is None or density.median <= 0:
         return 0.0
-    low, high = profile.floor_per_ml / 4, profile.ceiling_per_ml * 1.5
-    return min(1.0, max(0.04, log(max(density.median, low) / low) / log(high / low)))
+    return max(0.04, gauge_scale(rack.profile(assessment.vessel)).at(density.median))

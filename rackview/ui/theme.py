@@ -231,6 +231,8 @@ QPushButton[role="primary"]:hover { background: $press_hover; }
 QPushButton[role="primary"]:disabled { background: $edge; color: $soft; border-color: $edge; }
 QPushButton[role="primary"]:focus { border: 2px solid $on_press; outline: 2px solid $focus; }
 QPushButton[role="quiet"] { border-color: transparent; }
+QPushButton[role="choice"]:checked { background: $press; color: $on_press; border-color: $press; }
+QPushButton[role="choice"]:checked:focus { border: 2px solid $on_press; outline: 2px solid $focus; }
 QPushButton[role="quiet"]:focus { border-color: $focus; }
 QToolButton { background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px; padding: 6px; }
 QToolButton:hover { background: $strip; }

@@ -92,7 +92,7 @@ class VesselCard(QWidget):
             write(painter, pad, 74 * k, tile.title, round(14 * k), theme.middle, room=room)
             foot = self._foot(painter, tile, pad, room)
             top, bottom = 92 * k, foot - 16 * k
-            gauge_high = min(bottom - top, 330 * k)
+            gauge_high = min(bottom - top, (330 if tile.trend is not None else 460) * k)
             paint_gauge(painter, QRectF(pad, top, 104 * k, gauge_high), tile.gauge, theme)
             self._facts(painter, pad + 120 * k, top + 8 * k, room - 116 * k, top + gauge_high)
 

@@ -8,7 +8,7 @@ import pytest
 
 from rackview.core.assessment import Assessment, Interval, Severity, Suggestion
 from rackview.core.errors import InputError
-from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Split
+from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
@@ -151,7 +151,7 @@ def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
     }.items():  # fmt: skip
         made.put(key, text, NOW)
     events = made.events(NOW)
-    assert [type(e) for e in events] == [Count, Reading, Clean, Harvest, Split, Feed]
+    assert [type(e) for e in events] == [Count, Reading, Clean, Harvest, Split, TopUp, Feed]
     assert {e.at for e in events} == {NOW}
     count = events[0]
     assert isinstance(count, Count)
@@ -238,17 +238,26 @@ def test_the_wanted_precision_comes_from_the_settings() -> None:
     assert round_words.precision(few).endswith("for ±10 %")
 
 
-def test_order_is_reserve_first_and_own_tools_last() -> None:
+def test_vessels_with_their_own_tools_come_last_and_the_rest_keep_the_safe_order() -> None:
     of = rack()
     assessed = {n: believed(of, n) for n in of.vessels}
     asked = [suggestion("Birch", "feed"), suggestion("Alder", "count", own_tools=True, severity=Severity.today)]
-    order = stops(of, assessed, asked, NOW - timedelta(hours=8))
+    order = stops(of, ("Dogwood", "Alder", "Birch", "Cedar"), assessed, asked, NOW - timedelta(hours=8), {"Birch"})
     assert [s.vessel for s in order] == ["Dogwood", "Birch", "Cedar", "Alder"]
     assert [s.own_tools for s in order] == [False, False, False, True]
+    assert [s.drafted for s in order] == [False, True, False, False]
 
 
-def test_resting_vessels_are_passed_by_and_served_ones_are_done() -> None:
+def test_served_vessels_are_done() -> None:
     of = rack(events=(Feed(at=NOW, vessel="Alder", feed="algae concentrate", amount=3),))
-    assessed = {n: believed(of, n, state="resting" if n == "Birch" else "rising") for n in of.vessels}
-    order = stops(of, assessed, [], NOW - timedelta(hours=1))
-    assert {s.vessel: s.done for s in order} == {"Alder": True, "Cedar": False, "Dogwood": False}
+    assessed = {n: believed(of, n) for n in of.vessels}
+    order = stops(of, ("Alder", "Cedar"), assessed, [], NOW - timedelta(hours=1))
+    assert {s.vessel: s.done for s in order} == {"Alder": True, "Cedar": False}
+
+
+def test_a_split_into_a_resting_vessel_takes_it_back_into_use_and_fills_it() -> None:
+    of = rack(events=(Rest(at=NOW - timedelta(days=3), vessel="Birch"),))
+    made = entry(suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"), of=of)
+    assert made.others()[0] == "Birch"
+    kinds = [(e.kind, e.vessel) for e in made.events(NOW)]
+    assert kinds == [("return", "Birch"), ("split", "Alder"), ("top_up", "Birch")]

@@ -182,12 +182,15 @@ class RoundScreen(QWidget):
         self._think()
 
     def _sort(self) -> None:
+        from rackview.advice.api import round_order
+
         now = self.desk.now().astimezone()
         drafted = {n.partition(":")[2] for n in self.desk.drafts() if n.startswith("round:")}
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
-        fresh = stops(self.desk.rack, self.desk.assessments(), self.desk.suggestions(), midnight, drafted)
+        rack, suggestions = self.desk.rack, self.desk.suggestions()
+        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, drafted)
         if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
             kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
             tools = {s.vessel: s.own_tools for s in self.order}

@@ -1,0 +1,216 @@
+"""Recorded events as a table, newest first, with the keys to correct a row or take it back."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from itertools import islice
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
+
+from rackview.core.events import Event
+from rackview.core.rack import Rack
+from rackview.ui import event_words, fonts, say
+from rackview.ui.fields import tall
+
+Index = QModelIndex | QPersistentModelIndex
+PAGE = 200
+"""Rows fetched at a time, so that years of history open at once."""
+NOWHERE = QModelIndex()
+EVENT_ROLE = Qt.ItemDataRole.UserRole + 1
+
+
+def newest_first(rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False) -> Iterator[Event]:
+    """Events in force, newest first, of one vessel or all, of one kind or all; `incoming` also those that touch it."""
+    names = [vessel] if vessel else list(rack.vessels)
+    logs = (
+        (n.event for n in rack.logs[name].back() if n.event is not None and (incoming or not n.incoming))
+        for name in names
+    )
+    merged = heapq.merge(*logs, key=Event.order, reverse=True)
+    return (e for e in merged if not kind or e.kind == kind)
+
+
+class EventModel(QAbstractTableModel):
+    """Events as rows: when, vessel, what, details."""
+
+    def __init__(self, parent: QWidget | None = None, *, with_vessel: bool = True) -> None:
+        super().__init__(parent)
+        self._with_vessel = with_vessel
+        self._source: Iterator[Event] = iter(())
+        self._rows: list[Event] = []
+        self._ended = True
+        self._rack: Rack | None = None
+        self._now: datetime | None = None
+
+    def load(self, events: Iterable[Event], rack: Rack, now: datetime) -> None:
+        """Show these events; `now` is in the keeper's zone."""
+        self.beginResetModel()
+        self._source, self._rack, self._now = iter(events), rack, now
+        self._rows = list(islice(self._source, PAGE))
+        self._ended = len(self._rows) < PAGE
+        self.endResetModel()
+
+    def headers(self) -> list[str]:
+        """Titles of the columns."""
+        vessel = [self.tr("Vessel")] if self._with_vessel else []
+        return [self.tr("When"), *vessel, self.tr("What"), self.tr("Details")]
+
+    def event_at(self, row: int) -> Event | None:
+        """The event of a row."""
+        return self._rows[row] if 0 <= row < len(self._rows) else None
+
+    def rowCount(self, parent: Index = NOWHERE) -> int:
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index = NOWHERE) -> int:
+        return 0 if parent.isValid() else 3 + self._with_vessel
+
+    def canFetchMore(self, parent: Index) -> bool:
+        return not parent.isValid() and not self._ended
+
+    def fetchMore(self, parent: Index) -> None:
+        more = list(islice(self._source, PAGE))
+        self._ended = len(more) < PAGE
+        if more:
+            self.beginInsertRows(QModelIndex(), len(self._rows), len(self._rows) + len(more) - 1)
+            self._rows += more
+            self.endInsertRows()
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return self.headers()[section]
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        event = self.event_at(index.row())
+        if event is None or self._rack is None or self._now is None:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._cells(event, self._rack, self._now)[index.column()]
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return ", ".join(c for c in self._cells(event, self._rack, self._now) if c)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self._cells(event, self._rack, self._now)[-1] or None
+        return event if role == EVENT_ROLE else None
+
+    def _cells(self, event: Event, rack: Rack, now: datetime) -> list[str]:
+        at = event.at.astimezone(now.tzinfo)
+        vessel = []
+        if self._with_vessel:
+            known = rack.vessels.get(event.vessel)
+            vessel = [f"{known.place} {event.vessel}" if known else event.vessel]
+        more = event_words.details(event, rack.settings)
+        if event.replaces is not None:
+            more = ", ".join(w for w in (more, self.tr("corrected")) if w)
+        when = f"{say.short_date(at.date(), now.date())} {say.clock(at)}"
+        return [when, *vessel, event_words.told(event, rack.settings), more]
+
+
+class Table(QTableView):
+    """A quiet table: rows to choose by arrows, Enter to correct, Delete to take back.
+
+    Signals
+    -------
+    correct_wanted(), withdraw_wanted() : by key or double click
+    """
+
+    correct_wanted = Signal()
+    withdraw_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setTabKeyNavigation(False)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(32)
+        self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
+        self.horizontalHeader().setHighlightSections(False)
+        self.setFont(fonts.font(14))
+        self.setStyleSheet("QTableView::item { padding: 0 7px; }")
+        self.doubleClicked.connect(lambda _: self.correct_wanted.emit())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2}:
+            self.correct_wanted.emit()
+        elif event.key() == Qt.Key.Key_Delete:
+            self.withdraw_wanted.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class EventList(QWidget):
+    """The table with its two buttons.
+
+    Signals
+    -------
+    correct(object) : the event to be corrected
+    withdraw(object) : the event to be taken back
+    """
+
+    correct = Signal(object)
+    withdraw = Signal(object)
+
+    def __init__(self, *, with_vessel: bool = True, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.model = EventModel(self, with_vessel=with_vessel)
+        self.table = Table(self)
+        self.table.setModel(self.model)
+        self.table.setAccessibleName(self.tr("Recorded events, newest first"))
+        widths = (150, 150, 220) if with_vessel else (128, 200)
+        for column, width in enumerate(widths):
+            self.table.setColumnWidth(column, width)
+        self.table.horizontalHeader().setSectionResizeMode(len(widths), QHeaderView.ResizeMode.Stretch)
+        self._correct = QPushButton(self.tr("Correct"), self)
+        self._withdraw = QPushButton(self.tr("Take back"), self)
+        self._correct.clicked.connect(lambda: self._ask(self.correct))
+        self._withdraw.clicked.connect(lambda: self._ask(self.withdraw))
+        self.table.correct_wanted.connect(lambda: self._ask(self.correct))
+        self.table.withdraw_wanted.connect(lambda: self._ask(self.withdraw))
+        self.table.selectionModel().selectionChanged.connect(lambda *_: self._enable())
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(0, 0, 0, 0)
+        column_box.setSpacing(8)
+        column_box.addWidget(self.table, 1)
+        self.buttons = QHBoxLayout()
+        for button in (self._correct, self._withdraw):
+            tall(button, 40)
+            self.buttons.addWidget(button)
+        self.buttons.addStretch(1)
+        column_box.addLayout(self.buttons)
+        self.read_only = False
+        self._enable()
+
+    def chosen(self) -> Event | None:
+        """The event of the selected row."""
+        return self.model.event_at(self.table.currentIndex().row())
+
+    def load(self, events: Iterable[Event], rack: Rack, now: datetime) -> None:
+        """Show these events, keeping the chosen row where it still stands."""
+        kept = self.chosen()
+        self.model.load(events, rack, now)
+        if kept is not None:
+            for row in range(self.model.rowCount()):
+                event = self.model.event_at(row)
+                if event is not None and event.id == kept.id:
+                    self.table.selectRow(row)
+                    break
+        self._enable()
+
+    def _enable(self) -> None:
+        able = self.chosen() is not None and self.table.selectionModel().hasSelection() and not self.read_only
+        self._correct.setEnabled(able)
+        self._withdraw.setEnabled(able)
+
+    def _ask(self, signal: Any) -> None:
+        event = self.chosen()
+        if event is not None and not self.read_only:
+            signal.emit(event)

@@ -1,0 +1,250 @@
+"""A panel beside the page in which one event is typed or corrected; no window opens over the page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Restart, Split
+from rackview.core.parse import event_from_row
+from rackview.core.rack import check
+from rackview.services.faults import StoreError
+from rackview.ui import event_words, fonts
+from rackview.ui.fields import clear_ground
+from rackview.ui.form_tables import MOVED, event_asks, shown_row, typed_time
+from rackview.ui.forms import Form
+from rackview.ui.futures import Futures, futures
+from rackview.ui.marked_lines import Marked, MarkedLines
+from rackview.ui.moves import carried_out
+from rackview.ui.theme import Theme
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Suggestion
+    from rackview.services.desk import Desk
+
+FORESEEN = frozenset({"harvest", "split", "restart"})
+CUTS = frozenset({"harvest", "split", "restart", "clean", "top_up"})
+
+
+class EventPanel(QWidget):
+    """Types one event of a vessel (`begin`) or corrects a recorded one (`correct`).
+
+    Signals
+    -------
+    done(str) : it is recorded; the words say what
+    left() : the keeper goes back; a draft of what was typed is kept
+    """
+
+    done = Signal(str)
+    left = Signal()
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.form: Form | None = None
+        self._vessel = ""
+        self._kind = ""
+        self._old: Event | None = None
+        self._title = QLabel(self)
+        self._title.setFont(fonts.font(20, fonts.BOLD))
+        self._title.setWordWrap(True)
+        self._why = MarkedLines(theme, px=14, most=4, parent=self)
+        self._futures = Futures(theme, self)
+        self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
+        inner = QWidget(self)
+        self._column = QVBoxLayout(inner)
+        self._column.setContentsMargins(24, 18, 24, 18)
+        self._column.setSpacing(10)
+        parts: tuple[QWidget, ...] = (self._title, self._why, self._futures, self._cautions)
+        for part in parts:
+            self._column.addWidget(part)
+        self._column.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidget(inner)
+        scroll.setWidgetResizable(True)
+        clear_ground(scroll)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scroll)
+
+    @property
+    def open(self) -> bool:
+        """Whether something is being typed here."""
+        return self.form is not None
+
+    def begin(self, vessel: str, kind: str, suggestion: Suggestion | None = None) -> None:
+        """Type a new event of a kind, pre-filled from a suggestion or from a draft."""
+        self._old = None
+        word = event_words.kind_word(kind)
+        place = self.desk.rack.vessels[vessel].place
+        self._start(vessel, kind, f"{place} {vessel}: {word}", self.tr("Record"), timed=False)
+        if self.form is None:
+            return
+        row = self._suggested(kind, suggestion)
+        self.form.fill(row)
+        draft = self.desk.draft(self._form_name())
+        if draft is not None:
+            self.form.restore(draft)
+        self._why.show_lines((Marked(suggestion.why),) if suggestion is not None and suggestion.why else ())
+        self._caution(suggestion)
+        self._foresee()
+        self.form.begin()
+
+    def correct(self, event: Event) -> None:
+        """Correct a recorded event."""
+        self._old = event
+        word = event_words.kind_word(event.kind)
+        self._start(event.vessel, event.kind, self.tr("Correct: {what}").format(what=word), self.tr("Save"), timed=True)
+        if self.form is None:
+            return
+        self.form.fill(shown_row(event, self.desk.now().astimezone()))
+        self._why.show_lines((Marked(self.tr("The old entry stays in the history.")),))
+        self._caution(None)
+        self._futures.show_futures(())
+        self.form.begin()
+
+    def _start(self, vessel: str, kind: str, title: str, save: str, *, timed: bool) -> None:
+        self.close_form()
+        self._vessel, self._kind = vessel, kind
+        self._title.setText(title)
+        asks = event_asks(self.desk.rack, vessel, kind, timed=timed)
+        self.form = Form(asks, self.desk.rack.settings, save=save, columns=2, cancel=self.tr("Back"), parent=self)
+        self.form.submitted.connect(self._save)
+        self.form.cancelled.connect(self._leave)
+        self.form.changed.connect(self._typed)
+        self._column.insertWidget(2, self.form)
+
+    def close_form(self) -> None:
+        """Take the form away."""
+        if self.form is not None:
+            self._column.removeWidget(self.form)
+            self.form.hide()
+            self.form.deleteLater()
+            self.form = None
+
+    def _suggested(self, kind: str, suggestion: Suggestion | None) -> dict[str, object]:
+        row: dict[str, object] = {}
+        rack = self.desk.rack
+        if kind == "feed":
+            stock = rack.stock[0] if rack.stock else None
+            row = {"feed": stock.feed if stock else "", "unit": stock.unit if stock else "mL"}
+        elif kind == "harvest":
+            row = {"mesh_um": rack.profile(self._vessel).mesh_um}
+        elif kind == "count":
+            row = {"aliquot_ml": 1.0, "dilution": 1.0, "fixative": 1.0}
+        if kind in MOVED:
+            row["fill"] = "yes"
+        if suggestion is None:
+            return row
+        amount = suggestion.amount
+        if kind == "feed":
+            row |= {"amount": amount, "feed": suggestion.feed or row["feed"], "unit": suggestion.unit or row["unit"]}
+        elif kind == "harvest":
+            row |= {"volume_l": amount, "refill_l": suggestion.refill_l, "to": suggestion.to}
+            row["mesh_um"] = suggestion.mesh_um or row["mesh_um"]
+        elif kind == "split":
+            refill = amount if suggestion.refill_l is None else suggestion.refill_l
+            row |= {"volume_l": amount, "to_vessel": suggestion.other_vessel, "refill_l": refill}
+        elif kind == "restart":
+            row |= {"volume_l": amount, "from_vessel": suggestion.other_vessel, "reason": suggestion.code}
+            row["density_per_ml"] = suggestion.density_per_ml
+        elif kind == "clean":
+            row["what"] = suggestion.what or "floss"
+        return row
+
+    def _caution(self, suggestion: Suggestion | None) -> None:
+        cautions = []
+        if self._kind in CUTS:
+            cautions.append(self.tr("Bare cuts? Wear gloves: marine bacteria enter through broken skin."))
+        if suggestion is not None:
+            cautions += [c for c in suggestion.cautions if c not in cautions]
+        self._cautions.show_lines(tuple(Marked(c) for c in cautions))
+
+    # --- typing -----------------------------------------------------------------------------------------------------
+
+    def _form_name(self) -> str:
+        return f"event:{self._vessel}:{self._kind}"
+
+    def _typed(self) -> None:
+        if self.form is None:
+            return
+        if self._old is None:
+            try:
+                self.desk.save_draft(self._form_name(), dict(self.form.typed()))
+            except StoreError as error:
+                self.form.show_trouble(str(error))
+        self._foresee()
+
+    def _row(self) -> dict[str, object]:
+        row: dict[str, object] = dict(self.form.row()) if self.form is not None else {}
+        row |= {"vessel": self._vessel, "kind": self._kind}
+        now = self.desk.now().astimezone()
+        row["at"] = typed_time(str(row["at"]), now) if "at" in row else now.isoformat()
+        return row
+
+    def _foresee(self) -> None:
+        if self._kind not in FORESEEN or self._old is not None:
+            self._futures.show_futures(())
+            return
+        row = self._row()
+        try:
+            events = self._events(row)
+        except InputError:
+            self._futures.show_futures(())
+            return
+        self._futures.show_futures(futures(self.desk.rack, events, self.desk.now()))
+
+    def _events(self, row: dict[str, object]) -> list[Event]:
+        """All that the form says, the main event first checked; raises `InputError`."""
+        fill = bool(row.pop("fill", ""))
+        event = event_from_row(row)
+        if isinstance(event, Split | Restart):
+            check(self.desk.rack.vessels, event)
+            return carried_out(self.desk.rack, event, fill=fill)
+        return [event]
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        if self.form is not None and self._old is None and any(self.form.typed().values()):
+            self._typed()
+
+    def _save(self) -> None:
+        if self.form is None:
+            return
+        row = self._row()
+        place = self.desk.rack.vessels[self._vessel].place
+        settings = self.desk.rack.settings
+        try:
+            if self._old is None:
+                events = self._events(row)
+                words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
+                self.desk.record(events, words)
+                self.desk.drop_draft(self._form_name())
+            else:
+                event = event_from_row(row)
+                what = event_words.told(event, settings)
+                words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
+                self.desk.correct(self._old.id, event, words)
+        except InputError as error:
+            self.form.show_error(error)
+            return
+        except StoreError as error:
+            self.form.show_trouble(str(error))
+            return
+        self.close_form()
+        self.done.emit(words)
+
+    def _leave(self) -> None:
+        self.close_form()
+        self.left.emit()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self._why.set_theme(theme)
+        self._futures.set_theme(theme)
+        self._cautions.set_theme(theme)

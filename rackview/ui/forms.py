@@ -1,0 +1,324 @@
+"""Forms made from a table of what to ask: label above, box, and the sentence of what is wrong right beneath.
+
+A form judges nothing itself. It hands its row to whoever saves it; an `InputError` that comes back is shown at the
+field it names, and nothing that was typed is erased.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QCompleter,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from rackview.core import read
+from rackview.core.errors import InputError
+from rackview.core.tables import Settings
+from rackview.ui import fonts
+from rackview.ui import keeper_units as ku
+from rackview.ui.fields import tall
+
+SAVE_MS = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing to ask.
+
+    `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
+    `quantity` "volume" shows litres in the keeper's unit. `hint` stands beneath while nothing is wrong. `wide` takes
+    the whole width. `yes` asks for yes or no with one box to tick.
+    """
+
+    column: str
+    label: str
+    unit: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    known: tuple[str, ...] = ()
+    quantity: str = ""
+    hint: str = ""
+    wide: bool = False
+    yes: bool = False
+
+
+class Form(QWidget):
+    """Fields in columns with a button to save and one to leave.
+
+    Signals
+    -------
+    submitted(dict) : the row as typed, volumes in litres
+    cancelled() : the keeper leaves; what is typed is kept as a draft
+    changed() : something was typed and 300 ms have passed, or the keyboard left a field
+    """
+
+    submitted = Signal(dict)
+    cancelled = Signal()
+    changed = Signal()
+
+    def __init__(
+        self,
+        asks: Sequence[Ask],
+        settings: Settings,
+        *,
+        save: str,
+        columns: int = 2,
+        cancel: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.asks = tuple(asks)
+        self._settings = settings
+        self._inputs: dict[str, QLineEdit | QComboBox | QCheckBox] = {}
+        self._errors: dict[str, QLabel] = {}
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(SAVE_MS)
+        self._timer.timeout.connect(self.changed)
+        self._given: dict[str, object] = {}
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(10)
+        column.addLayout(self._fields(columns))
+        self._whole = QLabel(self)
+        self._whole.setProperty("voice", "error")
+        self._whole.setWordWrap(True)
+        self._whole.hide()
+        column.addWidget(self._whole)
+        row = QHBoxLayout()
+        self.button = QPushButton(save, self)
+        self.button.setProperty("role", "primary")
+        self.button.clicked.connect(self.submit)
+        tall(self.button, 44, 20)
+        row.addWidget(self.button)
+        leave = QPushButton(cancel or self.tr("Cancel"), self)
+        leave.setProperty("role", "quiet")
+        leave.clicked.connect(self.cancelled)
+        tall(leave, 44)
+        row.addWidget(leave)
+        row.addStretch(1)
+        column.addLayout(row)
+
+    def _fields(self, columns: int) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(16)
+        grid.setVerticalSpacing(8)
+        line = place = 0
+        for ask in self.asks:
+            if ask.wide and place:
+                line, place = line + 1, 0
+            grid.addWidget(self._cell(ask), line, place, 1, columns if ask.wide else 1, Qt.AlignmentFlag.AlignTop)
+            place = columns if ask.wide else place + 1
+            if place >= columns:
+                line, place = line + 1, 0
+        for n in range(columns):
+            grid.setColumnStretch(n, 1)
+        return grid
+
+    def _cell(self, ask: Ask) -> QWidget:
+        cell = QWidget(self)
+        column = QVBoxLayout(cell)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        unit = self._settings.volume_unit if ask.quantity == "volume" else ask.unit
+        made = self._input(ask, cell)
+        made.setAccessibleName(f"{ask.label}, {unit}" if unit else ask.label)
+        made.installEventFilter(self)
+        if not isinstance(made, QCheckBox):
+            label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
+            label.setFont(fonts.font(14, fonts.MEDIUM))
+            label.setBuddy(made)
+            column.addWidget(label)
+            made.setStyleSheet("min-height: 32px;")
+        column.addWidget(made)
+        words = QLabel(ask.hint, cell)
+        words.setFont(fonts.font(13))
+        words.setWordWrap(True)
+        words.setProperty("voice", "soft")
+        words.setVisible(bool(ask.hint))
+        column.addWidget(words)
+        self._inputs[ask.column] = made
+        self._errors[ask.column] = words
+        return cell
+
+    def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox | QCheckBox:
+        if ask.yes:
+            box = QCheckBox(ask.label, parent)
+            box.setMinimumHeight(44)
+            box.toggled.connect(self._timer.start)
+            return box
+        if ask.choices:
+            combo = QComboBox(parent)
+            combo.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            combo.setMinimumContentsLength(6)
+            for value, word in ask.choices:
+                combo.addItem(word, value)
+            combo.activated.connect(self._timer.start)
+            return combo
+        line = QLineEdit(parent)
+        line.textEdited.connect(self._timer.start)
+        if ask.known:
+            completer = QCompleter(list(ask.known), line)
+            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+            line.setCompleter(completer)
+        return line
+
+    # --- text -----------------------------------------------------------------------------------------------------
+
+    def fill(self, row: Mapping[str, object]) -> None:
+        """Show a row (volumes in litres); columns that are not asked for are handed back unchanged by `row`."""
+        self._given = {k: v for k, v in row.items() if k not in self._inputs}
+        for ask in self.asks:
+            self._put(ask, row.get(ask.column))
+        self.clear_errors()
+
+    def _put(self, ask: Ask, value: object) -> None:
+        made = self._inputs[ask.column]
+        if isinstance(made, QCheckBox):
+            made.setChecked(str(value).lower() in read.YES)
+        elif isinstance(made, QComboBox):
+            index = made.findData("" if value is None else str(value))
+            made.setCurrentIndex(max(0, index))
+        elif value is None or value == "":
+            made.clear()
+        elif ask.quantity == "volume" and isinstance(value, int | float):
+            made.setText(ku.plain(ku.volume(float(value), self._settings)))
+        else:
+            made.setText(ku.plain(value) if isinstance(value, float) else str(value))
+
+    def typed(self) -> dict[str, str]:
+        """The text of every field, for a draft."""
+        found = {}
+        for column, made in self._inputs.items():
+            if isinstance(made, QCheckBox):
+                found[column] = "yes" if made.isChecked() else ""
+            elif isinstance(made, QComboBox):
+                found[column] = str(made.currentData())
+            else:
+                found[column] = made.text()
+        return found
+
+    def restore(self, draft: Mapping[str, object]) -> None:
+        """Show a draft as it was typed."""
+        for ask in self.asks:
+            if ask.column in draft:
+                made = self._inputs[ask.column]
+                if isinstance(made, QLineEdit):
+                    made.setText(str(draft[ask.column]))
+                else:
+                    self._put(ask, draft[ask.column])
+
+    def row(self) -> dict[str, object]:
+        """The row as typed; a volume that is a number comes in litres, one that is not as it stands."""
+        found: dict[str, object] = {**self._given, **self.typed()}
+        for ask in self.asks:
+            if ask.quantity == "volume":
+                try:
+                    value = read.number(found, ask.column, "a number")
+                except InputError:
+                    continue
+                found[ask.column] = None if value is None else ku.litres(value, self._settings)
+        return found
+
+    def put_hint(self, column: str, text: str) -> None:
+        """Change the words beneath a field."""
+        self._hint(column, text, wrong=False)
+
+    # --- what is wrong --------------------------------------------------------------------------------------------
+
+    def show_error(self, error: InputError) -> None:
+        """Show what is wrong beside the field it names, or at the foot of the form."""
+        self.clear_errors()
+        ask = next((a for a in self.asks if a.column == error.field), None)
+        if ask is None:
+            self.show_trouble(str(error))
+            return
+        made = self._inputs[ask.column]
+        found = made.text() if isinstance(made, QLineEdit) else error.found
+        sentence = str(InputError(ask.label, found, ku.wanted(_key(ask), error.wanted, self._settings)))
+        self._hint(ask.column, sentence, wrong=True)
+        made.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_trouble(self, sentence: str) -> None:
+        """Show a sentence that belongs to no single field."""
+        self._whole.setText(sentence)
+        self._whole.setVisible(bool(sentence))
+
+    def clear_errors(self) -> None:
+        """Take all sentences of what is wrong away."""
+        self.show_trouble("")
+        for ask in self.asks:
+            if self._inputs[ask.column].property("wrong") == "true":
+                self._hint(ask.column, ask.hint, wrong=False)
+
+    def _hint(self, column: str, text: str, *, wrong: bool) -> None:
+        words, made = self._errors[column], self._inputs[column]
+        words.setText(text)
+        words.setVisible(bool(text))
+        words.setProperty("voice", "error" if wrong else "soft")
+        made.setProperty("wrong", "true" if wrong else "")
+        made.setAccessibleDescription(text)
+        for widget in (words, made):
+            widget.style().unpolish(widget)
+            widget.style().polish(widget)
+
+    def error_of(self, column: str) -> str:
+        """The sentence shown as wrong beneath a field, "" for none."""
+        wrong = self._inputs[column].property("wrong") == "true"
+        return self._errors[column].text() if wrong else ""
+
+    # --- keys -------------------------------------------------------------------------------------------------------
+
+    def input(self, column: str) -> QLineEdit | QComboBox | QCheckBox:
+        """The widget to type in for a column."""
+        return self._inputs[column]
+
+    def submit(self) -> None:
+        """Hand the row over to be saved."""
+        self._timer.stop()
+        self.submitted.emit(self.row())
+
+    def begin(self) -> None:
+        """Put the keyboard into the first field."""
+        next(iter(self._inputs.values())).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusOut and self._timer.isActive():
+            self._timer.stop()
+            self.changed.emit()
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+                self._next(watched)
+                return True
+            if event.key() == Qt.Key.Key_Escape:
+                self.changed.emit()
+                self.cancelled.emit()
+                return True
+        return super().eventFilter(watched, event)
+
+    def _next(self, watched: QObject) -> None:
+        inputs: list[QObject] = list(self._inputs.values())
+        after = inputs.index(watched) + 1
+        if after < len(inputs):
+            following = inputs[after]
+            if isinstance(following, QWidget):
+                following.setFocus(Qt.FocusReason.TabFocusReason)
+        else:
+            self.submit()
+
+
+def _key(ask: Ask) -> str:
+    return "harvest" if ask.quantity == "volume" else ask.column

@@ -1,0 +1,59 @@
+"""Moving culture between vessels as it is really done: a resting vessel is taken back into use, both are filled up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from rackview.core.assessment import Suggestion
+from rackview.core.events import Event, Rest, Restart, Return, Split
+from rackview.core.rack import Rack
+
+
+def resting(rack: Rack, vessel: str) -> bool:
+    """Whether a vessel is out of use."""
+    for node in rack.logs[vessel].back():
+        match node.event:
+            case Rest():
+                return True
+            case Return() | Restart() if not node.incoming:
+                return False
+            case Split() if node.incoming:
+                return False
+    return False
+
+
+def targets(rack: Rack, but: str) -> tuple[str, ...]:
+    """Vessels that could take culture, those at rest first, then those of the same strain."""
+    strain = rack.vessels[but].strain if but in rack.vessels else ""
+    names = [n for n in rack.vessels if n != but]
+    return tuple(sorted(names, key=lambda n: (not resting(rack, n), rack.vessels[n].strain != strain)))
+
+
+def carried_out(rack: Rack, event: Split | Restart, *, fill: bool) -> list[Event]:
+    """All that happens when culture is moved: `event`, a return from rest, and with `fill` the new water."""
+    from rackview.advice.done import events_for
+
+    if not fill or event.partner is None or event.volume_l is None:
+        return [*_back_in_use(rack, event), event]
+    asked = Suggestion(
+        vessel=event.vessel,
+        action=event.kind,
+        amount=event.volume_l,
+        unit="L",
+        other_vessel=event.partner,
+        priority=1,
+        before=event.at + timedelta(days=1),
+        why="",
+        evidence=(),
+        sureness=1.0,
+        refill_l=event.refill_l if isinstance(event, Split) else None,
+    )
+    whole = events_for(asked, event.at, rack=rack)
+    return [event if type(e) is type(event) else replace(e, entered_at=None) for e in whole]
+
+
+def _back_in_use(rack: Rack, event: Split | Restart) -> list[Event]:
+    if isinstance(event, Split) and resting(rack, event.to_vessel):
+        return [Return(at=event.at, vessel=event.to_vessel)]
+    return []

@@ -1,0 +1,65 @@
+"""Adding a vessel: the first thing on a new rack."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from rackview.ui.vessel_form import VesselForm
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+    from rackview.ui.theme import Theme
+
+WIDEST = 760
+
+
+class AddVesselScreen(QWidget):
+    """The form of a new vessel on a page of its own.
+
+    Signals
+    -------
+    leave() : back to the rack, the vessel added or not
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.form = VesselForm(desk, self, columns=2)
+        self.form.setMaximumWidth(WIDEST)
+        self.form.done.connect(self._done)
+        self.form.left.connect(self.leave)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 10, 24, 14)
+        row.addStretch(1)
+        row.addWidget(self.form, 6)
+        row.addStretch(1)
+
+    def open(self, place: str | None = None) -> None:
+        """Ask for a new vessel; `place` may say where, such as “B 4”."""
+        shelf, _, position = (place or "").strip().rpartition(" ")
+        self.form.add(shelf, int(position) if position.isdecimal() else 0)
+
+    def _done(self, words: str) -> None:
+        self.said.emit(words)
+        self.leave.emit()
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        self.form.save()
+
+    def focusInEvent(self, event: object) -> None:
+        if self.form.form is not None:
+            self.form.form.begin()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours; the style sheet of the application dresses the rest."""
+        self.theme = theme

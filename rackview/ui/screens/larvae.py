@@ -1,0 +1,170 @@
+"""Larvae: the broods and what they eat, the keeper's own word for a day, and the days ahead against the rack."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.core.tables import Brood, Demand
+from rackview.ui import fonts, say
+from rackview.ui import keeper_units as ku
+from rackview.ui.days_ahead import DaysAhead
+from rackview.ui.form_tables import brood_asks, demand_asks
+from rackview.ui.table_page import Line, TablePage
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
+
+DAYS = 7
+
+
+class LarvaeScreen(QWidget):
+    """Broods, demand and the days ahead.
+
+    Signals
+    -------
+    leave() : back to the rack
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        title = QLabel(self.tr("Larvae"), self)
+        title.setFont(fonts.font(26, fonts.BOLD))
+        self.ahead = DaysAhead(theme, self)
+        self.broods = TablePage(
+            desk,
+            "brood",
+            self.tr("Broods"),
+            (self.tr("Brood"), self.tr("Group"), self.tr("Age"), self.tr("Larvae"), self.tr("Tank"), self.tr("Eats")),
+            asks=lambda: brood_asks(desk.rack),
+            save=self._save_brood,
+            remove=self._remove_brood,
+            add_words=self.tr("Add a brood"),
+            empty=self.tr("No brood. Add one when it is spawned, and the rack is sized for its hatch."),
+            parent=self,
+        )
+        self.demand = TablePage(
+            desk,
+            "demand",
+            self.tr("Your own word for a day"),
+            (self.tr("Day"), self.tr("Strain"), self.tr("Animals")),
+            asks=lambda: demand_asks(desk.rack),
+            save=self._save_demand,
+            remove=self._remove_demand,
+            add_words=self.tr("Announce a day"),
+            empty=self.tr("None. What you say here overrides what the broods imply for that strain and day."),
+            parent=self,
+        )
+        for page in (self.broods, self.demand):
+            page.said.connect(self._said)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(24, 10, 24, 14)
+        column.setSpacing(14)
+        column.addWidget(title)
+        column.addWidget(self.ahead)
+        column.addWidget(self.broods, 5)
+        column.addWidget(self.demand, 4)
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Show broods and demand as they are now."""
+        rack, today = self.desk.rack, self.desk.now().astimezone().date()
+        self.broods.load([self._brood(b, today) for b in rack.broods])
+        later = [d for d in rack.demand if d.date >= today]
+        self.demand.load([self._demand(d, today) for d in sorted(later, key=lambda d: (d.date, d.strain))])
+        self.ahead.show_plan(self.desk.plan(DAYS), {n: p.title for n, p in rack.strains.items()})
+
+    def _brood(self, brood: Brood, today: date) -> Line:
+        rack = self.desk.rack
+        group = rack.groups.get(brood.group)
+        strain = brood.strain or (group.strain if group else "")
+        profile = rack.strains.get(strain)
+        if brood.hatched is not None:
+            days = (today - brood.hatched).days
+            age = (
+                self.tr("day {n}").format(n=days)
+                if days >= 0
+                else self.tr("hatch {day}").format(day=say.short_date(brood.hatched, today))
+            )
+        else:
+            age = self.tr("spawned {day}").format(day=say.short_date(brood.spawned or today, today))
+        return Line(
+            (
+                brood.brood,
+                group.title if group else brood.group,
+                age,
+                "" if brood.larvae is None else f"{brood.larvae}",
+                "" if brood.tank_l is None else ku.with_unit(brood.tank_l, rack.settings),
+                profile.title if profile else strain,
+            ),
+            brood,
+        )
+
+    def _demand(self, demand: Demand, today: date) -> Line:
+        profile = self.desk.rack.strains.get(demand.strain)
+        title = profile.title if profile else demand.strain
+        return Line((say.short_date(demand.date, today), title, say.animals(demand.animals)), demand)
+
+    def _save_brood(self, row: dict[str, object], old: Brood | None) -> str:
+        brood = Brood.from_row(row)
+        if old is None and brood.brood in {b.brood for b in self.desk.rack.broods}:
+            raise InputError("brood", brood.brood, "a name that no brood has yet")
+        if old is not None and brood.brood != old.brood:
+            raise InputError("brood", brood.brood, f"“{old.brood}” to stay; add a new brood instead")
+        words = (self.tr("Add {brood}") if old is None else self.tr("Change {brood}")).format(brood=brood.brood)
+        self.desk.put_brood(brood, words)
+        return words
+
+    def _remove_brood(self, brood: Brood) -> str:
+        words = self.tr("Remove {brood}").format(brood=brood.brood)
+        self.desk.remove_brood(brood.brood, words)
+        return words
+
+    def _save_demand(self, row: dict[str, object], old: Demand | None) -> str:
+        demand = Demand.from_row(row)
+        today = self.desk.now().astimezone().date()
+        words = self.tr("{day}: {animals} wanted").format(
+            day=say.short_date(demand.date, today), animals=say.animals(demand.animals)
+        )
+        if old is not None and (old.date, old.strain) != (demand.date, demand.strain):
+            raise InputError("date", demand.date, "the day and strain to stay; remove this row and announce a new one")
+        self.desk.put_demand(demand, words)
+        return words
+
+    def _remove_demand(self, demand: Demand) -> str:
+        today = self.desk.now().astimezone().date()
+        words = self.tr("{day}: no longer announced").format(day=say.short_date(demand.date, today))
+        self.desk.remove_demand(demand, words)
+        return words
+
+    def _said(self, words: str) -> None:
+        self.said.emit(words)
+        self.refresh()
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        self.broods.save()
+        self.demand.save()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.leave.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self.ahead.set_theme(theme)

@@ -1,0 +1,147 @@
+"""Records: everything recorded on the rack, newest first, to look through, correct or take back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.core.events import KINDS, Event
+from rackview.services.faults import StoreError
+from rackview.ui import event_words, fonts
+from rackview.ui.event_list import EventList, newest_first
+from rackview.ui.event_panel import EventPanel
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
+
+SIDE = 348
+
+
+class RecordsScreen(QWidget):
+    """The record of the whole rack.
+
+    Signals
+    -------
+    leave() : back to the rack
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.vessel = QComboBox(self)
+        self.kind = QComboBox(self)
+        for box, name in ((self.vessel, self.tr("Vessel")), (self.kind, self.tr("Kind of entry"))):
+            box.setAccessibleName(name)
+            box.setStyleSheet("min-height: 32px;")
+            box.setMinimumContentsLength(16)
+            box.activated.connect(lambda _: self._load())
+        self.events = EventList(parent=self)
+        self.events.correct.connect(self._correct)
+        self.events.withdraw.connect(self._withdraw)
+        self.panel = EventPanel(desk, theme, self)
+        self.panel.setFixedWidth(SIDE)
+        self.panel.hide()
+        self.panel.done.connect(self._done)
+        self.panel.left.connect(self.panel.hide)
+        self._message = QLabel(self)
+        self._message.setProperty("voice", "error")
+        self._message.setWordWrap(True)
+        self._message.hide()
+        self._none = QLabel(self.tr("Nothing recorded yet. The round writes here."), self)
+        self._none.setProperty("voice", "soft")
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        title = QLabel(self.tr("Records"), self)
+        title.setFont(fonts.font(26, fonts.BOLD))
+        head = QHBoxLayout()
+        head.setSpacing(12)
+        head.addWidget(title)
+        head.addStretch(1)
+        head.addWidget(self.vessel)
+        head.addWidget(self.kind)
+        column = QVBoxLayout()
+        column.setContentsMargins(24, 10, 24, 14)
+        column.setSpacing(12)
+        column.addLayout(head)
+        column.addWidget(self._none)
+        column.addWidget(self._message)
+        column.addWidget(self.events, 1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(column, 1)
+        row.addWidget(self.panel)
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Show the record as it is now."""
+        self._offer()
+        self._load()
+
+    def _offer(self) -> None:
+        vessels = [("", self.tr("all vessels"))]
+        vessels += [(n, f"{v.place} {n}") for n, v in self.desk.rack.vessels.items()]
+        kinds = [("", self.tr("all entries"))]
+        kinds += [(k, event_words.kind_word(k)) for k in KINDS if k != "withdraw"]
+        for box, choices in ((self.vessel, vessels), (self.kind, kinds)):
+            if [box.itemData(n) for n in range(box.count())] != [c[0] for c in choices]:
+                kept = box.currentData()
+                box.clear()
+                for value, word in choices:
+                    box.addItem(word, value)
+                box.setCurrentIndex(max(0, box.findData(kept)))
+
+    def _load(self) -> None:
+        rack, now = self.desk.rack, self.desk.now().astimezone()
+        self.events.read_only = self.desk.read_only is not None
+        found = newest_first(rack, self.vessel.currentData() or "", self.kind.currentData() or "")
+        self.events.load(found, rack, now)
+        self._none.setVisible(self.events.model.rowCount() == 0)
+
+    def _correct(self, event: Event) -> None:
+        self.panel.correct(event)
+        self.panel.show()
+
+    def _withdraw(self, event: Event) -> None:
+        what = event_words.told(event, self.desk.rack.settings)
+        place = self.desk.rack.vessels[event.vessel].place
+        try:
+            self.desk.withdraw(event.id, self.tr("{place}: took back {what}").format(place=place, what=what))
+        except (InputError, StoreError) as error:
+            self._message.setText(str(error))
+            self._message.show()
+            return
+        self._message.hide()
+        self.refresh()
+
+    def _done(self, words: str) -> None:
+        self.panel.hide()
+        self.said.emit(words)
+        self.refresh()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.leave.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self.panel.isVisible():
+            QPainter(self).fillRect(QRectF(self.panel.geometry()), self.theme.rail)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        self.panel.set_theme(theme)
+        self.update()

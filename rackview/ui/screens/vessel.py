@@ -1,0 +1,318 @@
+"""One vessel's page: its history as a plot and as a list, what is believed, what to do, and every action at hand."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Rest, Return
+from rackview.services.faults import StoreError
+from rackview.ui import event_words
+from rackview.ui.event_list import EventList, newest_first
+from rackview.ui.event_panel import EventPanel
+from rackview.ui.fields import tall
+from rackview.ui.vessel_card import VesselCard
+from rackview.ui.vessel_facts import card
+from rackview.ui.vessel_form import VesselForm
+from rackview.ui.vessel_side import VesselSide
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Suggestion
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.history_plot import HistoryPlot
+    from rackview.ui.theme import Theme
+
+RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
+SIDE = 348
+
+
+class Rail(QWidget):
+    """The ground of the right side."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        QPainter(self).fillRect(QRectF(self.rect()), self.theme.rail)
+
+
+class VesselScreen(QWidget):
+    """The page of one vessel.
+
+    Signals
+    -------
+    leave() : back to the rack
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.vessel = ""
+        self._days: float | None = RANGES[1]
+        self._plot: HistoryPlot | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.card = VesselCard(theme, self)
+        self.events = EventList(with_vessel=False, parent=self)
+        self.side = VesselSide(theme, self)
+        self.panel = EventPanel(desk, theme, self)
+        self.edit = VesselForm(desk, self)
+        self._message = QLabel(self)
+        self._message.setProperty("voice", "error")
+        self._message.setWordWrap(True)
+        self._message.hide()
+        self._stack = QStackedWidget(self)
+        for page in (self.side, self.panel, self.edit):
+            self._stack.addWidget(page)
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(0)
+        self._later.timeout.connect(self._draw)
+        self._lay_out()
+        self.side.wanted.connect(self._wanted)
+        self.side.started.connect(self.start)
+        self.panel.done.connect(self._done)
+        self.panel.left.connect(self._back_to_side)
+        self.edit.done.connect(self._edited)
+        self.edit.left.connect(self._back_to_side)
+        self.events.correct.connect(self._correct)
+        self.events.withdraw.connect(self._withdraw)
+
+    def _lay_out(self) -> None:
+        self._rail = Rail(self.theme, self)
+        self._rail.setFixedWidth(SIDE)
+        rail = QVBoxLayout(self._rail)
+        rail.setContentsMargins(0, 0, 0, 0)
+        rail.addWidget(self._stack)
+        middle = QVBoxLayout()
+        middle.setSpacing(10)
+        middle.addLayout(self._range_row())
+        self._plot_place = QVBoxLayout()
+        self._plot_holder = QWidget(self)
+        self._plot_holder.setLayout(self._plot_place)
+        self._plot_place.setContentsMargins(0, 0, 0, 0)
+        middle.addWidget(self._plot_holder, 8)
+        middle.addWidget(self._message)
+        middle.addWidget(self.events, 5)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(20, 10, 0, 0)
+        row.setSpacing(20)
+        left = QVBoxLayout()
+        left.setContentsMargins(0, 0, 0, 14)
+        left.addWidget(self.card)
+        row.addLayout(left)
+        middle.setContentsMargins(0, 0, 0, 14)
+        row.addLayout(middle, 1)
+        row.addWidget(self._rail)
+
+    def _range_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        self._ranges = QButtonGroup(self)
+        words = (self.tr("14 days"), self.tr("30 days"), self.tr("90 days"), self.tr("All"))
+        for n, (days, word) in enumerate(zip(RANGES, words, strict=True)):
+            button = QPushButton(word, self)
+            button.setCheckable(True)
+            button.setProperty("role", "choice")
+            button.setChecked(days == self._days)
+            button.setToolTip(self.tr("key {n}").format(n=n + 1))
+            button.clicked.connect(partial(self.show_range, days))
+            tall(button, 36, 12)
+            self._ranges.addButton(button, n)
+            row.addWidget(button)
+        row.addStretch(1)
+        self._neighbours = {}
+        for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
+            button = QPushButton(self)
+            button.setProperty("role", "quiet")
+            button.setAccessibleName(name)
+            button.clicked.connect(partial(self._step, step))
+            tall(button, 36, 10)
+            self._neighbours[step] = button
+            row.addWidget(button)
+        return row
+
+    # --- showing ----------------------------------------------------------------------------------------------------
+
+    def open(self, vessel: str | None = None) -> None:
+        """Show a vessel, or the one shown last."""
+        names = list(self.desk.rack.vessels)
+        wanted = vessel or self.vessel
+        if wanted not in names:
+            wanted = names[0] if names else ""
+        if wanted != self.vessel:
+            self.save()
+            self._back_to_side()
+            self.vessel = wanted
+        self.refresh()
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Show the vessel as it is now; a form that is open stays as typed."""
+        rack = self.desk.rack
+        if self.vessel not in rack.vessels:
+            return
+        if (
+            change is not None
+            and change.vessels
+            and self.vessel not in change.vessels
+            and not change.tables - {"events"}
+        ):
+            return
+        now = self.desk.now().astimezone()
+        seen = self.desk.assessments()[self.vessel]
+        mine = tuple(s for s in self.desk.suggestions() if s.vessel == self.vessel)
+        self.card.show_card(card(rack, seen, mine, now))
+        self.side.show_vessel(seen, mine, read_only=self.desk.read_only is not None)
+        self.events.read_only = self.desk.read_only is not None
+        self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now)
+        self._name_neighbours()
+        if self._plot is None or self.isVisible():
+            self._later.start()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._later.start()
+
+    def _draw(self) -> None:
+        """Draw the plot; it comes a moment after the rest, so that the page is there at once."""
+        if self.vessel not in self.desk.rack.vessels:
+            return
+        from rackview.ui.history import history
+        from rackview.ui.history_plot import HistoryPlot, accessible
+
+        if self._plot is None:
+            self._plot = HistoryPlot(self.theme, self._plot_holder)
+            self._plot_place.addWidget(self._plot)
+        now = self.desk.now().astimezone()
+        shown = history(self.desk.rack, self.vessel, self.desk.now(), self._days)
+        self._plot.show_history(shown, now.utcoffset() or timedelta(0))
+        self._plot.setAccessibleName(accessible(shown))
+
+    def show_range(self, days: float | None) -> None:
+        """Show the last `days` days, None for the whole history."""
+        self._days = days
+        self._ranges.button(RANGES.index(days)).setChecked(True)
+        self._draw()
+
+    def _name_neighbours(self) -> None:
+        order = self._order()
+        here = order.index(self.vessel)
+        for step, button in self._neighbours.items():
+            there = here + step
+            button.setVisible(0 <= there < len(order))
+            if 0 <= there < len(order):
+                place = self.desk.rack.vessels[order[there]].place
+                button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
+
+    def _order(self) -> list[str]:
+        vessels = self.desk.rack.vessels.values()
+        return [v.vessel for v in sorted(vessels, key=lambda v: (v.shelf, v.position))]
+
+    def _step(self, by: int) -> None:
+        order = self._order()
+        there = order.index(self.vessel) + by
+        if 0 <= there < len(order):
+            self.open(order[there])
+
+    # --- doing ------------------------------------------------------------------------------------------------------
+
+    def start(self, suggestion: Suggestion) -> None:
+        """Open the panel of a suggested action, pre-filled."""
+        if suggestion.vessel != self.vessel:
+            self.open(suggestion.vessel)
+        self.panel.begin(self.vessel, suggestion.action, suggestion)
+        self._stack.setCurrentWidget(self.panel)
+
+    def _wanted(self, what: str) -> None:
+        if what in {"rest", "return"}:
+            self._rest(what)
+        elif what == "edit":
+            self.edit.edit(self.desk.rack.vessels[self.vessel])
+            self._stack.setCurrentWidget(self.edit)
+        else:
+            asked = (s for s in self.desk.suggestions() if s.vessel == self.vessel and s.action == what)
+            self.panel.begin(self.vessel, what, next(asked, None))
+            self._stack.setCurrentWidget(self.panel)
+
+    def _rest(self, what: str) -> None:
+        kind = Rest if what == "rest" else Return
+        place = self.desk.rack.vessels[self.vessel].place
+        event = kind(at=self.desk.now(), vessel=self.vessel)
+        self._try(lambda: self.desk.record(event, f"{place}: {event_words.kind_word(what)}"))
+
+    def _correct(self, event: Event) -> None:
+        self.panel.correct(event)
+        self._stack.setCurrentWidget(self.panel)
+
+    def _withdraw(self, event: Event) -> None:
+        what = event_words.told(event, self.desk.rack.settings)
+        words = self.tr("{place}: took back {what}").format(place=self.desk.rack.vessels[self.vessel].place, what=what)
+        self._try(lambda: self.desk.withdraw(event.id, words))
+
+    def _try(self, call: object) -> None:
+        try:
+            call()  # type: ignore[operator]
+        except (InputError, StoreError) as error:
+            self._message.setText(str(error))
+            self._message.show()
+            return
+        self._message.hide()
+        self.refresh()
+
+    def _done(self, words: str) -> None:
+        self._back_to_side()
+        self.said.emit(words)
+        self.refresh()
+
+    def _edited(self, words: str) -> None:
+        self.vessel = self.edit.saved_name or self.vessel
+        self._done(words)
+
+    def _back_to_side(self) -> None:
+        self.panel.close_form()
+        self._stack.setCurrentWidget(self.side)
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        self.panel.save()
+        self.edit.save()
+
+    # --- keys and look ----------------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if Qt.Key.Key_1 <= key <= Qt.Key.Key_4:
+            self.show_range(RANGES[key - Qt.Key.Key_1])
+        elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_Left}:
+            self._step(-1)
+        elif key in {Qt.Key.Key_PageDown, Qt.Key.Key_Right}:
+            self._step(1)
+        elif key == Qt.Key.Key_Escape:
+            if self._stack.currentWidget() is self.side:
+                self.leave.emit()
+            else:
+                self.save()
+                self._back_to_side()
+        else:
+            super().keyPressEvent(event)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = self._rail.theme = theme
+        for part in (self.card, self.side, self.panel):
+            part.set_theme(theme)
+        if self._plot is not None:
+            self._plot.set_theme(theme)
+        self._rail.update()

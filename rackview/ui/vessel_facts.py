@@ -1,0 +1,70 @@
+"""What the card of a vessel's page says: what is believed, how sure, how old, what was learned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from PySide6.QtCore import QCoreApplication
+
+from rackview.core.assessment import Assessment, Measured, Suggestion
+from rackview.core.rack import Rack
+from rackview.ui import keeper_units as ku
+from rackview.ui import say
+from rackview.ui.presenter import tile
+from rackview.ui.vessel_card import CardState, Fact
+
+
+def _t(text: str) -> str:
+    return QCoreApplication.translate("VesselFacts", text)
+
+
+def card(rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], at: datetime) -> CardState:
+    """The card of the page; `at` is in the keeper's zone."""
+    shown = tile(rack, seen, suggestions, None, at)
+    title = f"{shown.title}, {ku.with_unit(seen.volume_l, rack.settings)}"
+    return CardState(replace(shown, title=title), _facts(seen), tuple(_lines(rack, seen, at)))
+
+
+def _facts(seen: Assessment) -> tuple[Fact, ...]:
+    facts = []
+    if seen.density_per_ml is not None and seen.state != "empty":
+        d = seen.density_per_ml
+        facts.append(Fact(_t("now"), say.two_figures(d.median), "/mL", say.span(d)))
+    if seen.net_rate_per_day is not None:
+        r = seen.net_rate_per_day
+        facts.append(Fact(_t("growth a day"), f"{r.median:+.2f}", "", f"{r.low90:+.2f} … {r.high90:+.2f}"))
+    return tuple(facts)
+
+
+def _lines(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
+    found = []
+    if seen.doubling_days is not None and 0 < seen.doubling_days < 60:
+        found.append(_t("doubles in {n} d").format(n=f"{seen.doubling_days:.1f}"))
+    if seen.ceiling_per_ml is not None:
+        found.append(_t("ceiling near {n}").format(n=say.two_figures(seen.ceiling_per_ml)))
+    if seen.egg_ratio is not None:
+        found.append(_t("eggs {n}").format(n=f"{seen.egg_ratio:.2f}"))
+    if seen.days_since_count is not None:
+        age = say.age(seen.days_since_count, at)
+        found.append(_t("counted {age}, {n} animals").format(age=age, n=seen.counted_animals))
+    for days, words in (
+        (seen.days_since_floss, _t("floss {age}")),
+        (seen.days_since_harvest, _t("harvest {age}")),
+        (seen.days_since_restart, _t("started {age}")),
+    ):
+        if days is not None:
+            found.append(words.format(age=say.age(days, at)))
+    water = seen.water
+    if water.temperature_c is not None:
+        found.append(_measured(ku.temperature_text(water.temperature_c.value, rack.settings), water.temperature_c, at))
+    if water.salinity is not None:
+        found.append(_measured(_t("salinity {n}").format(n=f"{water.salinity.value:.0f}"), water.salinity, at))
+    if water.nh3_mg_l is not None:
+        found.append(_measured(_t("NH3-N {n}").format(n=f"{water.nh3_mg_l.value:.1g}"), water.nh3_mg_l, at))
+    return found
+
+
+def _measured(words: str, measured: Measured, at: datetime) -> str:
+    return f"{words}, {say.age(measured.age_days, at)}"

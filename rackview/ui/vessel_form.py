@@ -1,0 +1,149 @@
+"""Adding a vessel, or changing one that is there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.core.vessel import Vessel
+from rackview.services.faults import StoreError
+from rackview.ui import fonts
+from rackview.ui.fields import clear_ground, tall
+from rackview.ui.form_tables import vessel_asks
+from rackview.ui.forms import Form
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+NEW = "vessel:new"
+
+
+class VesselForm(QWidget):
+    """The form of one vessel; a vessel with a history keeps its name, as events name it.
+
+    Signals
+    -------
+    done(str) : saved or removed; the words say what
+    left() : the keeper goes back; a draft of a new vessel is kept
+
+    Attributes
+    ----------
+    saved_name : the vessel that was saved last
+    """
+
+    done = Signal(str)
+    left = Signal()
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None, *, columns: int = 1) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.saved_name = ""
+        self.form: Form | None = None
+        self._old: Vessel | None = None
+        self._columns = columns
+        self._title = QLabel(self)
+        self._title.setFont(fonts.font(20, fonts.BOLD))
+        self._remove = QPushButton(self.tr("Remove this vessel"), self)
+        self._remove.setProperty("role", "quiet")
+        self._remove.clicked.connect(self._take_off)
+        tall(self._remove, 40, 8)
+        inner = QWidget(self)
+        self._column = QVBoxLayout(inner)
+        self._column.setContentsMargins(24, 18, 24, 18)
+        self._column.setSpacing(12)
+        self._column.addWidget(self._title)
+        self._column.addWidget(self._remove)
+        self._column.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidget(inner)
+        scroll.setWidgetResizable(True)
+        clear_ground(scroll)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scroll)
+
+    def add(self, shelf: str = "", position: int = 0) -> None:
+        """Ask for a new vessel, at a place if one was chosen."""
+        self._old = None
+        form = self._start(self.tr("Add a vessel"), self.tr("Add"))
+        form.fill({"shelf": shelf, "position": position or None, "strain": next(iter(self.desk.rack.strains))})
+        draft = self.desk.draft(NEW)
+        if draft is not None:
+            form.restore(draft)
+            if shelf:
+                form.restore({"shelf": shelf, "position": position})
+        form.begin()
+
+    def edit(self, vessel: Vessel) -> None:
+        """Change a vessel."""
+        self._old = vessel
+        form = self._start(
+            self.tr("{place} {vessel}").format(place=vessel.place, vessel=vessel.vessel), self.tr("Save")
+        )
+        form.fill(vessel.row())
+        used = self.desk.rack.logs[vessel.vessel].length > 0
+        form.input("vessel").setEnabled(False)
+        form.put_hint("vessel", self.tr("its events bear this name") if used else "")
+        self._remove.setVisible(not used)
+        form.input("strain").setFocus()
+
+    def _start(self, title: str, save: str) -> Form:
+        if self.form is not None:
+            self._column.removeWidget(self.form)
+            self.form.hide()
+            self.form.deleteLater()
+        self._title.setText(title)
+        self._remove.hide()
+        asks = vessel_asks(self.desk.rack)
+        self.form = Form(
+            asks, self.desk.rack.settings, save=save, columns=self._columns, cancel=self.tr("Back"), parent=self
+        )
+        self.form.submitted.connect(self._save)
+        self.form.cancelled.connect(self.left)
+        self.form.changed.connect(self.save)
+        self._column.insertWidget(1, self.form)
+        return self.form
+
+    def save(self) -> None:
+        """Keep a new vessel as typed so far."""
+        if self.form is None or self._old is not None or not self.form.typed().get("vessel"):
+            return
+        try:
+            self.desk.save_draft(NEW, dict(self.form.typed()))
+        except StoreError as error:
+            self.form.show_trouble(str(error))
+
+    def _save(self, row: dict[str, object]) -> None:
+        if self.form is None:
+            return
+        try:
+            vessel = Vessel.from_row(row)
+            if self._old is None and vessel.vessel in self.desk.rack.vessels:
+                raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
+            words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
+            self.desk.put_vessel(vessel, words.format(vessel=vessel.vessel))
+            if self._old is None:
+                self.desk.drop_draft(NEW)
+        except InputError as error:
+            self.form.show_error(error)
+            return
+        except StoreError as error:
+            self.form.show_trouble(str(error))
+            return
+        self.saved_name = vessel.vessel
+        self.done.emit(words.format(vessel=vessel.vessel))
+
+    def _take_off(self) -> None:
+        if self.form is None or self._old is None:
+            return
+        words = self.tr("Remove {vessel}").format(vessel=self._old.vessel)
+        try:
+            self.desk.remove_vessel(self._old.vessel, words)
+        except (InputError, StoreError) as error:
+            self.form.show_trouble(str(error))
+            return
+        self.saved_name = ""
+        self.done.emit(words)

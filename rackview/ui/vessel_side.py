@@ -1,0 +1,177 @@
+"""The right side of a vessel's page: what is suggested and why, what was learned, and a button for every action."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from rackview.core.assessment import Assessment, Flag, Suggestion
+from rackview.ui import fonts, say
+from rackview.ui.fields import clear_ground, tall
+from rackview.ui.marked_lines import Marked, MarkedLines
+from rackview.ui.theme import Theme
+
+STARTED = frozenset({"harvest", "feed", "clean", "split", "restart"})
+
+
+class Reason(QWidget):
+    """One suggestion or flag with its reason, its evidence behind a button, and a button that starts it.
+
+    Signals
+    -------
+    started(object) : the suggestion is to be carried out
+    """
+
+    started = Signal(object)
+
+    def __init__(self, what: Suggestion | Flag, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._evidence = MarkedLines(theme, px=13, most=4, parent=self)
+        self._evidence.show_lines(tuple(Marked(f"• {e.text}") for e in what.evidence))
+        self._evidence.hide()
+        head = MarkedLines(theme, px=15, most=3, parent=self)
+        head.show_lines((Marked(_title(what), what.severity, strong=True),))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 10)
+        column.setSpacing(5)
+        column.addWidget(head)
+        why = _why(what)
+        if why:
+            said = MarkedLines(theme, px=13, most=5, parent=self)
+            said.show_lines((Marked(why),))
+            column.addWidget(said)
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        if isinstance(what, Suggestion):
+            if what.action in STARTED:
+                start = QPushButton(self.tr("Start…"), self)
+                start.setAccessibleName(self.tr("Start: {what}").format(what=_title(what)))
+                start.clicked.connect(lambda: self.started.emit(what))
+                tall(start, 36)
+                row.addWidget(start)
+            sure = QLabel(self.tr("{share} sure").format(share=say.percent(what.sureness)), self)
+            sure.setProperty("voice", "soft")
+            sure.setFont(fonts.font(13))
+        else:
+            sure = QLabel(self.tr("{share} likely").format(share=say.percent(what.probability)), self)
+            sure.setProperty("voice", "soft")
+            sure.setFont(fonts.font(13))
+        self.why_button = QPushButton(self.tr("Why"), self)
+        self.why_button.setCheckable(True)
+        self.why_button.setProperty("role", "quiet")
+        self.why_button.setAccessibleName(self.tr("Why: {what}").format(what=_title(what)))
+        self.why_button.toggled.connect(self._evidence.setVisible)
+        self.why_button.setVisible(bool(what.evidence))
+        tall(self.why_button, 36, 8)
+        row.addWidget(self.why_button)
+        row.addWidget(sure)
+        row.addStretch(1)
+        column.addLayout(row)
+        column.addWidget(self._evidence)
+
+
+def _title(what: Suggestion | Flag) -> str:
+    if isinstance(what, Suggestion):
+        return what.text or what.why or what.action
+    return what.text
+
+
+def _why(what: Suggestion | Flag) -> str:
+    if isinstance(what, Suggestion) and what.why != _title(what):
+        return what.why
+    return ""
+
+
+class VesselSide(QWidget):
+    """Suggestions, flags and action buttons of one vessel.
+
+    Signals
+    -------
+    wanted(str) : an action by its event kind, or rest, return, edit
+    started(object) : a suggestion to carry out
+    """
+
+    wanted = Signal(str)
+    started = Signal(object)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._shown: tuple[Assessment, tuple[Suggestion, ...]] | None = None
+        self._list = QWidget(self)
+        self._rows = QVBoxLayout(self._list)
+        self._rows.setContentsMargins(0, 0, 8, 0)
+        self._rows.setSpacing(4)
+        scroll = QScrollArea(self)
+        scroll.setWidget(self._list)
+        scroll.setWidgetResizable(True)
+        clear_ground(scroll)
+        title = QLabel(self.tr("Next"), self)
+        title.setFont(fonts.font(20, fonts.BOLD))
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(24, 18, 16, 18)
+        whole.setSpacing(10)
+        whole.addWidget(title)
+        whole.addWidget(scroll, 1)
+        whole.addLayout(self._buttons())
+
+    def _buttons(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setContentsMargins(0, 0, 8, 0)
+        grid.setSpacing(8)
+        self._by_name: dict[str, QPushButton] = {}
+        words = {
+            "harvest": self.tr("&Harvest…"),
+            "feed": self.tr("&Feed…"),
+            "clean": self.tr("&Clean…"),
+            "split": self.tr("&Split…"),
+            "restart": self.tr("Res&tart…"),
+            "top_up": self.tr("Top &up…"),
+            "reading": self.tr("&Water test…"),
+            "note": self.tr("&Note…"),
+            "rest": self.tr("&Rest"),
+            "return": self.tr("&Return"),
+            "edit": self.tr("&Edit vessel…"),
+        }
+        places = ("harvest", "feed", "clean", "split", "restart", "top_up", "reading", "note", "rest", "edit")
+        for name, word in words.items():
+            button = QPushButton(word, self)
+            button.clicked.connect(partial(self.wanted.emit, name))
+            tall(button, 44, 8)
+            self._by_name[name] = button
+            n = places.index("rest" if name == "return" else name)
+            grid.addWidget(button, n // 2, n % 2)
+        return grid
+
+    def show_vessel(self, seen: Assessment, suggestions: tuple[Suggestion, ...], *, read_only: bool) -> None:
+        """Show what is suggested for a vessel and what is wrong with it."""
+        self._shown = seen, suggestions
+        while (item := self._rows.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        if not suggestions and not seen.flags:
+            quiet = QLabel(self.tr("Nothing to do here now."), self._list)
+            quiet.setProperty("voice", "soft")
+            self._rows.addWidget(quiet)
+        shown: list[Suggestion | Flag] = [*suggestions, *sorted(seen.flags, key=lambda f: -f.severity)]
+        for what in shown:
+            row = Reason(what, self.theme, self._list)
+            row.started.connect(self.started)
+            self._rows.addWidget(row)
+        self._rows.addStretch(1)
+        resting = seen.state == "resting"
+        for name, button in self._by_name.items():
+            button.setEnabled(not read_only and (not resting or name in {"return", "restart", "note", "edit", "clean"}))
+        self._by_name["rest"].setVisible(not resting)
+        self._by_name["return"].setVisible(resting)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = theme
+        if self._shown is not None:
+            able = self._by_name["note"].isEnabled()
+            self.show_vessel(*self._shown, read_only=not able)
