@@ -49,6 +49,10 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
             from rackview.ui.screens.add_vessel import AddVesselScreen
 
             return AddVesselScreen(desk, theme, parent)
+        case "add_vessel":
+            from rackview.ui.screens.add_vessel import AddVesselScreen
+
+            return AddVesselScreen(desk, theme, parent)
         case "settings":
             from rackview.ui.screens.settings import SettingsScreen
 
