@@ -11,9 +11,12 @@ from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import kernel
+from rackview.science.state import kernel, mixture, signs
+from rackview.science.state.carrier import Scalars
 from rackview.science.state.growth import Prior
-from rackview.science.state.kernel import Gauss
+from rackview.science.state.mixture import Mixture
+from rackview.science.state.signs import SIGNS, Seen
+from rackview.science.state.model import MODEL
 from rackview.science.state.water import Water
 
 EMPTY = "empty"
@@ -24,30 +27,68 @@ UNKNOWN_SD = 1.2
 """Spread of the log density of a culture that nobody counted and of a starter of unknown strength."""
 STATED_SD = 0.15
 """Spread of the log density of a restart whose density was stated."""
+LONGEST = 40.0
+"""Days without news after which the belief spreads no further: all has reverted by then that reverts."""
+SHORT = 0.05
+"""Days within which events of one round count as simultaneous."""
+DISPERSION_WEIGHT = 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """The belief at `day`: `state` is empty, unknown or known; `gauss` is there when it is known.
+    """The belief at `day`: `state` is empty, unknown or known; `mix` is there when it is known.
 
+    `learned` is what an empty vessel keeps of its past (growth and crowding).
     `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on.
     """
 
     day: float
     state: str
     water: Water
-    gauss: Gauss | None = None
+    mix: Mixture | None = None
+    mix_day: float = -math.inf
+    learned: Mixture | None = None
     last_count: ev.Count | None = None
     counts: int = 0
     eggs: float | None = None
     eggs_weight: float = 0.0
+    extra: float = 0.0
+    extra_weight: float = 0.0
+    seen: tuple[tuple[str, Seen], ...] = ()
+    miscount: float = 0.0
+    log_like: float = 0.0
 
     def at(self, prior: Prior, day: float) -> Belief:
         """The belief at a later `day` at which nothing else happened."""
         if day <= self.day:
             return self
-        gauss = None if self.gauss is None else kernel.predict(self.gauss, prior, day - self.day)
-        return replace(self, day=day, gauss=gauss)
+        mix = self.mix
+        if mix is not None and day > self.mix_day:
+            mix = carried(mix, day - self.mix_day, self.mix_day, self.seen)
+        return replace(self, day=day, mix=mix, mix_day=day)
+
+    def temperature(self, prior: Prior) -> float:
+        """The vessel's own usual temperature, degC."""
+        for name, seen in self.seen:
+            if name == "temperature":
+                return seen.habit + seen.e
+        return prior.usual_c
+
+    @property
+    def aliquot_cv2(self) -> float:
+        """Squared coefficient of variation between aliquots on top of Poisson scatter, learned from replicates."""
+        return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + self.extra) / (DISPERSION_WEIGHT + self.extra_weight))
+
+
+def carried(mix: Mixture, days: float, day: float = 0.0, seen: tuple[tuple[str, Seen], ...] = ()) -> Mixture:
+    """The belief after some days, in steps of at most a day, over which a change of regime is placed."""
+    days = min(days, LONGEST)
+    steps = max(1, math.ceil(days - 1e-9))
+    dt = days / steps
+    for k in range(steps):
+        push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in seen]
+        mix = mixture.elapsed(MODEL, mix, dt, push, Scalars)
+    return mix
 
 
 def believe(log: Node, profile: StrainProfile) -> Belief:
@@ -75,21 +116,36 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     handle = HANDLERS.get(type(event))
     if handle is None:
         return belief
-    now = belief.at(prior, node.day)
-    if partner is not None:
+    if belief.mix is None or node.day - belief.mix_day > SHORT:
+        belief = belief.at(prior, node.day)
+    if partner is not None and partner.mix is not None and node.day - partner.mix_day > SHORT:
         partner = partner.at(prior, node.day)
-    return handle(prior, replace(now, day=max(now.day, node.day)), node, event, partner)
+    after = handle(prior, belief, node, event, partner)
+    return replace(after, day=node.day, mix_day=node.day if belief.mix is None else belief.mix_day)
+
+
+def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
+    """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
+    if belief.learned is not None:
+        return mixture.again(MODEL, belief.learned, x, sd * sd)
+    scales = [(SIGNS[name].scale, SIGNS[name].scale_sd) for name, _ in belief.seen]
+    return mixture.fresh(MODEL, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
-    gauss, water = belief.gauss, belief.water
-    if gauss is None:
+    mix, water = belief.mix, belief.water
+    new = mix is None
+    if mix is None:
         if belief.state == EMPTY and event.animals == 0:
             return replace(belief, last_count=event, counts=belief.counts + 1, water=water.counted(node.day))
-        gauss = kernel.fresh(prior, prior.start, 2.0 * UNKNOWN_SD)
+        mix = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
-    gauss = kernel.update(gauss, event.animals, event.looked_at_ml)
+    belief = _scatter(belief, event)
+    tally = kernel.Tally.of(float(event.animals), event.looked_at_ml, Scalars)
+    mix, like, bad = mixture.counted(MODEL, mix, tally, belief.aliquot_cv2 / len(event.tallies), Scalars)
+    if new and belief.learned is None:
+        mix = mixture.referred(MODEL, mix, mixture.level(mix)[0])
     eggs, weight = belief.eggs, belief.eggs_weight
     if event.females_checked:
         if belief.last_count is not None:
@@ -97,7 +153,48 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
         total = weight + event.females_checked
         eggs = ((eggs or 0.0) * weight + (event.with_eggs or 0)) / total
         weight = total
-    return Belief(node.day, KNOWN, water.counted(node.day), gauss, event, belief.counts + 1, eggs, weight)
+    belief = replace(
+        belief,
+        state=KNOWN,
+        water=water.counted(node.day),
+        mix=mix,
+        last_count=event,
+        counts=belief.counts + 1,
+        eggs=eggs,
+        eggs_weight=weight,
+        miscount=bad,
+        log_like=belief.log_like + like,
+    )
+    return _looked(belief, node.day, prior, signs.of_count(event, belief.temperature(prior), prior.rotifer))
+
+
+def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[float, float]]) -> Belief:
+    seen, mix, learned = dict(belief.seen), belief.mix, belief.learned
+    for name, (value, error) in looks.items():
+        old = seen.get(name)
+        usual = prior.usual_c if name == "temperature" else SIGNS[name].habit
+        seen[name], ratio = signs.look(name, old, day, value, error, usual)
+        kind = SIGNS[name]
+        if mix is not None:
+            mix = mixture.hinted(mix if old else mixture.extended(mix, kind.scale, kind.scale_sd), math.exp(ratio))
+        elif learned is not None and old is None:
+            learned = mixture.extended(learned, kind.scale, kind.scale_sd)
+    return replace(belief, seen=tuple(seen.items()), mix=mix, learned=learned)
+
+
+def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partner: Belief | None) -> Belief:
+    return _looked(belief, node.day, prior, signs.of_reading(event, belief.temperature(prior)))
+
+
+def _scatter(belief: Belief, event: ev.Count) -> Belief:
+    r = len(event.tallies)
+    if r < 2 or event.animals < 5 * r:
+        return belief
+    mean = event.animals / r
+    squares = sum((t - mean) ** 2 for t in event.tallies)
+    weight = (r - 1) / (1.0 + 1.0 / (mean * MODEL.aliquot_cv2)) ** 2
+    excess = (squares / (r - 1) - mean) / (mean * mean)
+    return replace(belief, extra=belief.extra + weight * excess, extra_weight=belief.extra_weight + weight)
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
@@ -107,12 +204,17 @@ def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partne
 def _out(belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief:
     water, by = belief.water.taken(volume_l).added(refill_l, node.day)
     if belief.water.level_l <= volume_l:
-        return replace(belief, water=water, gauss=None, state=EMPTY)
+        return _emptied(replace(belief, water=water))
     return _shifted(replace(belief, water=water), by)
 
 
+def _emptied(belief: Belief) -> Belief:
+    learned = belief.learned if belief.mix is None else belief.mix
+    return replace(belief, mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
+
+
 def _shifted(belief: Belief, by: float) -> Belief:
-    return belief if belief.gauss is None else replace(belief, gauss=kernel.shift(belief.gauss, by))
+    return belief if belief.mix is None else replace(belief, mix=mixture.shifted(belief.mix, by))
 
 
 def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: Belief | None) -> Belief:
@@ -126,18 +228,20 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
     moved, level = event.volume_l, belief.water.level_l
     water = belief.water.filled(level + moved, node.day)
     if belief.state == EMPTY or level <= 0.0:
-        return _started(replace(belief, water=water), partner)
+        return _started(prior, replace(_emptied(belief), water=water), partner, 0.0, 0.0)
     if partner is not None and partner.state == EMPTY:
         return _shifted(replace(belief, water=water), math.log(level / (level + moved)))
-    if belief.gauss is None or partner is None or partner.gauss is None:
-        return replace(belief, water=water, gauss=None, state=UNKNOWN)
-    return replace(belief, water=water, gauss=kernel.merge(belief.gauss, level, partner.gauss, moved))
+    if belief.mix is None or partner is None or partner.mix is None:
+        return replace(_emptied(belief), water=water, state=UNKNOWN)
+    return replace(belief, water=water, mix=mixture.merged(belief.mix, level, partner.mix, moved))
 
 
-def _started(belief: Belief, donor: Belief | None) -> Belief:
-    if donor is None:
-        return replace(belief, gauss=None, state=UNKNOWN)
-    return replace(belief, gauss=donor.gauss, state=donor.state)
+def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: float) -> Belief:
+    """The belief in an empty vessel after culture of `donor` came into it, its log density moved `by` known to `sd`."""
+    if donor is None or donor.mix is None:
+        return replace(belief, state=UNKNOWN if donor is None else donor.state)
+    x, var = mixture.level(donor.mix)
+    return replace(belief, mix=begun(prior, belief, x + by, math.sqrt(var + sd * sd)), state=KNOWN)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:
@@ -145,25 +249,24 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
         taken = event.volume_l or 0.0
         return _out(belief, node, min(taken, belief.water.level_l), 0.0)
     full = node.vessel.volume_l
-    water = Water(full, full, full_day=node.day)
-    empty = replace(belief, water=water, gauss=None, state=EMPTY, eggs=None, eggs_weight=0.0)
+    empty = replace(_emptied(belief), water=Water(full, full, full_day=node.day))
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
-        gauss = kernel.fresh(prior, math.log(event.density_per_ml), STATED_SD)
-        return replace(empty, gauss=gauss, state=KNOWN)
-    if partner is not None and event.volume_l is not None:
-        return _shifted(_started(empty, partner), math.log(min(event.volume_l / full, 1.0)))
-    return replace(empty, gauss=kernel.fresh(prior, prior.start, UNKNOWN_SD), state=KNOWN)
+        return replace(empty, mix=begun(prior, empty, math.log(event.density_per_ml), STATED_SD), state=KNOWN)
+    if partner is not None:
+        share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / full, 1.0), 0.05)
+        return _started(prior, empty, partner, math.log(share), sd)
+    return replace(empty, mix=begun(prior, empty, prior.start, UNKNOWN_SD), state=KNOWN)
 
 
 def _rest(prior: Prior, belief: Belief, node: Node, event: ev.Event, partner: Belief | None) -> Belief:
-    water = Water(0.0, node.vessel.volume_l)
-    return replace(belief, water=water, gauss=None, state=EMPTY, eggs=None, eggs_weight=0.0)
+    return replace(_emptied(belief), water=Water(0.0, node.vessel.volume_l))
 
 
 HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None], Belief]] = {
     ev.Count: _count,
+    ev.Reading: _reading,
     ev.Harvest: _harvest,
     ev.TopUp: _top_up,
     ev.Split: _split,
@@ -171,3 +274,9 @@ HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None
     ev.Rest: _rest,
     ev.Return: _rest,
 }
+
+
+def components(mix: Mixture) -> tuple[list[float], list[float], list[float]]:
+    """Weights, means and standard deviations of the log density."""
+    weights, means, variances = mixture.levels(mix)
+    return weights, means, [math.sqrt(v) for v in variances]

@@ -10,14 +10,16 @@ from rackview.core.assessment import Interval
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import kernel
-from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, believe
+from rackview.science.state import mixture, normal
+from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, carried, components
 from rackview.science.state.growth import Prior
+from rackview.science.state.model import MODEL
+from rackview.science.state.signs import SIGNS
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
 
-Z90 = 1.6448536269514722
+LEVELS = (0.5, 0.05, 0.95)
 
 
 @dataclass(frozen=True)
@@ -54,38 +56,42 @@ class Estimate:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:
             return 1.0
-        now = self.belief.gauss or kernel.fresh(self.prior, self.prior.start, UNKNOWN_SD)
-        gauss = kernel.predict(now, self.prior, days)
-        return 0.5 * math.erfc((gauss.x - math.log(max(floor_per_ml, 1e-300))) / math.sqrt(2.0 * gauss.xx))
+        now = self.belief.mix
+        if now is None:
+            now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+        w, m, sd = components(carried(now, days, self.belief.day, self.belief.seen) if days > 0.0 else now)
+        return normal.below(math.log(max(floor_per_ml, 1e-300)), w, m, sd)
 
 
 def estimate(log: Node, profile: StrainProfile, day: float, pool: object = None) -> Estimate:
     """What the history says of the vessel at `day`, given the strain's profile."""
     prior = Prior.of(profile)
     belief = believe(log.upto(day), profile).at(prior, day)
-    gauss = belief.gauss
+    mix = belief.mix
     density = net = birth = loss = None
+    failing = 0.0
     if belief.state == EMPTY:
         density = Interval(0.0, 0.0, 0.0)
-    if gauss is not None:
-        sd = math.sqrt(gauss.xx)
-        density = Interval(*(math.exp(gauss.x + z * sd) for z in (0.0, -Z90, Z90)))
-        drift = gauss.r - kernel.THETA * (gauss.x - prior.ceiling + 0.5)
-        spread = Z90 * math.sqrt(max(gauss.rr + kernel.THETA**2 * gauss.xx - 2 * kernel.THETA * gauss.xr, 0.0))
-        net = Interval(drift, drift - spread, drift + spread)
+    if mix is not None:
+        w, m, sd = components(mix)
+        density = Interval(*map(math.exp, normal.quantiles(w, m, sd, LEVELS)))
+        push = [one.at(SIGNS[name], belief.day)[0] for name, one in belief.seen]
+        rates, variances = mixture.drifts(mix, MODEL.eta, push)
+        net = Interval(*normal.quantiles(w, rates, [math.sqrt(v) for v in variances], LEVELS))
         usual_loss = 0.15
-        loss = Interval(max(usual_loss, -drift), 0.0, max(usual_loss, -drift) + spread)
+        loss = Interval(max(usual_loss, -net.median), 0.0, max(usual_loss, -net.low90))
         birth = Interval(*(max(n + loss.median, 0.0) for n in (net.median, net.low90, net.high90)))
+        failing = mix.failing
     return Estimate(
         density_per_ml=density,
         net_per_day=net,
         birth_per_day=birth,
         loss_per_day=loss,
-        ceiling_per_ml=None if gauss is None else math.exp(prior.ceiling),
+        ceiling_per_ml=None if mix is None else math.exp(prior.ceiling),
         level_l=belief.water.level_l,
         egg_ratio=belief.eggs,
         counts_so_far=belief.counts,
-        collapse_chance=0.0,
+        collapse_chance=failing,
         newest_count=belief.last_count,
         belief=belief,
         prior=prior,

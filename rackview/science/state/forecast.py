@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,7 @@ from rackview.core.events import Event
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.science.state import belief as bel
-from rackview.science.state import kernel
+from rackview.science.state import normal
 from rackview.science.state.growth import Prior
 
 
@@ -33,7 +32,7 @@ def project(
     belief = bel.believe(log.upto(day), profile).at(prior, day)
     node = log.upto(day)
     planned = sorted(actions, key=Event.order)
-    z = np.array([NormalDist().inv_cdf(min(max(float(q), 1e-12), 1 - 1e-12)) for q in quantiles])
+    levels = [min(max(float(q), 1e-9), 1.0 - 1e-9) for q in quantiles]
     found = np.zeros((len(days), len(quantiles)))
     done = 0
     for row in np.argsort(np.asarray(days, dtype=float), kind="stable"):
@@ -42,10 +41,10 @@ def project(
             node = Node(log.vessel, planned[done], node)
             belief = bel.step(prior, belief, node, None)
             done += 1
-        ahead = belief.at(prior, then)
-        gauss = ahead.gauss
-        if gauss is None and ahead.state == bel.UNKNOWN:
-            gauss = kernel.fresh(prior, prior.start, bel.UNKNOWN_SD)
-        if gauss is not None:
-            found[row] = np.exp(gauss.x + z * np.sqrt(gauss.xx))
+        belief = belief.at(prior, then)
+        mix = belief.mix
+        if mix is None and belief.state == bel.UNKNOWN:
+            mix = bel.begun(prior, belief, prior.start, bel.UNKNOWN_SD)
+        if mix is not None:
+            found[row] = np.exp(normal.quantiles(*bel.components(mix), levels))
     return found

@@ -1,110 +1,188 @@
-"""Log density and net growth rate of one vessel as a Gaussian that moves in continuous time.
+"""One part of the belief: a Gaussian over log density, growth, crowding and the signs' scales, moved and told.
 
-    dx = (r - THETA (x - ceiling)) dt + noise        x  log of animals per mL
-    dr = -PHI (r - usual) dt + noise                 r  growth rate apart from crowding, per day
+    dx = (a + u + signs - theta h(x - ref)) dt + noise      x  log of animals per mL
+    du = -phi u dt + noise                                  u  passing part of the growth rate, per day
+    h(d) = (exp(eta d) - 1) / eta                           crowding, between Gompertz (eta 0) and logistic (eta 1)
 
-Both revert, so that the belief stays finite over any gap. Counts enter with their own likelihood (negative binomial)
-through the mode of the posterior, so a count of nothing needs no log of zero.
+`a` is the growth rate at the reference density `ref`, `theta` the strength of crowding there, the rest the growth
+per unit of each sign. For constant growth the equation has an exact solution (it is Bernoulli's), so a step may be
+long; what is linearised is only the spread around it. Without crowding the filter is Kalman's, to the last digit.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from operator import mul
 
-from rackview.science.state.growth import Prior
+import numpy as np
 
-THETA = 0.05
-PHI = 0.2
-LEVEL_NOISE = 0.01
-USUAL = 0.3
-"""Share of a strain's growth that crowding and care leave over in a working culture."""
-MIXING = 0.02
-"""Variance of log density between the sample and the vessel: pipetting, mixing, patches."""
+from rackview.science.state.carrier import Carrier, Value
+
+X, U, A, THETA = range(4)
+"""Rows of the state; the signs' scales follow."""
+BASE = 4
+
+Vector = list[Value]
+Matrix = list[list[Value]]
 
 
 @dataclass(frozen=True, slots=True)
-class Gauss:
-    """Means of x and r with their variances and covariance."""
+class Lapse:
+    """What `dt` days do apart from the state: how much of u is kept, its mean meanwhile, and what chance adds.
 
+    `xx`, `xu`, `uu` are the covariances of log density and u per unit of u's noise intensity.
+    """
+
+    dt: Value
+    keep: Value
+    mean: Value
+    xx: Value
+    xu: Value
+    uu: Value
+
+    @classmethod
+    def of(cls, dt: Value, phi: float, c: Carrier) -> Lapse:
+        """For a u that reverts at `phi` per day (an integrated Ornstein-Uhlenbeck process; at 0, a random walk)."""
+        if phi <= 0.0:
+            return cls(dt, 1.0, 1.0, dt * dt * dt / 3.0, dt * dt / 2.0, dt)
+        keep, g, _ = c.decays(phi, dt)
+        xx = (dt - g - 0.5 * phi * g * g) / (phi * phi)
+        return cls(dt, keep, g / dt, xx, 0.5 * g * g, 0.5 * g * (1.0 + keep))
+
+
+@dataclass(frozen=True, slots=True)
+class Noise:
+    """Noise per day: of u (`u`), of log density itself (`x`), and drifts of `a` and `theta`."""
+
+    u: float
     x: float
-    r: float
-    xx: float
-    xr: float
-    rr: float
+    a: float = 0.0
+    theta: float = 0.0
 
 
-def fresh(prior: Prior, log_density: float, sd: float) -> Gauss:
-    """A vessel freshly filled at a log density known to `sd`."""
-    return Gauss(log_density, prior.rate * USUAL, sd * sd, 0.0, prior.spread**2)
+def ahead(
+    m: Vector, p: Matrix, ref: Value, eta: float, lapse: Lapse, noise: Noise, push: list[Value], c: Carrier
+) -> tuple[Vector, Matrix]:
+    """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile."""
+    dt, keep = lapse.dt, lapse.keep
+    rate = m[A] + lapse.mean * m[U]
+    for scale, value in zip(m[BASE:], push, strict=True):
+        rate = rate + scale * value
+    theta = c.least(m[THETA], 0.0)
+    crowd = c.exp(c.most(eta * (m[X] - ref), 60.0))
+    decay, g, h = c.decays(eta * rate + theta, dt)
+    z = decay + theta * g * crowd
+    fx = decay / z
+    fa = (dt * decay + theta * crowd * h) / z
+    f = [fx, lapse.mean * fa, fa, (fa - crowd * g / z) / eta, *(fa * value for value in push)]
+    mean = m.copy()
+    mean[X] = m[X] - c.log(z) / eta
+    mean[U] = keep * m[U]
+    row = [sum(map(mul, f, line)) for line in p]
+    damp = (1.0 + fx + fx * fx) / 3.0
+    xx = sum(map(mul, f, row)) + (noise.u * lapse.xx + noise.x * dt) * damp
+    row[U] = keep * row[U] + noise.u * lapse.xu * fx
+    cov = [line.copy() for line in p]
+    u_row = [keep * value for value in p[U]]
+    u_row[X], u_row[U] = row[U], keep * u_row[U] + noise.u * lapse.uu
+    row[X] = xx
+    cov[X], cov[U] = row, u_row
+    for i in range(A, len(m)):
+        cov[i][X], cov[i][U] = row[i], u_row[i]
+    cov[A][A] = cov[A][A] + noise.a * dt
+    cov[THETA][THETA] = cov[THETA][THETA] + noise.theta * dt
+    return mean, cov
 
 
-def predict(state: Gauss, prior: Prior, days: float) -> Gauss:
-    """The belief `days` later."""
-    if days <= 0.0:
-        return state
-    a, b = math.exp(-THETA * days), math.exp(-PHI * days)
-    c = (a - b) / (PHI - THETA)
-    usual = prior.rate * USUAL
-    home = prior.ceiling - 0.5
-    rr = prior.spread**2
-    xr = rr / (THETA + PHI)
-    xx = (xr + LEVEL_NOISE / 2) / THETA
-    dx, dr = state.x - home, state.r - usual
-    vxx, vxr, vrr = state.xx - xx, state.xr - xr, state.rr - rr
-    return Gauss(
-        home + a * dx + c * dr,
-        usual + b * dr,
-        xx + a * a * vxx + 2 * a * c * vxr + c * c * vrr,
-        xr + b * (a * vxr + c * vrr),
-        rr + b * b * vrr,
+def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
+    """Mean and covariance after the log density turned out to have mean `x` and variance `var`."""
+    first = p[X]
+    v = first[X]
+    gain = [value / v for value in first]
+    step, less = x - m[X], v - var
+    mean = [a + b * step for a, b in zip(m, gain, strict=True)]
+    mean[X] = x
+    cov = []
+    for line, b in zip(p, gain, strict=True):
+        lost = b * less
+        cov.append([a - lost * d for a, d in zip(line, gain, strict=True)])
+    return mean, cov
+
+
+FEW = 30
+"""Counts below this get quadrature nodes; above it the correction is below a hundredth of a standard deviation."""
+NODES, WEIGHTS = (v.tolist() for v in np.polynomial.hermite_e.hermegauss(9))
+WEIGHTS = [w / math.sqrt(2.0 * math.pi) for w in WEIGHTS]
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """A count made ready: animals, log of mL looked at, and what its likelihood needs whatever the belief."""
+
+    n: Value
+    log_ml: Value
+    log_n: Value
+    log_factorial: Value
+    few: bool
+
+    @classmethod
+    def of(cls, n: Value, ml: Value, c: Carrier) -> Tally:
+        """The count of `n` animals in `ml` mL."""
+        return cls(n, c.log(ml), c.log(n + 0.5), c.log_gamma(n + 1.0), bool(np.min(n) < FEW))
+
+
+def hear(x: Value, v: Value, tally: Tally, size: Value, c: Carrier) -> tuple[Value, Value, Value]:
+    """Mean and variance of log density (x, v) after a negative-binomial count of exponent `size`; log-likelihood.
+
+    Newton's method finds the mode of the posterior, so a count of nothing needs no logarithm of zero; where few
+    animals leave the posterior skew, Gauss-Hermite nodes around the mode give its moments.
+    """
+    n, log_ml = tally.n, tally.log_ml
+    some = n + 0.5
+    told = some * size / (some + size)
+    sure = 1.0 / v
+    z = x + told / (told + sure) * (tally.log_n - log_ml - x)
+    total = n + size
+    for _ in range(8 if tally.few else 1):
+        share = 1.0 / (1.0 + size * c.exp(-(z + log_ml)))
+        slope = n - total * share - (z - x) * sure
+        z = z + c.least(c.most(slope / (total * share * (1.0 - share) + sure), 1.5), -1.5)
+    mean = c.exp(z + log_ml)
+    share = mean / (size + mean)
+    s2 = 1.0 / (total * share * (1.0 - share) + sure)
+    curve = n * (z + log_ml) - total * c.log(size + mean)
+    log_like = (
+        curve
+        + size * c.log(size)
+        + c.log_gamma(total)
+        - c.log_gamma(size)
+        - tally.log_factorial
+        - 0.5 * ((z - x) * (z - x) * sure - c.log(s2 * sure))
     )
+    if not tally.few:
+        return z, s2, log_like
+    return _nodes(x, sure, tally, size, c, z, s2, log_like, curve)
 
 
-def shift(state: Gauss, by: float) -> Gauss:
-    """The belief after the log density moved by a known amount."""
-    return Gauss(state.x + by, state.r, state.xx, state.xr, state.rr)
-
-
-def merge(state: Gauss, volume: float, other: Gauss, other_volume: float) -> Gauss:
-    """The belief after `other_volume` of another culture was stirred into `volume` of this one."""
-    top = max(state.x, other.x)
-    own = volume * math.exp(state.x - top)
-    their = other_volume * math.exp(other.x - top)
-    w = own / (own + their)
-    v = 1.0 - w
-    return Gauss(
-        top + math.log((own + their) / (volume + other_volume)),
-        w * state.r + v * other.r,
-        w * w * state.xx + v * v * other.xx,
-        w * w * state.xr + v * v * other.xr,
-        w * w * state.rr + v * v * other.rr + w * v * (state.r - other.r) ** 2,
-    )
-
-
-def update(state: Gauss, animals: int, looked_at_ml: float) -> Gauss:
-    """The belief after `animals` were counted in `looked_at_ml` of culture."""
-    size = 1.0 / MIXING
-    m, s = state.x, state.xx
-    log_ml = math.log(looked_at_ml)
-    z = m if animals == 0 else 0.5 * (m + math.log(animals) - log_ml)
-    for _ in range(50):
-        mean = math.exp(min(z + log_ml, 600.0))
-        share = mean / (mean + size)
-        slope = animals - (animals + size) * share - (z - m) / s
-        bend = (animals + size) * share * (1.0 - share) + 1.0 / s
-        step = max(-2.0, min(2.0, slope / bend))
-        z += step
-        if abs(step) < 1e-12:
-            break
-    mean = math.exp(min(z + log_ml, 600.0))
-    share = mean / (mean + size)
-    information = (animals + size) * share * (1.0 - share)
-    gain = information / (1.0 + information * s)
-    return Gauss(
-        z,
-        state.r + state.xr * (z - m) / s,
-        s - s * s * gain,
-        state.xr - state.xr * s * gain,
-        state.rr - state.xr * state.xr * gain,
+def _nodes(
+    x: Value, sure: Value, tally: Tally, size: Value, c: Carrier, z: Value, s2: Value, log_like: Value, curve: Value
+) -> tuple[Value, Value, Value]:
+    n, log_ml = tally.n, tally.log_ml
+    s = s2**0.5
+    at_mode = curve - 0.5 * (z - x) * (z - x) * sure
+    mass = first = second = 0.0
+    for node, weight in zip(NODES, WEIGHTS, strict=True):
+        t = z + s * node
+        bent = n * (t + log_ml) - (n + size) * c.log(size + c.exp(t + log_ml)) - 0.5 * (t - x) * (t - x) * sure
+        w = weight * c.exp(bent - at_mode + 0.5 * node * node)
+        mass = mass + w
+        first = first + w * node
+        second = second + w * (node * node)
+    off = first / mass
+    few = (n < FEW) * 1.0
+    return (
+        z + few * s * off,
+        s2 * (1.0 + few * (second / mass - off * off - 1.0)),
+        log_like + few * c.log(mass),
     )

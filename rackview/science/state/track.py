@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.science.state import belief as bel
+from rackview.science.state import normal
 from rackview.science.state.growth import Prior
 
-Z50 = 0.6744897501960817
-Z90 = 1.6448536269514722
+LEVELS = (0.05, 0.25, 0.5, 0.75, 0.95)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,9 +44,8 @@ def track(log: Node, profile: StrainProfile, from_day: float, to_day: float, ste
             belief = step(belief, nodes[done], None if other is None else other.fold(key, start, step))
             done += 1
         then = belief.at(prior, day)
-        if then.gauss is not None:
-            sd = np.sqrt(then.gauss.xx)
-            bands[:, i] = np.exp(then.gauss.x + sd * np.array([-Z90, -Z50, 0.0, Z50, Z90]))
+        if then.mix is not None:
+            bands[:, i] = np.exp(normal.quantiles(*bel.components(then.mix), LEVELS))
         elif then.state == bel.EMPTY:
             bands[:, i] = 0.0
     return Track(days, *bands)

@@ -1,0 +1,314 @@
+"""The belief as weighted Gaussians: one for each alternative of a sound culture, and one of a failing culture.
+
+A failing culture falls at a rate of its own, whatever the alternative; what the alternatives knew of growth and
+crowding is kept for the time after. The numbers are floats for one vessel or arrays over many, see `carrier`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from rackview.science.state import kernel
+from rackview.science.state.carrier import Carrier, Scalars, Value
+from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
+from rackview.science.state.model import Model
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One alternative: mean, covariance and reference log density, with its weights as sound and as failing."""
+
+    m: Vector
+    p: Matrix
+    ref: Value
+    sound: Value
+    failing: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """A failing culture: log density and its rate, with variances and covariance."""
+
+    x: Value
+    u: Value
+    xx: Value
+    xu: Value
+    uu: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """All alternatives and the fall. Weights sum to 1."""
+
+    parts: tuple[Part, ...]
+    fall: Fall
+
+    @property
+    def failing(self) -> Value:
+        """Probability that the culture is failing."""
+        return sum(part.failing for part in self.parts)
+
+
+def fresh(
+    model: Model, x: Value, var: Value, ref: float, rate: float, spread: float, scales: list[tuple[float, float]]
+) -> Mixture:
+    """A culture begun at log density `x`, variance `var`, of a strain that grows at `rate` at log density `ref`.
+
+    `scales` are the priors (mean, sd) of the signs in use.
+    """
+    share = model.fail_rate / (model.fail_rate + model.mend_rate)
+    parts = []
+    for alternative in model.alternatives:
+        own = alternative.own
+        diagonal = [
+            var,
+            alternative.growth_sd**2,
+            (model.own_a_sd if own else spread) ** 2,
+            model.theta_sd**2,
+            *(sd * sd for _, sd in scales),
+        ]
+        n = len(diagonal)
+        p = [[diagonal[i] if i == j else 0.0 for j in range(n)] for i in range(n)]
+        m = [x, 0.0, 0.0 if own else rate, model.theta, *(mean for mean, _ in scales)]
+        weight = alternative.weight
+        parts.append(Part(m, p, x if own else ref, weight * (1.0 - share), weight * share))
+    return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
+
+
+def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
+    """A culture begun at log density `x` in a vessel whose growth and crowding are known from before."""
+    share = model.fail_rate / (model.fail_rate + model.mend_rate)
+    parts = []
+    for part, alternative in zip(before.parts, model.alternatives, strict=True):
+        m, p = part.m.copy(), [line.copy() for line in part.p]
+        for i in range(len(m)):
+            p[i][X] = p[X][i] = p[i][U] = p[U][i] = 0.0
+        m[X], m[U] = x, 0.0
+        p[X][X], p[U][U] = var, alternative.growth_sd**2
+        weight = part.sound + part.failing
+        parts.append(Part(m, p, part.ref, weight * (1.0 - share), weight * share))
+    return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
+
+
+def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
+    """The belief after the first count, from which the alternatives of the vessel's own scale take their reference."""
+    parts = [
+        Part(part.m, part.p, x if alternative.own else part.ref, part.sound, part.failing)
+        for part, alternative in zip(mix.parts, model.alternatives, strict=True)
+    ]
+    return Mixture(tuple(parts), mix.fall)
+
+
+def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier) -> Mixture:
+    """The belief `dt` days later: a change of regime may come at the start, then each part moves on its own."""
+    lapse = Lapse.of(dt, model.phi, c)
+    parts, fall = _switched(model, mix, dt, c)
+    moved = []
+    for part, alternative in zip(parts, model.alternatives, strict=True):
+        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapse, model.noise(alternative), push, c)
+        moved.append(Part(m, p, part.ref, part.sound, part.failing))
+    return Mixture(tuple(moved), _fallen(model, fall, lapse))
+
+
+def _fallen(model: Model, fall: Fall, lapse: Lapse) -> Fall:
+    g = lapse.mean * lapse.dt
+    q = 2.0 * model.phi * model.fall_sd**2
+    rate = model.fall + (fall.u - model.fall) * lapse.mean
+    return Fall(
+        fall.x + rate * lapse.dt,
+        model.fall + (fall.u - model.fall) * lapse.keep,
+        fall.xx + 2.0 * g * fall.xu + g * g * fall.uu + q * lapse.xx + model.fall_walk**2 * lapse.dt,
+        lapse.keep * (fall.xu + g * fall.uu) + q * lapse.xu,
+        lapse.keep * lapse.keep * fall.uu + q * lapse.uu,
+    )
+
+
+def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[Part], Fall]:
+    """The mixing step of interacting multiple models (Blom and Bar-Shalom 1988, IEEE Trans. Autom. Control 33:780)."""
+    fail = 1.0 - c.exp(-model.fail_rate * dt)
+    mend = 1.0 - c.exp(-model.mend_rate * dt)
+    fall = mix.fall
+    parts = []
+    came = mean = square = 0.0
+    for part, alternative in zip(mix.parts, model.alternatives, strict=True):
+        go, back = part.sound * fail, part.failing * mend
+        x, xx = part.m[X], part.p[X][X]
+        came = came + go
+        mean = mean + go * x
+        square = square + go * (xx + x * x)
+        sound = part.sound - go + back
+        parts.append(_mended(part, fall, back / sound, sound, part.failing - back + go, alternative.growth_sd**2))
+    stay = mix.failing * (1.0 - mend)
+    came = c.least(came, 1e-300)
+    share = came / (came + stay)
+    mean = mean / came
+    gap = mean - fall.x
+    turn = model.fall - fall.u
+    both = share * (1.0 - share)
+    return parts, Fall(
+        fall.x + share * gap,
+        fall.u + share * turn,
+        fall.xx + share * (square / came - mean * mean - fall.xx) + both * gap * gap,
+        (1.0 - share) * fall.xu + both * gap * turn,
+        fall.uu + share * (model.fall_sd**2 - fall.uu) + both * turn * turn,
+    )
+
+
+def _mended(part: Part, fall: Fall, share: Value, sound: Value, failing: Value, u_var: float) -> Part:
+    """A part after the share of its weight that has mended came in: at the fall's density, its passing growth new."""
+    stay = 1.0 - share
+    gap = fall.x - part.m[X]
+    u = part.m[U]
+    m = part.m.copy()
+    m[X] = m[X] + share * gap
+    m[U] = stay * u
+    p = [line.copy() for line in part.p]
+    x_row = [stay * value for value in p[X]]
+    u_row = [stay * value for value in p[U]]
+    x_row[X] = x_row[X] + share * (fall.xx + stay * gap * gap)
+    x_row[U] = u_row[X] = x_row[U] - share * stay * gap * u
+    u_row[U] = u_row[U] + share * (u_var + stay * u * u)
+    p[X], p[U] = x_row, u_row
+    for i in range(A, len(m)):
+        p[i][X], p[i][U] = x_row[i], u_row[i]
+    return Part(m, p, part.ref, sound, failing)
+
+
+def shifted(mix: Mixture, by: Value) -> Mixture:
+    """The belief after the log density moved by a known amount."""
+    parts = [Part([p.m[X] + by, *p.m[1:]], p.p, p.ref, p.sound, p.failing) for p in mix.parts]
+    f = mix.fall
+    return Mixture(tuple(parts), Fall(f.x + by, f.u, f.xx, f.xu, f.uu))
+
+
+def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) -> tuple[Mixture, Value, Value]:
+    """The belief after a count whose aliquots scatter by `cv2` on top of Poisson.
+
+    Returns it with the log-likelihood of the count and the probability that it was a miscount.
+    """
+    good, slip = math.log(1.0 - model.miscount), math.log(model.miscount)
+    heard = []
+    for part, alternative in zip(mix.parts, model.alternatives, strict=True):
+        size = 1.0 / (alternative.mixing_cv**2 + cv2)
+        heard.append(_heard(model, part.m[X], part.p[X][X], tally, size, good, slip, c))
+    f = mix.fall
+    failing = _heard(model, f.x, f.xx, tally, 1.0 / (model.failing_cv**2 + cv2), good, slip, c)
+    peak = failing[2]
+    for one in heard:
+        peak = c.least(one[2] - peak, 0.0) + peak
+    fail_like = c.exp(failing[2] - peak)
+    sound = [part.sound * c.exp(one[2] - peak) for part, one in zip(mix.parts, heard, strict=True)]
+    total = sum(sound) + mix.failing * fail_like
+    bad = mix.failing * fail_like * failing[3]
+    parts = []
+    for part, one, weight in zip(mix.parts, heard, sound, strict=True):
+        bad = bad + weight * one[3]
+        m, p = kernel.told(part.m, part.p, one[0], one[1])
+        parts.append(
+            Part(m, p, part.ref, c.least(weight / total, 1e-12), c.least(part.failing * fail_like / total, 1e-12))
+        )
+    gain = f.xu / f.xx
+    fall = Fall(
+        failing[0],
+        f.u + gain * (failing[0] - f.x),
+        failing[1],
+        gain * failing[1],
+        f.uu - gain * gain * (f.xx - failing[1]),
+    )
+    return Mixture(tuple(parts), fall), c.log(total) + peak, bad / total
+
+
+def _heard(
+    model: Model, x: Value, v: Value, tally: Tally, size: Value, good: float, slip: float, c: Carrier
+) -> tuple[Value, Value, Value, Value]:
+    """Mean, variance, log-likelihood and chance of a miscount; a miscount is right only within a broad factor."""
+    z, s2, like = kernel.hear(x, v, tally, size, c)
+    like = like + good
+    some = c.exp(tally.log_n)
+    noise = model.miscount_var + 1.0 / some
+    spread = v + noise
+    off = tally.log_n - tally.log_ml - x
+    slipped = slip - 0.5 * (off * off / spread + c.log(2.0 * math.pi * spread)) - tally.log_n
+    z2, s22 = x + off * v / spread, v * noise / spread
+    peak = c.least(like - slipped, 0.0) + slipped
+    a, b = c.exp(like - peak), c.exp(slipped - peak)
+    bad = b / (a + b)
+    step = z2 - z
+    return z + bad * step, s2 + bad * (s22 - s2) + bad * (1.0 - bad) * step * step, peak + c.log(a + b), bad
+
+
+def hinted(mix: Mixture, ratio: Value) -> Mixture:
+    """The belief after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
+    whole = 1.0 + mix.failing * (ratio - 1.0)
+    parts = [Part(p.m, p.p, p.ref, p.sound / whole, p.failing * ratio / whole) for p in mix.parts]
+    return Mixture(tuple(parts), mix.fall)
+
+
+def extended(mix: Mixture, scale: float, scale_sd: float) -> Mixture:
+    """The belief with one more sign, of a growth per unit of departure not yet told by any count."""
+    parts = []
+    for part in mix.parts:
+        n = len(part.m)
+        p = [[*line, 0.0] for line in part.p]
+        p.append([0.0] * n + [scale_sd * scale_sd])
+        parts.append(Part([*part.m, scale], p, part.ref, part.sound, part.failing))
+    return Mixture(tuple(parts), mix.fall)
+
+
+def level(mix: Mixture) -> tuple[float, float]:
+    """Mean and variance of the log density over the whole belief."""
+    weights, means, variances = levels(mix)
+    mean = sum(w * m for w, m in zip(weights, means, strict=True))
+    return mean, sum(w * (v + (m - mean) ** 2) for w, m, v in zip(weights, means, variances, strict=True))
+
+
+def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
+    """Weights (summing to 1), means and variances of the log density."""
+    weights = [*(part.sound for part in mix.parts), mix.failing]
+    total = sum(weights)
+    return (
+        [w / total for w in weights],
+        [*(part.m[X] for part in mix.parts), mix.fall.x],
+        [*(part.p[X][X] for part in mix.parts), mix.fall.xx],
+    )
+
+
+def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> Mixture:
+    """The belief after `other_volume` of another culture was stirred into `volume` of this one."""
+    x, var = level(other)
+
+    def mixed(own: float) -> tuple[float, float]:
+        top = max(own, x)
+        mine, theirs = volume * math.exp(own - top), other_volume * math.exp(x - top)
+        return top + math.log((mine + theirs) / (volume + other_volume)), mine / (mine + theirs)
+
+    parts = []
+    for part in mix.parts:
+        at, share = mixed(part.m[X])
+        p = [line.copy() for line in part.p]
+        for i in range(len(p)):
+            p[X][i] *= share
+        for i in range(len(p)):
+            p[i][X] *= share
+        p[X][X] += (1.0 - share) ** 2 * var
+        parts.append(Part([at, *part.m[1:]], p, part.ref, part.sound, part.failing))
+    f = mix.fall
+    at, share = mixed(f.x)
+    fall = Fall(at, f.u, share * share * f.xx + (1.0 - share) ** 2 * var, share * f.xu, f.uu)
+    return Mixture(tuple(parts), fall)
+
+
+def drifts(mix: Mixture, eta: float, push: list[float]) -> tuple[list[float], list[float]]:
+    """Means and variances of the net growth rate now, per day, in the order of `levels`."""
+    means, variances = [], []
+    for part in mix.parts:
+        m = part.m
+        crowd = Scalars.exp(min(eta * (m[X] - part.ref), 60.0))
+        h = (crowd - 1.0) / eta
+        theta = max(m[THETA], 0.0)
+        f = [-theta * crowd, 1.0, 1.0, -h, *push]
+        means.append(m[U] + m[A] - theta * h + sum(c * s for c, s in zip(m[BASE:], push, strict=True)))
+        row = [sum(a * b for a, b in zip(f, line, strict=True)) for line in part.p]
+        variances.append(sum(a * b for a, b in zip(f, row, strict=True)))
+    return [*means, mix.fall.u], [*variances, mix.fall.uu]

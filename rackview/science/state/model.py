@@ -1,0 +1,72 @@
+"""The numbers of the model, and the alternatives among which a vessel's own counts decide."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackview.science.state.kernel import Noise
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """One way in which a vessel may behave.
+
+    `growth_sd` is the scatter of its passing growth, per day; `own` says that its reference density and growth are
+    taken from its first count and not from the strain's profile; `weight` is the prior probability.
+    """
+
+    growth_sd: float
+    mixing_cv: float
+    own: bool
+    weight: float
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation."""
+
+    alternatives: tuple[Alternative, ...]
+    phi: float = 0.25
+    eta: float = 0.5
+    theta: float = 0.22
+    theta_sd: float = 0.12
+    own_a_sd: float = 0.2
+    walk: float = 0.2
+    a_walk: float = 0.06
+    theta_walk: float = 0.02
+    fall: float = -0.8
+    fall_sd: float = 0.5
+    fall_walk: float = 0.15
+    fail_rate: float = 1.0 / 150.0
+    mend_rate: float = 0.25
+    miscount: float = 0.03
+    miscount_var: float = 0.6
+    aliquot_cv2: float = 0.02
+    failing_cv: float = 0.2
+
+    def noise(self, alternative: Alternative) -> Noise:
+        """Noise per day of an alternative: all of it grows with the scatter of its growth."""
+        g = alternative.growth_sd
+        return Noise(
+            u=2.0 * self.phi * g * g,
+            x=(self.walk * g + 0.01) ** 2,
+            a=(self.a_walk * g) ** 2,
+            theta=(self.theta_walk * g) ** 2,
+        )
+
+
+MODEL = Model(
+    (
+        Alternative(0.03, 0.1, own=False, weight=0.2),
+        Alternative(0.1, 0.1, own=False, weight=0.3),
+        Alternative(0.3, 0.1, own=False, weight=0.15),
+        Alternative(0.8, 0.15, own=False, weight=0.05),
+        Alternative(0.1, 0.1, own=True, weight=0.2),
+        Alternative(0.4, 0.15, own=True, weight=0.1),
+    )
+)
