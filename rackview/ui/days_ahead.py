@@ -75,7 +75,7 @@ class DaysAhead(QWidget):
             top = HEAD + line * ROW
             write(painter, 0, top + 20, self._titles.get(strain, strain), 15, theme.ink, fonts.SEMIBOLD, room=LABEL - 8)
             write(painter, 0, top + 39, self.tr("wanted"), 13, theme.middle)
-            most = max(max(d.demand, d.supply.high90) for d in days) or 1.0
+            most = max(max(d.demand * 1.5, d.supply.low90 * 1.25, d.supply.median) for d in days) or 1.0
             for n, day in enumerate(days):
                 self._day(painter, QRectF(LABEL + n * wide, top, wide - 14, ROW), day, most)
 
@@ -88,7 +88,9 @@ class DaysAhead(QWidget):
             painter.drawRoundedRect(bar, 2, 2)
             for share, tone in ((day.supply.high90, faded(theme.water, 0.35)), (day.supply.low90, theme.water)):
                 painter.setBrush(tone)
-                painter.drawRoundedRect(QRectF(bar.left(), bar.top(), bar.width() * share / most, bar.height()), 2, 2)
+                painter.drawRoundedRect(
+                    QRectF(bar.left(), bar.top(), bar.width() * min(1.0, share / most), bar.height()), 2, 2
+                )
             if day.demand > 0:
                 x = bar.left() + bar.width() * day.demand / most
                 painter.setPen(pen(theme.ink, 2.4))

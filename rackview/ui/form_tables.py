@@ -38,7 +38,7 @@ def vessel_asks(rack: Rack) -> tuple[Ask, ...]:
         Ask("shelf", _t("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
         Ask("position", _t("Position from the left")),
         Ask("volume_l", _t("Working volume"), quantity="volume"),
-        Ask("reserve", _t("Reserve: the last stock of its strain, kept apart"), yes=True),
+        Ask("reserve", _t("Reserve"), hint=_t("the last stock of its strain, kept apart"), yes=True),
         Ask("vessel_type", _t("Kind of vessel"), known=known("vessel_type")),
         Ask("air_stone", _t("Air stone"), known=known("air_stone")),
         Ask("floss", _t("Floss"), known=known("floss")),
@@ -150,7 +150,7 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tup
     if kind in MOVED and not timed:
         asks.append(Ask("fill", _t("Fill up with new water"), yes=True))
     if timed:
-        asks.append(Ask("at", _t(WORDS["at"]), hint=_t("a date and time such as 2026-03-01 07:30")))
+        asks.append(Ask("at", _t(WORDS["at"]), hint=_t("a date and time such as 2026-03-01 07:30"), wide=True))
     if kind != "note":
         asks.append(Ask("note", _t(WORDS["note"]), wide=True))
     return tuple(asks)

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import (
-    QCheckBox,
     QComboBox,
     QCompleter,
     QGridLayout,
@@ -31,6 +30,7 @@ from rackview.core.tables import Settings
 from rackview.ui import fonts
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import tall
+from rackview.ui.paint.ink import pen, saved
 
 SAVE_MS = 300
 
@@ -41,7 +41,7 @@ class Ask:
 
     `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
     `quantity` "volume" shows litres in the keeper's unit. `hint` stands beneath while nothing is wrong. `wide` takes
-    the whole width. `yes` asks for yes or no with one box to tick.
+    the whole width.
     """
 
     column: str
@@ -53,6 +53,24 @@ class Ask:
     hint: str = ""
     wide: bool = False
     yes: bool = False
+
+
+class Choose(QComboBox):
+    """A combo box that shows it is one."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setMinimumContentsLength(6)
+        self.setStyleSheet("min-height: 32px;")
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        painter = QPainter(self)
+        x, y = self.width() - 20.0, self.height() / 2
+        with saved(painter):
+            painter.setPen(pen(self.palette().color(QPalette.ColorRole.Text), 1.6))
+            painter.drawPolyline([QPointF(x - 5, y - 2.5), QPointF(x, y + 2.5), QPointF(x + 5, y - 2.5)])
 
 
 class Form(QWidget):
@@ -82,7 +100,7 @@ class Form(QWidget):
         super().__init__(parent)
         self.asks = tuple(asks)
         self._settings = settings
-        self._inputs: dict[str, QLineEdit | QComboBox | QCheckBox] = {}
+        self._inputs: dict[str, QLineEdit | QComboBox] = {}
         self._errors: dict[str, QLabel] = {}
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -137,12 +155,11 @@ class Form(QWidget):
         made = self._input(ask, cell)
         made.setAccessibleName(f"{ask.label}, {unit}" if unit else ask.label)
         made.installEventFilter(self)
-        if not isinstance(made, QCheckBox):
-            label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
-            label.setFont(fonts.font(14, fonts.MEDIUM))
-            label.setBuddy(made)
-            column.addWidget(label)
-            made.setStyleSheet("min-height: 32px;")
+        label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
+        label.setFont(fonts.font(14, fonts.MEDIUM))
+        label.setBuddy(made)
+        column.addWidget(label)
+        made.setStyleSheet("min-height: 32px;")
         column.addWidget(made)
         words = QLabel(ask.hint, cell)
         words.setFont(fonts.font(13))
@@ -154,17 +171,11 @@ class Form(QWidget):
         self._errors[ask.column] = words
         return cell
 
-    def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox | QCheckBox:
-        if ask.yes:
-            box = QCheckBox(ask.label, parent)
-            box.setMinimumHeight(44)
-            box.toggled.connect(self._timer.start)
-            return box
-        if ask.choices:
-            combo = QComboBox(parent)
-            combo.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            combo.setMinimumContentsLength(6)
-            for value, word in ask.choices:
+    def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox:
+        choices = (("", self.tr("no")), ("yes", self.tr("yes"))) if ask.yes else ask.choices
+        if choices:
+            combo = Choose(parent)
+            for value, word in choices:
                 combo.addItem(word, value)
             combo.activated.connect(self._timer.start)
             return combo
@@ -187,10 +198,9 @@ class Form(QWidget):
 
     def _put(self, ask: Ask, value: object) -> None:
         made = self._inputs[ask.column]
-        if isinstance(made, QCheckBox):
-            made.setChecked(str(value).lower() in read.YES)
-        elif isinstance(made, QComboBox):
-            index = made.findData("" if value is None else str(value))
+        if isinstance(made, QComboBox):
+            wanted = ("yes" if str(value).lower() in read.YES else "") if ask.yes else str(value or "")
+            index = made.findData(wanted)
             made.setCurrentIndex(max(0, index))
         elif value is None or value == "":
             made.clear()
@@ -203,9 +213,7 @@ class Form(QWidget):
         """The text of every field, for a draft."""
         found = {}
         for column, made in self._inputs.items():
-            if isinstance(made, QCheckBox):
-                found[column] = "yes" if made.isChecked() else ""
-            elif isinstance(made, QComboBox):
+            if isinstance(made, QComboBox):
                 found[column] = str(made.currentData())
             else:
                 found[column] = made.text()
@@ -282,7 +290,7 @@ class Form(QWidget):
 
     # --- keys -------------------------------------------------------------------------------------------------------
 
-    def input(self, column: str) -> QLineEdit | QComboBox | QCheckBox:
+    def input(self, column: str) -> QLineEdit | QComboBox:
         """The widget to type in for a column."""
         return self._inputs[column]
 

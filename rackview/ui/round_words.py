@@ -138,11 +138,11 @@ def _water(entry: Entry) -> dict[str, str]:
     if tan is not None:
         if ph is None or warm is None or salt is None:
             lacking = [w for v, w in ((ph, "pH"), (warm, _t("water")), (salt, _t("gravity"))) if v is None]
-            found["tan"] = translate("Round", "NH3 needs {what}").format(what=", ".join(lacking))
+            found["tan"] = translate("Round", "NH3-N needs {what}").format(what=", ".join(lacking))
         else:
             nh3 = tan * float(ammonia.unionised_fraction(ph, warm, salt))
             old = any(d > OLD_DAYS for d in (warm_old, salt_old, ph_old))
-            found["tan"] = (translate("Round", "NH3 {n}, old pH") if old else translate("Round", "NH3 {n}")).format(
+            found["tan"] = (translate("Round", "NH3-N {n}, old pH") if old else translate("Round", "NH3-N {n}")).format(
                 n=f"{nh3:.1g}"
             )
     if o2 is not None and warm is not None and salt is not None:
@@ -225,7 +225,7 @@ def doing(entry: Entry) -> dict[str, str]:
         strength = next((s.dry_g_per_ml for s in entry.rack.stock if s.feed == entry.text("feed_name")), None)
         left = max(level - (taken or 0.0), 0.0) * per_ml * 1000 / 1e6
         if strength and left > 0:
-            found["feed"] = translate("Round", "{g} g dry a million").format(g=f"{given * strength / left:.2g}")
+            found["feed"] = translate("Round", "{g} g a million").format(g=f"{given * strength / left:.2g}")
     found.setdefault("feed", "")
     care = entry.assessment.days_since_floss
     if care is None:

@@ -76,9 +76,11 @@ class TablePage(QWidget):
     Signals
     -------
     said(str) : words of what was done
+    form_shown(int) : a form came (1) or went (0)
     """
 
     said = Signal(str)
+    form_shown = Signal(int)
 
     def __init__(
         self,
@@ -204,6 +206,7 @@ class TablePage(QWidget):
         self.form.changed.connect(self.save)
         self._form_column.insertWidget(0, self.form)
         self._scroll.show()
+        self.form_shown.emit(1)
         return self.form
 
     def close_form(self) -> None:
@@ -214,6 +217,7 @@ class TablePage(QWidget):
             self.form.deleteLater()
             self.form = None
         self._scroll.hide()
+        self.form_shown.emit(0)
 
     def save(self) -> None:
         """Keep a new row as typed so far."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood, Demand
@@ -68,23 +68,34 @@ class LarvaeScreen(QWidget):
             empty=self.tr("None. What you say here overrides what the broods imply for that strain and day."),
             parent=self,
         )
-        for page in (self.broods, self.demand):
+        for page, other in ((self.broods, self.demand), (self.demand, self.broods)):
             page.said.connect(self._said)
+            page.form_shown.connect(lambda shown, o=other: o.setHidden(bool(shown)))
         column = QVBoxLayout(self)
         column.setContentsMargins(24, 10, 24, 14)
         column.setSpacing(14)
         column.addWidget(title)
         column.addWidget(self.ahead)
-        column.addWidget(self.broods, 5)
-        column.addWidget(self.demand, 4)
+        tables = QHBoxLayout()
+        tables.setSpacing(28)
+        tables.addWidget(self.broods, 5)
+        tables.addWidget(self.demand, 3)
+        column.addLayout(tables, 1)
 
     def refresh(self, change: Change | None = None) -> None:
         """Show broods and demand as they are now."""
         rack, today = self.desk.rack, self.desk.now().astimezone().date()
-        self.broods.load([self._brood(b, today) for b in rack.broods])
+        broods = sorted(rack.broods, key=lambda b: (self._weaned(b, today), b.hatched or b.spawned or today))
+        self.broods.load([self._brood(b, today) for b in broods])
         later = [d for d in rack.demand if d.date >= today]
         self.demand.load([self._demand(d, today) for d in sorted(later, key=lambda d: (d.date, d.strain))])
         self.ahead.show_plan(self.desk.plan(DAYS), {n: p.title for n, p in rack.strains.items()})
+
+    def _weaned(self, brood: Brood, today: date) -> bool:
+        """Whether the brood no longer eats live prey."""
+        group = self.desk.rack.groups.get(brood.group)
+        last = brood.last_day if brood.last_day is not None else group.last_day if group else None
+        return brood.hatched is not None and last is not None and (today - brood.hatched).days > last
 
     def _brood(self, brood: Brood, today: date) -> Line:
         rack = self.desk.rack
@@ -93,11 +104,12 @@ class LarvaeScreen(QWidget):
         profile = rack.strains.get(strain)
         if brood.hatched is not None:
             days = (today - brood.hatched).days
-            age = (
-                self.tr("day {n}").format(n=days)
-                if days >= 0
-                else self.tr("hatch {day}").format(day=say.short_date(brood.hatched, today))
-            )
+            weaned = self._weaned(brood, today)
+            age = self.tr("day {n}").format(n=days)
+            if days < 0:
+                age = self.tr("hatch {day}").format(day=say.short_date(brood.hatched, today))
+            elif weaned:
+                age = self.tr("weaned, day {n}").format(n=days)
         else:
             age = self.tr("spawned {day}").format(day=say.short_date(brood.spawned or today, today))
         return Line(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
@@ -14,6 +14,7 @@ from rackview.services.faults import StoreError
 from rackview.ui import event_words, fonts
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
+from rackview.ui.forms import Choose
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
@@ -39,12 +40,11 @@ class RecordsScreen(QWidget):
         self.desk = desk
         self.theme = theme
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.vessel = QComboBox(self)
-        self.kind = QComboBox(self)
+        self.vessel = Choose(self)
+        self.kind = Choose(self)
         for box, name in ((self.vessel, self.tr("Vessel")), (self.kind, self.tr("Kind of entry"))):
             box.setAccessibleName(name)
-            box.setStyleSheet("min-height: 32px;")
-            box.setMinimumContentsLength(16)
+            box.setFixedWidth(200)
             box.activated.connect(lambda _: self._load())
         self.events = EventList(parent=self)
         self.events.correct.connect(self._correct)
