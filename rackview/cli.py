@@ -173,9 +173,9 @@ def _window(words: argparse.Namespace) -> int:
 
 
 def _status(words: argparse.Namespace) -> int:
+    rack, at = _rack(words), words.at or _now()
     from rackview.advice import api
 
-    rack, at = _rack(words), words.at or _now()
     found = api.assess_all(rack, at).values()
     if words.json:
         from rackview.advice import rows
@@ -187,9 +187,9 @@ def _status(words: argparse.Namespace) -> int:
 
 
 def _advise(words: argparse.Namespace) -> int:
+    rack, at = _rack(words), words.at or _now()
     from rackview.advice import api
 
-    rack, at = _rack(words), words.at or _now()
     found = api.advise(rack, at)
     if words.json:
         from rackview.advice import rows
@@ -201,9 +201,9 @@ def _advise(words: argparse.Namespace) -> int:
 
 
 def _plan(words: argparse.Namespace) -> int:
+    rack, at = _rack(words), words.at or _now()
     from rackview.advice import api
 
-    rack, at = _rack(words), words.at or _now()
     found = api.plan(rack, at, words.days)
     if words.json:
         from rackview.advice import rows
