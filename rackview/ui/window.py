@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, SignalInstance
-from PySide6.QtGui import QCloseEvent, QGuiApplication
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview import __version__
@@ -120,6 +120,8 @@ class MainWindow(QMainWindow):
             if isinstance(bound, SignalInstance):
                 bound.connect(slot)
         if name == "rack":
+            begin = QShortcut(QKeySequence(Qt.Key.Key_R), screen, context=Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            begin.activated.connect(partial(self.go, "round"))
             self._wire_rail(screen)
             base.call(screen, "set_glance", self._settings.far)
         return screen

@@ -1,0 +1,166 @@
+"""A keeper's day in the real window, by keyboard: the round, a harvest, a split, an undo; closed and opened again."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from rackview.core.events import Count, Decline, Event, Harvest, Split
+from rackview.services.sessions import demo_desk, open_desk
+from rackview.ui.window import MainWindow
+
+TODAY = date(2026, 5, 14)
+MORNING = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+
+
+class Clock:
+    """A clock that the test turns."""
+
+    def __init__(self) -> None:
+        self.now = MORNING
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
+@pytest.fixture
+def clock():
+    return Clock()
+
+
+@pytest.fixture
+def store(tmp_path):
+    return tmp_path / "rack.db"
+
+
+@pytest.fixture
+def window(qtbot, store, clock):
+    desk = demo_desk(store, clock, TODAY)
+    made = MainWindow(desk, look="light")
+    qtbot.addWidget(made)
+    made.resize(1280, 800)
+    made.show()
+    qtbot.waitExposed(made)
+    made.activateWindow()
+    yield made
+    made.close()
+    desk.close()
+
+
+def press(qtbot, keys: str | Qt.Key, modifier=Qt.KeyboardModifier.NoModifier) -> None:
+    """Type on whatever has the keyboard."""
+    target = QApplication.focusWidget()
+    assert target is not None, "nothing has the keyboard"
+    if isinstance(keys, str):
+        qtbot.keyClicks(target, keys)
+    else:
+        qtbot.keyClick(target, keys, modifier)
+
+
+def of_day(desk, kind: type[Event]) -> list[Event]:
+    return [e for e in desk.rack.events() if isinstance(e, kind) and e.at >= MORNING - timedelta(hours=1)]
+
+
+def point_at(window, action: str):
+    """Put the keyboard on the first line of the day's list that asks for `action`."""
+    rail = window.screen_widget().rail
+    rail.list.setFocus()
+    model = rail.list.model()
+    for row, item in enumerate(model.items):
+        if item.suggestion is not None and item.suggestion.action == action:
+            rail.list.setCurrentIndex(model.index(row, 0))
+            return item.suggestion
+    raise AssertionError(f"no {action} in the day's list")
+
+
+def test_a_day(qtbot, window, clock, store):
+    desk = window.desk
+    assert window.screen_name == "rack"
+    before = {s.vessel: s.action for s in reversed(desk.suggestions())}
+
+    press(qtbot, "r")
+    assert window.screen_name == "round"
+    screen = window.screen_widget()
+    first = screen.entry.vessel
+    for tally in ("3", "2", "4"):  # far fewer than expected
+        press(qtbot, tally)
+        press(qtbot, Qt.Key.Key_Return)
+    press(qtbot, "+")
+    qtbot.waitUntil(lambda: screen.entry is not None and screen.entry.vessel != first)
+    counted = of_day(desk, Count)
+    assert [(e.vessel, e.tallies) for e in counted] == [(first, (3, 2, 4))]
+
+    press(qtbot, Qt.Key.Key_Escape)
+    if window.screen_name != "rack":
+        press(qtbot, Qt.Key.Key_Escape)
+    assert window.screen_name == "rack"
+    after = {s.vessel: s.action for s in reversed(desk.suggestions())}
+    assert after.get(first) != before.get(first) or after.get(first) in {"hold", "count"}
+    assert not any(s.action == "harvest" and s.vessel == first for s in desk.suggestions())
+
+    clock.now += timedelta(minutes=5)
+    harvest = point_at(window, "harvest")
+    press(qtbot, Qt.Key.Key_Return)
+    taken = [e for e in of_day(desk, Harvest) if e.vessel == harvest.vessel]
+    assert [e.volume_l for e in taken] == [pytest.approx(harvest.amount)]
+    assert not any(s.action == "harvest" and s.vessel == harvest.vessel for s in desk.suggestions())
+
+    clock.now += timedelta(minutes=5)
+    split = point_at(window, "split")
+    press(qtbot, Qt.Key.Key_Return)
+    assert [(e.vessel, e.to_vessel) for e in of_day(desk, Split)] == [(split.vessel, split.other_vessel)]
+    assert desk.assessments()[split.other_vessel].density_per_ml is not None
+
+    press(qtbot, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert of_day(desk, Split) == []
+
+    clock.now += timedelta(minutes=5)
+    point_at(window, "feed")
+    press(qtbot, "d")
+    press(qtbot, "smells off")
+    press(qtbot, Qt.Key.Key_Return)
+    assert [e.reason for e in of_day(desk, Decline)] == ["smells off"]
+
+    window.close()
+    desk.close()
+    again = open_desk(store, clock)
+    try:
+        assert [e.tallies for e in of_day(again, Count)] == [(3, 2, 4)]
+        assert [e.volume_l for e in of_day(again, Harvest)] == [pytest.approx(harvest.amount)]
+        assert of_day(again, Split) == []
+        assert [e.reason for e in of_day(again, Decline)] == ["smells off"]
+    finally:
+        again.close()
+
+
+def test_first_run_leads_on(qtbot, store, clock):
+    desk = open_desk(store, clock)
+    window = MainWindow(desk, look="dark")
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitExposed(window)
+    first = window.screen_widget().first
+    assert first.isVisible()
+    first.add.click()
+    assert window.screen_name == "add_vessel"
+    form = window.screen_widget().form.form
+    form.input("vessel").setText("Bucket 1")
+    form.input("shelf").setText("A")
+    form.input("position").setText("1")
+    form.input("volume_l").setText("-3")
+    form.submit()
+    assert "volume" in form.error_of("volume_l").lower()
+    assert form.input("vessel").text() == "Bucket 1"
+    form.input("volume_l").setText("12,5")
+    form.submit()
+    assert window.screen_name == "rack"
+    assert desk.rack.vessels["Bucket 1"].volume_l == 12.5
+    assert not window.screen_widget().first.isVisible()
+    window.commands["undo"].trigger()
+    assert desk.rack.vessels == {}
+    window.commands["redo"].trigger()
+    assert list(desk.rack.vessels) == ["Bucket 1"]
+    desk.close()
