@@ -285,9 +285,10 @@ class RackView(QTableView):
         self._keep(kept)
 
     def _keep(self, kept: TileState | FreePlace | None) -> None:
-        if isinstance(kept, TileState):
+        gone = isinstance(kept, TileState) and not self.rack.find(kept.vessel).isValid()
+        if isinstance(kept, TileState) and not gone:
             self.select(kept.vessel)
-        if not self.currentIndex().isValid() and self.rack.rowCount():
+        if gone or not self.currentIndex().isValid():
             self._first()
 
     def _first(self) -> None:

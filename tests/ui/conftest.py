@@ -158,7 +158,7 @@ def shelves() -> tuple[Shelf, ...]:
     free = FreePlace("A", 3, "A3, free place")
     return (
         Shelf("A", (RISING, DENSE, free, RESTING)),
-        Shelf("B", (FAILING, FreePlace("B", 2, "B2, free place"), UNCOUNTED, RESERVE)),
+        Shelf("B", (FAILING, FreePlace("B", 2, "B2, free place"), replace(UNCOUNTED, place="B3"), RESERVE)),
     )
 
 

@@ -1,0 +1,94 @@
+"""What can be done with the selected line of the day: done, change, decline with a reason typed on the spot."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QSizePolicy, QStackedLayout, QWidget
+
+
+class ItemBar(QWidget):
+    """Done, Change, Decline of the selected line, and the line to type a reason in.
+
+    Signals
+    -------
+    done(), change(), declined(str) : what was chosen, with the reason typed
+    asked() : a reason is asked for
+    left() : the keyboard goes back to the list
+    """
+
+    done = Signal()
+    change = Signal()
+    declined = Signal(str)
+    asked = Signal()
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._stack = QStackedLayout(self)
+        self._stack.setContentsMargins(0, 0, 0, 0)
+        choices = QWidget(self)
+        row = QHBoxLayout(choices)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        self.done_button = QPushButton(self.tr("Done"), choices)
+        self.done_button.setProperty("role", "primary")
+        self.change_button = QPushButton(self.tr("Change"), choices)
+        self.decline_button = QPushButton(self.tr("Decline"), choices)
+        for button, key in ((self.done_button, "Enter"), (self.change_button, "C"), (self.decline_button, "D")):
+            button.setToolTip(key)
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            row.addWidget(button)
+        asking = QWidget(self)
+        line = QHBoxLayout(asking)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(6)
+        self.reason = QLineEdit(asking)
+        self.reason.setPlaceholderText(self.tr("Why not? Enter declines, Esc goes back"))
+        self.reason.setAccessibleName(self.tr("Reason for declining"))
+        self.reason.setMaxLength(200)
+        line.addWidget(self.reason)
+        self._stack.addWidget(choices)
+        self._stack.addWidget(asking)
+        self.done_button.clicked.connect(self.done)
+        self.change_button.clicked.connect(self.change)
+        self.decline_button.clicked.connect(self.ask)
+        self.reason.returnPressed.connect(self._decline)
+        self.reason.installEventFilter(self)
+
+    def set_size(self, px: int) -> None:
+        """Set the size of the type."""
+        self.setStyleSheet(
+            f"QPushButton, QLineEdit {{ padding: 5px 4px; font-size: {px}px; }}"
+            " QPushButton:focus, QLineEdit:focus { padding: 4px 3px; }"
+        )
+
+    @property
+    def asking(self) -> bool:
+        """Whether a reason is being typed."""
+        return self._stack.currentIndex() == 1
+
+    def ask(self) -> None:
+        """Let the reason be typed."""
+        self.reason.clear()
+        self._stack.setCurrentIndex(1)
+        self.reason.setFocus()
+        self.asked.emit()
+
+    def rest(self) -> None:
+        """Back to the three buttons."""
+        self._stack.setCurrentIndex(0)
+
+    def _decline(self) -> None:
+        reason = self.reason.text().strip()
+        self.rest()
+        self.left.emit()
+        self.declined.emit(reason)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
+            self.rest()
+            self.left.emit()
+            return True
+        return super().eventFilter(watched, event)

@@ -1,0 +1,134 @@
+"""The side column in words: what was done, what is left, supply against demand."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from rackview.core.assessment import Interval, Plan, PlanDay, Severity, Suggestion
+from rackview.core.events import Clean, Count, Decline, Feed, Harvest, Note, Reading, Restart, Split, TopUp
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+from rackview.ui.day_list import day, supplies, what
+from rackview.ui.tile_state import Step
+
+AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
+TODAY = AT.date()
+VESSELS = (Vessel("Brill", "rotifer-L", "A", 1, 20.0), Vessel("Dab", "rotifer-S", "B", 1, 20.0))
+
+
+def rack(*events) -> Rack:
+    return Rack.build(VESSELS, events)
+
+
+def plan(*days: PlanDay) -> Plan:
+    return Plan(days)
+
+
+def planned(strain: str, demand: float, supply: float, short: float, on: date = TODAY) -> PlanDay:
+    return PlanDay(on, strain, demand, Interval(supply, supply * 0.8, supply * 1.3), short)
+
+
+def suggestion(vessel: str, text: str, *cautions: str) -> Suggestion:
+    return Suggestion(
+        vessel, "feed", 4.0, "mL", None, 1, AT, "why", (), 0.9, cautions, text=text, severity=Severity.week
+    )
+
+
+@pytest.mark.parametrize(
+    ("event", "settings", "text"),
+    [
+        (Count(at=AT, vessel="Brill", tallies=(3,)), Settings(), "Counted"),
+        (Reading(at=AT, vessel="Brill", ph=8.0), Settings(), "Water tested"),
+        (Harvest(at=AT, vessel="Brill", volume_l=5.2), Settings(), "Harvest 5.2 L"),
+        (Harvest(at=AT, vessel="Brill", volume_l=3.785411784), Settings(volume_unit="US gal"), "Harvest 1.0 US gal"),
+        (Feed(at=AT, vessel="Brill", feed="algae", amount=4.0), Settings(), "Feed 4.0 mL"),
+        (Clean(at=AT, vessel="Brill"), Settings(), "Clean floss"),
+        (Split(at=AT, vessel="Brill", to_vessel="Dab", volume_l=7.0), Settings(), "Split 7.0 L into Dab"),
+        (Restart(at=AT, vessel="Brill", from_vessel="Dab"), Settings(), "Restart from Dab"),
+        (Restart(at=AT, vessel="Brill"), Settings(), "Restart from a starter"),
+        (TopUp(at=AT, vessel="Brill", volume_l=0.5), Settings(), "Top up 0.50 L"),
+        (Note(at=AT, vessel="Brill", text="smells fine"), Settings(), ""),
+    ],
+)
+def test_what_was_done_in_a_few_words_and_the_keepers_units(event, settings, text) -> None:
+    assert what(event, settings) == text
+
+
+def test_done_things_come_first_one_line_a_vessel_then_what_is_left() -> None:
+    events = (
+        Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0),
+        Count(at=AT - timedelta(minutes=40), vessel="Brill", tallies=(30,)),
+        Harvest(at=AT - timedelta(minutes=30), vessel="Brill", volume_l=5.0),
+        Feed(at=AT - timedelta(days=1), vessel="Brill", feed="algae", amount=9.0),
+    )
+    made = day(rack(*events), [suggestion("Brill", "Feed 4 mL")], None, AT)
+    assert [(i.place, i.text, i.step) for i in made.items] == [
+        ("A1", "Counted, harvest 5.0 L", Step.done),
+        ("B1", "Feed 2.0 mL", Step.done),
+        ("A1", "Feed 4 mL", Step.open),
+    ]
+    assert made.progress == "2 of 3 done"
+    assert made.items[2].severity is Severity.week
+    assert made.supplies == ()
+
+
+def test_a_declined_thing_keeps_its_reason() -> None:
+    declined = Decline(at=AT - timedelta(minutes=5), vessel="Brill", action="harvest", reason="larvae still full")
+    (line,) = day(rack(declined), [], None, AT).items
+    assert (line.text, line.why, line.step) == ("Harvest declined", "larvae still full", Step.declined)
+
+
+def test_cautions_that_hold_for_most_are_said_once() -> None:
+    gloves, heater = "Cover cuts and wear gloves.", "Switch off heaters first."
+    todo = [
+        suggestion("Brill", "Feed", gloves),
+        suggestion("Brill", "Rinse", gloves, heater),
+        suggestion("Dab", "Feed", gloves),
+    ]
+    made = day(rack(), todo, None, AT)
+    assert made.cautions == (gloves,)
+    assert [i.cautions for i in made.items] == [(), (heater,), ()]
+    assert all(gloves in i.accessible for i in made.items), "heard with each line all the same"
+
+
+def test_supply_of_one_strain() -> None:
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 4.2e6, 6e6, 0.001)), AT)
+    assert one.heading == "Larvae need 4.2 million"
+    assert one.line == "rack gives 4.8–7.8 million safely"
+    assert (one.short, one.strain, one.brief) == (False, "", "food: enough")
+    assert one.need / one.likely == pytest.approx(0.7)
+    assert one.sure < one.likely < one.most < 1
+
+
+def test_the_strain_that_falls_short_comes_first_and_says_by_how_much() -> None:
+    both = supplies(rack(), plan(planned("rotifer-L", 1e6, 6e6, 0.0), planned("rotifer-S", 4.1e6, 1.5e6, 0.99)), AT)
+    assert [s.strain for s in both] == ["S rotifer", "L rotifer"]
+    assert both[0].short
+    assert both[0].brief == "S rotifer: 2.6 M short"
+    assert "99 % chance" in both[0].accessible
+    assert all(0 <= s.need <= 1 for s in both)
+
+
+def test_a_toss_up_is_called_so() -> None:
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 1e6, 1.01e6, 0.5)), AT)
+    assert one.brief == "food: may run short"
+
+
+def test_the_heavier_day_ahead_is_named() -> None:
+    ahead = planned("rotifer-L", 7.8e6, 8e6, 0.06, TODAY + timedelta(days=2))
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 4e6, 6e6, 0.0), ahead), AT)
+    assert one.note == "Saturday 7.8 million, 6 % chance short"
+    sure = planned("rotifer-L", 7.8e6, 20e6, 0.0, TODAY + timedelta(days=2))
+    (calm,) = supplies(rack(), plan(planned("rotifer-L", 4e6, 6e6, 0.0), sure), AT)
+    assert calm.note == "Saturday 7.8 million"
+
+
+def test_without_larvae_the_bar_shows_what_the_rack_could_give() -> None:
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 0.0, 6e6, 0.0), planned("rotifer-S", 0.0, 1e6, 0.0)), AT)
+    assert one.need is None
+    assert one.heading == "No larvae to feed today"
+    assert one.line == "rack could give 6.0 million L rotifer"
+    assert supplies(rack(), plan(), AT) == ()

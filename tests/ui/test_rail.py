@@ -1,0 +1,180 @@
+"""The day's list by keys alone, its buttons, and a decline with its reason."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible
+
+from rackview.core.assessment import Severity, Suggestion
+from rackview.ui.rail import Rail
+from rackview.ui.theme import LIGHT
+from rackview.ui.tile_state import Day, Item, Step
+
+AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
+
+
+def suggestion(vessel: str, action: str, text: str) -> Suggestion:
+    return Suggestion(vessel, action, 5.0, "L", None, 1, AT, "because it grows", (), 0.9, text=text)
+
+
+HARVEST = suggestion("Brill", "harvest", "Harvest 5 L")
+FEED = suggestion("Brill", "feed", "Feed 4 mL")
+RINSE = suggestion("Dab", "clean", "Rinse floss")
+
+
+def item(place: str, one: Suggestion, **other: object) -> Item:
+    return Item(place, one.text, one.why, suggestion=one, accessible=f"{place} {one.text}", **other)
+
+
+DAY = Day(
+    items=(
+        Item("C4", "Feed 2 mL", step=Step.done, accessible="C4 Feed 2 mL, done"),
+        Item("C2", "Harvest declined", "not today", Step.declined, accessible="C2 Harvest declined"),
+        item("A1", HARVEST),
+        item("A1", FEED),
+        item("B1", RINSE, severity=Severity.week, cautions=("Switch off heaters first.",)),
+    ),
+    progress="1 of 4 done",
+    cautions=("Cover cuts and wear gloves.",),
+    foot="Saved 07:41",
+)
+
+
+@pytest.fixture
+def rail(qtbot) -> Rail:
+    made = Rail(LIGHT)
+    qtbot.addWidget(made)
+    made.resize(300, 640)
+    made.show_day(DAY)
+    made.show()
+    qtbot.waitExposed(made)
+    made.view.setFocus()
+    return made
+
+
+def test_the_first_open_line_is_selected_and_shows_its_buttons(rail) -> None:
+    assert rail.selected is HARVEST
+    assert rail.bar.isVisible()
+    line = rail.view.visualRect(rail.view.currentIndex())
+    assert line.contains(rail.bar.geometry())
+    assert rail.bar.done_button.height() >= 24
+
+
+def test_enter_records_c_changes(rail, qtbot) -> None:
+    with qtbot.waitSignal(rail.done) as done:
+        qtbot.keyClick(rail.view, Qt.Key.Key_Return)
+    assert done.args == [HARVEST]
+    with qtbot.waitSignal(rail.change) as change:
+        qtbot.keyClick(rail.view, Qt.Key.Key_C)
+    assert change.args == [HARVEST]
+
+
+def test_arrows_move_and_the_buttons_come_along(rail, qtbot) -> None:
+    first = rail.bar.geometry()
+    qtbot.keyClick(rail.view, Qt.Key.Key_Down)
+    assert rail.selected is FEED
+    qtbot.waitUntil(lambda: rail.bar.geometry().top() > first.top())
+    qtbot.keyClick(rail.view, Qt.Key.Key_Down)
+    assert rail.selected is RINSE
+
+
+def test_decline_asks_for_its_reason_in_the_line(rail, qtbot) -> None:
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    assert rail.bar.asking
+    qtbot.keyClicks(rail.bar.reason, "larvae still full")
+    with qtbot.waitSignal(rail.decline) as declined:
+        qtbot.keyClick(rail.bar.reason, Qt.Key.Key_Return)
+    assert declined.args == [HARVEST, "larvae still full"]
+    assert not rail.bar.asking
+
+
+def test_escape_goes_back_and_declines_nothing(rail, qtbot) -> None:
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    with qtbot.assertNotEmitted(rail.decline):
+        qtbot.keyClick(rail.bar.reason, Qt.Key.Key_Escape)
+    assert not rail.bar.asking
+    assert rail.selected is HARVEST
+
+
+def test_what_is_typed_as_a_reason_survives_a_refresh(rail, qtbot) -> None:
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    qtbot.keyClicks(rail.bar.reason, "half a reas")
+    rail.show_day(replace(DAY, foot="Saved 07:42"))
+    assert rail.bar.asking
+    assert rail.bar.reason.text() == "half a reas"
+
+
+def test_moving_on_leaves_the_question(rail, qtbot) -> None:
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    rail.view.setFocus()
+    qtbot.keyClick(rail.view, Qt.Key.Key_Down)
+    assert not rail.bar.asking
+    assert rail.selected is FEED
+
+
+def test_buttons_do_the_same(rail, qtbot) -> None:
+    with qtbot.waitSignal(rail.done):
+        qtbot.mouseClick(rail.bar.done_button, Qt.MouseButton.LeftButton)
+    with qtbot.waitSignal(rail.change):
+        qtbot.mouseClick(rail.bar.change_button, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(rail.bar.decline_button, Qt.MouseButton.LeftButton)
+    assert rail.bar.asking
+
+
+def test_done_lines_offer_nothing(rail, qtbot) -> None:
+    rail.view.setCurrentIndex(rail.model.index(0))
+    assert rail.selected is None
+    assert not rail.bar.isVisible()
+    with qtbot.assertNotEmitted(rail.done):
+        qtbot.keyClick(rail.view, Qt.Key.Key_Return)
+
+
+def test_the_selected_line_stays_when_others_are_done(rail, qtbot) -> None:
+    rail.view.setCurrentIndex(rail.model.index(4))
+    left = replace(DAY, items=(DAY.items[0], replace(DAY.items[2], step=Step.done, suggestion=None), *DAY.items[3:]))
+    rail.show_day(left)
+    assert rail.selected is RINSE
+    gone = replace(DAY, items=DAY.items[:4])
+    rail.show_day(gone)
+    assert rail.selected is HARVEST, "its line is done, so the first that is open"
+
+
+def test_read_only_shows_the_list_without_its_buttons(rail, qtbot) -> None:
+    rail.show_day(DAY, read_only=True)
+    assert not rail.bar.isVisible()
+    for key in (Qt.Key.Key_Return, Qt.Key.Key_C, Qt.Key.Key_D):
+        with qtbot.assertNotEmitted(rail.done), qtbot.assertNotEmitted(rail.change):
+            qtbot.keyClick(rail.view, key)
+    assert not rail.bar.asking
+
+
+def test_selecting_a_line_points_at_its_vessel(rail, qtbot) -> None:
+    with qtbot.waitSignal(rail.pointed) as pointed:
+        rail.view.setCurrentIndex(rail.model.index(4))
+    assert pointed.args == ["Dab"]
+
+
+def test_a_screen_reader_hears_every_line(rail) -> None:
+    found = QAccessible.queryAccessibleInterface(rail.view)
+    said = [found.child(n).text(QAccessible.Text.Name) for n in range(found.childCount())]
+    assert said == [i.accessible for i in DAY.items]
+    assert found.text(QAccessible.Text.Name) == "What to do today, in order"
+
+
+def test_common_cautions_and_the_last_save_stand_at_the_foot(rail) -> None:
+    assert "Cover cuts and wear gloves." in rail._foot.text()
+    assert "Saved 07:41" in rail._foot.text()
+
+
+def test_a_day_without_anything_to_do_says_so(rail) -> None:
+    rail.show_day(Day(items=DAY.items[:1], progress="1 of 1 done"))
+    assert rail._calm.isVisible()
+    assert rail.selected is None
+
+
+def test_a_place_is_said_once_for_lines_that_follow_each_other(rail) -> None:
+    assert [rail.model.continues(n) for n in range(5)] == [False, False, False, True, False]
