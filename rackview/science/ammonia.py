@@ -7,15 +7,36 @@ Results deserve one significant figure on screen: 0.1 of pH moves them by a quar
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from rackview.core.errors import InputError
 from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.options import Option
 
 SCALES = ("NBS", "total", "seawater", "free")
 KELVIN = 273.15
+
+LIMITS_MG_L = MappingProxyType(
+    {
+        "acceptable": Option(
+            0.5, "called acceptable in a recirculating culture of Brachionus calyciflorus, which lives in fresh water"
+        ),
+        "effects seen": Option(
+            0.7,
+            "least of the doses that lowered fecundity and life span: Araujo, A.B. de, Hagiwara, A. & Snell, T.W. "
+            "2001, Hydrobiologia 446/447:363-368",
+        ),
+        "handbook": Option(
+            1.0,
+            "below 1 called without harm: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.5; "
+            "from memory, unverified",
+        ),
+    }
+)
+"""Un-ionised ammonia, mg/L, that sources put up with or saw harm from; they disagree, and none says whether as N."""
 
 
 def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:

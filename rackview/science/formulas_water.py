@@ -42,7 +42,9 @@ SEAWATER = (
     ),
     Formula(
         "seawater.density_eos80",
-        "rho_w(t) + A(t) S + B(t) S^1.5 + 4.8314e-4 S^2",
+        "rho_w + A S + B S^1.5 + 4.8314e-4 S^2; rho_w = 999.842594 + 6.793952e-2 t - 9.095290e-3 t^2 + 1.001685e-4 t^3 "
+        "- 1.120083e-6 t^4 + 6.536332e-9 t^5; A = 8.24493e-1 - 4.0899e-3 t + 7.6438e-5 t^2 - 8.2467e-7 t^3 + 5.3875e-9 "
+        "t^4; B = -5.72466e-3 + 1.0227e-4 t - 1.6546e-6 t^2; t on IPTS-68 = 1.00024 t on ITS-90",
         "kg/m3",
         (SALINITY, TEMPERATURE),
         (OUTSIDE, "test_density_by_teos10_and_by_eos80"),
@@ -152,8 +154,11 @@ SEAWATER = (
 AMMONIA = (
     Formula(
         "ammonia.pk",
-        "pK_total by Clegg & Whitfield; free = total + log10(1 + S_T/K_S); seawater = free - log10(1 + S_T/K_S + "
-        "F_T/K_F); NBS = seawater - log10(fH)",
+        "total: 9.244605 - 2729.33 (1/298.15 - 1/T) + (0.04203362 - 11.24742/T) S^0.25 + (-13.6416 + 1.176949 T^0.5 - "
+        "0.02860785 T + 545.4834/T) S^0.5 + (-0.1462507 + 0.0090226468 T^0.5 - 0.0001471361 T + 10.5425/T) S^1.5 + "
+        "(0.004669309 - 0.0001691742 T^0.5 - 0.5677934/T) S^2 + (-2.354039e-5 + 0.009698623/T) S^2.5 - log10(1 - "
+        "0.001005 S); free = total + log10(1 + S_T/K_S); seawater = free - log10(1 + S_T/K_S + F_T/K_F); NBS = "
+        "seawater - log10(1.2948 - 0.002036 T + (0.0004607 - 0.000001475 T) S^2)",
         "pK* on the scale named",
         (SEA_C, SEA_SP, SCALE),
         (OUTSIDE, "test_the_constant_against_pyco2sys", "test_clegg_and_whitfield_before_the_step_to_seawater"),

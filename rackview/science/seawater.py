@@ -66,10 +66,11 @@ def _rho(sp: Any, temperature_c: Any) -> Any:
 
 @plain
 def density_eos80(salinity: Number, temperature_c: Number) -> Number:
-    """Density of seawater at the surface, kg/m3, by EOS-80; the second opinion on `density`, within 0.006 kg/m3 of it.
+    """Density of seawater at the surface, kg/m3, by EOS-80: the second opinion on `density`.
 
-    Range: practical salinity 0 to 42, -2 to 40 degC (ITS-90, turned into IPTS-68 inside). Source: Millero, F.J. &
-    Poisson, A. 1981, Deep-Sea Res. 28A:625-629; UNESCO 1981, Tech. Pap. Mar. Sci. 36.
+    The two are within 0.006 kg/m3, or 0.007 of salinity, at salinity 15 to 40 and 15 to 30 degC. Range: practical
+    salinity 0 to 42, -2 to 40 degC (ITS-90, turned into IPTS-68 inside). Source: Millero, F.J. & Poisson, A. 1981,
+    Deep-Sea Res. 28A:625-629; UNESCO 1981, Tech. Pap. Mar. Sci. 36.
     """
     s, t = _salinity(salinity), _temperature(temperature_c) * T68_PER_T90
     water = 999.842594 + t * (

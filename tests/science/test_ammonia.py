@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
+from rackview.core.profile import strains
 from rackview.science import ammonia
 
 PH, TEMPERATURE, SALINITY = st.floats(5, 9.9), st.floats(5, 34), st.floats(5, 39)
@@ -145,3 +146,11 @@ def test_one_significant_figure(value, shown):
 def test_bad_ammonia_input_is_refused(call, words):
     with pytest.raises(InputError, match=words):
         call()
+
+
+def test_limits_that_disagree_are_all_kept_and_the_profiles_take_the_outer_two():
+    values = {name: option.value for name, option in ammonia.LIMITS_MG_L.items()}
+    assert values == {"acceptable": 0.5, "effects seen": 0.7, "handbook": 1.0}
+    profile = strains()["rotifer-L"]
+    assert profile.nh3_notice_mg_l == values["acceptable"]
+    assert profile.nh3_act_mg_l == values["handbook"]

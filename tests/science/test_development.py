@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
+from rackview.core.profile import strains
 from rackview.science import development
 
 EGGS, DAYS = st.floats(0, 3), st.floats(0.1, 5)
@@ -160,3 +161,8 @@ def test_q10_inverts(rate, cold, warmer, factor):
 def test_bad_development_input_is_refused(call, words):
     with pytest.raises(InputError, match=words):
         call()
+
+
+def test_the_profiles_take_the_published_egg_bands():
+    profile = strains()["rotifer-L"]
+    assert (profile.eggs_falling, profile.eggs_growing, profile.eggs_high) == development.BANDS
