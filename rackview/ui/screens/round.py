@@ -436,12 +436,12 @@ class RoundScreen(QWidget):
 
     def _after(self, vessel: str) -> None:
         self.entry = None
+        names = [s.vessel for s in self.order]  # the way as it was: the vessel may have turned suspect by its count
+        onward = set(names[names.index(vessel) + 1 :]) if vessel in names else set(names)
         self._sort()
-        names = [s.vessel for s in self.order]
-        here = names.index(vessel) if vessel in names else -1
-        onward = [s for s in self.order[here + 1 :] if not s.done]
-        if onward:
-            self.go(onward[0].vessel)
+        following = [s.vessel for s in self.order if not s.done and s.vessel in onward]
+        if following:
+            self.go(following[0])
         else:
             self._show_end()
 
