@@ -77,7 +77,7 @@ def decide(sit: Situation) -> Decisions:
             _put(feeds, name, _feeding(view, findings, takes.get(name), out.get(name, 0.0)), no["feed"])
             if not view.care.done_since("clean", view.today):
                 _put(cleans, name, clean_due(view, findings), no["clean"])
-        if name not in emptied and name not in crashed:
+        if name not in emptied and name not in crashed and not moves.unused(sit, view):
             _put(counts, name, count_due(view, findings), no["count"])
     return Decisions(
         strains, takes, tuple(settled), tuple(kept_back), feeds, cleans, counts,

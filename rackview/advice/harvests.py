@@ -19,7 +19,10 @@ DISCARD = "discard"
 
 @dataclass(frozen=True, slots=True)
 class Take:
-    """One vessel's harvest today: share of its volume, what of it growth alone asks for, and why."""
+    """One vessel's harvest today: share of its volume, what of it growth alone asks for, and why.
+
+    `need` is what was still needed, with margin, when this vessel's turn came; 0 where nothing is.
+    """
 
     vessel: str
     share: float
@@ -27,6 +30,7 @@ class Take:
     code: str
     to: str
     animals: float
+    need: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +78,9 @@ def delivered_today(sit: Situation, strain: str) -> float:
     """Animals of a strain harvested for larvae since the keeper's midnight."""
     total = 0.0
     for view in sit.views.values():
-        if view.vessel.strain == strain:
-            total += sum(_animals_in(view, h) for h in view.care.harvests if h.day >= view.today and h.to != DISCARD)
+        if view.vessel.strain != strain or not view.care.done_since("harvest", view.today):
+            continue
+        total += sum(_animals_in(view, h) for h in view.care.harvests if h.day >= view.today and h.to != DISCARD)
     return total
 
 
@@ -141,19 +146,31 @@ def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mappi
         able = [Giver(g.vessel, g.per_ml, g.level_l, keep * g.growth, g.safe) for g in able]
     share = shares(able, wanted)
     got = given(able, share)
-    takes = tuple(_take(g, share[g.vessel], need, ahead[0], got, met, sit) for g in able if share[g.vessel] > 0.0)
+    takes = _takes(sit, [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0], need, ahead[0], got, met)
     short = not lasts(pool, ahead) and max(ahead) > 0.0
     return StrainDay(strain, need, ahead[0], got, met, short, takes)
 
 
-def _take(giver: Giver, share: float, need: Need | None, wanted: float, got: float, met: float, sit: Situation) -> Take:
-    animals = share * giver.animals
-    if need is None or wanted <= 0.0:
-        announced = bool(sit.rack.broods or sit.rack.demand)
-        code = "dense" if giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml else "growth"
-        return Take(giver.vessel, share, giver.growth, code, DISCARD if announced or need is not None else "", animals)
+def _takes(
+    sit: Situation, parts: list[tuple[Giver, float]], need: Need | None, wanted: float, got: float, met: float
+) -> tuple[Take, ...]:
+    """The harvests with their reasons: the densest serve the larvae until those have enough, the rest is thinning."""
+    announced = need is not None or bool(sit.rack.broods or sit.rack.demand)
+    spare_to = DISCARD if announced else ""
     short = met < 0.98 or got < 0.95 * wanted / (1.0 + sit.rack.settings.demand_margin)
-    return Take(giver.vessel, share, giver.growth, "short" if short else "demand", _to(need), animals)
+    open_need = wanted
+    found: dict[str, Take] = {}
+    for giver, share in sorted(parts, key=lambda p: -p[0].per_ml):
+        animals = share * giver.animals
+        if need is not None and open_need > 0.0:
+            found[giver.vessel] = Take(
+                giver.vessel, share, giver.growth, "short" if short else "demand", _to(need), animals, open_need
+            )
+            open_need -= animals
+            continue
+        over = giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml
+        found[giver.vessel] = Take(giver.vessel, share, giver.growth, "dense" if over else "growth", spare_to, animals)
+    return tuple(found[g.vessel] for g, _ in parts)
 
 
 def _to(need: Need) -> str:

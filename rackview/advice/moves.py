@@ -26,6 +26,8 @@ AGE_DONORS = 2
 
 AGE_PAUSE_DAYS = 4.0
 
+UNUSED_DAYS = 2.0
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -108,7 +110,8 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
             v.vessel.strain == strain and v.density is not None and v.density.median > v.profile.band_high_per_ml
             for v in sit.views.values()
         )
-        if view.care.use != "empty" and not (view.care.use == "resting" and (dense or strain in ahead)):
+        resting = view.care.use == "resting" and (dense or strain in ahead)
+        if view.care.use != "empty" and not resting and not unused(sit, view):
             continue
         move = _best(sit, view, "split", "ahead" if strain in ahead else "room", taken | no, None)
         if move is None:
@@ -119,6 +122,14 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
         taken.add(move.donor)
         found.append(move)
     return found
+
+
+def unused(sit: Situation, view: View) -> bool:
+    """Whether nothing was ever recorded of the vessel although the rack has been run for days: it stands empty."""
+    if view.care.use != "new":
+        return False
+    starts = [v.care.first_day for v in sit.views.values() if v.care.first_day is not None]
+    return bool(starts) and view.today - min(starts) >= UNUSED_DAYS
 
 
 def _best(sit: Situation, target: View, action: str, code: str, used: set[str], finding: Finding | None) -> Move | None:

@@ -116,7 +116,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "code": take.code,
         "for": "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods),
         "met": day.met,
-        "to": take.to,
+        "need": take.need,
     }
     for_larvae = take.code in {"demand", "short"}
     risk = view.below(view.profile.floor_per_ml / max(1.0 - share, 1e-6), 1.0) or 0.0

@@ -175,8 +175,7 @@ TILE_ORDER = ("restart", "split", "harvest", "clean", "count", "test", "feed")
 def action_text(action: str, values: Values, speech: Speech) -> str:
     """The short sentence of one suggestion, for the rail."""
     if action == "harvest":
-        to = f" to {values['to']}" if values.get("to") and values["to"] not in {"larvae", "discard"} else ""
-        return f"Harvest {speech.volume(values['litres'])}{to}"
+        return f"Harvest {speech.volume(values['litres'])}"
     if action == "feed":
         return f"Feed {values['amount']:g} {values['unit_words']}"
     if action == "clean":
@@ -233,13 +232,12 @@ def harvest_why(v: Values, speech: Speech) -> str:
     """Why so much is harvested."""
     what = f"{per_cent(v['share'])} of {per_ml(v['per_ml'])} gives {million(v['animals'])}"
     if v["code"] == "demand":
-        return f"{what} for {v['for']}."
+        enough = f"; {v['for']} need {million(v['need'])}" if v["animals"] > 1.5 * v["need"] else f" for {v['for']}"
+        return f"{what}{enough}."
     if v["code"] == "short":
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
     if v["code"] == "dense":
         return f"{what} and brings it back into its band."
-    if v["code"] == "salvage":
-        return f"{what} before it is emptied."
     return f"{what}; about what grows back in a day."
 
 

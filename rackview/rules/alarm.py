@@ -58,12 +58,13 @@ def judge(samples: Sequence[Sample], raise_at: float, clear_at: float, in_a_row:
     return Alarm(raised, chance, since if raised else None, tuple(e for e in spell if e) if raised else ())
 
 
-def judge_now(samples: Sequence[Sample], now: Sample, raise_at: float, clear_at: float, in_a_row: int = 2) -> Alarm:
-    """As `judge`, and then the present moment: time without a count may raise a flag, but never clears one."""
-    found = judge(samples, raise_at, clear_at, in_a_row)
-    if found.raised:
-        return replace(found, chance=max(found.chance, now.chance or 0.0))
+def with_now(counted: Alarm, now: Sample, raise_at: float) -> Alarm:
+    """The state at the present moment: time without a count may raise a flag, but never clears one.
+
+    `now` holds the chance at this moment and the newest event that it rests on.
+    """
+    if counted.raised:
+        return replace(counted, chance=max(counted.chance, now.chance or 0.0))
     if now.chance is not None and now.chance >= max(NEARLY_CERTAIN, raise_at):
-        newest = next((s.event for s in reversed(samples) if s.event), "")
-        return Alarm(raised=True, chance=now.chance, since=now.day, events=(newest,) if newest else ())
-    return Alarm(raised=False, chance=found.chance if now.chance is None else now.chance, since=None)
+        return Alarm(raised=True, chance=now.chance, since=now.day, events=(now.event,) if now.event else ())
+    return counted

@@ -69,11 +69,23 @@ def age(view: View) -> Finding | None:
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:
-    return any(early <= f.day < late for f in view.care.feeds)
+    for fed in reversed(view.care.feeds):
+        if fed.day < early:
+            return False
+        if fed.day < late:
+            return True
+    return False
 
 
 def _tint_twice(view: View) -> tuple[float, float] | None:
     """The newest two tints, both seen long enough after a feeding to tell whether the water clears."""
+    if "tints" not in view.memo:
+        view.memo["tints"] = _two_tints(view)
+    found: tuple[float, float] | None = view.memo["tints"]
+    return found
+
+
+def _two_tints(view: View) -> tuple[float, float] | None:
     tints = view.care.tints[-2:]
     if len(tints) < 2 or tints[1].day - tints[0].day < 0.5:
         return None

@@ -47,7 +47,8 @@ def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
 def _doubt(view: View, median: float) -> float:
     if "doubt" not in view.memo:
         view.memo["doubt"] = view.below(HALF * median) or 0.0
-    return view.memo["doubt"]
+    found: float = view.memo["doubt"]
+    return found
 
 
 def growth_share(view: View) -> float:
@@ -69,7 +70,8 @@ def safe_share(view: View) -> float:
     """The largest share that leaves the safe remainder and at most `RISK` of falling under the floor by tomorrow."""
     if "safe" not in view.memo:
         view.memo["safe"] = _safe_share(view)
-    return view.memo["safe"]
+    found: float = view.memo["safe"]
+    return found
 
 
 def _safe_share(view: View) -> float:

@@ -6,7 +6,7 @@ import math
 
 from rackview.rules.care_flags import last_ration
 from rackview.rules.findings import Finding
-from rackview.rules.harvest import regrowth_per_day
+from rackview.rules.harvest import aim_per_ml, regrowth_per_day
 from rackview.rules.view import View
 
 BY_TINT = {0: 1.25, 1: 1.05, 2: 1.0, 3: 0.7, 4: 0.35}
@@ -23,6 +23,10 @@ Q10 = 1.9
 TEMPERATURE_DAYS = 7.0
 CUT = {"ammonia": 0.5, "oxygen": 0.5, "overfed": 0.8, "cold": 0.8}
 CUT_SUSPECT = 0.6
+CUT_RESERVE = 0.5
+"""A reserve that stands well is fed to live, not to grow, as nothing is taken from it."""
+
+RESERVE_WELL = 0.8
 MOST_G_PER_L_DAY = 3.0
 """Never more dry feed per L and day than this many times the profile's heavy feeding."""
 
@@ -52,6 +56,9 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
         cut = min(cut, CUT_SUSPECT)
     if cut < 1.0:
         reasons.append("cut")
+    if view.vessel.reserve and view.density is not None and view.density.median >= RESERVE_WELL * aim_per_ml(view):
+        cut = min(cut, CUT_RESERVE)
+        reasons.append("reserve")
     found = base * warmth * cut
     return max(found, view.profile.ration_least_g_per_million * cut), tuple(reasons)
 

@@ -14,6 +14,7 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.rules.care import care
 from rackview.rules.view import chance_under, estimate_at, share_with_eggs
+from rackview.science.counts import dispersion
 from rackview.science.state.estimate import Estimate
 
 CRASH_SHARE = 1.0 / 3.0
@@ -29,7 +30,11 @@ SLOW_PER_DAY = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """Probabilities that each slow condition holds at one count; None where nothing can be said."""
+    """Probabilities that each slow condition holds at one count; None where nothing can be said.
+
+    `scatter_p` is the chance of aliquots at least this uneven in a mixed sample, `scatter_error` the standard error
+    of their mean as a share of it.
+    """
 
     day: float
     event: str
@@ -41,6 +46,8 @@ class Signs:
     eggs_low: float | None = None
     eggs_held: float | None = None
     dense: float | None = None
+    scatter_p: float | None = None
+    scatter_error: float = 0.0
 
 
 def signs_of(node: Node, profile: StrainProfile) -> Signs:
@@ -69,6 +76,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
     now = estimate_at(node, profile)
     net = now.net_per_day
     dense = _below(now, profile.band_high_per_ml, 0.0)
+    scatter = _scatter(count)
     return Signs(
         day=node.day,
         event=count.id,
@@ -79,12 +87,21 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         eggs_low=_eggs_low(node, count, chance_under(net, SLOW_PER_DAY), profile),
         eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
         dense=None if dense is None else 1.0 - dense,
+        scatter_p=scatter[0],
+        scatter_error=scatter[1],
     )
 
 
 def _below(estimate: Estimate, per_ml: float, days: float) -> float | None:
     chance = estimate.chance_below(per_ml, days)
     return None if math.isnan(chance) else chance
+
+
+def _scatter(count: Count) -> tuple[float | None, float]:
+    if len(count.tallies) < 2 or count.animals == 0:
+        return None, 0.0
+    test = dispersion(count.tallies)
+    return test.p_clumped, math.sqrt(test.index / count.animals)
 
 
 def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:

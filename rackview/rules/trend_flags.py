@@ -2,37 +2,51 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from rackview.core.assessment import Severity
-from rackview.rules.alarm import Alarm, Sample, judge, judge_now
+from rackview.rules.alarm import Alarm, Sample, judge, with_now
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import CLUMPED_P, CRASH_SHARE, WINDOW, Signs, present, signs_of
 from rackview.rules.view import View, share_with_eggs
-from rackview.science.counts import dispersion
 
 CIRCUMSPECT = {"crash", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 
+COUNTED = ("crash", "floor", "falling", "early", "eggs_low", "eggs_held", "dense")
+
+
 def trend_flags(view: View) -> Iterator[Finding]:
     """The findings that rest on the counts of the present culture."""
-    signs = recent(view)
-    if view.stocked:
-        now = present(view.estimate, view.profile) if signs else {}
-        yield from filter(None, (_crash(view, signs, now), _floor(view, signs, now), _drop(view, signs)))
+    if not view.stocked:
+        return
+    if view.care.count_nodes:
+        alarms = _alarms(view)
+        now = present(view.estimate, view.profile)
+        yield from filter(None, (_crash(view, alarms, now), _floor(view, alarms, now), _drop(view)))
         for code in ("falling", "early", "eggs_low", "eggs_held", "dense"):
-            found = from_alarm(code, alarm(code, signs), **_values(code, view))
-            if found is not None:
-                yield found
-        yield from filter(None, (count_old(view), clumped(view)))
+            if alarms[code].raised:
+                yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
+    yield from filter(None, (count_old(view), clumped(view)))
 
 
 def recent(view: View) -> list[Signs]:
     """The signs of the newest counts of this culture, oldest first."""
     return [signs_of(node, view.profile) for node in view.care.count_nodes[-WINDOW:]]
+
+
+def _alarms(view: View) -> dict[str, Alarm]:
+    """The alarm states after the newest count, remembered on its node."""
+    memo = view.care.count_nodes[-1].memo
+    key = ("alarms", view.profile)
+    if key not in memo:
+        signs = recent(view)
+        memo[key] = {code: alarm(code, signs) for code in COUNTED}
+    found: dict[str, Alarm] = memo[key]
+    return found
 
 
 def alarm(code: str, signs: list[Signs]) -> Alarm:
@@ -42,59 +56,47 @@ def alarm(code: str, signs: list[Signs]) -> Alarm:
     return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else 2)
 
 
-def _with_now(code: str, view: View, signs: list[Signs], now: dict[str, float | None]) -> Alarm:
-    rule = BY_CODE[code]
-    samples = [Sample(s.day, getattr(s, code), s.event) for s in signs]
-    in_a_row = 1 if code in CIRCUMSPECT else 2
-    return judge_now(samples, Sample(view.day, now.get(code)), rule.raise_at, rule.clear_at, in_a_row)
+def _with_now(code: str, view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Alarm:
+    newest = view.care.counts[-1].id
+    return with_now(alarms[code], Sample(view.day, now.get(code), newest), BY_CODE[code].raise_at)
 
 
-def _crash(view: View, signs: list[Signs], now: dict[str, float | None]) -> Finding | None:
-    """Under a third of the floor, in a culture that was started thicker or never was a culture at all."""
-    if not signs:
-        return None
-    found = _with_now("crash", view, signs, now)
-    spell = latched(view, signs)
-    if not found.raised and spell is not None:
-        found = Alarm(raised=True, chance=1.0, since=spell[0], events=spell[1])
+def _crash(view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Finding | None:
+    """Under a third of the floor."""
+    found = _with_now("crash", view, alarms, now)
+    if not found.raised:
+        spell = latched(view)
+        if spell is not None:
+            found = Alarm(raised=True, chance=1.0, since=spell[0], events=spell[1])
     limit = view.profile.floor_per_ml * CRASH_SHARE
     return from_alarm("crash", found, per_ml=_median(view), limit=limit)
 
 
-def latched(view: View, signs: list[Signs]) -> tuple[float, tuple[str, ...]] | None:
+def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
     """Since when, and by which count, a crash of this culture is latched: raised and not yet handled.
 
     Handled is a restart or rest (a new culture), or the keeper's word (a decline of the flag).
     """
-    spell = _crash_spell(signs)
-    if spell is None or any(d.code == "crash" and d.day >= spell[0] for d in view.care.declines):
-        return None
-    return spell
-
-
-def _crash_spell(signs: list[Signs]) -> tuple[float, tuple[str, ...]] | None:
     raise_at = BY_CODE["crash"].raise_at
-    for sign in signs:
+    for sign in recent(view):
         if sign.crash is not None and sign.crash >= raise_at:
+            if any(d.code == "crash" and d.day >= sign.day for d in view.care.declines):
+                return None
             return sign.day, (sign.event,) if sign.event else ()
     return None
 
 
-def _floor(view: View, signs: list[Signs], now: dict[str, float | None]) -> Finding | None:
-    if not signs:
-        return None
-    found = _with_now("floor", view, signs, now)
+def _floor(view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Finding | None:
+    found = _with_now("floor", view, alarms, now)
     return from_alarm("floor", found, per_ml=_median(view), limit=view.profile.floor_per_ml)
 
 
-def _drop(view: View, signs: list[Signs]) -> Finding | None:
+def _drop(view: View) -> Finding | None:
     """A sudden fall stands until a newer count is there."""
-    if not signs:
-        return None
-    newest = signs[-1]
+    newest = signs_of(view.care.count_nodes[-1], view.profile)
     if newest.drop is None or newest.drop < BY_CODE["drop"].raise_at:
         return None
-    return finding("drop", newest.day, newest.event, chance=newest.drop, per_ml=_median(view))
+    return replace(finding("drop", newest.day, newest.event, chance=newest.drop), values={"per_ml": _median(view)})
 
 
 def _values(code: str, view: View) -> dict[str, object]:
@@ -126,15 +128,13 @@ def count_old(view: View) -> Finding | None:
 
 def clumped(view: View) -> Finding | None:
     """The aliquots of the newest count differ more than a mixed sample would allow, and so much that it matters."""
-    newest = view.care.last_count
-    if newest is None or len(newest.tallies) < 2 or newest.animals == 0:
+    if not view.care.count_nodes:
         return None
-    test = dispersion(newest.tallies)
-    mean = newest.animals / len(newest.tallies)
-    error = math.sqrt(test.index / mean / len(newest.tallies))
-    if test.p_clumped >= CLUMPED_P or error <= view.precision:
+    newest = signs_of(view.care.count_nodes[-1], view.profile)
+    if newest.scatter_p is None or newest.scatter_p >= CLUMPED_P or newest.scatter_error <= view.precision:
         return None
-    return finding("clumped", newest.day, newest.id, chance=1.0 - test.p_clumped, p=test.p_clumped, error=error)
+    values = {"p": newest.scatter_p, "error": newest.scatter_error}
+    return replace(finding("clumped", newest.day, newest.event, chance=1.0 - newest.scatter_p), values=values)
 
 
 def ciliates(view: View) -> Finding | None:

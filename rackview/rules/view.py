@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from rackview.core.assessment import Interval, Water
 from rackview.core.events import Count, Feed
@@ -34,7 +35,7 @@ class View:
     today: float
     stock: Sequence[Stock] = ()
     precision: float = 0.2
-    memo: dict[str, float] = field(default_factory=dict, repr=False, compare=False)
+    memo: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
     """What was worked out from this view, so that it is worked out once."""
 
     @property

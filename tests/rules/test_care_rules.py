@@ -1,0 +1,148 @@
+"""Rules on care at, just under and just over their thresholds: floss, age, feeding, stages, expired feed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from rackview.core.profile import strains
+from rackview.core.tables import Stock
+from rackview.rules import care_flags as rules
+
+L = strains()["rotifer-L"]
+BENTHIC = strains()["copepod-benthic"]
+STOCK = (Stock("algae", "concentrate", 0.1, 1000.0, "mL", date(2026, 2, 1), date(2026, 3, 10)),)
+
+
+def feeds(grams_per_l_day, days, volume_l=20.0, first=0.1):
+    amount = grams_per_l_day * volume_l / 0.1
+    return [{"day": first + d, "kind": "feed", "feed": "algae", "amount": amount, "unit": "mL"} for d in range(days)]
+
+
+def rinse(day=0.0, what="floss"):
+    return {"day": day, "kind": "clean", "what": what}
+
+
+@pytest.mark.parametrize(
+    ("load", "due"),
+    [
+        (L.heavy_feed_g_per_l_day * 1.01, L.floss_days_heavy),
+        (L.heavy_feed_g_per_l_day * 0.99, L.floss_days),
+        (L.heavy_feed_g_per_l_day * 0.51, L.floss_days),
+        (L.heavy_feed_g_per_l_day * 0.49, L.floss_days_longest),
+        (None, L.floss_days),
+    ],
+)
+def test_floss_by_feed_load(vessel_view, count, load, due):
+    assert rules.floss_due_days(vessel_view([count()]), load) == due
+    given = [] if load is None else feeds(load, 12, first=0.5)
+    for over, fires in ((-0.01, False), (0.01, True)):
+        day = due + 1.0 + over
+        view = vessel_view([count(), rinse(), *[f for f in given if f["day"] < day]], day=day, stock=STOCK)
+        if load is not None:
+            found = rules.feed_load(view, view.care.clean_base("floss"))
+            assert found == pytest.approx(load, rel=0.35)
+        if load is None or due != L.floss_days_heavy:
+            assert (rules.floss(view) is not None) is fires, (load, over)
+
+
+def test_heavy_feeding_brings_the_floss_forward(vessel_view, count):
+    heavy = [f for f in feeds(3 * L.heavy_feed_g_per_l_day, 4, first=0.5) if f["day"] < 3.1]
+    assert rules.floss(vessel_view([count(), rinse(), *heavy], day=2.99, stock=STOCK)) is None
+    assert rules.floss(vessel_view([count(), rinse(), *heavy], day=3.01, stock=STOCK)) is not None
+
+
+def test_no_floss_flag_where_nothing_was_ever_recorded(vessel_view):
+    assert list(rules.care_flags(vessel_view(day=100.0))) == []
+
+
+@pytest.mark.parametrize(("days", "fires"), [(L.restart_days - 0.1, False), (L.restart_days, True), (None, False)])
+def test_age_counts_from_the_start(vessel_view, count, days, fires):
+    start = {"day": 0.0, "kind": "restart", "starter": "bought", "volume_l": 5.0}
+    events = [count()] if days is None else [start, count(1.0)]
+    view = vessel_view(events, day=100.0 if days is None else days)
+    assert (rules.age(view) is not None) is fires
+
+
+def tinted(*tints, fed=True):
+    events = []
+    for day, tint in enumerate(tints):
+        events.append({"day": float(day), "kind": "count", "tallies": "200", "tint": tint})
+        if fed:
+            events.append({"day": day + 0.1, "kind": "feed", "feed": "algae", "amount": 5.0, "unit": "mL"})
+    return events
+
+
+@pytest.mark.parametrize(
+    ("tints", "over", "under"),
+    [
+        ((2, 3, 3), True, False),
+        ((3, 3, 2), False, False),
+        ((2, 2, 3), False, False),
+        ((1, 4, 4), True, False),
+        ((2, 0, 0), False, True),
+        ((2, 0, 1), False, False),
+        ((2, 1, 0), False, False),
+    ],
+)
+def test_tint_twice_in_a_row(vessel_view, tints, over, under):
+    view = vessel_view(tinted(*tints), day=2.05, stock=STOCK)
+    assert (rules.overfed(view) is not None) is over
+    assert (rules.underfed(view) is not None) is under
+
+
+def test_clear_water_of_a_vessel_that_was_not_fed_is_no_hunger_sign(vessel_view):
+    assert rules.underfed(vessel_view(tinted(0, 0, 0, fed=False), day=2.05, stock=STOCK)) is None
+
+
+@pytest.mark.parametrize(("factor", "fires"), [(0.99, False), (1.01, True)])
+def test_a_ration_beyond_all_published_ones_asks_about_the_unit(vessel_view, count, believed, factor, fires):
+    animals_million = 200.0 * 20.0 / 1000.0
+    grams = factor * L.ration_most_g_per_million * animals_million
+    feed = {"day": 0.1, "kind": "feed", "feed": "algae", "amount": grams / 0.1, "unit": "mL"}
+    view = vessel_view([count(), feed], day=0.2, stock=STOCK, estimate=believed(200.0))
+    assert (rules.overfed(view) is not None) is fires
+
+
+def test_no_ration_without_feeding_or_density(vessel_view, count, believed):
+    assert rules.last_ration(vessel_view([count()])) is None
+    assert rules.last_ration(vessel_view(tinted(2), day=0.2, estimate=believed(per_ml=None))) is None
+
+
+def staged(nauplii, copepodites, adults, ml=10.0):
+    return [
+        {"kind": "count", "tallies": str(n), "aliquot_ml": ml, "stage": s}
+        for s, n in (("nauplii", nauplii), ("copepodites", copepodites), ("adults", adults))
+    ]
+
+
+@pytest.mark.parametrize(("adults", "fires"), [(199, False), (200, True), (201, True)])
+def test_crowded_adults(vessel_view, adults, fires):
+    assert BENTHIC.crowded_adults_per_ml == 20.0
+    view = vessel_view(staged(300, 100, adults), strain="copepod-benthic")
+    assert (rules.crowded(view) is not None) is fires
+
+
+def test_stage_rules_are_for_copepods_and_need_stages(vessel_view, count):
+    assert rules.crowded(vessel_view(staged(0, 0, 9999))) is None
+    assert rules.crowded(vessel_view([count()], strain="copepod-benthic")) is None
+    assert rules.ageing(vessel_view([count()], strain="copepod-benthic")) is None
+
+
+@pytest.mark.parametrize(("nauplii", "fires"), [(5, True), (11, True), (20, False), (60, False)])
+def test_few_nauplii(vessel_view, nauplii, fires):
+    view = vessel_view(staged(nauplii, 30, 50), strain="copepod-benthic")
+    assert (rules.ageing(view) is not None) is fires
+
+
+@pytest.mark.parametrize(("day", "fires"), [(9.1, False), (10.1, True)])
+def test_feed_past_its_date(vessel_view, count, day, fires):
+    feed = {"day": day, "kind": "feed", "feed": "algae", "amount": 5.0, "unit": "mL"}
+    view = vessel_view([count(), feed], day=day + 0.1, stock=STOCK)
+    assert (rules.feed_expired(view) is not None) is fires
+
+
+def test_an_unlisted_feed_has_no_date(vessel_view, count):
+    feed = {"day": 20.0, "kind": "feed", "feed": "other", "amount": 5.0, "unit": "mL"}
+    assert rules.feed_expired(vessel_view([count(), feed], day=20.1, stock=STOCK)) is None

@@ -1,0 +1,191 @@
+"""Every rule on counts at, just under and just over its threshold, and silent on what is missing."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from rackview.core.profile import strains
+from rackview.rules import trend_flags as rules
+from rackview.rules.catalogue import BY_CODE
+from rackview.rules.signs import Signs, chance_share_under, signs_of
+from rackview.rules.trend_flags import alarm
+
+L = strains()["rotifer-L"]
+SLOW = ("crash", "floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense")
+
+
+def signs(code, *chances):
+    return [Signs(day=float(k), event=f"e{k}", **{code: c}) for k, c in enumerate(chances)]
+
+
+@pytest.mark.parametrize("code", SLOW)
+def test_raised_at_its_chance_and_not_just_under(code):
+    at = BY_CODE[code].raise_at
+    assert alarm(code, signs(code, at, at)).raised
+    assert not alarm(code, signs(code, at - 0.001, at - 0.001)).raised
+    assert alarm(code, signs(code, at + 0.001, at + 0.001)).raised
+
+
+@pytest.mark.parametrize("code", SLOW)
+def test_cleared_only_past_its_deadband(code):
+    rule = BY_CODE[code]
+    raised = (rule.raise_at, rule.raise_at)
+    assert alarm(code, signs(code, *raised, rule.clear_at + 0.001)).raised
+    assert not alarm(code, signs(code, *raised, rule.clear_at)).raised
+
+
+@pytest.mark.parametrize("code", SLOW)
+def test_counts_that_say_nothing_raise_nothing(code):
+    assert not alarm(code, signs(code, None, None, None)).raised
+    assert not alarm(code, []).raised
+
+
+@pytest.mark.parametrize("code", ["floor", "falling", "eggs_held", "dense"])
+def test_one_count_short_of_certain_is_not_enough(code):
+    assert not alarm(code, signs(code, 0.94)).raised
+    assert alarm(code, signs(code, 0.95)).raised
+
+
+def test_nothing_is_said_of_a_vessel_never_counted(vessel_view):
+    assert list(rules.trend_flags(vessel_view())) == []
+
+
+def test_nothing_is_said_when_the_estimate_knows_nothing(vessel_view, believed):
+    fed = {"kind": "feed", "feed": "x", "amount": 1}
+    assert list(rules.trend_flags(vessel_view([fed], estimate=believed(per_ml=None, net=None)))) == []
+
+
+@pytest.mark.parametrize(("days", "fires"), [(3.0, False), (3.001, True), (2.5, False)])
+def test_a_count_is_called_old_a_day_after_it_was_due(vessel_view, count, days, fires):
+    assert L.count_days + 1.0 == 3.0
+    assert (rules.count_old(vessel_view([count()], day=days)) is not None) is fires
+
+
+def test_the_interval_is_the_keepers_own(vessel_view, count):
+    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 3.5})) is None
+    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 2.9})) is not None
+
+
+@pytest.mark.parametrize(
+    ("tallies", "fires"),
+    [("20 22 19", False), ("5 20 60", True), ("200 240 180", False), ("30", False), ("0 0 0", False)],
+)
+def test_clumped_when_scatter_is_more_than_chance_and_matters(vessel_view, count, tallies, fires):
+    assert (rules.clumped(vessel_view([count(tallies=tallies)])) is not None) is fires
+
+
+@pytest.mark.parametrize(("ciliates", "severity"), [("", None), ("none", None), ("some", "week"), ("many", "today")])
+def test_ciliates_by_how_many(vessel_view, count, ciliates, severity):
+    found = rules.ciliates(vessel_view([count(ciliates=ciliates)]))
+    assert (None if found is None else found.severity.name) == severity
+
+
+def test_ciliates_clear_when_looked_for_and_not_found_and_stay_when_not_looked_for(vessel_view, count):
+    seen = count(0.0, ciliates="some")
+    assert rules.ciliates(vessel_view([seen, count(1.0)], day=1.0)) is not None
+    assert rules.ciliates(vessel_view([seen, count(1.0, ciliates="none")], day=1.0)) is None
+
+
+@pytest.mark.parametrize(("score", "fires"), [(None, False), (1, True), (2, True), (3, False), (5, False)])
+def test_swimming(vessel_view, count, score, fires):
+    more = {} if score is None else {"swimming": score}
+    assert (rules.swimming(vessel_view([count(**more)])) is not None) is fires
+
+
+def test_a_culture_from_another_strain_is_told(vessel_view, count):
+    from rackview.core.vessel import Vessel
+
+    other = Vessel("S", "rotifer-S", "A", 2, 20.0)
+    same = Vessel("K", "rotifer-L", "A", 3, 20.0)
+    for donor, fires in (("S", True), ("K", False)):
+        restart = {"day": 0.0, "kind": "restart", "from_vessel": donor, "volume_l": 6.0}
+        view = vessel_view([restart, count(1.0)], day=1.0, others=(other, same))
+        assert (rules.mixed_strain(view) is not None) is fires
+
+
+# --- signs of a real count ---
+
+
+def signs_after(vessel_view, count, *days):
+    view = vessel_view([count(d, t) for d, t in days], day=days[-1][0])
+    return signs_of(view.care.count_nodes[-1], view.profile)
+
+
+def test_a_sudden_fall_is_judged_against_what_was_expected(vessel_view, count):
+    steady = [(float(d), "200 205 195") for d in range(6)]
+    assert (signs_after(vessel_view, count, *steady, (6.0, "200 198 202")).drop or 0.0) < 0.1
+    assert signs_after(vessel_view, count, *steady, (6.0, "60 62 58")).drop > 0.9
+    assert signs_after(vessel_view, count, *steady, (6.0, "0 0 0")).drop == 1.0
+
+
+def test_a_first_count_can_be_no_fall(vessel_view, count):
+    assert signs_after(vessel_view, count, (0.0, "3 2 4")).drop is None
+
+
+def test_a_harvest_is_no_fall(vessel_view, count):
+    events = [count(float(d)) for d in range(5)]
+    harvest = {"day": 4.0, "kind": "harvest", "volume_l": 10.0, "refill_l": 10.0}
+    view = vessel_view([*events, harvest, count(4.2, "108 104 110")], day=4.2)
+    assert (signs_of(view.care.count_nodes[-1], view.profile).drop or 0.0) < 0.5
+
+
+def test_eggs_low_against_the_band_needs_a_culture_that_hardly_grows(vessel_view, count):
+    poor = {"with_eggs": 2, "females_checked": 60}
+    level = [count(float(d), **poor) for d in range(6)]
+    view = vessel_view(level, day=5.0)
+    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
+    fast = [count(float(d), " ".join([f"{round(60 * math.exp(0.5 * d))}"] * 3), **poor) for d in range(4)]
+    view = vessel_view(fast, day=3.0)
+    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.5
+
+
+def test_eggs_far_under_the_vessels_own_habit_are_low_whatever_the_band(vessel_view, count):
+    habit = [count(float(d), with_eggs=36, females_checked=60) for d in range(5)]
+    view = vessel_view([*habit, count(5.0, with_eggs=12, females_checked=60)], day=5.0)
+    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
+    view = vessel_view([*habit, count(5.0, with_eggs=30, females_checked=60)], day=5.0)
+    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.3
+
+
+def test_no_sign_of_eggs_without_females_checked(vessel_view, count):
+    view = vessel_view([count(float(d)) for d in range(4)], day=3.0)
+    found = signs_of(view.care.count_nodes[-1], view.profile)
+    assert found.eggs_low is None
+    assert found.eggs_held is None
+
+
+def test_copepods_have_no_band_of_eggs(vessel_view, count):
+    view = vessel_view([count(with_eggs=0, females_checked=60)], strain="copepod-benthic")
+    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low is None
+
+
+def test_the_chance_of_a_share_is_the_beta_distribution():
+    # Beta(k + 1, n - k + 1) at x: closed forms for k = 0 and k = n, and the symmetric case
+    assert chance_share_under(0, 10, 0.2) == pytest.approx(1 - 0.8**11)
+    assert chance_share_under(10, 10, 0.8) == pytest.approx(0.8**11)
+    assert chance_share_under(15, 30, 0.5) == pytest.approx(0.5)
+    assert chance_share_under(0, 0, 0.3) == pytest.approx(0.3)
+    assert chance_share_under(600, 5000, 0.13) == pytest.approx(0.98, abs=0.01)
+
+
+def test_the_chance_of_a_share_agrees_with_scipy():
+    from scipy.special import betainc
+
+    for found, looked_at, limit in ((3, 50, 0.13), (0, 40, 0.13), (30, 60, 0.5), (80, 900, 0.1), (250, 1900, 0.13)):
+        expected = betainc(found + 1, looked_at - found + 1, limit)
+        assert chance_share_under(found, looked_at, limit) == pytest.approx(expected, abs=1e-9)
+
+
+# --- latch ---
+
+
+def test_a_crash_stays_until_handled(vessel_view, count):
+    low = [count(0.0, "1 0 2"), count(1.0, "0 1 0")]
+    back = [count(2.0 + k, "200 205 195") for k in range(6)]
+    assert "crash" in {f.code for f in rules.trend_flags(vessel_view([*low, *back], day=7.0))}
+    said = {"day": 7.0, "kind": "decline", "code": "crash", "reason": "miscounted"}
+    assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, said], day=7.1))}
+    anew = {"day": 7.0, "kind": "restart", "starter": "bought", "volume_l": 5.0, "density_per_ml": 100.0}
+    assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, anew], day=7.1))}
