@@ -118,7 +118,8 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     long = max(one.demand, one.supply.high90) * HEADROOM or 1.0
     short = one.chance_short >= SHORT_CHANCE
     title = _title(rack, one.strain)
-    heading = tr("Larvae need {n}").format(n=say.animals(one.demand))
+    need = say.animals(one.demand)
+    said = tr("Larvae need {n}").format(n=need)
     line = tr("rack gives {span} safely").format(span=say.animals_span(one.supply))
     lack = one.demand - one.supply.median
     if not short:
@@ -132,9 +133,9 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     if one.chance_short >= 0.05:
         note = f"{chance}. {note}" if note else chance
     return Supply(
-        heading=heading,
+        heading=title if several else said,
+        aside=tr("need {n}").format(n=need) if several else "",
         line=line,
-        strain=title if several else "",
         note=note,
         need=one.demand / long,
         sure=one.supply.low90 / long,
@@ -142,7 +143,7 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
         most=one.supply.high90 / long,
         short=short,
         brief=brief,
-        accessible=". ".join(filter(None, (title, heading, line, chance, note))),
+        accessible=". ".join(filter(None, (title, said, line, chance, note))),
     )
 
 

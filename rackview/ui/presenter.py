@@ -144,7 +144,8 @@ def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
     """What to do, the weightiest first; where nothing may be taken that is said right after the count."""
     first = ("count", "hold") if any(s.action == "hold" for s in suggestions) else ()
     order = (*first, *words.TILE_ORDER, "hold")
-    texts = [s.text for s in sorted(suggestions, key=lambda s: order.index(s.action)) if s.text]
+    ordered = sorted((s for s in suggestions if s.text), key=lambda s: order.index(s.action))
+    texts = [s.text.removesuffix(f" to {s.to}") for s in ordered]  # where to is said in the day's list
     return texts[:1] + [t[0].lower() + t[1:] for t in texts[1:]]
 
 

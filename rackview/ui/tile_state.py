@@ -119,13 +119,13 @@ class Supply:
     """What the rack can give today against what the larvae need, of one strain, as shares of the bar's length.
 
     `need` is where the demand stands, None where nothing eats today; `sure` is given in 95 of 100 cases, `likely` in
-    half, `most` in 5 of 100. `short` says that the need may not be met. `strain` is named where
-    there are several; `brief` is for letters to be read from 3 m.
+    half, `most` in 5 of 100. `short` says that the need may not be met. `aside` stands right of
+    the heading; `brief` is for letters to be read from 3 m.
     """
 
     heading: str
     line: str
-    strain: str = ""
+    aside: str = ""
     note: str = ""
     need: float | None = None
     sure: float = 0.0

@@ -98,14 +98,17 @@ def test_supply_of_one_strain() -> None:
     (one,) = supplies(rack(), plan(planned("rotifer-L", 4.2e6, 6e6, 0.001)), AT)
     assert one.heading == "Larvae need 4.2 million"
     assert one.line == "rack gives 4.8–7.8 million safely"
-    assert (one.short, one.strain, one.brief) == (False, "", "food: enough")
+    assert (one.short, one.aside, one.brief) == (False, "", "food: enough")
     assert one.need / one.likely == pytest.approx(0.7)
     assert one.sure < one.likely < one.most < 1
 
 
 def test_the_strain_that_falls_short_comes_first_and_says_by_how_much() -> None:
     both = supplies(rack(), plan(planned("rotifer-L", 1e6, 6e6, 0.0), planned("rotifer-S", 4.1e6, 1.5e6, 0.99)), AT)
-    assert [s.strain for s in both] == ["S rotifer", "L rotifer"]
+    assert [(s.heading, s.aside) for s in both] == [
+        ("S rotifer", "need 4.1 million"),
+        ("L rotifer", "need 1.0 million"),
+    ]
     assert both[0].short
     assert both[0].brief == "S rotifer: 2.6 M short"
     assert "99 % chance" in both[0].accessible

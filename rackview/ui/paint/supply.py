@@ -31,8 +31,8 @@ def paint_supply(
             left += px * 1.6
         tone = theme.today if supply.short else theme.ink
         left += write(painter, left, base, supply.heading, px, tone, fonts.SEMIBOLD, room=rect.right() - left)
-        if left + 10 + width_of(supply.strain, px) <= rect.right():
-            write(painter, rect.right(), base, supply.strain, px, theme.middle, right=True)
+        if left + 10 + width_of(supply.aside, px) <= rect.right():
+            write(painter, rect.right(), base, supply.aside, px, theme.ink, right=True)
         if whole:
             base += px * 1.45
             write(painter, rect.left(), base, supply.line, px, theme.middle, room=rect.width())

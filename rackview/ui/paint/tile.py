@@ -44,7 +44,7 @@ class Sizes:
         scale = max(0.75, min(width / WIDE, height / TALL, 3.0))
         return cls(
             scale,
-            14 * scale if scale > 0.75 else 9.0,
+            14 * scale if scale > 0.75 else 8.0,
             max(14, round(14 * scale)),
             max(15, round(17 * scale)),
             max(19, round(22 * scale)),
@@ -117,7 +117,7 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
     size = Sizes.fitting(rect.width(), rect.height())
     inner = rect.adjusted(size.pad, 0, -size.pad, 0)
     head = rect.top() + size.pad * 0.8 + size.place * CAP
-    wide = min(58 * size.scale, rect.height() * 0.4, inner.width() * 0.24)
+    wide = min(58 * size.scale, rect.height() * 0.4, inner.width() * 0.22)
     beside = size.beside(inner.width() - wide - size.pad)
     _head(painter, inner, head, state, theme, size, crowded=beside and size.scale < 0.9)
     foot = 2 * size.line + size.pad * 0.9
