@@ -1,7 +1,8 @@
 """Which events are in force when some replace others.
 
-An event is in force unless an event in force replaces it. If several replace the same one (two keepers on two PCs),
-the one entered last counts. Nothing is erased, and the answer does not depend on the order of arrival.
+An event stands until another replaces it; a correction may itself be corrected, and taking a correction back brings
+what it replaced into force again. If several replace the same one (two keepers on two PCs), the one entered last
+counts. Nothing is erased, and the answer does not depend on the order of arrival.
 """
 
 from __future__ import annotations
@@ -62,40 +63,36 @@ class Corrections:
 
 
 def _in_force(rows: Mapping[str, Event]) -> dict[str, Event]:
+    """Those events that stand, by id: each that replaces nothing known, or what its corrections have made of it."""
     replacers: dict[str, list[Event]] = {}
+    roots: list[Event] = []
     for event in rows.values():
-        if event.replaces is not None:
+        if event.replaces is not None and event.replaces in rows:
             replacers.setdefault(event.replaces, []).append(event)
-    stands: dict[str, bool] = {}
+        else:
+            roots.append(event)
+    settled: dict[str, Event | None] = {}
+    for root in roots:
+        _settle(root, replacers, settled)
+    found = {e.id: e for root in roots if (e := settled[root.id]) is not None}
+    circles = [e for e in rows.values() if e.id not in settled]
+    return {e.id: e for e in (*found.values(), *circles) if not isinstance(e, Withdraw)}
 
-    def settle(root: str) -> None:
-        stack = [root]
-        open_ids: set[str] = set()
-        while stack:
-            one = stack[-1]
-            if one in stands:
-                stack.pop()
-                continue
-            waiting = [r.id for r in replacers.get(one, ()) if r.id not in stands and r.id not in open_ids]
-            if waiting and one not in open_ids:
-                open_ids.add(one)
-                stack.extend(waiting)
-                continue
-            stands[one] = not any(stands.get(r.id, False) for r in replacers.get(one, ()))
-            stack.pop()
 
-    for event_id in sorted(rows):
-        settle(event_id)
-    found: dict[str, Event] = {}
-    for event in rows.values():
-        if not stands[event.id] or isinstance(event, Withdraw):
+def _settle(root: Event, replacers: Mapping[str, list[Event]], settled: dict[str, Event | None]) -> None:
+    """Work out what each event of a tree of corrections has become: itself, a correction, or None if taken back."""
+    stack = [root]
+    while stack:
+        event = stack[-1]
+        later = replacers.get(event.id, [])
+        waiting = [r for r in later if r.id not in settled]
+        if waiting:
+            stack.extend(waiting)
             continue
-        if event.replaces is not None:
-            rivals = [r for r in replacers[event.replaces] if stands[r.id]]
-            if max(rivals, key=_entered).id != event.id:
-                continue
-        found[event.id] = event
-    return found
+        stack.pop()
+        live: list[Event] = [s for r in later if (s := settled[r.id]) is not None]
+        newest = max(live, key=_entered) if live else event
+        settled[event.id] = None if newest is not event and isinstance(newest, Withdraw) else newest
 
 
 def _entered(event: Event) -> tuple[object, str]:

@@ -29,6 +29,7 @@ from rackview.services.entering import (
     Typed,
     after_rivals,
     checked,
+    first_version,
     versions,
     withdrawal,
 )
@@ -136,8 +137,9 @@ class Desk:
         return self._do(words or "Correct", self._checked([replace(event, id="", replaces=event_id, entered_at=late)]))
 
     def withdraw(self, event_id: str, words: str = "") -> Change:
-        """Take an event back; it stays in the history, and undo brings it back."""
-        return self._do(words or "Take back", [withdrawal(self._store, self._event(event_id), self.now())])
+        """Take an event back, with all corrections of it; it stays in the history, and undo brings it back."""
+        first = first_version(self._store, self._event(event_id))
+        return self._do(words or "Take back", [withdrawal(self._store, first, self.now())])
 
     # --- tables ---------------------------------------------------------------------------------------------------
 
@@ -253,7 +255,7 @@ class Desk:
         change, done = self._commit(step.words, back, rows)
         source.pop()
         target.append(done)
-        return change
+        return self._tell(change)
 
     # --- drafts ---------------------------------------------------------------------------------------------------
 
@@ -355,7 +357,7 @@ class Desk:
         if not step.empty:
             self._undo.append(step)
             self._redo.clear()
-        return change
+        return self._tell(change)
 
     def _commit(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None]) -> tuple[Change, Step]:
         if self.read_only is not None:
@@ -364,9 +366,7 @@ class Desk:
         new, before = versions(self._store, rows, signature)
         written = self._store.write([signature.signed(e) for e in events], new)
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
-        change = change_of(self._catch_up(), words)
-        self._tell(change)
-        return change, step
+        return change_of(self._catch_up(), words), step
 
     def _catch_up(self) -> Written:
         """Bring the rack up to all that the store holds."""

@@ -56,9 +56,27 @@ def withdrawal(store: Store, event: Event, now: datetime) -> Withdraw:
 
 
 def after_rivals(store: Store, event: Event, now: datetime) -> datetime:
-    """Now, or just after the newest entry that replaces the same event, whatever became of the clock."""
-    rivals = [r.entered_at + MICROSECOND for r in store.replacing(event.id) if r.entered_at is not None]
-    return max([now.astimezone(UTC), *rivals])
+    """Now, or just after the newest of all that was entered to replace the event, whatever became of the clock."""
+    newest, waiting, seen = now.astimezone(UTC), [event.id], {event.id}
+    while waiting:
+        for later in store.replacing(waiting.pop()):
+            if later.id not in seen:
+                seen.add(later.id)
+                waiting.append(later.id)
+            newest = max(newest, (later.entered_at or later.at) + MICROSECOND)
+    return newest
+
+
+def first_version(store: Store, event: Event) -> Event:
+    """The event as it was first entered: the one at which a chain of corrections begins."""
+    seen = {event.id}
+    while event.replaces is not None and event.replaces not in seen:
+        before = store.event(event.replaces)
+        if before is None:
+            break
+        event = before
+        seen.add(event.id)
+    return event
 
 
 def versions(

@@ -14,6 +14,7 @@ import json
 import os
 import re
 import sys
+import time
 import uuid
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -30,6 +31,8 @@ from rackview.store.rows import TABLES, TableRow, body_of, json_text, stamp
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
 NAME = re.compile(r"(\d{4}-\d{2})\.jsonl\Z")
 LONGEST = 1 << 26
+PATIENCE, PAUSE = 10.0, 0.003
+"""Seconds to wait for another program to finish its entry, and between two looks."""
 FORMAT = 1
 
 
@@ -287,22 +290,46 @@ def _ends_line(file: IO[bytes]) -> bool:
 
 @contextmanager
 def _locked(file: IO[bytes]) -> Iterator[None]:
-    """Keep other programs out; the system lets go by itself if this one is ended."""
-    if sys.platform == "win32":
-        import msvcrt
+    """Keep other programs out; the system lets go by itself if this one is ended.
 
+    Raises `TimeoutError` if another program keeps it for longer than any of ours does.
+    """
+    waited = 0.0
+    while not _try_lock(file):
+        if waited > PATIENCE:
+            raise TimeoutError(file.name)
+        time.sleep(PAUSE)
+        waited += PAUSE
+    try:
+        yield
+    finally:
+        _unlock(file)
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _try_lock(file: IO[bytes]) -> bool:
         file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
         try:
-            yield
-        finally:
-            file.seek(0)
-            msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
-    else:
-        import fcntl
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
 
-        fcntl.flock(file.fileno(), fcntl.LOCK_EX)
+    def _unlock(file: IO[bytes]) -> None:
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
+
+else:
+    import fcntl
+
+    def _try_lock(file: IO[bytes]) -> bool:
         try:
-            yield
-        finally:
-            fcntl.flock(file.fileno(), fcntl.LOCK_UN)
+            fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return False
+        return True
+
+    def _unlock(file: IO[bytes]) -> None:
+        fcntl.flock(file.fileno(), fcntl.LOCK_UN)

@@ -127,5 +127,7 @@ def spoken(path: Path) -> Iterator[None]:
         if make is corrupt:
             raise corrupt(path, str(error)) from error
         raise make(path) from error
+    except TimeoutError as error:
+        raise locked(path) from error
     except OSError as error:
         raise _BY_ERRNO.get(error.errno or 0, gone)(path) from error

@@ -184,6 +184,23 @@ def test_of_two_corrections_the_one_entered_last_counts():
     assert [e.text for e in Rack.build(VESSELS, made).events()] == ["late"]
 
 
+def test_a_correction_may_be_corrected():
+    chain = [
+        event(0),
+        event(1, replaces="e000", text="first try"),
+        event(2, replaces="e001", text="second try"),
+        event(3, kind="withdraw", replaces="e002"),
+        event(4, kind="withdraw", replaces="e001"),
+    ]
+    told = [[e.text for e in Rack.build(VESSELS, chain[:k]).events()] for k in range(1, 6)]
+    assert told == [["n"], ["first try"], ["second try"], ["first try"], ["n"]]
+
+
+def test_a_correction_of_a_correction_outdoes_a_rival_entered_between():
+    made = [event(0), event(1, replaces="e000"), event(2, replaces="e000"), event(3, replaces="e001")]
+    assert [e.id for e in Rack.build(VESSELS, made).events()] == ["e003"]
+
+
 def test_corrections_in_a_circle_do_not_hang():
     made = [event(0, replaces="e001"), event(1, replaces="e000"), event(2)]
     assert "e002" in [e.id for e in Rack.build(VESSELS, made).events()]
