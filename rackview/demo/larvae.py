@@ -1,7 +1,8 @@
 """A tank of larvae in the simulator: it eats the prey that is delivered, and starves when there is too little.
 
-All numbers are invented for the simulator but those with a source. Prey that nobody fed is flushed out or worth
-little by the next day, so one missed day costs about a sixth of the larvae, two in a row most of them.
+All numbers are invented for the simulator but those with a source. Part of the prey is still there the next day, but
+unfed prey is worth little by then (rotifers lose value after harvest: Treece and Davis 2000); so one missed day costs
+about a fifth of the larvae, two in a row most of them.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ EATEN_FIRST_DAY = 60.0  # 62 rotifers a day at 6 days: summer flounder, Universi
 EATEN_GROWTH = 0.2
 EATEN_MOST = 1200.0  # 1,900 a day is the upper figure of Treece and Davis 2000
 HALF_PREY_PER_ML = 3.0  # below 3 per mL the tank is replenished: Treece and Davis 2000
-STAYS = 0.1  # share of the prey that is left for the next day
+STAYS = 0.3  # share of the prey not eaten that is still there the next day
+STALE = 0.5  # what a day in the tank leaves of the prey's worth
 LOST_SHARE = 0.4
 """A brood is lost when fewer than this share of its larvae are left on its last day of live prey."""
 
 
 class LarvalTank:
-    """One brood: larvae left, prey per mL in the tank, how well fed they are (0 to 1)."""
+    """One brood: larvae left, prey per mL in the tank and what it is worth (0 to 1), how well fed they are (0 to 1)."""
 
     def __init__(self, brood: Brood, group: LarvalGroup | None, hatched: date) -> None:
         self.brood = brood
@@ -34,6 +36,7 @@ class LarvalTank:
         self.first_day = brood.first_day if brood.first_day is not None else (group.first_day if group else 1)
         self.last_day = brood.last_day if brood.last_day is not None else (group.last_day if group else 8)
         self.prey_per_ml = 0.0
+        self.worth = 1.0
         self.fed = 0.8
         self.delivered = 0.0
 
@@ -60,19 +63,24 @@ class LarvalTank:
 
     def add(self, animals: float) -> None:
         """Pour prey into the tank."""
-        self.prey_per_ml += animals / (self.tank_l * 1000.0)
+        fresh = animals / (self.tank_l * 1000.0)
+        if fresh > 0.0:
+            self.worth = (self.worth * self.prey_per_ml + fresh) / (self.prey_per_ml + fresh)
+            self.prey_per_ml += fresh
         self.delivered += animals
 
     def day(self, today: date) -> None:
         """Let the day `today` pass: larvae eat, starve or live, prey dies off or drains away."""
         if not self.feeding(today):
             self.prey_per_ml *= STAYS
+            self.worth *= STALE
             return
         appetite = min(EATEN_MOST, EATEN_FIRST_DAY * math.exp(EATEN_GROWTH * (self.age(today) - self.first_day)))
         there = self.prey_per_ml * self.tank_l * 1000.0
         hungry = self.larvae * appetite
         eaten = min(0.9 * there, hungry * self.prey_per_ml / (self.prey_per_ml + HALF_PREY_PER_ML))
-        share = eaten / hungry * (1.0 + HALF_PREY_PER_ML / self.wanted_per_ml)
+        share = self.worth * eaten / hungry * (1.0 + HALF_PREY_PER_ML / self.wanted_per_ml)
         self.fed += (min(1.0, share) - self.fed) * (1.0 - math.exp(-1.0 / 0.8))
         self.larvae *= max(0.05, 0.98 - 0.9 * max(0.0, 0.7 - self.fed) / 0.7)
         self.prey_per_ml = (there - eaten) / (self.tank_l * 1000.0) * STAYS
+        self.worth *= STALE

@@ -20,7 +20,7 @@ class Literal:
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
         self.simulator = bench.simulator
-        self.rack = Rack.build(bench.season.vessels, stock=STOCK)
+        self.rack = Rack.build(bench.season.vessels, bench.founded(), stock=STOCK)
         self.raised: set[tuple[str, str]] = set()
 
     def day(self, at: datetime, looked: list[Event]) -> None:

@@ -12,7 +12,7 @@ from typing import Protocol
 
 import numpy as np
 
-from rackview.core.events import Count, Event, Reading, TopUp
+from rackview.core.events import Count, Event, Restart, TopUp
 from rackview.core.profile import groups
 from rackview.core.tables import Brood, Stock
 from rackview.core.vessel import Vessel
@@ -61,7 +61,7 @@ def season(seed: int, days: int) -> Season:
         *_broods(rng, days, "anemonefish", 7.0, (120.0 * size, 320.0 * size), 6),
         *_broods(rng, days, "small-mouth", 15.0, (70.0 * size, 180.0 * size), 5),
     ]
-    missed = frozenset(int(d) for d in range(3, days) if rng.random() < 0.04)
+    missed = frozenset(int(d) for d in range(3, days) if rng.random() < 0.03)
     climate = Climate(room_c=float(rng.uniform(23.5, 26.5)), hazard=float(rng.lognormal(0.5, 0.5)))
     return Season(seed, days, tuple(vessels), densities, tuple(broods), missed, climate)
 
@@ -152,6 +152,16 @@ class Bench:
         tally.delivered = simulator.delivered
         return tally
 
+    def founded(self) -> list[Restart]:
+        """When each vessel was started, as the keeper wrote it down before the season."""
+        found = []
+        for vessel in self.season.vessels:
+            culture = self.simulator.culture(vessel.vessel)
+            if culture.level_l > 0.0:
+                at = START - timedelta(days=culture.age_days)
+                found.append(Restart(at=at, vessel=vessel.vessel, starter="own stock"))
+        return found
+
     def _look(self, number: int, at: datetime) -> list[Event]:
         found: list[Event] = []
         for vessel in self.season.vessels:
@@ -202,7 +212,3 @@ def counts_of(looked: list[Event]) -> dict[str, Count]:
     """Today's counts by vessel."""
     return {e.vessel: e for e in looked if isinstance(e, Count)}
 
-
-def readings_of(looked: list[Event]) -> dict[str, Reading]:
-    """Today's readings by vessel."""
-    return {e.vessel: e for e in looked if isinstance(e, Reading)}

@@ -235,7 +235,7 @@ def raise_brood(deliver):
         simulator.step(1.0)
         if deliver(day):
             simulator.apply(Harvest(at=simulator.now, vessel="one", volume_l=4.0, refill_l=4.0, to="tank"))
-            tank.prey_per_ml = max(tank.prey_per_ml, tank.wanted_per_ml)
+            tank.add(tank.wanted())
             simulator.apply(Feed(at=simulator.now, vessel="one", feed="algae", amount=20.0))
     return simulator, tank
 
