@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
+from rackview.advice.words import CAUTIONS
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
@@ -159,7 +160,7 @@ class EventPanel(QWidget):
     def _caution(self, suggestion: Suggestion | None) -> None:
         cautions = []
         if self._kind in CUTS:
-            cautions.append(self.tr("Bare cuts? Wear gloves: marine bacteria enter through broken skin."))
+            cautions.append(CAUTIONS["gloves"])
         if suggestion is not None:
             cautions += [c for c in suggestion.cautions if c not in cautions]
         self._cautions.show_lines(tuple(Marked(c) for c in cautions))

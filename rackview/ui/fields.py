@@ -50,6 +50,8 @@ Choices = tuple[tuple[str, str], ...]
 
 def tall(button: QPushButton, height: int, side: int = 14) -> None:
     """Make a button `height` px high; the style sheet has the last word on heights, so it is told here."""
+    words = QFontMetricsF(button.font()).horizontalAdvance(button.text().replace("&", ""))
+    button.setMinimumWidth(round(words) + 2 * side + 8)
     button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
 
 
@@ -214,6 +216,7 @@ class Field(QFrame):
         self.unit = unit
         self.offered = False
         self.dim = False
+        self.best_width = 80
         self._base = (size, weight, height)
         self._scale = 1.0
         self._wrong = ""
@@ -299,7 +302,7 @@ class Field(QFrame):
         self.line.setGeometry(pad, 2, max(10, self.width() - 2 * pad - room), self.height() - 4)
 
     def sizeHint(self) -> QSize:
-        return QSize(round(80 * self._scale), self.height())
+        return QSize(round(self.best_width * self._scale), self.height())
 
     def minimumSizeHint(self) -> QSize:
         return QSize(round(44 * self._scale), self.height())

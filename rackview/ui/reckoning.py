@@ -39,7 +39,7 @@ class Reckoning(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        self.setFixedHeight(round(124 * scale))
+        self.setFixedHeight(round(116 * scale))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -58,9 +58,9 @@ class Reckoning(QWidget):
         painter = QPainter(self)
         k, theme, shown = self._scale, self.theme, self.shown
         if shown.scale is not None:
-            draw_scale(painter, QRectF(2, 0, self.width() - 4, 64 * k), shown.scale, theme, k)
+            draw_scale(painter, QRectF(2, -4 * k, self.width() - 4, 64 * k), shown.scale, theme, k)
         with saved(painter):
-            size, base = round(46 * k), 112 * k
+            size, base = round(46 * k), 106 * k
             x = 0.0
             if shown.number:
                 x = write(painter, 0, base, shown.number, size, theme.ink, fonts.BOLD) + 8 * k

@@ -47,12 +47,25 @@ def habit(rack: Rack, vessel: str) -> Habit:
     return Habit(count.aliquot_ml, count.dilution, count.fixative, checked, reference or rack.settings.sg_reference)
 
 
+def staged(rack: Rack, vessel: str) -> bool:
+    """Whether the stages were tallied apart when the vessel was counted last."""
+    newest = _newest(rack, vessel, Count)
+    for node in rack.log(vessel).back():
+        if newest is None or node.event is None or node.event.at < newest.at:
+            return False
+        if isinstance(node.event, Count) and node.event.stage != "all":
+            return True
+    return False
+
+
 def last(rack: Rack, vessel: str) -> Last:
     """The newest count, harvest, feed and cleaning of the vessel."""
     found: dict[str, Event] = {}
     for node in rack.log(vessel).back():
         event = node.event
         if event is None or node.incoming or event.kind in found:
+            continue
+        if isinstance(event, Count) and event.stage != "all":
             continue
         if isinstance(event, Count | Harvest | Feed | Clean):
             found[event.kind] = event

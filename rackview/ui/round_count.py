@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Interval
@@ -19,11 +19,19 @@ from rackview.ui.theme import Theme
 MOST = 12
 """Tally fields in a row; a keeper who counts more writes the rest into a second count."""
 USUAL = 3
+WIDEST = 104
 STAGES = ("all", "nauplii", "copepodites", "adults")
 
 
 class CountPanel(FieldGroup):
-    """Fields for one vessel's count and water, and the reckoning between them."""
+    """Fields for one vessel's count and water, and the reckoning between them.
+
+    Signals
+    -------
+    stage_wanted(int) : count by stage (1) or all together (0)
+    """
+
+    stage_wanted = Signal(int)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
@@ -35,6 +43,10 @@ class CountPanel(FieldGroup):
         self._sample.setProperty("role", "quiet")
         self._sample.setAccessibleDescription(self.tr("Change how the sample is taken"))
         self._sample.toggled.connect(self._show_sample)
+        self.by_stage = QPushButton(self.tr("By stage"), self)
+        self.by_stage.setCheckable(True)
+        self.by_stage.setProperty("role", "choice")
+        self.by_stage.clicked.connect(self._stage_wanted)
         self.reckoning = Reckoning(theme, self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -42,6 +54,7 @@ class CountPanel(FieldGroup):
         head = QHBoxLayout()
         head.addWidget(self._heading)
         head.addStretch(1)
+        head.addWidget(self.by_stage)
         head.addWidget(self._sample)
         column.addLayout(head)
         self._sample_box = self._build_sample()
@@ -98,6 +111,7 @@ class CountPanel(FieldGroup):
             for n in range(MOST):
                 name = self.tr("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
                 field = self.add_field(f"{stage}.{n}", name, centred=True)
+                field.best_width = WIDEST
                 self._grid.addWidget(field, line, n + 1)
                 field.hide()
         self._grid.setColumnStretch(MOST + 1, 1)
@@ -146,6 +160,8 @@ class CountPanel(FieldGroup):
             self.stages = entry.stages
             self._dress_tallies()
         self._show_tallies(entry)
+        self.by_stage.setVisible(entry.staged)
+        self.by_stage.setChecked(len(entry.stages) > 1)
         self.fields["temperature"].set_unit(DEGREES[settings.temperature_unit])
         unit = settings.salinity_unit
         self.fields["gravity"].set_unit(entry.text("sg_reference") if unit == "SG" else unit)
@@ -180,14 +196,6 @@ class CountPanel(FieldGroup):
         for stage in self.stages:
             for n in range(MOST):
                 self.fields[f"{stage}.{n}"].setVisible(n < shown)
-        self._fit()
-
-    def _fit(self) -> None:
-        room = self.width() - (self._stage_labels["nauplii"].sizeHint().width() + 12 if len(self.stages) > 1 else 0)
-        wide = max(44.0, min(104 * self.scale, (room - 12 * self._shown) / max(1, self._shown)))
-        for stage in self.stages:
-            for n in range(self._shown):
-                self.fields[f"{stage}.{n}"].setFixedWidth(int(wide))
 
     def _reckon(self, entry: Entry) -> Reckoned:
         profile, expected = entry.profile, entry.assessment.density_per_ml
@@ -252,6 +260,9 @@ class CountPanel(FieldGroup):
         stage = self.stages[0]
         return f"{stage}.{min(len(entry.tallies(stage)), MOST - 1)}"
 
+    def _stage_wanted(self) -> None:
+        self.stage_wanted.emit(int(self.by_stage.isChecked()))
+
     def _show_sample(self, shown: bool) -> None:
         self._sample_box.setVisible(shown)
         if shown:
@@ -272,9 +283,10 @@ class CountPanel(FieldGroup):
         face = fonts.font(round(15 * scale), fonts.MEDIUM)
         for label in self._stage_labels.values():
             label.setFont(face)
+        for stage in STAGES:
+            for n in range(MOST):
+                self.fields[f"{stage}.{n}"].setMaximumWidth(round(WIDEST * scale))
         self._sample.setFont(fonts.font(round(14 * scale)))
         tall(self._sample, round(34 * scale), 4)
-        self._fit()
-
-    def resizeEvent(self, event: object) -> None:
-        self._fit()
+        self.by_stage.setFont(fonts.font(round(14 * scale)))
+        tall(self.by_stage, round(34 * scale), 8)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from rackview.advice.words import CAUTIONS
 from rackview.core.assessment import Suggestion
 from rackview.ui import fonts, round_words
 from rackview.ui.field_group import FieldGroup
-from rackview.ui.fields import ChoiceLine, Field, tall
+from rackview.ui.fields import ChoiceLine, Field, clear_ground, tall
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
@@ -63,8 +64,15 @@ class DoPanel(FieldGroup):
         self._column.addSpacing(8)
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
-        self._column.addStretch(1)
-        self._column.addWidget(self._cautions)
+        scroll = QScrollArea(self)
+        scroll.setWidget(self._cautions)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setMinimumHeight(40)
+        scroll.setAccessibleName(self.tr("Cautions"))
+        clear_ground(scroll)
+        self._column.addSpacing(8)
+        self._column.addWidget(scroll, 1)
         self.set_scale(1.0)
 
     def _build_rows(self) -> QGridLayout:
@@ -142,10 +150,11 @@ class DoPanel(FieldGroup):
         self._told.show_lines(tuple(Marked(_sentence(s), s.severity, strong=True) for s in told))
         self._told.setVisible(bool(told))
         self._restart.setVisible(any(s.action == "restart" for s in told))
-        cautions = [self.tr("Bare cuts? Wear gloves: marine bacteria enter through broken skin.")]
-        if first:
-            cautions.append(self.tr("Wet hands: touch no plug or switch; keep leads above the water line."))
-        cautions += [c for s in entry.suggestions for c in s.cautions if c not in cautions][:3]
+        cautions = list(dict.fromkeys(c for s in entry.suggestions for c in s.cautions))
+        if first and CAUTIONS["power"] not in cautions:
+            cautions.insert(0, CAUTIONS["power"])
+        if CAUTIONS["gloves"] not in cautions:
+            cautions.insert(0, CAUTIONS["gloves"])
         self._cautions.show_lines(tuple(Marked(c) for c in cautions))
         for s in entry.suggestions:
             key = {"clean": "clean", "harvest": "harvest", "feed": "feed", "split": "split"}.get(s.action)

@@ -84,6 +84,7 @@ class RoundEnd(QWidget):
     def _line(self, n: int, stop: Stop, what: str) -> None:
         place = QLabel(stop.place, self._list)
         place.setProperty("part", "place")
+        self._grid.setRowMinimumHeight(n, 46)
         name = QLabel(stop.vessel, self._list)
         self._grid.addWidget(place, n, 0)
         self._grid.addWidget(name, n, 1)
@@ -98,6 +99,7 @@ class RoundEnd(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         words = QLabel(self.tr("begun, not recorded") if stop.drafted else self.tr("not yet"), row)
         button = QPushButton(self.tr("Go there"), row)
+        button.setProperty("role", "quiet")
         button.setAccessibleName(self.tr("Go to {vessel}").format(vessel=stop.vessel))
         button.clicked.connect(lambda _=False, v=stop.vessel: self.chosen.emit(v))
         layout.addWidget(words)

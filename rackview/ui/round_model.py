@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 STALE = timedelta(hours=6)
 """A draft older than this is recorded for the time when it was typed, not for now."""
 
+STAGES = ("nauplii", "copepodites", "adults")
 WATER = ("temperature", "gravity", "ph", "tan", "oxygen")
 SIGNS = ("with_eggs", "females_checked", "swimming", "ciliates", "tint")
 SAMPLE = ("aliquot", "dilution", "fixative")
@@ -79,13 +80,15 @@ class Entry:
         self.vessel = vessel
         self.assessment = assessment
         self.profile = rack.profile(vessel)
-        self.stages = ("nauplii", "copepodites", "adults") if self.profile.animal == "copepod" else ("all",)
+        self.staged = self.profile.animal == "copepod"
+        self.stages: tuple[str, ...] = ("all",)
         self.habit = remembered.habit(rack, vessel)
         self.typed: dict[str, str] = {}
         self.begun: datetime | None = None
         self.offered: dict[str, str] = {}
         self.suggestions: tuple[Suggestion, ...] = ()
         self.offer(suggestions)
+        self.count_by_stage(by_stage=self.staged and remembered.staged(rack, vessel))
         if draft is not None:
             self._restore(draft)
 
@@ -120,7 +123,8 @@ class Entry:
         """What must survive a closed window; empty if nothing was typed."""
         if self.begun is None or not self.typed:
             return {}
-        return {"typed": dict(self.typed), "begun": self.begun.isoformat()}
+        by_stage = "yes" if len(self.stages) > 1 else ""
+        return {"typed": dict(self.typed), "begun": self.begun.isoformat(), "by_stage": by_stage}
 
     def _restore(self, draft: Mapping[str, object]) -> None:
         typed = draft.get("typed")
@@ -128,6 +132,17 @@ class Entry:
         if isinstance(typed, Mapping) and isinstance(begun, str):
             self.typed = {str(k): str(v) for k, v in typed.items()}
             self.begun = datetime.fromisoformat(begun)
+            self.count_by_stage(by_stage=self.staged and draft.get("by_stage") == "yes")
+
+    def count_by_stage(self, *, by_stage: bool) -> None:
+        """Tally nauplii, copepodites and adults apart, or all together."""
+        self.stages = STAGES if by_stage else ("all",)
+
+    @property
+    def complete(self) -> bool:
+        """Whether the tallies give the density of all animals: all together, or every stage alike."""
+        lengths = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages}
+        return len(lengths) == 1 and lengths != {0}
 
     def _remembered(self) -> dict[str, str]:
         h = self.habit
@@ -210,28 +225,29 @@ class Entry:
 
     def density(self, stage: str | None = None) -> CountDensity | None:
         """The density that the tallies give so far, of one stage or of all together; None while there are none."""
-        rows = [self.tallies(s) for s in (self.stages if stage is None else (stage,))]
-        rows = [r for r in rows if r]
-        if not rows or any(self.error(k) for k in (*SAMPLE, *self._tally_keys())):
+        tallied = any(self.tallies(s) for s in (self.stages if stage is None else (stage,)))
+        if not tallied or any(self.error(k) for k in (*SAMPLE, *self._tally_keys())):
             return None
         from rackview.science import counts
 
-        numbers = [[int(float(t)) for t in row if t.strip()] for row in rows]
-        fewest = min(len(n) for n in numbers)
-        tallies = numbers[0] if len(numbers) == 1 else [sum(n[i] for n in numbers) for i in range(fewest)]
+        tallies = self._sums() if stage is None else [int(float(t)) for t in self.tallies(stage) if t.strip()]
         return counts.density(
             tallies, self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
         )
 
     def more(self, precision: float) -> int | None:
         """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""
-        rows = [r for s in self.stages if (r := self.tallies(s))]
-        if self.density() is None or len(rows) != 1:
+        if self.density() is None or not self.complete:
             return None
         from rackview.science import counts
 
-        tallies = [int(float(t)) for t in rows[0] if t.strip()]
+        tallies = self._sums()
         return counts.more_aliquots(tallies, precision) if sum(tallies) else None
+
+    def _sums(self) -> list[int]:
+        """The tallies of all stages together, aliquot by aliquot, as far as every stage has one."""
+        rows = [r for s in self.stages if (r := [int(float(t)) for t in self.tallies(s) if t.strip()])]
+        return [sum(aliquot) for aliquot in zip(*rows, strict=False)]
 
     def eggs(self) -> float | None:
         """Share of checked females that carry eggs."""
@@ -266,6 +282,11 @@ class Entry:
         if signs and not self._tally_keys():
             wanted = "at least one tally to go with " + ", ".join(LABELS.get(k, k) for k in signs)
             found[f"{self.stages[0]}.0"] = InputError("tally", None, wanted)
+        uneven = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages} - {0}
+        if len(uneven) > 1:
+            short = min((s for s in self.stages if self.tallies(s)), key=lambda s: len(self.tallies(s)))
+            key = f"{short}.{len(self.tallies(short))}"
+            found.setdefault(key, InputError("tally", None, "as many tallies of every stage that is counted"))
         if self._filled("refill") and not self._filled("harvest") and "refill" not in found:
             found["harvest"] = InputError("harvest", None, "the volume taken out before the refill")
         return found
@@ -339,6 +360,9 @@ class Entry:
             signs |= {k: self.text(k) for k in ("with_eggs", "females_checked")}
         sample = {COLUMNS[k][1]: self.text(k) for k in SAMPLE}
         rows: list[dict[str, object]] = []
+        if len(self.stages) > 1 and self.complete:
+            whole = " ".join(str(n) for n in self._sums())
+            rows.append({"kind": "count", "tallies": whole, "stage": "all", **sample, **signs})
         for stage in self.stages:
             tallies = [t.strip() for t in self.tallies(stage) if t.strip()]
             if tallies:

@@ -37,7 +37,7 @@ class Strip(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        self.setFixedHeight(round(98 * scale))
+        self.setFixedHeight(round(96 * scale))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

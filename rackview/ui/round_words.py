@@ -35,6 +35,8 @@ def surprise(counted: Interval, expected: Interval | None) -> int:
 def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     """What to think of a count, and whether it wants a second look."""
     density = entry.density()
+    if not entry.complete:
+        return translate("Round", "the density takes all three stages"), False
     told = surprise(counted, entry.assessment.density_per_ml)
     if told < 0:
         return translate("Round", "lower than expected: count again"), True
@@ -212,7 +214,7 @@ def doing(entry: Entry) -> dict[str, str]:
                 translate("Round", "{animals} to {to}").format(animals=animals, to=to) if to else animals
             )
         if "harvest" in asked and asked["harvest"].mesh_um:
-            found["harvest"] += translate("Round", ", {mesh} µm sieve").format(mesh=f"{asked['harvest'].mesh_um:.0f}")
+            found["harvest"] += f", {asked['harvest'].mesh_um:.0f} µm"
     elif not entry.text("harvest").strip():
         found["harvest"] = translate("Round", "none suggested")
     back = entry.number("refill")

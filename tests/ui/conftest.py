@@ -1,12 +1,21 @@
-"""Hand-made states, one of each kind, for the tests of drawing, views and pictures."""
+"""Hand-made states, one of each kind, for the tests of drawing and pictures; a small rack for those of screens."""
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
 from rackview.core.assessment import Severity
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
+from rackview.core.tables import Stock
+from rackview.core.vessel import Vessel
+from rackview.services.desk import Desk
+from rackview.services.sessions import open_desk
 from rackview.ui.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
 
 BAND = (0.55, 0.79)
@@ -166,3 +175,86 @@ def shelves() -> tuple[Shelf, ...]:
 def rack_state(shelves: tuple[Shelf, ...]) -> RackState:
     """A whole screen."""
     return RackState("Teal shed", "invented rack", "Thursday 14 May", "07:42", shelves)
+
+
+MORNING = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+
+
+class Clock:
+    """A clock that the test turns."""
+
+    def __init__(self) -> None:
+        self.now = MORNING
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
+def small_rack() -> tuple[list[Vessel], list[Event]]:
+    """Four vessels with a week of counts: two rotifers, a reserve, copepods; and one at rest."""
+    vessels = [
+        Vessel("Brill", "rotifer-L", "A", 1, 20),
+        Vessel("Dab", "rotifer-L", "A", 2, 20),
+        Vessel("Goby", "copepod-benthic", "B", 1, 30),
+        Vessel("Ruffe", "rotifer-L", "B", 2, 10, reserve=True),
+        Vessel("Weever", "rotifer-L", "B", 3, 20),
+    ]
+    events: list[Event] = [Rest(at=MORNING - timedelta(days=6), vessel="Weever")]
+    for day in range(7, 0, -1):
+        at = MORNING - timedelta(days=day)
+        for name, level in (("Brill", 30), ("Dab", 34), ("Ruffe", 24)):
+            tallies = (level + day % 3, level - day % 2, level)
+            events.append(
+                Count(at=at, vessel=name, tallies=tallies, dilution=7, with_eggs=14, females_checked=50, tint=2)
+            )
+            events.append(Feed(at=at, vessel=name, feed="algae concentrate", amount=4))
+        events.append(Harvest(at=at, vessel="Brill", volume_l=5, refill_l=5))
+        if day % 2:
+            events.append(Count(at=at, vessel="Goby", tallies=(12, 15), aliquot_ml=2))
+    events.append(Clean(at=MORNING - timedelta(days=2), vessel="Brill", what="floss"))
+    events.append(
+        Reading(
+            at=MORNING - timedelta(days=1), vessel="Brill", temperature_c=25, sg=1.022, sg_reference="25/25", ph=7.9
+        )
+    )
+    return vessels, events
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """The clock of `desk`."""
+    return Clock()
+
+
+@pytest.fixture(scope="session")
+def small_store(quick_root: Path) -> Path:
+    """A folder with the small rack's store, to be copied."""
+    folder = quick_root / "small"
+    folder.mkdir()
+    desk = open_desk(folder / "rack.db", Clock())
+    vessels, events = small_rack()
+    stock = [Stock("algae concentrate", dry_g_per_ml=0.1, amount=500.0), Stock("dried algae", unit="g")]
+    desk.take(vessels=vessels, events=events, stock=stock)
+    desk.close()
+    return folder
+
+
+@pytest.fixture
+def desk_at(small_store: Path, quick_folder: Path, clock: Clock) -> Iterator[Callable[[], Desk]]:
+    """Opens a desk on the same copy of the small store, as often as asked."""
+    opened: list[Desk] = []
+    shutil.copytree(small_store, quick_folder, dirs_exist_ok=True)
+
+    def opener() -> Desk:
+        opened.append(open_desk(quick_folder / "rack.db", clock))
+        return opened[-1]
+
+    yield opener
+    for desk in opened:
+        desk.close()
+
+
+@pytest.fixture
+def desk(desk_at: Callable[[], Desk]) -> Desk:
+    """A desk on a small rack of four vessels in use."""
+    return desk_at()

@@ -178,17 +178,41 @@ def test_signs_without_a_tally_ask_for_one() -> None:
     assert "at least one tally" in str(entry(tint="2").errors()["all.0"])
 
 
-def test_copepods_are_counted_by_stage() -> None:
+def test_copepods_may_be_counted_by_stage() -> None:
     made = entry(vessel="Cedar")
-    assert made.stages == ("nauplii", "copepodites", "adults")
+    assert made.stages == ("all",)
+    made.count_by_stage(by_stage=True)
     tally(made, "12", "9", stage="nauplii")
     tally(made, "4", "5", stage="adults")
     made.put("tint", "1", NOW)
+    assert not made.complete
     counts = [e for e in made.events(NOW) if isinstance(e, Count)]
     assert [(c.stage, c.tallies, c.tint) for c in counts] == [("nauplii", (12, 9), 1), ("adults", (4, 5), None)]
+
+
+def test_all_stages_counted_give_the_whole_as_well() -> None:
+    made = entry(vessel="Cedar")
+    made.count_by_stage(by_stage=True)
+    tally(made, "12", "9", stage="nauplii")
+    tally(made, "0", "2", stage="copepodites")
+    tally(made, "4", "5", stage="adults")
+    made.put("tint", "1", NOW)
+    counts = [e for e in made.events(NOW) if isinstance(e, Count)]
+    assert [(c.stage, c.tallies, c.tint) for c in counts[:2]] == [("all", (16, 16), 1), ("nauplii", (12, 9), None)]
+    assert len(counts) == 4
     whole = made.density()
     assert whole is not None
-    assert whole.animals == 30
+    assert whole.animals == 32
+    again = Entry(made.rack, "Cedar", believed(made.rack, "Cedar"), (), made.draft())
+    assert again.stages == made.stages
+
+
+def test_stages_with_unequal_tallies_are_asked_about() -> None:
+    made = entry(vessel="Cedar")
+    made.count_by_stage(by_stage=True)
+    tally(made, "12", "9", stage="nauplii")
+    tally(made, "4", stage="adults")
+    assert list(made.errors()) == ["adults.1"]
 
 
 def test_sampling_habit_is_remembered() -> None:

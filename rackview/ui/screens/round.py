@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QHideEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
 
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 SAVE_MS = 300
 THINK_MS = 150
-BASE = (1280.0, 668.0)
+BASE = (1280.0, 680.0)
 """The size at which everything is drawn at scale 1; a larger window draws larger."""
 
 
@@ -122,10 +122,18 @@ class RoundScreen(QWidget):
             group.moved.connect(self._moved)
             group.commanded.connect(self._commanded)
             group.left.connect(self._focus_left)
+        self.count.stage_wanted.connect(self._stage_wanted)
         self.strip.chosen.connect(self.go)
         self.do.restart_wanted.connect(self._restart)
         self._end.leave.connect(self.leave)
         self._end.chosen.connect(self.go)
+
+    def _stage_wanted(self, by_stage: int) -> None:
+        if self.entry is not None:
+            self.entry.count_by_stage(by_stage=bool(by_stage))
+            self._dirty = True
+            self._show_fields()
+            self._focus(self.count.first_empty(self.entry))
 
     def _restart(self) -> None:
         if self.entry is not None:
@@ -280,15 +288,15 @@ class RoundScreen(QWidget):
         self._dirty = False
         self._note(self.tr("Saved as you type {time}").format(time=say.clock(self.desk.now().astimezone())))
 
-    def _note(self, words: str) -> None:
+    def _note(self, words: str, voice: str = "soft") -> None:
         self._saved.setText(words)
-        self._saved.setProperty("voice", "soft")
-        self._saved.style().polish(self._saved)
+        if self._saved.property("voice") != voice:
+            self._saved.setProperty("voice", voice)
+            self._saved.style().polish(self._saved)
+            self._saved.setFont(fonts.font(round(13 * self._scale)))
 
     def _trouble(self, sentence: str) -> None:
-        self._saved.setText(sentence)
-        self._saved.setProperty("voice", "error")
-        self._saved.style().polish(self._saved)
+        self._note(sentence, "error")
         self._announce(sentence)
 
     # --- keys -------------------------------------------------------------------------------------------------------
@@ -499,10 +507,10 @@ class RoundScreen(QWidget):
         self._where.setFont(fonts.font(round(16 * scale)))
         self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
         self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
-        self._left.setContentsMargins(*(round(m * scale) for m in (24, 10, 32, 14)))
-        self._left.setSpacing(round(10 * scale))
+        self._left.setContentsMargins(*(round(m * scale) for m in (24, 8, 32, 10)))
+        self._left.setSpacing(round(8 * scale))
         self._grid.setHorizontalSpacing(round(28 * scale))
-        self._grid.setVerticalSpacing(round(8 * scale))
+        self._grid.setVerticalSpacing(round(6 * scale))
         self._keys.setFont(fonts.font(round(14 * scale)))
         self._saved.setFont(fonts.font(round(13 * scale)))
         self._keys.setText(
@@ -517,6 +525,9 @@ class RoundScreen(QWidget):
                 )
             )
         )
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(900, 560)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)

@@ -1,0 +1,303 @@
+"""The round through its real widgets: entered by the keyboard alone, drafted, corrected, undone."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible
+from PySide6.QtWidgets import QApplication, QLineEdit
+
+from rackview.core.events import Count, Feed, Harvest, Reading
+from rackview.services.faults import StoreError
+from rackview.ui.fields import ChoiceLine, Field
+from rackview.ui.screens.round import RoundScreen, form
+from rackview.ui.theme import DARK, LIGHT
+
+ENTER = "\n"
+
+
+@pytest.fixture
+def opened(qtbot):
+    """Shows a round on a desk and gives it the keyboard."""
+
+    def show(desk, vessel=None):
+        screen = RoundScreen(desk, LIGHT)
+        qtbot.addWidget(screen)
+        screen.resize(1280, 680)
+        screen.show()
+        qtbot.waitExposed(screen)
+        screen.activateWindow()
+        qtbot.waitUntil(screen.isActiveWindow)
+        screen.open(vessel)
+        return screen
+
+    return show
+
+
+def press(qtbot, text) -> None:
+    """Type digits and named keys on whatever has the keyboard."""
+    for key in [text] if isinstance(text, Qt.Key) else text:
+        target = QApplication.focusWidget()
+        assert target is not None
+        if key == ENTER:
+            qtbot.keyClick(target, Qt.Key.Key_Return)
+        elif isinstance(key, str):
+            qtbot.keyClicks(target, key)
+        else:
+            qtbot.keyClick(target, key)
+
+
+def here(screen) -> str:
+    """The key of the field that has the keyboard; "" for the button."""
+    line = QApplication.focusWidget()
+    fields = {**screen.count.fields, **screen.do.fields}
+    return next((k for k, f in fields.items() if f.line is line), "")
+
+
+def today(desk, clock, kind):
+    return [e for e in desk.rack.events() if isinstance(e, kind) and e.at >= clock.now - timedelta(hours=3)]
+
+
+def test_a_round_by_digits_enter_and_plus(qtbot, desk, clock, opened):
+    screen = opened(desk)
+    assert screen.entry.vessel == "Ruffe"  # the reserve is served first
+    press(qtbot, "24\n25\n23\n\n14\n4\n0\n2\n24,5\n1.022\n7.9\n0.5\n\n")
+    assert here(screen) == "harvest"
+    press(qtbot, "+")
+    counts = today(desk, clock, Count)
+    assert [(c.vessel, c.tallies, c.dilution) for c in counts] == [("Ruffe", (24, 25, 23), 7.0)]
+    assert (counts[0].with_eggs, counts[0].females_checked, counts[0].swimming) == (14, 50, 4)
+    assert (counts[0].ciliates, counts[0].tint) == ("none", 2)
+    readings = today(desk, clock, Reading)
+    assert [(r.temperature_c, r.sg, r.ph, r.tan_mg_l) for r in readings] == [(24.5, 1.022, 7.9, 0.5)]
+    assert screen.entry.vessel != "Ruffe"
+    assert [s.done for s in screen.order] == [True, False, False, False]
+    assert desk.draft(form("Ruffe")) is None
+
+
+def test_the_density_appears_while_typing(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    assert screen.count.reckoning.shown.number == ""
+    press(qtbot, "31\n28")
+    assert screen.count.reckoning.shown.number == "210"
+    assert "from 59 animals" in screen.count.reckoning.shown.detail
+    press(qtbot, "\n30\n")
+    assert "as expected" in screen.count.reckoning.shown.verdict
+    assert "±20 %" in screen.count.reckoning.shown.verdict
+    assert "210 per mL" in screen.count.reckoning.accessibleName()
+
+
+def test_a_low_count_changes_what_is_suggested(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "3\n2\n2\n4\n")
+    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    assert "lower than expected: count again" in screen.count.reckoning.shown.verdict
+    assert not screen.do.fields["harvest"].text()
+    assert {s.action for s in screen.entry.suggestions} & {"hold", "count"}
+
+
+def test_what_the_keeper_typed_is_not_changed_by_advice(qtbot, desk, opened):
+    screen = opened(desk, "Brill")
+    screen.do.fields["harvest"].line.setFocus()
+    press(qtbot, "3")
+    screen.count.fields["all.0"].line.setFocus()
+    press(qtbot, "2\n1\n2\n")
+    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    assert screen.do.fields["harvest"].text() == "3"
+
+
+def test_arrows_move_in_the_grid(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    assert here(screen) == "all.0"
+    press(qtbot, [Qt.Key.Key_Right])
+    assert here(screen) == "all.1"
+    press(qtbot, [Qt.Key.Key_Down, Qt.Key.Key_Down])
+    assert here(screen) in {"temperature", "gravity"}
+    press(qtbot, [Qt.Key.Key_Up, Qt.Key.Key_Up, Qt.Key.Key_Left])
+    assert here(screen) == "all.0"
+    screen.count.fields["oxygen"].line.setFocus()
+    press(qtbot, [Qt.Key.Key_Right])
+    assert here(screen) == "harvest"
+    press(qtbot, [Qt.Key.Key_Left])
+    assert here(screen) == "oxygen"
+
+
+def test_escape_restores_the_field_and_then_leaves_with_the_draft_kept(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n")
+    press(qtbot, [Qt.Key.Key_Up, Qt.Key.Key_Left])
+    press(qtbot, "99")
+    press(qtbot, [Qt.Key.Key_Escape])
+    assert screen.count.fields["all.0"].text() == "31"
+    with qtbot.waitSignal(screen.leave):
+        press(qtbot, [Qt.Key.Key_Escape])
+    assert desk.draft(form("Dab"))["typed"]["all.0"] == "31"
+
+
+def test_the_draft_survives_a_closed_store(qtbot, desk, desk_at, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n2.5\n")
+    screen.close()
+    desk.close()
+    again = desk_at()
+    screen = opened(again, "Dab")
+    assert [screen.count.fields[f"all.{n}"].text() for n in range(2)] == ["31", "2.5"]
+    assert [s.drafted for s in screen.order if s.vessel == "Dab"] == [True]
+    assert today(again, again._clock, Count) == []
+
+
+def test_a_draft_is_saved_a_moment_after_the_key(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31")
+    assert screen.entry.draft()
+    qtbot.waitUntil(lambda: desk.draft(form("Dab")) is not None)
+    assert desk.draft(form("Dab"))["typed"] == {"all.0": "31"}
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "wanted"),
+    [
+        ("all.1", "-3", "whole numbers of 0 or more"),
+        ("all.1", "2.5", "whole numbers of 0 or more"),
+        ("harvest", "25", "at most the 20 L that Dab holds"),
+        ("temperature", "99", "degrees Celsius from -2 to 45"),
+        ("swimming", "7", "a whole number from 1 to 5"),
+    ],
+)
+def test_what_is_wrong_stands_beside_the_field_and_nothing_is_recorded(qtbot, desk, clock, opened, key, text, wanted):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n28\n")
+    field = screen._field(key)
+    field.line.setFocus()
+    field.line.setText(text)
+    field.line.textEdited.emit(text)
+    assert wanted in field.line.accessibleDescription()
+    press(qtbot, "+")
+    assert screen.entry.vessel == "Dab"
+    assert here(screen) == key
+    assert field.text() == text
+    assert screen.count.fields["all.0"].text() == "31"
+    assert today(desk, clock, Count) == []
+
+
+def test_minus_takes_the_record_back_with_all_that_was_typed(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n28\n30\n\n14\n")
+    press(qtbot, "+")
+    assert len(today(desk, clock, Count)) == 1
+    press(qtbot, "-")
+    assert today(desk, clock, Count) == []
+    assert screen.entry.vessel == "Dab"
+    assert screen.entry.tallies("all") == ["31", "28", "30"]
+    assert screen.count.fields["with_eggs"].text() == "14"
+    press(qtbot, "+")
+    assert [c.with_eggs for c in today(desk, clock, Count)] == [14]
+
+
+def test_one_step_holds_count_and_actions(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n28\n30\n")
+    for key, text in (("harvest", "4"), ("refill", "4"), ("feed", "5")):
+        screen.do.fields[key].line.setFocus()
+        press(qtbot, text)
+    press(qtbot, "+")
+    assert [e.volume_l for e in today(desk, clock, Harvest)] == [4]
+    assert [(e.amount, e.feed, e.unit) for e in today(desk, clock, Feed)] == [(5, "algae concentrate", "mL")]
+    assert desk.undo_words.startswith("A2: count 31 28 30")
+    desk.undo()
+    assert today(desk, clock, (Harvest, Feed, Count)) == []
+
+
+def test_a_skipped_vessel_is_fine_and_the_end_says_what_is_left(qtbot, desk, clock, opened):
+    screen = opened(desk)
+    press(qtbot, "24\n25\n")
+    press(qtbot, "+")
+    for _ in range(3):
+        press(qtbot, "*")
+    assert screen._pages.currentIndex() == 1
+    assert screen._end._title.text() == "1 of 4 recorded"
+    with qtbot.waitSignal(screen.leave):
+        press(qtbot, ENTER)
+
+
+def test_the_second_feed_can_be_chosen(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    screen.do._feed_name.click()
+    assert screen.entry.text("feed_name") == "dried algae"
+    assert screen.do.fields["feed"].unit == "g"
+
+
+def test_copepods_by_stage(qtbot, desk, clock, opened):
+    screen = opened(desk, "Goby")
+    screen.count.by_stage.click()
+    assert here(screen) == "nauplii.0"
+    press(qtbot, "12\n9\n\n4\n5\n\n3\n2\n\n")
+    assert here(screen) == "with_eggs"
+    for action in ("harvest", "refill", "feed", "clean"):
+        screen.entry.put(action, "", clock.now)
+    press(qtbot, "+")
+    counted = {c.stage: c.tallies for c in today(desk, clock, Count)}
+    assert counted == {"all": (19, 16), "nauplii": (12, 9), "copepodites": (4, 5), "adults": (3, 2)}
+    screen.go("Goby")
+    assert screen.count.by_stage.isChecked()
+
+
+def test_a_full_disk_is_said_and_what_was_typed_stays(qtbot, desk, opened, monkeypatch):
+    screen = opened(desk, "Dab")
+    sentence = "The disk is full, so nothing was written; free some space and save again."
+
+    def full(*_: object) -> None:
+        raise StoreError("full", sentence)
+
+    monkeypatch.setattr(desk, "record", full)
+    press(qtbot, "31\n28\n")
+    press(qtbot, "+")
+    assert screen._saved.text() == sentence
+    assert screen.entry.tallies("all") == ["31", "28"]
+    monkeypatch.undo()
+    press(qtbot, "+")
+    assert screen.entry is None or screen.entry.vessel != "Dab"
+
+
+def test_another_entry_leaves_what_is_typed(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n28")
+    change = desk.record(Feed(at=clock.now, vessel="Brill", feed="algae concentrate", amount=2), "elsewhere")
+    screen.refresh(change)
+    assert screen.entry.tallies("all") == ["31", "28"]
+    assert screen.count.fields["all.1"].text() == "28"
+
+
+def test_targets_are_large_and_every_field_has_a_name(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    for field in screen.findChildren(Field):
+        if field.isVisible():
+            assert field.height() >= 44
+            assert field.width() >= 44
+            told = QAccessible.queryAccessibleInterface(field.line)
+            assert told.text(QAccessible.Text.Name)
+    assert screen.do.button.height() >= 44
+
+
+def test_digits_choose_words(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    line = screen.count.fields["ciliates"].line
+    assert isinstance(line, ChoiceLine)
+    line.setFocus()
+    for digit, word in (("0", "none"), ("1", "some"), ("2", "many")):
+        press(qtbot, digit)
+        assert screen.entry.text("ciliates") == word
+    press(qtbot, [Qt.Key.Key_Backspace])
+    assert screen.entry.text("ciliates") == ""
+
+
+def test_it_fits_and_takes_the_other_theme(qtbot, desk, opened):
+    screen = opened(desk, "Goby")
+    screen.count.by_stage.click()
+    qtbot.waitUntil(lambda: screen.layout().minimumSize().height() <= 680)
+    assert screen.layout().minimumSize().width() <= 1280
+    screen.set_theme(DARK)
+    assert all(f.theme is DARK for f in screen.findChildren(Field))
+    assert all(isinstance(f.line, QLineEdit) for f in screen.findChildren(Field))
