@@ -40,7 +40,7 @@ LIMITS_MG_L = MappingProxyType(
 
 
 def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:
-    t = numbers("temperature", temperature_c, 5, 35, "degC")
+    t = numbers("temperature_c", temperature_c, 5, 35, "degC")
     return t + KELVIN, numbers("salinity", salinity, 5, 40, "(practical salinity)")
 
 
@@ -89,7 +89,7 @@ def pk(temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
     Expedition vol. 3 (activity of H+, for NBS).
     """
     if scale not in SCALES:
-        raise InputError("ph_scale", scale, "one of " + ", ".join(SCALES))
+        raise InputError("scale", scale, "one of " + ", ".join(SCALES))
     k, s = _conditions(temperature_c, salinity)
     found: Any = _pk_total(k, s)
     if scale == "total":
@@ -126,7 +126,7 @@ def unionised_mg_l(
     fresh water (`unionised_fraction_fresh`), which overstates a little: the side to err on.
     Source: product of the two.
     """
-    total = numbers("total ammonia", total_mg_l, 0, 200, "mg/L")
+    total = numbers("total_mg_l", total_mg_l, 0, 200, "mg/L")
     if np.ndim(salinity) == 0 and 0 <= salinity < 5:
         return total * unionised_fraction_fresh(ph, temperature_c)
     return total * unionised_fraction(ph, temperature_c, salinity, scale)
@@ -155,7 +155,7 @@ def pk_fresh(temperature_c: Number) -> Number:
     Source: Emerson, K., Russo, R.C., Lund, R.E. & Thurston, R.V. 1975, J. Fish. Res. Board Can. 32:2379-2383
     (coefficients from memory; they reproduce published tables).
     """
-    return 0.09018 + 2729.92 / (numbers("temperature", temperature_c, 0, 50, "degC") + KELVIN)
+    return 0.09018 + 2729.92 / (numbers("temperature_c", temperature_c, 0, 50, "degC") + KELVIN)
 
 
 @plain

@@ -76,7 +76,7 @@ Source: Snell, T.W., Childress, M.J., Boyer, E.M. & Hoff, F.H. 1987, J. World Aq
 
 
 def _within(temperature_c: float, option: Option[str], animal: str) -> float:
-    return number("temperature", temperature_c, option.low, option.high, f"degC, where {animal} was measured")
+    return number("temperature_c", temperature_c, option.low, option.high, f"degC, where {animal} was measured")
 
 
 def from_table(quantity: str, temperature_c: float) -> float:
@@ -88,7 +88,7 @@ def from_table(quantity: str, temperature_c: float) -> float:
     """
     if quantity not in BRACHIONUS:
         raise InputError("quantity", quantity, "one of " + ", ".join(BRACHIONUS))
-    t = number("temperature", temperature_c, 15, 25, "degC, the table's own range")
+    t = number("temperature_c", temperature_c, 15, 25, "degC, the table's own range")
     return float(np.interp(t, TABLE_C, BRACHIONUS[quantity]))
 
 
@@ -98,7 +98,7 @@ def belehradek(temperature_c: float, a: float, alpha: float, b: float = -2.05) -
     Range: t above alpha; a above 0; b -10 to 0. Sources: McLaren, I.A. et al. 1969, Biol. Bull. 137:486-493, who put b
     = -2.05 for calanoid copepods.
     """
-    shift = above("temperature", temperature_c - number("alpha", alpha, -50, 50, "degC"), 0, 100, "degC over alpha")
+    shift = above("temperature_c", temperature_c - number("alpha", alpha, -50, 50, "degC"), 0, 100, "degC over alpha")
     return float(above("a", a) * shift ** number("b", b, -10, 0))
 
 
@@ -108,7 +108,7 @@ def bottrell(temperature_c: float) -> float:
     Range: 15 to 28 degC, where it was compared with other values. Source: Bottrell, H.H. et al. 1976, Norw. J. Zool.
     24:419-456 (coefficients from memory, unverified; within 14 % of the handbook's table).
     """
-    log_t = math.log(number("temperature", temperature_c, 15, 28, "degC"))
+    log_t = math.log(number("temperature_c", temperature_c, 15, 28, "degC"))
     return math.exp(2.7547 - 0.2484 * log_t - 0.2408 * log_t**2)
 
 
@@ -132,7 +132,7 @@ def life_days(temperature_c: float, by: str = "table") -> tuple[float, float]:
     Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3 and table 3.1; Korstad et al. 1989 (see decision note).
     """
     option = pick(LIFE_DAYS, "by", by)
-    t = number("temperature", temperature_c, option.low, option.high, "degC")
+    t = number("temperature_c", temperature_c, option.low, option.high, "degC")
     if by == "table":
         days = from_table("life days", t)
         return days, days
@@ -292,10 +292,10 @@ def q10(rate1: float, rate2: float, temperature1_c: float, temperature2_c: float
 
     Range: rates above 0, temperatures -2 to 45 degC and different. Source: van 't Hoff's rule.
     """
-    t1 = number("temperature1", temperature1_c, -2, 45, "degC")
-    t2 = number("temperature2", temperature2_c, -2, 45, "degC")
+    t1 = number("temperature1_c", temperature1_c, -2, 45, "degC")
+    t2 = number("temperature2_c", temperature2_c, -2, 45, "degC")
     if t1 == t2:
-        raise InputError("temperature2", temperature2_c, "a temperature other than the first")
+        raise InputError("temperature2_c", temperature2_c, "a temperature other than the first")
     return float((above("rate2", rate2) / above("rate1", rate1)) ** (10 / (t2 - t1)))
 
 

@@ -109,29 +109,14 @@ def stock_strength(percent: float) -> float:
     return above("percent", percent, 0, 15, "% available chlorine") * 10
 
 
-def chlorine_dose(volume_l: float, mg_per_l: float, stock_mg_per_ml: float) -> float:
-    """mL of stock for `mg_per_l` of chlorine in `volume_l` L: mg/L * L / (mg/mL). Give it with `CAUTIONS` only.
-
-    Range: volume above 0 to 1e5 L, above 0 to 5000 mg/L, stock above 0 to 150 mg/mL and stronger than the dose. Source:
-    units.
-    """
-    target = above("mg_per_l", mg_per_l, 0, 5000, "mg/L chlorine")
-    stock = above("stock_mg_per_ml", stock_mg_per_ml, 0, 150, "mg/mL available chlorine")
-    if stock * 1000 <= target:
-        raise InputError(
-            "stock_mg_per_ml", stock_mg_per_ml, f"a stock stronger than the {target:g} mg/L that is wanted"
-        )
-    return target * above("volume_l", volume_l, 0, 1e5, "L") / stock
-
-
 def neutralise(chlorine_g: float, reaction: str = "to tetrathionate") -> Neutraliser:
     """Sodium thiosulphate for `chlorine_g` g of chlorine, with its cautions.
 
-    7.00 g of pentahydrate per g by default, the most that any of the reactions takes. Range: 0 to 1000 g. Source:
+    7.00 g of pentahydrate per g by default, the most that any of the reactions takes. Range: 0 to 1e6 g. Source:
     stoichiometry, molar masses 70.906, 158.11 and 248.18 g/mol; which reaction runs depends on pH and excess.
     """
     ratio = pick(NEUTRALISERS, "reaction", reaction)
-    grams = number("chlorine_g", chlorine_g, 0, 1000, "g chlorine") * ratio.value
+    grams = number("chlorine_g", chlorine_g, 0, 1e6, "g chlorine") * ratio.value
     dry = grams * THIOSULPHATE_ANHYDROUS / THIOSULPHATE_PENTAHYDRATE
     return Neutraliser(grams, dry, ratio.source, (NEUTRALISER_CAUTION, *CAUTIONS))
 
@@ -139,15 +124,21 @@ def neutralise(chlorine_g: float, reaction: str = "to tetrathionate") -> Neutral
 def disinfect(volume_l: float, purpose: str, stock_mg_per_ml: float, mg_per_l: float | None = None) -> Disinfection:
     """Dose, contact time, neutraliser and cautions for one of the `PURPOSES`, together and never apart.
 
-    The dose is the stronger end of the purpose's range unless `mg_per_l` says otherwise. Range: as for `chlorine_dose`,
-    `mg_per_l` not under the purpose's least. Source: named with each purpose.
+    mL of stock = mg/L * L / (mg/mL). The dose is the stronger end of the purpose's range unless `mg_per_l` says
+    otherwise. Range: volume above 0 to 1e5 L, stock above 0 to 150 mg/mL and stronger than the dose, `mg_per_l` from
+    the purpose's least to 5000. Source: named with each purpose.
     """
+    litres = above("volume_l", volume_l, 0, 1e5, "L")
     if purpose not in PURPOSES:
         raise InputError("purpose", purpose, "one of " + "; ".join(PURPOSES))
     use = PURPOSES[purpose]
     target = use.mg_l[1] if mg_per_l is None else number("mg_per_l", mg_per_l, use.mg_l[0], 5000, "mg/L chlorine")
-    stock = chlorine_dose(volume_l, target, stock_mg_per_ml)
-    chlorine = stock * stock_mg_per_ml / 1000
+    stock = above("stock_mg_per_ml", stock_mg_per_ml, 0, 150, "mg/mL available chlorine")
+    if stock * 1000 <= target:
+        raise InputError(
+            "stock_mg_per_ml", stock_mg_per_ml, f"a stock stronger than the {target:g} mg/L that is wanted"
+        )
+    chlorine = target * litres / 1000
     after = neutralise(chlorine)
     cautions = (*CAUTIONS, AGE_CAUTION, *use.cautions, NEUTRALISER_CAUTION)
-    return Disinfection(stock, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions)
+    return Disinfection(chlorine * 1000 / stock, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions)

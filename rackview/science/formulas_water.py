@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackview.core.tables import SALINITY_UNITS
 from rackview.science import ammonia, disinfection, seawater, units
 from rackview.science.mixing import Water
 from rackview.science.registry import OUTSIDE, Formula, Input
@@ -11,6 +12,8 @@ SALINITY = Input("salinity", "salinity", 25.0, SP, 0, 42)
 TEMPERATURE = Input("temperature_c", "temperature of the water", 25.0, "degC", -2, 40)
 REFERENCE = Input("reference", "convention of the scale", "25/25", choices=seawater.CONVENTIONS)
 INSTRUMENT = Input("instrument", "instrument", "compensated", choices=seawater.INSTRUMENTS)
+EQUATION = Input("equation", "equation of state", "TEOS-10", choices=tuple(seawater.EQUATIONS))
+UNIT_OF_SALINITY = Input("unit", "unit", "SG", choices=SALINITY_UNITS)
 PH = Input("ph", "pH", 8.0, "", 5, 10)
 SEA_C = Input("temperature_c", "temperature of the water", 25.0, "degC", 5, 35)
 SEA_SP = Input("salinity", "salinity", 25.0, SP, 5, 40)
@@ -53,7 +56,7 @@ SEAWATER = (
         "seawater.sg_from_salinity",
         "SG = rho(S, t) / rho_w(tref); floating glass: times 1 + gamma (t - tref)",
         "specific gravity",
-        (SALINITY, REFERENCE, TEMPERATURE, INSTRUMENT),
+        (SALINITY, REFERENCE, TEMPERATURE, INSTRUMENT, EQUATION),
         (OUTSIDE, "test_specific_gravity_by_convention", "test_densities_in_place"),
     ),
     Formula(
@@ -65,6 +68,7 @@ SEAWATER = (
             REFERENCE,
             TEMPERATURE,
             INSTRUMENT,
+            EQUATION,
         ),
         (OUTSIDE, "test_salinity_of_a_reading_by_what_it_means", "test_salinity_and_specific_gravity_invert"),
     ),
@@ -148,6 +152,20 @@ SEAWATER = (
         "practical salinity per 0.001 of SG",
         (Input("salinity", "salinity", 25.0, SP, 1, 41), TEMPERATURE),
         ("test_a_scale_step_in_salinity",),
+    ),
+    Formula(
+        "seawater.salinity_to_display",
+        "SG(S), S, or C(S, t), by the unit",
+        "value in the keeper's unit",
+        (SALINITY, UNIT_OF_SALINITY, REFERENCE, TEMPERATURE),
+        ("test_the_keepers_units_of_salinity_invert",),
+    ),
+    Formula(
+        "seawater.salinity_from_display",
+        "S(SG), S, or S(C, t), by the unit",
+        "practical salinity",
+        (Input("value", "value in the keeper's unit", 1.022), UNIT_OF_SALINITY, REFERENCE, TEMPERATURE),
+        ("test_the_keepers_units_of_salinity_invert",),
     ),
 )
 
@@ -370,29 +388,18 @@ DISINFECTION = (
         (OUTSIDE,),
     ),
     Formula(
-        "disinfection.chlorine_dose",
-        "mL = mg/L * L / (mg/mL)",
-        "mL of stock",
-        (
-            Input("volume_l", "volume", 20.0, "L", 0, 1e5, open_low=True),
-            Input("mg_per_l", "chlorine wanted", 10.0, "mg/L", 0, 5000, open_low=True),
-            STOCK,
-        ),
-        (OUTSIDE, "test_dose_units_cancel"),
-    ),
-    Formula(
         "disinfection.neutralise",
         "g pentahydrate = 7.00 (or 3.50, or 0.875) * g chlorine",
         "g of thiosulphate, with cautions",
         (
-            Input("chlorine_g", "chlorine", 1.0, "g", 0, 1000),
+            Input("chlorine_g", "chlorine", 1.0, "g", 0, 1e6),
             Input("reaction", "reaction", "to tetrathionate", choices=tuple(disinfection.NEUTRALISERS)),
         ),
         (OUTSIDE, "test_the_default_reaction_takes_the_most"),
     ),
     Formula(
         "disinfection.disinfect",
-        "dose, contact time and neutraliser of one purpose, always with its cautions",
+        "mL = mg/L * L / (mg/mL)",
         "mL of stock, g of chlorine, minutes, g of neutraliser, cautions",
         (
             Input("volume_l", "volume", 20.0, "L", 0, 1e5, open_low=True),
@@ -400,7 +407,12 @@ DISINFECTION = (
             STOCK,
             Input("mg_per_l", "chlorine wanted", 10.0, "mg/L, not under the purpose's least", 5, 5000),
         ),
-        (OUTSIDE, "test_an_amount_never_comes_without_its_cautions", "test_no_words_call_water_safe"),
+        (
+            OUTSIDE,
+            "test_dose_units_cancel",
+            "test_an_amount_never_comes_without_its_cautions",
+            "test_no_words_call_water_safe",
+        ),
     ),
 )
 

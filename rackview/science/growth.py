@@ -111,7 +111,7 @@ def rate_for_share(share: Number) -> Number:
     """
     found = numbers("share", share, 0, 1, "(share of the culture)")
     if np.any(np.asarray(found) >= 1):
-        raise InputError("share", 1, "a share from 0 to below 1: no rate makes good a vessel emptied every day")
+        raise InputError("share", "1", "a share from 0 to below 1: no rate makes good a vessel emptied every day")
     return -np.log1p(-np.asarray(found))  # type: ignore[no-any-return]
 
 
@@ -146,8 +146,8 @@ def logistic(days: Number, start: float, rate: float, ceiling: float) -> Number:
     """
     t = numbers("days", days, -36_500, 36_500, "days")
     k, n0 = above("ceiling", ceiling), above("start", start)
-    with np.errstate(over="ignore"):
-        return k / (1 + (k / n0 - 1) * np.exp(-number("rate", rate, *RATES, "per day") * t))  # type: ignore[no-any-return]
+    shrink = np.minimum(-number("rate", rate, *RATES, "per day") * t, 700.0)
+    return k / (1 + (k / n0 - 1) * np.exp(shrink))  # type: ignore[no-any-return]
 
 
 def greatest_yield(rate: float, ceiling: float) -> tuple[float, float]:
@@ -163,9 +163,9 @@ def greatest_yield(rate: float, ceiling: float) -> tuple[float, float]:
 def greatest_daily_yield(rate: float, ceiling: float) -> tuple[float, float, float]:
     """Density before the harvest, share to take and yield per day, when logistic growth is harvested once a day.
 
-    K/(1 + exp(-r/2)), 1 - exp(-r/2) and K tanh(r/4): the maximum over N of the day's logistic growth of N, found by
-    setting its derivative to 1. For small r it goes over into `greatest_yield`. Range: as there. Source: the logistic
-    over a day is the curve of Beverton, R.J.H. & Holt, S.J. 1957; the maximum is derived here.
+    K/(1 + exp(-r/2)), 1 - exp(-r/2) and K tanh(r/4): the maximum over N of a day's logistic growth, which lies where
+    the next day's density rises by 1 for each 1 of N. For small r it goes over into `greatest_yield`. Range: as there.
+    Source: the logistic over a day is the curve of Beverton, R.J.H. & Holt, S.J. 1957; the maximum is derived here.
     """
     r, k = number("rate", rate, 0, 20, "per day"), above("ceiling", ceiling)
     return k / (1 + math.exp(-r / 2)), -math.expm1(-r / 2), k * math.tanh(r / 4)

@@ -168,7 +168,7 @@ def embryo_days(temperature_c: float) -> float:
     Range: 24 to 28 degC; 27 to 28 is measured (152 h), below that from memory, unverified. Source: Yasir, I. & Qin,
     J.G. 2007, J. Mar. Biol. Ass. UK 87:1025-1033.
     """
-    return float(np.interp(number("temperature", temperature_c, 24, 28, "degC"), EMBRYO_C, EMBRYO_DAYS))
+    return float(np.interp(number("temperature_c", temperature_c, 24, 28, "degC"), EMBRYO_C, EMBRYO_DAYS))
 
 
 def calendar(group: str) -> tuple[Feeding, ...]:

@@ -48,7 +48,7 @@ def _volume(field: str, value: float) -> float:
 
 
 def _temperature(value: float) -> float:
-    return number("temperature", value, *TEMPERATURES, "degC")
+    return number("temperature_c", value, *TEMPERATURES, "degC")
 
 
 def _dry(share: float) -> float:
@@ -60,7 +60,11 @@ def mass_kg(volume_l: float, salinity: float, temperature_c: float) -> float:
 
     Range: above 0 to 1e6 L, salinity 0 to 42, -2 to 40 degC. Source: definition; density by TEOS-10.
     """
-    return _volume("volume_l", volume_l) * density(_salinity("salinity", salinity), temperature_c) / 1000
+    return _mass(_volume("volume_l", volume_l), _salinity("salinity", salinity), _temperature(temperature_c))
+
+
+def _mass(volume_l: float, salinity: float, temperature_c: float) -> float:
+    return volume_l * density(salinity, temperature_c) / 1000
 
 
 def salt_for_water(volume_l: float, salinity: float, temperature_c: float, dry_fraction: float = 1.0) -> float:
@@ -77,7 +81,7 @@ def salt_into_fresh(fresh_l: float, salinity: float, temperature_c: float, dry_f
 
     Crystal water in the product is not counted as water. Range: as for `salt_for_water`. Source: mass balance.
     """
-    mass = mass_kg(fresh_l, 0, temperature_c)
+    mass = _mass(_volume("fresh_l", fresh_l), 0.0, _temperature(temperature_c))
     salt = g_per_kg(_salinity("salinity", salinity))
     return 1000 * mass * salt / (1000 - salt) / _dry(dry_fraction)
 
@@ -87,7 +91,8 @@ def volume_with_salt(fresh_l: float, salinity: float, temperature_c: float) -> f
 
     Range: as for `salt_for_water`. Source: mass balance.
     """
-    mass = mass_kg(fresh_l, 0, temperature_c) + salt_into_fresh(fresh_l, salinity, temperature_c) / 1000
+    salt = salt_into_fresh(fresh_l, salinity, temperature_c)
+    mass = _mass(fresh_l, 0.0, temperature_c) + salt / 1000
     return mass * 1000 / density(salinity, temperature_c)
 
 
@@ -189,25 +194,18 @@ def refill_salinity(vessel: Water, taken_l: float, refill_l: float, wanted: floa
     taken = number("taken_l", taken_l, 0, 1e6, "L")
     if taken >= vessel.volume_l:
         raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
-    target = _salinity("wanted", wanted)
+    refill, target = _volume("refill_l", refill_l), _salinity("wanted", wanted)
     left = mass_kg(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
 
     def missing(salinity: float) -> float:
-        added = mass_kg(refill_l, salinity, vessel.temperature_c)
+        added = _mass(refill, salinity, vessel.temperature_c)
         return left * (vessel.salinity - target) + added * (salinity - target)
 
     low, high = SALINITIES
     if missing(low) > 0 or missing(high) < 0:
-        reach = [
-            join(
-                [
-                    Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c),
-                    Water(refill_l, s, vessel.temperature_c),
-                ]
-            )
-            for s in SALINITIES
-        ]
-        between = f"from {reach[0].salinity:.1f} to {reach[1].salinity:.1f}"
+        kept = Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
+        least, most = (join([kept, Water(refill, s, vessel.temperature_c)]).salinity for s in SALINITIES)
+        between = f"from {least:.1f} to {most:.1f}"
         raise InputError("wanted", wanted, f"a practical salinity {between}, which is all that this refill can reach")
     for _ in range(100):
         middle = (low + high) / 2

@@ -18,9 +18,9 @@ def saturation_mg_l(temperature_c: Number, salinity: Number, pressure_atm: float
     Range: 0 to 40 degC, practical salinity 0 to 40, 0.5 to 1.1 atm. Source: Benson, B.B. & Krause, D. 1984, Limnol.
     Oceanogr. 29:620-632, as in APHA Standard Methods 4500-O and USGS Office of Water Quality Tech. Memo. 2011.03.
     """
-    t = numbers("temperature", temperature_c, 0, 40, "degC")
+    t = numbers("temperature_c", temperature_c, 0, 40, "degC")
     s = numbers("salinity", salinity, 0, 40, "(practical salinity)")
-    p = number("pressure", pressure_atm, 0.5, 1.1, "atm")
+    p = number("pressure_atm", pressure_atm, 0.5, 1.1, "atm")
     k = t + KELVIN
     log_c = -139.34411 + 1.575701e5 / k - 6.642308e7 / k**2 + 1.243800e10 / k**3 - 8.621949e11 / k**4
     log_c = log_c - s * (0.017674 - 10.754 / k + 2140.7 / k**2)
@@ -39,7 +39,7 @@ def saturation_umol_kg(temperature_c: Number, salinity: Number) -> Number:
     """
     import gsw
 
-    t = numbers("temperature", temperature_c, 0, 40, "degC")
+    t = numbers("temperature_c", temperature_c, 0, 40, "degC")
     return gsw.O2sol_SP_pt(numbers("salinity", salinity, 0, 42, "(practical salinity)"), t)  # type: ignore[no-any-return]
 
 
@@ -54,7 +54,7 @@ def percent_saturation(
 
     Range: 0 to 60 mg/L (pure oxygen goes that far); the others as for `saturation_mg_l`. Source: definition.
     """
-    found = numbers("oxygen", mg_l, 0, 60, "mg/L")
+    found = numbers("mg_l", mg_l, 0, 60, "mg/L")
     return 100 * found / saturation_mg_l(temperature_c, salinity, pressure_atm)
 
 
@@ -69,7 +69,7 @@ def mg_l_from_percent(
 
     Range: 0 to 500 %; the others as for `saturation_mg_l`. Source: definition.
     """
-    found = numbers("oxygen", percent, 0, 500, "% of saturation")
+    found = numbers("percent", percent, 0, 500, "% of saturation")
     return found / 100 * saturation_mg_l(temperature_c, salinity, pressure_atm)
 
 
@@ -78,7 +78,7 @@ def pressure_at_altitude(metres: float) -> float:
 
     Source: International Standard Atmosphere, ISO 2533:1975.
     """
-    return float((1 - 2.25577e-5 * number("altitude", metres, -500, 6000, "m")) ** 5.25588)
+    return float((1 - 2.25577e-5 * number("metres", metres, -500, 6000, "m")) ** 5.25588)
 
 
 @plain
@@ -87,4 +87,4 @@ def mg_l_from_ml_l(ml_l: Number) -> Number:
 
     Range: 0 to 45 mL/L. Source: molar mass 31.9988 g/mol over molar volume 22.3916 L/mol (from memory, unverified).
     """
-    return numbers("oxygen", ml_l, 0, 45, "mL/L") * MG_PER_ML
+    return numbers("ml_l", ml_l, 0, 45, "mL/L") * MG_PER_ML

@@ -8,14 +8,15 @@ composition of the standard ocean: take g/kg and g/L as good to about 1 %.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache, lru_cache
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from rackview.core.errors import InputError
-from rackview.science.limits import Number, above, number, numbers, plain
+from rackview.core.tables import SALINITY_UNITS
+from rackview.science.limits import Number, number, numbers, plain
 
 SALINITIES = (0.0, 42.0)
 TEMPERATURES = (-2.0, 40.0)
@@ -46,7 +47,7 @@ def _salinity(sp: Number) -> Number:
 
 
 def _temperature(temperature_c: Number) -> Number:
-    return numbers("temperature", temperature_c, *TEMPERATURES, "degC")
+    return numbers("temperature_c", temperature_c, *TEMPERATURES, "degC")
 
 
 @plain
@@ -55,10 +56,10 @@ def density(salinity: Number, temperature_c: Number) -> Number:
 
     Range: practical salinity 0 to 42, -2 to 40 degC. Source: IOC, SCOR & IAPSO 2010, Manuals & Guides 56.
     """
-    return _rho(_salinity(salinity), _temperature(temperature_c))  # type: ignore[no-any-return]
+    return _teos10(_salinity(salinity), _temperature(temperature_c))  # type: ignore[no-any-return]
 
 
-def _rho(sp: Any, temperature_c: Any) -> Any:
+def _teos10(sp: Any, temperature_c: Any) -> Any:
     import gsw
 
     return gsw.rho_t_exact(sp * G_KG_PER_SP, temperature_c, 0.0)
@@ -72,16 +73,24 @@ def density_eos80(salinity: Number, temperature_c: Number) -> Number:
     salinity 0 to 42, -2 to 40 degC (ITS-90, turned into IPTS-68 inside). Source: Millero, F.J. & Poisson, A. 1981,
     Deep-Sea Res. 28A:625-629; UNESCO 1981, Tech. Pap. Mar. Sci. 36.
     """
-    s, t = _salinity(salinity), _temperature(temperature_c) * T68_PER_T90
+    return _eos80(_salinity(salinity), _temperature(temperature_c))  # type: ignore[no-any-return]
+
+
+def _eos80(s: Any, temperature_c: Any) -> Any:
+    t = temperature_c * T68_PER_T90
     water = 999.842594 + t * (
         6.793952e-2 + t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9)))
     )
     first = 8.24493e-1 + t * (-4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9)))
     second = -5.72466e-3 + t * (1.0227e-4 - t * 1.6546e-6)
-    return water + s * (first + second * np.sqrt(s) + 4.8314e-4 * s)  # type: ignore[no-any-return]
+    return water + s * (first + second * np.sqrt(s) + 4.8314e-4 * s)
 
 
-@cache
+EQUATIONS = MappingProxyType({"TEOS-10": _teos10, "EOS-80": _eos80})
+"""Equations of state for a specific gravity. EOS-80 loads nothing and lies within 0.007 of salinity of TEOS-10."""
+
+
+@lru_cache(maxsize=1024)
 def pure_water_density(temperature_c: float) -> float:
     """Density of pure water, kg/m3, by the same TEOS-10 function as `density`; range -2 to 40 degC."""
     return density(0.0, temperature_c)
@@ -90,53 +99,64 @@ def pure_water_density(temperature_c: float) -> float:
 def _convention(reference: str) -> str:
     if reference not in CONVENTIONS:
         wanted = "one of " + ", ".join(CONVENTIONS) + "; for an unknown one use the range over all of them"
-        raise InputError("sg_reference", reference, wanted)
+        raise InputError("reference", reference, wanted)
     return reference
 
 
-def _scale(reference: str, temperature_c: Number | None, instrument: str) -> Callable[[Number], Number]:
+def _scale(reference: str, temperature_c: Any, instrument: str, equation: str = "TEOS-10") -> Callable[[Any], Any]:
     """The function from practical salinity to what an instrument on that scale shows."""
     reference = _convention(reference)
+    if equation not in EQUATIONS:
+        raise InputError("equation", equation, "one of " + ", ".join(EQUATIONS))
     if instrument not in INSTRUMENTS:
         raise InputError("instrument", instrument, "one of " + ", ".join(INSTRUMENTS))
     own = instrument == "hydrometer" or reference == "t/4"
     if own and temperature_c is None:
-        raise InputError("temperature", None, "the sample's temperature in degC, from -2 to 40")
+        raise InputError("temperature_c", None, "the sample's temperature in degC, from -2 to 40")
     calibrated = CALIBRATION_C[reference]
     given = calibrated if temperature_c is None else _temperature(temperature_c)
-    sample: Any = given if own else calibrated
-    glass = 1.0 if instrument == "compensated" else 1 + GLASS_EXPANSION * (np.asarray(sample) - calibrated)
-    factor: Any = glass / pure_water_density(calibrated)
-    return lambda sp: _rho(sp, sample) * factor
+    sample = given if own else calibrated
+    rho = EQUATIONS[equation]
+    glass = 1.0 if instrument == "compensated" else 1 + GLASS_EXPANSION * (sample - calibrated)
+    factor = glass / rho(0.0, calibrated)
+    return lambda sp: rho(sp, sample) * factor
 
 
 @plain
 def sg_from_salinity(
-    salinity: Number, reference: str, temperature_c: Number | None = None, instrument: str = "compensated"
+    salinity: Number,
+    reference: str,
+    temperature_c: Number | None = None,
+    instrument: str = "compensated",
+    equation: str = "TEOS-10",
 ) -> Number:
     """Specific gravity shown for a practical salinity, by convention and instrument.
 
     `reference`: ``t/4`` sample at its own temperature over water at 4 degC; ``60/60F``, ``20/20``, ``25/25`` sample and
-    water both there. `instrument`: ``compensated`` brings the sample to the reference temperature (a refractometer
-    with compensation, or a table); ``hydrometer`` floats in the water as it is, so that the reading is
-    rho(S, t)/rho_w(ref) * (1 + gamma (t - ref)), gamma the cubic expansion of glass. Those two, and t/4, need
-    `temperature_c`. Range: salinity 0 to 42, -2 to 40 degC. Source: definition of specific gravity; densities by
-    TEOS-10.
+    water both there. `instrument`: ``compensated`` brings the sample to the reference temperature (a refractometer with
+    compensation, or a table); ``hydrometer`` floats in the water as it is, so that the reading is rho(S, t)/rho_w(ref)
+    * (1 + gamma (t - ref)), gamma the cubic expansion of glass. Those two, and t/4, need `temperature_c`. `equation`:
+    TEOS-10, or EOS-80 where nothing must be loaded. Range: salinity 0 to 42, -2 to 40 degC. Source: definition of
+    specific gravity; densities as in `density` and `density_eos80`.
     """
-    return _scale(reference, temperature_c, instrument)(_salinity(salinity))
+    return _scale(reference, temperature_c, instrument, equation)(_salinity(salinity))  # type: ignore[no-any-return]
 
 
 @plain
 def salinity_from_sg(
-    sg: Number, reference: str, temperature_c: Number | None = None, instrument: str = "compensated"
+    sg: Number,
+    reference: str,
+    temperature_c: Number | None = None,
+    instrument: str = "compensated",
+    equation: str = "TEOS-10",
 ) -> Number:
     """Practical salinity from a specific gravity whose convention is known; the inverse of `sg_from_salinity`.
 
     An SG instrument read to 0.0005 is good for 0.7 in salinity: show one decimal at most. Range: readings that fall
-    into salinity 0 to 42. Source: root of the TEOS-10 density.
+    into salinity 0 to 42. Source: root of the density, TEOS-10 or EOS-80.
     """
     reading = numbers("sg", sg, *SG_RANGE, "(specific gravity)")
-    shown: Callable[[Any], Any] = _scale(reference, temperature_c, instrument)
+    shown = _scale(reference, temperature_c, instrument, equation)
     fresh, salt = shown(SALINITIES[0]), shown(SALINITIES[1])
     if np.any(reading < fresh) or np.any(reading > salt):
         lowest, highest = float(np.min(fresh)), float(np.max(salt))
@@ -160,7 +180,6 @@ def _root(shown: Callable[[Any], Any], reading: Any, fresh: Any, salt: Any) -> A
     return found
 
 
-@lru_cache(maxsize=1024)
 def salinity_range_from_sg(sg: float, temperature_c: float | None = None) -> tuple[float, float]:
     """Least and greatest practical salinity that an SG reading of unknown convention can mean.
 
@@ -169,18 +188,27 @@ def salinity_range_from_sg(sg: float, temperature_c: float | None = None) -> tup
     `salinity_from_sg` in at least one convention. Source: root of the TEOS-10 density, over all meanings.
     """
     reading = number("sg", sg, *SG_RANGE, "(specific gravity)")
-    temperatures = USUAL_C if temperature_c is None else (temperature_c,)
+    if temperature_c is None:
+        found = _meanings(reading, *USUAL_C)
+    else:
+        found = _meanings(reading, number("temperature_c", temperature_c, *TEMPERATURES, "degC"))
+    if not found:
+        raise InputError("sg", sg, "a reading of brackish or sea water, from about 1.000 to 1.032")
+    return min(found), max(found)
+
+
+@lru_cache(maxsize=1024)
+def _meanings(reading: float, *temperatures: float) -> tuple[float, ...]:
+    """The salinities that a reading can stand for, over conventions, instruments and temperatures."""
     found: list[float] = []
     for reference in CONVENTIONS:
         for instrument in INSTRUMENTS:
             for t in temperatures:
-                shown: Callable[[Any], Any] = _scale(reference, t, instrument)
+                shown = _scale(reference, t, instrument)
                 fresh, salt = shown(SALINITIES[0]), shown(SALINITIES[1])
                 if fresh <= reading <= salt:
                     found.append(float(_root(shown, reading, fresh, salt)))
-    if not found:
-        raise InputError("sg", sg, "a reading of brackish or sea water, from about 1.000 to 1.032")
-    return min(found), max(found)
+    return tuple(found)
 
 
 @plain
@@ -192,11 +220,11 @@ def salinity_from_conductivity(ms_cm: Number, temperature_c: Number) -> Number:
     """
     import gsw
 
-    c = numbers("conductivity", ms_cm, 1, 90, "mS/cm")
-    t = numbers("temperature", temperature_c, -2, 35, "degC")
+    c = numbers("ms_cm", ms_cm, 1, 90, "mS/cm")
+    t = numbers("temperature_c", temperature_c, -2, 35, "degC")
     sp = gsw.SP_from_C(c, t, 0.0)
     if not np.all((sp >= 2 - 1e-9) & (sp <= 42 + 1e-9)):
-        raise InputError("conductivity", ms_cm, "mS/cm that give a practical salinity from 2 to 42 at that temperature")
+        raise InputError("ms_cm", ms_cm, "mS/cm that give a practical salinity from 2 to 42 at that temperature")
     return sp  # type: ignore[no-any-return]
 
 
@@ -209,7 +237,7 @@ def conductivity_from_salinity(salinity: Number, temperature_c: Number) -> Numbe
     import gsw
 
     sp = numbers("salinity", salinity, 2, 42, "(practical salinity)")
-    return gsw.C_from_SP(sp, numbers("temperature", temperature_c, -2, 35, "degC"), 0.0)  # type: ignore[no-any-return]
+    return gsw.C_from_SP(sp, numbers("temperature_c", temperature_c, -2, 35, "degC"), 0.0)  # type: ignore[no-any-return]
 
 
 def raw_conductivity(specific_25_ms_cm: float, temperature_c: float, percent_per_degc: float) -> float:
@@ -218,9 +246,9 @@ def raw_conductivity(specific_25_ms_cm: float, temperature_c: float, percent_per
     specific * (1 + percent/100 * (t - 25)), with the linear coefficient the meter is set to (1.9 to 2.1 as a rule; its
     manual says). Range: 1 to 90 mS/cm, 0 to 35 degC, 0 to 3 % per degC. Source: definition of the linear compensation.
     """
-    specific = number("specific conductance", specific_25_ms_cm, 1, 90, "mS/cm")
-    per_degree = number("coefficient", percent_per_degc, 0, 3, "% per degC") / 100
-    return specific * (1 + per_degree * (number("temperature", temperature_c, 0, 35, "degC") - 25))
+    specific = number("specific_25_ms_cm", specific_25_ms_cm, 1, 90, "mS/cm")
+    per_degree = number("percent_per_degc", percent_per_degc, 0, 3, "% per degC") / 100
+    return specific * (1 + per_degree * (number("temperature_c", temperature_c, 0, 35, "degC") - 25))
 
 
 @plain
@@ -238,7 +266,7 @@ def salinity_from_g_per_kg(g_kg: Number) -> Number:
 
     Range: 0 to 42.2 g/kg. Source: IOC, SCOR & IAPSO 2010, Manuals & Guides 56.
     """
-    return numbers("salt", g_kg, 0, 42 * G_KG_PER_SP, "g/kg") / G_KG_PER_SP
+    return numbers("g_kg", g_kg, 0, 42 * G_KG_PER_SP, "g/kg") / G_KG_PER_SP
 
 
 @plain
@@ -257,8 +285,8 @@ def refractive_index(salinity: Number, temperature_c: Number, wavelength_nm: flo
     Range: salinity 0 to 35, 0 to 30 degC, 400 to 700 nm. Source: Quan, X. & Fry, E.S. 1995, Appl. Opt. 34:3477-3480.
     """
     s = numbers("salinity", salinity, 0, 35, "(practical salinity)")
-    t = numbers("temperature", temperature_c, 0, 30, "degC")
-    w = number("wavelength", wavelength_nm, 400, 700, "nm")
+    t = numbers("temperature_c", temperature_c, 0, 30, "degC")
+    w = number("wavelength_nm", wavelength_nm, 400, 700, "nm")
     by_salt = (1.779e-4 - 1.05e-6 * t + 1.6e-8 * t * t) * s
     return (
         1.31405 + by_salt - 2.02e-6 * t * t + (15.868 + 0.01155 * s - 0.00423 * t) / w - 4382 / w**2 + 1.1455e6 / w**3
@@ -272,4 +300,51 @@ def sg_step(salinity: float, temperature_c: float) -> float:
     """
     sp = number("salinity", salinity, 1, 41, "(practical salinity)")
     rise = density(sp + 0.5, temperature_c) - density(sp - 0.5, temperature_c)
-    return above("density slope", rise) ** -1 * pure_water_density(4.0) / 1000
+    return pure_water_density(4.0) / 1000 / rise
+
+
+@plain
+def salinity_to_display(
+    salinity: Number, unit: str, reference: str = "25/25", temperature_c: Number | None = None
+) -> Number:
+    """Practical salinity in the keeper's unit: SG on a scale, ppt, or mS/cm at the water's temperature.
+
+    ppt is taken as the number of practical salinity (common practice, no source); g/kg is 0.5 % more. mS/cm, and SG on
+    t/4, need `temperature_c`. Range: salinity 0 to 42, from 2 for mS/cm. Source: `sg_from_salinity`,
+    `conductivity_from_salinity`.
+    """
+    if unit == "SG":
+        return sg_from_salinity(salinity, reference, temperature_c)
+    if unit == "ppt":
+        return _salinity(salinity)
+    return conductivity_from_salinity(salinity, _known(unit, temperature_c))
+
+
+@plain
+def salinity_from_display(
+    value: Number, unit: str, reference: str = "25/25", temperature_c: Number | None = None
+) -> Number:
+    """Practical salinity from a value in the keeper's unit; the inverse of `salinity_to_display`.
+
+    Range: values that give a salinity of 0 to 42, from 2 for mS/cm. Source: `salinity_from_sg`,
+    `salinity_from_conductivity`.
+    """
+    if unit == "ppt":
+        return numbers("value", value, *SALINITIES, "ppt")
+    try:
+        if unit == "SG":
+            return salinity_from_sg(value, reference, temperature_c)
+        return salinity_from_conductivity(value, _known(unit, temperature_c))
+    except InputError as error:
+        if error.field in {"sg", "ms_cm"}:
+            raise InputError("value", error.found, error.wanted) from None
+        raise
+
+
+def _known(unit: str, temperature_c: Number | None) -> Number:
+    """The temperature that goes with a conductivity, which must be known."""
+    if unit not in SALINITY_UNITS:
+        raise InputError("unit", unit, "one of " + ", ".join(SALINITY_UNITS))
+    if temperature_c is None:
+        raise InputError("temperature_c", None, "the water's temperature in degC, from -2 to 35")
+    return temperature_c

@@ -78,8 +78,8 @@ def to_display(value: Number, quantity: str, unit: str) -> Number:
     811, appendix B; NIST Handbook 44, appendix C.
     """
     if quantity == "temperature" and unit in OFFSET_UNITS:
-        return fahrenheit(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
-    return numbers(quantity, value, -ANY) / _factor(quantity, unit)
+        return fahrenheit(value) if unit == "degF" else numbers("value", value, -273.15, ANY, "degC")
+    return numbers("value", value, -ANY) / _factor(quantity, unit)
 
 
 @plain
@@ -90,20 +90,20 @@ def from_display(value: Number, quantity: str, unit: str) -> Number:
     Handbook 44, appendix C.
     """
     if quantity == "temperature" and unit in OFFSET_UNITS:
-        return celsius(value) if unit == "degF" else numbers("temperature", value, -273.15, ANY, "degC")
-    return numbers(quantity, value, -ANY) * _factor(quantity, unit)
+        return celsius(value) if unit == "degF" else numbers("value", value, -273.15, ANY, "degC")
+    return numbers("value", value, -ANY) * _factor(quantity, unit)
 
 
 @plain
 def celsius(fahrenheit: Number) -> Number:
     """degC from degF: (F - 32)/1.8. Range: -459.67 degF and above. Source: NIST SP 811."""
-    return (numbers("temperature", fahrenheit, -459.67, ANY, "degF") - 32) / 1.8
+    return (numbers("fahrenheit", fahrenheit, -459.67, ANY, "degF") - 32) / 1.8
 
 
 @plain
 def fahrenheit(celsius: Number) -> Number:
     """degF from degC: 1.8 C + 32. Range: -273.15 degC and above. Source: NIST SP 811."""
-    return numbers("temperature", celsius, -273.15, ANY, "degC") * 1.8 + 32
+    return numbers("celsius", celsius, -273.15, ANY, "degC") * 1.8 + 32
 
 
 def _cm(field: str, value: float) -> float:

@@ -130,16 +130,16 @@ def test_one_significant_figure(value, shown):
         (lambda: ammonia.unionised_fraction(4.9, 25, 35), r"ph: found “4.9”, but needs a number from 5 to 10 \(pH\)"),
         (
             lambda: ammonia.unionised_fraction(8, 36, 35),
-            "temperature: found “36”, but needs a number from 5 to 35 degC",
+            "temperature_c: found “36”, but needs a number from 5 to 35 degC",
         ),
         (lambda: ammonia.unionised_fraction(8, 25, 4), "salinity: found “4”, but needs a number from 5 to 40"),
-        (lambda: ammonia.unionised_fraction(8, 25, 35, "litmus"), "ph_scale: found “litmus”, but needs one of NBS"),
+        (lambda: ammonia.unionised_fraction(8, 25, 35, "litmus"), "scale: found “litmus”, but needs one of NBS"),
         (
             lambda: ammonia.unionised_mg_l(-1, 8, 25, 35),
-            "total ammonia: found “-1”, but needs a number from 0 to 200 mg/L",
+            "total_mg_l: found “-1”, but needs a number from 0 to 200 mg/L",
         ),
-        (lambda: ammonia.unionised_mg_l(math.nan, 8, 25, 35), "total ammonia: found “nan”"),
-        (lambda: ammonia.unionised_fraction_fresh(8, 51), "temperature: found “51”"),
+        (lambda: ammonia.unionised_mg_l(math.nan, 8, 25, 35), "total_mg_l: found “nan”"),
+        (lambda: ammonia.unionised_fraction_fresh(8, 51), "temperature_c: found “51”"),
         (lambda: ammonia.unionised_range(1, 8, 25, 35, 2), "ph_error: found “2”"),
     ],
 )

@@ -132,12 +132,12 @@ def test_q10_inverts(rate, cold, warmer, factor):
     [
         (
             lambda: development.egg_days(26),
-            "temperature: found “26”, but needs a number from 15 to 25 degC, where Brach",
+            "temperature_c: found “26”, but needs a number from 15 to 25 degC, where Brach",
         ),
         (lambda: development.egg_days(14.9, "planktonic rotifers"), "from 15 to 28 degC"),
         (lambda: development.egg_days(30, "Acartia tonsa"), "from 10 to 25 degC, where Acartia tonsa was measured"),
         (lambda: development.egg_days(20, "Mytilus"), "animal: found “Mytilus”, but needs one of Brachionus"),
-        (lambda: development.life_days(20, "text"), "temperature: found “20”, but needs a number from 25 to 25 degC"),
+        (lambda: development.life_days(20, "text"), "temperature_c: found “20”, but needs a number from 25 to 25 degC"),
         (lambda: development.from_table("colour", 20), "quantity: found “colour”"),
         (lambda: development.belehradek(3, 100, 5), "degC over alpha"),
         (

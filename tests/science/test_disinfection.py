@@ -31,11 +31,12 @@ def test_no_words_call_water_safe():
     assert any("label" in c and "local rules" in c for c in CAUTIONS)
 
 
-@given(st.floats(0.1, 1000), st.floats(0.1, 3000), st.floats(5, 150))
+@given(st.floats(0.1, 1000), st.floats(5, 3000), st.floats(5, 150))
 def test_dose_units_cancel(litres, mg_per_l, stock):
-    ml = disinfection.chlorine_dose(litres, mg_per_l, stock)
-    assert ml * stock == pytest.approx(mg_per_l * litres)
-    assert disinfection.chlorine_dose(2 * litres, mg_per_l, stock) == pytest.approx(2 * ml)
+    found = disinfection.disinfect(litres, "seawater for cultures", stock, mg_per_l)
+    assert found.stock_ml * stock == pytest.approx(mg_per_l * litres)
+    twice = disinfection.disinfect(2 * litres, "seawater for cultures", stock, mg_per_l)
+    assert twice.stock_ml == pytest.approx(2 * found.stock_ml)
 
 
 @given(st.floats(0, 100), st.sampled_from(sorted(NEUTRALISERS)))
@@ -59,9 +60,12 @@ def test_the_two_drain_rules_are_both_kept_and_far_apart():
     ("call", "words"),
     [
         (lambda: disinfection.stock_strength(0), "percent: found “0”, but needs a number above 0 and at most 15 %"),
-        (lambda: disinfection.chlorine_dose(10, 100, 0.05), "a stock stronger than the 100 mg/L that is wanted"),
-        (lambda: disinfection.chlorine_dose(-1, 10, 50), "volume_l: found “-1”"),
-        (lambda: disinfection.chlorine_dose(1, 6000, 50), "mg_per_l: found “6000”"),
+        (
+            lambda: disinfection.disinfect(10, "clean hard equipment", 0.05),
+            "stock_mg_per_ml: found “0.05”, but needs a stock stronger than the 200 mg/L that is wanted",
+        ),
+        (lambda: disinfection.disinfect(-1, "clean hard equipment", 50), "volume_l: found “-1”"),
+        (lambda: disinfection.disinfect(1, "clean hard equipment", 50, 6000), "mg_per_l: found “6000”"),
         (lambda: disinfection.neutralise(-1), "chlorine_g: found “-1”"),
         (lambda: disinfection.neutralise(1, "to gold"), "reaction: found “to gold”"),
         (lambda: disinfection.disinfect(1, "drinking", 50), "purpose: found “drinking”, but needs one of seawater"),

@@ -11,6 +11,7 @@ from rackview.science import larvae, mixing, oxygen, seawater, transfer, units
 counts.density([12, 15, 9], 1.0)
 counts.more_aliquots([12, 15, 9], 0.2)
 counts.negbin_k([3, 9, 0, 14, 2])
+seawater.salinity_from_sg(1.022, "25/25", equation="EOS-80")
 ammonia.unionised_mg_l(1.0, 8.0, 25.0, 25.0)
 oxygen.saturation_mg_l(25.0, 25.0)
 growth.poisson_fit([0, 1, 2], [3, 5, 9], [1, 1, 1])

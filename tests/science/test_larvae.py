@@ -83,7 +83,7 @@ def test_every_calendar_entry_has_a_source_and_sensible_days():
         ),
         (lambda: larvae.eaten_per_larva(5), "age_days: found “5”, but needs a number from 6 to 13 days after hatching"),
         (lambda: larvae.eaten_per_larva(10, "guess"), "by: found “guess”"),
-        (lambda: larvae.embryo_days(23), "temperature: found “23”, but needs a number from 24 to 28 degC"),
+        (lambda: larvae.embryo_days(23), "temperature_c: found “23”, but needs a number from 24 to 28 degC"),
         (lambda: larvae.larvae_alive(100, 1.1, 3), "survival_per_day: found “1.1”"),
         (lambda: larvae.calendar("sharks"), "group: found “sharks”, but needs one of anemonefish"),
         (lambda: larvae.prey_on("anemonefish", 2.5), "day: found “2.5”, but needs a whole number from 0 to 365 days"),

@@ -61,15 +61,15 @@ def test_ml_per_litre():
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: oxygen.saturation_mg_l(41, 35), "temperature: found “41”, but needs a number from 0 to 40 degC"),
+        (lambda: oxygen.saturation_mg_l(41, 35), "temperature_c: found “41”, but needs a number from 0 to 40 degC"),
         (lambda: oxygen.saturation_mg_l(25, 41), "salinity: found “41”"),
         (
             lambda: oxygen.saturation_mg_l(25, 35, 101.325),
-            "pressure: found “101.325”, but needs a number from 0.5 to 1.1 atm",
+            "pressure_atm: found “101.325”, but needs a number from 0.5 to 1.1 atm",
         ),
-        (lambda: oxygen.percent_saturation(-1, 25, 35), "oxygen: found “-1”, but needs a number from 0 to 60 mg/L"),
-        (lambda: oxygen.mg_l_from_percent(501, 25, 35), "oxygen: found “501”"),
-        (lambda: oxygen.pressure_at_altitude(9000), "altitude: found “9000”"),
+        (lambda: oxygen.percent_saturation(-1, 25, 35), "mg_l: found “-1”, but needs a number from 0 to 60 mg/L"),
+        (lambda: oxygen.mg_l_from_percent(501, 25, 35), "percent: found “501”"),
+        (lambda: oxygen.pressure_at_altitude(9000), "metres: found “9000”"),
     ],
 )
 def test_bad_oxygen_input_is_refused(call, words):

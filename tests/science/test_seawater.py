@@ -6,6 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
+from rackview.core.events import SG_REFERENCES
+from rackview.core.tables import SALINITY_UNITS
 from rackview.science import seawater
 
 SALINITY = st.floats(0, 42)
@@ -115,6 +117,10 @@ def test_conductivity_inverts_and_agrees_with_the_seawater_package(salinity, tem
     assert float(eos80.salt(ms_cm / 42.914, temperature, 0)) == pytest.approx(salinity, abs=5e-4)
 
 
+def test_the_conventions_are_those_of_the_readings():
+    assert {*seawater.CONVENTIONS, "unknown"} == set(SG_REFERENCES)
+
+
 def test_a_meter_with_a_fixed_coefficient():
     """Salinity 35 at 15 degC: 2.1 % per degree shows 2.4 % too much, the true 1.91 % does not (gsw 3.6.23)."""
     raw = seawater.conductivity_from_salinity(35, 15)
@@ -142,6 +148,23 @@ def test_refractive_index_and_brine_scales():
     assert slope == pytest.approx(1.83e-4, abs=0.02e-4)
 
 
+@given(CONVENTION, INSTRUMENT, st.floats(15, 30), st.floats(15, 40))
+def test_a_reading_by_eos80_lies_within_a_hundredth(reference, instrument, temperature, salinity):
+    reading = seawater.sg_from_salinity(salinity, reference, temperature, instrument)
+    if reading > seawater.SG_RANGE[1]:
+        return
+    found = seawater.salinity_from_sg(reading, reference, temperature, instrument, equation="EOS-80")
+    assert found == pytest.approx(salinity, abs=0.0101)
+    again = seawater.sg_from_salinity(found, reference, temperature, instrument, equation="EOS-80")
+    assert again == pytest.approx(reading, abs=1e-12)
+
+
+@given(st.floats(2.001, 41.9), st.sampled_from(SALINITY_UNITS), CONVENTION, st.floats(0, 35))
+def test_the_keepers_units_of_salinity_invert(salinity, unit, reference, temperature):
+    shown = seawater.salinity_to_display(salinity, unit, reference, temperature)
+    assert seawater.salinity_from_display(shown, unit, reference, temperature) == pytest.approx(salinity, abs=1e-6)
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -149,12 +172,12 @@ def test_refractive_index_and_brine_scales():
             lambda: seawater.density(43, 20),
             r"salinity: found “43”, but needs a number from 0 to 42 \(practical salinity\)",
         ),
-        (lambda: seawater.density(35, 41), "temperature: found “41”, but needs a number from -2 to 40 degC"),
+        (lambda: seawater.density(35, 41), "temperature_c: found “41”, but needs a number from -2 to 40 degC"),
         (lambda: seawater.density(np.array([35, np.nan]), 20), "salinity: found “nan”"),
         (lambda: seawater.density("35", 20), "salinity: found “35”"),
-        (lambda: seawater.salinity_from_sg(1.022, "unknown"), "sg_reference: found “unknown”, but needs one of t/4"),
-        (lambda: seawater.salinity_from_sg(1.022, "t/4"), "temperature: found nothing"),
-        (lambda: seawater.salinity_from_sg(1.022, "25/25", None, "hydrometer"), "temperature: found nothing"),
+        (lambda: seawater.salinity_from_sg(1.022, "unknown"), "reference: found “unknown”, but needs one of t/4"),
+        (lambda: seawater.salinity_from_sg(1.022, "t/4"), "temperature_c: found nothing"),
+        (lambda: seawater.salinity_from_sg(1.022, "25/25", None, "hydrometer"), "temperature_c: found nothing"),
         (lambda: seawater.salinity_from_sg(1.022, "25/25", None, "spoon"), "instrument: found “spoon”"),
         (
             lambda: seawater.salinity_from_sg(0.995, "25/25"),
@@ -163,8 +186,17 @@ def test_refractive_index_and_brine_scales():
         (lambda: seawater.salinity_from_sg(np.array([1.02, 1.036]), "25/25"), "sg: found “1.036”"),
         (lambda: seawater.salinity_from_sg(1022, "25/25"), "sg: found “1022”"),
         (lambda: seawater.salinity_range_from_sg(0.991), "brackish or sea water"),
-        (lambda: seawater.salinity_from_conductivity(88, 5), "conductivity: found “88”"),
-        (lambda: seawater.raw_conductivity(50, 15, 5), "coefficient: found “5”"),
+        (lambda: seawater.salinity_from_conductivity(88, 5), "ms_cm: found “88”"),
+        (
+            lambda: seawater.salinity_from_sg(1.02, "25/25", equation="mine"),
+            "equation: found “mine”, but needs one of TEOS",
+        ),
+        (lambda: seawater.salinity_to_display(35, "mS/cm"), "temperature_c: found nothing"),
+        (lambda: seawater.salinity_from_display(35, "Baume"), "unit: found “Baume”, but needs one of SG, ppt, mS/cm"),
+        (lambda: seawater.salinity_from_display(43, "ppt"), "value: found “43”, but needs a number from 0 to 42 ppt"),
+        (lambda: seawater.salinity_from_display(1.2, "SG"), "value: found “1.2”, but needs a number from 0.99 to 1.04"),
+        (lambda: seawater.salinity_from_display(99, "mS/cm", "25/25", 25), "value: found “99”"),
+        (lambda: seawater.raw_conductivity(50, 15, 5), "percent_per_degc: found “5”"),
     ],
 )
 def test_bad_seawater_input_is_refused(call, words):
