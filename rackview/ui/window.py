@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, SignalInstance
-from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview import __version__
@@ -48,6 +48,7 @@ class MainWindow(QMainWindow):
         self._screens: dict[str, QWidget] = {}
         self._name = ""
         self._vessel = ""
+        self._open = False
         self.theme = self._wanted_theme()
         self._dress()
 
@@ -379,6 +380,14 @@ class MainWindow(QMainWindow):
             self.commands["full_screen"].setChecked(self.isFullScreen())
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        self.keep_drafts()
-        self._settings.geometry = self.saveGeometry()
+        if self._open:
+            self._open = False
+            self._poll.stop()
+            self._minute.stop()
+            self.keep_drafts()
+            self._settings.geometry = self.saveGeometry()
         super().closeEvent(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self._open = True
+        super().showEvent(event)

@@ -67,11 +67,11 @@ def of_day(desk, kind: type[Event]) -> list[Event]:
 def point_at(window, action: str):
     """Put the keyboard on the first line of the day's list that asks for `action`."""
     rail = window.screen_widget().rail
-    rail.list.setFocus()
-    model = rail.list.model()
+    rail.view.setFocus()
+    model = rail.view.model()
     for row, item in enumerate(model.items):
         if item.suggestion is not None and item.suggestion.action == action:
-            rail.list.setCurrentIndex(model.index(row, 0))
+            rail.view.setCurrentIndex(model.index(row, 0))
             return item.suggestion
     raise AssertionError(f"no {action} in the day's list")
 
@@ -163,4 +163,5 @@ def test_first_run_leads_on(qtbot, store, clock):
     assert desk.rack.vessels == {}
     window.commands["redo"].trigger()
     assert list(desk.rack.vessels) == ["Bucket 1"]
+    window.close()
     desk.close()
