@@ -339,11 +339,11 @@ def _failed(error: Exception, command: str) -> int:
     if isinstance(error, StoreError | InputError):
         _say(str(error))
         return FAILED
+    if isinstance(error, OSError) and error.strerror:
+        _say(f"{error.filename or f'rackview {command} stopped'}: {error.strerror}.")
+        return FAILED
     from rackview.services import logbook
 
-    if isinstance(error, OSError) and error.strerror and error.filename:
-        _say(f"{error.filename}: {error.strerror}.")
-        return FAILED
     place = logbook.write_down(error, f"rackview {command}")
     where = f"the details are in {place}" if place else "and the log could not be written either"
     _say(f"Something went wrong inside rackview ({type(error).__name__}); {where}.")

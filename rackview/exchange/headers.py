@@ -10,6 +10,7 @@ from rackview.exchange.intake import Report, Row, clear
 from rackview.exchange.sheets import Sheet
 
 MOST_CHARACTERS = 100_000
+MOST_COLUMNS = 200
 _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 
@@ -21,6 +22,9 @@ def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[Table, list[Row]] 
     line, head = sheet.rows[0]
     header = tuple(_column(c) for c in head)
     at = Row(part, sheet.label, line, {})
+    if sum(map(bool, header)) > MOST_COLUMNS:
+        report.refused(at, f"It names more than {MOST_COLUMNS} columns, and no table has so many.")
+        return None
     table = table_of(header)
     if table is None:
         wanted = "; ".join(f"{t.name}: {', '.join(t.needs)}" for t in _KNOWN)

@@ -13,6 +13,7 @@ from rackview.exchange.guard import unguarded
 
 MOST_BYTES = 200_000_000
 DELIMITERS = (",", ";", "\t")
+_ARCHIVE = (b"PK\x03\x04", b"PK\x05\x06")
 _OLD_WORKBOOK = bytes.fromhex("d0cf11e0a1b11ae1")
 
 
@@ -35,7 +36,7 @@ class Sheet:
 def read_sheets(path: Path) -> list[Sheet]:
     """The tables in a file: one of a CSV file, one per filled sheet of a workbook; raises `UnreadableError`."""
     data = _bytes(path)
-    if data.startswith(b"PK"):
+    if data.startswith(_ARCHIVE):
         return _workbook(path.name, data)
     if data.startswith(_OLD_WORKBOOK):
         raise UnreadableError(0, "It is an old or password-protected workbook; save it as XLSX, ODS or CSV.")

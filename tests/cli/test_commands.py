@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -173,6 +175,18 @@ def test_export_to_a_place_that_is_a_file(run: Run, store: Path) -> None:
     assert (said.status, said.err) == (1, f"{store}: File exists.\n")
 
 
+def test_a_full_disk_is_said_in_a_sentence(
+    run: Run, store: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("rackview.exchange.writer.os.fsync", full)
+    said = run("--store", store, "export", tmp_path / "out")
+    assert (said.status, said.err) == (1, f"rackview export stopped: {os.strerror(errno.ENOSPC)}.\n")
+    assert list((tmp_path / "out").iterdir()) == []
+
+
 def test_backup_restore_and_check(run: Run, store: Path, tmp_path: Path) -> None:
     before = run("--store", store, "status", "--json", "--at", AT)
     assert run("--store", store, "backup", tmp_path / "copy.db").out.rstrip().endswith("copy.db.")
@@ -202,6 +216,14 @@ def test_two_keepers_meet(run: Run, store: Path, tmp_path: Path) -> None:
     said = run("--store", tmp_path / "none.db", "merge", other)
     assert said.status == 1
     assert not (tmp_path / "none.db").exists()
+
+
+def test_a_picture_of_a_screen_that_is_not_there_is_misuse(run: Run, store: Path, tmp_path: Path) -> None:
+    for words, says in ((["--screen", "attic"], "--screen: found “attic”"), (["--size", "9x9"], "--size: found “9x9”")):
+        said = run("--store", store, "picture", tmp_path / "p.png", *words)
+        assert said.status == 2
+        assert says in said.err
+    assert not (tmp_path / "p.png").exists()
 
 
 def test_a_demo_is_written_to_a_new_file_only(run: Run, store: Path) -> None:

@@ -8,44 +8,67 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 QT = {"PySide6", "shiboken6", "pyqtgraph"}
 HEAVY = QT | {"pandas", "scipy.stats", "scipy.optimize", "sqlite_utils", "python_calamine", "gsw", "logging"}
 NAMES = """
-import runpy, sys
-sys.argv = ["rackview", *sys.argv[1:]]
-try:
-    runpy.run_module("rackview", run_name="__main__")
-except SystemExit as end:
-    assert not end.code, end.code
+import json, sys
+from rackview.__main__ import main
+for words in json.loads(sys.argv.pop()):
+    sys.argv = ["rackview", *words]
+    try:
+        status = main()
+    except SystemExit as end:
+        status = end.code or 0
+    assert status == 0, (words, status)
 print("loaded", *sys.modules, file=sys.stderr)
 """
 
 
-def loaded(*words: object) -> set[str]:
-    done = subprocess.run([sys.executable, "-c", NAMES, *map(str, words)], capture_output=True, text=True, check=False)
+def loaded(*commands: list[object]) -> set[str]:
+    """The modules in memory after a process of its own has carried out these command lines."""
+    words = json.dumps([[str(w) for w in command] for command in commands])
+    done = subprocess.run([sys.executable, "-c", NAMES, words], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return set(done.stderr.rsplit("loaded", 1)[1].split())
 
 
-@pytest.mark.parametrize("word", ["--version", "--help"])
-def test_version_and_help_load_neither_qt_nor_numpy(word: str) -> None:
-    assert not loaded(word) & (HEAVY | {"numpy", "sqlite3", "rackview.core.rack"})
+def test_version_and_help_load_neither_qt_nor_numpy() -> None:
+    assert not loaded(["--version"], ["--help"]) & (HEAVY | {"numpy", "sqlite3", "rackview.core.rack"})
 
 
-@pytest.mark.parametrize("command", [["status", "--json"], ["status"], ["advise"], ["plan"]])
-def test_the_daily_questions_load_numpy_at_most(command: list[str], store: Path) -> None:
-    assert not loaded("--store", store, *command, "--at", "2026-03-03T09:00") & HEAVY
+def test_the_daily_questions_load_numpy_at_most(store: Path) -> None:
+    at = ["--at", "2026-03-03T09:00", "--store", store]
+    assert not loaded(["status", "--json", *at], ["status", *at]) & HEAVY
+    assert not loaded(["advise", *at], ["plan", *at]) & HEAVY
 
 
 def test_no_other_subcommand_loads_qt(store: Path, tables: tuple[Path, Path], tmp_path: Path) -> None:
-    for command in (["import", *tables], ["export", tmp_path / "out"], ["backup"], ["check"], ["merge", store]):
-        if command[0] == "merge":
-            command = ["import", "--dry-run", *tables]
-        assert not loaded("--store", store, *command) & QT
-    assert not loaded("--store", store, "check") & {"pandas", "numpy"}
-    assert not loaded("demo", tmp_path / "demo.db") & QT
+    to = ["--store", store]
+    light = loaded(["import", "--dry-run", *tables, *to], ["export", tmp_path / "out", *to], ["check", *to])
+    assert not light & (HEAVY | {"numpy"})
+    copy = tmp_path / "copy.db"
+    assert not loaded(["import", *tables, *to], ["backup", copy, *to], ["merge", copy, *to], ["restore", *to]) & QT
+
+
+def test_the_demo_rack_asked_from_its_own_store(tmp_path: Path) -> None:
+    def refuse(word: str) -> None:
+        raise ValueError(f"{word} is not JSON")
+
+    assert not loaded(["demo", tmp_path / "demo.db"]) & QT
+    command = [sys.executable, "-m", "rackview", "status", "--json", "--store", tmp_path / "demo.db"]
+    said = subprocess.run(command, capture_output=True, text=True, check=True)
+    rows = json.loads(said.stdout, parse_constant=refuse)
+    assert 8 <= len(rows) <= 12
+    assert {"rotifer-L", "rotifer-S"} <= {row["strain"] for row in rows}
+
+
+def test_a_picture_is_drawn_without_a_screen(store: Path, tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "rackview", "picture", tmp_path / "p.png", "--store", store, "--size", "640x480"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    head = (tmp_path / "p.png").read_bytes()[:24]
+    assert head.startswith(b"\x89PNG")
+    assert (int.from_bytes(head[16:20], "big"), int.from_bytes(head[20:], "big")) == (640, 480)
 
 
 def test_a_reader_that_stops_reading_ends_the_command_quietly(tmp_path: Path) -> None:
