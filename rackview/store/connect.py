@@ -32,19 +32,29 @@ def open_reader(path: Path) -> sqlite3.Connection:
     """A read-only connection to an existing store; raises `StoreError`."""
     identify(path)
     with errors.spoken(path):
-        connection = _connect(path, "mode=ro")
+        # opened for writing where that can be, though nothing is written: only then does SQLite clear away the two
+        # files that it lays beside a store while it is open
+        ways = ["mode=rw"] if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else []
+        ways.append("mode=ro")
+        if not Path(f"{path}-wal").exists():
+            ways.append("mode=ro&immutable=1")  # in a folder that can't be written to there is no room for them
+        return _first_that_opens(path, ways)
+
+
+def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
+    for way in ways:
+        connection = _connect(path, way)
         try:
+            connection.execute("PRAGMA query_only = ON")
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-        except sqlite3.OperationalError as error:
+        except sqlite3.Error as error:
             connection.close()
-            if error.sqlite_errorcode & 0xFF not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
+            code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+            if way == ways[-1] or code not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
                 raise
-            # a folder that can't be written to has no room for the shared-memory file beside the store
-            if Path(f"{path}-wal").exists():
-                raise
-            connection = _connect(path, "mode=ro&immutable=1")
-        connection.execute("PRAGMA query_only = ON")
-        return connection
+        else:
+            return connection
+    raise AssertionError("there is always one way")
 
 
 def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
