@@ -77,6 +77,14 @@ class Trends:
             if course.line or course.counts
         }
 
+    def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
+        """The trend of one vessel on a scale of its own, None if it has none; the others are not worked out."""
+        day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
+        found = self._course(rack, name, day, zone)
+        if not found.line and not found.counts:
+            return None
+        return _placed(found, _scales(rack, {name: found})[rack.vessels[name].strain], rack.profile(name))
+
     def _course(self, rack: Rack, name: str, day: float, zone: float) -> Course:
         head, profile, quarter = rack.log(name, day), rack.profile(name), floor(day * 96)
         known = self._known.get(name)

@@ -217,7 +217,7 @@ class RoundScreen(QWidget):
     def _show_card(self) -> None:
         if self.entry is not None:
             now = self.desk.now().astimezone()
-            trend = self._trends.of(self.desk.rack, now).get(self.entry.vessel)
+            trend = self._trends.one(self.desk.rack, self.entry.vessel, now)
             self.card.show_card(card(self.entry, trend, now))
 
     # --- typing -----------------------------------------------------------------------------------------------------

@@ -1,0 +1,210 @@
+"""Forms: what is wrong stands beside its field, nothing typed is lost, the keyboard leads through."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from rackview.core.errors import InputError
+from rackview.core.events import KINDS, Count
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+from rackview.services.faults import StoreError
+from rackview.ui.form_tables import brood_asks, demand_asks, event_asks, stock_asks, typed_time, vessel_asks
+from rackview.ui.forms import Ask, Form
+from rackview.ui.screens.add_vessel import AddVesselScreen
+from rackview.ui.theme import LIGHT
+from rackview.ui.vessel_form import NEW, VesselForm
+
+ASKS = (
+    Ask("name", "Name"),
+    Ask("volume_l", "Working volume", quantity="volume"),
+    Ask("kind", "Kind", choices=(("", "–"), ("a", "first"), ("b", "second"))),
+    Ask("reserve", "Reserve", yes=True),
+)
+
+
+def form(qtbot, settings=None, asks=ASKS) -> Form:
+    made = Form(asks, settings or Settings(), save="Save")
+    qtbot.addWidget(made)
+    return made
+
+
+def test_a_row_comes_back_as_it_was_filled_in(qtbot):
+    made = form(qtbot)
+    row = {"name": "Dab", "volume_l": 20.0, "kind": "b", "reserve": "yes", "not asked": "kept"}
+    made.fill(row)
+    assert made.row() == {**row, "volume_l": 20.0}
+
+
+def test_volumes_are_shown_in_the_keepers_unit_and_handed_on_in_litres(qtbot):
+    made = form(qtbot, Settings(volume_unit="US gal"))
+    made.fill({"volume_l": 3.785411784})
+    assert made.input("volume_l").text() == "1"
+    made.input("volume_l").setText("2")
+    assert made.row()["volume_l"] == pytest.approx(2 * 3.785411784)
+    made.input("volume_l").setText("much")
+    assert made.row()["volume_l"] == "much"
+
+
+def test_an_error_stands_at_its_field_in_the_keepers_words(qtbot):
+    made = form(qtbot)
+    made.input("name").setText("Dab")
+    made.input("volume_l").setText("-3")
+    made.show_error(InputError("volume_l", -3.0, "a volume in litres above 0"))
+    assert made.error_of("volume_l") == "Working volume: found “-3”, but needs a volume in litres above 0."
+    assert made.input("volume_l").accessibleDescription() == made.error_of("volume_l")
+    assert made.error_of("name") == ""
+    assert made.input("name").text() == "Dab"
+    made.clear_errors()
+    assert made.error_of("volume_l") == ""
+
+
+def test_an_error_of_no_field_stands_at_the_foot(qtbot):
+    made = form(qtbot)
+    made.show_error(InputError("something else", "x", "y"))
+    assert "something else" in made._whole.text()
+    assert made._whole.isVisibleTo(made)
+
+
+def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot):
+    made = form(qtbot)
+    made.show()
+    qtbot.waitExposed(made)
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
+    made.begin()
+    with qtbot.waitSignal(made.submitted):
+        for _ in ASKS:
+            qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    with qtbot.waitSignal(made.cancelled):
+        qtbot.keyClick(made.input("name"), Qt.Key.Key_Escape)
+
+
+def test_a_draft_restores_text_that_is_wrong(qtbot):
+    made = form(qtbot)
+    made.input("volume_l").setText("1,5,2")
+    made.input("reserve").setCurrentIndex(1)
+    again = form(qtbot)
+    again.restore(made.typed())
+    assert again.typed() == made.typed()
+
+
+def test_every_table_and_kind_of_event_has_its_columns_asked(desk):
+    rack = desk.rack
+    assert {a.column for a in vessel_asks(rack)} == set(next(iter(rack.vessels.values())).row())
+    assert {a.column for a in stock_asks(rack)} == set(rack.stock[0].row())
+    assert {a.column for a in brood_asks(rack)} >= {"brood", "group", "spawned", "hatched", "tank_l", "larvae"}
+    assert [a.column for a in demand_asks(rack)] == ["date", "strain", "animals"]
+    for kind in set(KINDS) - {"withdraw"}:
+        asks = event_asks(rack, "Dab", kind)
+        assert all(a.label for a in asks)
+        assert "at" in {a.column for a in asks}
+
+
+def test_a_vessel_at_rest_is_offered_first_for_a_split(desk):
+    ask = next(a for a in event_asks(desk.rack, "Dab", "split") if a.column == "to_vessel")
+    assert ask.choices[0] == ("Weever", "B3 Weever, resting")
+
+
+def test_a_local_time_gets_the_keepers_offset(desk, clock):
+    told = str(typed_time("2026-05-13 07:30", clock.now.astimezone()))
+    assert told.startswith("2026-05-13T07:30")
+    assert len(told) > len("2026-05-13T07:30")
+    assert typed_time("yesterday", clock.now) == "yesterday"
+
+
+@pytest.fixture
+def adding(qtbot, desk):
+    screen = AddVesselScreen(desk, LIGHT)
+    qtbot.addWidget(screen)
+    screen.open("C 4")
+    return screen
+
+
+def put(made: Form, **texts: str) -> None:
+    for column, text in texts.items():
+        made.input(column).setText(text)
+
+
+def test_a_vessel_is_added_with_its_kit(qtbot, desk, adding):
+    made = adding.form.form
+    assert (made.input("shelf").text(), made.input("position").text()) == ("C", "4")
+    put(made, vessel="Tench", volume_l="12,5", air_stone="wooden", cost="9")
+    with qtbot.waitSignal(adding.leave):
+        made.submit()
+    vessel = desk.rack.vessels["Tench"]
+    assert (vessel.place, vessel.volume_l, vessel.kit.air_stone, vessel.kit.cost) == ("C4", 12.5, "wooden", 9)
+    assert desk.undo_words == "Add Tench"
+
+
+@pytest.mark.parametrize(
+    ("texts", "column", "wanted"),
+    [
+        ({"vessel": ""}, "vessel", "a name"),
+        ({"vessel": "Dab"}, "vessel", "a name that no vessel of this rack has yet"),
+        ({"volume_l": "-3"}, "volume_l", "a volume in litres above 0"),
+        ({"position": "2.5"}, "position", "a whole number from 1 to 999"),
+        ({"cost": "cheap"}, "cost", "an amount of money of 0 or more"),
+    ],
+)
+def test_a_wrong_vessel_is_not_added(qtbot, desk, adding, texts, column, wanted):
+    made = adding.form.form
+    put(made, **({"vessel": "Tench", "volume_l": "10"} | texts))
+    before = dict(desk.rack.vessels)
+    made.submit()
+    assert wanted in made.error_of(column)
+    assert desk.rack.vessels == before
+    assert made.input(column).text() == texts[column]
+
+
+def test_a_place_that_is_taken_is_said(qtbot, desk, adding):
+    made = adding.form.form
+    put(made, vessel="Tench", volume_l="10", shelf="A", position="1")
+    made.submit()
+    assert "Tench" not in desk.rack.vessels
+    assert any(made.error_of(c) for c in ("shelf", "position")) or made._whole.text()
+
+
+def test_a_new_vessel_half_typed_is_kept(qtbot, desk, adding):
+    put(adding.form.form, vessel="Tench", volume_l="lots")
+    adding.save()
+    assert desk.draft(NEW)["volume_l"] == "lots"
+    again = AddVesselScreen(desk, LIGHT)
+    qtbot.addWidget(again)
+    again.open(None)
+    assert again.form.form.input("volume_l").text() == "lots"
+
+
+def test_a_vessel_with_a_history_keeps_its_name_and_is_not_removed(qtbot, desk):
+    made = VesselForm(desk)
+    qtbot.addWidget(made)
+    made.edit(desk.rack.vessels["Dab"])
+    assert not made.form.input("vessel").isEnabled()
+    assert made._remove.isHidden()
+    made.form.input("volume_l").setText("25")
+    made.form.submit()
+    assert desk.rack.vessels["Dab"].volume_l == 25
+    assert any(isinstance(e, Count) and e.vessel == "Dab" for e in desk.rack.events())
+
+
+def test_an_unused_vessel_can_be_removed(qtbot, desk):
+    desk.put_vessel(Vessel("Tench", "rotifer-L", "C", 1, 10))
+    made = VesselForm(desk)
+    qtbot.addWidget(made)
+    made.edit(desk.rack.vessels["Tench"])
+    made._remove.click()
+    assert "Tench" not in desk.rack.vessels
+
+
+def test_a_store_that_is_full_is_said_in_the_form(qtbot, desk, adding, monkeypatch):
+    def full(*_: object) -> None:
+        raise StoreError("full", "The disk is full.")
+
+    monkeypatch.setattr(desk, "put_vessel", full)
+    made = adding.form.form
+    put(made, vessel="Tench", volume_l="10")
+    made.submit()
+    assert made._whole.text() == "The disk is full."
+    assert made.input("vessel").text() == "Tench"

@@ -1,0 +1,157 @@
+"""Stock, larvae and records: rows shown, added, changed, removed, refused, and how long a feed lasts."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from rackview.core.events import Feed
+from rackview.core.tables import Brood, Demand, Stock
+from rackview.ui.feed_stock import lasting
+from rackview.ui.screens.larvae import LarvaeScreen
+from rackview.ui.screens.records import RecordsScreen
+from rackview.ui.screens.stock import StockScreen
+from rackview.ui.theme import DARK, LIGHT
+
+TODAY = date(2026, 5, 14)
+
+
+def shown(qtbot, kind, desk):
+    screen = kind(desk, LIGHT)
+    qtbot.addWidget(screen)
+    screen.refresh()
+    desk.subscribe(screen.refresh)
+    return screen
+
+
+def put(form, **texts):
+    for column, text in texts.items():
+        form.input(column).setText(text)
+
+
+def test_what_is_left_is_what_was_not_fed_since_opening(desk, clock):
+    desk.put_stock(Stock("algae concentrate", amount=100.0, opened=TODAY - timedelta(days=3), delivery_days=2))
+    found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "algae concentrate")
+    fed_since = [e for e in desk.rack.events() if isinstance(e, Feed) and e.at.date() >= TODAY - timedelta(days=3)]
+    assert found.left == pytest.approx(100 - sum(f.amount for f in fed_since))
+    fed = [e for e in desk.rack.events() if isinstance(e, Feed)]
+    assert found.a_day == pytest.approx(sum(f.amount for f in fed) / 7)
+    assert found.until == TODAY + timedelta(days=int(found.left / found.a_day))
+    assert found.order_by == found.until - timedelta(days=3)
+
+
+def test_a_feed_that_spoils_first_ends_on_its_date(desk, clock):
+    desk.put_stock(Stock("algae concentrate", amount=1e5, expires=TODAY + timedelta(days=4), delivery_days=1))
+    found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "algae concentrate")
+    assert found.spoils
+    assert found.until == TODAY + timedelta(days=4)
+
+
+def test_a_feed_never_given_has_no_end(desk, clock):
+    found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "dried algae")
+    assert (found.a_day, found.until, found.order_by) == (None, None, None)
+
+
+def test_stock_is_added_changed_and_removed(qtbot, desk):
+    screen = shown(qtbot, StockScreen, desk)
+    screen.page.add()
+    put(screen.page.form, feed="yeast", amount="-4")
+    screen.page.form.submit()
+    assert "an amount of 0 or more" in screen.page.form.error_of("amount")
+    assert screen.page.form.input("feed").text() == "yeast"
+    put(screen.page.form, amount="4,5")
+    screen.page.form.submit()
+    assert next(s for s in desk.rack.stock if s.feed == "yeast").amount == 4.5
+    row = [line.record.feed for line in screen.page.model.lines].index("yeast")
+    screen.page.table.selectRow(row)
+    screen.page.change()
+    put(screen.page.form, opened="2026-05-1")
+    screen.page.form.submit()
+    assert "a date such as" in screen.page.form.error_of("opened")
+    put(screen.page.form, opened="2026-05-01")
+    screen.page.form.submit()
+    screen.page.table.selectRow(row)
+    screen.page.remove()
+    assert "yeast" not in [s.feed for s in desk.rack.stock]
+    desk.undo()
+    assert "yeast" in [s.feed for s in desk.rack.stock]
+
+
+def test_a_second_feed_of_the_same_name_is_refused(qtbot, desk):
+    screen = shown(qtbot, StockScreen, desk)
+    screen.page.add()
+    put(screen.page.form, feed="dried algae")
+    screen.page.form.submit()
+    assert "no feed has yet" in screen.page.form.error_of("feed")
+
+
+def test_a_brood_shows_in_the_days_ahead(qtbot, desk):
+    screen = shown(qtbot, LarvaeScreen, desk)
+    assert screen.ahead.accessibleName() == "No larvae to feed."
+    screen.broods.add()
+    form = screen.broods.form
+    put(form, brood="Amber 1", hatched="2026-05-10", tank_l="60", larvae="300")
+    form.input("group").setCurrentIndex(form.input("group").findData("anemonefish"))
+    form.submit()
+    assert desk.rack.broods == (Brood("Amber 1", "anemonefish", hatched=date(2026, 5, 10), tank_l=60, larvae=300),)
+    assert "rotifer" in screen.ahead.accessibleName()
+    assert screen.broods.model.lines[0].cells[2] == "day 4"
+    screen.set_theme(DARK)
+    screen.resize(1000, 600)
+    assert not screen.grab().isNull()
+
+
+def test_a_brood_without_a_day_is_refused_and_kept(qtbot, desk):
+    screen = shown(qtbot, LarvaeScreen, desk)
+    screen.broods.add()
+    put(screen.broods.form, brood="Amber 1")
+    screen.broods.form.submit()
+    assert "the day of spawning or of hatching" in screen.broods.form.error_of("hatched")
+    screen.save()
+    screen.broods.close_form()
+    screen.broods.add()
+    assert screen.broods.form.input("brood").text() == "Amber 1"
+
+
+def test_the_keepers_own_word_is_taken_and_taken_back(qtbot, desk):
+    screen = shown(qtbot, LarvaeScreen, desk)
+    screen.demand.add()
+    form = screen.demand.form
+    put(form, date="2026-05-16", animals="2000000")
+    form.input("strain").setCurrentIndex(form.input("strain").findData("rotifer-L"))
+    form.submit()
+    assert desk.rack.demand == (Demand(date(2026, 5, 16), "rotifer-L", 2e6),)
+    assert screen.demand.model.lines[0].cells[2] == "2.0 million"
+    screen.demand.table.selectRow(0)
+    screen.demand.remove()
+    assert desk.rack.demand == ()
+
+
+def test_records_are_filtered_corrected_and_taken_back(qtbot, desk):
+    screen = shown(qtbot, RecordsScreen, desk)
+    whole = screen.events.model.rowCount()
+    screen.vessel.setCurrentIndex(screen.vessel.findData("Dab"))
+    screen.kind.setCurrentIndex(screen.kind.findData("feed"))
+    screen.refresh()
+    assert screen.events.model.rowCount() == 7 < whole
+    screen.events.table.selectRow(0)
+    chosen = screen.events.chosen()
+    screen._correct(chosen)
+    put(screen.panel.form, amount="9")
+    screen.panel.form.submit()
+    assert [e.amount for e in desk.rack.events() if e.replaces == chosen.id] == [9]
+    screen.events.table.selectRow(0)
+    screen._withdraw(screen.events.chosen())
+    assert screen.events.model.rowCount() == 6
+
+
+def test_a_store_that_can_only_be_read_lets_nothing_be_changed(qtbot, desk):
+    desk.read_only = "It can only be read."
+    screen = shown(qtbot, RecordsScreen, desk)
+    screen.events.table.selectRow(0)
+    assert not screen.events._correct.isEnabled()
+    stock = shown(qtbot, StockScreen, desk)
+    stock.page.table.selectRow(0)
+    assert not stock.page._change.isEnabled()
+    assert not stock.page._add.isEnabled()

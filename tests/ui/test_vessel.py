@@ -1,0 +1,244 @@
+"""A vessel's page: its history, the panel beside it, corrections, and what an action would lead to."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+
+from rackview.core.errors import InputError
+from rackview.core.events import Clean, Count, Feed, Harvest, Note, Reading, Rest, Restart, Return, Split, TopUp
+from rackview.ui import event_words
+from rackview.ui.event_list import EventModel, newest_first
+from rackview.ui.futures import futures
+from rackview.ui.history import AHEAD_DAYS, QUANTILES, history
+from rackview.ui.screens.vessel import RANGES, VesselScreen
+from rackview.ui.theme import DARK, LIGHT
+
+
+@pytest.fixture
+def page(qtbot, desk):
+    screen = VesselScreen(desk, LIGHT)
+    qtbot.addWidget(screen)
+    screen.resize(1280, 680)
+    screen.open("Dab")
+    return screen
+
+
+def of(desk, kind, vessel="Dab"):
+    return [e for e in desk.rack.events() if isinstance(e, kind) and e.vessel == vessel]
+
+
+def put(screen, **texts):
+    for column, text in texts.items():
+        screen.panel.form.input(column).setText(text)
+
+
+def test_a_harvest_is_typed_in_the_panel(qtbot, desk, page):
+    page._wanted("harvest")
+    put(page, volume_l="5", refill_l="4,5")
+    with qtbot.waitSignal(page.said):
+        page.panel.form.submit()
+    assert [(e.volume_l, e.refill_l) for e in of(desk, Harvest)] == [(5, 4.5)]
+    assert page._stack.currentWidget() is page.side
+    assert page.events.model.event_at(0).kind == "harvest"
+
+
+def test_a_harvest_larger_than_the_vessel_is_refused_beside_the_field(qtbot, desk, page):
+    page._wanted("harvest")
+    put(page, volume_l="25")
+    page.panel.form.submit()
+    assert "at most the 20 L that Dab holds" in page.panel.form.error_of("volume_l")
+    assert page.panel.form.input("volume_l").text() == "25"
+    assert of(desk, Harvest) == []
+
+
+def test_a_split_wakes_the_resting_vessel_and_can_be_undone_in_one_step(qtbot, desk, page):
+    before = len(list(desk.rack.events()))
+    page._wanted("split")
+    put(page, volume_l="7", refill_l="7")
+    page.panel.form.submit()
+    assert [(e.to_vessel, e.volume_l) for e in of(desk, Split)] == [("Weever", 7)]
+    assert of(desk, Return, "Weever")
+    assert of(desk, TopUp, "Weever")
+    assert desk.assessments()["Weever"].density_per_ml is not None
+    desk.undo()
+    assert len(list(desk.rack.events())) == before
+
+
+def test_both_futures_of_a_split_are_shown(qtbot, desk, page, clock):
+    split = Split(at=clock.now, vessel="Dab", to_vessel="Weever", volume_l=7, refill_l=7)
+    shown = futures(desk.rack, [Return(at=clock.now, vessel="Weever"), split], clock.now)
+    assert [f.title for f in shown] == ["B3 Weever", "A2 Dab"]
+    giver = shown[1]
+    assert giver.after[0][2] == pytest.approx(giver.without[0][2] * 13 / 20, rel=0.02)
+    page._wanted("split")
+    put(page, volume_l="7")
+    page.panel._foresee()
+    assert len(page.panel._futures._shown) == 2
+    put(page, volume_l="70")
+    page.panel._foresee()
+    assert page.panel._futures._shown == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "texts", "made"),
+    [
+        ("feed", {"feed": "algae concentrate", "amount": "4"}, Feed),
+        ("clean", {}, Clean),
+        ("note", {"text": "smells of the sea"}, Note),
+        ("reading", {"temperature_c": "24,5", "ph": "7.9"}, Reading),
+        ("top_up", {"volume_l": "0.5"}, TopUp),
+        ("restart", {"volume_l": "5", "starter": "a friend's", "density_per_ml": "50"}, Restart),
+    ],
+)
+def test_every_action_has_its_panel(qtbot, desk, page, kind, texts, made):
+    before = len(of(desk, made))
+    page._wanted(kind)
+    put(page, **texts)
+    page.panel.form.submit()
+    assert len(of(desk, made)) == before + 1
+
+
+def test_rest_and_return_take_one_press(qtbot, desk, page):
+    page._wanted("rest")
+    assert of(desk, Rest)
+    assert desk.assessments()["Dab"].state == "resting"
+    assert page.side._by_name["return"].isVisibleTo(page)
+    page._wanted("return")
+    assert of(desk, Return)
+
+
+def test_a_row_is_corrected_and_taken_back(qtbot, desk, page):
+    row = next(n for n in range(9) if isinstance(page.events.model.event_at(n), Count))
+    page.events.table.selectRow(row)
+    qtbot.keyClick(page.events.table, Qt.Key.Key_Return)
+    assert page.panel.form is not None
+    put(page, tallies="1 2 -3")
+    page.panel.form.submit()
+    assert "whole numbers of 0 or more" in page.panel.form.error_of("tallies")
+    put(page, tallies="40 41 42")
+    page.panel.form.submit()
+    newest = [e for e in of(desk, Count) if e.tallies == (40, 41, 42)]
+    assert len(newest) == 1
+    assert newest[0].replaces is not None
+    assert newest[0].with_eggs == 14
+    count = len(of(desk, Count))
+    page.events.table.selectRow(row)
+    qtbot.keyClick(page.events.table, Qt.Key.Key_Delete)
+    assert len(of(desk, Count)) == count - 1
+    desk.undo()
+    assert len(of(desk, Count)) == count
+
+
+def test_a_date_in_the_future_is_refused_beside_the_field(qtbot, desk, page):
+    page.events.table.selectRow(0)
+    page._correct(page.events.chosen())
+    put(page, at="2027-01-01 07:30")
+    page.panel.form.submit()
+    assert "not in the future" in page.panel.form.error_of("at")
+
+
+def test_what_is_typed_in_the_panel_is_kept(qtbot, desk, page):
+    page._wanted("note")
+    put(page, text="foam on top")
+    page.save()
+    page._back_to_side()
+    page._wanted("note")
+    assert page.panel.form.input("text").text() == "foam on top"
+
+
+def test_a_suggestion_opens_pre_filled_with_its_why(qtbot, desk, page):
+    suggestion = next(s for s in desk.suggestions() if s.action == "feed")
+    page.start(suggestion)
+    assert page.vessel == suggestion.vessel
+    assert float(page.panel.form.input("amount").text()) == pytest.approx(suggestion.amount)
+
+
+def test_the_evidence_is_two_keys_away(qtbot, desk, page):
+    reasons = [w for w in page.side._list.children() if hasattr(w, "why_button")]
+    assert reasons
+    opened = reasons[0]
+    assert opened._evidence.isHidden()
+    opened.why_button.click()
+    assert not opened._evidence.isHidden()
+    assert opened._evidence.accessibleName()
+
+
+def test_keys_change_the_range_and_the_vessel(qtbot, desk, page):
+    page._draw()
+    for n, days in enumerate(RANGES):
+        qtbot.keyClick(page, str(n + 1))
+        assert page._days == days
+    qtbot.keyClick(page, Qt.Key.Key_PageDown)
+    assert page.vessel == "Goby"
+    qtbot.keyClick(page, Qt.Key.Key_PageUp)
+    assert page.vessel == "Dab"
+    with qtbot.waitSignal(page.leave):
+        qtbot.keyClick(page, Qt.Key.Key_Escape)
+
+
+def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
+    page._draw()
+    shown = history(desk.rack, "Brill", clock.now, 30.0)
+    assert len(shown.counts) == 7
+    assert all(c.low < c.per_ml < c.high for c in shown.counts)
+    assert {m.kind for m in shown.marks} == {"harvest", "feed", "clean"}
+    assert shown.fan.shape == (len(AHEAD_DAYS), len(QUANTILES))
+    assert np.all(np.diff(shown.fan, axis=1) >= 0)
+    assert list(shown.eggs) == [(c.day, pytest.approx(0.28)) for c in shown.counts]
+    page._plot.show_history(shown, timedelta(0))
+    page.set_theme(DARK)
+    assert page._plot.theme is DARK
+    assert "7 counts" in page._plot.accessibleName()
+
+
+def test_an_empty_history_is_plotted_without_fuss(qtbot, desk, page):
+    page.open("Weever")
+    page._draw()
+    assert page._plot.accessibleName() == "History: no counts in this range."
+
+
+def test_events_are_listed_newest_first_and_fetched_as_needed(qtbot, desk, clock, qtmodeltester):
+    events = list(newest_first(desk.rack))
+    assert events == sorted(desk.rack.events(), key=lambda e: e.order(), reverse=True)
+    assert {e.kind for e in newest_first(desk.rack, "Brill", "harvest")} == {"harvest"}
+    model = EventModel()
+    many = [Feed(at=clock.now - timedelta(hours=n), vessel="Dab", feed="f", amount=n) for n in range(450)]
+    model.load(many, desk.rack, clock.now)
+    assert model.rowCount() == 200
+    model.fetchMore(model.index(-1, -1))
+    model.fetchMore(model.index(-1, -1))
+    assert model.rowCount() == 450
+    qtmodeltester.check(model)
+
+
+def test_every_kind_of_event_has_words(desk, clock):
+    settings = desk.rack.settings
+    more = [
+        Split(at=clock.now, vessel="Dab", to_vessel="Brill", volume_l=2),
+        Restart(at=clock.now, vessel="Dab", from_vessel="Brill", volume_l=2, density_per_ml=40, reason="old"),
+        TopUp(at=clock.now, vessel="Dab", volume_l=1),
+        Note(at=clock.now, vessel="Dab", text="words"),
+    ]
+    for event in (*desk.rack.events(), *more):
+        assert event_words.told(event, settings)
+        assert isinstance(event_words.details(event, settings), str)
+    assert event_words.told(more[1], settings) == "restart from Brill"
+
+
+def test_the_record_refuses_what_the_store_refuses(desk, clock):
+    with pytest.raises(InputError, match="not in the future"):
+        desk.record(Feed(at=clock.now + timedelta(days=1), vessel="Dab", feed="f", amount=1))
+
+
+def test_the_plot_library_waits_for_the_first_vessel_page():
+    code = (
+        "import sys; import rackview.ui.screens.vessel, rackview.ui.screens.round, rackview.ui.screens.records;"
+        "sys.exit(any(m.partition('.')[0] in {'pyqtgraph', 'pandas', 'scipy'} for m in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
