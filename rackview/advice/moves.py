@@ -21,7 +21,7 @@ LEAST_START = 0.7
 RESERVE_MOST = 0.3
 """Share of a reserve that a restart may draw."""
 
-AGE_DONORS = 2
+AGE_DONORS = 1
 """Healthy vessels of the strain, besides the old one, that must be there before it is emptied for its age."""
 
 AGE_PAUSE_DAYS = 4.0
@@ -50,11 +50,11 @@ class Move:
 
 
 def in_trouble(sit: Situation, vessel: str) -> Finding | None:
-    """The finding for which a vessel must be started anew: a crash, or many ciliates."""
+    """The finding for which a vessel must be started anew: a crash, or ciliates that are many or do not go."""
     for found in sit.findings[vessel]:
         if found.state in {"shelved", "suppressed"}:
             continue
-        if found.code == "crash" or (found.code == "ciliates" and found.values.get("many")):
+        if found.code == "crash" or (found.code == "ciliates" and found.values["stays"]):
             return found
     return None
 
@@ -94,7 +94,7 @@ def _can_be_emptied(sit: Situation, view: View) -> bool:
     others = [v for v in sit.views.values() if v.vessel.strain == view.vessel.strain and v is not view and v.stocked]
     healthy = [v for v in others if may_give(v, sit.suspects[v.vessel.vessel])]
     recent = any(v.care.started is not None and v.day - v.care.started < AGE_PAUSE_DAYS for v in others)
-    return len(healthy) >= AGE_DONORS and not recent and not view.vessel.reserve
+    return len(healthy) >= AGE_DONORS and not recent
 
 
 def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: frozenset[str]) -> list[Move]:

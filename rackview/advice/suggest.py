@@ -175,8 +175,8 @@ def _dose(dry_g: float, stock: Stock | None) -> tuple[float, str, str, bool]:
 
 def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
     name = view.vessel.vessel
-    finding = next((f for f in sit.findings[name] if f.code in {"ciliates", "ammonia", "oxygen"}), None)
-    severity = _worst(sit.findings[name], ("floss", "ammonia", "oxygen", "ciliates"))
+    finding = _answered(sit, name, due.why)
+    severity = _worst(sit.findings[name], ("floss", due.why))
     return Suggestion(
         vessel=name, action="clean", amount=None, unit=None, other_vessel=None,
         priority=URGENT if severity is Severity.today else SOON if severity else ROUTINE,
@@ -190,7 +190,7 @@ def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
 
 def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
     name = view.vessel.vessel
-    finding = _answered(sit, name, due.what)
+    finding = _answered(sit, name, due.why)
     urgent = due.code == "recount"
     severity = finding.severity if finding is not None else None
     return Suggestion(
@@ -206,7 +206,7 @@ def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
 
 def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
     name = view.vessel.vessel
-    finding = _answered(sit, name, due.what)
+    finding = _answered(sit, name, due.why)
     return Suggestion(
         vessel=name, action="test", amount=None, unit=None, other_vessel=None,
         priority=ROUTINE if due.routine else LARVAE, before=sit.when.tonight if not due.routine else _soon(sit, 2.0),

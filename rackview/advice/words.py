@@ -101,6 +101,10 @@ def _tint(v: Values) -> str:
     return f"Water still at tint {v['tint']} before feeding, twice in a row: feed less."
 
 
+def _age(v: Values) -> str:
+    return f"Started {days_text(v['days'])} ago" if v["recorded"] else f"At least {days_text(v['days'])} old"
+
+
 FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "crash": lambda v, s: f"Crashed: under {per_ml(v['limit'])}. Restart it from a clean vessel.",
     "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
@@ -133,7 +137,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "overfed": lambda v, s: _tint(v),
     "underfed": lambda v, s: "Water clear before feeding, twice in a row: feed more.",
     "floss": lambda v, s: f"Floss not rinsed for {days_text(v['days'])}, due after {days_text(v['due'])}.",
-    "age": lambda v, s: f"Started {days_text(v['days'])} ago. Restart it when the rack can spare it.",
+    "age": lambda v, s: f"{_age(v)}. Restart it when the rack can spare it.",
     "crowded": lambda v, s: f"{figures(v['per_ml'])} adults per mL. Take adults out or split.",
     "ageing": lambda v, s: f"Only {per_cent(v['share'])} nauplii. Feed more, take fewer.",
     "contact": lambda v, s: f"Served after {s.place(v['other'])}. Look for ciliates at the next count.",
@@ -300,9 +304,8 @@ def split_why(v: Values, speech: Speech) -> str:
 
 def restart_why(v: Values, speech: Speech) -> str:
     """Why a vessel is started anew, and from which."""
-    reason = {"crash": "Crashed", "ciliates": "Many ciliates", "age": f"Started {days_text(v.get('days'))} ago"}[
-        v["code"]
-    ]
+    age = f"{days_text(v.get('days'))} old"
+    reason = {"crash": "Crashed", "ciliates": "Ciliates that do not go", "age": age}[v["code"]]
     donor = speech.place(v["from"])
     last = (
         ", the reserve, as no other clean vessel can spare it"

@@ -47,6 +47,7 @@ class Care:
 
     use: str = "new"
     first_day: float | None = None
+    first_event: str = ""
     use_since: float | None = None
     started: float | None = None
     started_by: ev.Event | None = None
@@ -105,7 +106,8 @@ class Care:
 
     def clean_base(self, what: str) -> float | None:
         """The day from which the time since cleaning counts: the cleaning, or the start if that was later."""
-        days = [s.day for k, s in self.cleaned.items() if k in {what, "vessel"} or what == "any"]
+        alike = {"floss": {"floss", "vessel"}}.get(what, {what})
+        days = [s.day for k, s in self.cleaned.items() if k in alike]
         days += [d for d in (self.started, self.first_day if not days else None) if d is not None]
         return max(days, default=None)
 
@@ -158,7 +160,7 @@ def _take(facts: Care, node: Node) -> None:
     if event is None:
         return
     if facts.first_day is None:
-        facts.first_day = day
+        facts.first_day, facts.first_event = day, event.id
     if node.incoming:
         _incoming(facts, event, day, node)
         return

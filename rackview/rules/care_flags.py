@@ -60,12 +60,19 @@ def floss(view: View) -> Finding | None:
 
 
 def age(view: View) -> Finding | None:
-    """The culture was started anew long ago."""
+    """The culture was started anew long ago, or is at least as old as its record."""
     event = view.care.started_by
-    if event is None or view.care.started is None or view.day - view.care.started < view.profile.restart_days:
+    start = view.care.started if view.care.started is not None else view.care.first_day
+    if start is None or view.day - start < view.profile.restart_days:
         return None
-    since = view.care.started + view.profile.restart_days
-    return finding("age", since, event.id, days=view.day - view.care.started)
+    since = start + view.profile.restart_days
+    return finding(
+        "age",
+        since,
+        view.care.first_event if event is None else event.id,
+        days=view.day - start,
+        recorded=event is not None,
+    )
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:

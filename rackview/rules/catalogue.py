@@ -254,7 +254,7 @@ RULES: tuple[Rule, ...] = (
         NOTICE,
         "clumped",
         "scatter between the aliquots of the newest count",
-        "dispersion test at p under 0.01, and a standard error of the mean over the wanted precision",
+        "dispersion test at p under 0.01, and a standard error of the mean over 1.5 times the wanted precision",
         (),
         "a badly mixed sample, or animals that cling together",
         "the mean of the aliquots is less sure than it looks",

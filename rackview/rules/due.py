@@ -19,6 +19,8 @@ FIRST_TEST_DAYS = 2.0
 AIRLINE_DAYS, VESSEL_DAYS = 30.0, 21.0
 """Longest intervals between cleanings of air line and walls; common practice, no source."""
 
+FLOSS_DONE_DAYS = 2.0
+FOUL = {"ammonia", "oxygen"}
 TESTED = {
     "falling",
     "floor",
@@ -36,12 +38,13 @@ TESTED = {
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """Something due: why (a code for the words), since how many days, and the events behind it."""
+    """Something due: a code for the words, since how many days, the events behind it, what, and the flag it answers."""
 
     code: str
     days: float | None = None
     events: tuple[str, ...] = ()
     what: str = ""
+    why: str = ""
     routine: bool = True
     sureness: float = 1.0
 
@@ -64,7 +67,7 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     asks = [f for f in findings if "count" in BY_CODE[f.code].actions and f.state not in {"shelved", "suppressed"}]
     if asks:
         return Due(
-            "recount", days, asks[0].events or (newest.id,), routine=False, sureness=asks[0].chance, what=asks[0].code
+            "recount", days, asks[0].events or (newest.id,), routine=False, sureness=asks[0].chance, why=asks[0].code
         )
     if days >= view.profile.count_days:
         return Due("count_interval", days, (newest.id,))
@@ -83,7 +86,7 @@ def water_test_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     days = None if newest is None else whole_days(newest.day, view.today)
     asks = [f for f in findings if f.code in TESTED and f.state not in {"shelved", "suppressed"}]
     if asks and (days is None or days >= TEST_AFTER_TROUBLE_DAYS):
-        return Due("trouble", days, asks[0].events, routine=False, sureness=asks[0].chance, what=asks[0].code)
+        return Due("trouble", days, asks[0].events, routine=False, sureness=asks[0].chance, why=asks[0].code)
     if newest is None:
         start = view.care.started if view.care.started is not None else view.care.first_day
         if start is None or whole_days(start, view.today) < FIRST_TEST_DAYS:
@@ -99,18 +102,33 @@ def _start_events(view: View) -> tuple[str, ...]:
     return () if event is None or not event.id else (event.id,)
 
 
+def _first(view: View, found: Finding) -> str:
+    """What to clean when something is wrong: the air line for want of oxygen, else floss and walls in turn."""
+    if found.code == "oxygen":
+        return "airline"
+    floss, walls = (view.care.days_since(what, view.day) for what in ("floss", "vessel"))
+    return "vessel" if floss is not None and floss < FLOSS_DONE_DAYS and (walls is None or walls > floss) else "floss"
+
+
 def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     """What wants cleaning today: the floss by feed load and days, then air line and walls by longest interval."""
     if not view.stocked:
         return None
-    dirty = [f for f in findings if f.code in {"ciliates", "ammonia", "oxygen"} and f.state != "shelved"]
+    dirty = [f for f in findings if (f.code in FOUL or f.suspect) and f.state not in {"shelved", "suppressed"}]
     cleaned = view.care.cleaned
     found = floss_age(view)
     base = view.care.clean_base("floss")
     since = None if base is None else whole_days(base, view.today)
     if dirty and (since is None or since >= 1):
-        what = "airline" if dirty[0].code == "oxygen" else "floss"
-        return Due("dirty", since, dirty[0].events, what, routine=False, sureness=dirty[0].chance)
+        return Due(
+            "dirty",
+            since,
+            dirty[0].events,
+            _first(view, dirty[0]),
+            dirty[0].code,
+            routine=False,
+            sureness=dirty[0].chance,
+        )
     if found is not None and since is not None and since >= found[1]:
         events = (cleaned["floss"].event,) if "floss" in cleaned else _start_events(view)
         code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"

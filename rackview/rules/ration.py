@@ -9,7 +9,7 @@ from rackview.rules.findings import Finding
 from rackview.rules.harvest import aim_per_ml, regrowth_per_day
 from rackview.rules.view import View
 
-BY_TINT = {0: 1.25, 1: 1.05, 2: 1.0, 3: 0.7, 4: 0.35}
+BY_TINT = {0: 1.2, 1: 1.0, 2: 0.95, 3: 0.7, 4: 0.35}
 """How the ration moves with the tint found before feeding; common practice, no source."""
 
 TINT_DAYS = 1.5
@@ -45,14 +45,15 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
     tint = tint_now(view)
     if tint is not None and BY_TINT[tint] != 1.0:
         base *= BY_TINT[tint]
-        reasons.append("tint_high" if tint >= 3 else "tint_low")
+        reasons.append("tint_high" if tint >= 2 else "tint_low")
     base = min(max(base, LEAST_OF_USUAL * usual), MOST_OF_USUAL * usual)
     warmth = _warmth(view)
     if abs(warmth - 1.0) > 0.1:
         reasons.append("warm" if warmth > 1.0 else "cool")
     codes = {f.code for f in findings if f.state != "shelved"}
     cut = min([CUT[c] for c in codes if c in CUT], default=1.0)
-    if any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings):
+    suspect = any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings)
+    if suspect and (tint is None or tint >= 2):
         cut = min(cut, CUT_SUSPECT)
     if cut < 1.0:
         reasons.append("cut")

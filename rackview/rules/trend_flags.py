@@ -12,6 +12,9 @@ from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import CLUMPED_P, CRASH_SHARE, WINDOW, Signs, present, signs_of
 from rackview.rules.view import View, share_with_eggs
 
+SCATTERED = 1.5
+"""Aliquots are called clumped when the error of their mean is over this many times the wanted precision."""
+
 CIRCUMSPECT = {"crash", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
@@ -131,7 +134,7 @@ def clumped(view: View) -> Finding | None:
     if not view.care.count_nodes:
         return None
     newest = signs_of(view.care.count_nodes[-1], view.profile)
-    if newest.scatter_p is None or newest.scatter_p >= CLUMPED_P or newest.scatter_error <= view.precision:
+    if newest.scatter_p is None or newest.scatter_p >= CLUMPED_P or newest.scatter_error <= SCATTERED * view.precision:
         return None
     values = {"p": newest.scatter_p, "error": newest.scatter_error}
     return replace(finding("clumped", newest.day, newest.event, chance=1.0 - newest.scatter_p), values=values)
@@ -149,14 +152,8 @@ def ciliates(view: View) -> Finding | None:
         spell.append(count)
     many = seen[-1].ciliates == "many"
     severity = Severity.today if many else None
-    return finding(
-        "ciliates",
-        spell[-1].day,
-        *(c.id for c in reversed(spell)),
-        severity=severity,
-        many=many,
-        seen=seen[-1].ciliates,
-    )
+    events = (c.id for c in reversed(spell))
+    return finding("ciliates", spell[-1].day, *events, severity=severity, many=many, stays=many or len(spell) > 1)
 
 
 def swimming(view: View) -> Finding | None:

@@ -57,12 +57,13 @@ def test_no_floss_flag_where_nothing_was_ever_recorded(vessel_view):
     assert list(rules.care_flags(vessel_view(day=100.0))) == []
 
 
-@pytest.mark.parametrize(("days", "fires"), [(L.restart_days - 0.1, False), (L.restart_days, True), (None, False)])
-def test_age_counts_from_the_start(vessel_view, count, days, fires):
+@pytest.mark.parametrize("restarted", [True, False])
+@pytest.mark.parametrize(("days", "fires"), [(L.restart_days - 0.1, False), (L.restart_days, True)])
+def test_age_counts_from_the_start_or_from_the_first_record(vessel_view, count, days, fires, restarted):
     start = {"day": 0.0, "kind": "restart", "starter": "bought", "volume_l": 5.0}
-    events = [count()] if days is None else [start, count(1.0)]
-    view = vessel_view(events, day=100.0 if days is None else days)
+    view = vessel_view([start, count(1.0)] if restarted else [count(0.0), count(1.0)], day=days)
     assert (rules.age(view) is not None) is fires
+    assert rules.age(vessel_view(day=days)) is None
 
 
 def tinted(*tints, fed=True):

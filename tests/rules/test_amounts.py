@@ -1,0 +1,151 @@
+"""How much may be taken and how much is fed: growth share, safe share, ration."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from rackview.core.profile import strains
+from rackview.core.tables import Stock
+from rackview.rules import harvest, ration
+from rackview.rules.findings import finding
+
+L = strains()["rotifer-L"]
+AIM = math.sqrt(L.band_low_per_ml * L.band_high_per_ml)
+STOCK = (Stock("algae", "concentrate", 0.1, 1000.0, "mL"),)
+
+
+def test_at_its_aim_a_vessel_gives_what_a_day_grows_back(vessel_view, count, believed):
+    # h = 1 - exp(-r), algebra; 30 % needs r = 0.3567, reference table of the identity
+    for rate, share in ((0.3567, 0.30), (0.2231, 0.20), (0.4, 1 - math.exp(-0.4))):
+        view = vessel_view([count()], estimate=believed(AIM, net=rate))
+        assert harvest.growth_share(view) == pytest.approx(share, abs=1e-3)
+
+
+def test_a_thriving_rotifer_vessel_gives_thirty_to_forty_per_cent(vessel_view, count, believed):
+    # common practice, no source
+    for per_ml in (200.0, 250.0, 290.0):
+        share = harvest.growth_share(vessel_view([count()], estimate=believed(per_ml, net=0.36)))
+        assert 0.30 <= share <= 0.40
+
+
+def test_a_thin_vessel_is_left_to_grow(vessel_view, count, believed):
+    assert harvest.growth_share(vessel_view([count()], estimate=believed(L.band_low_per_ml, net=0.35))) == 0.0
+
+
+def test_over_its_band_more_is_taken(vessel_view, count, believed):
+    dense = harvest.growth_share(vessel_view([count()], estimate=believed(420.0, net=0.1)))
+    assert L.share_high < dense <= L.share_most
+
+
+@given(st.floats(5.0, 900.0), st.floats(0.02, 1.0), st.floats(-1.0, 0.8), st.floats(0.01, 0.5))
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_the_safe_share_leaves_the_remainder_and_little_risk(counted, believed, per_ml, sd, net, net_sd):
+    estimate = believed(per_ml, sd=sd, net=net, net_sd=net_sd)
+    view = replace(counted, estimate=estimate, memo={})
+    share = harvest.safe_share(view)
+    assert 0.0 <= share <= L.share_most
+    if share > 0.0:
+        assert per_ml * (1.0 - share) >= harvest.remainder_per_ml(view) - 1e-6
+        assert estimate.chance_below(L.floor_per_ml / (1.0 - share), 1.0) <= harvest.RISK + 1e-6
+
+
+@pytest.fixture
+def counted(vessel_view, count):
+    """A view of one counted vessel."""
+    return vessel_view([count()])
+
+
+def test_more_doubt_never_allows_more(vessel_view, count, believed):
+    shares = [
+        harvest.safe_share(vessel_view([count()], estimate=believed(220.0, sd=sd))) for sd in (0.05, 0.3, 0.5, 0.8)
+    ]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[0] > 0.4
+
+
+def test_who_may_give(vessel_view, count, believed):
+    good = believed(220.0)
+    assert harvest.may_give(vessel_view([count()], estimate=good), ())
+    assert not harvest.may_give(vessel_view([count()], estimate=good, reserve=True), ())
+    assert not harvest.may_give(vessel_view([count()], estimate=good), (finding("eggs_low", 0.0),))
+    assert not harvest.may_give(vessel_view([count()], estimate=believed(220.0, net=-0.4)), ())
+    assert not harvest.may_give(vessel_view([count()], estimate=believed(220.0, sd=1.5)), ())
+    assert not harvest.may_give(vessel_view([count()], estimate=believed(per_ml=None)), ())
+    assert not harvest.may_give(vessel_view(estimate=good), ())
+    assert not harvest.may_give(vessel_view([count(), {"day": 0.1, "kind": "rest"}], day=0.2, estimate=good), ())
+
+
+def view_with_tint(vessel_view, tint, fed=None, **more):
+    events = [] if fed is None else [{"day": -1.0, "kind": "feed", "feed": "algae", "amount": fed, "unit": "mL"}]
+    seen = {} if tint is None else {"tint": tint}
+    return vessel_view([*events, {"kind": "count", "tallies": "200", **seen}], day=0.01, stock=STOCK, **more)
+
+
+def test_without_a_history_the_ration_is_the_profiles(vessel_view):
+    found, reasons = ration.ration(view_with_tint(vessel_view, None), ())
+    assert found == pytest.approx(L.ration_g_per_million)
+    assert reasons == ()
+
+
+def test_tint_moves_the_ration_the_right_way(vessel_view):
+    by_tint = [ration.ration(view_with_tint(vessel_view, t), ())[0] for t in range(5)]
+    assert by_tint == sorted(by_tint, reverse=True)
+    assert by_tint[0] > L.ration_g_per_million > by_tint[3] > by_tint[4]
+
+
+def test_the_ration_follows_what_was_fed_and_worked(vessel_view):
+    generous = L.ration_g_per_million * 1.6 * 4.0 / 0.1  # 4 million animals, 0.1 g dry per mL
+    found, _ = ration.ration(view_with_tint(vessel_view, 1, fed=generous), ())
+    assert 1.2 * L.ration_g_per_million < found < 1.6 * L.ration_g_per_million
+
+
+def test_the_ration_stays_within_its_bounds(vessel_view, believed):
+    for fed in (0.001, 5000.0):
+        for tint in range(5):
+            found, _ = ration.ration(view_with_tint(vessel_view, tint, fed=fed), ())
+            assert ration.LEAST_OF_USUAL * 0.99 <= found / L.ration_g_per_million <= ration.MOST_OF_USUAL * 1.01
+
+
+def test_feed_is_cut_while_something_is_wrong_but_not_from_the_hungry(vessel_view):
+    plain, _ = ration.ration(view_with_tint(vessel_view, 2), ())
+    assert ration.ration(view_with_tint(vessel_view, 2), (finding("ammonia", 0.0),))[0] == pytest.approx(0.5 * plain)
+    assert ration.ration(view_with_tint(vessel_view, 2), (finding("eggs_low", 0.0),))[0] < plain
+    clear, _ = ration.ration(view_with_tint(vessel_view, 0), ())
+    assert ration.ration(view_with_tint(vessel_view, 0), (finding("eggs_low", 0.0),))[0] == pytest.approx(clear)
+
+
+def test_warmth_scales_the_ration_by_the_published_q10(vessel_view, count):
+    # filtration +42 % from 18 to 23.5 degC: Schlosser & Anger 1982, Helgolander Meeresunters. 35:215-225
+    def at(celsius):
+        reading = {"kind": "reading", "temperature_c": celsius}
+        return ration.ration(vessel_view([count(), reading], day=0.01), ())[0]
+
+    assert at(23.5) / at(18.0) == pytest.approx(1.42, abs=0.01)
+
+
+def test_the_ration_lies_in_the_published_range():
+    # 0.19 to 0.76 g dry per million and day: Navarro 1999, J. Exp. Mar. Biol. Ecol. 237:75-87 (share of body weight);
+    # 0.8 to 2.0 g of a yeast mix: Attramadal & Sandvand 1993; outside 0.1 to 3 g a unit must be wrong
+    for name, profile in strains().items():
+        if profile.animal == "rotifer":
+            assert 0.19 <= profile.ration_g_per_million <= 2.0, name
+            assert (profile.ration_least_g_per_million, profile.ration_most_g_per_million) == (0.1, 3.0)
+
+
+def test_a_well_standing_reserve_is_fed_to_live(vessel_view, believed):
+    kept = ration.ration(view_with_tint(vessel_view, 1, reserve=True, estimate=believed(200.0)), ())[0]
+    assert kept == pytest.approx(0.5 * L.ration_g_per_million)
+    thin = ration.ration(view_with_tint(vessel_view, 1, reserve=True, estimate=believed(100.0)), ())[0]
+    assert thin == pytest.approx(L.ration_g_per_million)
+
+
+def test_the_dose_is_for_the_animals_that_stay(vessel_view, believed):
+    view = view_with_tint(vessel_view, 1, estimate=believed(200.0, net=0.0))
+    all_of_them, per_million, _ = ration.dry_dose_g(view, (), 0.0)
+    assert all_of_them == pytest.approx(per_million * 4.0)
+    assert ration.dry_dose_g(view, (), 0.35)[0] == pytest.approx(0.65 * all_of_them)

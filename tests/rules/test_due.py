@@ -1,0 +1,107 @@
+"""Counts, tests and cleaning: due by the keeper's days, sooner in trouble, never twice a day."""
+
+from __future__ import annotations
+
+import pytest
+
+from rackview.core.profile import strains
+from rackview.rules.due import clean_due, count_due, water_test_due, whole_days
+from rackview.rules.findings import finding
+
+L = strains()["rotifer-L"]
+
+
+def code(found):
+    return None if found is None else found.code
+
+
+@pytest.mark.parametrize(("then", "today", "days"), [(10.3, 10.0, 0), (9.99, 10.0, 1), (9.0, 10.0, 1), (8.9, 10.0, 2)])
+def test_days_are_the_keepers_midnights(then, today, days):
+    assert whole_days(then, today) == days
+
+
+@pytest.mark.parametrize(
+    ("day", "expected"), [(0.2, None), (1.0, None), (2.0, "count_interval"), (1.7, "count_interval")]
+)
+def test_a_count_is_due_on_its_day_at_whatever_hour(vessel_view, count, day, expected):
+    assert code(count_due(vessel_view([count()], day=day), ())) == expected
+
+
+def test_first_count(vessel_view, count):
+    assert code(count_due(vessel_view(), ())) == "first_count"
+    fed = {"kind": "feed", "feed": "x", "amount": 1}
+    assert code(count_due(vessel_view([fed], day=0.1), ())) == "first_count"
+    assert count_due(vessel_view([count(), {"day": 0.1, "kind": "rest"}], day=3.0), ()) is None
+
+
+def test_trouble_asks_for_a_count_sooner_but_not_twice_a_day(vessel_view, count):
+    trouble = (finding("drop", 0.0, "e"),)
+    assert count_due(vessel_view([count()], day=0.1), trouble) is None
+    assert code(count_due(vessel_view([count()], day=1.0), trouble)) == "recount"
+
+
+def test_doubt_asks_for_a_count(vessel_view, count, believed):
+    assert code(count_due(vessel_view([count()], day=1.0, estimate=believed(sd=0.5)), ())) == "doubt"
+    few = vessel_view([count(tallies="3 2 4")], day=1.0, estimate=believed(sd=0.5))
+    assert code(count_due(few, ())) == "few"
+    assert count_due(vessel_view([count()], day=1.0, estimate=believed(sd=0.2)), ()) is None
+
+
+def reading(day):
+    return {"day": day, "kind": "reading", "temperature_c": 25.0}
+
+
+@pytest.mark.parametrize(("day", "expected"), [(6.0, None), (7.0, "test_interval"), (8.0, "test_interval")])
+def test_water_is_tested_by_its_interval(vessel_view, count, day, expected):
+    assert L.test_days == 7.0
+    assert code(water_test_due(vessel_view([count(), reading(0.0)], day=day), ())) == expected
+
+
+def test_never_tested_is_told_after_two_days(vessel_view, count):
+    assert water_test_due(vessel_view([count()], day=1.0), ()) is None
+    assert code(water_test_due(vessel_view([count()], day=2.0), ())) == "never_tested"
+
+
+def test_trouble_asks_for_a_test_unless_there_is_a_fresh_one(vessel_view, count):
+    trouble = (finding("falling", 0.0, "e"),)
+    assert code(water_test_due(vessel_view([count()], day=0.1), trouble)) == "trouble"
+    assert water_test_due(vessel_view([count(), reading(0.0)], day=1.0), trouble) is None
+    assert code(water_test_due(vessel_view([count(), reading(0.0)], day=2.0), trouble)) == "trouble"
+
+
+def cleaned(day, what="floss"):
+    return {"day": day, "kind": "clean", "what": what}
+
+
+@pytest.mark.parametrize(("day", "expected"), [(2.0, None), (3.0, "floss_days")])
+def test_floss_by_days_without_recorded_feeding(vessel_view, count, day, expected):
+    assert L.floss_days == 3.0
+    assert code(clean_due(vessel_view([count(), cleaned(0.0)], day=day), ())) == expected
+
+
+def test_heavy_feeding_means_every_couple_of_days(vessel_view, count):
+    # rinse the floss every couple of days when feeding is heavy: common practice, no source
+    grams = 1.5 * L.heavy_feed_g_per_l_day * 20.0
+    feeds = [{"day": 0.1 + d, "kind": "feed", "feed": "x", "amount": grams / 0.1} for d in range(2)]
+    assert L.floss_days_heavy == 2.0
+    view = vessel_view([count(), cleaned(0.0), *feeds], day=2.0)
+    assert code(clean_due(view, ())) == "floss_heavy"
+    assert clean_due(vessel_view([count(), cleaned(0.0), *feeds[:1]], day=1.0), ()) is None
+
+
+def test_trouble_cleans_floss_then_walls_and_air_for_want_of_oxygen(vessel_view, count):
+    foul = (finding("ammonia", 0.0, "e"),)
+    found = clean_due(vessel_view([count(), cleaned(-3.0)], day=0.0), foul)
+    assert (found.code, found.what, found.why) == ("dirty", "floss", "ammonia")
+    found = clean_due(vessel_view([count(), cleaned(-1.0)], day=0.0), foul)
+    assert found.what == "vessel"
+    found = clean_due(vessel_view([count(), cleaned(-1.0)], day=0.0), (finding("oxygen", 0.0, "e"),))
+    assert found.what == "airline"
+
+
+def test_walls_and_air_line_have_a_longest_interval(vessel_view, count):
+    recent = [cleaned(29.5), {"day": 0.0, "kind": "clean", "what": "vessel"}]
+    found = clean_due(vessel_view([count(), *recent], day=30.0), ())
+    assert found.what == "airline"
+    found = clean_due(vessel_view([count(), *recent, cleaned(29.0, "airline")], day=30.0), ())
+    assert found.what == "vessel"
