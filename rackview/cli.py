@@ -339,8 +339,9 @@ def _failed(error: Exception, command: str) -> int:
     if isinstance(error, StoreError | InputError):
         _say(str(error))
         return FAILED
-    if isinstance(error, OSError) and error.strerror:
-        _say(f"{error.filename or f'rackview {command} stopped'}: {error.strerror}.")
+    if isinstance(error, OSError):
+        where = error.filename or f"rackview {command} stopped"
+        _say(f"{where}: {error.strerror}." if error.strerror else str(error))
         return FAILED
     from rackview.services import logbook
 

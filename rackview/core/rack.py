@@ -240,13 +240,16 @@ def _as(kind: type[T], row: object) -> T:
 
 
 def check(vessels: Mapping[str, Vessel], event: Event) -> None:
-    """Raise `InputError` if the event can't have happened at these vessels."""
+    """Raise `InputError` if the event can't have happened at these vessels.
+
+    One that is signed by who entered it was measured against its vessel then, which may have been larger than now.
+    """
     if event.vessel not in vessels:
         raise InputError("vessel", event.vessel, _one_of(vessels))
     if event.partner is not None and event.partner not in vessels:
         column = "to_vessel" if isinstance(event, Split) else "from_vessel"
         raise InputError(column, event.partner, _one_of(vessels))
-    if isinstance(event, Harvest | Split):
+    if isinstance(event, Harvest | Split) and not (event.entered_by or event.entered_on):
         holds = vessels[event.vessel].volume_l
         if event.volume_l > holds:
             raise InputError("volume_l", f"{event.volume_l:g}", f"at most the {holds:g} L that {event.vessel} holds")

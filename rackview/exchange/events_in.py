@@ -86,9 +86,9 @@ def _event(cells: Mapping[str, object], times: Times) -> Event:
             cells[column] = times.aware(cells[column], column)
     event = event_from_row(cells)
     if event.at > times.now + AHEAD:
-        raise InputError(
-            "at", f"{cells['at']:%Y-%m-%d %H:%M}", f"a time that is not after now, {times.now:%Y-%m-%d %H:%M}"
-        )
+        found = times.aware(cells["at"], "at")
+        now = times.now.astimezone(found.tzinfo)
+        raise InputError("at", f"{found:%Y-%m-%d %H:%M}", f"a time that is not after now, {now:%Y-%m-%d %H:%M}")
     for column, most in (("vessel", 200), ("id", 100)):
         if len(getattr(event, column)) > most:
             raise InputError(column, getattr(event, column), f"at most {most} characters")

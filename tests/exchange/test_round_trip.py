@@ -187,6 +187,14 @@ def test_profiles_of_the_keepers_own_come_back() -> None:
     assert intake.count("taken") == 4  # a vessel, a brood and two profiles
 
 
+def test_what_was_harvested_before_a_vessel_was_made_smaller_comes_back() -> None:
+    large, small = (Vessel("A1", "rotifer-L", "A", 1, volume) for volume in (20.0, 10.0))
+    harvest = ev.Harvest(at=NOW, vessel="A1", volume_l=15.0, id="h", entered_at=NOW, entered_on="the old PC")
+    rack = Rack.build([large], [harvest]).with_vessels([small])
+    _, back = there_and_back(rack, Rack.build([]))
+    assert everything(back) == everything(rack)
+
+
 @pytest.mark.parametrize("name", ["Europe/Berlin", "Australia/Lord_Howe", "UTC"])
 def test_times_come_back_to_the_microsecond_from_any_zone(name: str, tmp_path: Path) -> None:
     zone = ZoneInfo(name)
