@@ -6,7 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import Captioned, Choices, Field, Hint, HintLine
+from rackview.ui.fields import Choices, Field
+from rackview.ui.hint_line import Captioned, Hint, HintLine
 from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
 

@@ -13,7 +13,8 @@ from rackview.ui.fields import Field, tall
 from rackview.ui.keeper_units import DEGREES
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.reckoning import Reckoned, Reckoning
-from rackview.ui.round_model import SAMPLE, Entry
+from rackview.ui.round_fields import SAMPLE
+from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
 
 MOST = 12

@@ -7,7 +7,7 @@ so that a sentence can stand beside the field that earned it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core import read
@@ -18,42 +18,21 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
 from rackview.ui import moves, remembered
+from rackview.ui.round_fields import (
+    CHECKED_AS_TYPED,
+    CLEANING,
+    COLUMNS,
+    GRAVITY,
+    LABELS,
+    SAMPLE,
+    SIGNS,
+    STAGES,
+    STALE,
+    WATER,
+)
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
-
-STALE = timedelta(hours=6)
-"""A draft older than this is recorded for the time when it was typed, not for now."""
-
-STAGES = ("nauplii", "copepodites", "adults")
-WATER = ("temperature", "gravity", "ph", "tan", "oxygen")
-SIGNS = ("with_eggs", "females_checked", "swimming", "ciliates", "tint")
-SAMPLE = ("aliquot", "dilution", "fixative")
-CLEANING = ("leave", "floss", "vessel", "airline")
-GRAVITY = {"SG": "sg", "ppt": "salinity", "mS/cm": "conductivity_ms_cm"}
-
-COLUMNS = {
-    "aliquot": ("count", "aliquot_ml"),
-    "dilution": ("count", "dilution"),
-    "fixative": ("count", "fixative"),
-    "with_eggs": ("count", "with_eggs"),
-    "females_checked": ("count", "females_checked"),
-    "swimming": ("count", "swimming"),
-    "ciliates": ("count", "ciliates"),
-    "tint": ("count", "tint"),
-    "temperature": ("reading", "temperature_c"),
-    "ph": ("reading", "ph"),
-    "tan": ("reading", "tan_mg_l"),
-    "oxygen": ("reading", "oxygen_mg_l"),
-    "harvest": ("harvest", "volume_l"),
-    "refill": ("harvest", "refill_l"),
-    "feed": ("feed", "amount"),
-    "split": ("split", "volume_l"),
-    "split_refill": ("split", "refill_l"),
-}
-"""Field of the round to the event kind and column that it fills."""
-
-LABELS = {"temperature": "water", "tan": "TAN", "ph": "pH", "split_refill": "refill", "with_eggs": "with eggs"}
 
 
 class Entry:
@@ -410,7 +389,3 @@ class Entry:
             feed = {"feed": self.text("feed_name"), "amount": self._base("feed"), "unit": self.feed_unit()}
             rows.append({"kind": "feed", **feed})
         return rows
-
-
-CHECKED_AS_TYPED = frozenset({"with_eggs", "females_checked", "swimming", "ciliates", "tint", "ph", "tan", "oxygen"})
-"""Fields whose text goes to the parser unchanged, so that what it found is what was typed."""

@@ -11,7 +11,8 @@ from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
 from rackview.ui import say
-from rackview.ui.round_model import GRAVITY, Entry
+from rackview.ui.round_fields import GRAVITY
+from rackview.ui.round_model import Entry
 
 translate = QCoreApplication.translate
 OLD_DAYS = 3.0

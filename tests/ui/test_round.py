@@ -169,7 +169,7 @@ def test_a_draft_is_saved_a_moment_after_the_key(qtbot, desk, opened):
 def test_what_is_wrong_stands_beside_the_field_and_nothing_is_recorded(qtbot, desk, clock, opened, key, text, wanted):
     screen = opened(desk, "Dab")
     press(qtbot, "31\n28\n")
-    field = screen._field(key)
+    field = screen.page.field(key)
     field.line.setFocus()
     field.line.setText(text)
     field.line.textEdited.emit(text)
@@ -217,7 +217,7 @@ def test_a_skipped_vessel_is_fine_and_the_end_says_what_is_left(qtbot, desk, clo
     for _ in range(3):
         press(qtbot, "*")
     assert screen._pages.currentIndex() == 1
-    assert screen._end._title.text() == "1 of 4 recorded"
+    assert screen.end._title.text() == "1 of 4 recorded"
     with qtbot.waitSignal(screen.leave):
         press(qtbot, ENTER)
 
@@ -254,7 +254,7 @@ def test_a_full_disk_is_said_and_what_was_typed_stays(qtbot, desk, opened, monke
     monkeypatch.setattr(desk, "record", full)
     press(qtbot, "31\n28\n")
     press(qtbot, "+")
-    assert screen._saved.text() == sentence
+    assert screen.page.saved.text() == sentence
     assert screen.entry.tallies("all") == ["31", "28"]
     monkeypatch.undo()
     press(qtbot, "+")

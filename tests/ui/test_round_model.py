@@ -13,7 +13,8 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.ui import round_words
-from rackview.ui.round_model import STALE, Entry
+from rackview.ui.round_fields import STALE
+from rackview.ui.round_model import Entry
 from rackview.ui.round_order import stops
 
 NOW = datetime(2026, 5, 14, 7, 42, tzinfo=UTC)

@@ -6,21 +6,17 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QHideEvent, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
-from rackview.ui import event_words, fonts, say
-from rackview.ui.fields import Field
+from rackview.ui import event_words, say
 from rackview.ui.round_card import card
-from rackview.ui.round_count import CountPanel
-from rackview.ui.round_do import DoPanel
 from rackview.ui.round_end import RoundEnd
 from rackview.ui.round_model import Entry
 from rackview.ui.round_order import Stop, stops
-from rackview.ui.round_strip import Strip
+from rackview.ui.round_page import RoundPage
 from rackview.ui.trends import Trends
-from rackview.ui.vessel_card import VesselCard
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
@@ -74,46 +70,13 @@ class RoundScreen(QWidget):
     # --- building -------------------------------------------------------------------------------------------------
 
     def _build(self) -> None:
-        theme = self.theme
-        self._title = QLabel(self.tr("Round"), self)
-        self._where = QLabel(self)
-        self.strip = Strip(theme, self)
-        self.card = VesselCard(theme, self)
-        self.count = CountPanel(theme, self)
-        self.do = DoPanel(theme, self)
-        self._keys = QLabel(self)
-        self._keys.setProperty("voice", "soft")
-        self._saved = QLabel(self)
-        self._end = RoundEnd(theme, self)
-        entry = QWidget(self)
-        self._grid = QGridLayout(entry)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.addWidget(self.card, 0, 0)
-        self._grid.addWidget(self.count, 0, 1)
-        feet = QVBoxLayout()
-        feet.setSpacing(2)
-        feet.addWidget(self._keys)
-        feet.addWidget(self._saved)
-        self._grid.addLayout(feet, 1, 0, 1, 2)
-        self._grid.setColumnStretch(1, 1)
-        self._grid.setRowStretch(0, 1)
-        left = QVBoxLayout()
-        self._head = QHBoxLayout()
-        self._head.addWidget(self._title)
-        self._head.addWidget(self._where)
-        self._head.addWidget(self.strip, 1)
-        left.addLayout(self._head)
-        left.addWidget(entry, 1)
-        self._left = left
-        page = QWidget(self)
-        row = QHBoxLayout(page)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        row.addLayout(left, 1)
-        row.addWidget(self.do)
+        self.page = RoundPage(self.theme, self)
+        self.strip, self.card = self.page.strip, self.page.card
+        self.count, self.do = self.page.count, self.page.do
+        self.end = RoundEnd(self.theme, self)
         self._pages = QStackedWidget(self)
-        self._pages.addWidget(page)
-        self._pages.addWidget(self._end)
+        self._pages.addWidget(self.page)
+        self._pages.addWidget(self.end)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self._pages)
@@ -125,15 +88,15 @@ class RoundScreen(QWidget):
         self.count.stage_wanted.connect(self._stage_wanted)
         self.strip.chosen.connect(self.go)
         self.do.restart_wanted.connect(self._restart)
-        self._end.leave.connect(self.leave)
-        self._end.chosen.connect(self.go)
+        self.end.leave.connect(self.leave)
+        self.end.chosen.connect(self.go)
 
     def _stage_wanted(self, by_stage: int) -> None:
         if self.entry is not None:
             self.entry.count_by_stage(by_stage=bool(by_stage))
             self._dirty = True
             self._show_fields()
-            self._focus(self.count.first_empty(self.entry))
+            self.page.focus(self.count.first_empty(self.entry))
 
     def _restart(self) -> None:
         if self.entry is not None:
@@ -159,7 +122,7 @@ class RoundScreen(QWidget):
         self.save()
         self._load(vessel)
         self._pages.setCurrentIndex(0)
-        self._focus(self.count.first_empty(self.entry) if self.entry else None)
+        self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
 
     def _load(self, vessel: str) -> None:
         assessments = self.desk.assessments()
@@ -210,8 +173,7 @@ class RoundScreen(QWidget):
         here = self.entry.vessel if self.entry else ""
         names = [s.vessel for s in self.order]
         if here in names:
-            words = self.tr("{n} of {all}, cleanest first").format(n=names.index(here) + 1, all=len(names))
-            self._where.setText(words)
+            self.page.show_where(names.index(here) + 1, len(names))
         self.strip.show_stops(self.order, here)
 
     def _show_card(self) -> None:
@@ -241,7 +203,7 @@ class RoundScreen(QWidget):
         self.count.show_entry(entry, errors)
         self.do.show_entry(entry, errors, first=not any(s.done for s in self.order), stale=self._stale(entry))
         if self.desk.read_only is not None:
-            self._saved.setText(self.desk.read_only)
+            self.page.note(self.desk.read_only)
             self.do.button.setEnabled(False)
 
     def _stale(self, entry: Entry) -> str:
@@ -286,75 +248,17 @@ class RoundScreen(QWidget):
             self._trouble(str(error))
             return
         self._dirty = False
-        self._note(self.tr("Saved as you type {time}").format(time=say.clock(self.desk.now().astimezone())))
-
-    def _note(self, words: str, voice: str = "soft") -> None:
-        self._saved.setText(words)
-        if self._saved.property("voice") != voice:
-            self._saved.setProperty("voice", voice)
-            self._saved.style().polish(self._saved)
-            self._saved.setFont(fonts.font(round(13 * self._scale)))
+        self.page.note(self.tr("Saved as you type {time}").format(time=say.clock(self.desk.now().astimezone())))
 
     def _trouble(self, sentence: str) -> None:
-        self._note(sentence, "error")
+        self.page.note(sentence, "error")
         self._announce(sentence)
 
     # --- keys -------------------------------------------------------------------------------------------------------
 
-    def _field(self, key: str) -> Field | None:
-        return self.count.fields.get(key) or self.do.fields.get(key)
-
-    def _focus(self, key: str | None) -> None:
-        field = None if key is None else self._field(key)
-        if field is not None:
-            field.line.setFocus(Qt.FocusReason.TabFocusReason)
-        else:
-            self.do.button.setFocus(Qt.FocusReason.TabFocusReason)
-
     def _moved(self, key: str, where: str) -> None:
-        entry = self.entry
-        if entry is None:
-            return
-        if where == "next":
-            if key in self.do.fields:
-                self._focus(self.do.next_of(key))
-            else:
-                self._focus(self.count.next_of(key, entry) or self.do.rows()[0][0])
-            return
-        in_do = key in self.do.fields
-        rows = self.do.rows() if in_do else self.count.rows()
-        line = next((n for n, row in enumerate(rows) if key in row), 0)
-        column = rows[line].index(key) if key in rows[line] else 0
-        if where in {"up", "down"}:
-            step = line + (1 if where == "down" else -1)
-            if in_do and step >= len(rows):
-                self._focus(None)
-            elif 0 <= step < len(rows):
-                self._focus(self._below(rows[step], key))
-        elif where == "left":
-            if in_do:
-                self._focus(self.count.rows()[-1][-1])
-            elif column > 0:
-                self._focus(rows[line][column - 1])
-            elif line > 0:
-                self._focus(rows[line - 1][-1])
-        elif column + 1 < len(rows[line]):
-            self._focus(rows[line][column + 1])
-        elif not in_do:
-            self._focus(self.do.rows()[0][0])
-
-    def _below(self, row: list[str], key: str) -> str:
-        """The field of a row that stands nearest above or below another."""
-        here = self._field(key)
-        if here is None:
-            return row[0]
-        x = here.mapTo(self, here.rect().center()).x()
-
-        def away(other: str) -> int:
-            field = self._field(other)
-            return 10_000 if field is None else abs(field.mapTo(self, field.rect().center()).x() - x)
-
-        return min(row, key=away)
+        if self.entry is not None:
+            self.page.go_on(key, where, self.entry)
 
     def _commanded(self, command: str) -> None:
         {
@@ -378,7 +282,7 @@ class RoundScreen(QWidget):
         elif key == Qt.Key.Key_Escape:
             self._leave()
         elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
-            self._focus(self.do.rows()[-1][0])
+            self.page.focus(self.do.rows()[-1][0])
         elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and self.do.button.hasFocus():
             self.record()
         else:
@@ -412,7 +316,7 @@ class RoundScreen(QWidget):
         if wrong:
             self._tried = True
             self._show_fields()
-            self._focus(next(iter(wrong)))
+            self.page.focus(next(iter(wrong)))
             self._announce(str(next(iter(wrong.values()))))
             return
         events = entry.events(now)
@@ -457,7 +361,7 @@ class RoundScreen(QWidget):
         """Take the last record back and return to its vessel, with all that was typed there."""
         words = self.desk.undo_words
         if words is None:
-            self._note(self.tr("Nothing to undo."))
+            self.page.note(self.tr("Nothing to undo."))
             return
         self.save()
         try:
@@ -474,16 +378,16 @@ class RoundScreen(QWidget):
             self.desk.save_draft(form(vessel), draft)
         self.entry = None
         self.go(vessel)
-        self._note(self.tr("Undone: {what}").format(what=words))
+        self.page.note(self.tr("Undone: {what}").format(what=words))
 
     # --- the end ----------------------------------------------------------------------------------------------------
 
     def _show_end(self) -> None:
         self.entry = None
         self._sort()
-        self._end.show_end(self.desk, self.order)
+        self.end.show_end(self.desk, self.order)
         self._pages.setCurrentIndex(1)
-        self._end.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.end.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # --- look -------------------------------------------------------------------------------------------------------
 
@@ -494,37 +398,14 @@ class RoundScreen(QWidget):
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.theme = theme
-        for part in (self.strip, self.card, self.count, self.do, self._end):
-            part.set_theme(theme)
+        self.page.set_theme(theme)
+        self.end.set_theme(theme)
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        for part in (self.strip, self.card, self.count, self.do, self._end):
-            part.set_scale(scale)
-        self.do.setFixedWidth(round(320 * scale))
-        self._title.setFont(fonts.font(round(26 * scale), fonts.BOLD))
-        self._where.setFont(fonts.font(round(16 * scale)))
-        self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
-        self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
-        self._left.setContentsMargins(*(round(m * scale) for m in (24, 8, 32, 10)))
-        self._left.setSpacing(round(8 * scale))
-        self._grid.setHorizontalSpacing(round(28 * scale))
-        self._grid.setVerticalSpacing(round(6 * scale))
-        self._keys.setFont(fonts.font(round(14 * scale)))
-        self._saved.setFont(fonts.font(round(13 * scale)))
-        self._keys.setText(
-            "     ".join(
-                (
-                    self.tr("Enter next field"),
-                    self.tr("arrows move"),
-                    self.tr("+ record and next vessel"),
-                    self.tr("− undo"),
-                    self.tr("* skip"),
-                    self.tr("Esc leave, the draft is kept"),
-                )
-            )
-        )
+        self.page.set_scale(scale)
+        self.end.set_scale(scale)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(900, 560)
@@ -532,9 +413,9 @@ class RoundScreen(QWidget):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         if self._pages.currentIndex() == 1:
-            self._end.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.end.setFocus(Qt.FocusReason.OtherFocusReason)
         elif self.entry is not None:
-            self._focus(self.count.first_empty(self.entry))
+            self.page.focus(self.count.first_empty(self.entry))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

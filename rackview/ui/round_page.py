@@ -1,0 +1,158 @@
+"""The page of the round for one vessel: where everything stands, how large it is, where the keyboard goes."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.fields import Field
+from rackview.ui.round_count import CountPanel
+from rackview.ui.round_do import DoPanel
+from rackview.ui.round_model import Entry
+from rackview.ui.round_strip import Strip
+from rackview.ui.theme import Theme
+from rackview.ui.vessel_card import VesselCard
+
+
+class RoundPage(QWidget):
+    """The strip on top, the vessel at the left, its count in the middle, what to do at the right."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.strip = Strip(theme, self)
+        self.card = VesselCard(theme, self)
+        self.count = CountPanel(theme, self)
+        self.do = DoPanel(theme, self)
+        self.scale = 1.0
+        self._title = QLabel(self.tr("Round"), self)
+        self._where = QLabel(self)
+        self._keys = QLabel(self)
+        self._keys.setProperty("voice", "soft")
+        self.saved = QLabel(self)
+        feet = QVBoxLayout()
+        feet.setSpacing(2)
+        feet.addWidget(self._keys)
+        feet.addWidget(self.saved)
+        self._grid = QGridLayout()
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.addWidget(self.card, 0, 0)
+        self._grid.addWidget(self.count, 0, 1)
+        self._grid.addLayout(feet, 1, 0, 1, 2)
+        self._grid.setColumnStretch(1, 1)
+        self._grid.setRowStretch(0, 1)
+        self._head = QHBoxLayout()
+        for part, stretch in ((self._title, 0), (self._where, 0), (self.strip, 1)):
+            self._head.addWidget(part, stretch)
+        self._left = QVBoxLayout()
+        self._left.addLayout(self._head)
+        self._left.addLayout(self._grid, 1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(self._left, 1)
+        row.addWidget(self.do)
+
+    # --- words ------------------------------------------------------------------------------------------------------
+
+    def show_where(self, n: int, all_: int) -> None:
+        """Say which vessel of how many this is."""
+        self._where.setText(self.tr("{n} of {all}, cleanest first").format(n=n, all=all_))
+
+    def note(self, words: str, voice: str = "soft") -> None:
+        """Say at the foot what was saved, or in the voice "error" what went wrong."""
+        self.saved.setText(words)
+        if self.saved.property("voice") != voice:
+            self.saved.setProperty("voice", voice)
+            self.saved.style().polish(self.saved)
+            self.saved.setFont(fonts.font(round(13 * self.scale)))
+
+    # --- keyboard ---------------------------------------------------------------------------------------------------
+
+    def field(self, key: str) -> Field | None:
+        """A field of the page by its key."""
+        return self.count.fields.get(key) or self.do.fields.get(key)
+
+    def focus(self, key: str | None) -> None:
+        """Put the keyboard into a field, or on the button that records."""
+        field = None if key is None else self.field(key)
+        target = self.do.button if field is None else field.line
+        target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def go_on(self, key: str, where: str, entry: Entry) -> None:
+        """Go on from a field: next, up, down, left or right."""
+        if where == "next":
+            if key in self.do.fields:
+                self.focus(self.do.next_of(key))
+            else:
+                self.focus(self.count.next_of(key, entry) or self.do.rows()[0][0])
+        elif key in self.do.fields:
+            self._move_in_do(key, where)
+        else:
+            self._move_in_count(key, where)
+
+    def _move_in_do(self, key: str, where: str) -> None:
+        order = [row[0] for row in self.do.rows()]
+        if where == "left":
+            self.focus(self.count.rows()[-1][-1])
+        elif where in {"up", "down"} and key in order:
+            step = order.index(key) + (1 if where == "down" else -1)
+            if step >= 0:
+                self.focus(order[step] if step < len(order) else None)
+
+    def _move_in_count(self, key: str, where: str) -> None:
+        rows = self.count.rows()
+        line = next((n for n, row in enumerate(rows) if key in row), 0)
+        row = rows[line]
+        column = row.index(key) if key in row else 0
+        if where in {"up", "down"}:
+            step = line + (1 if where == "down" else -1)
+            if 0 <= step < len(rows):
+                self.focus(self._nearest(rows[step], key))
+        elif where == "left" and (column or line):
+            self.focus(row[column - 1] if column else rows[line - 1][-1])
+        elif where == "right":
+            self.focus(row[column + 1] if column + 1 < len(row) else self.do.rows()[0][0])
+
+    def _nearest(self, row: list[str], key: str) -> str:
+        """The field of a row that stands nearest above or below another."""
+        fields = self.count.fields
+        x = fields[key].mapTo(self, fields[key].rect().center()).x()
+        return min(row, key=lambda k: abs(fields[k].mapTo(self, fields[k].rect().center()).x() - x))
+
+    # --- look -------------------------------------------------------------------------------------------------------
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.strip.set_theme(theme)
+        self.card.set_theme(theme)
+        self.count.set_theme(theme)
+        self.do.set_theme(theme)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self.scale = scale
+        self.strip.set_scale(scale)
+        self.card.set_scale(scale)
+        self.count.set_scale(scale)
+        self.do.set_scale(scale)
+        self.do.setFixedWidth(round(320 * scale))
+        self._title.setFont(fonts.font(round(26 * scale), fonts.BOLD))
+        self._where.setFont(fonts.font(round(16 * scale)))
+        self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
+        self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
+        self._left.setContentsMargins(*(round(m * scale) for m in (24, 8, 32, 10)))
+        self._left.setSpacing(round(8 * scale))
+        self._grid.setHorizontalSpacing(round(28 * scale))
+        self._grid.setVerticalSpacing(round(6 * scale))
+        self._keys.setFont(fonts.font(round(14 * scale)))
+        self.saved.setFont(fonts.font(round(13 * scale)))
+        told = (
+            self.tr("Enter next field"),
+            self.tr("arrows move"),
+            self.tr("+ record and next vessel"),
+            self.tr("− undo"),
+            self.tr("* skip"),
+            self.tr("Esc leave, the draft is kept"),
+        )
+        self._keys.setText("     ".join(told))
