@@ -33,7 +33,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser().error("--demo opens a fresh demo rack, so it takes no --store")
     try:
         status: int = words.run(words)
-        sys.stdout.flush()
+        print(end="", flush=True)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads any more: end quietly
         return DONE
@@ -317,7 +317,7 @@ def _lines(number: int) -> str:
 
 def _print(lines: Iterable[str], stream: TextIO | None = None) -> int:
     for line in lines:
-        print(line, file=stream)
+        print(_plain(line), file=stream)
     return DONE
 
 
@@ -329,7 +329,12 @@ def _json(rows: object) -> int:
 
 
 def _say(sentence: str) -> None:
-    print(sentence, file=sys.stderr)
+    print(_plain(sentence), file=sys.stderr)
+
+
+def _plain(line: str) -> str:
+    """One line for a terminal: a name from a file must not move its cursor."""
+    return line if line.isprintable() else "".join(c if c.isprintable() else "�" for c in line)
 
 
 def _failed(error: Exception, command: str) -> int:

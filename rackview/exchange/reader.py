@@ -15,7 +15,7 @@ from rackview.exchange import tables_in
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
 from rackview.exchange.headers import rows_of
-from rackview.exchange.intake import Intake, Report, Row
+from rackview.exchange.intake import Intake, Report, Row, clear
 from rackview.exchange.sheets import UnreadableError, read_sheets
 
 
@@ -64,5 +64,5 @@ def _rows(paths: Iterable[str | Path], report: Report) -> dict[str, list[Row]]:
                     found[table.name] += rows
         except UnreadableError as error:
             part += 1
-            report.refused(Row(part, path.name, error.line, {}), str(error))
+            report.refused(Row(part, clear(path.name), error.line, {}), str(error))
     return found

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from rackview.exchange import archive
 from rackview.exchange.guard import unguarded
+from rackview.exchange.intake import clear
 
 MOST_BYTES = 200_000_000
 DELIMITERS = (",", ";", "\t")
@@ -37,10 +38,10 @@ def read_sheets(path: Path) -> list[Sheet]:
     """The tables in a file: one of a CSV file, one per filled sheet of a workbook; raises `UnreadableError`."""
     data = _bytes(path)
     if data.startswith(_ARCHIVE):
-        return _workbook(path.name, data)
+        return _workbook(clear(path.name), data)
     if data.startswith(_OLD_WORKBOOK):
         raise UnreadableError(0, "It is an old or password-protected workbook; save it as XLSX, ODS or CSV.")
-    return [Sheet(path.name, tuple(_csv_rows(_text(data))))]
+    return [Sheet(clear(path.name), tuple(_csv_rows(_text(data))))]
 
 
 def _bytes(path: Path) -> bytes:
@@ -118,7 +119,7 @@ def _workbook(name: str, data: bytes) -> list[Sheet]:
                     if any(str(c).strip() for c in cells)
                 )
                 if filled:
-                    sheets.append(Sheet(f"{name}, sheet {title}", filled))
+                    sheets.append(Sheet(f"{name}, sheet {clear(title)}", filled))
     except BaseException as error:
         # the reader is native code, and a panic in it is no Exception
         if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError):

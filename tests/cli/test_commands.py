@@ -147,6 +147,16 @@ def test_one_wrong_line_and_nothing_is_taken(run: Run, store: Path, tmp_path: Pa
     assert not (tmp_path / "new.db").exists()
 
 
+def test_a_name_with_control_characters_does_not_reach_the_terminal(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x\x1b[31m.csv"
+    file.write_text("vessel,strain,shelf,position,volume_l\nA\x1b[2J1,rotifer-L,A,1,20\n", encoding="utf-8")
+    store = tmp_path / "rack.db"
+    shown = [run("--store", store, "import", "--dry-run", file), run("--store", store, "import", file)]
+    shown += [run("--store", store, *words) for words in (["status"], ["advise"], ["import", tmp_path / "\x1b.csv"])]
+    assert [said.status for said in shown] == [0, 0, 0, 0, 1]
+    assert all("\x1b" not in said.out + said.err for said in shown)
+
+
 def test_the_same_import_again_adds_nothing(run: Run, store: Path, tables: tuple[Path, Path]) -> None:
     said = run("--store", store, "import", *tables)
     assert said.out == f"0 lines taken into {store}, 7 there already.\n"
