@@ -7,7 +7,6 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.advice.words import CAUTIONS
-from rackview.core.assessment import Suggestion
 from rackview.ui import fonts, round_words
 from rackview.ui.field_group import FieldGroup
 from rackview.ui.fields import ChoiceLine, Field, clear_ground, tall
@@ -147,7 +146,10 @@ class DoPanel(FieldGroup):
 
     def _tell(self, entry: Entry, *, first: bool) -> None:
         told = [s for s in entry.suggestions if s.action in NOT_TYPED][:2]
-        self._told.show_lines(tuple(Marked(_sentence(s), s.severity, strong=True) for s in told))
+        lines = [Marked(s.text or s.why, s.severity, strong=True) for s in told]
+        if told and told[0].text and told[0].why:
+            lines.insert(1, Marked(told[0].why))
+        self._told.show_lines(tuple(lines))
         self._told.setVisible(bool(told))
         self._restart.setVisible(any(s.action == "restart" for s in told))
         cautions = list(dict.fromkeys(c for s in entry.suggestions for c in s.cautions))
@@ -209,7 +211,3 @@ class DoPanel(FieldGroup):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.fillRect(QRectF(self.rect()), self.theme.rail)
-
-
-def _sentence(suggestion: Suggestion) -> str:
-    return suggestion.text or suggestion.why

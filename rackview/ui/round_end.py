@@ -55,6 +55,7 @@ class RoundEnd(QWidget):
             self._column.addWidget(part)
         self._column.addWidget(self._scroll, 1)
         self._column.addLayout(foot)
+        self.set_scale(1.0)
 
     def show_end(self, desk: Desk, order: tuple[Stop, ...]) -> None:
         """Say what was recorded today and what is left."""

@@ -52,6 +52,7 @@ class RoundPage(QWidget):
         row.setSpacing(0)
         row.addLayout(self._left, 1)
         row.addWidget(self.do)
+        self.set_scale(1.0)
 
     # --- words ------------------------------------------------------------------------------------------------------
 

@@ -34,8 +34,13 @@ def _facts(seen: Assessment) -> tuple[Fact, ...]:
         facts.append(Fact(_t("now"), say.two_figures(d.median), "/mL", say.span(d)))
     if seen.net_rate_per_day is not None:
         r = seen.net_rate_per_day
-        facts.append(Fact(_t("growth a day"), f"{r.median:+.2f}", "", f"{r.low90:+.2f} … {r.high90:+.2f}"))
+        facts.append(Fact(_t("growth a day"), _signed(r.median), "", f"{_signed(r.low90)} … {_signed(r.high90)}"))
     return tuple(facts)
+
+
+def _signed(rate: float) -> str:
+    """A rate with its sign, the minus as long as the plus."""
+    return f"{rate:+.2f}".replace("-", "−")
 
 
 def _lines(rack: Rack, seen: Assessment, at: datetime) -> list[str]:

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
 SIDE = 348
+BASE = (1280.0, 680.0)
+"""The size at which the card and the plot are drawn at scale 1."""
 
 
 class Rail(QWidget):
@@ -62,6 +64,7 @@ class VesselScreen(QWidget):
         self.vessel = ""
         self._days: float | None = RANGES[1]
         self._plot: HistoryPlot | None = None
+        self._scale = 1.0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.card = VesselCard(theme, self)
         self.events = EventList(with_vessel=False, parent=self)
@@ -106,13 +109,13 @@ class VesselScreen(QWidget):
         middle.addWidget(self._message)
         middle.addWidget(self.events, 5)
         row = QHBoxLayout(self)
-        row.setContentsMargins(20, 10, 0, 0)
+        row.setContentsMargins(20, 0, 0, 0)
         row.setSpacing(20)
         left = QVBoxLayout()
-        left.setContentsMargins(0, 0, 0, 14)
+        left.setContentsMargins(0, 10, 0, 14)
         left.addWidget(self.card)
         row.addLayout(left)
-        middle.setContentsMargins(0, 0, 0, 14)
+        middle.setContentsMargins(0, 10, 0, 14)
         row.addLayout(middle, 1)
         row.addWidget(self._rail)
 
@@ -193,6 +196,7 @@ class VesselScreen(QWidget):
 
         if self._plot is None:
             self._plot = HistoryPlot(self.theme, self._plot_holder)
+            self._plot.set_scale(self._scale)
             self._plot_place.addWidget(self._plot)
         now = self.desk.now().astimezone()
         shown = history(self.desk.rack, self.vessel, self.desk.now(), self._days)
@@ -307,6 +311,17 @@ class VesselScreen(QWidget):
                 self._back_to_side()
         else:
             super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        fits = min(self.width() / BASE[0], self.height() / BASE[1])
+        scale = max(1.0, min(1.5, int(fits * 8) / 8))
+        if scale != self._scale:
+            self._scale = scale
+            self.card.set_scale(scale)
+            if self._plot is not None:
+                self._plot.set_scale(scale)
+                self._later.start()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
