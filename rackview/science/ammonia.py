@@ -127,7 +127,7 @@ def unionised_mg_l(
     Source: product of the two.
     """
     total = numbers("total_mg_l", total_mg_l, 0, 200, "mg/L")
-    if np.ndim(salinity) == 0 and 0 <= salinity < 5:
+    if isinstance(numbers("salinity", salinity, 0, 40, "(practical salinity)"), float) and salinity < 5:
         return total * unionised_fraction_fresh(ph, temperature_c)
     return total * unionised_fraction(ph, temperature_c, salinity, scale)
 

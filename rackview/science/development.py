@@ -55,7 +55,9 @@ LIFE_DAYS = MappingProxyType(
     {
         "table": Option((7.0, 7.0), FAO_TABLE, 15, 25),
         "text": Option((3.4, 4.4), "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3", 25, 25),
-        "cohort": Option((10.5, 10.5), "Korstad, J. et al. 1989, Hydrobiologia 186/187:43-50 (20 ppt)", 20, 20),
+        "cohort": Option(
+            (10.5, 10.5), "Korstad et al. 1989, Hydrobiologia, 20 ppt (author and year from memory)", 20, 20
+        ),
     }
 )
 """Length of a female's life, days (least, most): the handbook's text and its table disagree at 25 degC."""
@@ -129,7 +131,8 @@ def life_days(temperature_c: float, by: str = "table") -> tuple[float, float]:
     """Least and most days that a female rotifer lives, by one of the sources in `LIFE_DAYS`, which disagree.
 
     Range: 15 to 25 degC by the table; only 25 by the handbook's text; only 20 by the cohort study. Sources: Lavens &
-    Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3 and table 3.1; Korstad et al. 1989 (see decision note).
+    Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3 and table 3.1; Korstad et al. 1989, Hydrobiologia
+    (author and year from memory; see decision note).
     """
     option = pick(LIFE_DAYS, "by", by)
     t = number("temperature_c", temperature_c, option.low, option.high, "degC")
@@ -243,7 +246,7 @@ def egg_ratio_for(birth_rate: Number, egg_days: Number) -> Number:
 def finite_birth_rate(birth_rate: Number, rate: Number) -> Number:
     """Births in a day per animal alive at its start: b (exp(r) - 1)/r, and b itself at r = 0.
 
-    Range: birth rate 0 to 20, net rate -20 to 20 per day. Source: Caswell, H. 1972, Limnol. Oceanogr. 17:787-791.
+    Range: birth rate 0 to 20, net rate -20 to 20 per day. Source: Caswell, H. 1972, Limnol. Oceanogr. 17:787.
     """
     b, r = numbers("birth_rate", birth_rate, 0, 20, "per day"), numbers("rate", rate, -20, 20, "per day")
     still = np.abs(r) < 1e-9

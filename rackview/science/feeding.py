@@ -40,7 +40,7 @@ RATIONS = MappingProxyType(
         "body weight": Option(
             (0.19, 0.76),
             "60 to 90 % of dry weight a day, Navarro, N. 1999, J. Exp. Mar. Biol. Ecol. 237:75-87, of 0.314 to "
-            "0.846 ug, Yufera, M. & Pascual, E. 1989, Hydrobiologia 186/187:371-374",
+            "0.846 ug, Yufera, M. & Pascual, E. 1989, doi 10.1007/978-94-009-0465-1_45",
         ),
         "yeast": Option((0.8, 2.0), "Attramadal & Sandvand 1993, Fish Farming Technology (yeast and oil, 23 degC)"),
         "dry diet": Option(
@@ -111,7 +111,7 @@ def ration_from_body(animal_ug: float, share_per_day: float) -> float:
     """g dry per million animals and day from the body: ug dry per animal times the share of it eaten in a day.
 
     Range: animal above 0 to 100 ug, share 0 to 3 per day. Source: Navarro 1999, J. Exp. Mar. Biol. Ecol. 237:75-87
-    (shares); Yufera & Pascual 1989, Hydrobiologia 186/187:371-374 (weights); units.
+    (shares); Yufera & Pascual 1989, doi 10.1007/978-94-009-0465-1_45 (weights); units.
     """
     return above("animal_ug", animal_ug, 0, 100, "ug") * number("share_per_day", share_per_day, 0, 3, "per day")
 

@@ -55,8 +55,9 @@ def two_point_rate(
 def two_point_error(animals1: float, animals2: float, days: float) -> float:
     """Standard error per day that counting alone puts on a two-point rate: sqrt(1/n1 + 1/n2)/days.
 
-    `animals1` and `animals2` are animals counted (not densities), at random. Range: one animal or more each, days above
-    0. Source: the variance of ln n is about 1/n for a Poisson count.
+    `animals1` and `animals2` are animals counted (not densities), at random; of a clumped count give the animals over
+    its dispersion index. Range: one animal or more each, days above 0. Source: the variance of ln n is about 1/n for a
+    Poisson count.
     """
     first, second = number("animals1", animals1, 1), number("animals2", animals2, 1)
     return math.sqrt(1 / first + 1 / second) / above("days", days, 0, 36_500, "days")

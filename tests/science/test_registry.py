@@ -93,6 +93,7 @@ def test_the_ranges_of_the_entries_are_those_of_the_code(area):
             if i.low is None:
                 continue
             assert refused(entry, i.name, float("nan")) == i.name, where
+            assert refused(entry, i.name, "twelve") == i.name, where
             assert refused(entry, i.name, i.low if i.open_low else beyond(i, i.low, -1)) == i.name, where
             assert i.high is None or refused(entry, i.name, beyond(i, i.high, 1)) == i.name, where
             if not i.depends:
