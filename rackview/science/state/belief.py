@@ -12,11 +12,11 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
 from rackview.science.state import kernel, mixture, signs
-from rackview.science.state.carrier import Scalars
+from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
-from rackview.science.state.signs import SIGNS, Seen
 from rackview.science.state.model import MODEL
+from rackview.science.state.signs import SIGNS, Seen
 from rackview.science.state.water import Water
 
 EMPTY = "empty"
@@ -31,7 +31,13 @@ LONGEST = 40.0
 """Days without news after which the belief spreads no further: all has reverted by then that reverts."""
 SHORT = 0.05
 """Days within which events of one round count as simultaneous."""
+EGG_DAYS = 3.0
+"""Days over which an egg count fades from the smoothed share."""
 DISPERSION_WEIGHT = 4.0
+STAGE_SHARE = {"nauplii": 0.45, "copepodites": 0.25, "adults": 0.3}
+"""Share of each stage among copepods, where only a stage was ever counted; common practice, no source."""
+STAGE_CV2 = 0.4
+"""Squared coefficient of variation of that share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +93,7 @@ def carried(mix: Mixture, days: float, day: float = 0.0, seen: tuple[tuple[str, 
     dt = days / steps
     for k in range(steps):
         push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in seen]
-        mix = mixture.elapsed(MODEL, mix, dt, push, Scalars)
+        mix = mixture.elapsed(MODEL, mix, dt, push, SCALARS)
     return mix
 
 
@@ -133,39 +139,50 @@ def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
-    mix, water = belief.mix, belief.water
-    new = mix is None
+    looks = signs.of_count(event, belief.temperature(prior), prior.rotifer)
+    if event.stage != "all" and belief.last_count is not None and belief.last_count.stage == "all":
+        return _looked(belief, node.day, prior, looks)
+    mix, water = belief.mix, belief.water.counted(node.day)
+    counts = belief.counts + 1
     if mix is None:
         if belief.state == EMPTY and event.animals == 0:
-            return replace(belief, last_count=event, counts=belief.counts + 1, water=water.counted(node.day))
+            return replace(belief, last_count=event, counts=counts, water=water)
         mix = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
     belief = _scatter(belief, event)
-    tally = kernel.Tally.of(float(event.animals), event.looked_at_ml, Scalars)
-    mix, like, bad = mixture.counted(MODEL, mix, tally, belief.aliquot_cv2 / len(event.tallies), Scalars)
-    if new and belief.learned is None:
+    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), belief.aliquot_cv2 / len(event.tallies)
+    if event.stage != "all":
+        cv2 += STAGE_CV2
+    tally = kernel.Tally.of(float(event.animals), event.looked_at_ml * share, SCALARS)
+    mix, like, bad = mixture.counted(MODEL, mix, tally, cv2, SCALARS)
+    if belief.mix is None and belief.learned is None:
         mix = mixture.referred(MODEL, mix, mixture.level(mix)[0])
-    eggs, weight = belief.eggs, belief.eggs_weight
-    if event.females_checked:
-        if belief.last_count is not None:
-            weight *= math.exp(-(node.day - belief.last_count.day) / 3.0)
-        total = weight + event.females_checked
-        eggs = ((eggs or 0.0) * weight + (event.with_eggs or 0)) / total
-        weight = total
+    eggs, weight = _egg_share(belief, event, node.day)
     belief = replace(
         belief,
         state=KNOWN,
-        water=water.counted(node.day),
+        water=water,
         mix=mix,
         last_count=event,
-        counts=belief.counts + 1,
+        counts=counts,
         eggs=eggs,
         eggs_weight=weight,
         miscount=bad,
         log_like=belief.log_like + like,
     )
-    return _looked(belief, node.day, prior, signs.of_count(event, belief.temperature(prior), prior.rotifer))
+    return _looked(belief, node.day, prior, looks)
+
+
+def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | None, float]:
+    """The share of females with eggs, older looks fading, and the number of females it rests on."""
+    if not event.females_checked:
+        return belief.eggs, belief.eggs_weight
+    weight = belief.eggs_weight
+    if belief.last_count is not None:
+        weight *= math.exp(-(day - belief.last_count.day) / EGG_DAYS)
+    total = weight + event.females_checked
+    return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
 def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[float, float]]) -> Belief:

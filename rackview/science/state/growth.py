@@ -7,18 +7,23 @@ from dataclasses import dataclass
 
 from rackview.core.profile import StrainProfile
 
+LOSS = {"rotifer": 1.0 / 7.0, "copepod": 1.0 / 20.0}
+"""Losses per day where no eggs are counted. Rotifers: a life of 7 days at 25 degC (Lavens, P. & Sorgeloos, P. (eds)
+1996, FAO Fisheries Technical Paper 361, table 3.1, from memory, unverified); copepods: common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Prior:
     """The numbers of a strain profile that the estimate rests on; equal numbers share one memo.
 
-    `start` and `ceiling` are logs of animals per mL, `rate` and `spread` per day, `usual_c` degC.
+    `start` and `ceiling` are logs of animals per mL, `rate`, `spread` and `loss` per day, `usual_c` degC.
     """
 
     start: float
     ceiling: float
     rate: float
     spread: float
+    loss: float
     usual_c: float
     rotifer: bool
 
@@ -30,6 +35,7 @@ class Prior:
             ceiling=math.log(profile.ceiling_per_ml),
             rate=profile.rate_per_day,
             spread=profile.rate_spread_per_day,
+            loss=LOSS["rotifer" if profile.animal == "rotifer" else "copepod"],
             usual_c=profile.usual_c,
             rotifer=profile.animal == "rotifer",
         )

@@ -22,7 +22,6 @@ from rackview.science.state.carrier import Carrier, Value
 X, U, A, THETA = range(4)
 """Rows of the state; the signs' scales follow."""
 BASE = 4
-
 Vector = list[Value]
 Matrix = list[list[Value]]
 
@@ -95,14 +94,14 @@ def ahead(
     return mean, cov
 
 
-def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
-    """Mean and covariance after the log density turned out to have mean `x` and variance `var`."""
-    first = p[X]
-    v = first[X]
+def told(m: Vector, p: Matrix, x: Value, var: Value, k: int = X) -> tuple[Vector, Matrix]:
+    """Mean and covariance after row `k`, the log density, turned out to have mean `x` and variance `var`."""
+    first = p[k]
+    v = first[k]
     gain = [value / v for value in first]
-    step, less = x - m[X], v - var
+    step, less = x - m[k], v - var
     mean = [a + b * step for a, b in zip(m, gain, strict=True)]
-    mean[X] = x
+    mean[k] = x
     cov = []
     for line, b in zip(p, gain, strict=True):
         lost = b * less
@@ -122,6 +121,7 @@ class Tally:
 
     n: Value
     log_ml: Value
+    some: Value
     log_n: Value
     log_factorial: Value
     few: bool
@@ -129,48 +129,49 @@ class Tally:
     @classmethod
     def of(cls, n: Value, ml: Value, c: Carrier) -> Tally:
         """The count of `n` animals in `ml` mL."""
-        return cls(n, c.log(ml), c.log(n + 0.5), c.log_gamma(n + 1.0), bool(np.min(n) < FEW))
+        some = n + 0.5
+        few = -c.largest(-n) < FEW
+        return cls(n, c.log(ml), some, c.log(some), c.log_gamma(n + 1.0), few)
+
+    def scatter(self, cv2: Value, c: Carrier) -> tuple[Value, Value]:
+        """The negative binomial's exponent for scatter `cv2` on top of Poisson, and the log of its constant part."""
+        size = 1.0 / cv2
+        return size, size * c.log(size) + c.log_gamma(self.n + size) - c.log_gamma(size) - self.log_factorial
 
 
-def hear(x: Value, v: Value, tally: Tally, size: Value, c: Carrier) -> tuple[Value, Value, Value]:
-    """Mean and variance of log density (x, v) after a negative-binomial count of exponent `size`; log-likelihood.
+def hear(x: Value, v: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier) -> tuple[Value, Value, Value]:
+    """Mean and variance of log density (x, v) after a negative-binomial count; its log-likelihood.
 
     Newton's method finds the mode of the posterior, so a count of nothing needs no logarithm of zero; where few
     animals leave the posterior skew, Gauss-Hermite nodes around the mode give its moments.
     """
-    n, log_ml = tally.n, tally.log_ml
-    some = n + 0.5
-    told = some * size / (some + size)
+    n, log_ml, some = tally.n, tally.log_ml, tally.some
+    size, constant = scatter
+    heard = some * size / (some + size)
     sure = 1.0 / v
-    z = x + told / (told + sure) * (tally.log_n - log_ml - x)
     total = n + size
+    off = heard / (heard + sure) * (tally.log_n - log_ml - x)
     for _ in range(8 if tally.few else 1):
-        share = 1.0 / (1.0 + size * c.exp(-(z + log_ml)))
-        slope = n - total * share - (z - x) * sure
-        z = z + c.least(c.most(slope / (total * share * (1.0 - share) + sure), 1.5), -1.5)
-    mean = c.exp(z + log_ml)
+        share = 1.0 / (1.0 + size * c.exp(-(x + off + log_ml)))
+        seen = total * share
+        step = (n - seen - off * sure) / (seen * (1.0 - share) + sure)
+        off = off + c.least(c.most(step, 1.5), -1.5)
+    eta = x + off + log_ml
+    mean = c.exp(eta)
     share = mean / (size + mean)
     s2 = 1.0 / (total * share * (1.0 - share) + sure)
-    curve = n * (z + log_ml) - total * c.log(size + mean)
-    log_like = (
-        curve
-        + size * c.log(size)
-        + c.log_gamma(total)
-        - c.log_gamma(size)
-        - tally.log_factorial
-        - 0.5 * ((z - x) * (z - x) * sure - c.log(s2 * sure))
-    )
-    if not tally.few:
-        return z, s2, log_like
-    return _nodes(x, sure, tally, size, c, z, s2, log_like, curve)
+    at_mode = n * eta - total * c.log(size + mean) - 0.5 * off * off * sure
+    log_like = constant + at_mode + 0.5 * c.log(s2 * sure)
+    if tally.few:
+        return _nodes(x, sure, tally, size, c, x + off, s2, log_like, at_mode)
+    return x + off, s2, log_like
 
 
 def _nodes(
-    x: Value, sure: Value, tally: Tally, size: Value, c: Carrier, z: Value, s2: Value, log_like: Value, curve: Value
+    x: Value, sure: Value, tally: Tally, size: Value, c: Carrier, z: Value, s2: Value, log_like: Value, at_mode: Value
 ) -> tuple[Value, Value, Value]:
     n, log_ml = tally.n, tally.log_ml
     s = s2**0.5
-    at_mode = curve - 0.5 * (z - x) * (z - x) * sure
     mass = first = second = 0.0
     for node, weight in zip(NODES, WEIGHTS, strict=True):
         t = z + s * node

@@ -7,16 +7,15 @@ crowding is kept for the time after. The numbers are floats for one vessel or ar
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from rackview.science.state import kernel
-from rackview.science.state.carrier import Carrier, Scalars, Value
+from rackview.science.state.carrier import SCALARS, Carrier, Value
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
 from rackview.science.state.model import Model
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One alternative: mean, covariance and reference log density, with its weights as sound and as failing."""
 
     m: Vector
@@ -26,8 +25,7 @@ class Part:
     failing: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Fall:
+class Fall(NamedTuple):
     """A failing culture: log density and its rate, with variances and covariance."""
 
     x: Value
@@ -37,8 +35,7 @@ class Fall:
     uu: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Mixture:
+class Mixture(NamedTuple):
     """All alternatives and the fall. Weights sum to 1."""
 
     parts: tuple[Part, ...]
@@ -105,30 +102,54 @@ def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier
     lapse = Lapse.of(dt, model.phi, c)
     parts, fall = _switched(model, mix, dt, c)
     moved = []
-    for part, alternative in zip(parts, model.alternatives, strict=True):
-        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapse, model.noise(alternative), push, c)
+    for part, noise in zip(parts, model.noises, strict=True):
+        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapse, noise, push, c)
+        _bound(m, p, c)
         moved.append(Part(m, p, part.ref, part.sound, part.failing))
-    return Mixture(tuple(moved), _fallen(model, fall, lapse))
+    return Mixture(tuple(moved), _fallen(model, fall, lapse, c))
 
 
-def _fallen(model: Model, fall: Fall, lapse: Lapse) -> Fall:
+LOWEST = -12.0
+"""Log of the least density that is told from none: about one animal in two hundred litres."""
+WIDEST = 6.0
+"""Largest variance of log density: a factor of 60 either way at 90 %; more would say nothing more."""
+
+
+def _bound(m: Vector, p: Matrix, c: Carrier) -> None:
+    """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
+    m[X] = c.least(m[X], LOWEST)
+    if c.largest(p[X][X]) > WIDEST:
+        shrink = c.most(WIDEST / p[X][X], 1.0) ** 0.5
+        p[X] = [shrink * value for value in p[X]]
+        for line in p:
+            line[X] = shrink * line[X]
+
+
+def _fallen(model: Model, fall: Fall, lapse: Lapse, c: Carrier) -> Fall:
     g = lapse.mean * lapse.dt
     q = 2.0 * model.phi * model.fall_sd**2
     rate = model.fall + (fall.u - model.fall) * lapse.mean
+    xx = fall.xx + 2.0 * g * fall.xu + g * g * fall.uu + q * lapse.xx + model.fall_walk**2 * lapse.dt
+    shrink = c.most(WIDEST / xx, 1.0) ** 0.5
     return Fall(
-        fall.x + rate * lapse.dt,
+        c.least(fall.x + rate * lapse.dt, LOWEST),
         model.fall + (fall.u - model.fall) * lapse.keep,
-        fall.xx + 2.0 * g * fall.xu + g * g * fall.uu + q * lapse.xx + model.fall_walk**2 * lapse.dt,
-        lapse.keep * (fall.xu + g * fall.uu) + q * lapse.xu,
+        xx * shrink * shrink,
+        shrink * (lapse.keep * (fall.xu + g * fall.uu) + q * lapse.xu),
         lapse.keep * lapse.keep * fall.uu + q * lapse.uu,
     )
 
 
 def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[Part], Fall]:
-    """The mixing step of interacting multiple models (Blom and Bar-Shalom 1988, IEEE Trans. Autom. Control 33:780)."""
+    """The mixing step of interacting multiple models (Blom and Bar-Shalom 1988, IEEE Trans. Autom. Control 33:780).
+
+    A change may come at any time within `dt`: on average the culture spends half of it on the other side.
+    """
+    half = 0.5 * dt
     fail = 1.0 - c.exp(-model.fail_rate * dt)
     mend = 1.0 - c.exp(-model.mend_rate * dt)
     fall = mix.fall
+    mended = fall.x + half * fall.u
     parts = []
     came = mean = square = 0.0
     for part, alternative in zip(mix.parts, model.alternatives, strict=True):
@@ -138,27 +159,30 @@ def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[P
         mean = mean + go * x
         square = square + go * (xx + x * x)
         sound = part.sound - go + back
-        parts.append(_mended(part, fall, back / sound, sound, part.failing - back + go, alternative.growth_sd**2))
+        parts.append(
+            _mended(part, fall, mended, back / sound, sound, part.failing - back + go, alternative.growth_sd**2)
+        )
     stay = mix.failing * (1.0 - mend)
     came = c.least(came, 1e-300)
     share = came / (came + stay)
     mean = mean / came
-    gap = mean - fall.x
+    var = square / came - mean * mean + (model.fall**2 + model.fall_sd**2) * dt * dt / 12.0
+    gap = mean - half * model.fall - fall.x
     turn = model.fall - fall.u
     both = share * (1.0 - share)
     return parts, Fall(
         fall.x + share * gap,
         fall.u + share * turn,
-        fall.xx + share * (square / came - mean * mean - fall.xx) + both * gap * gap,
+        fall.xx + share * (var - fall.xx) + both * gap * gap,
         (1.0 - share) * fall.xu + both * gap * turn,
         fall.uu + share * (model.fall_sd**2 - fall.uu) + both * turn * turn,
     )
 
 
-def _mended(part: Part, fall: Fall, share: Value, sound: Value, failing: Value, u_var: float) -> Part:
+def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failing: Value, u_var: float) -> Part:
     """A part after the share of its weight that has mended came in: at the fall's density, its passing growth new."""
     stay = 1.0 - share
-    gap = fall.x - part.m[X]
+    gap = x - part.m[X]
     u = part.m[U]
     m = part.m.copy()
     m[X] = m[X] + share * gap
@@ -187,55 +211,46 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
 
     Returns it with the log-likelihood of the count and the probability that it was a miscount.
     """
-    good, slip = math.log(1.0 - model.miscount), math.log(model.miscount)
-    heard = []
-    for part, alternative in zip(mix.parts, model.alternatives, strict=True):
-        size = 1.0 / (alternative.mixing_cv**2 + cv2)
-        heard.append(_heard(model, part.m[X], part.p[X][X], tally, size, good, slip, c))
+    scatters = {cv: tally.scatter(cv * cv + cv2, c) for cv in model.scatters}
+    heard = [
+        _heard(model, part.m[X], part.p[X][X], tally, scatters[alternative.mixing_cv], c)
+        for part, alternative in zip(mix.parts, model.alternatives, strict=True)
+    ]
     f = mix.fall
-    failing = _heard(model, f.x, f.xx, tally, 1.0 / (model.failing_cv**2 + cv2), good, slip, c)
-    peak = failing[2]
+    at, var, fail_like, slipped = _heard(model, f.x, f.xx, tally, scatters[model.failing_cv], c)
+    peak = fail_like
     for one in heard:
-        peak = c.least(one[2] - peak, 0.0) + peak
-    fail_like = c.exp(failing[2] - peak)
+        peak = c.least(one[2], peak)
+    fail_like = c.exp(fail_like - peak)
     sound = [part.sound * c.exp(one[2] - peak) for part, one in zip(mix.parts, heard, strict=True)]
-    total = sum(sound) + mix.failing * fail_like
-    bad = mix.failing * fail_like * failing[3]
+    failing = mix.failing * fail_like
+    total = sum(sound) + failing
+    bad = failing * slipped
+    fail_like = fail_like / total
     parts = []
     for part, one, weight in zip(mix.parts, heard, sound, strict=True):
         bad = bad + weight * one[3]
         m, p = kernel.told(part.m, part.p, one[0], one[1])
-        parts.append(
-            Part(m, p, part.ref, c.least(weight / total, 1e-12), c.least(part.failing * fail_like / total, 1e-12))
-        )
+        parts.append(Part(m, p, part.ref, c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)))
     gain = f.xu / f.xx
-    fall = Fall(
-        failing[0],
-        f.u + gain * (failing[0] - f.x),
-        failing[1],
-        gain * failing[1],
-        f.uu - gain * gain * (f.xx - failing[1]),
-    )
+    fall = Fall(at, f.u + gain * (at - f.x), var, gain * var, f.uu - gain * gain * (f.xx - var))
     return Mixture(tuple(parts), fall), c.log(total) + peak, bad / total
 
 
 def _heard(
-    model: Model, x: Value, v: Value, tally: Tally, size: Value, good: float, slip: float, c: Carrier
+    model: Model, x: Value, v: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
 ) -> tuple[Value, Value, Value, Value]:
     """Mean, variance, log-likelihood and chance of a miscount; a miscount is right only within a broad factor."""
-    z, s2, like = kernel.hear(x, v, tally, size, c)
-    like = like + good
-    some = c.exp(tally.log_n)
-    noise = model.miscount_var + 1.0 / some
+    z, s2, like = kernel.hear(x, v, tally, scatter, c)
+    noise = model.miscount_var + 1.0 / tally.some
     spread = v + noise
     off = tally.log_n - tally.log_ml - x
-    slipped = slip - 0.5 * (off * off / spread + c.log(2.0 * math.pi * spread)) - tally.log_n
-    z2, s22 = x + off * v / spread, v * noise / spread
-    peak = c.least(like - slipped, 0.0) + slipped
-    a, b = c.exp(like - peak), c.exp(slipped - peak)
-    bad = b / (a + b)
-    step = z2 - z
-    return z + bad * step, s2 + bad * (s22 - s2) + bad * (1.0 - bad) * step * step, peak + c.log(a + b), bad
+    slipped = model.slip - 0.5 * (off * off / spread + c.log(spread)) - tally.log_n
+    ratio = c.exp(c.most(slipped - like, 600.0))
+    bad = ratio / (1.0 + ratio)
+    step = x + off * v / spread - z
+    var = s2 + bad * (v * noise / spread - s2) + bad * (1.0 - bad) * step * step
+    return z + bad * step, var, model.good + like + c.log(1.0 + ratio), bad
 
 
 def hinted(mix: Mixture, ratio: Value) -> Mixture:
@@ -304,7 +319,7 @@ def drifts(mix: Mixture, eta: float, push: list[float]) -> tuple[list[float], li
     means, variances = [], []
     for part in mix.parts:
         m = part.m
-        crowd = Scalars.exp(min(eta * (m[X] - part.ref), 60.0))
+        crowd = SCALARS.exp(min(eta * (m[X] - part.ref), 60.0))
         h = (crowd - 1.0) / eta
         theta = max(m[THETA], 0.0)
         f = [-theta * crowd, 1.0, 1.0, -h, *push]
@@ -312,3 +327,28 @@ def drifts(mix: Mixture, eta: float, push: list[float]) -> tuple[list[float], li
         row = [sum(a * b for a, b in zip(f, line, strict=True)) for line in part.p]
         variances.append(sum(a * b for a, b in zip(f, row, strict=True)))
     return [*means, mix.fall.u], [*variances, mix.fall.uu]
+
+
+def row(mix: Mixture, k: int) -> tuple[float, float]:
+    """Mean and variance of one row of the state over the sound parts."""
+    total = sum(part.sound for part in mix.parts)
+    mean = sum(part.sound * part.m[k] for part in mix.parts) / total
+    square = sum(part.sound * (part.p[k][k] + (part.m[k] - mean) ** 2) for part in mix.parts) / total
+    return float(mean), float(square)
+
+
+def ceiling(mix: Mixture, eta: float, usual: float) -> float:
+    """Log of the density at which growth would stop, no further than a factor of five from the strain's usual one."""
+    total = sum(part.sound for part in mix.parts)
+    found = 0.0
+    for part in mix.parts:
+        ratio = part.m[A] / max(part.m[THETA], 0.02)
+        at = part.ref + math.log(max(1.0 + eta * ratio, 0.1)) / eta
+        found += part.sound * min(max(at, usual - 1.6), usual + 1.6)
+    return float(found / total)
+
+
+def growth(mix: Mixture) -> tuple[float, float]:
+    """Lasting growth per day at the reference density: mean and standard deviation over the sound parts."""
+    mean, var = row(mix, A)
+    return mean, math.sqrt(var)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,14 +51,33 @@ class Model:
     aliquot_cv2: float = 0.02
     failing_cv: float = 0.2
 
-    def noise(self, alternative: Alternative) -> Noise:
-        """Noise per day of an alternative: all of it grows with the scatter of its growth."""
-        g = alternative.growth_sd
-        return Noise(
-            u=2.0 * self.phi * g * g,
-            x=(self.walk * g + 0.01) ** 2,
-            a=(self.a_walk * g) ** 2,
-            theta=(self.theta_walk * g) ** 2,
+    @cached_property
+    def scatters(self) -> frozenset[float]:
+        """The coefficients of variation between sample and vessel that occur."""
+        return frozenset({*(alternative.mixing_cv for alternative in self.alternatives), self.failing_cv})
+
+    @cached_property
+    def good(self) -> float:
+        """Log of the chance of a good count."""
+        return math.log(1.0 - self.miscount)
+
+    @cached_property
+    def slip(self) -> float:
+        """Log of the odds of a slip, less the constant of a normal density."""
+        return math.log(self.miscount / (1.0 - self.miscount)) - 0.5 * math.log(2.0 * math.pi)
+
+    @cached_property
+    def noises(self) -> tuple[Noise, ...]:
+        """Noise per day of each alternative: all of it grows with the scatter of its growth."""
+        scatters = [alternative.growth_sd for alternative in self.alternatives]
+        return tuple(
+            Noise(
+                u=2.0 * self.phi * g * g,
+                x=(self.walk * g + 0.01) ** 2,
+                a=(self.a_walk * g) ** 2,
+                theta=(self.theta_walk * g) ** 2,
+            )
+            for g in scatters
         )
 
 

@@ -12,9 +12,7 @@ TOLERANCE = 1e-10
 
 def below(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:
     """Probability under `x` of a mixture of normals whose weights sum to 1."""
-    return sum(
-        0.5 * w * math.erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True)
-    )
+    return sum(0.5 * w * math.erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True))
 
 
 def _density(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:

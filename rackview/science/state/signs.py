@@ -34,7 +34,7 @@ class Sign:
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.5, 0.3, failing=-0.25),
+    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.7, 0.5, failing=-0.25),
     "swimming": Sign(4.0, 2.0, 0.7, 3.0, 0.5, 0.05, 0.08, failing=-1.2),
     "ciliates": Sign(0.2, 2.0, 0.6, 8.0, 0.4, -0.06, 0.08, failing=0.8),
     "tint": Sign(2.0, 2.0, 0.8, 2.0, 0.5, 0.02, 0.05),
@@ -43,7 +43,7 @@ SIGNS = {
 }
 """Priors of the signs. Temperature: filtration rose by 42 % from 18 to 23.5 degC (Schlosser and Anger 1982,
 Helgolander Meeresunters. 35:215-225), so a rate of 0.35 per day gains about 0.022 per degree. Eggs are turned into
-births per day, so a full unit would be 1; half of that allows for young and old animals that carry none. Lags and
+births per day, so a full unit would be 1, less for young and old animals that carry none. Lags and
 sensitivity of eggs and swimming: Snell et al. 1987, J. World Aquacult. Soc. 18:270-277. The rest is common practice,
 no source, with a spread wide enough for the counts to overrule it."""
 

@@ -1,0 +1,77 @@
+"""What the rack's vessels teach each other: the scale of the signs.
+
+Swimming is judged by eye and eggs by habit, so how much a departure tells about growth is a matter of the keeper. Each
+vessel learns it from its own counts; a pool adds what the others have learned, each vessel being allowed to differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from rackview.science.state import kernel, mixture
+from rackview.science.state.belief import Belief
+from rackview.science.state.kernel import BASE
+from rackview.science.state.mixture import Mixture, Part
+from rackview.science.state.signs import SIGNS
+
+BETWEEN = 0.5
+"""How much vessels differ in a sign's scale, as a share of the prior's standard deviation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Per sign: the vessels' means of its scale and the variances of what their own counts said."""
+
+    scales: dict[str, tuple[tuple[float, float], ...]]
+
+
+def pooled(beliefs: Iterable[Belief]) -> Pool:
+    """What these vessels have learned of the signs' scales, apart from the prior they share."""
+    found: dict[str, list[tuple[float, float]]] = {}
+    for belief in beliefs:
+        for name, lesson in _lessons(belief).items():
+            found.setdefault(name, []).append(lesson)
+    return Pool({name: tuple(lessons) for name, lessons in found.items()})
+
+
+def _lessons(belief: Belief) -> dict[str, tuple[float, float]]:
+    found: dict[str, tuple[float, float]] = {}
+    if belief.mix is None:
+        return found
+    for k, (name, _) in enumerate(belief.seen):
+        mean, var = mixture.row(belief.mix, BASE + k)
+        before = SIGNS[name].scale_sd ** 2
+        if var < 0.95 * before:
+            own = 1.0 / (1.0 / var - 1.0 / before)
+            found[name] = (mean / var - SIGNS[name].scale / before) * own, own
+    return found
+
+
+def informed(belief: Belief, pool: Pool | None) -> Belief:
+    """The belief with what the other vessels of the pool have learned."""
+    if pool is None or belief.mix is None:
+        return belief
+    own, mix = _lessons(belief), belief.mix
+    for k, (name, _) in enumerate(belief.seen):
+        others = list(pool.scales.get(name, ()))
+        if own.get(name) in others:
+            others.remove(own[name])
+        if not others:
+            continue
+        kind = SIGNS[name]
+        differ = (BETWEEN * kind.scale_sd) ** 2
+        precision = sum(1.0 / (var + differ) for _, var in others)
+        mean = sum(value / (var + differ) for value, var in others) / precision
+        mix = _told(mix, BASE + k, mean, 1.0 / precision + differ)
+    return replace(belief, mix=mix)
+
+
+def _told(mix: Mixture, k: int, mean: float, var: float) -> Mixture:
+    parts = []
+    for part in mix.parts:
+        v = part.p[k][k]
+        gain = v / (v + var)
+        m, p = kernel.told(part.m, part.p, part.m[k] + gain * (mean - part.m[k]), v * (1.0 - gain), k)
+        parts.append(Part(m, p, part.ref, part.sound, part.failing))
+    return Mixture(tuple(parts), mix.fall)
