@@ -32,9 +32,10 @@ def repacked(data: bytes) -> bytes:
     parts = _unpacked(data)
     if "xl/workbook.xml" not in parts and "content.xml" not in parts:
         raise ArchiveError("is neither an XLSX nor an ODS workbook")
+    measure = _Measure()
     for name, part in parts.items():
         if name.endswith(".xml"):
-            _Measure().read(part)
+            measure.read(part)
     fresh = io.BytesIO()
     with zipfile.ZipFile(fresh, "w", zipfile.ZIP_STORED) as archive:
         for name, part in parts.items():
@@ -68,17 +69,16 @@ def _unpacked(data: bytes) -> dict[str, bytes]:
 
 
 class _Measure:
-    """Walks one XML part and refuses it when its cells would span more than the limit.
+    """Walks XML parts and refuses them when the cells of all sheets together would span more than the limit.
 
     XLSX cells say where they are (`r="B7"`) or follow one another; ODS cells and rows say how often they repeat.
     Trailing empty ones do not count: readers drop them, and every ODS file fills its sheets up with them.
     """
 
     def __init__(self) -> None:
-        self.elements = 0
+        self.elements = self.before = 0
         self.row = self.column = self.last_row = self.last_column = 0
-        self.rows_repeat = self.cells_repeat = 1
-        self.row_filled = False
+        self.rows_repeat = 1
 
     def read(self, part: bytes) -> None:
         parser = expat.ParserCreate()
@@ -100,6 +100,7 @@ class _Measure:
         name = name.rpartition(":")[2]
         attributes = {a.rpartition(":")[2]: v for a, v in attributes.items()}
         if name in {"sheetData", "table"}:
+            self.before += self.last_row * self.last_column
             self.row = self.column = self.last_row = self.last_column = 0
         elif name == "row":
             self.row = _whole(attributes.get("r"), self.row + 1)
@@ -110,12 +111,10 @@ class _Measure:
             self._fill(int(found[2]) if found else self.row, self.column)
         elif name == "table-row":
             self.rows_repeat = _whole(attributes.get("number-rows-repeated"), 1)
-            self.column, self.row_filled = 0, False
+            self.column = 0
         elif name in {"table-cell", "covered-table-cell"}:
-            self.cells_repeat = _whole(attributes.get("number-columns-repeated"), 1)
-            self.column += self.cells_repeat
+            self.column += _whole(attributes.get("number-columns-repeated"), 1)
             if attributes.keys() & {"value-type", "formula"}:
-                self.row_filled = True
                 self._fill(self.row + self.rows_repeat, self.column)
 
     def _end(self, name: str) -> None:
@@ -124,7 +123,7 @@ class _Measure:
 
     def _fill(self, row: int, column: int) -> None:
         self.last_row, self.last_column = max(self.last_row, row), max(self.last_column, column)
-        if self.last_row * self.last_column > MOST_CELLS:
+        if self.before + self.last_row * self.last_column > MOST_CELLS:
             raise ArchiveError(f"spreads over more than {MOST_CELLS} cells; keep the table together at the top left")
 
 

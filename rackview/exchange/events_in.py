@@ -63,7 +63,7 @@ def take_events(
     counted = _ordinals(read)
     coming = {e.id: e for _, e in read if e.id}
     taken: list[Event] = []
-    for row, event, ordinal in sorted(counted, key=lambda c: c[1].replaces is not None):
+    for row, event, ordinal in sorted(counted, key=lambda c: _depth(c[1], coming)):
         try:
             _corrects_something(event, ledger, coming)
             fresh = ledger.take(event, ordinal)
@@ -104,6 +104,16 @@ def _ordinals(read: list[tuple[Row, Event]]) -> list[tuple[Row, Event, int]]:
         for part in parts.values()
         for (row, event), ordinal in zip(part, ordinals(e for _, e in part), strict=True)
     ]
+
+
+def _depth(event: Event, coming: Mapping[str, Event]) -> int:
+    """How many corrections deep an event stands: what it corrects is taken before it."""
+    seen: set[str | None] = set()
+    found: Event | None = event
+    while found is not None and found.replaces not in seen and found.replaces is not None:
+        seen.add(found.replaces)
+        found = coming.get(found.replaces)
+    return len(seen)
 
 
 def _corrects_something(event: Event, ledger: Ledger, coming: Mapping[str, Event]) -> None:

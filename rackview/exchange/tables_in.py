@@ -43,8 +43,7 @@ def take_keyed(
         before = where.setdefault(name, row)
         if before is not row:
             if new.get(name, old.get(name)) != one:
-                at = f"line {before.line} of {before.file}"
-                report.refused(row, f"{words(one)} stands otherwise in {at}; keep one of the two.")
+                report.refused(row, f"{words(one)} {_otherwise(before)}")
             else:
                 report.known(row, words(one))
         elif old.get(name) == one:
@@ -133,6 +132,7 @@ def take_settings(rows: list[Row], rack: Rack, vessels: Iterable[str], report: R
     usual = Settings().row()
     scopes = {"", *vessels}
     after = dict(old)
+    where: dict[str, Row] = {}
     for row in rows:
         name = read.text(row.cells, "setting")
         value = row.cells.get("value", "")
@@ -144,7 +144,10 @@ def take_settings(rows: list[Row], rack: Rack, vessels: Iterable[str], report: R
             report.refused(row, error)
             continue
         words = f"setting {clear(name)}"
-        if old.get(name, "") == one:
+        before = where.setdefault(name, row)
+        if before is not row and after[name] != one:
+            report.refused(row, f"{words} {_otherwise(before)}")
+        elif old.get(name, "") == one:
             report.known(row, words)
         else:
             report.taken(row, words)
@@ -207,6 +210,10 @@ def _value(row: Row) -> object:
     if not source:
         return read.text(row.cells, "value")
     return {"value": read.number(row.cells, "value", "a number"), "source": source}
+
+
+def _otherwise(before: Row) -> str:
+    return f"stands otherwise in line {before.line} of {before.file}; keep one of the two."
 
 
 def _vessel(one: Vessel) -> str:

@@ -10,6 +10,7 @@ import io
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from rackview.core.events import Event
 from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.rack import Rack
+from rackview.core.tables import Settings
 from rackview.exchange.dictionary import TABLES, Table, dictionary_rows
 from rackview.exchange.guard import guarded
 from rackview.exchange.ledger import every_event
@@ -63,13 +65,19 @@ def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows
         "stock": [s.row() for s in rack.stock],
         "broods": [b.row() for b in rack.broods],
         "demand": [d.row() for d in rack.demand],
-        "settings": [{"setting": k, "value": v} for k, v in rack.settings.row().items()],
+        "settings": [{"setting": k, "value": v} for k, v in _settings(rack).row().items()],
         "profiles": [
             *_profile_rows(rack.strains, prof.strains(), "strain"),
             *_profile_rows(rack.groups, prof.groups(), "larvae"),
         ],
         "dictionary": dictionary_rows(),
     }
+
+
+def _settings(rack: Rack) -> Settings:
+    """The settings without thresholds of vessels that are no longer there."""
+    here = {"", *rack.vessels}
+    return replace(rack.settings, overrides={k: v for k, v in rack.settings.overrides.items() if k[0] in here})
 
 
 def _event_row(event: Event, local: Callable[[datetime], datetime]) -> dict[str, object]:

@@ -95,6 +95,16 @@ def test_ids_that_come_later_find_what_was_taken_without_them(files: Files) -> N
     assert len(list(files.rack.events())) == 1
 
 
+def test_a_chain_of_corrections_finds_its_way_in_any_order(files: Files) -> None:
+    files.take(files.write(ROW))
+    rows = [ROW + ",x,", "2026-03-01T08:00+00:00,A1,withdraw,,w,x", "2026-03-01T08:00+00:00,A1,withdraw,,v,w"]
+    for order in (rows[::-1], rows):
+        intake = files.take(files.write(*order, head="at,vessel,kind,what,id,replaces"))
+        assert not intake.refused
+        assert [e.kind for e in files.rack.events()] == ["clean"]
+    assert intake.count("known") == 3
+
+
 def test_equal_events_with_ids_of_their_own_are_kept_apart(files: Files) -> None:
     head = "at,vessel,kind,what,id"
     assert files.take(files.write(ROW + ",x", ROW + ",y", ROW + ",", head=head)).count("taken") == 3

@@ -198,6 +198,7 @@ def test_stock_broods_demand_and_settings_are_told_by_their_headers(read: Callab
         ("setting,value\nthreshold:Z9:floor_per_ml,4\n", "needs a vessel of this rack where “Z9” stands"),
         ("setting,value\nthreshold::floor,4\n", "setting: found “floor”, but needs one of floor_per_ml"),
         ("setting,value\ncount_precision,7\n", "count_precision: found “7”, but needs a share from 0.02 to 1"),
+        ("setting,value\nname,Shed\nname,Loft\n", "setting name stands otherwise in line 2 of t0.csv"),
         ("date,strain,animals\n2026-03-20,krill,1\n", "strain: found “krill”"),
         ("brood,group,hatched\nb,sharks,2026-03-12\n", "group: found “sharks”"),
         ("feed,unit\npaste,cup\n", "unit: found “cup”, but needs one of mL, g"),

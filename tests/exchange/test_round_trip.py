@@ -187,6 +187,12 @@ def test_profiles_of_the_keepers_own_come_back() -> None:
     assert intake.count("taken") == 4  # a vessel, a brood and two profiles
 
 
+def test_a_threshold_of_a_vessel_that_is_gone_stays_behind() -> None:
+    settings = Settings(overrides={("gone", "floor_per_ml"): 5.0, ("", "floor_per_ml"): 6.0})
+    _, back = there_and_back(Rack.build([], settings=settings), Rack.build([]))
+    assert back.settings.overrides == {("", "floor_per_ml"): 6.0}
+
+
 def test_what_was_harvested_before_a_vessel_was_made_smaller_comes_back() -> None:
     large, small = (Vessel("A1", "rotifer-L", "A", 1, volume) for volume in (20.0, 10.0))
     harvest = ev.Harvest(at=NOW, vessel="A1", volume_l=15.0, id="h", entered_at=NOW, entered_on="the old PC")

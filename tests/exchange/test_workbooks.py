@@ -117,6 +117,13 @@ def test_a_cell_in_the_farthest_corner_does_not_lay_out_the_sheet(tmp_path: Path
     assert "spreads over more than 5000000 cells" in refusal((tmp_path / "far.xlsx").read_bytes(), tmp_path)
 
 
+def test_many_sheets_are_measured_together(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(archive, "MOST_CELLS", 50)
+    path = xlsx(tmp_path / "rack.xlsx", a=EVENTS, b=EVENTS, c=EVENTS)
+    assert "spreads over more than 50 cells" in refusal(path.read_bytes(), tmp_path)
+    assert not read_files([xlsx(tmp_path / "two.xlsx", a=EVENTS, b=VESSELS)], RACK, NOW).refused
+
+
 def test_a_cell_repeated_over_the_whole_sheet(tmp_path: Path) -> None:
     book = OpenDocumentSpreadsheet()
     table, row = Table(name="s"), TableRow(numberrowsrepeated=1000000)
