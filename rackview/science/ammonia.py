@@ -110,7 +110,9 @@ def unionised_fraction(ph: Number, temperature_c: Number, salinity: Number, scal
     """Share of total ammonia that is NH3 in seawater: 1/(1 + 10^(pK* - pH)), pK* and pH on one scale.
 
     Range: pH 5 to 10, 5 to 35 degC, practical salinity 5 to 40; fresher cultures take `unionised_fraction_fresh`.
-    Constants better than about 5 %; the electrode on the NBS scale adds a few hundredths of pH. Source: see `pk`.
+    Constants better than about 5 %; the electrode on the NBS scale adds a few hundredths of pH. The activity behind the
+    NBS scale was fitted to ocean water: below a salinity of about 20 that share comes out low, by a quarter at 5.
+    Source: see `pk`.
     """
     p = numbers("ph", ph, 5, 10, "(pH)")
     return 1 / (1 + 10 ** (pk(temperature_c, salinity, scale) - p))
@@ -123,7 +125,7 @@ def unionised_mg_l(
     """Un-ionised ammonia, mg/L, in the form the total is given in (as N or as NH3): total * share.
 
     Range: total 0 to 200 mg/L; the others as for `unionised_fraction`. A single salinity from 0 to below 5 is taken as
-    fresh water (`unionised_fraction_fresh`), which overstates a little: the side to err on.
+    fresh water (`unionised_fraction_fresh`), which gives a third more than the NBS scale does at 5: the side to err on.
     Source: product of the two.
     """
     total = numbers("total_mg_l", total_mg_l, 0, 200, "mg/L")

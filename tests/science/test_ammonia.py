@@ -115,6 +115,10 @@ def test_fresh_water_fraction_is_half_where_ph_is_pk(ph, temperature):
 
 def test_soft_cultures_take_the_fresh_water_formula():
     assert ammonia.unionised_mg_l(1.0, 8.0, 24, 2) == ammonia.unionised_fraction_fresh(8.0, 24)
+    fresh, nbs = ammonia.unionised_fraction_fresh(8.0, 25), ammonia.unionised_fraction(8.0, 25, 5)
+    assert fresh / nbs == pytest.approx(1.33, abs=0.01)
+    # without the activity of the NBS scale the two formulas meet: 5.2 % at salinity 5, 5.4 % fresh
+    assert ammonia.unionised_fraction(8.0, 25, 5, "free") == pytest.approx(fresh, rel=0.04)
 
 
 @pytest.mark.parametrize(
