@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rackview.core.assessment import Interval
 from rackview.core.events import Count
@@ -58,6 +58,7 @@ class Estimate:
     newest_count: Count | None = field(repr=False)
     belief: Belief = field(repr=False)
     prior: Prior = field(repr=False)
+    _ahead: dict[float, tuple[Any, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def last_count(self) -> CountDensity | None:
@@ -76,12 +77,14 @@ class Estimate:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:
             return 1.0
-        now = self.belief.mix
-        if now is None:
-            now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
-        if days > 0.0:
-            now = carried(now, days, self.belief.day, self.belief.seen)
-        return normal.below(math.log(max(floor_per_ml, 1e-300)), *components(now))
+        if days not in self._ahead:
+            now = self.belief.mix
+            if now is None:
+                now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+            if days > 0.0:
+                now = carried(now, days, self.belief.day, self.belief.seen)
+            self._ahead[days] = components(now)
+        return normal.below(math.log(max(floor_per_ml, 1e-300)), *self._ahead[days])
 
 
 def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = None) -> Estimate:
