@@ -201,7 +201,7 @@ def test_from_afar_only_shelves_and_supply_stay(screen, rack_state, supplies) ->
 def test_read_only_is_said_and_nothing_can_be_added(qtbot) -> None:
     made = RackScreen(EmptyDesk("The folder can only be read, so nothing can be recorded."), LIGHT)
     qtbot.addWidget(made)
-    made.refresh()
+    made.work_out()
     assert "can only be read" in made.header.findChildren(type(made.header._banner))[-1].text()
     assert not made.first.add.isEnabled()
 

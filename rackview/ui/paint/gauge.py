@@ -21,6 +21,9 @@ BRACKET = 0.26
 """Width of the bracket with its gap, as a share of the vessel's width."""
 SPREAD = (0.7548776662466927, 0.5698402909980532)
 """Steps of an even two-dimensional sequence: the powers of the inverse plastic number."""
+GRAINS = [(0.17 + 0.68 * fmod(0.5 + n * SPREAD[0], 1.0), fmod(0.5 + n * SPREAD[1], 1.0)) for n in range(1, 34)]
+SMALL_GRAINS = [g for n, g in enumerate(GRAINS) if n % 3 != 2]
+LARGE_GRAINS = GRAINS[2::3]
 
 
 def paint_gauge(painter: QPainter, rect: QRectF, gauge: Gauge, theme: Theme) -> None:
@@ -104,16 +107,11 @@ def _grains(painter: QPainter, glass: QRectF, surface: float, theme: Theme) -> N
     top = surface + 2.5 * size
     if glass.bottom() - top < 4 * size:
         return
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(theme.grain)
-    for n in range(1, 34):
-        u, v = (fmod(0.5 + n * step, 1.0) for step in SPREAD)
-        y = glass.top() + (glass.height() - 3 * size) * v
-        if y < top:
-            continue
-        x = glass.left() + glass.width() * (0.16 + 0.68 * u)
-        wide = size * (1.0 if n % 3 else 1.35)
-        painter.drawEllipse(QRectF(x, y, wide, wide))
+    for share, grains in ((1.0, SMALL_GRAINS), (1.35, LARGE_GRAINS)):
+        painter.setPen(pen(theme.grain, size * share))
+        left, wide, tall = glass.left(), glass.width(), glass.height() - 3 * size
+        points = [QPointF(left + wide * u, glass.top() + size + tall * v) for u, v in grains]
+        painter.drawPoints([p for p in points if p.y() >= top])
 
 
 def _hatch(painter: QPainter, glass: QRectF, theme: Theme) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache
+from functools import cache, lru_cache
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPen
@@ -48,6 +48,7 @@ def _face(px: int, weight: int, display: bool) -> QFont:
     return fonts.display(px, weight) if display else fonts.font(px, weight)
 
 
+@lru_cache(maxsize=4096)
 def width_of(text: str, px: int, weight: int = fonts.REGULAR, *, display: bool = False) -> float:
     """How wide a text runs, px."""
     return metrics(px, weight, display).horizontalAdvance(text)

@@ -72,7 +72,7 @@ class RackScreen(QWidget):
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
         self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day())
-        self._fresh = False
+        self._shown = False
 
     def _now(self) -> datetime:
         now = self._desk.now()
@@ -80,12 +80,17 @@ class RackScreen(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        if not self._fresh:  # the shelves stand on the screen before the estimates are worked out
-            QTimer.singleShot(0, self, self.refresh)
+        if not self._shown:
+            self._shown = True
+            QTimer.singleShot(0, self, self.work_out)
 
     def refresh(self) -> None:
-        """Show the rack as it is now."""
-        self._fresh = True
+        """Show the rack as it is now; before the first showing that waits, so that shelves stand there at once."""
+        if self._shown:
+            self.work_out()
+
+    def work_out(self) -> None:
+        """Work out what is believed and advised now, and show it."""
         desk, at = self._desk, self._now()
         rack = desk.rack
         suggestions = desk.suggestions() if rack.vessels else []
