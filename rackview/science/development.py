@@ -97,11 +97,12 @@ def from_table(quantity: str, temperature_c: float) -> float:
 def belehradek(temperature_c: float, a: float, alpha: float, b: float = -2.05) -> float:
     """Belehradek's function of temperature: days = a (t - alpha)^b.
 
-    Range: t above alpha; a above 0; b -10 to 0. Sources: McLaren, I.A. et al. 1969, Biol. Bull. 137:486-493, who put b
-    = -2.05 for calanoid copepods.
+    Range: t above alpha, to 100 degC; alpha -50 to 50; a above 0; b -10 to 0. Sources: McLaren, I.A. et al. 1969, Biol.
+    Bull. 137:486-493, who put b = -2.05 for calanoid copepods.
     """
-    shift = above("temperature_c", temperature_c - number("alpha", alpha, -50, 50, "degC"), 0, 100, "degC over alpha")
-    return float(above("a", a) * shift ** number("b", b, -10, 0))
+    zero = number("alpha", alpha, -50, 50, "degC")
+    t = above("temperature_c", temperature_c, zero, 100, "degC, where the least is alpha")
+    return float(above("a", a) * (t - zero) ** number("b", b, -10, 0))
 
 
 def bottrell(temperature_c: float) -> float:

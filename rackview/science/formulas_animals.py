@@ -312,7 +312,7 @@ DEVELOPMENT = (
         "D = a (t - alpha)^b",
         "days",
         (
-            Input("temperature_c", "temperature", 20.0, "degC above alpha"),
+            Input("temperature_c", "temperature", 20.0, "degC, above alpha", 1.8, 100, open_low=True),
             Input("a", "factor", 489.0, "", 0, None, open_low=True),
             Input("alpha", "biological zero", 1.8, "degC", -50, 50, depends=True),
             Input("b", "exponent", -2.05, "", -10, 0),

@@ -139,7 +139,10 @@ def test_q10_inverts(rate, cold, warmer, factor):
         (lambda: development.egg_days(20, "Mytilus"), "animal: found “Mytilus”, but needs one of Brachionus"),
         (lambda: development.life_days(20, "text"), "temperature_c: found “20”, but needs a number from 25 to 25 degC"),
         (lambda: development.from_table("colour", 20), "quantity: found “colour”"),
-        (lambda: development.belehradek(3, 100, 5), "degC over alpha"),
+        (
+            lambda: development.belehradek(3, 100, 5),
+            "temperature_c: found “3”, but needs a number above 5 and at most 100 degC, where the least is alpha",
+        ),
         (
             lambda: development.birth_rate(-0.1, 1),
             "egg_ratio: found “-0.1”, but needs a number from 0 to 20 eggs per fem",

@@ -14,7 +14,7 @@ from rackview.science.registry import AREAS, OUTSIDE, formulas
 
 HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "formulas.md"
-HELPERS = {"ammonia.one_figure", "seawater.pure_water_density", "units.units_of"}
+NO_FORMULAS = {"ammonia.one_figure", "seawater.pure_water_density", "units.units_of"}
 """Public functions of the shelf that are no formula: rounding, a memo, a list of words."""
 
 
@@ -37,7 +37,7 @@ def test_the_page_is_the_code():
 
 
 def test_every_public_function_has_one_entry():
-    assert sorted(f.function for f in formulas()) == sorted(set(public_functions()) - HELPERS)
+    assert sorted(f.function for f in formulas()) == sorted(set(public_functions()) - NO_FORMULAS)
 
 
 def test_an_entry_says_what_range_source_and_arguments():
