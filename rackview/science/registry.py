@@ -114,9 +114,10 @@ class Formula:
 @cache
 def formulas() -> tuple[Formula, ...]:
     """All formulas, area by area."""
-    from rackview.science import formulas_animals, formulas_water
+    from rackview.science import formulas_animals, formulas_bench, formulas_culture, formulas_water
 
-    known = (*formulas_animals.FORMULAS, *formulas_water.FORMULAS)
+    parts = (formulas_culture, formulas_water, formulas_bench, formulas_animals)
+    known = [f for part in parts for f in part.FORMULAS]
     return tuple(f for area in AREAS for f in known if f.area == area)
 
 

@@ -1,0 +1,443 @@
+"""Entries of the formulas about a culture: counts, growth and development."""
+
+from __future__ import annotations
+
+from rackview.science import counts, development
+from rackview.science.registry import OUTSIDE, Formula, Input
+
+TALLIES = Input("tallies", "animals tallied, one number per aliquot", (12, 15, 9), "whole numbers of 0 or more")
+LEVEL = Input("level", "confidence level", 0.95, "", 0.5, 0.9999)
+PRECISION = Input("precision", "half-width wanted, share of the mean", 0.2, "", 0.02, 1)
+RATE = Input("rate", "growth rate", 0.4, "per day", -20, 20)
+CEILING = Input("ceiling", "density at which growth stops", 400.0, "per mL", 0, None, open_low=True)
+EGGS = Input("egg_ratio", "eggs per female", 0.4, "eggs per female", 0, 20)
+EGG_DAYS = Input("egg_days", "egg development time", 0.8, "days", 0.05, 60)
+SURVIVAL = Input("survival", "share of females alive at each age", (1.0, 0.9, 0.5), "0 to 1, one for each age")
+BIRTHS = Input("births", "daughters per female at each age", (0.0, 4.0, 3.0), "0 or more, one for each age")
+
+COUNTS = (
+    Formula(
+        "counts.looked_at_ml",
+        "v = aliquots * aliquot_ml * concentration / (dilution * fixative)",
+        "mL of original culture",
+        (
+            Input("aliquots", "aliquots", 3, "", 1, None),
+            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 1000, open_low=True),
+            Input("dilution", "dilution, after over before", 10.0, "", 1, 1e6),
+            Input("fixative", "fixative, after over before", 1.02, "", 1, 1000),
+            Input("concentration", "sieved, culture over concentrate", 1.0, "", 1, 1e6),
+        ),
+        ("test_density_worked_examples", "test_density_units_cancel"),
+    ),
+    Formula(
+        "counts.strips_ml",
+        "v = strips * length * width * depth / 1000",
+        "mL under the strips",
+        (
+            Input("strips", "strips counted", 4.0, "", 0, 1000, open_low=True),
+            Input("width_mm", "width of a strip", 1.0, "mm", 0, 100, open_low=True),
+            Input("length_mm", "length of the chamber", 50.0, "mm", 0, 200, open_low=True),
+            Input("depth_mm", "depth of the chamber", 1.0, "mm", 0, 50, open_low=True),
+        ),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "counts.fields_ml",
+        "v = fields * area * depth / 1000",
+        "mL under the fields",
+        (
+            Input("fields", "fields counted", 50.0, "", 0, 1e5, open_low=True),
+            Input("area_mm2", "area of a field", 1.0, "mm2", 0, 1e4, open_low=True),
+            Input("depth_mm", "depth of the chamber", 1.0, "mm", 0, 50, open_low=True),
+        ),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "counts.density",
+        "D = n / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2; aliquots: mean +- t s/sqrt(r)",
+        "animals per mL with both intervals and the dispersion test",
+        (
+            TALLIES,
+            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 1000, open_low=True),
+            Input("dilution", "dilution, after over before", 1.0, "", 1, 1e6),
+            Input("fixative", "fixative, after over before", 1.0, "", 1, 1000),
+            LEVEL,
+            Input("concentration", "sieved, culture over concentrate", 1.0, "", 1, 1e6),
+        ),
+        (
+            "test_density_worked_examples",
+            "test_poisson_limits_equal_the_gamma_quantiles_of_scipy",
+            "test_the_poisson_interval_never_covers_less_than_its_level",
+            "test_the_replicate_interval_is_students_cut_off_at_zero",
+        ),
+    ),
+    Formula(
+        "counts.dispersion",
+        "chi2 = sum (x - D v)^2 / (D v), D = sum x / sum v, on r - 1 degrees of freedom",
+        "variance over mean, chi2, its two tails, Fisher's z",
+        (TALLIES, Input("volumes_ml", "volume of each aliquot", (1.0, 1.0, 0.5), "mL, one for each tally")),
+        ("test_dispersion_of_students_yeast", "test_dispersion_equals_scipys_chi_square_test", OUTSIDE),
+    ),
+    Formula(
+        "counts.negbin_k_moments",
+        "k = m^2 / (s2 - m)",
+        "exponent k, or none when s2 <= m",
+        (TALLIES,),
+        ("test_negative_binomial_k_of_students_yeast", OUTSIDE),
+    ),
+    Formula(
+        "counts.negbin_k",
+        "sum digamma(x + k) - r digamma(k) - r ln(1 + m/k) = 0",
+        "exponent k, or none when s2 <= m",
+        (TALLIES,),
+        ("test_negative_binomial_k_against_statsmodels", OUTSIDE),
+    ),
+    Formula(
+        "counts.lund_percent",
+        "w = 200 / sqrt(n), times 1.4 when animals clump",
+        "half-width of the 95 % interval, % of n",
+        (Input("animals", "animals counted", 100.0, "animals", 25, 1e9),),
+        (OUTSIDE, "test_lund_stands_for_the_exact_interval"),
+    ),
+    Formula(
+        "counts.animals_needed",
+        "n = (2 / precision)^2",
+        "animals to count",
+        (Input("precision", "half-width wanted, share of the mean", 0.2, "", 0.005, 1),),
+        (OUTSIDE, "test_lund_and_its_inverse"),
+    ),
+    Formula(
+        "counts.aliquots_needed",
+        "r = (1/m + 1/k) / c^2",
+        "aliquots, to be rounded up",
+        (
+            Input("mean", "mean tally of an aliquot", 20.0, "animals", 0, 1e9, open_low=True),
+            Input("k", "exponent of clumping", 4.0, "", 0, None, open_low=True),
+            Input("variation", "standard error over mean", 0.15, "", 0.001, 1),
+        ),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "counts.more_aliquots",
+        "r = z^2 s2 / (m precision)^2, s2 = m unless clumped",
+        "aliquots still to count",
+        (TALLIES, PRECISION, LEVEL),
+        ("test_more_aliquots_reach_the_precision", "test_more_aliquots_when_clumped_and_when_empty"),
+    ),
+    Formula(
+        "counts.count_change",
+        "n2 given n1 + n2 is binomial with p = v2 kept / (v1 + v2 kept)",
+        "density after over before, its interval, p of no change",
+        (
+            Input("before", "count before", counts.density([60, 60], 1.0), "a density"),
+            Input("after", "count after", counts.density([40, 40], 1.0), "a density"),
+            Input("kept", "share of culture kept in between", 1.0, "", 0, 1, open_low=True),
+            LEVEL,
+        ),
+        ("test_count_change_equals_the_exact_binomial_test", "test_count_change_read_backwards_is_its_reciprocal"),
+    ),
+)
+
+GROWTH = (
+    Formula(
+        "growth.two_point_rate",
+        "r = [ln(n2 V2) - ln(n1 V1 - removed) - sum ln(1 - f)] / days",
+        "growth rate per day",
+        (
+            Input("n1", "density at the first count", 100.0, "per mL", 0, None, open_low=True),
+            Input("n2", "density at the second count", 130.0, "per mL", 0, None, open_low=True),
+            Input("days", "days between", 2.0, "days", 0, 36_500, open_low=True),
+            Input("volume1", "level at the first count", 1.0, "L", 0, None, open_low=True),
+            Input("volume2", "level at the second count", 1.0, "L", 0, None, open_low=True),
+            Input("removed", "animals taken right after the first count", 0.0, "density times volume", 0, None),
+            Input("shares", "shares replaced by animal-free water", (0.3,), "0 to below 1 each"),
+        ),
+        ("test_two_point_rate_finds_the_rate_through_harvests", "test_two_point_rate_units_cancel", OUTSIDE),
+    ),
+    Formula(
+        "growth.two_point_error",
+        "SE = sqrt(1/n1 + 1/n2) / days",
+        "standard error per day",
+        (
+            Input("animals1", "animals counted first", 120.0, "animals", 1, None),
+            Input("animals2", "animals counted then", 150.0, "animals", 1, None),
+            Input("days", "days between", 2.0, "days", 0, 36_500, open_low=True),
+        ),
+        ("test_two_point_error",),
+    ),
+    Formula(
+        "growth.density_after_refill",
+        "n (1 - f) + f n_in",
+        "density, in the unit that went in",
+        (
+            Input("density", "density before", 200.0, "per mL", 0, None),
+            Input("share", "share replaced", 0.3, "", 0, 1),
+            Input("refill_density", "density of the refill", 0.0, "per mL", 0, None),
+        ),
+        ("test_density_after_refill_lies_between",),
+    ),
+    Formula(
+        "growth.doubling_days",
+        "T2 = ln 2 / r",
+        "days, infinite when r <= 0",
+        (RATE,),
+        (OUTSIDE, "test_rate_share_and_doubling_invert", "test_growth_takes_arrays_and_says_so_when_nothing_grows"),
+    ),
+    Formula(
+        "growth.finite_rate",
+        "exp(r)",
+        "times as many a day later",
+        (RATE,),
+        (OUTSIDE, "test_rate_share_and_doubling_invert"),
+    ),
+    Formula(
+        "growth.steady_share",
+        "h = 1 - exp(-r)",
+        "share to take once a day",
+        (RATE,),
+        (OUTSIDE, "test_rate_share_and_doubling_invert"),
+    ),
+    Formula(
+        "growth.rate_for_share",
+        "r = -ln(1 - h)",
+        "growth rate per day",
+        (Input("share", "share taken once a day", 0.3, "", 0, 1, depends=True),),
+        (OUTSIDE, "test_rate_share_and_doubling_invert"),
+    ),
+    Formula(
+        "growth.daily_share",
+        "h = 1 - exp(-D)",
+        "share once a day",
+        (Input("dilution_per_day", "continuous dilution", 0.25, "per day", 0, 20),),
+        ("test_rate_share_and_doubling_invert",),
+    ),
+    Formula(
+        "growth.yield_per_day",
+        "density * 1000 * volume * share",
+        "animals per day",
+        (
+            Input("density_per_ml", "density", 250.0, "animals per mL", 0, None),
+            Input("volume_l", "volume", 20.0, "L", 0, None),
+            Input("share_per_day", "share or dilution", 0.3, "per day", 0, 20),
+        ),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "growth.logistic",
+        "N = K / (1 + (K/N0 - 1) exp(-r t))",
+        "density, in the unit of the ceiling",
+        (
+            Input("days", "days", 5.0, "days", -36_500, 36_500),
+            Input("start", "density at the start", 50.0, "per mL", 0, None, open_low=True),
+            RATE,
+            CEILING,
+        ),
+        (OUTSIDE, "test_logistic_composes_and_stays_under_its_ceiling"),
+    ),
+    Formula(
+        "growth.greatest_yield",
+        "N = K/2, yield = r K/4",
+        "density and yield per day",
+        (Input("rate", "growth rate at low density", 0.4, "per day", 0, 20), CEILING),
+        (OUTSIDE, "test_greatest_yields_are_the_greatest"),
+    ),
+    Formula(
+        "growth.greatest_daily_yield",
+        "N = K/(1 + exp(-r/2)), h = 1 - exp(-r/2), yield = K tanh(r/4)",
+        "density before the harvest, share, yield per day",
+        (Input("rate", "growth rate at low density", 0.4, "per day", 0, 20), CEILING),
+        ("test_greatest_yields_are_the_greatest",),
+    ),
+    Formula(
+        "growth.known_shifts",
+        "sum of ln(1 - f) over the harvests before each day",
+        "shift of ln density, one per day",
+        (
+            Input("days", "days of the counts", (0.0, 2.0, 4.0), "days"),
+            Input("harvests", "harvests", ((1.0, 0.3),), "pairs of day and share, 0 to below 1"),
+        ),
+        ("test_one_line_runs_across_known_harvests", "test_poisson_fit_against_statsmodels_with_zeros_and_harvests"),
+    ),
+    Formula(
+        "growth.log_linear_fit",
+        "ln N - shift = a + r t by weighted least squares",
+        "rate and start with standard errors",
+        (
+            Input("days", "days of the counts", (0.0, 1.0, 2.0), "days, three or more"),
+            Input("densities", "densities", (20.0, 30.0, 42.0), "above 0"),
+            Input("weights", "animals counted", (40.0, 60.0, 84.0), "above 0"),
+            Input("shifts", "known shifts of ln density", (0.0, 0.0, 0.0), ""),
+        ),
+        (
+            "test_log_linear_fit_against_nist_norris",
+            "test_log_linear_fit_of_counts",
+            "test_log_linear_fit_equals_scipy",
+        ),
+    ),
+    Formula(
+        "growth.poisson_fit",
+        "ln E(n) = a + r t + ln(mL) + shift, n Poisson",
+        "rate and start with standard errors",
+        (
+            Input("days", "days of the counts", (0.0, 1.0, 2.0), "days, three or more"),
+            Input("animals", "animals counted", (40, 60, 84), "0 or more, two of them above 0"),
+            Input("looked_at_ml", "culture looked at", (2.0, 2.0, 2.0), "mL, above 0"),
+            Input("shifts", "known shifts of ln density", (0.0, 0.0, 0.0), ""),
+        ),
+        ("test_poisson_fit_of_counts", "test_poisson_fit_of_nitrofen_broods"),
+    ),
+)
+
+DEVELOPMENT = (
+    Formula(
+        "development.from_table",
+        "straight lines between 15, 20 and 25 degC",
+        "in the unit of the quantity's name",
+        (
+            Input("quantity", "quantity", "embryo days", choices=tuple(development.BRACHIONUS)),
+            Input("temperature_c", "temperature", 22.0, "degC", 15, 25),
+        ),
+        (OUTSIDE, "test_eggs_hatch_sooner_when_it_is_warmer"),
+    ),
+    Formula(
+        "development.belehradek",
+        "D = a (t - alpha)^b",
+        "days",
+        (
+            Input("temperature_c", "temperature", 20.0, "degC, above alpha", 1.8, 100, open_low=True),
+            Input("a", "factor", 489.0, "", 0, None, open_low=True),
+            Input("alpha", "biological zero", 1.8, "degC", -50, 50, depends=True),
+            Input("b", "exponent", -2.05, "", -10, 0),
+        ),
+        ("test_belehradek_scales_with_its_factor",),
+    ),
+    Formula(
+        "development.bottrell",
+        "ln D = 2.7547 - 0.2484 ln t - 0.2408 (ln t)^2",
+        "days",
+        (Input("temperature_c", "temperature", 22.0, "degC", 15, 28),),
+        (OUTSIDE, "test_pooled_rotifers_stay_near_the_handbook_table"),
+    ),
+    Formula(
+        "development.egg_days",
+        "table, Bottrell or 489 (t - 1.8)^-2.05, by animal",
+        "days",
+        (
+            Input("temperature_c", "temperature", 22.0, "degC", 15, 25),
+            Input("animal", "animal", "Brachionus plicatilis", choices=tuple(development.EGG_DAYS)),
+        ),
+        (OUTSIDE, "test_eggs_hatch_sooner_when_it_is_warmer", "test_bad_development_input_is_refused"),
+    ),
+    Formula(
+        "development.life_days",
+        "as printed, by source",
+        "days, least and most",
+        (
+            Input("temperature_c", "temperature", 22.0, "degC", 15, 25),
+            Input("by", "source", "table", choices=tuple(development.LIFE_DAYS)),
+        ),
+        (OUTSIDE, "test_what_the_handbook_says_twice_is_kept_twice"),
+    ),
+    Formula(
+        "development.sum_of_stages",
+        "sum of the stages",
+        "days",
+        (Input("days", "days of each stage", (10.0, 11.0), "0 to 365 each"),),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "development.generation_days",
+        "T = ln(R0) / r",
+        "days",
+        (
+            Input("net_reproduction", "daughters per female and life", 94.0, "", 0, None, open_low=True, depends=True),
+            Input("rate", "growth rate", 0.233, "per day", -20, 20, depends=True),
+        ),
+        (OUTSIDE, "test_euler_lotka_of_one_brood_is_ln_of_it_over_its_age"),
+    ),
+    Formula(
+        "development.net_reproduction",
+        "R0 = sum l(x) m(x)",
+        "daughters per female and life",
+        (SURVIVAL, BIRTHS),
+        ("test_euler_lotka_solves_its_equation",),
+    ),
+    Formula(
+        "development.euler_lotka",
+        "sum l(x) m(x) exp(-r x) = 1",
+        "growth rate per day",
+        (Input("ages", "ages", (1.0, 2.0, 3.0), "days, above 0"), SURVIVAL, BIRTHS),
+        ("test_euler_lotka_solves_its_equation", "test_euler_lotka_against_a_root_of_scipy"),
+    ),
+    Formula(
+        "development.birth_rate",
+        "Paloheimo: b = ln(1 + E)/D; Edmondson: b = ln(1 + E/D)",
+        "births per animal and day",
+        (EGGS, EGG_DAYS, Input("method", "method", "Paloheimo", choices=("Paloheimo", "Edmondson"))),
+        (OUTSIDE, "test_birth_rates_meet_at_one_day_and_part_by_their_sources"),
+    ),
+    Formula(
+        "development.egg_ratio_for",
+        "E = exp(b D) - 1",
+        "eggs per female",
+        (Input("birth_rate", "birth rate", 0.5, "per day", 0, 5), EGG_DAYS),
+        ("test_egg_ratio_inverts_and_days_cancel",),
+    ),
+    Formula(
+        "development.finite_birth_rate",
+        "p = b (exp(r) - 1)/r",
+        "births in a day per animal at its start",
+        (Input("birth_rate", "birth rate", 0.5, "per day", 0, 20), RATE),
+        ("test_loss_and_finite_birth",),
+    ),
+    Formula(
+        "development.loss_rate",
+        "d = b - r",
+        "loss per day",
+        (
+            Input("birth_rate", "birth rate", 0.5, "per day", 0, 20),
+            Input("net_rate", "growth rate", 0.3, "per day", -20, 20),
+        ),
+        ("test_loss_and_finite_birth",),
+    ),
+    Formula(
+        "development.rate_by_rule",
+        "r = E - E0",
+        "growth rate per day",
+        (EGGS, Input("by", "source of zero growth", "Snell", choices=tuple(development.ZERO_GROWTH_EGGS))),
+        (OUTSIDE, "test_what_the_handbook_says_twice_is_kept_twice"),
+    ),
+    Formula(
+        "development.egg_band",
+        "E < 0.13 falling; < 0.5 stationary; to 1.2 growing; above",
+        "a word",
+        (EGGS, Input("edges", "edges of the bands", development.BANDS, "three rising egg ratios")),
+        (OUTSIDE, "test_egg_bands_of_snell", "test_the_keeper_may_move_the_egg_bands"),
+    ),
+    Formula(
+        "development.q10",
+        "Q10 = (k2/k1)^(10/(t2 - t1))",
+        "times faster per 10 degC",
+        (
+            Input("rate1", "rate at the first temperature", 1.0, "", 0, None, open_low=True),
+            Input("rate2", "rate at the second temperature", 1.42, "", 0, None, open_low=True),
+            Input("temperature1_c", "first temperature", 18.0, "degC", -2, 45),
+            Input("temperature2_c", "second temperature", 23.5, "degC", -2, 45),
+        ),
+        (OUTSIDE, "test_q10_inverts"),
+    ),
+    Formula(
+        "development.rate_at",
+        "k2 = k1 Q10^((t2 - t1)/10)",
+        "in the unit of the rate",
+        (
+            Input("rate", "rate", 0.4, "", 0, None),
+            Input("from_c", "its temperature", 22.0, "degC", -2, 45, depends=True),
+            Input("to_c", "the other temperature", 25.0, "degC", -2, 45, depends=True),
+            Input("q10", "Q10", 2.0, "", 0.2, 10),
+        ),
+        ("test_q10_inverts",),
+    ),
+)
+
+FORMULAS = (*COUNTS, *GROWTH, *DEVELOPMENT)
