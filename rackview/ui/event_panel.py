@@ -77,8 +77,8 @@ class EventPanel(QWidget):
         """Whether something is being typed here."""
         return self.form is not None
 
-    def begin(self, vessel: str, kind: str, suggestion: Suggestion | None = None) -> None:
-        """Type a new event of a kind, pre-filled from a suggestion or from a draft."""
+    def begin(self, vessel: str, kind: str, suggestion: Suggestion | None = None, *, from_draft: bool = True) -> None:
+        """Type a new event of a kind, pre-filled from a suggestion, or from the draft if there is one."""
         self._old = None
         word = event_words.kind_word(kind)
         place = self.desk.rack.vessels[vessel].place
@@ -87,7 +87,7 @@ class EventPanel(QWidget):
             return
         row = self._suggested(kind, suggestion)
         self.form.fill(row)
-        draft = self.desk.draft(self._form_name())
+        draft = self.desk.draft(self._form_name()) if from_draft else None
         if draft is not None:
             self.form.restore(draft)
         self._why.show_lines((Marked(suggestion.why),) if suggestion is not None and suggestion.why else ())
@@ -117,7 +117,9 @@ class EventPanel(QWidget):
         self.form.submitted.connect(self._save)
         self.form.cancelled.connect(self._leave)
         self.form.changed.connect(self._typed)
+        self._column.removeWidget(self._cautions)
         self._column.insertWidget(2, self.form)
+        self._column.insertWidget(2 if kind == "restart" else 3, self._cautions)
 
     def close_form(self) -> None:
         """Take the form away."""

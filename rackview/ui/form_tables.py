@@ -16,10 +16,6 @@ from rackview.ui.moves import resting, targets
 translate = QCoreApplication.translate
 
 
-def _t(text: str) -> str:
-    return translate("Forms", text)
-
-
 def strains(rack: Rack) -> tuple[tuple[str, str], ...]:
     """Strains to choose from."""
     return tuple((name, profile.title) for name, profile in rack.strains.items())
@@ -33,103 +29,143 @@ def vessel_asks(rack: Rack) -> tuple[Ask, ...]:
         return tuple(sorted({getattr(k, part) for k in kits} - {""}))
 
     return (
-        Ask("vessel", _t("Name")),
-        Ask("strain", _t("Strain"), choices=strains(rack)),
-        Ask("shelf", _t("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
-        Ask("position", _t("Position from the left")),
-        Ask("volume_l", _t("Working volume"), quantity="volume"),
-        Ask("reserve", _t("Reserve"), hint=_t("the last stock of its strain, kept apart"), yes=True),
-        Ask("vessel_type", _t("Kind of vessel"), known=known("vessel_type")),
-        Ask("air_stone", _t("Air stone"), known=known("air_stone")),
-        Ask("floss", _t("Floss"), known=known("floss")),
-        Ask("lid", _t("Lid"), known=known("lid")),
-        Ask("cost", _t("What it cost")),
-        Ask("origin", _t("Bought or home-made"), choices=(("", "–"), *((o, _t(o)) for o in KIT_ORIGINS))),
-        Ask("note", _t("Note"), wide=True),
+        Ask("vessel", translate("Forms", "Name")),
+        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
+        Ask("shelf", translate("Forms", "Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
+        Ask("position", translate("Forms", "Position from the left")),
+        Ask("volume_l", translate("Forms", "Working volume"), quantity="volume"),
+        Ask(
+            "reserve",
+            translate("Forms", "Reserve"),
+            hint=translate("Forms", "the last stock of its strain, kept apart"),
+            yes=True,
+        ),
+        Ask("vessel_type", translate("Forms", "Kind of vessel"), known=known("vessel_type")),
+        Ask("air_stone", translate("Forms", "Air stone"), known=known("air_stone")),
+        Ask("floss", translate("Forms", "Floss"), known=known("floss")),
+        Ask("lid", translate("Forms", "Lid"), known=known("lid")),
+        Ask("cost", translate("Forms", "What it cost")),
+        Ask(
+            "origin",
+            translate("Forms", "Bought or home-made"),
+            choices=(("", "–"), *((o, translate("Forms", o)) for o in KIT_ORIGINS)),
+        ),
+        Ask("note", translate("Forms", "Note"), wide=True),
     )
 
 
 def stock_asks(rack: Rack) -> tuple[Ask, ...]:
     """A feed in the stock."""
     return (
-        Ask("feed", _t("Feed")),
-        Ask("kind", _t("Kind"), known=tuple(sorted({s.kind for s in rack.stock} - {""}))),
-        Ask("amount", _t("Amount left"), hint=_t("as it was on the day of opening or of the last stock take")),
-        Ask("unit", _t("Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
-        Ask("dry_g_per_ml", _t("Dry matter"), unit=_t("g per mL or g"), hint=_t("from the label")),
-        Ask("opened", _t("Opened"), hint=_t("a date such as 2026-03-01")),
-        Ask("expires", _t("Use by")),
-        Ask("delivery_days", _t("Delivery takes"), unit=_t("days")),
+        Ask("feed", translate("Forms", "Feed")),
+        Ask("kind", translate("Forms", "Kind"), known=tuple(sorted({s.kind for s in rack.stock} - {""}))),
+        Ask(
+            "amount",
+            translate("Forms", "Amount left"),
+            hint=translate("Forms", "as it was on the day of opening or of the last stock take"),
+        ),
+        Ask("unit", translate("Forms", "Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
+        Ask(
+            "dry_g_per_ml",
+            translate("Forms", "Dry matter"),
+            unit=translate("Forms", "g per mL or g"),
+            hint=translate("Forms", "from the label"),
+        ),
+        Ask("opened", translate("Forms", "Opened"), hint=translate("Forms", "a date such as 2026-03-01")),
+        Ask("expires", translate("Forms", "Use by")),
+        Ask("delivery_days", translate("Forms", "Delivery takes"), unit=translate("Forms", "days")),
     )
 
 
 def brood_asks(rack: Rack) -> tuple[Ask, ...]:
     """A batch of larvae."""
     groups = (("", "–"), *((name, group.title) for name, group in rack.groups.items()))
-    usual = _t("blank: as usual for the group")
+    usual = translate("Forms", "blank: as usual for the group")
     return (
-        Ask("brood", _t("Brood")),
-        Ask("group", _t("Larval group"), choices=groups),
-        Ask("spawned", _t("Spawned"), hint=_t("a date such as 2026-03-01")),
-        Ask("hatched", _t("Hatched")),
-        Ask("tank_l", _t("Tank"), quantity="volume"),
-        Ask("larvae", _t("Larvae")),
-        Ask("strain", _t("Prey"), choices=(("", _t("as usual for the group")), *strains(rack))),
-        Ask("prey_per_ml", _t("Prey wanted"), unit="/mL", hint=usual),
-        Ask("feeds_per_day", _t("Feeds a day"), hint=usual),
-        Ask("first_day", _t("First day of feeding"), unit=_t("days after hatch"), hint=usual),
-        Ask("last_day", _t("Last day of feeding"), unit=_t("days after hatch"), hint=usual),
+        Ask("brood", translate("Forms", "Brood")),
+        Ask("group", translate("Forms", "Larval group"), choices=groups),
+        Ask("spawned", translate("Forms", "Spawned"), hint=translate("Forms", "a date such as 2026-03-01")),
+        Ask("hatched", translate("Forms", "Hatched")),
+        Ask("tank_l", translate("Forms", "Tank"), quantity="volume"),
+        Ask("larvae", translate("Forms", "Larvae")),
+        Ask(
+            "strain",
+            translate("Forms", "Prey"),
+            choices=(("", translate("Forms", "as usual for the group")), *strains(rack)),
+        ),
+        Ask("prey_per_ml", translate("Forms", "Prey wanted"), unit="/mL", hint=usual),
+        Ask("feeds_per_day", translate("Forms", "Feeds a day"), hint=usual),
+        Ask(
+            "first_day",
+            translate("Forms", "First day of feeding"),
+            unit=translate("Forms", "days after hatch"),
+            hint=usual,
+        ),
+        Ask(
+            "last_day",
+            translate("Forms", "Last day of feeding"),
+            unit=translate("Forms", "days after hatch"),
+            hint=usual,
+        ),
     )
 
 
 def demand_asks(rack: Rack) -> tuple[Ask, ...]:
     """The keeper's own word for a day."""
     return (
-        Ask("date", _t("Day"), hint=_t("a date such as 2026-03-01")),
-        Ask("strain", _t("Strain"), choices=strains(rack)),
-        Ask("animals", _t("Animals"), hint=_t("overrides what the broods imply for that day")),
+        Ask("date", translate("Forms", "Day"), hint=translate("Forms", "a date such as 2026-03-01")),
+        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
+        Ask(
+            "animals",
+            translate("Forms", "Animals"),
+            hint=translate("Forms", "overrides what the broods imply for that day"),
+        ),
     )
 
 
-WORDS = {
-    "tallies": "Tallies",
-    "aliquot_ml": "Aliquot",
-    "dilution": "Diluted 1 to",
-    "fixative": "Fixative 1 to",
-    "with_eggs": "With eggs",
-    "females_checked": "Females checked",
-    "stage": "Stage",
-    "swimming": "Swimming, 1 to 5",
-    "ciliates": "Ciliates",
-    "tint": "Tint, 0 to 4",
-    "temperature_c": "Water",
-    "sg": "Specific gravity",
-    "sg_reference": "Hydrometer at",
-    "salinity": "Salinity",
-    "conductivity_ms_cm": "Conductivity",
-    "ph": "pH",
-    "tan_mg_l": "Total ammonia",
-    "oxygen_mg_l": "Oxygen",
-    "feed": "Feed",
-    "amount": "Amount",
-    "unit": "Unit",
-    "volume_l": "Amount",
-    "refill_l": "Refill",
-    "mesh_um": "Sieve",
-    "to": "To",
-    "what": "What",
-    "to_vessel": "Into",
-    "from_vessel": "From vessel",
-    "starter": "Or from a starter",
-    "density_per_ml": "Density then",
-    "reason": "Reason",
-    "text": "Words",
-    "action": "Declined",
-    "code": "Flag",
-    "days": "Days",
-    "at": "When",
-    "note": "Note",
-}
+def words() -> dict[str, str]:
+    """What each column of the event table is called."""
+    return {
+        "tallies": translate("Forms", "Tallies"),
+        "aliquot_ml": translate("Forms", "Aliquot"),
+        "dilution": translate("Forms", "Diluted 1 to"),
+        "fixative": translate("Forms", "Fixative 1 to"),
+        "with_eggs": translate("Forms", "With eggs"),
+        "females_checked": translate("Forms", "Females checked"),
+        "stage": translate("Forms", "Stage"),
+        "swimming": translate("Forms", "Swimming, 1 to 5"),
+        "ciliates": translate("Forms", "Ciliates"),
+        "tint": translate("Forms", "Tint, 0 to 4"),
+        "temperature_c": translate("Forms", "Water"),
+        "sg": translate("Forms", "Specific gravity"),
+        "sg_reference": translate("Forms", "Hydrometer at"),
+        "salinity": translate("Forms", "Salinity"),
+        "conductivity_ms_cm": translate("Forms", "Conductivity"),
+        "ph": translate("Forms", "pH"),
+        "tan_mg_l": translate("Forms", "Total ammonia"),
+        "oxygen_mg_l": translate("Forms", "Oxygen"),
+        "feed": translate("Forms", "Feed"),
+        "amount": translate("Forms", "Amount"),
+        "unit": translate("Forms", "Unit"),
+        "volume_l": translate("Forms", "Amount"),
+        "refill_l": translate("Forms", "Refill"),
+        "mesh_um": translate("Forms", "Sieve"),
+        "to": translate("Forms", "To"),
+        "what": translate("Forms", "What"),
+        "to_vessel": translate("Forms", "Into"),
+        "from_vessel": translate("Forms", "From vessel"),
+        "starter": translate("Forms", "Or from a starter"),
+        "density_per_ml": translate("Forms", "Density then"),
+        "reason": translate("Forms", "Reason"),
+        "text": translate("Forms", "Words"),
+        "action": translate("Forms", "Declined"),
+        "code": translate("Forms", "Flag"),
+        "days": translate("Forms", "Days"),
+        "at": translate("Forms", "When"),
+        "note": translate("Forms", "Note"),
+    }
+
+
 UNITS = {
     "aliquot_ml": "mL",
     "temperature_c": "°C",
@@ -148,22 +184,29 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tup
     """An event of a kind at a vessel: the columns that the kind has, then when (if `timed`) and a note."""
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
     if kind in MOVED and not timed:
-        asks.append(Ask("fill", _t("Fill up with new water"), yes=True))
+        asks.append(Ask("fill", translate("Forms", "Fill up with new water"), yes=True))
     if timed:
-        asks.append(Ask("at", _t(WORDS["at"]), hint=_t("a date and time such as 2026-03-01 07:30"), wide=True))
+        asks.append(
+            Ask(
+                "at",
+                words()["at"],
+                hint=translate("Forms", "a date and time such as 2026-03-01 07:30"),
+                wide=True,
+            )
+        )
     if kind != "note":
-        asks.append(Ask("note", _t(WORDS["note"]), wide=True))
+        asks.append(Ask("note", words()["note"], wide=True))
     return tuple(asks)
 
 
 def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
-    label = _t(WORDS.get(column, column))
+    label = words().get(column, column)
     choices = {
-        "stage": tuple((s, _t(s)) for s in STAGES),
-        "ciliates": (BLANK, *((c, _t(c)) for c in CILIATES)),
+        "stage": tuple((s, translate("Forms", s)) for s in STAGES),
+        "ciliates": (BLANK, *((c, translate("Forms", c)) for c in CILIATES)),
         "sg_reference": (BLANK, *((r, r) for r in SG_REFERENCES)),
         "unit": tuple((u, u) for u in FEED_UNITS),
-        "what": tuple((w, _t(w)) for w in CLEANED),
+        "what": tuple((w, translate("Forms", w)) for w in CLEANED),
         "to_vessel": _vessels(rack, vessel),
         "from_vessel": (BLANK, *_vessels(rack, vessel)),
     }.get(column, ())
@@ -171,17 +214,17 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     if column == "to":
         known = (*(b.brood for b in rack.broods), "discard")
     quantity = "volume" if column in {"volume_l", "refill_l"} else ""
-    hint = _t("one number per aliquot, with spaces between") if column == "tallies" else ""
+    hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
     wide = column in {"tallies", "text", "reason"}
     if column == "volume_l" and kind == "top_up":
-        hint = _t("fresh water that makes good what evaporated")
+        hint = translate("Forms", "fresh water that makes good what evaporated")
     return Ask(column, label, UNITS.get(column, ""), choices, known, quantity, hint, wide)
 
 
 def _vessels(rack: Rack, but: str) -> tuple[tuple[str, str], ...]:
     found = []
     for name in targets(rack, but):
-        rest = _t("{vessel}, resting") if resting(rack, name) else "{vessel}"
+        rest = translate("Forms", "{vessel}, resting") if resting(rack, name) else "{vessel}"
         found.append((name, rest.format(vessel=f"{rack.vessels[name].place} {name}")))
     return tuple(found)
 

@@ -55,7 +55,7 @@ def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[Future, 
         chance = estimate(then.log(name), profile, day_number(at)).chance_below(profile.floor_per_ml, 3.0)
         row = after[THREE].tolist()
         span = say.span(Interval(row[2], row[0], row[4]))
-        words = QCoreApplication.translate("Futures", "in 3 days {span} /mL; {chance} that it falls too low").format(
+        words = QCoreApplication.translate("Futures", "in 3 d {span} /mL, {chance} too low").format(
             span=span, chance=say.percent(chance)
         )
         band = (profile.band_low_per_ml, profile.band_high_per_ml)

@@ -7,7 +7,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.advice.words import CAUTIONS
-from rackview.ui import fonts, round_words
+from rackview.ui import event_words, fonts, round_words
 from rackview.ui.field_group import FieldGroup
 from rackview.ui.fields import ChoiceLine, Field, clear_ground, tall
 from rackview.ui.marked_lines import Marked, MarkedLines
@@ -142,6 +142,8 @@ class DoPanel(FieldGroup):
             self.tr("typed {when}").format(when=stale) if stale else self.tr("suggested, change freely")
         )
         self.show_fields(entry, hints, errors)
+        kinds = dict.fromkeys(event_words.kind_word(kind) for kind in entry.kinds())
+        self._key.setText(self.tr("+ key: {what}").format(what=", ".join(kinds)) if kinds else self.tr("+ key: go on"))
         self._tell(entry, first=first)
 
     def _tell(self, entry: Entry, *, first: bool) -> None:

@@ -320,6 +320,13 @@ class Entry:
             found += moves.carried_out(self.rack, event, fill=True) if isinstance(event, Split) else [event]
         return found
 
+    def kinds(self) -> list[str]:
+        """The kinds of event that would be recorded as it stands; none while something is wrong."""
+        if self.errors():
+            return []
+        rows = [*self._count_rows(), *self._reading_rows(), *self._action_rows(touched_only=False)]
+        return [str(row["kind"]) for row in rows]
+
     def observed(self, now: datetime) -> list[Event]:
         """What was seen but not yet done (count and reading), if it can be taken as it stands; else nothing."""
         if self.errors():

@@ -140,7 +140,11 @@ def _water(entry: Entry) -> dict[str, str]:
     tan, o2 = entry.number("tan"), entry.number("oxygen")
     if tan is not None:
         if ph is None or warm is None or salt is None:
-            lacking = [w for v, w in ((ph, "pH"), (warm, _t("water")), (salt, _t("gravity"))) if v is None]
+            lacking = [
+                w
+                for v, w in ((ph, "pH"), (warm, translate("Round", "water")), (salt, translate("Round", "gravity")))
+                if v is None
+            ]
             found["tan"] = translate("Round", "NH3-N needs {what}").format(what=", ".join(lacking))
         else:
             nh3 = tan * float(ammonia.unionised_fraction(ph, warm, salt))
@@ -152,10 +156,6 @@ def _water(entry: Entry) -> dict[str, str]:
         full = float(oxygen.saturation_mg_l(warm, salt))
         found["oxygen"] = translate("Round", "{n} % of full").format(n=f"{100 * o2 / full:.0f}")
     return found
-
-
-def _t(word: str) -> str:
-    return translate("Round", word)
 
 
 def _or_last(typed: float | None, measured: Measured | None) -> tuple[float | None, float]:

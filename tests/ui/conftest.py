@@ -191,7 +191,7 @@ class Clock:
 
 
 def small_rack() -> tuple[list[Vessel], list[Event]]:
-    """Four vessels with a week of counts: two rotifers, a reserve, copepods; and one at rest."""
+    """Four vessels with five days of counts: two rotifers, a reserve, copepods; and one at rest."""
     vessels = [
         Vessel("Brill", "rotifer-L", "A", 1, 20),
         Vessel("Dab", "rotifer-L", "A", 2, 20),
@@ -200,7 +200,7 @@ def small_rack() -> tuple[list[Vessel], list[Event]]:
         Vessel("Weever", "rotifer-L", "B", 3, 20),
     ]
     events: list[Event] = [Rest(at=MORNING - timedelta(days=6), vessel="Weever")]
-    for day in range(7, 0, -1):
+    for day in range(5, 0, -1):
         at = MORNING - timedelta(days=day)
         for name, level in (("Brill", 30), ("Dab", 34), ("Ruffe", 24)):
             tallies = (level + day % 3, level - day % 2, level)

@@ -36,7 +36,7 @@ def test_what_is_left_is_what_was_not_fed_since_opening(desk, clock):
     fed_since = [e for e in desk.rack.events() if isinstance(e, Feed) and e.at.date() >= TODAY - timedelta(days=3)]
     assert found.left == pytest.approx(100 - sum(f.amount for f in fed_since))
     fed = [e for e in desk.rack.events() if isinstance(e, Feed)]
-    assert found.a_day == pytest.approx(sum(f.amount for f in fed) / 7)
+    assert found.a_day == pytest.approx(sum(f.amount for f in fed) / 5)
     assert found.until == TODAY + timedelta(days=int(found.left / found.a_day))
     assert found.order_by == found.until - timedelta(days=3)
 
@@ -134,7 +134,7 @@ def test_records_are_filtered_corrected_and_taken_back(qtbot, desk):
     screen.vessel.setCurrentIndex(screen.vessel.findData("Dab"))
     screen.kind.setCurrentIndex(screen.kind.findData("feed"))
     screen.refresh()
-    assert screen.events.model.rowCount() == 7 < whole
+    assert screen.events.model.rowCount() == 5 < whole
     screen.events.table.selectRow(0)
     chosen = screen.events.chosen()
     screen._correct(chosen)
@@ -143,7 +143,7 @@ def test_records_are_filtered_corrected_and_taken_back(qtbot, desk):
     assert [e.amount for e in desk.rack.events() if e.replaces == chosen.id] == [9]
     screen.events.table.selectRow(0)
     screen._withdraw(screen.events.chosen())
-    assert screen.events.model.rowCount() == 6
+    assert screen.events.model.rowCount() == 4
 
 
 def test_a_store_that_can_only_be_read_lets_nothing_be_changed(qtbot, desk):

@@ -185,7 +185,7 @@ def test_keys_change_the_range_and_the_vessel(qtbot, desk, page):
 def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
     page._draw()
     shown = history(desk.rack, "Brill", clock.now, 30.0)
-    assert len(shown.counts) == 7
+    assert len(shown.counts) == 5
     assert all(c.low < c.per_ml < c.high for c in shown.counts)
     assert {m.kind for m in shown.marks} == {"harvest", "feed", "clean"}
     assert shown.fan.shape == (len(AHEAD_DAYS), len(QUANTILES))
@@ -194,7 +194,7 @@ def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
     page._plot.show_history(shown, timedelta(0))
     page.set_theme(DARK)
     assert page._plot.theme is DARK
-    assert "7 counts" in page._plot.accessibleName()
+    assert "5 counts" in page._plot.accessibleName()
 
 
 def test_an_empty_history_is_plotted_without_fuss(qtbot, desk, page):

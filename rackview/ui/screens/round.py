@@ -131,6 +131,9 @@ class RoundScreen(QWidget):
         draft = self.desk.draft(form(vessel))
         self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
         self._tried = draft is not None
+        if draft is not None and self.entry.begun is not None:
+            begun = say.clock(self.entry.begun.astimezone())
+            self.page.note(self.tr("Typed {time}, not recorded yet").format(time=begun))
         self._dirty = False
         self._sort()
         self._show_card()

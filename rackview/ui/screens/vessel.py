@@ -235,7 +235,7 @@ class VesselScreen(QWidget):
         """Open the panel of a suggested action, pre-filled."""
         if suggestion.vessel != self.vessel:
             self.open(suggestion.vessel)
-        self.panel.begin(self.vessel, suggestion.action, suggestion)
+        self.panel.begin(self.vessel, suggestion.action, suggestion, from_draft=False)
         self._stack.setCurrentWidget(self.panel)
 
     def _wanted(self, what: str) -> None:
