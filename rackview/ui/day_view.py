@@ -84,9 +84,11 @@ class ItemDelegate(QStyledItemDelegate):
     def _lines(self, item: Item, opened: bool, width: float) -> tuple[list[str], list[str], list[str]]:
         room = width - self._column() - SIDE - (self.px * 1.6 if item.severity or item.step is not Step.open else 0)
         title = wrapped(item.text, self.px, fonts.SEMIBOLD, room, 2)
+        wide = width - self._column() - SIDE
+        if item.step is Step.declined:
+            return title, wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
         if not opened:
             return title, [], []
-        wide = width - self._column() - SIDE
         why = wrapped(item.why, self.px, fonts.REGULAR, wide, 3)
         cautions = [line for c in item.cautions for line in wrapped(c, self.px, fonts.MEDIUM, wide, 4)]
         return title, why, cautions
@@ -124,7 +126,7 @@ class ItemDelegate(QStyledItemDelegate):
             x = rect.left() + self._column()
             for part, colour, weight in (
                 (title, theme.soft if quiet else theme.ink, fonts.REGULAR if quiet else fonts.SEMIBOLD),
-                (why, theme.middle, fonts.REGULAR),
+                (why, theme.soft if quiet else theme.middle, fonts.REGULAR),
                 (cautions, theme.middle, fonts.MEDIUM),
             ):
                 for text in part:

@@ -45,7 +45,7 @@ class ItemBar(QWidget):
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(6)
         self.reason = QLineEdit(asking)
-        self.reason.setPlaceholderText(self.tr("Why not? Enter declines, Esc goes back"))
+        self.reason.setPlaceholderText(self.tr("Why not? Then Enter"))
         self.reason.setAccessibleName(self.tr("Reason for declining"))
         self.reason.setMaxLength(200)
         line.addWidget(self.reason)

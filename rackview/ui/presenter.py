@@ -183,7 +183,7 @@ def _detail(seen: Assessment, at: datetime) -> str:
 
 
 def _age(seen: Assessment, at: datetime) -> str:
-    return say.age(seen.days_since_count, at) if seen.days_since_count is not None else tr("not counted")
+    return say.age(seen.days_since_count, at) if seen.days_since_count is not None else tr("no count")
 
 
 def _care(seen: Assessment) -> str:

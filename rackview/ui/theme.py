@@ -234,6 +234,12 @@ QPushButton[role="quiet"] { border-color: transparent; }
 QPushButton[role="choice"]:checked { background: $press; color: $on_press; border-color: $press; }
 QPushButton[role="choice"]:checked:focus { border: 2px solid $on_press; outline: 2px solid $focus; }
 QPushButton[role="quiet"]:focus { border-color: $focus; }
+QPushButton[role="page"] { text-align: left; border-color: transparent; }
+QPushButton[role="page"]:hover { background: $strip; }
+QPushButton[role="page"]:checked { background: $tile; border-color: $rim; }
+QPushButton[role="page"]:focus { border-color: $focus; }
+QWidget#card { background: $tile; border: 1px solid $edge; border-radius: 6px; }
+QToolButton::menu-indicator { image: none; }
 QToolButton { background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px; padding: 6px; }
 QToolButton:hover { background: $strip; }
 QToolButton:checked { background: $tile; border-color: $rim; }
@@ -241,7 +247,7 @@ QToolButton:focus { border: 2px solid $focus; padding: 5px; }
 
 QLineEdit, QAbstractSpinBox, QComboBox, QPlainTextEdit, QTextEdit { background: $entry; color: $ink;
     border: 1px solid $rim; border-radius: 6px; padding: 5px 9px; min-height: 22px;
-    selection-background-color: $press; selection-color: $on_press; }
+    selection-background-color: $press; selection-color: $on_press; placeholder-text-color: $soft; }
 QLineEdit:focus, QAbstractSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
     border: 2px solid $focus; padding: 4px 8px; }
 QLineEdit[wrong="true"], QAbstractSpinBox[wrong="true"], QComboBox[wrong="true"] { border: 2px solid $today;

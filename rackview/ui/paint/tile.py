@@ -6,6 +6,7 @@ Sizes follow the room given. Three layouts: full, compact where many vessels sha
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -209,19 +210,27 @@ def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, the
         paint_severity(painter, QRectF(left, strip.center().y() - side / 2, side, side), severity, theme)
         left += side + size.pad * 0.6
     room = inner.right() - left
-    first = state.actions[0] if state.actions else ""
-    rest = SEPARATOR.join(state.actions[1:])
     colour = theme.soft if state.settled else theme.ink
-    both = bool(first and (state.marks or rest))
-    base = strip.center().y() + size.small * CAP / 2 - (size.line / 2 if both else 0)
-    if first:
-        write(painter, left, base, first, size.small, colour, fonts.SEMIBOLD, room=room)
+    more = bool(state.marks or state.actions[1:])
+    first = wrapped(state.actions[0] if state.actions else "", size.small, fonts.SEMIBOLD, room, 1 if more else 2)
+    base = strip.center().y() + size.small * CAP / 2 - (size.line / 2 if more or len(first) > 1 else 0)
+    for line in first:
+        write(painter, left, base, line, size.small, colour, fonts.SEMIBOLD)
         base += size.line
     if state.marks:
         left = _words(painter, left, base, inner.right(), state.marks, theme, size.small)
-        rest = SEPARATOR + rest if rest else ""
-        rest = rest if width_of(rest, size.small) <= inner.right() - left else ""
-    write(painter, left, base, rest, size.small, theme.middle, room=inner.right() - left)
+    room = inner.right() - left
+    rest = _fitting(state.actions[1:], size.small, room, SEPARATOR if state.marks else "", cut=not state.marks)
+    write(painter, left, base, rest, size.small, theme.middle, room=room)
+
+
+def _fitting(actions: Sequence[str], px: int, room: float, lead: str, *, cut: bool) -> str:
+    """As many of the actions as there is room for, whole ones; with `cut` the first one in any case."""
+    for count in range(len(actions), 0, -1):
+        said = lead + SEPARATOR.join(actions[:count])
+        if width_of(said, px) <= room or (cut and count == 1):
+            return said
+    return ""
 
 
 def _words(
