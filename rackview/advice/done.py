@@ -27,8 +27,8 @@ def events_for(
     """The events that say the suggestion was carried out at `at`; none for hold, test and count.
 
     `amount` is what was really taken or given (the suggested amount if None), in the suggestion's unit. With `rack`
-    given, a split or restart also records the new water that fills both vessels up, and a vessel that was resting is
-    taken back into use first.
+    given, a split or restart also records the new water that fills both vessels up, and a vessel that was resting or
+    never used is taken into use first.
     """
     given = suggestion.amount if amount is None else amount
     entered: dict[str, Any] = {"entered_at": at, "entered_by": by, "entered_on": on}
@@ -67,7 +67,7 @@ def _move(
 ) -> tuple[Event, ...]:
     found: list[Event] = []
     if suggestion.action == "split":
-        if rack is not None and care(rack.log(other)).use == "resting":
+        if rack is not None and care(rack.log(other)).use in {"resting", "new"}:
             found.append(Return(at=at, vessel=other, **entered))
         refill = (
             given

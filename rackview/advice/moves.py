@@ -15,8 +15,9 @@ from rackview.rules.view import View
 START_MARGIN = 1.2
 """Animals moved over what the starting density asks for, for those that die on the way."""
 
-LEAST_START = 0.7
-"""A start thinner than this share of the profile's starting density is not worth making."""
+LEAST_START, LEAST_START_RESERVE = 0.7, 0.15
+"""A start thinner than this share of the profile's starting density is not worth making; from a reserve, which is
+small and the last to ask, a thin one is better than none."""
 
 RESERVE_MOST = 0.3
 """Share of a reserve that a restart may draw."""
@@ -167,7 +168,7 @@ def _move(
     full = target.vessel.volume_l
     litres = min(wanted_per_ml * full / donor.density.median, share_most * donor.estimate.level_l, full)
     start = litres * donor.density.median / full
-    if start < LEAST_START * target.profile.start_per_ml:
+    if start < (LEAST_START_RESERVE if reserve else LEAST_START) * target.profile.start_per_ml:
         return None
     left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
     if action == "split" and donor.density.median > donor.profile.band_high_per_ml:

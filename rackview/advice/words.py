@@ -110,6 +110,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
     "falling": lambda v, s: f"Falling {figures(-v['rate'])} a day. Count again, do not harvest.",
     "early": lambda v, s: "Signs of a fall to come: do not harvest, count again, test the water.",
+    "misfit": lambda v, s: "The newest count does not fit what went before. Count again.",
     "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
     "eggs_low": lambda v, s: f"Only {per_cent(v['share'])} carry eggs. Do not harvest, count again.",
     "eggs_held": lambda v, s: f"{per_cent(v['share'])} carry eggs, yet no growth. Count again, test the water.",

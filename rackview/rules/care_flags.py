@@ -65,14 +65,9 @@ def age(view: View) -> Finding | None:
     start = view.care.started if view.care.started is not None else view.care.first_day
     if start is None or view.day - start < view.profile.restart_days:
         return None
+    shown_by = view.care.first_event if event is None else event.id
     since = start + view.profile.restart_days
-    return finding(
-        "age",
-        since,
-        view.care.first_event if event is None else event.id,
-        days=view.day - start,
-        recorded=event is not None,
-    )
+    return finding("age", since, shown_by, days=view.day - start, recorded=event is not None)
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:

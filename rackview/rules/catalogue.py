@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rackview.core.assessment import Severity
+from rackview.science.state.estimate import EARLY_SIGN, RECOUNT
 
 COMMON = "common practice, no source"
 OWN = "project choice"
@@ -101,18 +102,34 @@ RULES: tuple[Rule, ...] = (
         TODAY,
         "early sign",
         "eggs, swimming and loss rate together, against the vessel's own habit",
-        "P(collapse within two days) at or above 0.5",
+        f"P(the culture is failing) at or above {EARLY_SIGN:g}, from which on the sign is worth its false alarms",
         (),
         "something turned against the culture before the count shows it",
         "a fall within one or two days",
         "do not harvest; count again with eggs; test the water; feed less",
         1,
-        OWN,
+        OWN + "; raised so low because most cultures are far from failing: see the estimate's early sign",
         ("hold", "count", "test"),
-        0.5,
-        0.3,
+        EARLY_SIGN,
+        EARLY_SIGN / 3,
         trend=True,
         suspect=True,
+    ),
+    Rule(
+        "misfit",
+        NOTICE,
+        "odd count",
+        "the newest count against all that was known before",
+        f"P(miscount) over {RECOUNT:g}; not where a sudden fall is suspected, which is believed first",
+        (),
+        "a slip of the count, a wrong dilution, a badly mixed sample",
+        "the estimate hardly moves on it, so a true change would be missed",
+        "count again",
+        1,
+        OWN,
+        ("count",),
+        RECOUNT,
+        RECOUNT / 2,
     ),
     Rule(
         "drop",

@@ -42,6 +42,8 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
         drop |= {"floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense", "underfed", "overfed", "age"}
     elif codes & {"floor", "falling"}:
         drop |= {"early", "eggs_held"}
+    if codes & {"drop", "crash"}:
+        drop |= {"misfit"}
     if "drop" in codes:
         drop |= {"falling"} if "floor" not in codes else {"drop"}
     return [f for f in found if f.code not in drop]

@@ -18,7 +18,9 @@ CARRIED = {"ciliates", "crash"}
 COMMON_SHARE = 1.0 / 3.0
 COMMON_LEAST = 3
 COMMON_DAYS = 2.0
-OWN_CAUSE = {"floss", "age", "count_old", "clumped", "contact", "mixed_strain", "dense", "feed_expired", "eggs_held"}
+OWN_CAUSE = {
+    "misfit", "floss", "age", "count_old", "clumped", "contact", "mixed_strain", "dense", "feed_expired", "eggs_held",
+}  # fmt: skip
 """Flags that have a cause of the vessel's own and say nothing of a shared one."""
 
 FRESH_BOTTLE_DAYS = 5.0

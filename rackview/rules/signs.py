@@ -46,6 +46,7 @@ class Signs:
     eggs_low: float | None = None
     eggs_held: float | None = None
     dense: float | None = None
+    misfit: float = 0.0
     scatter_p: float | None = None
     scatter_error: float = 0.0
 
@@ -87,6 +88,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         eggs_low=_eggs_low(node, count, chance_under(net, SLOW_PER_DAY), profile),
         eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
         dense=None if dense is None else 1.0 - dense,
+        misfit=now.miscount_chance,
         scatter_p=scatter[0],
         scatter_error=scatter[1],
     )

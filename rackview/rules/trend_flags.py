@@ -33,7 +33,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
         for code in ("falling", "early", "eggs_low", "eggs_held", "dense"):
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
-    yield from filter(None, (count_old(view), clumped(view)))
+    yield from filter(None, (count_old(view), clumped(view), misfit(view)))
 
 
 def recent(view: View) -> list[Signs]:
@@ -127,6 +127,16 @@ def count_old(view: View) -> Finding | None:
     if late <= 0.0:
         return None
     return finding("count_old", view.day - late, newest.id, days=view.day - newest.day)
+
+
+def misfit(view: View) -> Finding | None:
+    """The newest count is more likely a slip than a surprise."""
+    if not view.care.count_nodes:
+        return None
+    newest = signs_of(view.care.count_nodes[-1], view.profile)
+    if newest.misfit <= BY_CODE["misfit"].raise_at:
+        return None
+    return finding("misfit", newest.day, newest.event, chance=newest.misfit)
 
 
 def clumped(view: View) -> Finding | None:

@@ -13,8 +13,6 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 
-START_HOUR = timedelta(hours=8)
-
 
 @pytest.fixture
 def rack():

@@ -1,0 +1,407 @@
+"""What is suggested: amounts, reasons, order, what never is, and contradictions settled."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import fields, replace
+from datetime import timedelta
+
+import pytest
+
+from rackview import advise, assess, forecast, plan
+from rackview.advice import api
+from rackview.advice.done import events_for
+from rackview.advice.moves import LEAST_START
+from rackview.core.assessment import Suggestion
+from rackview.core.errors import InputError
+from rackview.core.events import DECLINABLE
+from rackview.core.tables import Brood, Demand
+
+DAY = 7
+NOON = 60.0
+
+
+def by_vessel(suggestions, action):
+    return {s.vessel: s for s in suggestions if s.action == action}
+
+
+def do(rack, suggestions, at):
+    """The rack after doing these suggestions."""
+    return rack.record(*(e for s in suggestions for e in events_for(s, at, rack=rack)))
+
+
+def test_a_thriving_vessel_is_harvested_by_about_a_third_and_fed(three, at):
+    found = advise(three, at(DAY, NOON))
+    harvests, feeds = by_vessel(found, "harvest"), by_vessel(found, "feed")
+    for name, full in (("A", 20.0), ("C", 15.0)):
+        assert 0.2 * full <= harvests[name].amount <= 0.4 * full
+        assert harvests[name].unit == "L"
+        assert harvests[name].refill_l == pytest.approx(harvests[name].amount)
+        assert harvests[name].mesh_um == three.profile(name).mesh_um
+        assert feeds[name].unit == "mL"
+        assert feeds[name].feed == "algae"
+    assert all(s.text and s.why for s in found)
+
+
+def test_every_suggestion_names_its_evidence_and_a_sureness(three, at, count):
+    sick = three.record(count(at(DAY, 20), "B", 60.0, ciliates="some", swimming=2))
+    ids = {e.id for e in sick.events()}
+    for s in advise(sick, at(DAY, NOON)):
+        assert s.evidence, s.text
+        assert s.action in DECLINABLE
+        assert 0.0 <= s.sureness <= 1.0
+        assert s.before > at(DAY, NOON)
+        assert s.priority in {1, 2, 3, 4}
+        cited = {e for fact in s.evidence for e in fact.events}
+        assert cited <= ids
+    cited = [s for s in advise(sick, at(DAY, NOON)) if any(fact.events for fact in s.evidence)]
+    assert len(cited) >= len(advise(sick, at(DAY, NOON))) - 1
+
+
+def test_the_reserve_gives_nothing_and_comes_first(three, at):
+    found = advise(three, at(DAY, NOON))
+    assert "R" not in by_vessel(found, "harvest")
+    assert "R" in by_vessel(found, "feed")
+    assert found[0].vessel == "R"
+    huge = three.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
+    assert "R" not in by_vessel(advise(huge, at(DAY, NOON)), "harvest")
+
+
+def test_a_suspect_vessel_gives_nothing_and_comes_last_with_its_own_tools(three, at, count):
+    for signs in ({"ciliates": "some"}, {"ciliates": "many"}, {"swimming": 1}, {"with_eggs": 0}):
+        sick = three.record(count(at(DAY, 20), "A", 200.0, **signs))
+        huge = sick.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
+        found = advise(huge, at(DAY, NOON))
+        assert "A" not in by_vessel(found, "harvest"), signs
+        assert found[-1].vessel == "A"
+        assert all(s.own_tools for s in found if s.vessel == "A")
+        assert any("wn tools" in c for s in found if s.vessel == "A" for c in s.cautions)
+        assert all(s.other_vessel != "A" for s in found)
+        if "A" not in by_vessel(found, "restart"):
+            assert "A" in by_vessel(found, "hold"), signs
+
+
+def test_a_sudden_fall_is_believed_until_counted_again(three, at, count):
+    fallen = three.record(count(at(DAY, 20), "A", 70.0))
+    found = [s for s in advise(fallen, at(DAY, NOON)) if s.vessel == "A"]
+    assert {s.action for s in found} & {"harvest", "split"} == set()
+    assert "hold" in {s.action for s in found}
+    tomorrow = advise(fallen, at(DAY + 1, -30))
+    assert by_vessel(tomorrow, "count")["A"].code == "recount"
+
+
+def test_what_was_done_today_is_not_suggested_again(three, at):
+    now = at(DAY, NOON)
+    found = advise(three, now)
+    after = do(three, found, now)
+    again = advise(after, at(DAY, NOON + 10))
+    done = {(s.vessel, s.action) for s in found if s.action not in {"hold", "count", "test"}}
+    assert done
+    assert not done & {(s.vessel, s.action) for s in again}
+    tomorrow = {(s.vessel, s.action) for s in advise(after, at(DAY + 1, -1))}
+    assert ("A", "feed") in tomorrow
+
+
+def test_today_is_the_keepers_day(three, at):
+    now = at(DAY, NOON)
+    after = three.record({"at": now, "vessel": "A", "kind": "feed", "feed": "algae", "amount": 9.0})
+    late = now + timedelta(hours=10)
+    assert "A" not in by_vessel(advise(after, late), "feed")
+    east = "2026-03-09T04:00+09:00"  # past midnight there, 19:00 UTC of the same day
+    assert "A" in by_vessel(advise(after, east), "feed")
+
+
+def test_declined_is_not_asked_again_that_day(three, at):
+    now = at(DAY, NOON)
+    said = three.record({"at": now, "vessel": "A", "kind": "decline", "action": "harvest", "reason": "no tank free"})
+    assert "A" not in by_vessel(advise(said, at(DAY, NOON + 5)), "harvest")
+    assert "A" in by_vessel(advise(three, at(DAY, NOON + 5)), "harvest")
+    week = three.record({"at": now, "vessel": "A", "kind": "decline", "action": "clean", "days": 7})
+    assert "A" not in by_vessel(advise(week, at(DAY + 6)), "clean")
+
+
+def test_no_feed_in_stock_says_grams_dry(build, at):
+    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, stock=())
+    found = by_vessel(advise(rack, at(DAY, NOON)), "feed")["A"]
+    assert (found.unit, found.feed) == ("g", None)
+    assert "dry" in found.text
+
+
+def test_the_first_feed_of_the_stock_sets_unit_and_strength(three, build, at):
+    fresh = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, days=1)
+    base = by_vessel(advise(fresh, at(0, NOON)), "feed")["A"].amount
+    strong = fresh.with_stock([replace(fresh.stock[0], dry_g_per_ml=0.2)])
+    assert by_vessel(advise(strong, at(0, NOON)), "feed")["A"].amount == pytest.approx(base / 2, rel=0.05)
+    powder = three.with_stock([replace(three.stock[0], feed="powder", unit="g", dry_g_per_ml=1.0)])
+    found = by_vessel(advise(powder, at(DAY, NOON)), "feed")["A"]
+    assert (found.unit, found.feed) == ("g", "powder")
+    past = three.with_stock([replace(three.stock[0], expires=at(0).date())])
+    assert any("past its date" in c for c in by_vessel(advise(past, at(DAY, NOON)), "feed")["A"].cautions)
+
+
+@pytest.fixture
+def spare(build):
+    """A dense vessel beside an empty one, and a third."""
+    return build(
+        {
+            "A": ("rotifer-L", "1", 1, 20.0, 360.0),
+            "B": ("rotifer-L", "1", 2, 20.0, 200.0),
+            "E": ("rotifer-L", "2", 1, 20.0, None),
+        }
+    )
+
+
+def test_a_dense_vessel_is_split_into_an_empty_one_and_not_harvested(spare, at):
+    rack = spare.record({"at": at(1), "vessel": "E", "kind": "rest"}, {"at": at(5), "vessel": "E", "kind": "return"})
+    found = advise(rack, at(DAY, NOON))
+    split = by_vessel(found, "split")["A"]
+    assert split.other_vessel == "E"
+    assert "A" not in by_vessel(found, "harvest")
+    start = split.amount * assess(rack, "A", at(DAY, NOON)).density_per_ml.median / 20.0
+    assert start >= rack.profile("E").start_per_ml
+    after = do(rack, [split], at(DAY, NOON))
+    young = assess(after, "E", at(DAY, NOON + 1))
+    assert young.density_per_ml.median == pytest.approx(start, rel=0.05)
+    assert young.level_l == pytest.approx(20.0)
+    assert assess(after, "A", at(DAY, NOON + 1)).level_l == pytest.approx(20.0)
+
+
+def test_an_unused_place_is_filled_once_the_rack_runs(spare, at):
+    assert by_vessel(advise(spare, at(DAY, NOON)), "split")["A"].other_vessel == "E"
+
+
+def test_larvae_come_before_a_split(spare, at):
+    need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
+    found = advise(spare.with_demand(need), at(DAY, NOON))
+    assert "A" in by_vessel(found, "harvest")
+    assert "A" not in by_vessel(found, "split")
+
+
+GONE = [180.0] * 6 + [2.0, 1.0]
+"""Counts of a vessel that crashed the day before."""
+
+
+def crashed(build):
+    """Three vessels and a reserve; B has crashed."""
+    return build(
+        {
+            "A": ("rotifer-L", "1", 1, 20.0, 210.0),
+            "B": ("rotifer-L", "1", 2, 20.0, GONE),
+            "C": ("rotifer-L", "2", 1, 15.0, 240.0),
+            "R": ("rotifer-L", "3", 1, 8.0, 150.0, "reserve"),
+        }
+    )
+
+
+def test_a_crashed_vessel_is_restarted_from_the_cleanest(build, at):
+    gone = crashed(build)
+    found = advise(gone, at(DAY, NOON))
+    restart = by_vessel(found, "restart")["B"]
+    assert restart.other_vessel in {"A", "C"}
+    assert {s.action for s in found if s.vessel == "B"} == {"restart"}
+    assert any("label" in c and "zero chlorine" in c for c in restart.cautions)
+    after = do(gone, [restart], at(DAY, NOON))
+    assert assess(after, "B", at(DAY, NOON + 1)).density_per_ml.median >= 0.95 * LEAST_START * 100.0
+    assert assess(after, "B", at(DAY, NOON + 1)).state != "crashed"
+
+
+def test_the_reserve_seeds_a_restart_only_when_no_other_can(build, at, count):
+    bad = [count(at(DAY, 20), n, 200.0, ciliates="some") for n in "AC"]
+    found = advise(crashed(build).record(*bad), at(DAY, NOON))
+    restart = by_vessel(found, "restart")["B"]
+    assert restart.other_vessel == "R"
+    assert any("reserve" in c for c in restart.cautions)
+
+
+def test_a_suspect_vessel_never_seeds_a_clean_one(build, at, count):
+    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 300.0), "B": ("rotifer-L", "1", 2, 20.0, GONE)})
+    rack = rack.record(count(at(DAY, 20), "A", 300.0, ciliates="some"))
+    found = advise(rack, at(DAY, NOON))
+    assert not by_vessel(found, "restart")
+    assert by_vessel(found, "hold")["B"].code == "no_donor"
+
+
+def test_the_last_healthy_vessel_gives_no_more_than_it_grows(build, at, count):
+    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 200.0), "B": ("rotifer-L", "1", 2, 20.0, 200.0)})
+    rack = rack.record(count(at(DAY, 20), "B", 200.0, ciliates="many"))
+    plain = by_vessel(advise(rack, at(DAY, NOON)), "harvest").get("A")
+    huge = rack.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
+    pressed = by_vessel(advise(huge, at(DAY, NOON)), "harvest").get("A")
+    assert (plain is None) == (pressed is None)
+    assert plain is None or pressed.amount == pytest.approx(plain.amount, rel=0.1)
+
+
+def test_an_old_culture_is_restarted_when_the_rack_can_spare_it(build, at):
+    vessels = {n: ("rotifer-L", "1", k + 1, 20.0, 220.0) for k, n in enumerate("ABC")}
+    rack = build(vessels, days=46)
+    found = [s for s in advise(rack, at(45, NOON)) if s.action == "restart"]
+    assert len(found) == 1, "one at a time"
+    assert found[0].code == "age"
+    need = [Demand((at(45) + timedelta(days=k)).date(), "rotifer-L", 4.5e6) for k in range(8)]
+    assert not [s for s in advise(rack.with_demand(need), at(45, NOON)) if s.action == "restart"]
+
+
+def test_routine_tests_are_spread_over_their_interval(build, at):
+    vessels = {f"V{k}": ("rotifer-L", "1", k + 1, 10.0, 200.0) for k in range(14)}
+    rack = build(vessels, days=3)
+    found = by_vessel(advise(rack, at(20, NOON)), "test")
+    assert len(found) == 2
+
+
+# --- larvae ---
+
+
+def broods(at, tank_l=300.0):
+    return [Brood("fish 1", "anemonefish", hatched=at(DAY).date(), tank_l=tank_l, larvae=300)]
+
+
+def test_a_brood_is_served_and_named(three, at):
+    found = advise(three.with_broods(broods(at, 60.0)), at(DAY, NOON))
+    served = [s for s in found if s.action == "harvest" and s.code == "demand"]
+    assert served
+    assert served[0].to == "fish 1"
+    assert "fish 1" in served[0].why
+    assert served[0].priority == 2
+    others = [s for s in found if s.action == "harvest" and s.code != "demand"]
+    assert all(s.to == "discard" for s in others)
+
+
+def test_more_demand_never_takes_less_and_never_past_the_safe_remainder(three, at):
+    taken = []
+    for animals in (0.0, 1e5, 5e5, 1e6, 2e6, 4e6, 8e6, 2e7, 1e9):
+        need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", animals) for k in range(5)]
+        found = by_vessel(advise(three.with_demand(need), at(DAY, NOON)), "harvest")
+        taken.append(sum(s.amount for s in found.values()))
+        for name, s in found.items():
+            a = assess(three, name, at(DAY, NOON))
+            left = a.density_per_ml.median * (1.0 - s.amount / a.level_l)
+            assert left >= three.profile(name).start_per_ml * 0.999
+            assert s.amount <= three.profile(name).share_most * a.level_l + 1e-9
+    assert all(b >= a - 1e-9 for a, b in itertools.pairwise(taken)), taken
+    once = by_vessel(advise(three.with_demand([Demand(at(DAY).date(), "rotifer-L", 5e6)]), at(DAY, NOON)), "harvest")
+    assert sum(s.amount for s in once.values()) > taken[0]
+
+
+def test_what_was_delivered_today_counts_against_the_need(three, at):
+    rack = three.with_broods(broods(at, 150.0))
+    now = at(DAY, NOON)
+    first = [s for s in advise(rack, now) if s.action == "harvest"][:1]
+    after = do(rack, first, now)
+    left = [s for s in advise(after, at(DAY, NOON + 5)) if s.action == "harvest"]
+    before = [s for s in advise(rack, now) if s.action == "harvest"]
+    assert sum(s.amount for s in left) <= sum(s.amount for s in before) - 0.5 * first[0].amount
+
+
+def test_a_shortage_is_shared_over_the_days_and_said(three, at):
+    rack = three.with_broods(broods(at, 2000.0))
+    found = [s for s in advise(rack, at(DAY, NOON)) if s.action == "harvest"]
+    assert {s.code for s in found} == {"short"}
+    assert all("short" in s.why for s in found)
+    assert any("safely" in c for s in found for c in s.cautions)
+    assert {s.priority for s in found} == {1}
+
+
+def test_thinning_waits_for_an_announced_hatch(three, at):
+    ahead = [Brood("fish 2", "anemonefish", hatched=(at(DAY) + timedelta(days=2)).date(), tank_l=700.0)]
+    plain = sum(s.amount for s in advise(three, at(DAY, NOON)) if s.action == "harvest")
+    waiting = sum(s.amount for s in advise(three.with_broods(ahead), at(DAY, NOON)) if s.action == "harvest")
+    assert waiting < 0.6 * plain
+
+
+# --- the public functions ---
+
+
+def test_one_suggestion_per_action_and_vessel(three, at, count):
+    sick = three.record(count(at(DAY, 20), "B", 60.0, ciliates="some"))
+    keys = [(s.vessel, s.action) for s in advise(sick, at(DAY, NOON))]
+    assert len(keys) == len(set(keys))
+
+
+def test_later_events_do_not_count(three, at, count):
+    now = at(DAY, NOON)
+    later = three.record(count(at(DAY + 1), "A", 5.0), count(at(DAY + 2), "B", 900.0))
+    assert advise(later, now) == advise(three, now)
+    assert assess(later, "A", now) == assess(three, "A", now)
+
+
+def test_text_and_datetime_mean_the_same_moment(three, at):
+    assert advise(three, "2026-03-08T09:00") == advise(three, at(DAY, NOON))
+    assert advise(three, "2026-03-08T09:00+00:00") == advise(three, at(DAY, NOON))
+    with pytest.raises(InputError, match="at: found"):
+        advise(three, "soon")
+
+
+def test_an_unknown_vessel_is_named(three, at):
+    with pytest.raises(InputError, match="“Z”"):
+        assess(three, "Z", at(DAY))
+    with pytest.raises(InputError, match="“Z”"):
+        forecast(three, "Z", at(DAY), [1], [0.5])
+
+
+def test_an_empty_rack_asks_for_nothing(build, at):
+    assert advise(build({}), at(DAY)) == []
+    fresh = build({"A": ("rotifer-L", "1", 1, 20.0, None)})
+    assert [(s.vessel, s.action, s.code) for s in advise(fresh, at(DAY))] == [("A", "count", "first_count")]
+
+
+def test_assess_all_agrees_with_assess(three, at):
+    everything = api.assess_all(three, at(DAY, NOON))
+    assert list(everything) == list(three.vessels)
+    for name, one in everything.items():
+        assert one == assess(three, name, at(DAY, NOON))
+
+
+def test_the_round_follows_the_service_order(three, at, count):
+    sick = three.record(count(at(DAY, 20), "A", 200.0, ciliates="some"))
+    assert api.round_order(sick, at(DAY, NOON)) == ("R", "B", "C", "A")
+    order = {name: k for k, name in enumerate(api.round_order(sick, at(DAY, NOON)))}
+    places = [order[s.vessel] for s in advise(sick, at(DAY, NOON))]
+    assert places == sorted(places)
+
+
+def test_forecast_sees_a_split_from_another_vessel(spare, at):
+    now = at(DAY, NOON)
+    spare = spare.record({"at": at(5), "vessel": "E", "kind": "return"})
+    act = {"at": at(DAY, NOON + 10), "vessel": "A", "kind": "split", "to_vessel": "E", "volume_l": 8.0, "refill_l": 8.0}
+    into = forecast(spare, "E", now, [0.1, 1, 2], [0.05, 0.5, 0.95], [act])
+    out = forecast(spare, "A", now, [0.1], [0.5], [act])
+    plain = forecast(spare, "A", now, [0.1], [0.5])
+    assert into.shape == (3, 3)
+    assert into[0, 1] == pytest.approx(plain[0, 0], rel=0.1), "undiluted until it is filled up"
+    assert out[0, 0] == pytest.approx(0.6 * plain[0, 0], rel=0.1)
+
+
+def test_plan_has_a_day_per_strain_and_books_todays_harvests(three, at):
+    found = plan(three.with_broods(broods(at, 150.0)), at(DAY, NOON), 5)
+    assert [d.date for d in found.days] == [(at(DAY) + timedelta(days=k)).date() for k in range(5)]
+    assert found.days[0].demand == pytest.approx(1.2e6)
+    assert found.days[0].for_broods == ("fish 1",)
+    today = {
+        s.vessel: s.amount for s in advise(three.with_broods(broods(at, 150.0)), at(DAY, NOON)) if s.action == "harvest"
+    }
+    assert {g.vessel for g in found.days[0].gives} == set(today)
+    for give in found.days[0].gives:
+        assert give.volume_l == pytest.approx(today[give.vessel], rel=0.06)
+    for day in found.days:
+        assert day.supply.low90 <= day.supply.median <= day.supply.high90
+        assert 0.0 <= day.chance_short <= 1.0
+
+
+def test_plan_says_when_it_falls_short_and_what_it_cannot_reckon(three, at):
+    short = plan(three.with_broods(broods(at, 3000.0)), at(DAY, NOON), 4)
+    assert short.days[-1].chance_short > 0.5
+    assert any("falling short" in note for note in short.notes)
+    other = plan(three.with_demand([Demand(at(DAY).date(), "rotifer-SS", 1e5)]), at(DAY, NOON), 2)
+    assert any("no vessel" in note for note in other.notes)
+    assert next(d for d in other.days if d.strain == "rotifer-SS").chance_short == 1.0
+    odd = plan(three.with_broods([Brood("x", hatched=at(DAY).date())]), at(DAY, NOON), 2)
+    assert any("Brood x" in note for note in odd.notes)
+
+
+def test_suggestions_are_plain_frozen_data(three, at):
+    one = advise(three, at(DAY, NOON))[0]
+    assert isinstance(one, Suggestion)
+    assert {"vessel", "action", "amount", "unit", "other_vessel", "priority", "before", "why", "evidence", "sureness",
+            "cautions"} <= {f.name for f in fields(one)}  # fmt: skip
+    with pytest.raises(AttributeError):
+        one.amount = 3.0
