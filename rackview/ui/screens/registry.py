@@ -10,11 +10,11 @@ if TYPE_CHECKING:
     from rackview.services.desk import Desk
     from rackview.ui.theme import Theme
 
-WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "records": "Records"}
+WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
 SCREENS = (*WORDS, "vessel", "add_vessel", "settings", "help")
 """Every screen by the name that the window, the command line and the settings use."""
-HELP = {"rack": "guide", "round": "guide", "vessel": "estimate", "settings": "tables", "records": "tables"}
+HELP = {"rack": "guide", "round": "guide", "vessel": "estimate", "bench": "formulas", "settings": "tables", "records": "tables"}
 """The page that F1 opens on each screen; the guide elsewhere."""
 
 
@@ -41,6 +41,10 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
             from rackview.ui.screens.stock import StockScreen
 
             return StockScreen(desk, theme, parent)
+        case "bench":
+            from rackview.ui.screens.bench import BenchScreen
+
+            return BenchScreen(desk, theme, parent)
         case "records":
             from rackview.ui.screens.records import RecordsScreen
 

@@ -1,0 +1,318 @@
+"""The bench: the sums a keeper does by hand, fed from a vessel, each with its formula, its range and its source."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from rackview.core import read
+from rackview.core.errors import InputError
+from rackview.core.tables import Settings
+from rackview.ui import fonts, sums
+from rackview.ui.fields import clear_ground, tall
+from rackview.ui.forms import Choose
+
+if TYPE_CHECKING:
+    from rackview.science.registry import Input
+    from rackview.services.desk import Desk
+    from rackview.ui.theme import Theme
+
+COLUMNS = 4
+WIDEST = 980
+
+
+class BenchScreen(QWidget):
+    """Six benches; the chosen vessel fills in what it can tell.
+
+    Signals
+    -------
+    leave() : back to the rack
+    """
+
+    leave = Signal()
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.cards: list[Card] = []
+        self._benches = sums.benches()
+        self._bench = next(iter(self._benches))
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 10, 24, 0)
+        row.setSpacing(28)
+        row.addLayout(self._side())
+        self._page = QWidget(self)
+        self._column = QVBoxLayout(self._page)
+        self._column.setContentsMargins(0, 0, 12, 24)
+        self._column.setSpacing(14)
+        self._page.setMaximumWidth(WIDEST)
+        self._scroll = QScrollArea(self)
+        self._scroll.setWidget(self._page)
+        self._scroll.setWidgetResizable(True)
+        clear_ground(self._scroll)
+        row.addWidget(self._scroll, 1)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._fill_vessels()
+        self._lay_cards()
+
+    def _side(self) -> QVBoxLayout:
+        side = QVBoxLayout()
+        side.setSpacing(6)
+        title = QLabel(self.tr("Bench"), self)
+        title.setFont(fonts.font(20, fonts.BOLD))
+        side.addWidget(title)
+        label = QLabel(self.tr("filled in from"), self)
+        label.setProperty("voice", "soft")
+        self.vessel = Choose(self)
+        self.vessel.setAccessibleName(self.tr("Vessel that fills the sums in"))
+        self.vessel.setStyleSheet("min-height: 32px;")
+        self.vessel.activated.connect(self._refill)
+        label.setBuddy(self.vessel)
+        side.addWidget(label)
+        side.addWidget(self.vessel)
+        side.addSpacing(10)
+        self._group = QButtonGroup(self)
+        for name in self._benches:
+            button = QPushButton(self.tr(name), self)
+            button.setCheckable(True)
+            button.setProperty("role", "page")
+            button.clicked.connect(lambda _=False, n=name: self.show_bench(n))
+            tall(button, 44)
+            button.setMinimumWidth(190)
+            self._group.addButton(button)
+            side.addWidget(button)
+        self._group.buttons()[0].setChecked(True)
+        side.addStretch(1)
+        return side
+
+    # --- what is shown --------------------------------------------------------------------------------------------
+
+    def open(self, vessel: str | None = None) -> None:
+        """Feed the sums from a vessel, or from the one chosen last."""
+        self._fill_vessels(vessel)
+        self._refill()
+
+    def _fill_vessels(self, wanted: str | None = None) -> None:
+        chosen = wanted or self.vessel.currentData() or next(iter(self.desk.rack.vessels), "")
+        self.vessel.clear()
+        self.vessel.addItem(self.tr("no vessel"), "")
+        for name, v in self.desk.rack.vessels.items():
+            self.vessel.addItem(f"{v.place}  {name}" if v.place != name else name, name)
+        self.vessel.setCurrentIndex(max(0, self.vessel.findData(chosen)))
+
+    def show_bench(self, name: str) -> None:
+        """Show the sums of one bench."""
+        self._bench = name
+        self._group.buttons()[list(self._benches).index(name)].setChecked(True)
+        self._lay_cards()
+
+    def _lay_cards(self) -> None:
+        for card in self.cards:
+            self._column.removeWidget(card)
+            card.hide()
+            card.deleteLater()
+        while self._column.count():
+            self._column.takeAt(0)
+        self.cards = [Card(one, self.desk.rack.settings, self._page) for one in self._benches[self._bench]]
+        for card in self.cards:
+            self._column.addWidget(card)
+        self._column.addStretch(1)
+        self._scroll.verticalScrollBar().setValue(0)
+        self._refill()
+
+    def _refill(self) -> None:
+        name = self.vessel.currentData()
+        assessment = self.desk.assessments().get(name) if name else None
+        known = sums.told(self.desk.rack, assessment)
+        for card in self.cards:
+            card.take(known)
+
+    def focusInEvent(self, event: object) -> None:
+        chosen = self._group.checkedButton()
+        if chosen is not None:
+            chosen.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours; the style sheet of the application dresses the rest."""
+        self.theme = theme
+
+
+class Card(QWidget):
+    """One sum: what it asks, what it comes to, and on what it rests."""
+
+    def __init__(self, one: sums.Sum, settings: Settings, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.sum = one
+        self._settings = settings
+        self._inputs: dict[str, QLineEdit | QComboBox] = {}
+        self._words: dict[str, QLabel] = {}
+        self._typed: set[str] = set()
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setObjectName("card")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(20, 16, 20, 16)
+        column.setSpacing(8)
+        title = QLabel(self.tr(one.question), self)
+        title.setFont(fonts.font(17, fonts.SEMIBOLD))
+        column.addWidget(title)
+        column.addLayout(self._fields())
+        self.result = QLabel(self)
+        self.result.setTextFormat(Qt.TextFormat.RichText)
+        self.result.setWordWrap(True)
+        column.addWidget(self.result)
+        self.cautions = QLabel(self)
+        self.cautions.setWordWrap(True)
+        self.cautions.setFont(fonts.font(14, fonts.MEDIUM))
+        column.addWidget(self.cautions)
+        basis = QLabel(self._basis(), self)
+        basis.setWordWrap(True)
+        basis.setFont(fonts.font(13))
+        basis.setProperty("voice", "soft")
+        basis.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        column.addWidget(basis)
+        self.take({})
+
+    def _basis(self) -> str:
+        formula = self.sum.formula
+        lines = [formula.text, self.tr("Range: {words}").format(words=formula.range_words)]
+        return "\n".join([*lines, self.tr("Source: {words}").format(words=formula.source)]).replace("`", "")
+
+    def _fields(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(16)
+        grid.setVerticalSpacing(6)
+        for n, ask in enumerate(self.sum.asks):
+            grid.addWidget(self._cell(ask), n // COLUMNS, n % COLUMNS, Qt.AlignmentFlag.AlignTop)
+        for n in range(COLUMNS):
+            grid.setColumnStretch(n, 1)
+        return grid
+
+    def _cell(self, ask: Input) -> QWidget:
+        cell = QWidget(self)
+        column = QVBoxLayout(cell)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        unit = sums.unit_words(ask, self._settings)
+        repeats = unit in {"", ask.label, "practical salinity"}
+        name = ask.label if repeats else f"{ask.label}, {unit}"
+        label = QLabel(name, cell)
+        label.setWordWrap(True)
+        label.setFont(fonts.font(14, fonts.MEDIUM))
+        made: QLineEdit | QComboBox
+        if ask.choices:
+            made = Choose(cell)
+            for word in ask.choices:
+                made.addItem(word, word)
+            made.setCurrentIndex(max(0, made.findData(ask.example)))
+            made.setMinimumContentsLength(8)
+            made.activated.connect(lambda _=0, key=ask.name: self._edited(key))
+        else:
+            made = QLineEdit(cell)
+            made.textEdited.connect(lambda _="", key=ask.name: self._edited(key))
+        made.setStyleSheet("min-height: 32px;")
+        made.setAccessibleName(name)
+        label.setBuddy(made)
+        words = QLabel(cell)
+        words.setWordWrap(True)
+        words.setFont(fonts.font(13))
+        words.hide()
+        for widget in (label, made, words):
+            column.addWidget(widget)
+        self._inputs[ask.name] = made
+        self._words[ask.name] = words
+        return cell
+
+    def take(self, known: dict[str, float]) -> None:
+        """Fill in what a vessel tells; what the keeper typed stays."""
+        for ask in self.sum.asks:
+            made = self._inputs[ask.name]
+            if ask.name in self._typed or not isinstance(made, QLineEdit):
+                continue
+            value = known.get(ask.name)
+            shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
+            made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{shown:.3g}")
+            self._say(ask.name, "" if value is not None else self.tr("an example, not the vessel's"))
+        self.work_out()
+
+    def _edited(self, name: str) -> None:
+        self._typed.add(name)
+        self._say(name, "")
+        self.work_out()
+
+    def work_out(self) -> None:
+        """Work the sum out from what stands in the fields; what can't be right is said beside its field."""
+        for name in self._inputs:
+            if self._inputs[name].property("wrong") == "true":
+                self._say(name, "")
+        try:
+            outcome = self.sum.work_out(self._values(), self._settings)
+        except InputError as error:
+            self.result.setText("<span style='font-size:22px'>–</span>")
+            self.cautions.hide()
+            self._say(error.field, str(error), wrong=True)
+            return
+        self.result.setText(_rich(outcome))
+        self.cautions.setText("\n".join(f"• {c}" for c in outcome.cautions))
+        self.cautions.setVisible(bool(outcome.cautions))
+
+    def _values(self) -> dict[str, object]:
+        values: dict[str, object] = {}
+        for ask in self.sum.asks:
+            made = self._inputs[ask.name]
+            if isinstance(made, QComboBox):
+                values[ask.name] = made.currentData()
+                continue
+            row = {ask.name: made.text()}
+            value = read.required(read.number(row, ask.name, "a number"), row, ask.name, "a number")
+            plain = sums.from_keeper(ask, value, self._settings)
+            values[ask.name] = int(plain) if isinstance(ask.example, int) and plain == int(plain) else plain
+        return values
+
+    def _say(self, name: str, text: str, *, wrong: bool = False) -> None:
+        if name not in self._words:
+            name = next(iter(self._words))
+        words, made = self._words[name], self._inputs[name]
+        words.setText(text)
+        words.setVisible(bool(text))
+        words.setProperty("voice", "error" if wrong else "soft")
+        made.setProperty("wrong", "true" if wrong else "")
+        made.setAccessibleDescription(text)
+        for widget in (words, made):
+            widget.style().unpolish(widget)
+            widget.style().polish(widget)
+
+    def error_of(self, name: str) -> str:
+        """The sentence shown as wrong beneath a field, "" for none."""
+        return self._words[name].text() if self._inputs[name].property("wrong") == "true" else ""
+
+    def type_in(self, name: str, text: str) -> None:
+        """Put a text into a field as if it were typed."""
+        made = self._inputs[name]
+        if isinstance(made, QLineEdit):
+            made.setText(text)
+        else:
+            made.setCurrentIndex(made.findData(text))
+        self._edited(name)
+
+
+def _rich(outcome: sums.Outcome) -> str:
+    parts = []
+    for one in outcome.results:
+        size, weight = ("28px", 700) if one.main else ("16px", 500)
+        value = f"<span style='font-size:{size}; font-weight:{weight}'>{one.value}</span>"
+        parts.append(f"{value} <span style='font-size:16px'>{one.unit}</span>")
+    return parts[0] + "".join(f"<br>{p}" for p in parts[1:])

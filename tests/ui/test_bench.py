@@ -1,0 +1,126 @@
+"""The bench: sums fed from a vessel, errors beside the field, cautions that always stand there."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+import pytest
+
+from rackview.core.tables import Settings
+from rackview.services.sessions import demo_desk
+from rackview.ui import sums, theme
+from rackview.ui.screens.bench import BenchScreen
+
+NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+PLAIN = Settings()
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory):
+    made = demo_desk(tmp_path_factory.mktemp("bench") / "rack.db", lambda: NOW, date(2026, 5, 14))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def screen(qtbot, desk):
+    made = BenchScreen(desk, theme.LIGHT)
+    qtbot.addWidget(made)
+    return made
+
+
+def card(screen: BenchScreen, bench: str, question: str):
+    screen.show_bench(bench)
+    return next(c for c in screen.cards if c.sum.question == question)
+
+
+@pytest.mark.parametrize(
+    ("bench", "question", "typed", "shown"),
+    [
+        # reading 1.022 at 25/25 degC is SP 29.2195: TEOS-10 by gsw 3.6.23
+        ("Salinity", "Salinity from a gravity", {"sg": "1,022", "temperature_c": "25"}, "29.2"),
+        # NBS pH 8.0, SP 35, 25 degC: 3.977 % un-ionised, Clegg & Whitfield 1995 by PyCO2SYS 1.8.3
+        (
+            "Ammonia",
+            "Un-ionised ammonia",
+            {"total_mg_l": "1", "ph": "8.0", "temperature_c": "25", "salinity": "35"},
+            "0.04",
+        ),
+        # mass balance with TEOS-10 densities: 4.1055 L dilute 10 L of SP 35 to SP 25 at 25 degC
+        (
+            "Mixing",
+            "Fresh water to make it less salty",
+            {"volume_l": "10", "salinity": "35", "wanted": "25", "temperature_c": "25"},
+            "4.11",
+        ),
+        # arithmetic with molar masses: 10 mg/L in 100 L from a 50 mg/mL stock is 20 mL
+        (
+            "Disinfection",
+            "Chlorine for a job",
+            {"volume_l": "100", "stock_mg_per_ml": "50", "mg_per_l": "10"},
+            "20",
+        ),
+    ],
+)
+def test_known_sums(screen, bench, question, typed, shown):
+    one = card(screen, bench, question)
+    for name, text in typed.items():
+        one.type_in(name, text)
+    assert f">{shown}<" in one.result.text()
+
+
+def test_the_vessel_fills_in_what_it_tells(screen):
+    screen.open("Limpet")
+    one = card(screen, "Transfer", "Most to take and stay safe")
+    assessment = screen.desk.assessments()["Limpet"]
+    assert float(one._inputs["per_ml"].text()) == pytest.approx(assessment.density_per_ml.median, rel=1e-3)
+    assert one._words["per_ml"].text() == ""
+    one.type_in("per_ml", "300")
+    screen.open("Whelk")
+    assert one._inputs["per_ml"].text() == "300", "what was typed is gone"
+
+
+def test_what_cannot_be_is_said_beside_its_field(screen):
+    one = card(screen, "Ammonia", "Un-ionised ammonia")
+    one.type_in("ph", "80")
+    assert "ph" in one.error_of("ph").lower()
+    assert "80" in one.error_of("ph")
+    assert one._inputs["ph"].text() == "80"
+    one.type_in("ph", "8")
+    assert one.error_of("ph") == ""
+
+
+def test_a_word_is_no_number(screen):
+    one = card(screen, "Feed", "Dry feed for the animals present")
+    one.type_in("animals", "many")
+    assert "many" in one.error_of("animals")
+
+
+def test_a_disinfectant_never_comes_without_its_cautions(screen):
+    for question in ("Chlorine for a job", "Thiosulphate to neutralise it"):
+        one = card(screen, "Disinfection", question)
+        assert not one.cautions.isHidden()
+        assert "label" in one.cautions.text()
+        assert "acid" in one.cautions.text()
+
+
+@pytest.mark.parametrize("bench", sums.benches())
+def test_every_sum_works_on_its_example_and_shows_its_basis(screen, bench):
+    screen.show_bench(bench)
+    screen.vessel.setCurrentIndex(0)
+    screen._refill()
+    for one in screen.cards:
+        assert not [n for n in one._inputs if one.error_of(n)], one.sum.question
+        assert "Source:" in one._basis()
+        assert one.sum.formula.text in one._basis()
+
+
+def test_units_of_the_keeper():
+    gallons = Settings(volume_unit="US gal", temperature_unit="degF")
+    one = next(s for s in sums.benches()["Mixing"] if s.function == "mixing.fresh_to_dilute")
+    volume, *_, temperature = one.asks
+    assert sums.from_keeper(volume, 1.0, gallons) == pytest.approx(3.785411784)  # NIST Handbook 44, appendix C
+    assert sums.to_keeper(temperature, 25.0, gallons) == pytest.approx(77.0)
+    values = {"volume_l": 10.0, "salinity": 35.0, "wanted": 25.0, "temperature_c": 25.0}
+    assert one.work_out(values, gallons).results[0].value == "1.08"
+    assert one.work_out(values, PLAIN).results[0].unit == "L of fresh water"
