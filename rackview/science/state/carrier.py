@@ -1,7 +1,7 @@
 """The elementary functions the filter needs, for plain numbers (one vessel) and for arrays (many vessels at once).
 
 The filter is written once, over the numbers of one part of the belief; whether such a number is a float or an array
-with one value per vessel is decided by the carrier handed in. A float costs a tenth of an array of one.
+over alternatives and vessels is decided by the carrier handed in. A float costs a tenth of an array of one.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 Value = Any
-"""A float, or an array with one value per vessel."""
+"""A float, or an array over alternatives and vessels."""
 
 SMALL = 1e-4
 
@@ -23,7 +23,8 @@ SMALL = 1e-4
 class Carrier:
     """One set of elementary functions.
 
-    `least(x, floor)` and `most(x, roof)` keep x within a bound, `largest` is the largest value there is,
+    `least(x, floor)` and `most(x, roof)` keep x within a bound, `largest` is the largest value there is, `total` and
+    `peak` are the sum and the largest over the parts of a belief, given as a list,
     `decays(w, dt)` gives d = exp(-w dt), g = (1 - d) / w and (g - dt d) / w with the limits at w = 0.
     """
 
@@ -32,6 +33,8 @@ class Carrier:
     least: Callable[[Value, float], Value]
     most: Callable[[Value, float], Value]
     largest: Callable[[Value], float]
+    total: Callable[[list[Value]], Value]
+    peak: Callable[[list[Value]], Value]
     log_gamma: Callable[[Value], Value]
     decays: Callable[[Value, Value], tuple[Value, Value, Value]]
 
@@ -80,9 +83,17 @@ def _array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
     )
 
 
-SCALARS = Carrier(_exp, math.log, max, min, float, math.lgamma, _decays)
+SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, math.lgamma, _decays)
 """Plain floats."""
 ARRAYS = Carrier(
-    _array_exp, np.log, np.maximum, np.minimum, lambda x: float(np.max(x)), _array_log_gamma, _array_decays
+    _array_exp,
+    np.log,
+    np.maximum,
+    np.minimum,
+    lambda x: float(np.max(x)),
+    lambda parts: parts[0].sum(0),
+    lambda parts: parts[0].max(0),
+    _array_log_gamma,
+    _array_decays,
 )
-"""Arrays with one value per vessel."""
+"""Arrays of shape (alternatives, vessels): all parts of the belief in one."""

@@ -54,59 +54,103 @@ class Lapse:
 class Noise:
     """Noise per day: of u (`u`), of log density itself (`x`), and drifts of `a` and `theta`."""
 
-    u: float
-    x: float
-    a: float = 0.0
-    theta: float = 0.0
+    u: Value
+    x: Value
+    a: Value = 0.0
+    theta: Value = 0.0
 
 
 def ahead(
     m: Vector, p: Matrix, ref: Value, eta: float, lapse: Lapse, noise: Noise, push: list[Value], c: Carrier
 ) -> tuple[Vector, Matrix]:
-    """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile."""
+    """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile.
+
+    The four rows that every vessel has are written out: that is seven times as fast as loops over them.
+    """
     dt, keep = lapse.dt, lapse.keep
-    rate = m[A] + lapse.mean * m[U]
+    x, u, a, theta = m[:BASE]
+    rate = a + lapse.mean * u
     for scale, value in zip(m[BASE:], push, strict=True):
         rate = rate + scale * value
-    theta = c.least(m[THETA], 0.0)
-    crowd = c.exp(c.most(eta * (m[X] - ref), 60.0))
+    theta = c.least(theta, 0.0)
+    crowd = c.exp(c.most(eta * (x - ref), 60.0))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
     fx = decay / z
     fa = (dt * decay + theta * crowd * h) / z
-    f = [fx, lapse.mean * fa, fa, (fa - crowd * g / z) / eta, *(fa * value for value in push)]
-    mean = m.copy()
-    mean[X] = m[X] - c.log(z) / eta
-    mean[U] = keep * m[U]
-    row = [sum(map(mul, f, line)) for line in p]
+    fu = lapse.mean * fa
+    ft = (fa - crowd * g / z) / eta
+    (xx, xu, xa, xt), (uu, ua, ut), (aa, at), tt = p[X][:BASE], p[U][U:BASE], p[A][A:BASE], p[THETA][THETA]
+    to_x = fx * xx + fu * xu + fa * xa + ft * xt
+    to_u = fx * xu + fu * uu + fa * ua + ft * ut
+    to_a = fx * xa + fu * ua + fa * aa + ft * at
+    to_t = fx * xt + fu * ut + fa * at + ft * tt
+    rows: Matrix = []
+    whole = 0.0
+    if push:
+        by = [fa * value for value in push]
+        to_x = to_x + sum(map(mul, by, p[X][BASE:]))
+        to_u = to_u + sum(map(mul, by, p[U][BASE:]))
+        to_a = to_a + sum(map(mul, by, p[A][BASE:]))
+        to_t = to_t + sum(map(mul, by, p[THETA][BASE:]))
+        for line, f in zip(p[BASE:], by, strict=True):
+            to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + sum(map(mul, by, line[BASE:]))
+            whole = whole + f * to
+            rows.append([to, keep * line[U], *line[A:]])
     damp = (1.0 + fx + fx * fx) / 3.0
-    xx = sum(map(mul, f, row)) + (noise.u * lapse.xx + noise.x * dt) * damp
-    row[U] = keep * row[U] + noise.u * lapse.xu * fx
-    cov = [line.copy() for line in p]
-    u_row = [keep * value for value in p[U]]
-    u_row[X], u_row[U] = row[U], keep * u_row[U] + noise.u * lapse.uu
-    row[X] = xx
-    cov[X], cov[U] = row, u_row
-    for i in range(A, len(m)):
-        cov[i][X], cov[i][U] = row[i], u_row[i]
-    cov[A][A] = cov[A][A] + noise.a * dt
-    cov[THETA][THETA] = cov[THETA][THETA] + noise.theta * dt
+    whole = whole + fx * to_x + fu * to_u + fa * to_a + ft * to_t
+    xx = whole + (noise.u * lapse.xx + noise.x * dt) * damp
+    xu = keep * to_u + noise.u * lapse.xu * fx
+    uu = keep * keep * uu + noise.u * lapse.uu
+    ua, ut = keep * ua, keep * ut
+    mean = [x - c.log(z) / eta, keep * u, *m[A:]]
+    cov = [
+        [xx, xu, to_a, to_t, *(line[X] for line in rows)],
+        [xu, uu, ua, ut, *(line[U] for line in rows)],
+        [to_a, ua, aa + noise.a * dt, *p[A][THETA:]],
+        [to_t, ut, at, tt + noise.theta * dt, *p[THETA][BASE:]],
+        *rows,
+    ]
     return mean, cov
 
 
-def told(m: Vector, p: Matrix, x: Value, var: Value, k: int = X) -> tuple[Vector, Matrix]:
-    """Mean and covariance after row `k`, the log density, turned out to have mean `x` and variance `var`."""
-    first = p[k]
-    v = first[k]
-    gain = [value / v for value in first]
-    step, less = x - m[k], v - var
-    mean = [a + b * step for a, b in zip(m, gain, strict=True)]
-    mean[k] = x
-    cov = []
-    for line, b in zip(p, gain, strict=True):
-        lost = b * less
-        cov.append([a - lost * d for a, d in zip(line, gain, strict=True)])
+def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
+    """Mean and covariance after the log density turned out to have mean `x` and variance `var`."""
+    first = p[X]
+    xx, xu, xa, xt = first[:BASE]
+    keep = var / xx
+    step, less = (x - m[X]) / xx, (1.0 - keep) / xx
+    by_u, by_a, by_t = less * xu, less * xa, less * xt
+    uu, ua, ut = p[U][U:BASE]
+    ua, ut = ua - by_u * xa, ut - by_u * xt
+    at = p[A][THETA] - by_a * xt
+    new_u, new_a, new_t = keep * xu, keep * xa, keep * xt
+    mean = [x, m[U] + step * xu, m[A] + step * xa, m[THETA] + step * xt]
+    rows: Matrix = []
+    if len(m) > BASE:
+        rest = first[BASE:]
+        mean += [scale + step * value for scale, value in zip(m[BASE:], rest, strict=True)]
+        for line, value in zip(p[BASE:], rest, strict=True):
+            by = less * value
+            tail = [a - by * b for a, b in zip(line[BASE:], rest, strict=True)]
+            rows.append([keep * value, line[U] - by * xu, line[A] - by * xa, line[THETA] - by * xt, *tail])
+    cov = [
+        [var, new_u, new_a, new_t, *(line[X] for line in rows)],
+        [new_u, uu - by_u * xu, ua, ut, *(line[U] for line in rows)],
+        [new_a, ua, p[A][A] - by_a * xa, at, *(line[A] for line in rows)],
+        [new_t, ut, at, p[THETA][THETA] - by_t * xt, *(line[THETA] for line in rows)],
+        *rows,
+    ]
     return mean, cov
+
+
+def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> tuple[Vector, Matrix]:
+    """Mean and covariance after row `k` turned out to have mean `value` and variance `var`."""
+    line = p[k]
+    v = line[k]
+    step, less = (value - m[k]) / v, (v - var) / (v * v)
+    mean = [a + step * b for a, b in zip(m, line, strict=True)]
+    return mean, [[a - less * g * b for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
 
 
 FEW = 30

@@ -150,24 +150,23 @@ def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[P
     mend = 1.0 - c.exp(-model.mend_rate * dt)
     fall = mix.fall
     mended = fall.x + half * fall.u
-    parts = []
-    came = mean = square = 0.0
+    parts, came, mean, square = [], [], [], []
     for part, alternative in zip(mix.parts, model.alternatives, strict=True):
         go, back = part.sound * fail, part.failing * mend
         x, xx = part.m[X], part.p[X][X]
-        came = came + go
-        mean = mean + go * x
-        square = square + go * (xx + x * x)
+        came.append(go)
+        mean.append(go * x)
+        square.append(go * (xx + x * x))
         sound = part.sound - go + back
         parts.append(
             _mended(part, fall, mended, back / sound, sound, part.failing - back + go, alternative.growth_sd**2)
         )
-    stay = mix.failing * (1.0 - mend)
-    came = c.least(came, 1e-300)
-    share = came / (came + stay)
-    mean = mean / came
-    var = square / came - mean * mean + (model.fall**2 + model.fall_sd**2) * dt * dt / 12.0
-    gap = mean - half * model.fall - fall.x
+    stay = c.total([part.failing for part in mix.parts]) * (1.0 - mend)
+    flow = c.least(c.total(came), 1e-300)
+    share = flow / (flow + stay)
+    middle = c.total(mean) / flow
+    var = c.total(square) / flow - middle * middle + (model.fall**2 + model.fall_sd**2) * dt * dt / 12.0
+    gap = middle - half * model.fall - fall.x
     turn = model.fall - fall.u
     both = share * (1.0 - share)
     return parts, Fall(
@@ -182,21 +181,15 @@ def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[P
 def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failing: Value, u_var: float) -> Part:
     """A part after the share of its weight that has mended came in: at the fall's density, its passing growth new."""
     stay = 1.0 - share
-    gap = x - part.m[X]
-    u = part.m[U]
-    m = part.m.copy()
-    m[X] = m[X] + share * gap
-    m[U] = stay * u
-    p = [line.copy() for line in part.p]
+    m, p = part.m, part.p
+    gap, u = x - m[X], m[U]
     x_row = [stay * value for value in p[X]]
     u_row = [stay * value for value in p[U]]
     x_row[X] = x_row[X] + share * (fall.xx + stay * gap * gap)
     x_row[U] = u_row[X] = x_row[U] - share * stay * gap * u
     u_row[U] = u_row[U] + share * (u_var + stay * u * u)
-    p[X], p[U] = x_row, u_row
-    for i in range(A, len(m)):
-        p[i][X], p[i][U] = x_row[i], u_row[i]
-    return Part(m, p, part.ref, sound, failing)
+    rest = [[x_row[i], u_row[i], *p[i][A:]] for i in range(A, len(m))]
+    return Part([m[X] + share * gap, stay * u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing)
 
 
 def shifted(mix: Mixture, by: Value) -> Mixture:
@@ -211,25 +204,22 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
 
     Returns it with the log-likelihood of the count and the probability that it was a miscount.
     """
-    scatters = {cv: tally.scatter(cv * cv + cv2, c) for cv in model.scatters}
+    scatters = [tally.scatter(cv * cv + cv2, c) for cv in model.scatters]
     heard = [
-        _heard(model, part.m[X], part.p[X][X], tally, scatters[alternative.mixing_cv], c)
-        for part, alternative in zip(mix.parts, model.alternatives, strict=True)
+        _heard(model, part.m[X], part.p[X][X], tally, scatters[i], c)
+        for part, i in zip(mix.parts, model.which, strict=True)
     ]
     f = mix.fall
-    at, var, fail_like, slipped = _heard(model, f.x, f.xx, tally, scatters[model.failing_cv], c)
-    peak = fail_like
-    for one in heard:
-        peak = c.least(one[2], peak)
+    at, var, fail_like, slipped = _heard(model, f.x, f.xx, tally, tally.scatter(model.failing_cv**2 + cv2, c), c)
+    peak = c.least(c.peak([one[2] for one in heard]), fail_like)
     fail_like = c.exp(fail_like - peak)
     sound = [part.sound * c.exp(one[2] - peak) for part, one in zip(mix.parts, heard, strict=True)]
-    failing = mix.failing * fail_like
-    total = sum(sound) + failing
-    bad = failing * slipped
+    failing = c.total([part.failing for part in mix.parts]) * fail_like
+    total = c.total(sound) + failing
+    bad = c.total([weight * one[3] for weight, one in zip(sound, heard, strict=True)]) + failing * slipped
     fail_like = fail_like / total
     parts = []
     for part, one, weight in zip(mix.parts, heard, sound, strict=True):
-        bad = bad + weight * one[3]
         m, p = kernel.told(part.m, part.p, one[0], one[1])
         parts.append(Part(m, p, part.ref, c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)))
     gain = f.xu / f.xx

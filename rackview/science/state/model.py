@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rackview.science.state.carrier import Value
 from rackview.science.state.kernel import Noise
 
 Array = NDArray[np.float64]
@@ -22,10 +23,10 @@ class Alternative:
     taken from its first count and not from the strain's profile; `weight` is the prior probability.
     """
 
-    growth_sd: float
-    mixing_cv: float
-    own: bool
-    weight: float
+    growth_sd: Value
+    mixing_cv: Value
+    own: Value
+    weight: Value
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,9 +53,23 @@ class Model:
     failing_cv: float = 0.2
 
     @cached_property
-    def scatters(self) -> frozenset[float]:
-        """The coefficients of variation between sample and vessel that occur."""
-        return frozenset({*(alternative.mixing_cv for alternative in self.alternatives), self.failing_cv})
+    def scatters(self) -> tuple[Value, ...]:
+        """The coefficients of variation between sample and vessel that occur, each once."""
+        return tuple(dict.fromkeys(alternative.mixing_cv for alternative in self.alternatives))
+
+    @cached_property
+    def which(self) -> tuple[int, ...]:
+        """For each alternative, its place in `scatters`."""
+        return tuple(self.scatters.index(alternative.mixing_cv) for alternative in self.alternatives)
+
+    @cached_property
+    def stacked(self) -> Model:
+        """The same model with all alternatives in one, as columns, for beliefs kept as arrays."""
+        columns = [np.array([getattr(a, f.name) for a in self.alternatives])[:, None] for f in fields(Alternative)]
+        model = replace(self, alternatives=(Alternative(*columns),))
+        object.__setattr__(model, "scatters", (columns[1],))
+        object.__setattr__(model, "which", (0,))
+        return model
 
     @cached_property
     def good(self) -> float:

@@ -72,6 +72,6 @@ def _told(mix: Mixture, k: int, mean: float, var: float) -> Mixture:
     for part in mix.parts:
         v = part.p[k][k]
         gain = v / (v + var)
-        m, p = kernel.told(part.m, part.p, part.m[k] + gain * (mean - part.m[k]), v * (1.0 - gain), k)
+        m, p = kernel.taught(part.m, part.p, k, part.m[k] + gain * (mean - part.m[k]), v * (1.0 - gain))
         parts.append(Part(m, p, part.ref, part.sound, part.failing))
     return Mixture(tuple(parts), mix.fall)

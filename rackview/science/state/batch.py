@@ -1,0 +1,99 @@
+"""Many vessels at once: the same filter on arrays, for a whole rack's forecast or a bench of thousands of histories.
+
+The numbers are those of the one-vessel path; only the order of additions differs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from rackview.science.state import mixture
+from rackview.science.state.belief import LONGEST, Belief
+from rackview.science.state.carrier import ARRAYS
+from rackview.science.state.kernel import BASE, Tally, X
+from rackview.science.state.mixture import Fall, Mixture, Part
+from rackview.science.state.model import MODEL, Array
+from rackview.science.state.signs import SIGNS
+
+NAMES = tuple(SIGNS)
+
+
+def stacked(beliefs: Sequence[Belief]) -> Mixture:
+    """The known beliefs of several vessels as one mixture of arrays (alternatives, vessels), a row for every sign."""
+    mixes = [b.mix for b in beliefs if b.mix is not None]
+    places = [[*range(BASE), *(BASE + NAMES.index(name) for name, _ in b.seen)] for b in beliefs if b.mix is not None]
+    n, h, v = BASE + len(NAMES), len(MODEL.alternatives), len(mixes)
+    m, p = np.zeros((n, h, v)), np.zeros((n, n, h, v))
+    ref, sound, failing = np.zeros((h, v)), np.zeros((h, v)), np.zeros((h, v))
+    for k, (mix, place) in enumerate(zip(mixes, places, strict=True)):
+        for i, part in enumerate(mix.parts):
+            m[place, i, k] = part.m
+            p[np.ix_(place, place, [i], [k])] = np.array(part.p)[:, :, None, None]
+            ref[i, k], sound[i, k], failing[i, k] = part.ref, part.sound, part.failing
+    used = [*range(BASE), *(i for i in range(BASE, n) if any(i in place for place in places))]
+    part = Part([m[i] for i in used], [[p[i, j] for j in used] for i in used], ref, sound, failing)
+    return Mixture((part,), Fall(*(np.array([getattr(mix.fall, name) for mix in mixes]) for name in Fall._fields)))
+
+
+def carried(mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
+    """The belief after at most a day, the same for all vessels."""
+    return mixture.elapsed(MODEL.stacked, mix, days, list(push), ARRAYS)
+
+
+def counted(mix: Mixture, animals: Array, ml: Array | float, cv2: Array | float) -> tuple[Mixture, Array, Array]:
+    """The belief after one count in each vessel, its log-likelihood and the chance that it was a slip."""
+    tally = Tally.of(animals, ml, ARRAYS)
+    return mixture.counted(MODEL.stacked, mix, tally, cv2, ARRAYS)
+
+
+def project_all(beliefs: Sequence[Belief], day: float, days: Sequence[float], quantiles: Sequence[float]) -> Array:
+    """Quantiles of the true densities per mL of several known vessels if nothing is done.
+
+    `beliefs` must hold at `day` (see `Belief.at`); `days` ascend. Shape (vessels, len(days), len(quantiles)).
+    """
+    mix = stacked(beliefs)
+    used = [name for name in NAMES if any(name == n for b in beliefs for n, _ in b.seen)]
+    seen = [dict(b.seen) for b in beliefs]
+    found = np.zeros((len(beliefs), len(days), len(quantiles)))
+    then = 0.0
+    for k, ahead in enumerate(days):
+        gap = min(ahead, LONGEST) - then
+        steps = max(1, int(np.ceil(gap - 1e-9)))
+        for _ in range(steps if gap > 0.0 else 0):
+            dt = gap / steps
+            push = [
+                np.array([s[name].mean(SIGNS[name], day + then, dt) if name in s else 0.0 for s in seen])
+                for name in used
+            ]
+            mix = carried(mix, dt, push)
+            then += dt
+        found[:, k] = np.exp(_quantiles(mix, np.asarray(quantiles, dtype=float)))
+    return found
+
+
+def _quantiles(mix: Mixture, levels: Array) -> Array:
+    """Quantiles of the log density, shape (vessels, levels): Newton's method inside a shrinking bracket."""
+    from scipy.special import ndtr
+
+    part, fall = mix.parts[0], mix.fall
+    w = np.concatenate([part.sound, part.failing.sum(0)[None]]).T[:, None]
+    w = w / w.sum(-1, keepdims=True)
+    m = np.concatenate([part.m[X], fall.x[None]]).T[:, None]
+    s = np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]])).T[:, None]
+    low = np.repeat((m - 40.0 * s).min(-1), len(levels), axis=1)
+    high = np.repeat((m + 40.0 * s).max(-1), len(levels), axis=1)
+    x = np.repeat((w * m).sum(-1), len(levels), axis=1)
+    for _ in range(100):
+        z = (x[..., None] - m) / s
+        off = (w * ndtr(z)).sum(-1) - levels
+        low, high = np.where(off <= 0.0, x, low), np.where(off >= 0.0, x, high)
+        slope = (w / s * np.exp(-0.5 * z * z)).sum(-1) / 2.5066282746310002
+        new = x - off / np.maximum(slope, 1e-300)
+        new = np.where((new > low) & (new < high), new, 0.5 * (low + high))
+        done = np.abs(new - x).max() <= 1e-9
+        x = new
+        if done:
+            break
+    return x
