@@ -187,14 +187,19 @@ class EventList(QWidget):
         self.buttons.addStretch(1)
         column_box.addLayout(self.buttons)
         self.read_only = False
+        self._shown: tuple[Any, ...] | None = None
         self._enable()
 
     def chosen(self) -> Event | None:
         """The event of the selected row."""
         return self.model.event_at(self.table.currentIndex().row())
 
-    def load(self, events: Iterable[Event], rack: Rack, now: datetime) -> None:
-        """Show these events, keeping the chosen row where it still stands."""
+    def load(self, events: Iterable[Event], rack: Rack, now: datetime, *key: str) -> None:
+        """Show these events, keeping the chosen row where it still stands; the same rack and day change nothing."""
+        shown = (rack, now.date(), *key)
+        if self._shown is not None and shown[0] is self._shown[0] and shown[1:] == self._shown[1:]:
+            return
+        self._shown = shown
         kept = self.chosen()
         self.model.load(events, rack, now)
         if kept is not None:

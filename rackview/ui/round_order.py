@@ -64,6 +64,16 @@ def served(rack: Rack, vessel: str, since: datetime) -> bool:
     return False
 
 
+def recorded_at(rack: Rack, vessel: str, at: datetime) -> bool:
+    """Whether anything is recorded at the vessel for that very moment."""
+    for node in rack.log(vessel).back():
+        if node.event is None or node.event.at < at:
+            return False
+        if node.event.at == at and not node.incoming:
+            return True
+    return False
+
+
 def fill(rack: Rack, assessment: Assessment) -> float:
     """How full the vessel is drawn, 0 to 1, as on the rack."""
     density = assessment.density_per_ml

@@ -147,7 +147,17 @@ class VesselSide(QWidget):
 
     def show_vessel(self, seen: Assessment, suggestions: tuple[Suggestion, ...], *, read_only: bool) -> None:
         """Show what is suggested for a vessel and what is wrong with it."""
+        same = self._shown is not None and _told(*self._shown) == _told(seen, suggestions)
         self._shown = seen, suggestions
+        if not same:
+            self._fill(seen, suggestions)
+        resting = seen.state == "resting"
+        for name, button in self._by_name.items():
+            button.setEnabled(not read_only and (not resting or name in {"return", "restart", "note", "edit", "clean"}))
+        self._by_name["rest"].setVisible(not resting)
+        self._by_name["return"].setVisible(resting)
+
+    def _fill(self, seen: Assessment, suggestions: tuple[Suggestion, ...]) -> None:
         while (item := self._rows.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
@@ -163,15 +173,15 @@ class VesselSide(QWidget):
             row.started.connect(self.started)
             self._rows.addWidget(row)
         self._rows.addStretch(1)
-        resting = seen.state == "resting"
-        for name, button in self._by_name.items():
-            button.setEnabled(not read_only and (not resting or name in {"return", "restart", "note", "edit", "clean"}))
-        self._by_name["rest"].setVisible(not resting)
-        self._by_name["return"].setVisible(resting)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.theme = theme
         if self._shown is not None:
-            able = self._by_name["note"].isEnabled()
-            self.show_vessel(*self._shown, read_only=not able)
+            self._fill(*self._shown)
+
+
+def _told(seen: Assessment, suggestions: tuple[Suggestion, ...]) -> object:
+    """What the list says, so that it is not made anew under the keeper's hands when nothing changed."""
+    flags = tuple((f.code, f.text, f.severity, f.evidence) for f in seen.flags)
+    return seen.vessel, flags, tuple((s.code, s.text, s.why, s.evidence, s.severity) for s in suggestions)

@@ -196,6 +196,18 @@ def test_minus_takes_the_record_back_with_all_that_was_typed(qtbot, desk, clock,
     assert [c.with_eggs for c in today(desk, clock, Count)] == [14]
 
 
+def test_undo_in_the_menu_brings_what_was_typed_back_too(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    desk.subscribe(screen.refresh)
+    press(qtbot, "31\n28\n")
+    press(qtbot, "+")
+    assert desk.draft(form("Dab")) is None
+    desk.undo()
+    assert today(desk, clock, Count) == []
+    assert desk.draft(form("Dab"))["typed"]["all.1"] == "28"
+    assert [s.drafted for s in screen.order if s.vessel == "Dab"] == [True]
+
+
 def test_one_step_holds_count_and_actions(qtbot, desk, clock, opened):
     screen = opened(desk, "Dab")
     press(qtbot, "31\n28\n30\n")

@@ -105,8 +105,8 @@ class RecordsScreen(QWidget):
     def _load(self) -> None:
         rack, now = self.desk.rack, self.desk.now().astimezone()
         self.events.read_only = self.desk.read_only is not None
-        found = newest_first(rack, self.vessel.currentData() or "", self.kind.currentData() or "")
-        self.events.load(found, rack, now)
+        vessel, kind = self.vessel.currentData() or "", self.kind.currentData() or ""
+        self.events.load(newest_first(rack, vessel, kind), rack, now, vessel, kind)
         self._none.setVisible(self.events.model.rowCount() == 0)
 
     def _correct(self, event: Event) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
@@ -14,7 +15,7 @@ from rackview.ui import event_words, say
 from rackview.ui.round_card import card
 from rackview.ui.round_end import RoundEnd
 from rackview.ui.round_model import Entry
-from rackview.ui.round_order import Stop, stops
+from rackview.ui.round_order import Stop, recorded_at, stops
 from rackview.ui.round_page import RoundPage
 from rackview.ui.trends import Trends
 
@@ -50,7 +51,7 @@ class RoundScreen(QWidget):
         self.order: tuple[Stop, ...] = ()
         self._scale = 1.0
         self._trends = Trends()
-        self._recorded: list[tuple[str, dict[str, object]]] = []
+        self._recorded: list[tuple[str, datetime, dict[str, object]]] = []
         self._tried = False
         self._dirty = False
         self._busy = False
@@ -141,7 +142,13 @@ class RoundScreen(QWidget):
 
     def refresh(self, change: Change | None = None) -> None:
         """Take in what changed elsewhere; what is typed stays."""
-        if self.entry is None or self._busy:
+        if self._busy:
+            return
+        taken_back = self._bring_back()
+        if self.entry is None:
+            return
+        if taken_back == self.entry.vessel and not self.entry.typed:
+            self._load(taken_back)
             return
         vessel, typed, begun = self.entry.vessel, self.entry.typed, self.entry.begun
         if vessel not in self.desk.rack.vessels:
@@ -342,7 +349,7 @@ class RoundScreen(QWidget):
             return
         finally:
             self._busy = False
-        self._recorded.append((entry.vessel, draft))
+        self._recorded.append((entry.vessel, entry.moment(now), draft))
         self._dirty = False
         self.desk.drop_draft(form(entry.vessel))
         self.said.emit(words)
@@ -367,21 +374,34 @@ class RoundScreen(QWidget):
             self.page.note(self.tr("Nothing to undo."))
             return
         self.save()
+        self._busy = True
         try:
             self.desk.undo()
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return
+        finally:
+            self._busy = False
         self.said.emit(self.tr("Undone: {what}").format(what=words))
-        if not self._recorded:
+        vessel = self._bring_back()
+        if vessel is None:
             self.refresh()
             return
-        vessel, draft = self._recorded.pop()
-        if draft:
-            self.desk.save_draft(form(vessel), draft)
         self.entry = None
         self.go(vessel)
         self.page.note(self.tr("Undone: {what}").format(what=words))
+
+    def _bring_back(self) -> str | None:
+        """Make a draft again of what was recorded here last, if that record was taken back; gives its vessel."""
+        if not self._recorded:
+            return None
+        vessel, at, draft = self._recorded[-1]
+        if recorded_at(self.desk.rack, vessel, at):
+            return None
+        self._recorded.pop()
+        if draft and self.desk.draft(form(vessel)) is None:
+            self.desk.save_draft(form(vessel), draft)
+        return vessel
 
     # --- the end ----------------------------------------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
+from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
@@ -65,6 +66,7 @@ class VesselScreen(QWidget):
         self._days: float | None = RANGES[1]
         self._plot: HistoryPlot | None = None
         self._scale = 1.0
+        self._drawn: tuple[object, ...] = ()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.card = VesselCard(theme, self)
         self.events = EventList(with_vessel=False, parent=self)
@@ -178,7 +180,7 @@ class VesselScreen(QWidget):
         self.card.show_card(card(rack, seen, mine, now))
         self.side.show_vessel(seen, mine, read_only=self.desk.read_only is not None)
         self.events.read_only = self.desk.read_only is not None
-        self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now)
+        self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
         self._name_neighbours()
         if self._plot is None or self.isVisible():
             self._later.start()
@@ -199,6 +201,10 @@ class VesselScreen(QWidget):
             self._plot.set_scale(self._scale)
             self._plot_place.addWidget(self._plot)
         now = self.desk.now().astimezone()
+        drawn = (self.desk.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
+        if drawn == self._drawn:
+            return
+        self._drawn = drawn
         shown = history(self.desk.rack, self.vessel, self.desk.now(), self._days)
         self._plot.show_history(shown, now.utcoffset() or timedelta(0))
         self._plot.setAccessibleName(accessible(shown))
