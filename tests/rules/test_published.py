@@ -1,0 +1,80 @@
+"""The thresholds that ship, against what is published."""
+
+from __future__ import annotations
+
+import pytest
+
+from rackview.core.profile import strains
+from rackview.rules.signs import chance_share_under
+
+ROTIFERS = [p for p in strains().values() if p.animal == "rotifer"]
+COPEPODS = [p for p in strains().values() if p.animal == "copepod"]
+
+
+def of(profiles):
+    return pytest.mark.parametrize("profile", profiles, ids=lambda p: p.name)
+
+
+@of(ROTIFERS)
+def test_egg_bands(profile):
+    # Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277: under about 0.13 populations declined,
+    # 0.13 to 0.5 stationary, 0.5 to 1.2 in log phase
+    assert (profile.eggs_falling, profile.eggs_growing, profile.eggs_high) == (0.13, 0.5, 1.2)
+
+
+@pytest.mark.parametrize(("share", "low"), [(0.10, True), (0.20, False), (0.80, False)])
+def test_published_classes_of_the_egg_ratio(share, low):
+    # the three classes of Snell et al. 1987, with probe values of our own; 400 females looked at
+    chance = chance_share_under(round(share * 400), 400, 0.13)
+    assert (chance >= 0.8) is low
+
+
+@of(list(strains().values()))
+def test_ammonia_limits_lie_around_the_published_effects(profile):
+    # 0.7 to 9.8 mg/L of un-ionised ammonia lowered fecundity and lifespan: Araujo, Hagiwara & Snell 2001, Hydrobiologia
+    # 446/447:363-368; under 1 called safe in FAO Fisheries Technical Paper 361 (from memory, unverified); under 0.5
+    # acceptable in a recirculating Brachionus calyciflorus culture
+    assert profile.nh3_notice_mg_l == 0.5
+    assert 0.7 <= profile.nh3_act_mg_l <= 1.0
+
+
+@of(ROTIFERS)
+def test_starting_densities_are_those_of_a_batch(profile):
+    # 50 to 150 per mL: Indian Agricultural Statistics Research Institute course text on rotifer production
+    assert 50.0 <= profile.start_per_ml <= 150.0
+    assert profile.floor_per_ml < profile.start_per_ml
+
+
+def test_temperature_and_salinity_of_large_rotifers():
+    # 24 to 28 degC and 15 to 35 ppt: Benetti & Orhun 2001, Global Aquaculture Advocate, June 2001
+    large = strains()["rotifer-L"]
+    assert (large.temperature_low_c, large.temperature_high_c) == (24.0, 28.0)
+    assert (large.salinity_low, large.salinity_high) == (15.0, 35.0)
+    assert large.temperature_slow_c == pytest.approx((70 - 32) / 1.8, abs=0.2)  # about 70 degF works, common practice
+    assert large.temperature_low_c <= (78 - 32) / 1.8 <= (80 - 32) / 1.8 <= large.temperature_high_c
+
+
+def test_crowding_of_a_small_calanoid():
+    # Parvocalanus crassirostris: 26 eggs per female and day at 0.25 adults per mL, under 1 at 8; most at 4 with frequent
+    # removal: Kline & Laidley, Aquaculture (year from memory)
+    assert 0.25 < strains()["copepod-pelagic"].crowded_adults_per_ml < 8.0
+
+
+@of(COPEPODS)
+def test_copepods_are_taken_no_harder_than_withstood(profile):
+    # exploitation up to 30 % a day withstood: Ohno, exploited populations of Acartia tsuensis
+    assert profile.share_low <= profile.share_high <= profile.share_most <= 0.3
+
+
+@of(list(strains().values()))
+def test_every_profile_is_in_order(profile):
+    assert profile.floor_per_ml < profile.band_low_per_ml < profile.band_high_per_ml < profile.ceiling_per_ml
+    assert profile.temperature_slow_c < profile.temperature_low_c < profile.temperature_high_c
+    assert profile.floss_days_heavy <= profile.floss_days <= profile.floss_days_longest
+    assert profile.sg_target == 1.022  # near 1.022: common practice, no source
+
+
+def test_thriving_rotifers_give_thirty_to_forty_per_cent():
+    # common practice, no source
+    large = strains()["rotifer-L"]
+    assert (large.share_low, large.share_high) == (0.3, 0.4)
