@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
 from rackview.ui.fields import ChoiceLine, Field
-from rackview.ui.screens.round import RoundScreen, form
+from rackview.ui.round_drafts import form
+from rackview.ui.screens.round import RoundScreen
 from rackview.ui.theme import DARK, LIGHT
 
 ENTER = "\n"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
@@ -13,9 +12,10 @@ from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, say
 from rackview.ui.round_card import card
+from rackview.ui.round_drafts import Drafts
 from rackview.ui.round_end import RoundEnd
 from rackview.ui.round_model import Entry
-from rackview.ui.round_order import Stop, recorded_at, stops
+from rackview.ui.round_order import Stop, stops
 from rackview.ui.round_page import RoundPage
 from rackview.ui.trends import Trends
 
@@ -51,7 +51,7 @@ class RoundScreen(QWidget):
         self.order: tuple[Stop, ...] = ()
         self._scale = 1.0
         self._trends = Trends()
-        self._recorded: list[tuple[str, datetime, dict[str, object]]] = []
+        self._drafts = Drafts(desk)
         self._tried = False
         self._dirty = False
         self._busy = False
@@ -129,7 +129,7 @@ class RoundScreen(QWidget):
         assessments = self.desk.assessments()
         if vessel not in assessments:
             return
-        draft = self.desk.draft(form(vessel))
+        draft = self._drafts.of(vessel)
         self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
         self._tried = draft is not None
         if draft is not None and self.entry.begun is not None:
@@ -144,7 +144,7 @@ class RoundScreen(QWidget):
         """Take in what changed elsewhere; what is typed stays."""
         if self._busy:
             return
-        taken_back = self._bring_back()
+        taken_back = self._drafts.bring_back()
         if self.entry is None:
             return
         if taken_back == self.entry.vessel and not self.entry.typed:
@@ -166,7 +166,7 @@ class RoundScreen(QWidget):
         from rackview.advice.api import round_order
 
         now = self.desk.now().astimezone()
-        drafted = {n.partition(":")[2] for n in self.desk.drafts() if n.startswith("round:")}
+        drafted = self._drafts.begun()
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
@@ -249,11 +249,7 @@ class RoundScreen(QWidget):
         if entry is None or not self._dirty:
             return
         try:
-            draft = entry.draft()
-            if draft:
-                self.desk.save_draft(form(entry.vessel), draft)
-            else:
-                self.desk.drop_draft(form(entry.vessel))
+            self._drafts.keep(entry)
         except StoreError as error:
             self._trouble(str(error))
             return
@@ -338,7 +334,6 @@ class RoundScreen(QWidget):
             vessel=entry.rack.vessels[entry.vessel].place,
             what=", ".join(event_words.told(e, settings) for e in events),
         )
-        draft = entry.draft()
         self._save_timer.stop()
         self._think_timer.stop()
         self._busy = True
@@ -349,9 +344,8 @@ class RoundScreen(QWidget):
             return
         finally:
             self._busy = False
-        self._recorded.append((entry.vessel, entry.moment(now), draft))
+        self._drafts.recorded(entry, entry.moment(now))
         self._dirty = False
-        self.desk.drop_draft(form(entry.vessel))
         self.said.emit(words)
         self._announce(words)
         self._after(entry.vessel)
@@ -383,25 +377,13 @@ class RoundScreen(QWidget):
         finally:
             self._busy = False
         self.said.emit(self.tr("Undone: {what}").format(what=words))
-        vessel = self._bring_back()
+        vessel = self._drafts.bring_back()
         if vessel is None:
             self.refresh()
             return
         self.entry = None
         self.go(vessel)
         self.page.note(self.tr("Undone: {what}").format(what=words))
-
-    def _bring_back(self) -> str | None:
-        """Make a draft again of what was recorded here last, if that record was taken back; gives its vessel."""
-        if not self._recorded:
-            return None
-        vessel, at, draft = self._recorded[-1]
-        if recorded_at(self.desk.rack, vessel, at):
-            return None
-        self._recorded.pop()
-        if draft and self.desk.draft(form(vessel)) is None:
-            self.desk.save_draft(form(vessel), draft)
-        return vessel
 
     # --- the end ----------------------------------------------------------------------------------------------------
 
@@ -450,8 +432,3 @@ class RoundScreen(QWidget):
     def hideEvent(self, event: QHideEvent) -> None:
         self.save()
         super().hideEvent(event)
-
-
-def form(vessel: str) -> str:
-    """The name under which a vessel's draft is kept."""
-    return f"round:{vessel}"

@@ -1,0 +1,60 @@
+"""What is typed on the round and not recorded, and what was recorded and may be taken back."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from rackview.ui.round_order import recorded_at
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+    from rackview.ui.round_model import Entry
+
+PREFIX = "round:"
+
+
+def form(vessel: str) -> str:
+    """The name under which a vessel's draft is kept."""
+    return f"{PREFIX}{vessel}"
+
+
+class Drafts:
+    """Drafts of the round in the store; those of recorded vessels come back when the record is taken back."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._recorded: list[tuple[str, datetime, dict[str, object]]] = []
+
+    def keep(self, entry: Entry) -> None:
+        """Keep an entry as typed; may raise `StoreError`."""
+        draft = entry.draft()
+        if draft:
+            self._desk.save_draft(form(entry.vessel), draft)
+        else:
+            self._desk.drop_draft(form(entry.vessel))
+
+    def of(self, vessel: str) -> dict[str, object] | None:
+        """What was typed for a vessel and not recorded; None if nothing."""
+        return self._desk.draft(form(vessel))
+
+    def begun(self) -> set[str]:
+        """The vessels for which something is typed and not recorded."""
+        return {name.removeprefix(PREFIX) for name in self._desk.drafts() if name.startswith(PREFIX)}
+
+    def recorded(self, entry: Entry, at: datetime) -> None:
+        """The entry was recorded for the moment `at`: it is no draft any more."""
+        self._recorded.append((entry.vessel, at, entry.draft()))
+        self._desk.drop_draft(form(entry.vessel))
+
+    def bring_back(self) -> str | None:
+        """Make a draft again of what was recorded last, if that record was taken back; gives its vessel."""
+        if not self._recorded:
+            return None
+        vessel, at, draft = self._recorded[-1]
+        if recorded_at(self._desk.rack, vessel, at):
+            return None
+        self._recorded.pop()
+        if draft and self.of(vessel) is None:
+            self._desk.save_draft(form(vessel), draft)
+        return vessel
