@@ -1,0 +1,109 @@
+"""The density scale, the strip of vessels and the keeper's units: numbers to places and words."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QImage, QPainter
+
+from rackview.core.assessment import Interval
+from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.ui import keeper_units as ku
+from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
+from rackview.ui.round_order import Stop
+from rackview.ui.round_strip import Strip
+from rackview.ui.round_words import surprise
+from rackview.ui.theme import DARK, LIGHT, THEMES
+
+
+def test_ticks_are_ones_twos_and_fives():
+    assert list(ticks(40, 1000)) == [50, 100, 200, 500, 1000]
+    assert list(ticks(0.5, 5000)) == [1, 10, 100, 1000]
+
+
+def test_the_axis_holds_all_that_is_shown():
+    low, high = around(60, 450, Interval(20, 5, 80), Interval(900, 700, 2000))
+    assert low <= 5
+    assert high >= 2000
+    assert around(60, 450) == (30, 900)
+    low, _ = around(60, 450, Interval(0, 0, 4))
+    assert 0 < low < 4
+
+
+@pytest.mark.parametrize("theme", THEMES.values(), ids=THEMES)
+def test_what_was_counted_is_painted_in_the_water_tone(qapp, theme):
+    image = QImage(400, 70, QImage.Format.Format_RGB32)
+    image.fill(theme.field)
+    painter = QPainter(image)
+    draw_scale(painter, QRectF(0, 0, 400, 64), ScaleState(10, 1000, None, Interval(100, 60, 160)), theme)
+    painter.end()
+    assert image.pixelColor(190, 38) == theme.water
+    assert image.pixelColor(200, 28) == theme.ink
+    assert image.pixelColor(40, 30) == theme.field
+
+
+@pytest.mark.parametrize(
+    ("counted", "expected", "told"),
+    [
+        (Interval(200, 170, 235), Interval(210, 180, 245), 0),
+        (Interval(90, 70, 115), Interval(210, 180, 245), -1),
+        (Interval(420, 370, 470), Interval(210, 180, 245), 1),
+        (Interval(0, 0, 4), Interval(210, 180, 245), -1),
+        (Interval(150, 60, 380), Interval(210, 100, 440), 0),
+        (Interval(200, 170, 235), None, 0),
+    ],
+)
+def test_a_count_is_weighed_against_what_was_expected(counted, expected, told):
+    assert surprise(counted, expected) == told
+
+
+@given(st.floats(0.001, 1000), st.sampled_from(VOLUME_UNITS))
+def test_volumes_come_back_from_every_unit(litres, unit):
+    settings = Settings(volume_unit=unit)
+    assert ku.litres(ku.volume(litres, settings), settings) == pytest.approx(litres)
+
+
+@given(st.floats(-2, 45), st.sampled_from(TEMPERATURE_UNITS))
+def test_temperatures_come_back_from_every_unit(degrees, unit):
+    settings = Settings(temperature_unit=unit)
+    assert ku.celsius(ku.temperature(degrees, settings), settings) == pytest.approx(degrees)
+
+
+def test_units_are_said_as_on_the_jug():
+    assert ku.with_unit(5.24, Settings()) == "5.2 L"
+    assert ku.with_unit(0.25, Settings(volume_unit="mL")) == "250 mL"
+    assert ku.with_unit(3.785411784, Settings(volume_unit="US gal")) == "1.0 US gal"
+    assert ku.temperature_text(25, Settings(temperature_unit="degF")) == "77.0 °F"
+
+
+def stop(vessel: str, place: str, *, own_tools: bool = False, done: bool = False) -> Stop:
+    return Stop(vessel, place, reserve=False, own_tools=own_tools, done=done, drafted=False, fill=0.5)
+
+
+def test_the_strip_says_where_one_is_and_goes_by_keys_and_mouse(qtbot):
+    strip = Strip(LIGHT)
+    qtbot.addWidget(strip)
+    strip.resize(400, 96)
+    strip.show_stops((stop("Dab", "A1", done=True), stop("Goby", "A2"), stop("Brill", "B1", own_tools=True)), "Goby")
+    assert strip.accessibleName() == "Order of the round, 1 of 3 done, now Goby"
+    assert strip.sentence(strip.stops[2]) == "B1 Brill, own tools"
+    with qtbot.waitSignal(strip.chosen) as chosen:
+        qtbot.keyClick(strip, Qt.Key.Key_Right)
+        qtbot.keyClick(strip, Qt.Key.Key_Return)
+    assert chosen.args == ["Brill"]
+    with qtbot.waitSignal(strip.chosen) as chosen:
+        qtbot.mouseClick(strip, Qt.MouseButton.LeftButton, pos=strip._place(0).center().toPoint())
+    assert chosen.args == ["Dab"]
+    strip.set_theme(DARK)
+    assert not strip.grab().isNull()
+
+
+def test_thirty_vessels_fit_the_strip(qtbot):
+    strip = Strip(LIGHT)
+    qtbot.addWidget(strip)
+    strip.resize(900, 96)
+    strip.show_stops(tuple(stop(f"V{n}", f"A{n}") for n in range(1, 31)), "V1")
+    assert strip._place(0).left() >= 0
+    assert strip._place(29).right() <= 900
