@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from rackview.core.profile import StrainProfile, strains
 from rackview.rules.alarm import NEARLY_CERTAIN, STALE_DAYS
-from rackview.rules.catalogue import RULES, Rule
+from rackview.rules.catalogue import BY_CODE, RULES, Rule
 from rackview.rules.flags import COUNTS_AFTER_MOVE
+from rackview.rules.trend_flags import CIRCUMSPECT
 
+ONE_COUNT = ", ".join(BY_CODE[code].short for code in sorted(CIRCUMSPECT))
 SEVERITIES = {3: "act today", 2: "act this week", 1: "notice"}
 
 HEAD = f"""# Rules and alarms
 
-This page is made from the rule catalogue in `rackview/rules/catalogue.py`; a test holds the two equal. Make it anew with
+This page is made from the catalogue in `rackview/rules/catalogue.py`; a test holds the two equal. Make it anew with
 
     python -m rackview.rules.page > docs/rules.md
 
@@ -20,13 +22,13 @@ cause, consequence, response and time written down here before it exists (the pr
 
 * Three severities: act today, act this week, notice.
 * A flag is raised on a probability and cleared at a lower one; the gap is the deadband. Unless a rule says otherwise it
-  takes two counts in a row, or one at {NEARLY_CERTAIN:g}.
+  takes two counts in a row, or one at {NEARLY_CERTAIN:g}. One count is enough for: {ONE_COUNT}.
 * A missing count never clears a flag, and no rule fires on missing data.
 * After a restart or split the slow flags wait, listed as suppressed, until {COUNTS_AFTER_MOVE} new counts are there.
 * A flag that the keeper shelves with a reason is listed with its end; one day means today.
 * A crash stays latched until the vessel is restarted, rested, or the flag is declined.
-* A flag older than {STALE_DAYS:g} days without action is stale: listed apart, never made louder; what must be done today
-  never goes stale.
+* A flag older than {STALE_DAYS:g} days without action is stale: listed apart, never made louder; what must be done
+  today never goes stale.
 * If over a third of the rack raises new flags within two days, one common cause stands first.
 
 Thresholds in `code` are fields of the strain profile; the keeper can change each for the whole rack or for one vessel.

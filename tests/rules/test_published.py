@@ -55,8 +55,8 @@ def test_temperature_and_salinity_of_large_rotifers():
 
 
 def test_crowding_of_a_small_calanoid():
-    # Parvocalanus crassirostris: 26 eggs per female and day at 0.25 adults per mL, under 1 at 8; most at 4 with frequent
-    # removal: Kline & Laidley, Aquaculture (year from memory)
+    # Parvocalanus crassirostris: 26 eggs per female and day at 0.25 adults per mL, under 1 at 8; most at 4 with
+    # frequent removal: Kline & Laidley, Aquaculture (year from memory)
     assert 0.25 < strains()["copepod-pelagic"].crowded_adults_per_ml < 8.0
 
 
