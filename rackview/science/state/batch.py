@@ -15,15 +15,19 @@ from rackview.science.state.carrier import ARRAYS
 from rackview.science.state.kernel import BASE, Tally, X
 from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import MODEL, Array
-from rackview.science.state.signs import SIGNS
+from rackview.science.state.signs import SIGNS, TEACHING, teaching
 
-NAMES = tuple(SIGNS)
+NAMES = TEACHING
 
 
 def stacked(beliefs: Sequence[Belief]) -> Mixture:
     """The known beliefs of several vessels as one mixture of arrays (alternatives, vessels), a row for every sign."""
     mixes = [b.mix for b in beliefs if b.mix is not None]
-    places = [[*range(BASE), *(BASE + NAMES.index(name) for name, _ in b.seen)] for b in beliefs if b.mix is not None]
+    places = [
+        [*range(BASE), *(BASE + NAMES.index(name) for name, _ in teaching(b.seen))]
+        for b in beliefs
+        if b.mix is not None
+    ]
     n, h, v = BASE + len(NAMES), len(MODEL.alternatives), len(mixes)
     m, p = np.zeros((n, h, v)), np.zeros((n, n, h, v))
     ref, sound, failing = np.zeros((h, v)), np.zeros((h, v)), np.zeros((h, v))

@@ -16,7 +16,7 @@ from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL
-from rackview.science.state.signs import SIGNS, Seen
+from rackview.science.state.signs import SIGNS, Looks
 from rackview.science.state.water import Water
 
 EMPTY = "empty"
@@ -60,7 +60,7 @@ class Belief:
     eggs_weight: float = 0.0
     extra: float = 0.0
     extra_weight: float = 0.0
-    seen: tuple[tuple[str, Seen], ...] = ()
+    seen: Looks = ()
     miscount: float = 0.0
     log_like: float = 0.0
 
@@ -86,13 +86,14 @@ class Belief:
         return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + self.extra) / (DISPERSION_WEIGHT + self.extra_weight))
 
 
-def carried(mix: Mixture, days: float, day: float = 0.0, seen: tuple[tuple[str, Seen], ...] = ()) -> Mixture:
+def carried(mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
     """The belief after some days, in steps of at most a day, over which a change of regime is placed."""
     days = min(days, LONGEST)
     steps = max(1, math.ceil(days - 1e-9))
     dt = days / steps
+    rows = signs.teaching(seen)
     for k in range(steps):
-        push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in seen]
+        push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in rows]
         mix = mixture.elapsed(MODEL, mix, dt, push, SCALARS)
     return mix
 
@@ -134,7 +135,7 @@ def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
         return mixture.again(MODEL, belief.learned, x, sd * sd)
-    scales = [(SIGNS[name].scale, SIGNS[name].scale_sd) for name, _ in belief.seen]
+    scales = [(SIGNS[name].scale, SIGNS[name].scale_sd) for name, _ in signs.teaching(belief.seen)]
     return mixture.fresh(MODEL, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
 
 
@@ -188,13 +189,13 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
 def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[float, float]]) -> Belief:
     seen, mix, learned = dict(belief.seen), belief.mix, belief.learned
     for name, (value, error) in looks.items():
-        old = seen.get(name)
-        usual = prior.usual_c if name == "temperature" else SIGNS[name].habit
-        seen[name], ratio = signs.look(name, old, day, value, error, usual)
-        kind = SIGNS[name]
+        kind, new = SIGNS[name], name not in seen and name in signs.TEACHING
+        usual = prior.usual_c if name == "temperature" else kind.habit
+        seen[name], ratio = signs.look(name, seen.get(name), day, value, error, usual)
         if mix is not None:
-            mix = mixture.hinted(mix if old else mixture.extended(mix, kind.scale, kind.scale_sd), math.exp(ratio))
-        elif learned is not None and old is None:
+            mix = mixture.extended(mix, kind.scale, kind.scale_sd) if new else mix
+            mix = mixture.hinted(mix, math.exp(ratio)) if ratio else mix
+        if learned is not None and new:
             learned = mixture.extended(learned, kind.scale, kind.scale_sd)
     return replace(belief, seen=tuple(seen.items()), mix=mix, learned=learned)
 

@@ -16,7 +16,7 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL
 from rackview.science.state.pool import Pool, informed
-from rackview.science.state.signs import SIGNS
+from rackview.science.state.signs import SIGNS, teaching
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
@@ -124,7 +124,7 @@ def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = 
 
 
 def _net(belief: Belief, mix: Mixture) -> Interval:
-    push = [one.at(SIGNS[name], belief.day)[0] for name, one in belief.seen]
+    push = [one.at(SIGNS[name], belief.day)[0] for name, one in teaching(belief.seen)]
     rates, variances = mixture.drifts(mix, MODEL.eta, push)
     weights, _, _ = mixture.levels(mix)
     return Interval(*normal.quantiles(weights, rates, [math.sqrt(v) for v in variances], LEVELS))

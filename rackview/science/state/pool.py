@@ -13,7 +13,7 @@ from rackview.science.state import kernel, mixture
 from rackview.science.state.belief import Belief
 from rackview.science.state.kernel import BASE
 from rackview.science.state.mixture import Mixture, Part
-from rackview.science.state.signs import SIGNS
+from rackview.science.state.signs import SIGNS, teaching
 
 BETWEEN = 0.5
 """How much vessels differ in a sign's scale, as a share of the prior's standard deviation."""
@@ -39,7 +39,7 @@ def _lessons(belief: Belief) -> dict[str, tuple[float, float]]:
     found: dict[str, tuple[float, float]] = {}
     if belief.mix is None:
         return found
-    for k, (name, _) in enumerate(belief.seen):
+    for k, (name, _) in enumerate(teaching(belief.seen)):
         mean, var = mixture.row(belief.mix, BASE + k)
         before = SIGNS[name].scale_sd ** 2
         if var < 0.95 * before:
@@ -53,7 +53,7 @@ def informed(belief: Belief, pool: Pool | None) -> Belief:
     if pool is None or belief.mix is None:
         return belief
     own, mix = _lessons(belief), belief.mix
-    for k, (name, _) in enumerate(belief.seen):
+    for k, (name, _) in enumerate(teaching(belief.seen)):
         others = list(pool.scales.get(name, ()))
         if own.get(name) in others:
             others.remove(own[name])

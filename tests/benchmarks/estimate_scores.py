@@ -1,0 +1,60 @@
+"""Scores and rivals for the benches: continuous ranked probability score, coverage, persistence and its like."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from scipy.special import ndtr
+
+LEVELS = (np.arange(40) + 0.5) / 40
+
+
+def crps(quantiles: np.ndarray, value: float) -> float:
+    """Score of quantiles at LEVELS: twice the mean pinball loss (Gneiting and Raftery 2007, JASA 102:359)."""
+    off = value - quantiles
+    return float(2 * np.mean(np.where(off >= 0, LEVELS * off, (LEVELS - 1) * off)))
+
+
+def normal_crps(off: np.ndarray) -> float:
+    """Mean score of a normal forecast whose spread is the best there is in hindsight, for errors `off`.
+
+    A rival could not know that spread beforehand, so this is hard on us.
+    """
+
+    def score(sd: float) -> float:
+        z = off / sd
+        density = np.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)
+        return float(np.mean(sd * (z * (2 * ndtr(z) - 1) + 2 * density - 1 / math.sqrt(math.pi))))
+
+    typical = float(np.quantile(np.abs(off), 0.6)) + 1e-9
+    return min(score(typical * f) for f in np.geomspace(0.2, 5, 40))
+
+
+def log_linear(days: Sequence[float], logs: Sequence[float], ahead: float) -> float:
+    """A straight line through the last three counts."""
+    if len(logs) < 3:
+        return logs[-1]
+    slope, now = np.polyfit(np.array(days[-3:]) - days[-1], logs[-3:], 1)
+    return float(now + slope * ahead)
+
+
+def climatology(values: Sequence[float]) -> float:
+    """Mean score of the series' own distribution, each value left out in its turn."""
+    v = np.asarray(values)
+    if len(v) < 3:
+        return math.nan
+    gaps = np.abs(v[:, None] - v)
+    n = len(v)
+    others = gaps.sum(1) / (n - 1)
+    spread = np.array([np.delete(np.delete(gaps, i, 0), i, 1).mean() for i in range(n)])
+    return float(np.mean(others - 0.5 * spread))
+
+
+def flat(pit: Sequence[float]) -> str:
+    """Coverage of the 90 and 50 % intervals and the histogram of the probability integral transform."""
+    u = np.asarray(pit)
+    inside = [float(np.mean((u > a) & (u < 1 - a))) for a in (0.05, 0.25)]
+    shares = np.histogram(u, 10, (0, 1))[0] / max(len(u), 1)
+    return f"90 %: {inside[0]:.3f}  50 %: {inside[1]:.3f}  PIT {' '.join(f'{s:.2f}' for s in shares)}  (n {len(u)})"
