@@ -26,8 +26,9 @@ def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
     )
     last = remembered.last(rack, entry.vessel)
     facts: list[Fact] = []
-    if seen.last_count_per_ml is not None and last.count is not None:
-        facts.append(Fact(_when(last.count, at), say.two_figures(seen.last_count_per_ml.median), "/mL"))
+    if last.count is not None:
+        counted = last.count.animals / last.count.looked_at_ml
+        facts.append(Fact(_when(last.count, at), say.two_figures(counted), "/mL"))
     if seen.density_per_ml is not None and seen.state != "empty":
         facts.append(_expected(seen.density_per_ml))
     done = [e for e in (last.harvest, last.feed, last.clean) if e is not None]

@@ -210,7 +210,7 @@ class CountPanel(FieldGroup):
         return Reckoned(
             number=say.two_figures(counted.median),
             detail=self._detail(entry, counted),
-            verdict=f"{verdict}; {more}" if more else verdict,
+            verdict=f"{verdict}; {more}" if more and not odd else verdict,
             odd=odd,
             scale=scale,
         )
@@ -220,12 +220,10 @@ class CountPanel(FieldGroup):
         animals = density.animals if density is not None else 0
         words = self.tr("{span} from {n} animals").format(span=say.span(counted), n=animals)
         if len(self.stages) > 1:
-            parts = [
-                f"{self._stage_labels[s].text()} {say.two_figures(found.median)}"
-                for s in self.stages
-                if (found := round_words.interval(entry, s)) is not None
-            ]
-            words = ", ".join([words, *parts]) if len(parts) > 1 else words
+            found = [round_words.interval(entry, s) for s in self.stages]
+            parts = [say.two_figures(f.median) for f in found if f is not None]
+            if len(parts) > 1:
+                words = self.tr("{whole}: {parts} by stage").format(whole=words, parts=", ".join(parts))
         return words
 
     # --- moving about ---------------------------------------------------------------------------------------------

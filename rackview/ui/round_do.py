@@ -143,7 +143,12 @@ class DoPanel(FieldGroup):
         )
         self.show_fields(entry, hints, errors)
         kinds = dict.fromkeys(event_words.kind_word(kind) for kind in entry.kinds())
-        self._key.setText(self.tr("+ key: {what}").format(what=", ".join(kinds)) if kinds else self.tr("+ key: go on"))
+        if errors:
+            self._key.setText(self.tr("first mend what is marked"))
+        elif kinds:
+            self._key.setText(self.tr("+ key: {what}").format(what=", ".join(kinds)))
+        else:
+            self._key.setText(self.tr("+ key: go on, nothing to record"))
         self._tell(entry, first=first)
 
     def _tell(self, entry: Entry, *, first: bool) -> None:
