@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 WIDE, TALL = 268.0, 236.0
 """The shape of a tile at its best; a layout is as good as the smaller share of either that it reaches."""
-LEAST_WIDE, LEAST_TALL = 132.0, 104.0
+LEAST_WIDE, LEAST_TALL = 116.0, 104.0
 """Smaller tiles are not made; the rack scrolls instead."""
 BROADEST = 1.5
 """A tile gets no broader than this much of its height."""

@@ -82,7 +82,7 @@ class RackModel(QAbstractTableModel):
 
     def place(self, index: Index) -> TileState | FreePlace | None:
         """What stands at an index."""
-        if not index.isValid():
+        if not index.isValid() or index.row() >= len(self._rows):
             return None
         row = self._rows[index.row()]
         at = row.first + index.column()
@@ -98,7 +98,9 @@ class RackModel(QAbstractTableModel):
         return QModelIndex()
 
     def letter(self, row: int) -> str:
-        """The shelf's name beside its first row."""
+        """The shelf's name beside its first row; none for a row that is gone, as a header asks in mid-change."""
+        if row >= len(self._rows):
+            return ""
         part = self._rows[row]
         return self._shelves[part.shelf].name if part.first == 0 else ""
 
@@ -207,6 +209,7 @@ class RackView(QTableView):
         self.rack = RackModel(self)
         self._tiles = TileDelegate(theme, self)
         self._shelves: tuple[Shelf, ...] = ()
+        self._laying_out = False
         self.setModel(self.rack)
         self.setItemDelegate(self._tiles)
         self.setAccessibleName(self.tr("Vessels on the rack"))
@@ -270,6 +273,15 @@ class RackView(QTableView):
         return QRectF(cell.left(), cell.bottom() - FOOT + BOARD / 2, cell.width(), BOARD)
 
     def _lay_out(self) -> None:
+        if self._laying_out:  # a change of layout resizes the view, which must not lay it out half-way
+            return
+        self._laying_out = True
+        try:
+            self._place_tiles()
+        finally:
+            self._laying_out = False
+
+    def _place_tiles(self) -> None:
         kept = self.current
         lengths = [len(s.places) for s in self._shelves]
         room = QSize(self.width() - LETTERS, self.height())

@@ -130,6 +130,24 @@ def test_the_keyboard_stays_at_its_vessel_when_the_rack_changes(view, shelves, q
     assert view.current.vessel == "Brill", "its vessel is gone, so the first one"
 
 
+def test_a_rack_that_shrinks_before_it_was_shown_is_no_trouble(qtbot, tiles) -> None:
+    """Headers ask for rows that are already gone while a model is reset."""
+
+    def shelves(number: int) -> tuple[Shelf, ...]:
+        places = (replace(tiles["rising"], vessel=f"v{n}", place=f"A{n}") for n in range(number * 6))
+        return tuple(Shelf("ABCDEFG"[n], tuple(next(places) for _ in range(6))) for n in range(number))
+
+    made = RackView(LIGHT)
+    qtbot.addWidget(made)
+    made.resize(990, 640)
+    for number in (5, 2, 7, 1):
+        made.show_shelves(shelves(number))
+        assert made.rack.rowCount() >= number
+    assert made.rack.headerData(99, Qt.Orientation.Vertical) == ""
+    made.show_shelves(())
+    assert made.rack.rowCount() == 0
+
+
 def test_flags_are_told_in_full_under_the_pointer(view) -> None:
     index = view.rack.find("Dab")
     assert index.data(Qt.ItemDataRole.ToolTipRole) == "Only 7 % carry eggs.\nFloss is due."

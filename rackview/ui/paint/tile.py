@@ -204,21 +204,26 @@ def _unnumbered(painter: QPainter, area: QRectF, state: TileState, theme: Theme,
 def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, theme: Theme, size: Sizes) -> None:
     """What to do next, first thing first; under it the flag's word and the rest."""
     left = inner.left()
-    severity = state.severity
+    severity, first_said = state.severity, state.actions[0] if state.actions else ""
     if severity is not None:
         side = size.small * 1.1
-        paint_severity(painter, QRectF(left, strip.center().y() - side / 2, side, side), severity, theme)
-        left += side + size.pad * 0.6
+        indent = side + size.pad * 0.6
+        middle = strip.center().y()
+        if indent + width_of(first_said, size.small, fonts.SEMIBOLD) > inner.width():
+            middle += size.line / 2  # an amount must not be cut: the shape goes down to its word
+        else:
+            left += indent
+        paint_severity(painter, QRectF(inner.left(), middle - side / 2, side, side), severity, theme)
     room = inner.right() - left
     colour = theme.soft if state.settled else theme.ink
     more = bool(state.marks or state.actions[1:])
-    first = wrapped(state.actions[0] if state.actions else "", size.small, fonts.SEMIBOLD, room, 1 if more else 2)
+    first = wrapped(first_said, size.small, fonts.SEMIBOLD, room, 1 if more else 2)
     base = strip.center().y() + size.small * CAP / 2 - (size.line / 2 if more or len(first) > 1 else 0)
     for line in first:
         write(painter, left, base, line, size.small, colour, fonts.SEMIBOLD)
         base += size.line
-    if state.marks:
-        left = _words(painter, left, base, inner.right(), state.marks, theme, size.small)
+    if severity is not None:
+        left = _words(painter, inner.left() + indent, base, inner.right(), state.marks, theme, size.small)
     room = inner.right() - left
     rest = _fitting(state.actions[1:], size.small, room, SEPARATOR if state.marks else "", cut=not state.marks)
     write(painter, left, base, rest, size.small, theme.middle, room=room)
@@ -279,13 +284,16 @@ def _compact(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) ->
     number = 26 if body.height() >= 38 else 20
     base = body.top() + number * CAP + 1
     used = write(painter, x, base, state.density, number, theme.ink, fonts.BOLD, display=True)
-    unit = "/mL" if used + 5 + width_of("/mL", small) <= body.right() - x else ""
+    least = width_of("888", number, fonts.BOLD, display=True)
+    unit = "/mL" if max(used, least) + 5 + width_of("/mL", small) <= body.right() - x else ""
     write(painter, x + used + 5, base, unit, small, theme.middle)
     if body.bottom() - base >= line * 0.85:
         write(painter, x, base + line, state.age, small, theme.middle, room=body.right() - x)
     tone = theme.ink if state.tone is None else theme.severity(state.tone)
     if body.bottom() - base >= line * 1.95:
-        write(painter, x, base + 2 * line, state.words, small, tone, fonts.MEDIUM, room=body.right() - x)
+        room = body.right() - x
+        said = state.words if width_of(state.words, small, fonts.MEDIUM) <= room else state.words.split()[0]
+        write(painter, x, base + 2 * line, said, small, tone, fonts.MEDIUM, room=room)
 
 
 def _brief(painter: QPainter, inner: QRectF, middle: float, state: TileState, theme: Theme, px: int) -> None:
