@@ -261,6 +261,8 @@ class Entry:
         if signs and not self._tally_keys():
             wanted = "at least one tally to go with " + ", ".join(LABELS.get(k, k) for k in signs)
             found[f"{self.stages[0]}.0"] = InputError("tally", None, wanted)
+        if self.text("with_eggs").strip() and not self.text("females_checked").strip():
+            found["females_checked"] = InputError("of females", None, "how many females were checked for eggs")
         uneven = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages} - {0}
         if len(uneven) > 1:
             short = min((s for s in self.stages if self.tallies(s)), key=lambda s: len(self.tallies(s)))
@@ -286,7 +288,7 @@ class Entry:
             if kind == "count":
                 row["tallies"] = "0"
                 if key == "with_eggs":
-                    row["females_checked"] = self.text("females_checked")
+                    row["females_checked"] = self.text("females_checked").strip() or text
             elif kind == "feed":
                 row["feed"] = self.text("feed_name")
             elif value == 0 and key in {"harvest", "split"}:

@@ -7,6 +7,7 @@ from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainter
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from rackview.ui import fonts
+from rackview.ui.paint.ink import elided
 from rackview.ui.round_order import Stop
 from rackview.ui.theme import Theme
 
@@ -128,9 +129,11 @@ class Strip(QWidget):
             painter.setBrush(self.theme.ink)
             for step in (-1, 0, 1):
                 painter.drawEllipse(box.center() + QPointF(step * 6 * k, height * 0.12), 1.8 * k, 1.8 * k)
-        painter.setFont(fonts.font(round(14 * k), fonts.BOLD if here else fonts.MEDIUM))
+        px, weight = round(14 * k), fonts.BOLD if here else fonts.MEDIUM
+        painter.setFont(fonts.font(px, weight))
         painter.setPen(self.theme.ink if here else self.theme.middle)
-        painter.drawText(QRectF(place.left(), 53 * k, place.width(), 20 * k), Qt.AlignmentFlag.AlignCenter, stop.place)
+        words = elided(stop.place, px, weight, place.width() - 2)
+        painter.drawText(QRectF(place.left(), 53 * k, place.width(), 20 * k), Qt.AlignmentFlag.AlignCenter, words)
 
     def _own_tools(self, painter: QPainter, place: QRectF) -> None:
         k = self._scale

@@ -85,7 +85,8 @@ class VesselCard(QWidget):
         tile, pad = self.shown.tile, 22 * k
         room = self.width() - 2 * pad
         with saved(painter):
-            wide = write(painter, pad, 48 * k, tile.place, round(34 * k), theme.ink, fonts.BOLD)
+            large = 34 if width_of(tile.place, round(34 * k), fonts.BOLD) <= room * 0.45 else 19
+            wide = write(painter, pad, 48 * k, tile.place, round(large * k), theme.ink, fonts.BOLD, room=room * 0.6)
             left = room - wide - 12 * k
             size = 21 if width_of(tile.name, round(21 * k), fonts.MEDIUM) <= left else 16
             write(painter, pad + wide + 12 * k, 48 * k, tile.name, round(size * k), theme.ink, fonts.MEDIUM, room=left)

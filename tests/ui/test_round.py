@@ -242,6 +242,29 @@ def test_the_second_feed_can_be_chosen(qtbot, desk, clock, opened):
     assert screen.do.fields["feed"].unit == "g"
 
 
+def test_enter_on_the_button_records(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n28\n")
+    screen.do.button.setFocus()
+    press(qtbot, ENTER)
+    assert [c.tallies for c in today(desk, clock, Count)] == [(31, 28)]
+
+
+def test_how_the_sample_is_taken_can_be_changed_and_is_remembered(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    screen.count._sample.setFocus()
+    press(qtbot, ENTER)
+    assert here(screen) == "aliquot"
+    press(qtbot, "0,5\n")
+    assert here(screen) == "all.0"
+    assert "0,5" in screen.count._heading.text()
+    press(qtbot, "31\n28\n")
+    press(qtbot, "+")
+    assert [c.aliquot_ml for c in today(desk, clock, Count)] == [0.5]
+    screen.go("Dab")
+    assert screen.count.fields["aliquot"].text() == "0.5"
+
+
 def test_copepods_by_stage(qtbot, desk, clock, opened):
     screen = opened(desk, "Goby")
     screen.count.by_stage.click()

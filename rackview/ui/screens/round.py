@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QHideEvent, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
@@ -289,8 +289,10 @@ class RoundScreen(QWidget):
             self._leave()
         elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
             self.page.focus(self.do.rows()[-1][0])
-        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and self.do.button.hasFocus():
-            self.record()
+        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            pressed = QApplication.focusWidget()
+            if isinstance(pressed, QPushButton):
+                pressed.click()
         else:
             super().keyPressEvent(event)
 
