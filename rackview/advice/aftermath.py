@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from rackview.advice import words
+from rackview.advice import record_words, words
 from rackview.advice.moment import When, when
 from rackview.advice.situation import Situation, situation
-from rackview.advice.words import Speech
+from rackview.advice.speech import Speech
 from rackview.core.clock import moment
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
@@ -72,7 +72,7 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
         vessel,
         None if lost is None else moment(lost),
         moment(begin),
-        tuple(Line(e.at, e.vessel, words.event_text(e, speech), e.id) for e in events),
+        tuple(Line(e.at, e.vessel, record_words.event_text(e, speech), e.id) for e in events),
         tuple(_changes(rack, [e for e in events if e.vessel == vessel], end, speech)),
         tuple(_contacts(rack, vessel, begin, end, speech)),
         tuple(_said(rack, vessel, now, end, days)),
@@ -111,7 +111,7 @@ def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech)
             if event is None or event.kind not in hands or node.incoming:
                 continue
             if event.partner == vessel or any(0.0 < day - node.day <= reach for day in own):
-                found[event.id] = Line(event.at, name, words.event_text(event, speech), event.id)
+                found[event.id] = Line(event.at, name, record_words.event_text(event, speech), event.id)
     return sorted(found.values(), key=lambda line: (line.at, line.vessel, line.event))
 
 
@@ -144,20 +144,20 @@ def _changes(rack: Rack, events: Sequence[Event], end: float, speech: Speech) ->
         ("eggs", pair(Count, lambda e: share_with_eggs(e) if isinstance(e, Count) else None)),
     ):
         if two is not None and abs(two[1] - two[0]) >= MOVED_BY * max(two[0], 1e-9):
-            found.append(words.changed(code, two, speech))
+            found.append(record_words.changed(code, two, speech))
     for code, two, limit in (
         ("temperature", pair(Reading, lambda e: e.temperature_c if isinstance(e, Reading) else None), TEMPERATURE_C),
         ("salinity", pair(Reading, lambda e: reading_salinity(e) if isinstance(e, Reading) else None), SALINITY),
     ):
         if two is not None and abs(two[1] - two[0]) >= limit:
-            found.append(words.changed(code, two, speech))
+            found.append(record_words.changed(code, two, speech))
     feeds = [e.feed for e in events if isinstance(e, Feed)]
     if len(set(feeds)) > 1:
-        found.append(words.feed_changed(tuple(dict.fromkeys(feeds))))
+        found.append(record_words.feed_changed(tuple(dict.fromkeys(feeds))))
     rinsed = [e.day for e in events if isinstance(e, Clean)]
     if not rinsed or end - rinsed[-1] > LATE_DAYS:
-        found.append(words.not_cleaned(None if not rinsed else end - rinsed[-1]))
+        found.append(record_words.not_cleaned(None if not rinsed else end - rinsed[-1]))
     ciliates = next((e for e in events if isinstance(e, Count) and e.ciliates in {"some", "many"}), None)
     if ciliates is not None:
-        found.append(words.first_ciliates(end - ciliates.day))
+        found.append(record_words.first_ciliates(end - ciliates.day))
     return found

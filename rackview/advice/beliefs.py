@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rackview.advice import words
 from rackview.advice.situation import Situation
-from rackview.advice.words import Speech
+from rackview.advice.speech import Speech
 from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Severity
 from rackview.core.clock import moment
 from rackview.core.events import Count

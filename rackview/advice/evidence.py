@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.advice import words
-from rackview.advice.words import Speech
+from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence
 from rackview.planner.demand import Need
 from rackview.rules.due import whole_days

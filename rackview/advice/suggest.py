@@ -13,7 +13,7 @@ from rackview.advice.harvests import DISCARD, Take
 from rackview.advice.moves import Move
 from rackview.advice.order import SUSPECT, ranks, standing
 from rackview.advice.situation import Situation
-from rackview.advice.words import Speech
+from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
 from rackview.core.tables import Stock
 from rackview.rules.due import Due
@@ -86,6 +86,10 @@ def _cautions(sit: Situation, vessel: str, *codes: str) -> tuple[str, ...]:
     return (*own, *(words.CAUTIONS[c].format(place=place) for c in codes))
 
 
+def _settled(code: str, sit: Situation, move: Move) -> str:
+    return words.SETTLED[code].format(place=sit.views[move.target].vessel.place)
+
+
 def _soon(sit: Situation, days: float) -> datetime:
     return sit.when.at + timedelta(days=days)
 
@@ -119,6 +123,8 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "need": take.need,
     }
     for_larvae = take.code in {"demand", "short"}
+    settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name]
+    settled += [_settled("kept_back", sit, m) for m in decided.kept_back if m.donor == name]
     risk = view.below(view.profile.floor_per_ml / max(1.0 - share, 1e-6), 1.0) or 0.0
     evidence = (
         *count_evidence(view),
@@ -131,7 +137,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         vessel=name, action="harvest", amount=litres, unit="L", other_vessel=None,
         priority=URGENT if take.code == "short" else LARVAE if for_larvae else SOON,
         before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
-        sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=cautions, code=take.code,
+        sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *cautions), code=take.code,
         text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),
         refill_l=round(max(0.0, min(view.vessel.volume_l, view.vessel.volume_l - level + litres)), 6),
         mesh_um=view.profile.mesh_um, to=take.to or None, density_per_ml=per_ml,

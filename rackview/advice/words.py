@@ -1,96 +1,17 @@
 """Every sentence of the advice, in one place: plain trade words, short, with amounts as on the keeper's jug.
 
-Rules hand over codes and values; nothing outside this module puts words to them.
+Rules hand over codes and values; nothing outside this module (and `record_words`, for the past) puts words to them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
+from rackview.advice.speech import Speech, Values, days_text, figures, million, per_cent, per_ml
 from rackview.core.assessment import Assessment, Suggestion
-from rackview.core.events import Event
-from rackview.core.tables import Settings
-from rackview.core.vessel import Vessel
 
-Values = Mapping[str, Any]
-
-GALLON_L = 3.785411784
-"""US liquid gallon in L, exact."""
-
-
-def figures(value: float, digits: int = 2) -> str:
-    """A number with at most so many significant figures, without exponent: 5.2, 212 as 210, 0.28."""
-    if value == 0:
-        return "0"
-    size = len(f"{abs(value):.0f}") if abs(value) >= 1 else 0
-    if size >= digits:
-        return f"{round(value, digits - size):.0f}"
-    if size == 0:
-        text = f"{value:.{digits}g}"
-        return text if "e" not in text else f"{value:.6f}".rstrip("0")
-    return f"{value:.{digits - size}f}".rstrip("0").rstrip(".")
-
-
-def per_ml(value: float) -> str:
-    """A density for a sentence: no more figures than a count supports."""
-    return f"{value:.0f} /mL" if value >= 10 else f"{figures(value)} /mL"
-
-
-def million(animals: float) -> str:
-    """Animals as millions or thousands."""
-    if animals >= 950_000:
-        return f"{figures(animals / 1e6)} million"
-    if animals >= 950:
-        return f"{figures(animals / 1e3)} thousand"
-    return f"{animals:.0f}"
-
-
-def per_cent(share: float) -> str:
-    """A share as a percentage: 35 %."""
-    return f"{100 * share:.0f} %"
-
-
-def days_text(days: float | None) -> str:
-    """A number of days in words."""
-    if days is None:
-        return "never"
-    whole = round(days)
-    return "today" if whole <= 0 else f"{whole} day" + ("" if whole == 1 else "s")
-
-
-@dataclass(frozen=True, slots=True)
-class Speech:
-    """The keeper's units and the places of the vessels, for putting amounts and vessels into words."""
-
-    settings: Settings = field(default_factory=Settings)
-    vessels: Mapping[str, Vessel] = field(default_factory=dict)
-
-    def volume(self, litres: float) -> str:
-        """A volume in the keeper's unit."""
-        if self.settings.volume_unit == "US gal":
-            return f"{figures(litres / GALLON_L)} gal"
-        if self.settings.volume_unit == "mL":
-            return f"{figures(1000 * litres)} mL"
-        return f"{figures(litres)} L"
-
-    def temperature(self, celsius: float, step: bool = False) -> str:
-        """A temperature, or a step of one, in the keeper's unit."""
-        if self.settings.temperature_unit == "degF":
-            return f"{celsius * 1.8 + (0 if step else 32):.0f} °F"
-        return f"{celsius:.1f} °C"
-
-    def place(self, vessel: str | None) -> str:
-        """Where a vessel stands, as A4."""
-        found = self.vessels.get(vessel or "")
-        return found.place if found is not None else vessel or ""
-
-    def strain(self, vessel: str) -> str:
-        """The strain name of a vessel."""
-        return self.vessels[vessel].strain
-
+__all__ = ["Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
 
 # --- flags ---
 
@@ -196,7 +117,7 @@ def action_text(action: str, values: Values, speech: Speech) -> str:
     return HOLD_TEXT.get(values["code"], "Do not harvest")
 
 
-HOLD_TEXT = {"no_donor": "Crashed: leave out of use", "settle": "Leave alone", "young": "Leave to grow"}
+HOLD_TEXT = {"no_donor": "Crashed: leave out of use"}
 
 
 def tile_sentence(suggestions: Sequence[Suggestion], assessment: Assessment | None = None) -> str:
@@ -299,7 +220,7 @@ def split_why(v: Values, speech: Speech) -> str:
     }[v["code"]]
     return (
         f"{reason[0].upper()}{reason[1:]}. {speech.place(v['to'])} starts at {per_ml(v['start'])} when filled up, "
-        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay."
+        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay. {SETTLED['split_first']}"
     )
 
 
@@ -318,19 +239,16 @@ def restart_why(v: Values, speech: Speech) -> str:
 
 def hold_why(code: str, flag_text: str) -> str:
     """Why a vessel is left alone."""
-    return {
-        "no_donor": "Crashed, and no clean vessel of its strain can spare a start.",
-        "settle": "Just started or moved: let it settle until two counts are in.",
-        "last": "The last healthy vessel of its strain.",
-    }.get(code, flag_text)
+    return "Crashed, and no clean vessel of its strain can spare a start." if code == "no_donor" else flag_text
 
 
 SETTLED = {
-    "split_first": "no harvest, as it gives a split",
-    "restart_first": "the harvest is smaller, as it also gives a start to {other}",
-    "kept_back": "no culture for {other} today, as the larvae need it",
+    "split_first": "No harvest today, as it gives a split.",
+    "restart_too": "Smaller, as it also gives a start to {place}.",
+    "kept_back": "No culture for {place} today, as the larvae need it.",
 }
 """How a contradiction between suggestions was settled, said in the one that is left."""
+
 
 NOTHING_RECORDED = "nothing counted yet"
 
@@ -386,91 +304,6 @@ def brood_unknown(brood: str) -> str:
     return f"Brood {brood}: give its larval group, or its strain and day of hatching, to plan for it."
 
 
-# --- the record ---
-
-
-def event_text(event: Event, speech: Speech) -> str:
-    """One recorded event in words."""
-    say = EVENT_WORDS.get(event.kind)
-    return say(event, speech) if say is not None else event.kind
-
-
-def _count_text(e: Any, s: Speech) -> str:
-    found = e.animals / e.looked_at_ml if e.looked_at_ml > 0 else 0.0
-    parts = [f"counted {per_ml(found)} from {e.animals} animals"]
-    if e.stage != "all":
-        parts[0] += f" ({e.stage})"
-    if e.females_checked:
-        parts.append(f"{e.with_eggs or 0} of {e.females_checked} with eggs")
-    if e.swimming is not None:
-        parts.append(f"swims {e.swimming} of 5")
-    if e.ciliates:
-        parts.append(f"ciliates {e.ciliates}")
-    if e.tint is not None:
-        parts.append(f"tint {e.tint}")
-    return ", ".join(parts)
-
-
-def _reading_text(e: Any, s: Speech) -> str:
-    parts = []
-    if e.temperature_c is not None:
-        parts.append(s.temperature(e.temperature_c))
-    for name, unit in (("sg", "SG"), ("salinity", "salinity"), ("conductivity_ms_cm", "mS/cm"), ("ph", "pH")):
-        value = getattr(e, name)
-        if value is not None:
-            parts.append(f"{unit} {value:g}")
-    for name, what in (("tan_mg_l", "total ammonia"), ("oxygen_mg_l", "oxygen")):
-        value = getattr(e, name)
-        if value is not None:
-            parts.append(f"{what} {value:g} mg/L")
-    return ", ".join(parts)
-
-
-EVENT_WORDS: dict[str, Callable[[Any, Speech], str]] = {
-    "count": _count_text,
-    "reading": _reading_text,
-    "feed": lambda e, s: f"fed {figures(e.amount)} {e.unit} {e.feed}",
-    "harvest": lambda e, s: f"harvested {s.volume(e.volume_l)}" + (f" to {e.to}" if e.to else ""),
-    "clean": lambda e, s: f"cleaned {e.what}",
-    "top_up": lambda e, s: f"topped up {s.volume(e.volume_l)}",
-    "split": lambda e, s: f"split {s.volume(e.volume_l)} from {s.place(e.vessel)} into {s.place(e.to_vessel)}",
-    "restart": lambda e, s: f"restarted {s.place(e.vessel)} from {s.place(e.from_vessel) or e.starter or 'a starter'}",
-    "rest": lambda e, s: "taken out of use",
-    "return": lambda e, s: "taken back into use",
-    "note": lambda e, s: e.text,
-    "decline": lambda e, s: f"declined {e.action or e.code}" + (f": {e.reason}" if e.reason else ""),
-}
-
-
-def changed(code: str, two: tuple[float, float], speech: Speech) -> str:
-    """A mean that moved in the last days before a loss."""
-    before, after = two
-    if code == "feed":
-        return f"Feed moved from {figures(before)} to {figures(after)} g dry a time."
-    if code == "harvest":
-        return f"Harvests moved from {per_cent(before)} to {per_cent(after)} of the volume."
-    if code == "eggs":
-        return f"Share with eggs moved from {per_cent(before)} to {per_cent(after)}."
-    if code == "temperature":
-        return f"Temperature moved from {speech.temperature(before)} to {speech.temperature(after)}."
-    return f"Salinity moved from {before:.0f} to {after:.0f}."
-
-
-def feed_changed(feeds: Sequence[str]) -> str:
-    """More than one feed was used."""
-    return f"The feed was changed: {', '.join(feeds)}."
-
-
-def not_cleaned(days: float | None) -> str:
-    """No cleaning in the last days."""
-    return "Nothing was cleaned." if days is None else f"Nothing was cleaned in the last {days_text(days)}."
-
-
-def first_ciliates(days: float) -> str:
-    """When ciliates were first seen."""
-    return f"Ciliates were first seen {days_text(days)} before."
-
-
 CAUTIONS = {
     "gloves": "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after.",
     "power": "Switch off heaters and pumps before your hands go in; keep plugs above the water, with a drip loop.",
@@ -489,8 +322,3 @@ CAUTIONS = {
     "reserve_last": "This draws on the reserve; replace it as soon as another vessel is strong.",
     "reagents": "Keep test reagents off skin and out of the vessel; follow their label.",
 }
-
-
-def priority_words(priority: int) -> str:
-    """The word for a priority."""
-    return {1: "act today", 2: "today", 3: "this week", 4: "routine"}.get(priority, "routine")

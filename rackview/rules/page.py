@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from rackview.core.profile import StrainProfile, strains
 from rackview.rules.alarm import NEARLY_CERTAIN, STALE_DAYS
-from rackview.rules.catalogue import BY_CODE, RULES, Rule
+from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.rules.flags import COUNTS_AFTER_MOVE
+from rackview.rules.rule import Rule
 from rackview.rules.trend_flags import CIRCUMSPECT
 
 ONE_COUNT = ", ".join(BY_CODE[code].short for code in sorted(CIRCUMSPECT))
@@ -13,7 +14,7 @@ SEVERITIES = {3: "act today", 2: "act this week", 1: "notice"}
 
 HEAD = f"""# Rules and alarms
 
-This page is made from the catalogue in `rackview/rules/catalogue.py`; a test holds the two equal. Make it anew with
+This page is made from the rule catalogue in `rackview/rules`; a test holds the two equal. Make it anew with
 
     python -m rackview.rules.page > docs/rules.md
 

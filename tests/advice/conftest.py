@@ -15,6 +15,10 @@ START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 STOCK = (Stock("algae", "concentrate", 0.1, 5000.0, "mL", date(2026, 2, 20), date(2026, 12, 1), 3.0),)
 
 
+MADE: dict[tuple[object, ...], Rack] = {}
+"""Racks made before; a rack never changes, so tests may share it and what was worked out from it."""
+
+
 def morning(day: int, minutes: float = 0.0) -> datetime:
     """Eight o'clock and so many minutes on the day of that number."""
     return START + timedelta(days=day, minutes=minutes)
@@ -47,10 +51,14 @@ def build() -> Callable[..., Rack]:
     reading every fifth day. A density of None leaves the vessel without events; a trailing "reserve" marks it.
     """
 
-    def make(vessels: Mapping[str, tuple], days: int = 8, stock=STOCK, **tables) -> Rack:
-        rack = Rack.build(
-            [Vessel(n, v[0], v[1], v[2], v[3], "reserve" in v) for n, v in vessels.items()], stock=stock, **tables
-        )
+    def make(vessels: Mapping[str, tuple], days: int = 8, stock=STOCK) -> Rack:
+        key = (repr(vessels), days, stock)
+        if key not in MADE:
+            MADE[key] = fresh(vessels, days, stock)
+        return MADE[key]
+
+    def fresh(vessels: Mapping[str, tuple], days: int, stock: tuple[Stock, ...]) -> Rack:
+        rack = Rack.build([Vessel(n, v[0], v[1], v[2], v[3], "reserve" in v) for n, v in vessels.items()], stock=stock)
         events: list[dict[str, object]] = []
         for day in range(days):
             for name, vessel in vessels.items():

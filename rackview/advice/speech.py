@@ -1,0 +1,86 @@
+"""Numbers, amounts and places in words: few figures, trade units, the keeper's own units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+
+Values = Mapping[str, Any]
+
+GALLON_L = 3.785411784
+"""US liquid gallon in L, exact."""
+
+
+def figures(value: float, digits: int = 2) -> str:
+    """A number with at most so many significant figures, without exponent: 5.2, 212 as 210, 0.28."""
+    if value == 0:
+        return "0"
+    size = len(f"{abs(value):.0f}") if abs(value) >= 1 else 0
+    if size >= digits:
+        return f"{round(value, digits - size):.0f}"
+    if size == 0:
+        text = f"{value:.{digits}g}"
+        return text if "e" not in text else f"{value:.6f}".rstrip("0")
+    return f"{value:.{digits - size}f}".rstrip("0").rstrip(".")
+
+
+def per_ml(value: float) -> str:
+    """A density for a sentence: no more figures than a count supports."""
+    return f"{value:.0f} /mL" if value >= 10 else f"{figures(value)} /mL"
+
+
+def million(animals: float) -> str:
+    """Animals as millions or thousands."""
+    if animals >= 950_000:
+        return f"{figures(animals / 1e6)} million"
+    if animals >= 950:
+        return f"{figures(animals / 1e3)} thousand"
+    return f"{animals:.0f}"
+
+
+def per_cent(share: float) -> str:
+    """A share as a percentage: 35 %."""
+    return f"{100 * share:.0f} %"
+
+
+def days_text(days: float | None) -> str:
+    """A number of days in words."""
+    if days is None:
+        return "never"
+    whole = round(days)
+    return "today" if whole <= 0 else f"{whole} day" + ("" if whole == 1 else "s")
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """The keeper's units and the places of the vessels, for putting amounts and vessels into words."""
+
+    settings: Settings = field(default_factory=Settings)
+    vessels: Mapping[str, Vessel] = field(default_factory=dict)
+
+    def volume(self, litres: float) -> str:
+        """A volume in the keeper's unit."""
+        if self.settings.volume_unit == "US gal":
+            return f"{figures(litres / GALLON_L)} gal"
+        if self.settings.volume_unit == "mL":
+            return f"{figures(1000 * litres)} mL"
+        return f"{figures(litres)} L"
+
+    def temperature(self, celsius: float, step: bool = False) -> str:
+        """A temperature, or a step of one, in the keeper's unit."""
+        if self.settings.temperature_unit == "degF":
+            return f"{celsius * 1.8 + (0 if step else 32):.0f} °F"
+        return f"{celsius:.1f} °C"
+
+    def place(self, vessel: str | None) -> str:
+        """Where a vessel stands, as A4."""
+        found = self.vessels.get(vessel or "")
+        return found.place if found is not None else vessel or ""
+
+    def strain(self, vessel: str) -> str:
+        """The strain name of a vessel."""
+        return self.vessels[vessel].strain
