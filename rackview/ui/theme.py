@@ -205,11 +205,17 @@ def palette(theme: Theme) -> QPalette:
 
 
 def apply(app: QApplication, theme: Theme) -> None:
-    """Dress the whole application: Fusion, our palette, our type, our style sheet."""
+    """Dress the whole application: Fusion, our palette, our type, our style sheet.
+
+    Every widget there is gets polished anew, so an application that wears the theme already is left alone.
+    """
+    sheet = stylesheet(theme)
+    if app.styleSheet() == sheet:
+        return
     app.setStyle("Fusion")
     app.setPalette(palette(theme))
     app.setFont(fonts.font(14))
-    app.setStyleSheet(stylesheet(theme))
+    app.setStyleSheet(sheet)
 
 
 SHEET = Template("""

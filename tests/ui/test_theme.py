@@ -1,6 +1,6 @@
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFontInfo, QFontMetricsF
+from PySide6.QtGui import QColor, QFont, QFontInfo, QFontMetricsF, QPalette
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
 from rackview.core.assessment import Severity
@@ -86,26 +86,52 @@ def test_blend_runs_from_one_to_the_other() -> None:
     assert theme.blend(black, white, 0.5).lightness() == pytest.approx(127, abs=1)
 
 
-def test_apply_dresses_plain_widgets(qtbot, qapp) -> None:
-    before = (qapp.style().name(), qapp.palette(), qapp.font(), qapp.styleSheet())
-    try:
-        for which in (LIGHT, DARK):
-            theme.apply(qapp, which)
-            assert qapp.palette().window().color() == which.field
-            field, button = QLineEdit(), QPushButton("Done")
-            qtbot.addWidget(field)
-            qtbot.addWidget(button)
-            button.setProperty("role", "primary")
-            button.resize(120, 40)
-            shown = button.grab().toImage()
-            assert shown.pixelColor(10, 20) == which.press
-            field.resize(120, 40)
-            assert field.grab().toImage().pixelColor(100, 20) == which.entry
-    finally:
-        qapp.setStyleSheet(before[3])
-        qapp.setStyle(before[0])
-        qapp.setPalette(before[1])
-        qapp.setFont(before[2])
+class Wardrobe:
+    """An application that only notes how it is dressed; dressing the real one polishes every widget of every test."""
+
+    def __init__(self) -> None:
+        self.sheet = ""
+        self.worn: list[str] = []
+
+    def styleSheet(self) -> str:
+        return self.sheet
+
+    def setStyleSheet(self, sheet: str) -> None:
+        self.sheet = sheet
+        self.worn.append("sheet")
+
+    def setStyle(self, style: str) -> None:
+        self.worn.append(style)
+
+    def setPalette(self, palette: QPalette) -> None:
+        self.worn.append(palette.window().color().name())
+
+    def setFont(self, font: QFont) -> None:
+        self.worn.append(font.family())
+
+
+def test_apply_dresses_the_application_once_for_each_theme(qapp) -> None:
+    app = Wardrobe()
+    theme.apply(app, LIGHT)
+    assert app.worn == ["Fusion", LIGHT.field.name(), "Inter", "sheet"]
+    theme.apply(app, LIGHT)
+    assert len(app.worn) == 4
+    theme.apply(app, DARK)
+    assert app.worn[5] == DARK.field.name()
+    assert app.sheet == theme.stylesheet(DARK)
+
+
+@pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)
+def test_the_sheet_dresses_plain_widgets(qtbot, which: Theme) -> None:
+    field, button = QLineEdit(), QPushButton("Done")
+    button.setProperty("role", "primary")
+    for widget in (field, button):
+        qtbot.addWidget(widget)
+        widget.setStyleSheet(theme.stylesheet(which))
+        widget.setPalette(theme.palette(which))
+        widget.resize(120, 40)
+    assert button.grab().toImage().pixelColor(10, 20) == which.press
+    assert field.grab().toImage().pixelColor(100, 20) == which.entry
 
 
 def test_type_is_the_shipped_family_with_tabular_figures(qapp) -> None:
