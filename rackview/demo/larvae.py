@@ -37,7 +37,7 @@ class LarvalTank:
         self.last_day = brood.last_day if brood.last_day is not None else (group.last_day if group else 8)
         self.prey_per_ml = 0.0
         self.worth = 1.0
-        self.fed = 0.8
+        self.fed = 1.2  # yolk: a little more than a day of plenty
         self.delivered = 0.0
 
     def age(self, today: date) -> int:

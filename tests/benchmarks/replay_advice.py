@@ -80,7 +80,7 @@ def alarms(tallies: Iterable[Tally]) -> None:
 
 
 def causes(results: dict[str, dict[int, Tally]]) -> None:
-    """The crashes, one per line, with what was wrong in the water."""
+    """The crashes with what was wrong in the water, and the lost broods with what they got, one per line."""
     for name, tallies in results.items():
         print(f"\n{name}")
         for seed, tally in sorted(tallies.items()):
@@ -100,7 +100,7 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=1, help="seed of the first season")
     parser.add_argument("--workers", type=int, default=2, choices=(1, 2))
     parser.add_argument("--keepers", nargs="*", choices=tuple(KEEPERS), default=list(KEEPERS))
-    parser.add_argument("--causes", action="store_true", help="list every crash")
+    parser.add_argument("--causes", action="store_true", help="list every crash and lost brood")
     chosen = parser.parse_args()
     tasks = [(s, chosen.days, k) for s in range(chosen.first, chosen.first + chosen.seasons) for k in chosen.keepers]
     results: dict[str, dict[int, Tally]] = {k: {} for k in chosen.keepers}

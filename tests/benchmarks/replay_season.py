@@ -61,7 +61,7 @@ def season(seed: int, days: int) -> Season:
         *_broods(rng, days, "anemonefish", 7.0, (120.0 * size, 320.0 * size), 6),
         *_broods(rng, days, "small-mouth", 15.0, (70.0 * size, 180.0 * size), 5),
     ]
-    missed = frozenset(int(d) for d in range(3, days) if rng.random() < 0.03)
+    missed = frozenset(int(d) for d in range(3, days) if rng.random() < 0.015)
     climate = Climate(room_c=float(rng.uniform(23.5, 26.5)), hazard=float(rng.lognormal(0.5, 0.5)))
     return Season(seed, days, tuple(vessels), densities, tuple(broods), missed, climate)
 
@@ -107,6 +107,7 @@ class Tally:
     met: float = 0.0
     flags: dict[str, int] = field(default_factory=dict)
     events: list[str] = field(default_factory=list)
+    """Crashes and lost broods in words; a day on which nobody came shows as a dash."""
 
 
 class Bench:
@@ -127,6 +128,7 @@ class Bench:
         self.tally = Tally()
         self._down: set[str] = set()
         self._started: dict[str, int] = {}
+        self._fed: dict[str, list[str]] = {}
 
     def play(self, keeper: Keeper) -> Tally:
         """Play the season through; returns what came of it."""
@@ -140,15 +142,23 @@ class Bench:
                 before = [(t.wanted(), t.delivered) for t in hungry]
                 keeper.day(at, self._look(number, at))
                 tally.wanted += sum(wanted for wanted, _ in before)
-                tally.met += sum(
-                    min(wanted, tank.delivered - had) for tank, (wanted, had) in zip(hungry, before, strict=True)
-                )
+                for tank, (wanted, had) in zip(hungry, before, strict=True):
+                    met = min(wanted, tank.delivered - had)
+                    tally.met += met
+                    self._fed.setdefault(tank.brood.brood, []).append(f"{met / max(wanted, 1.0):.1f}")
+            else:
+                for tank in simulator.tanks.values():
+                    if tank.feeding(at.date()):
+                        self._fed.setdefault(tank.brood.brood, []).append("-")
         simulator.step(1.0)
         for tank in simulator.tanks.values():
             tally.broods += 1
             tally.lost += tank.lost
             tally.larvae += tank.larvae
             tally.hatched += tank.hatch
+            if tank.lost:
+                met = " ".join(self._fed.get(tank.brood.brood, ()))
+                tally.events.append(f"{tank.brood.brood} lost; share of the wanted prey met by day: {met}")
         tally.delivered = simulator.delivered
         return tally
 
@@ -211,4 +221,3 @@ def top_up(simulator: Simulator, vessel: str, at: datetime) -> TopUp | None:
 def counts_of(looked: list[Event]) -> dict[str, Count]:
     """Today's counts by vessel."""
     return {e.vessel: e for e in looked if isinstance(e, Count)}
-
