@@ -21,7 +21,6 @@ Index = QModelIndex | QPersistentModelIndex
 PAGE = 200
 """Rows fetched at a time, so that years of history open at once."""
 NOWHERE = QModelIndex()
-EVENT_ROLE = Qt.ItemDataRole.UserRole + 1
 
 
 def newest_first(rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False) -> Iterator[Event]:
@@ -96,7 +95,7 @@ class EventModel(QAbstractTableModel):
             return ", ".join(c for c in self._cells(event, self._rack, self._now) if c)
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._cells(event, self._rack, self._now)[-1] or None
-        return event if role == EVENT_ROLE else None
+        return None
 
     def _cells(self, event: Event, rack: Rack, now: datetime) -> list[str]:
         at = event.at.astimezone(now.tzinfo)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
@@ -72,12 +71,6 @@ def last(rack: Rack, vessel: str) -> Last:
         if len(found) == 4:
             break
     return Last(**found)  # type: ignore[arg-type]
-
-
-def started(rack: Rack, vessel: str) -> datetime | None:
-    """When the vessel's history begins."""
-    events = rack.log(vessel).events()
-    return events[0].at if events else None
 
 
 def _newest(rack: Rack, vessel: str, kind: type[Event], *, sg: bool = False) -> Event | None:

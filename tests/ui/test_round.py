@@ -297,6 +297,13 @@ def test_a_full_disk_is_said_and_what_was_typed_stays(qtbot, desk, opened, monke
     assert screen.entry is None or screen.entry.vessel != "Dab"
 
 
+def test_a_store_that_can_only_be_read_says_so(qtbot, desk, opened):
+    desk.read_only = "The store can only be read, so nothing can be recorded."
+    screen = opened(desk, "Dab")
+    assert screen.page.saved.text() == desk.read_only
+    assert not screen.do.button.isEnabled()
+
+
 def test_another_entry_leaves_what_is_typed(qtbot, desk, clock, opened):
     screen = opened(desk, "Dab")
     press(qtbot, "31\n28")
