@@ -17,28 +17,33 @@ from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import MODEL, Array
 from rackview.science.state.signs import SIGNS, TEACHING, teaching
 
-NAMES = TEACHING
-
 
 def stacked(beliefs: Sequence[Belief]) -> Mixture:
     """The known beliefs of several vessels as one mixture of arrays (alternatives, vessels), a row for every sign."""
-    mixes = [b.mix for b in beliefs if b.mix is not None]
-    places = [
-        [*range(BASE), *(BASE + NAMES.index(name) for name, _ in teaching(b.seen))]
-        for b in beliefs
-        if b.mix is not None
-    ]
-    n, h, v = BASE + len(NAMES), len(MODEL.alternatives), len(mixes)
-    m, p = np.zeros((n, h, v)), np.zeros((n, n, h, v))
-    ref, sound, failing = np.zeros((h, v)), np.zeros((h, v)), np.zeros((h, v))
-    for k, (mix, place) in enumerate(zip(mixes, places, strict=True)):
-        for i, part in enumerate(mix.parts):
-            m[place, i, k] = part.m
-            p[np.ix_(place, place, [i], [k])] = np.array(part.p)[:, :, None, None]
-            ref[i, k], sound[i, k], failing[i, k] = part.ref, part.sound, part.failing
-    used = [*range(BASE), *(i for i in range(BASE, n) if any(i in place for place in places))]
-    part = Part([m[i] for i in used], [[p[i, j] for j in used] for i in used], ref, sound, failing)
-    return Mixture((part,), Fall(*(np.array([getattr(mix.fall, name) for mix in mixes]) for name in Fall._fields)))
+    known = [(b.mix, [name for name, _ in teaching(b.seen)]) for b in beliefs if b.mix is not None]
+    used = [name for name in TEACHING if any(name in names for _, names in known)]
+    mixes = [_padded(mix, names, used) for mix, names in known]
+    m = np.array([[part.m for part in mix.parts] for mix in mixes])
+    p = np.array([[part.p for part in mix.parts] for mix in mixes])
+    rest = np.array([[(part.ref, part.sound, part.failing) for part in mix.parts] for mix in mixes])
+    n = m.shape[2]
+    means = [np.ascontiguousarray(m[:, :, i].T) for i in range(n)]
+    cov = [[np.ascontiguousarray(p[:, :, i, j].T) for j in range(n)] for i in range(n)]
+    part = Part(means, cov, *(np.ascontiguousarray(rest[:, :, i].T) for i in range(3)))
+    return Mixture((part,), Fall(*np.array([mix.fall for mix in mixes]).T.copy()))
+
+
+def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
+    """The belief with its signs in the order `used`, one that the vessel lacks being a row of nothing."""
+    if names == used:
+        return mix
+    place = [*range(BASE), *(BASE + names.index(name) if name in names else -1 for name in used)]
+    parts = []
+    for part in mix.parts:
+        m = [part.m[i] if i >= 0 else 0.0 for i in place]
+        p = [[part.p[i][j] if i >= 0 and j >= 0 else 0.0 for j in place] for i in place]
+        parts.append(Part(m, p, part.ref, part.sound, part.failing))
+    return Mixture(tuple(parts), mix.fall)
 
 
 def carried(mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
@@ -58,7 +63,7 @@ def project_all(beliefs: Sequence[Belief], day: float, days: Sequence[float], qu
     `beliefs` must hold at `day` (see `Belief.at`); `days` ascend. Shape (vessels, len(days), len(quantiles)).
     """
     mix = stacked(beliefs)
-    used = [name for name in NAMES if any(name == n for b in beliefs for n, _ in b.seen)]
+    used = [name for name in TEACHING if any(name == n for b in beliefs for n, _ in b.seen)]
     seen = [dict(b.seen) for b in beliefs]
     found = np.zeros((len(beliefs), len(days), len(quantiles)))
     then = 0.0

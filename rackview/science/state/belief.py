@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from rackview.core import events as ev
 from rackview.core.log import Node
@@ -40,8 +39,7 @@ STAGE_CV2 = 0.4
 """Squared coefficient of variation of that share."""
 
 
-@dataclass(frozen=True, slots=True)
-class Belief:
+class Belief(NamedTuple):
     """The belief at `day`: `state` is empty, unknown or known; `mix` is there when it is known.
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
@@ -71,7 +69,7 @@ class Belief:
         mix = self.mix
         if mix is not None and day > self.mix_day:
             mix = carried(mix, day - self.mix_day, self.mix_day, self.seen)
-        return replace(self, day=day, mix=mix, mix_day=day)
+        return self._replace(day=day, mix=mix, mix_day=day)
 
     def temperature(self, prior: Prior) -> float:
         """The vessel's own usual temperature, degC."""
@@ -128,7 +126,7 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     if partner is not None and partner.mix is not None and node.day - partner.mix_day > SHORT:
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
-    return replace(after, day=node.day, mix_day=node.day if belief.mix is None else belief.mix_day)
+    return after._replace(day=node.day, mix_day=node.day if belief.mix is None else belief.mix_day)
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
@@ -147,7 +145,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     counts = belief.counts + 1
     if mix is None:
         if belief.state == EMPTY and event.animals == 0:
-            return replace(belief, last_count=event, counts=counts, water=water)
+            return belief._replace(last_count=event, counts=counts, water=water)
         mix = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
@@ -160,8 +158,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     if belief.mix is None and belief.learned is None:
         mix = mixture.referred(MODEL, mix, mixture.level(mix)[0])
     eggs, weight = _egg_share(belief, event, node.day)
-    belief = replace(
-        belief,
+    belief = belief._replace(
         state=KNOWN,
         water=water,
         mix=mix,
@@ -197,7 +194,7 @@ def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[flo
             mix = mixture.hinted(mix, math.exp(ratio)) if ratio else mix
         if learned is not None and new:
             learned = mixture.extended(learned, kind.scale, kind.scale_sd)
-    return replace(belief, seen=tuple(seen.items()), mix=mix, learned=learned)
+    return belief._replace(seen=tuple(seen.items()), mix=mix, learned=learned)
 
 
 def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partner: Belief | None) -> Belief:
@@ -212,7 +209,7 @@ def _scatter(belief: Belief, event: ev.Count) -> Belief:
     squares = sum((t - mean) ** 2 for t in event.tallies)
     weight = (r - 1) / (1.0 + 1.0 / (mean * MODEL.aliquot_cv2)) ** 2
     excess = (squares / (r - 1) - mean) / (mean * mean)
-    return replace(belief, extra=belief.extra + weight * excess, extra_weight=belief.extra_weight + weight)
+    return belief._replace(extra=belief.extra + weight * excess, extra_weight=belief.extra_weight + weight)
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
@@ -222,22 +219,22 @@ def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partne
 def _out(belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief:
     water, by = belief.water.taken(volume_l).added(refill_l, node.day)
     if belief.water.level_l <= volume_l:
-        return _emptied(replace(belief, water=water))
-    return _shifted(replace(belief, water=water), by)
+        return _emptied(belief._replace(water=water))
+    return _shifted(belief._replace(water=water), by)
 
 
 def _emptied(belief: Belief) -> Belief:
     learned = belief.learned if belief.mix is None else belief.mix
-    return replace(belief, mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
+    return belief._replace(mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
 
 
 def _shifted(belief: Belief, by: float) -> Belief:
-    return belief if belief.mix is None else replace(belief, mix=mixture.shifted(belief.mix, by))
+    return belief if belief.mix is None else belief._replace(mix=mixture.shifted(belief.mix, by))
 
 
 def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: Belief | None) -> Belief:
     water, by = belief.water.added(event.volume_l, node.day)
-    return _shifted(replace(belief, water=water), by)
+    return _shifted(belief._replace(water=water), by)
 
 
 def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: Belief | None) -> Belief:
@@ -246,20 +243,20 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
     moved, level = event.volume_l, belief.water.level_l
     water = belief.water.filled(level + moved, node.day)
     if belief.state == EMPTY or level <= 0.0:
-        return _started(prior, replace(_emptied(belief), water=water), partner, 0.0, 0.0)
+        return _started(prior, _emptied(belief)._replace(water=water), partner, 0.0, 0.0)
     if partner is not None and partner.state == EMPTY:
-        return _shifted(replace(belief, water=water), math.log(level / (level + moved)))
+        return _shifted(belief._replace(water=water), math.log(level / (level + moved)))
     if belief.mix is None or partner is None or partner.mix is None:
-        return replace(_emptied(belief), water=water, state=UNKNOWN)
-    return replace(belief, water=water, mix=mixture.merged(belief.mix, level, partner.mix, moved))
+        return _emptied(belief)._replace(water=water, state=UNKNOWN)
+    return belief._replace(water=water, mix=mixture.merged(belief.mix, level, partner.mix, moved))
 
 
 def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: float) -> Belief:
     """The belief in an empty vessel after culture of `donor` came into it, its log density moved `by` known to `sd`."""
     if donor is None or donor.mix is None:
-        return replace(belief, state=UNKNOWN if donor is None else donor.state)
+        return belief._replace(state=UNKNOWN if donor is None else donor.state)
     x, var = mixture.level(donor.mix)
-    return replace(belief, mix=begun(prior, belief, x + by, math.sqrt(var + sd * sd)), state=KNOWN)
+    return belief._replace(mix=begun(prior, belief, x + by, math.sqrt(var + sd * sd)), state=KNOWN)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:
@@ -267,19 +264,19 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
         taken = event.volume_l or 0.0
         return _out(belief, node, min(taken, belief.water.level_l), 0.0)
     full = node.vessel.volume_l
-    empty = replace(_emptied(belief), water=Water(full, full, full_day=node.day))
+    empty = _emptied(belief)._replace(water=Water(full, full, full_day=node.day))
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
-        return replace(empty, mix=begun(prior, empty, math.log(event.density_per_ml), STATED_SD), state=KNOWN)
+        return empty._replace(mix=begun(prior, empty, math.log(event.density_per_ml), STATED_SD), state=KNOWN)
     if partner is not None:
         share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / full, 1.0), 0.05)
         return _started(prior, empty, partner, math.log(share), sd)
-    return replace(empty, mix=begun(prior, empty, prior.start, UNKNOWN_SD), state=KNOWN)
+    return empty._replace(mix=begun(prior, empty, prior.start, UNKNOWN_SD), state=KNOWN)
 
 
 def _rest(prior: Prior, belief: Belief, node: Node, event: ev.Event, partner: Belief | None) -> Belief:
-    return replace(_emptied(belief), water=Water(0.0, node.vessel.volume_l))
+    return _emptied(belief)._replace(water=Water(0.0, node.vessel.volume_l))
 
 
 HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None], Belief]] = {

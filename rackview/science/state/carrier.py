@@ -16,6 +16,7 @@ import numpy as np
 Value = Any
 """A float, or an array over alternatives and vessels."""
 
+Pair = tuple[Value, Value]
 SMALL = 1e-4
 
 
@@ -24,8 +25,8 @@ class Carrier:
     """One set of elementary functions.
 
     `least(x, floor)` and `most(x, roof)` keep x within a bound, `largest` is the largest value there is, `total` and
-    `peak` are the sum and the largest over the parts of a belief, given as a list,
-    `decays(w, dt)` gives d = exp(-w dt), g = (1 - d) / w and (g - dt d) / w with the limits at w = 0.
+    `peak` are the sum and the largest over the parts of a belief, given as a list, `chosen` hands each part its own
+    of a list of pairs, `decays(w, dt)` gives d = exp(-w dt), g = (1 - d) / w and (g - dt d) / w, limits at w = 0.
     """
 
     exp: Callable[[Value], Value]
@@ -35,6 +36,7 @@ class Carrier:
     largest: Callable[[Value], float]
     total: Callable[[list[Value]], Value]
     peak: Callable[[list[Value]], Value]
+    chosen: Callable[[list[Pair], tuple[Any, ...]], list[Pair]]
     log_gamma: Callable[[Value], Value]
     decays: Callable[[Value, Value], tuple[Value, Value, Value]]
 
@@ -51,6 +53,15 @@ def _decays(w: float, dt: float) -> tuple[float, float, float]:
     d = math.exp(-x) if x > -60.0 else 1e26
     g = (1.0 - d) / w
     return d, g, (g - dt * d) / w
+
+
+def _chosen(pairs: list[Pair], which: tuple[int, ...]) -> list[Pair]:
+    return [pairs[i] for i in which]
+
+
+def _array_chosen(pairs: list[Pair], which: tuple[Any, ...]) -> list[Pair]:
+    columns = [np.array([np.broadcast_to(pair[k], np.shape(pairs[0][1])) for pair in pairs]) for k in (0, 1)]
+    return [(columns[0][i], columns[1][i]) for i in which]
 
 
 def _array_exp(x: Value) -> Value:
@@ -83,7 +94,7 @@ def _array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
     )
 
 
-SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, math.lgamma, _decays)
+SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, _chosen, math.lgamma, _decays)
 """Plain floats."""
 ARRAYS = Carrier(
     _array_exp,
@@ -93,6 +104,7 @@ ARRAYS = Carrier(
     lambda x: float(np.max(x)),
     lambda parts: parts[0].sum(0),
     lambda parts: parts[0].max(0),
+    _array_chosen,
     _array_log_gamma,
     _array_decays,
 )

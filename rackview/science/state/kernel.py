@@ -68,10 +68,10 @@ def ahead(
     The four rows that every vessel has are written out: that is seven times as fast as loops over them.
     """
     dt, keep = lapse.dt, lapse.keep
-    x, u, a, theta = m[:BASE]
+    x, u, a, theta = m[X], m[U], m[A], m[THETA]
     rate = a + lapse.mean * u
-    for scale, value in zip(m[BASE:], push, strict=True):
-        rate = rate + scale * value
+    if push:
+        rate = rate + sum(map(mul, m[BASE:], push))
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     decay, g, h = c.decays(eta * rate + theta, dt)
@@ -80,38 +80,42 @@ def ahead(
     fa = (dt * decay + theta * crowd * h) / z
     fu = lapse.mean * fa
     ft = (fa - crowd * g / z) / eta
-    (xx, xu, xa, xt), (uu, ua, ut), (aa, at), tt = p[X][:BASE], p[U][U:BASE], p[A][A:BASE], p[THETA][THETA]
+    p_x, p_u, p_a = p[X], p[U], p[A]
+    xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
+    uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
     to_x = fx * xx + fu * xu + fa * xa + ft * xt
     to_u = fx * xu + fu * uu + fa * ua + ft * ut
     to_a = fx * xa + fu * ua + fa * aa + ft * at
     to_t = fx * xt + fu * ut + fa * at + ft * tt
-    rows: Matrix = []
-    whole = 0.0
-    if push:
-        by = [fa * value for value in push]
-        to_x = to_x + sum(map(mul, by, p[X][BASE:]))
-        to_u = to_u + sum(map(mul, by, p[U][BASE:]))
-        to_a = to_a + sum(map(mul, by, p[A][BASE:]))
-        to_t = to_t + sum(map(mul, by, p[THETA][BASE:]))
-        for line, f in zip(p[BASE:], by, strict=True):
-            to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + sum(map(mul, by, line[BASE:]))
-            whole = whole + f * to
-            rows.append([to, keep * line[U], *line[A:]])
     damp = (1.0 + fx + fx * fx) / 3.0
-    whole = whole + fx * to_x + fu * to_u + fa * to_a + ft * to_t
-    xx = whole + (noise.u * lapse.xx + noise.x * dt) * damp
-    xu = keep * to_u + noise.u * lapse.xu * fx
-    uu = keep * keep * uu + noise.u * lapse.uu
+    chance = noise.u, (noise.u * lapse.xx + noise.x * dt) * damp
+    uu = keep * keep * uu + chance[0] * lapse.uu
     ua, ut = keep * ua, keep * ut
-    mean = [x - c.log(z) / eta, keep * u, *m[A:]]
-    cov = [
-        [xx, xu, to_a, to_t, *(line[X] for line in rows)],
-        [xu, uu, ua, ut, *(line[U] for line in rows)],
-        [to_a, ua, aa + noise.a * dt, *p[A][THETA:]],
-        [to_t, ut, at, tt + noise.theta * dt, *p[THETA][BASE:]],
+    aa, tt = aa + noise.a * dt, tt + noise.theta * dt
+    x, u = x - c.log(z) / eta, keep * u
+    if not push:
+        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
+        xu = keep * to_u + chance[0] * lapse.xu * fx
+        return [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], [to_a, ua, aa, at], [to_t, ut, at, tt]]
+    by = [fa * value for value in push]
+    to_x = to_x + sum(map(mul, by, p[X][BASE:]))
+    to_u = to_u + sum(map(mul, by, p[U][BASE:]))
+    to_a = to_a + sum(map(mul, by, p[A][BASE:]))
+    to_t = to_t + sum(map(mul, by, p[THETA][BASE:]))
+    xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
+    xu = keep * to_u + chance[0] * lapse.xu * fx
+    rows: Matrix = []
+    for line, f in zip(p[BASE:], by, strict=True):
+        to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + sum(map(mul, by, line[BASE:]))
+        xx = xx + f * to
+        rows.append([to, keep * line[U], *line[A:]])
+    return [x, u, *m[A:]], [
+        [xx, xu, to_a, to_t, *[line[X] for line in rows]],
+        [xu, uu, ua, ut, *[line[U] for line in rows]],
+        [to_a, ua, aa, at, *p[A][BASE:]],
+        [to_t, ut, at, tt, *p[THETA][BASE:]],
         *rows,
     ]
-    return mean, cov
 
 
 def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
@@ -121,27 +125,27 @@ def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
     keep = var / xx
     step, less = (x - m[X]) / xx, (1.0 - keep) / xx
     by_u, by_a, by_t = less * xu, less * xa, less * xt
-    uu, ua, ut = p[U][U:BASE]
-    ua, ut = ua - by_u * xa, ut - by_u * xt
+    ua, ut = p[U][A] - by_u * xa, p[U][THETA] - by_u * xt
     at = p[A][THETA] - by_a * xt
     new_u, new_a, new_t = keep * xu, keep * xa, keep * xt
+    uu, aa, tt = p[U][U] - by_u * xu, p[A][A] - by_a * xa, p[THETA][THETA] - by_t * xt
     mean = [x, m[U] + step * xu, m[A] + step * xa, m[THETA] + step * xt]
+    if len(m) == BASE:
+        return mean, [[var, new_u, new_a, new_t], [new_u, uu, ua, ut], [new_a, ua, aa, at], [new_t, ut, at, tt]]
+    rest = first[BASE:]
+    mean += [scale + step * value for scale, value in zip(m[BASE:], rest, strict=True)]
     rows: Matrix = []
-    if len(m) > BASE:
-        rest = first[BASE:]
-        mean += [scale + step * value for scale, value in zip(m[BASE:], rest, strict=True)]
-        for line, value in zip(p[BASE:], rest, strict=True):
-            by = less * value
-            tail = [a - by * b for a, b in zip(line[BASE:], rest, strict=True)]
-            rows.append([keep * value, line[U] - by * xu, line[A] - by * xa, line[THETA] - by * xt, *tail])
-    cov = [
-        [var, new_u, new_a, new_t, *(line[X] for line in rows)],
-        [new_u, uu - by_u * xu, ua, ut, *(line[U] for line in rows)],
-        [new_a, ua, p[A][A] - by_a * xa, at, *(line[A] for line in rows)],
-        [new_t, ut, at, p[THETA][THETA] - by_t * xt, *(line[THETA] for line in rows)],
+    for line, value in zip(p[BASE:], rest, strict=True):
+        by = less * value
+        tail = [a - by * b for a, b in zip(line[BASE:], rest, strict=True)]
+        rows.append([keep * value, line[U] - by * xu, line[A] - by * xa, line[THETA] - by * xt, *tail])
+    return mean, [
+        [var, new_u, new_a, new_t, *[line[X] for line in rows]],
+        [new_u, uu, ua, ut, *[line[U] for line in rows]],
+        [new_a, ua, aa, at, *[line[A] for line in rows]],
+        [new_t, ut, at, tt, *[line[THETA] for line in rows]],
         *rows,
     ]
-    return mean, cov
 
 
 def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> tuple[Vector, Matrix]:

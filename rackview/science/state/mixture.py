@@ -183,13 +183,21 @@ def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failin
     stay = 1.0 - share
     m, p = part.m, part.p
     gap, u = x - m[X], m[U]
-    x_row = [stay * value for value in p[X]]
-    u_row = [stay * value for value in p[U]]
-    x_row[X] = x_row[X] + share * (fall.xx + stay * gap * gap)
-    x_row[U] = u_row[X] = x_row[U] - share * stay * gap * u
-    u_row[U] = u_row[U] + share * (u_var + stay * u * u)
+    xx, xu, xa, xt = p[X][:BASE]
+    _, uu, ua, ut = p[U][:BASE]
+    xx = stay * xx + share * (fall.xx + stay * gap * gap)
+    xu = stay * (xu - share * gap * u)
+    uu = stay * uu + share * (u_var + stay * u * u)
+    xa, xt, ua, ut = stay * xa, stay * xt, stay * ua, stay * ut
+    x, u = m[X] + share * gap, stay * u
+    if len(m) == BASE:
+        at = p[A][THETA]
+        cov = [[xx, xu, xa, xt], [xu, uu, ua, ut], [xa, ua, p[A][A], at], [xt, ut, at, p[THETA][THETA]]]
+        return Part([x, u, m[A], m[THETA]], cov, part.ref, sound, failing)
+    x_row = [xx, xu, xa, xt, *[stay * value for value in p[X][BASE:]]]
+    u_row = [xu, uu, ua, ut, *[stay * value for value in p[U][BASE:]]]
     rest = [[x_row[i], u_row[i], *p[i][A:]] for i in range(A, len(m))]
-    return Part([m[X] + share * gap, stay * u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing)
+    return Part([x, u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing)
 
 
 def shifted(mix: Mixture, by: Value) -> Mixture:
@@ -204,10 +212,10 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
 
     Returns it with the log-likelihood of the count and the probability that it was a miscount.
     """
-    scatters = [tally.scatter(cv * cv + cv2, c) for cv in model.scatters]
+    scatters = c.chosen([tally.scatter(cv * cv + cv2, c) for cv in model.scatters], model.which)
     heard = [
-        _heard(model, part.m[X], part.p[X][X], tally, scatters[i], c)
-        for part, i in zip(mix.parts, model.which, strict=True)
+        _heard(model, part.m[X], part.p[X][X], tally, scatter, c)
+        for part, scatter in zip(mix.parts, scatters, strict=True)
     ]
     f = mix.fall
     at, var, fail_like, slipped = _heard(model, f.x, f.xx, tally, tally.scatter(model.failing_cv**2 + cv2, c), c)

@@ -67,8 +67,7 @@ class Model:
         """The same model with all alternatives in one, as columns, for beliefs kept as arrays."""
         columns = [np.array([getattr(a, f.name) for a in self.alternatives])[:, None] for f in fields(Alternative)]
         model = replace(self, alternatives=(Alternative(*columns),))
-        object.__setattr__(model, "scatters", (columns[1],))
-        object.__setattr__(model, "which", (0,))
+        model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),))
         return model
 
     @cached_property

@@ -7,7 +7,7 @@ vessel learns it from its own counts; a pool adds what the others have learned, 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rackview.science.state import kernel, mixture
 from rackview.science.state.belief import Belief
@@ -64,7 +64,7 @@ def informed(belief: Belief, pool: Pool | None) -> Belief:
         precision = sum(1.0 / (var + differ) for _, var in others)
         mean = sum(value / (var + differ) for value, var in others) / precision
         mix = _told(mix, BASE + k, mean, 1.0 / precision + differ)
-    return replace(belief, mix=mix)
+    return belief._replace(mix=mix)
 
 
 def _told(mix: Mixture, k: int, mean: float, var: float) -> Mixture:

