@@ -9,7 +9,7 @@ from itertools import islice
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from rackview.core.events import Event
@@ -136,6 +136,15 @@ class Table(QTableView):
         self.setFont(fonts.font(14))
         self.setStyleSheet("QTableView::item { padding: 0 7px; }")
         self.doubleClicked.connect(lambda _: self.correct_wanted.emit())
+        self.empty = ""
+        """What stands in the middle while there are no rows."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.empty and self.model().rowCount() == 0:
+            painter = QPainter(self.viewport())
+            painter.setPen(self.palette().color(QPalette.ColorRole.Text))
+            painter.drawText(self.viewport().rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2}:
@@ -164,6 +173,7 @@ class EventList(QWidget):
         self.table = Table(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(self.tr("Recorded events, newest first"))
+        self.table.empty = self.tr("Nothing recorded yet.")
         widths = (150, 150, 220) if with_vessel else (128, 200)
         for column, width in enumerate(widths):
             self.table.setColumnWidth(column, width)

@@ -275,7 +275,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             self.rates.addItem(dots)
             names.append((float(eggs[-1, 1]), translate("History", "eggs"), self.theme.notice))
         self.rates.setYRange(0, top, padding=0.02)
-        self._names(shown.now, names, top)
+        ends = [shown.rates[-1][0]] if shown.rates else [day for day, _ in shown.eggs[-1:]]
+        self._names(ends[0] if ends else shown.now, names, top)
 
     def _names(self, x: float, names: list[tuple[float, str, QColor]], top: float) -> None:
         """Name the lines at their right end, each at its height or just far enough from the others."""

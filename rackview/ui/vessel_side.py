@@ -164,8 +164,9 @@ class VesselSide(QWidget):
                 widget.hide()
                 widget.deleteLater()
         if not suggestions and not seen.flags:
-            quiet = QLabel(self.tr("Nothing to do here now."), self._list)
+            quiet = QLabel(self._quiet(seen), self._list)
             quiet.setProperty("voice", "soft")
+            quiet.setWordWrap(True)
             self._rows.addWidget(quiet)
         shown: list[Suggestion | Flag] = [*suggestions, *sorted(seen.flags, key=lambda f: -f.severity)]
         for what in shown:
@@ -173,6 +174,14 @@ class VesselSide(QWidget):
             row.started.connect(self.started)
             self._rows.addWidget(row)
         self._rows.addStretch(1)
+
+    def _quiet(self, seen: Assessment) -> str:
+        """What to say where nothing is suggested."""
+        if seen.state == "resting":
+            return self.tr("At rest. Restart it from a vessel or a starter, or return it and split into it.")
+        if not seen.counts_so_far and seen.density_per_ml is None:
+            return self.tr("Nothing known yet. Restart it from a vessel or a starter, or count what is in it.")
+        return self.tr("Nothing to do here now.")
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

@@ -58,8 +58,7 @@ class RecordsScreen(QWidget):
         self._message.setProperty("voice", "error")
         self._message.setWordWrap(True)
         self._message.hide()
-        self._none = QLabel(self.tr("Nothing recorded yet. The round writes here."), self)
-        self._none.setProperty("voice", "soft")
+        self.events.table.empty = self.tr("Nothing of this kind recorded yet. The round writes here.")
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -75,7 +74,6 @@ class RecordsScreen(QWidget):
         column.setContentsMargins(24, 10, 24, 14)
         column.setSpacing(12)
         column.addLayout(head)
-        column.addWidget(self._none)
         column.addWidget(self._message)
         column.addWidget(self.events, 1)
         row = QHBoxLayout(self)
@@ -107,7 +105,6 @@ class RecordsScreen(QWidget):
         self.events.read_only = self.desk.read_only is not None
         vessel, kind = self.vessel.currentData() or "", self.kind.currentData() or ""
         self.events.load(newest_first(rack, vessel, kind), rack, now, vessel, kind)
-        self._none.setVisible(self.events.model.rowCount() == 0)
 
     def _correct(self, event: Event) -> None:
         self.panel.correct(event)
