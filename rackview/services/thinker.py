@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Plan, Suggestion
+    from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 
 
 class Thought:
@@ -19,6 +19,7 @@ class Thought:
         self.at = at
         self._assessments: dict[str, Assessment] | None = None
         self._suggestions: list[Suggestion] | None = None
+        self._rack_flags: tuple[Flag, ...] | None = None
         self._plans: dict[int, Plan] = {}
 
     def assessments(self) -> dict[str, Assessment]:
@@ -34,6 +35,13 @@ class Thought:
         if self._suggestions is None:
             self._suggestions = list(advise(self.rack, self.at))
         return self._suggestions
+
+    def rack_flags(self) -> tuple[Flag, ...]:
+        from rackview.advice.api import rack_flags
+
+        if self._rack_flags is None:
+            self._rack_flags = rack_flags(self.rack, self.at)
+        return self._rack_flags
 
     def plan(self, days: int) -> Plan:
         from rackview.advice.api import plan

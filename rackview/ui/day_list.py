@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from rackview.core.assessment import Plan, PlanDay, Suggestion
+from rackview.core.assessment import Flag, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
@@ -20,16 +20,29 @@ HEADROOM = 1.12
 """The bar is this much longer than the greater of need and supply."""
 
 
-def day(rack: Rack, suggestions: Sequence[Suggestion], plan: Plan | None, at: datetime, foot: str = "") -> Day:
-    """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done."""
+def day(
+    rack: Rack,
+    suggestions: Sequence[Suggestion],
+    plan: Plan | None,
+    at: datetime,
+    *,
+    flags: Sequence[Flag] = (),
+    foot: str = "",
+) -> Day:
+    """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done.
+
+    `flags` are those of the rack as a whole; pressing ones stand before what is left to do, the others after it.
+    """
     settled = _settled(rack, at)
     common = _common([s.cautions for s in suggestions])
     waiting = tuple(_open(rack, s, common) for s in suggestions)
     done = sum(i.step is Step.done for i in settled)
+    pressing = [f for f in flags if f.severity > Severity.notice]
+    noticed = [f for f in flags if f.severity <= Severity.notice]
     return Day(
         supplies=supplies(rack, plan, at) if plan is not None else (),
         cautions=common,
-        items=(*settled, *waiting),
+        items=(*settled, *(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed)),
         progress=tr("{done} of {all} done").format(done=done, all=done + len(waiting)) if done or waiting else "",
         foot=foot,
     )
@@ -42,6 +55,11 @@ def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
         for text in each:
             found[text] = found.get(text, 0) + 1
     return tuple(text for text, times in found.items() if times >= 3 and times * 3 >= len(cautions))
+
+
+def _of_the_rack(flag: Flag) -> Item:
+    said = tr("The whole rack: {text}").format(text=flag.text)
+    return Item(tr("All"), flag.text, severity=flag.severity, accessible=said)
 
 
 def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:

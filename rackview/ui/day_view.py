@@ -55,7 +55,7 @@ class DayModel(QAbstractListModel):
 
     def first_open(self) -> int:
         """The row of the first thing still to do, -1 if all is done."""
-        return next((n for n, i in enumerate(self._items) if i.step is Step.open), -1)
+        return next((n for n, i in enumerate(self._items) if i.suggestion is not None), -1)
 
     def continues(self, row: int) -> bool:
         """Whether the line before belongs to the same place and step, so that the place need not be said again."""
@@ -76,14 +76,15 @@ class ItemDelegate(QStyledItemDelegate):
         self._view, self._model = view, model
 
     def _opened(self, index: Index) -> bool:
-        return index.row() == self._view.currentIndex().row() and self._model.items[index.row()].step is Step.open
+        return index.row() == self._view.currentIndex().row() and self._model.items[index.row()].suggestion is not None
 
     def _column(self) -> float:
         return SIDE + self.px * 2.7
 
     def _lines(self, item: Item, opened: bool, width: float) -> tuple[list[str], list[str], list[str]]:
         room = width - self._column() - SIDE - (self.px * 1.6 if item.severity or item.step is not Step.open else 0)
-        title = wrapped(item.text, self.px, fonts.SEMIBOLD, room, 2)
+        plain = item.step is Step.open and item.suggestion is None
+        title = wrapped(item.text, self.px, fonts.REGULAR if plain else fonts.SEMIBOLD, room, 5 if plain else 2)
         wide = width - self._column() - SIDE
         if item.step is Step.declined:
             return title, wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
@@ -125,7 +126,7 @@ class ItemDelegate(QStyledItemDelegate):
             title, why, cautions = self._lines(item, opened, rect.width())
             x = rect.left() + self._column()
             for part, colour, weight in (
-                (title, theme.soft if quiet else theme.ink, fonts.REGULAR if quiet else fonts.SEMIBOLD),
+                (title, theme.soft if quiet else theme.ink, fonts.SEMIBOLD if item.suggestion else fonts.REGULAR),
                 (why, theme.soft if quiet else theme.middle, fonts.REGULAR),
                 (cautions, theme.middle, fonts.MEDIUM),
             ):

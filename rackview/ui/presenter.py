@@ -6,11 +6,12 @@ Everything is handed in: the rack, its assessments and suggestions, and the mome
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from rackview.advice import words
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
-from rackview.core.events import Clean, Count, Event, Feed, Harvest, Restart, Split, TopUp
+from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Split, TopUp
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
@@ -22,6 +23,8 @@ from rackview.ui.trends import Trends, gauge_scale
 SHOWN_STATES = ("active", "latched")
 """Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
 WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
+NEAR_CEILING = 0.85
+"""Share of the ceiling from which a level vessel is said to be near it."""
 MANY_PLACES = 6
 """A shelf shows its gaps as long as there are no more of them than vessels and this many."""
 
@@ -117,20 +120,22 @@ def tile(
     if settled:
         done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
         actions = (tr("Done for today") if done else words.tile_sentence((), seen),)
-    known = seen.density_per_ml is not None and seen.state not in {"resting", "empty"}
+    used = seen.state not in {"resting", "empty"}
+    density = seen.density_per_ml if used else None
+    eggs = seen.egg_ratio if density is not None else None
     made = TileState(
         vessel=seen.vessel,
         place=vessel.place,
         name=vessel.vessel,
         title=tr("{strain}, reserve").format(strain=profile.title) if seen.reserve else profile.title,
         words=_words(seen),
-        detail="" if known else _detail(seen, at),
-        density=say.two_figures(seen.density_per_ml.median) if known and seen.density_per_ml else "",
-        interval=say.span(seen.density_per_ml) if known and seen.density_per_ml else "",
-        age=_age(seen, at) if known else "",
+        detail="" if density else _detail(seen, at),
+        density=say.two_figures(density.median) if density else "",
+        interval=say.span(density) if density else "",
+        age=_age(seen, at) if density else "",
         tone=worst if seen.state in {"falling", "crashed"} else None,
-        care=_care(seen) if seen.state not in {"resting", "empty"} else "",
-        signs=tr("eggs {ratio}").format(ratio=f"{seen.egg_ratio:.2f}") if known and seen.egg_ratio is not None else "",
+        care=_care(seen) if used else "",
+        signs=tr("eggs {ratio}").format(ratio=f"{eggs:.2f}") if eggs is not None else "",
         gauge=_gauge(seen, profile),
         trend=trend,
         marks=marks,
@@ -165,9 +170,9 @@ def _words(seen: Assessment) -> str:
         case "falling" if rate is not None:
             return tr("falling {rate} a day").format(rate=f"{abs(rate):.2f}")
         case "level":
-            near = seen.ceiling_per_ml and seen.density_per_ml
-            crowded = near and seen.density_per_ml and seen.density_per_ml.median > 0.85 * (seen.ceiling_per_ml or 0)
-            return tr("near its ceiling") if crowded else tr("level")
+            density, ceiling = seen.density_per_ml, seen.ceiling_per_ml
+            full = density is not None and ceiling is not None and density.median > NEAR_CEILING * ceiling
+            return tr("near its ceiling") if full else tr("level")
         case "unknown":
             return tr("not counted") if not seen.counts_so_far else tr("count due")
         case state:
@@ -212,8 +217,6 @@ SEVERITY_WORDS = {Severity.today: "act today", Severity.week: "this week", Sever
 
 def _named(made: TileState) -> TileState:
     """The tile with its whole content as one text for a screen reader."""
-    from dataclasses import replace
-
     parts = [f"{made.place} {made.name}", made.title]
     if made.density:
         parts.append(
@@ -244,8 +247,3 @@ def events_today(rack: Rack, vessel: str, at: datetime) -> list[Event]:
             found.append(node.event)
     found.reverse()
     return found
-
-
-def counted_today(rack: Rack, vessel: str, at: datetime) -> bool:
-    """Whether the vessel was counted in the keeper's day."""
-    return any(isinstance(e, Count) for e in events_today(rack, vessel, at))

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from rackview.core.assessment import Interval, Plan, PlanDay, Severity, Suggestion
+from rackview.core.assessment import Flag, Interval, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Feed, Harvest, Note, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
@@ -92,6 +92,18 @@ def test_cautions_that_hold_for_most_are_said_once() -> None:
     assert made.cautions == (gloves,)
     assert [i.cautions for i in made.items] == [(), (heater,), ()]
     assert all(gloves in i.accessible for i in made.items), "heard with each line all the same"
+
+
+def test_what_presses_the_whole_rack_stands_before_what_is_left_and_notices_after() -> None:
+    flag = Flag("common", Severity.today, "5 of 11 vessels went wrong together.", "common cause")
+    fed = Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0)
+    quiet = Flag("no_reserve", Severity.notice, "No reserve of S rotifer.", "no reserve")
+    made = day(rack(fed), [suggestion("Brill", "Feed 4 mL")], None, AT, flags=[flag, quiet])
+    assert [i.place for i in made.items] == ["B1", "All", "A1", "All"]
+    assert made.items[1].severity is Severity.today
+    assert made.items[1].suggestion is None
+    assert made.items[1].accessible.startswith("The whole rack: 5 of 11")
+    assert made.progress == "1 of 2 done", "it is nothing to tick"
 
 
 def test_supply_of_one_strain() -> None:

@@ -143,6 +143,15 @@ def test_the_selected_line_stays_when_others_are_done(rail, qtbot) -> None:
     assert rail.selected is HARVEST, "its line is done, so the first that is open"
 
 
+def test_a_line_about_the_whole_rack_offers_nothing_and_is_not_selected_first(rail, qtbot) -> None:
+    rack = Item("Rack", "5 of 11 vessels went wrong together.", severity=Severity.today, accessible="The whole rack")
+    rail.show_day(replace(DAY, items=(rack, *DAY.items[2:])))
+    assert rail.selected is HARVEST
+    rail.view.setCurrentIndex(rail.model.index(0))
+    assert rail.selected is None
+    assert not rail.bar.isVisible()
+
+
 def test_read_only_shows_the_list_without_its_buttons(rail, qtbot) -> None:
     rail.show_day(DAY, read_only=True)
     assert not rail.bar.isVisible()
