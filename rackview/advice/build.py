@@ -66,7 +66,7 @@ def decide(sit: Situation) -> Decisions:
     takes = {t.vessel: t for day in strains.values() for t in day.takes}
     emptied = {m.target for m in settled if m.action == "restart"}
     out = {m.donor: m.litres for m in settled}
-    crashed = {n for n in sit.views if moves.in_trouble(sit, n) is not None}
+    crashed = {n for n in sit.views if (found := moves.in_trouble(sit, n)) is not None and found.code == "crash"}
     busy = emptied | crashed
     feeds: dict[str, Feeding] = {}
     cleans: dict[str, Due] = {}

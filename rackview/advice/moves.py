@@ -51,11 +51,11 @@ class Move:
 
 
 def in_trouble(sit: Situation, vessel: str) -> Finding | None:
-    """The finding for which a vessel must be started anew: a crash, or ciliates that are many or do not go."""
+    """The finding for which a vessel must be started anew: a crash or one near, or ciliates that do not go."""
     for found in sit.findings[vessel]:
         if found.state in {"shelved", "suppressed"}:
             continue
-        if found.code == "crash" or (found.code == "ciliates" and found.values["stays"]):
+        if found.code in {"crash", "failing"} or (found.code == "ciliates" and found.values["stays"]):
             return found
     return None
 

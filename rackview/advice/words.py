@@ -28,6 +28,7 @@ def _age(v: Values) -> str:
 
 FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "crash": lambda v, s: f"Crashed: under {per_ml(v['limit'])}. Restart it from a clean vessel.",
+    "failing": lambda v, s: f"Under {per_ml(v['limit'])} and still falling. Restart it from a clean vessel.",
     "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
     "falling": lambda v, s: f"Falling {figures(-v['rate'])} a day. Count again, do not harvest.",
     "early": lambda v, s: "Signs of a fall to come: do not harvest, count again, test the water.",
@@ -226,8 +227,12 @@ def split_why(v: Values, speech: Speech) -> str:
 
 def restart_why(v: Values, speech: Speech) -> str:
     """Why a vessel is started anew, and from which."""
-    age = f"{days_text(v.get('days'))} old"
-    reason = {"crash": "Crashed", "ciliates": "Ciliates that do not go", "age": age}[v["code"]]
+    reason = {
+        "crash": "Crashed",
+        "failing": "Under its floor and still falling",
+        "ciliates": "Ciliates that do not go",
+        "age": f"{days_text(v.get('days'))} old",
+    }[v["code"]]
     donor = speech.place(v["from"])
     last = (
         ", the reserve, as no other clean vessel can spare it"

@@ -17,6 +17,8 @@ COUNTS_AFTER_MOVE = 2
 """After a restart or split the trend flags wait for this many counts."""
 
 LATCHING = {"crash"}
+SAID_BY_FAILING = {"floor", "falling", "early", "drop", "eggs_held"}
+"""Flags that say less than a culture that is failing or gone."""
 
 
 def flags(view: View) -> tuple[Finding, ...]:
@@ -39,7 +41,9 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     codes = {f.code for f in found}
     drop: set[str] = set()
     if "crash" in codes:
-        drop |= {"floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense", "underfed", "overfed", "age"}
+        drop |= SAID_BY_FAILING | {"failing", "eggs_low", "dense", "underfed", "overfed", "age"}
+    elif "failing" in codes:
+        drop |= SAID_BY_FAILING
     elif codes & {"floor", "falling"}:
         drop |= {"early", "eggs_held"}
     if codes & {"drop", "crash"}:

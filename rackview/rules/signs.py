@@ -39,6 +39,7 @@ class Signs:
     day: float
     event: str
     crash: float | None = None
+    failing: float | None = None
     floor: float | None = None
     falling: float | None = None
     early: float | None = None
@@ -82,6 +83,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         day=node.day,
         event=count.id,
         **present(now, profile),
+        failing=_both(_below(now, profile.floor_per_ml, 0.0), chance_under(net, 0.0)),
         falling=chance_under(net, -0.5 * profile.fall_per_day),
         early=now.collapse_chance,
         drop=_drop(node, count, profile),
@@ -92,6 +94,10 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         scatter_p=scatter[0],
         scatter_error=scatter[1],
     )
+
+
+def _both(one: float | None, other: float | None) -> float | None:
+    return None if one is None or other is None else min(one, other)
 
 
 def _below(estimate: Estimate, per_ml: float, days: float) -> float | None:

@@ -15,11 +15,11 @@ from rackview.rules.view import View, share_with_eggs
 SCATTERED = 1.5
 """Aliquots are called clumped when the error of their mean is over this many times the wanted precision."""
 
-CIRCUMSPECT = {"crash", "drop", "early", "eggs_low"}
+CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 
-COUNTED = ("crash", "floor", "falling", "early", "eggs_low", "eggs_held", "dense")
+COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "dense")
 
 
 def trend_flags(view: View) -> Iterator[Finding]:
@@ -30,7 +30,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
         alarms = _alarms(view)
         now = present(view.estimate, view.profile)
         yield from filter(None, (_crash(view, alarms, now), _floor(view, alarms, now), _drop(view)))
-        for code in ("falling", "early", "eggs_low", "eggs_held", "dense"):
+        for code in ("failing", "falling", "early", "eggs_low", "eggs_held", "dense"):
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
@@ -111,6 +111,8 @@ def _values(code: str, view: View) -> dict[str, object]:
         values["limit"] = view.profile.eggs_falling if code == "eggs_low" else view.profile.eggs_growing
     if code == "dense":
         values["limit"] = view.profile.band_high_per_ml
+    if code == "failing":
+        values["limit"] = view.profile.floor_per_ml
     return values
 
 

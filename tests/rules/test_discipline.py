@@ -56,7 +56,7 @@ def test_after_a_restart_the_slow_flags_wait_for_two_counts(vessel_view, count, 
     counts = [count(1.0, "40 42 38"), count(2.0, "25 24 26"), count(3.0, "22 21 23")]
     for n, waits in ((1, True), (2, False), (3, False)):
         view = vessel_view([start, *counts[:n]], day=float(n) + 0.1, estimate=falling)
-        slow = [f for f in flags(view) if f.code in {"floor", "drop", "falling"}]
+        slow = [f for f in flags(view) if f.code in {"floor", "drop", "falling", "failing"}]
         assert slow
         assert all(f.state == "suppressed" for f in slow) is waits
 

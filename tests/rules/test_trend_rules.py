@@ -13,7 +13,7 @@ from rackview.rules.signs import Signs, chance_share_under, signs_of
 from rackview.rules.trend_flags import alarm
 
 L = strains()["rotifer-L"]
-SLOW = ("crash", "floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense")
+SLOW = ("crash", "failing", "floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense")
 
 
 def signs(code, *chances):
