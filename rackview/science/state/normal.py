@@ -7,21 +7,17 @@ from collections.abc import Sequence
 
 ROOT_HALF = math.sqrt(0.5)
 ROOT_2PI = math.sqrt(2.0 * math.pi)
-TOLERANCE = 1e-10
+TOLERANCE = 1e-7
+"""Newton's last step; its square is what is left of the error."""
+PROBIT = 0.55
+"""A normal quantile is about this times the logit, within the usual levels."""
+
+Part = tuple[float, float, float]
 
 
 def below(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:
     """Probability under `x` of a mixture of normals whose weights sum to 1."""
     return sum(0.5 * w * math.erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True))
-
-
-def _density(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:
-    total = 0.0
-    for w, m, s in zip(weights, means, sds, strict=True):
-        z = (x - m) / s
-        if -38.0 < z < 38.0:
-            total += w / s * math.exp(-0.5 * z * z)
-    return total / ROOT_2PI
 
 
 def quantiles(
@@ -31,26 +27,35 @@ def quantiles(
 
     Newton's method inside a bracket that halves whenever Newton would leave it.
     """
-    lowest = min(m - 40.0 * s for m, s in zip(means, sds, strict=True))
-    highest = max(m + 40.0 * s for m, s in zip(means, sds, strict=True))
-    x = sum(w * m for w, m in zip(weights, means, strict=True))
-    found = []
-    for level in levels:
-        low, high = lowest, highest
-        for _ in range(200):
-            off = below(x, weights, means, sds) - level
-            if off <= 0.0:
-                low = x
-            if off >= 0.0:
-                high = x
-            slope = _density(x, weights, means, sds)
-            step = off / slope if slope > 1e-300 else math.inf
-            new = x - step
-            if not low < new < high:
-                new = 0.5 * (low + high)
-            done = abs(new - x) <= TOLERANCE * (1.0 + abs(x))
-            x = new
-            if done:
-                break
-        found.append(x)
-    return found
+    parts = list(zip(weights, means, sds, strict=True))
+    lowest = min(m - 40.0 * s for _, m, s in parts)
+    highest = max(m + 40.0 * s for _, m, s in parts)
+    middle = sum(w * m for w, m, _ in parts)
+    spread = math.sqrt(sum(w * (s * s + (m - middle) ** 2) for w, m, s in parts))
+    return [
+        _quantile(parts, level, middle + PROBIT * spread * math.log(level / (1.0 - level)), lowest, highest)
+        for level in levels
+    ]
+
+
+def _quantile(parts: list[Part], level: float, x: float, low: float, high: float) -> float:
+    if not low < x < high:
+        x = 0.5 * (low + high)
+    for _ in range(200):
+        off, slope = -level, 0.0
+        for w, m, s in parts:
+            z = (x - m) / s
+            off += 0.5 * w * math.erfc(-z * ROOT_HALF)
+            if -38.0 < z < 38.0:
+                slope += w / s * math.exp(-0.5 * z * z)
+        if off <= 0.0:
+            low = x
+        if off >= 0.0:
+            high = x
+        new = x - off * ROOT_2PI / slope if slope > 1e-300 else math.inf
+        if not low < new < high:
+            new = 0.5 * (low + high)
+        if abs(new - x) <= TOLERANCE:
+            return new
+        x = new
+    return x

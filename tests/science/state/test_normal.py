@@ -1,0 +1,33 @@
+"""Quantiles of weighted normals against SciPy."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import norm
+
+from rackview.science.state import normal
+
+LEVELS = [1e-9, 0.001, 0.05, 0.25, 0.5, 0.75, 0.95, 0.999]
+parts = st.lists(
+    st.tuples(st.floats(1e-6, 1.0), st.floats(-12.0, 14.0), st.floats(1e-3, 3.0)), min_size=1, max_size=7
+)  # fmt: skip
+
+
+def test_a_single_normal() -> None:
+    assert normal.quantiles([1.0], [2.0], [0.5], LEVELS) == pytest.approx(norm.ppf(LEVELS, 2.0, 0.5), abs=1e-9)
+    assert normal.below(1.3, [1.0], [2.0], [0.5]) == pytest.approx(norm.cdf(1.3, 2.0, 0.5), rel=1e-12)
+
+
+@given(parts)
+def test_the_probability_under_a_quantile_is_its_level(found: list[tuple[float, float, float]]) -> None:
+    weights, means, sds = (np.array(v) for v in zip(*found, strict=True))
+    weights = weights / weights.sum()
+    at = normal.quantiles(weights.tolist(), means.tolist(), sds.tolist(), LEVELS)
+    assert at == sorted(at)
+    for level, x in zip(LEVELS, at, strict=True):
+        under, over = (float((weights * norm.cdf(y, means, sds)).sum()) for y in (x - 1e-6, x + 1e-6))
+        assert under <= level * (1 + 1e-9)
+        assert over >= level * (1 - 1e-9)
