@@ -27,7 +27,6 @@ def day(
     at: datetime,
     *,
     flags: Sequence[Flag] = (),
-    foot: str = "",
 ) -> Day:
     """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done.
 
@@ -44,8 +43,14 @@ def day(
         cautions=common,
         items=(*settled, *(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed)),
         progress=tr("{done} of {all} done").format(done=done, all=done + len(waiting)) if done or waiting else "",
-        foot=foot,
+        foot=_saved(rack, at),
     )
+
+
+def _saved(rack: Rack, at: datetime) -> str:
+    """When the newest of today's entries was saved, for trust."""
+    times = [e.entered_at for name in rack.vessels for e in events_today(rack, name, at) if e.entered_at is not None]
+    return tr("Saved {time}").format(time=say.clock(max(times).astimezone(at.tzinfo))) if times else ""
 
 
 def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:

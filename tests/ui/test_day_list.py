@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
@@ -73,6 +74,14 @@ def test_done_things_come_first_one_line_a_vessel_then_what_is_left() -> None:
     assert made.progress == "2 of 3 done"
     assert made.items[2].severity is Severity.week
     assert made.supplies == ()
+
+
+def test_the_foot_says_when_the_newest_entry_was_saved_in_the_keepers_time() -> None:
+    fed = Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0)
+    saved = [replace(fed, entered_at=AT - timedelta(minutes=m)) for m in (19, 12)]
+    zone = timezone(timedelta(hours=2))
+    assert day(rack(*saved), [], None, AT.astimezone(zone)).foot == "Saved 10:48"
+    assert day(rack(fed), [], None, AT).foot == ""
 
 
 def test_a_declined_thing_keeps_its_reason() -> None:
