@@ -12,6 +12,7 @@ from rackview.rules.care import care
 from rackview.rules.findings import Finding
 from rackview.rules.flags import flags, suspect, urgency
 from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
+from rackview.rules.signs import WINDOW, signs_of
 from rackview.rules.view import View
 from rackview.rules.water import water
 from rackview.science.state.estimate import estimate
@@ -54,11 +55,14 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     """What the rules look at for one vessel."""
     profile = rack.profile(vessel)
     log = rack.log(vessel, when.day)
+    facts = care(log)
+    for node in facts.count_nodes[-WINDOW:]:  # oldest first and before the newest, so that the history is walked once
+        signs_of(node, profile)
     return View(
         vessel=rack.vessel(vessel),
         profile=profile,
         log=log,
-        care=care(log),
+        care=facts,
         estimate=estimate(log, profile, when.day),
         water=water(log, when.day),
         day=when.day,

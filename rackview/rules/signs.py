@@ -24,6 +24,7 @@ WINDOW = 8
 """Over how many of the newest counts the alarm states run."""
 
 CLUMPED_P = 0.01
+NEAR_DAYS, NO_FALL = 1.5, 0.85
 SLOW_PER_DAY = 0.1
 """Few eggs say little about a culture that grows faster than this."""
 
@@ -117,6 +118,8 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
     before = node.previous
     if before is None or before.previous is None or count.stage != "all" or count.looked_at_ml <= 0:
         return None
+    if _no_fall(node, count):
+        return 0.0
     expected = _expected(before, profile, node.day)
     if expected is None:
         return None
@@ -128,6 +131,14 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
     fall = math.log(median / found)
     limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6))
     return 0.5 * math.erfc((limit - fall) / (noise * math.sqrt(2.0)))
+
+
+def _no_fall(node: Node, count: Count) -> bool:
+    """Whether the count is so near the one shortly before it that no sudden fall can be meant; saves an estimate."""
+    earlier = [c for c in care(node).counts if c.at < count.at and c.stage == "all" and c.looked_at_ml > 0]
+    if not earlier or node.day - earlier[-1].day > NEAR_DAYS:
+        return False
+    return count.animals / count.looked_at_ml >= NO_FALL * earlier[-1].animals / earlier[-1].looked_at_ml
 
 
 def _expected(before: Node, profile: StrainProfile, day: float) -> tuple[float, float] | None:
