@@ -9,7 +9,7 @@ from rackview.core.assessment import Flag, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
-from rackview.ui import keeper_units, say
+from rackview.ui import say
 from rackview.ui.presenter import events_today
 from rackview.ui.say import tr
 from rackview.ui.tile_state import Day, Item, Step, Supply
@@ -101,6 +101,8 @@ def _settled(rack: Rack, at: datetime) -> tuple[Item, ...]:
 
 def what(event: Event, settings: Settings) -> str:
     """What was done, in a few words and the keeper's units; nothing for words and declined things."""
+    from rackview.ui import keeper_units  # numpy comes with it, and the first paint does without
+
     match event:
         case Count():
             return tr("Counted")
