@@ -158,12 +158,16 @@ def _store(words: argparse.Namespace) -> Path:
     return places.store()
 
 
-def _rack(words: argparse.Namespace) -> Rack:
-    """What a store holds; a reading command never makes a store."""
+def _rack(words: argparse.Namespace, *, whole: bool = False) -> Rack:
+    """What a store holds; a reading command never makes a store.
+
+    Unless `whole`, older history is read only when someone looks that far back, and what was replaced long ago is not.
+    """
+    from rackview.services.memory import remember
     from rackview.store import Store
 
     with Store.open(_store(words), "read") as store:
-        return store.load()
+        return store.load() if whole else store.read(remember)[0]
 
 
 def _window(words: argparse.Namespace) -> int:
@@ -233,7 +237,7 @@ def _import(words: argparse.Namespace) -> int:
 
     path = _store(words)
     if words.dry_run:
-        intake = files.look(words.files, _rack(words) if path.exists() else Rack.build(()), _now())
+        intake = files.look(words.files, _rack(words, whole=True) if path.exists() else Rack.build(()), _now())
         verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
         _print(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in intake.lines)
     else:
@@ -250,7 +254,7 @@ def _import(words: argparse.Namespace) -> int:
 def _export(words: argparse.Namespace) -> int:
     from rackview.services import files
 
-    written = files.give_out(_rack(words), words.folder)
+    written = files.give_out(_rack(words, whole=True), words.folder)
     print(f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean.")
     return DONE
 

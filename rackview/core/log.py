@@ -58,8 +58,8 @@ class Node:
 
     def back(self) -> Iterator[Node]:
         """Nodes that hold events, newest first."""
-        node = self
-        while node.previous is not None:
+        node: Node | None = self
+        while node is not None and node.event is not None:
             yield node
             node = node.previous
 
@@ -100,6 +100,53 @@ class Node:
             head.memo[key] = value
             stack.pop()
         return self.memo[key]
+
+
+class Stump(Node):
+    """A node whose earlier history is fetched only when someone looks for it.
+
+    `fetch(name)` gives the same history, whole; `remember()` what is known already at this node.
+    """
+
+    __slots__ = ("_fetch", "_memo", "_remember", "_whole")
+
+    def __init__(
+        self,
+        vessel: Vessel,
+        event: Event,
+        length: int,
+        fetch: Callable[[str], Node],
+        remember: Callable[[Node], dict[Hashable, Any]] | None = None,
+    ) -> None:
+        self.vessel = vessel
+        self.event = event
+        self.length = length
+        self.day = event.day
+        self._fetch = fetch
+        self._remember = remember
+        self._memo: dict[Hashable, Any] | None = None
+        self._whole: Node | None = None
+
+    @property
+    def whole(self) -> Node:
+        """The same node with its earlier history."""
+        if self._whole is None:
+            self._whole = self._fetch(self.vessel.vessel)
+        return self._whole
+
+    @property
+    def previous(self) -> Node | None:  # type: ignore[override]
+        return self.whole.previous
+
+    @property
+    def partner(self) -> Node | None:  # type: ignore[override]
+        return self.whole.partner
+
+    @property
+    def memo(self) -> dict[Hashable, Any]:  # type: ignore[override]
+        if self._memo is None:
+            self._memo = {} if self._remember is None else self._remember(self)
+        return self._memo
 
 
 def first(vessel: Vessel) -> Node:

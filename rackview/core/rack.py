@@ -165,6 +165,26 @@ class Rack:
         here = self.vessels
         return self._taking([e for e in events if e.vessel in here and (e.partner is None or e.partner in here)])
 
+    def resumed(self, stumps: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Rack:
+        """A rack given the histories up to a moment by their last nodes, and what came after, up to `before`.
+
+        `events` are all from that moment on, with all that they replace or are replaced by, of whatever moment.
+        """
+        here = self.vessels
+        known = [e for e in events if e.vessel in here and (e.partner is None or e.partner in here)]
+        corrections, stand, _ = NO_CORRECTIONS.take(known, lambda *_: None, lambda _: False)
+        logs = {**self.logs, **stumps}
+        begin = max((head.event.order() for head in stumps.values() if head.event is not None), default=None)
+        fresh = [e for e in stand if (begin is None or e.order() > begin) and (before is None or e.at < before)]
+        _grow(logs, fresh)
+        return replace(self, logs=logs, corrections=corrections)
+
+    def knowing(self, events: Iterable[Event]) -> Rack:
+        """The same rack, knowing of older events that replace others or were replaced."""
+        rows = {**self.corrections.rows, **{e.id: e for e in events}}
+        targets = self.corrections.targets | {e.replaces for e in rows.values() if e.replaces is not None}
+        return replace(self, corrections=Corrections(rows, targets))
+
     def _taking(self, events: Sequence[Event]) -> Rack:
         corrections, added, dropped = self.corrections.take(events, self._find, self._present)
         logs = dict(self.logs)
@@ -265,7 +285,7 @@ def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Ev
     """Put `added` into the histories and take `dropped` out, rebuilding only from the first change on."""
     if not added and not dropped:
         return
-    if all(head.previous is None for head in logs.values()):
+    if all(head.event is None for head in logs.values()):
         _grow(logs, added)
         return
     start: dict[str, tuple[datetime, int, str]] = {}
@@ -278,7 +298,7 @@ def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Ev
     while queue:
         name = queue.pop()
         node = logs[name]
-        while node.event is not None and node.previous is not None and node.event.order() >= start[name]:
+        while node.event is not None and node.event.order() >= start[name] and node.previous is not None:
             event = node.event
             if event.id not in gone:
                 redo.setdefault(event.id, event)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,12 +34,13 @@ from rackview.services.entering import (
     versions,
     withdrawal,
 )
+from rackview.services.memory import keep, remember
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
 from rackview.store.backup import folder_of
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Plan, Suggestion
+    from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 
 __all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
 
@@ -69,7 +71,10 @@ class Desk:
         still shows what was last known, and drafts are kept here until the store is back.
     """
 
-    def __init__(self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None) -> None:
+    def __init__(
+        self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None, recent: bool = False
+    ) -> None:
+        """With `recent`, a long history is read from its newest cut on, and the rest when someone looks for it."""
         self._store = store
         self._clock = clock
         self._pc = platform.node() if pc is None else pc
@@ -84,7 +89,8 @@ class Desk:
         if store.mode == "read":
             self.read_only = f"{store.path} can only be read, so nothing can be recorded."
         self._version = store.data_version()
-        self.rack, self._seen = store.read()
+        self._recent = recent
+        self.rack, self._seen = self._read()
         self._notices: tuple[str, ...] = self._clock_notice()
 
     # --- about ----------------------------------------------------------------------------------------------------
@@ -109,6 +115,8 @@ class Desk:
 
     def close(self) -> None:
         """Close the store; what is on screen stays."""
+        if self._recent and any(head.memo for head in self.rack.logs.values()):  # only what was thought already
+            self.keep_beliefs()
         self._store.close()
         for clear_up in self._clear_ups:
             clear_up()
@@ -308,7 +316,20 @@ class Desk:
         self._store.close()
         self._store = store
         self._version = -1
-        self.rack, self._seen = store.read()
+        self.rack, self._seen = self._read()
+
+    def whole(self) -> Rack:
+        """The rack with everything that was ever replaced or taken back, for export; raises `StoreError`."""
+        return self._store.load() if self._recent else self.rack
+
+    def _read(self) -> tuple[Rack, int]:
+        return self._store.read(remember) if self._recent else self._store.read_whole()
+
+    def keep_beliefs(self) -> None:
+        """Note what is believed, so that the next start need not think everything through again."""
+        if self.read_only is None:
+            with suppress(StoreError):
+                keep(self._store, self.rack, self._seen)
 
     def backup(self, target: Path | str | None = None) -> Path:
         """Write a verified copy of the store and return its place; raises `StoreError`."""
@@ -346,6 +367,10 @@ class Desk:
         """What to do now, in order."""
         return self._thoughts.of(self.rack, self.now()).suggestions()
 
+    def rack_flags(self) -> tuple[Flag, ...]:
+        """What is wrong with the rack as a whole now, a common cause first."""
+        return self._thoughts.of(self.rack, self.now()).rack_flags()
+
     def plan(self, days: int) -> Plan:
         """Demand, supply and who gives what over the days ahead."""
         return self._thoughts.of(self.rack, self.now()).plan(days)
@@ -373,7 +398,7 @@ class Desk:
         written = self._store.since(self._seen)
         changed = {r.table for r in written.rows}
         if changed & {"vessel", "strain", "group"}:
-            self.rack, self._seen = self._store.read()
+            self.rack, self._seen = self._read()
             return written
         rack = self.rack
         if changed:
@@ -381,6 +406,9 @@ class Desk:
             rack = replace(rack, broods=tables.broods, stock=tables.stock, demand=tables.demand)
             if "setting" in changed:
                 rack = rack.with_settings(tables.settings)
+        if self._recent and written.events:  # what they touch may lie before the cut
+            new = {e.id for e in written.events}
+            rack = rack.knowing(e for e in self._store.related(written.events) if e.id not in new)
         self.rack = rack.with_history(written.events) if written.events else rack
         self._seen = max(self._seen, written.last)
         return written

@@ -16,23 +16,23 @@ from rackview.store import Store, StoreError
 Mode = Literal["read", "write"]
 
 
-def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write") -> Desk:
-    """A desk on the store at `path`.
+def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *, recent: bool = False) -> Desk:
+    """A desk on the store at `path`; with `recent`, older history is read only when someone looks that far back.
 
     In mode write the store is made if there is none; one that can't be written to is opened for reading, and
     `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
     """
     if mode == "read":
-        return Desk(Store.open(path, "read"), clock)
+        return Desk(Store.open(path, "read"), clock, recent=recent)
     try:
         store = Store.open(path, "write")
     except StoreError as error:
         if error.kind != "read_only" or not path.exists():
             raise
-        desk = Desk(Store.open(path, "read"), clock)
+        desk = Desk(Store.open(path, "read"), clock, recent=recent)
         desk.read_only = str(error)
         return desk
-    desk = Desk(store, clock)
+    desk = Desk(store, clock, recent=recent)
     keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.second_folder), name="upkeep")
     keeping_up.start()
     desk.at_close(keeping_up.join)
@@ -61,6 +61,7 @@ def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
         words="Fill the demo rack",
     )
     desk.forget_steps()
+    desk.keep_beliefs()
     return desk
 
 

@@ -47,7 +47,7 @@ def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
         try:
             connection.execute("PRAGMA query_only = ON")
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             connection.close()
             code = getattr(error, "sqlite_errorcode", 0) & 0xFF
             if way == ways[-1] or code not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:

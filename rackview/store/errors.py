@@ -45,7 +45,7 @@ def newer(path: Path, version: int, ours: int) -> StoreError:
 
 
 def corrupt(path: Path, what: str = "") -> StoreError:
-    detail = f" ({what})" if what else ""
+    detail = f" ({' '.join(what.split())})" if what else ""
     return StoreError(
         "corrupt", f"The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”."
     )
@@ -127,6 +127,8 @@ def spoken(path: Path) -> Iterator[None]:
         if make is corrupt:
             raise corrupt(path, str(error)) from error
         raise make(path) from error
+    except UnicodeDecodeError as error:
+        raise corrupt(path, "some of its text is no text") from error
     except TimeoutError as error:
         raise locked(path) from error
     except OSError as error:

@@ -114,7 +114,7 @@ def salvage(path: Path) -> tuple[list[Event | TableRow], dict[str, dict[str, obj
     """Entries and drafts that can still be read from a damaged file; those whose checksum fails are passed over."""
     entries: list[Event | TableRow] = []
     drafts: dict[str, dict[str, object]] = {}
-    with suppress(errors.StoreError, sqlite3.Error), closing(connect.open_reader(path)) as connection:
+    with suppress(errors.StoreError, sqlite3.Error, ValueError), closing(connect.open_reader(path)) as connection:
         entries += _readable(connection, ROWS, table_rows_of)
         entries += _readable(connection, EVENTS, events_of)
         with suppress(sqlite3.Error, ValueError):
@@ -128,7 +128,7 @@ def _readable(
 ) -> list[Event | TableRow]:
     found: list[Event | TableRow] = []
     last = 0
-    with suppress(sqlite3.Error):
+    with suppress(sqlite3.Error, ValueError):
         table = "events" if select == EVENTS else "table_rows"
         last = connection.execute(f"SELECT max(n) FROM {table}").fetchone()[0] or 0  # noqa: S608 - our own names
     pieces = [(i, min(i + BATCH, last)) for i in range(0, last, BATCH)]

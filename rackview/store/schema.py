@@ -54,6 +54,22 @@ VERSION_1 = (
     form TEXT NOT NULL PRIMARY KEY CHECK (length(form) BETWEEN 1 AND 300),
     body TEXT NOT NULL CHECK (json_type(body) = 'object')
 ) STRICT""",
+    # what the next start may skip; can be thrown away at any time
+    """CREATE TABLE stumps (
+    at TEXT NOT NULL PRIMARY KEY CHECK (length(at) = 32),
+    n INTEGER NOT NULL,
+    tip INTEGER NOT NULL CHECK (tip IN (0, 1)),
+    body TEXT NOT NULL CHECK (json_type(body) = 'object'),
+    sum INTEGER NOT NULL
+) STRICT""",
+    """CREATE TABLE memos (
+    at TEXT NOT NULL,
+    vessel TEXT NOT NULL,
+    made_by TEXT NOT NULL,
+    body BLOB NOT NULL,
+    sum INTEGER NOT NULL,
+    PRIMARY KEY (at, vessel)
+) STRICT""",
     """CREATE TABLE meta (
     name TEXT NOT NULL PRIMARY KEY,
     value TEXT NOT NULL

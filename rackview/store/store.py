@@ -19,11 +19,12 @@ from rackview.core.events import Event
 from rackview.core.ids import uuid7
 from rackview.core.rack import Rack
 from rackview.store import connect, errors
-from rackview.store.assemble import rack_of
+from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_to
 from rackview.store.daybook import DayBook, Place, line_of
 from rackview.store.instep import complete, keep_in_step, month_of
 from rackview.store.migrate import migrate
+from rackview.store.resume import Cut, Memo, Remember, keep_cuts, newest_cut, related, resumed
 from rackview.store.rows import (
     EVENT_COLUMNS,
     ROW_COLUMNS,
@@ -107,16 +108,46 @@ class Store:
     # --- reading --------------------------------------------------------------------------------------------------
 
     def load(self) -> Rack:
-        """Everything in the store as a rack."""
-        return self.read()[0]
+        """Everything in the store as a rack, read whole."""
+        return self.read_whole()[0]
 
-    def read(self) -> tuple[Rack, int]:
+    def read_whole(self) -> tuple[Rack, int]:
         """Everything in the store as a rack, and the running number of the newest entry in it."""
         with self._reading():
-            rows = table_rows_of(self.connection.execute(ROWS + NEWEST))
-            events = events_of(self.connection.execute(EVENTS + "ORDER BY n").fetchall())
             last = self._last()
-        return rack_of(rows, events), last
+            return resumed(self.connection, self.path, self._bare(), last, None, None), last
+
+    def read(self, remember: Remember | None = None) -> tuple[Rack, int]:
+        """As `read_whole`, but lazily.
+
+        A long history is read from the newest cut on; what came before is fetched when someone looks that far back.
+        `remember` makes what is known at the cut of what `keep` was given.
+        """
+        with self._reading():
+            last = self._last()
+            cut = newest_cut(self.connection, last)
+            return resumed(self.connection, self.path, self._bare(), last, cut, remember), last
+
+    def _bare(self) -> Rack:
+        """The rack without its events."""
+        return tables_of(table_rows_of(self.connection.execute(ROWS + NEWEST)))
+
+    def cut(self, *, tips: bool = True) -> Cut | None:
+        """The newest cut that holds; None if there is none."""
+        with self._reading():
+            return newest_cut(self.connection, self._last(), tips=tips)
+
+    def keep(self, cuts: Iterable[Cut], memos: Iterable[Memo]) -> None:
+        """Note cuts, and what is known at the newest of them, for a quicker start."""
+        database = self._writable()
+        with errors.spoken(self.path), self.transaction():
+            keep_cuts(database, cuts, memos)
+            self.connection.execute("COMMIT")
+
+    def related(self, events: Iterable[Event]) -> list[Event]:
+        """These events of the store, with all that they replace or are replaced by, near and far."""
+        with self._reading():
+            return related(self.connection, events, self._last())
 
     def last(self) -> int:
         """The running number of the newest entry; 0 in an empty store."""

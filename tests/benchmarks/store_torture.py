@@ -271,7 +271,7 @@ def pages(count: int, folder: Path, seed: int = 3) -> str:
     path = folder / "rack.db"
     make(path)
     with Store.open(path, "write") as store:
-        store.append([event_from_row(note(f"n{i} " + "x" * (i % 90), i)) for i in range(max(300, 25 * count // 4))])
+        store.append([event_from_row(note(f"n{i} " + "x" * (600 + i % 90), i)) for i in range(max(40, 5 * count))])
     before = sorted(texts(path))
     sound = path.read_bytes()
     whole = len(sound) // PAGE

@@ -1,0 +1,255 @@
+"""What is believed, kept between two starts, so that years need not be thought through again each time.
+
+Beliefs are plain frozen records of ours. They are written as JSON and read back into the same classes, and only into
+dataclasses, named tuples and enumerations of rackview's own packages, so nothing read from a store can run anything.
+What can't be written this way is not kept, and what was made by another version of the program, of the profile or of
+the vessel is not used: it is worked out again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib
+import json
+import zlib
+from collections.abc import Callable, Hashable
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from enum import Enum
+from functools import cache, lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+from rackview.core.events import Event
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile, table_of
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+from rackview.store.resume import TIP, Cut, Memo, cuts_of
+from rackview.store.rows import event_values, events_of, json_text
+
+if TYPE_CHECKING:
+    from rackview.store import Store
+
+PACKAGES = ("core", "science", "science.state", "rules")
+"""Where the beliefs' classes are, and the reckoning behind them."""
+
+ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)
+
+SMALL = 3_000
+"""Of an older node only what is short is kept, in letters of JSON: its signs, not the whole belief behind them."""
+
+Find = Callable[[str, str, int], Node]
+
+
+class NotKeptError(TypeError):
+    """A value that is not of a kind that can be kept."""
+
+
+def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, Any]:
+    """What a node remembers by its memo; nothing if another program or other vessels, profiles or settings made it."""
+    if memo.made_by != maker(rack):
+        return {}
+    reader = _Reader(rack, node, find)
+    try:
+        return {reader.value(k): reader.value(v) for k, v in json.loads(zlib.decompress(memo.body))}
+    except (ValueError, TypeError, KeyError, AttributeError, ImportError, IndexError, zlib.error):
+        return {}
+
+
+def memo_of(rack: Rack, node: Node, at: str) -> Memo:
+    """The memo of what a node remembers, as far as it can be kept."""
+    writer = _Writer(rack, node)
+    kept = []
+    for key, value in node.memo.items():
+        try:
+            kept.append([writer.value(key), writer.value(value)])
+        except NotKeptError:
+            continue
+    return Memo(at, node.vessel.vessel, maker(rack), zlib.compress(json_text(kept).encode(), 1))
+
+
+def keep(store: Store, rack: Rack, last: int) -> int:
+    """Note cuts in a store for what its newest ones leave out, with what is believed there; return how many.
+
+    `last` is the running number up to which `rack` knows the store.
+    """
+    tip, piece = store.cut(), store.cut(tips=False)
+    if tip is not None and last - tip.n < TIP:
+        return 0
+    cuts = cuts_of(rack, last, None if piece is None else piece.at)
+    store.keep(cuts, [memo for cut in cuts[-2:] for memo in _memos(rack, cut)])
+    return len(cuts)
+
+
+def _memos(rack: Rack, cut: Cut) -> list[Memo]:
+    from rackview.advice.api import advise
+
+    heads = {name: _before(rack.logs[name], cut.at) for name in cut.stumps}
+    advise(rack, max(node.event.at for node in heads.values() if node.event is not None))
+    return [memo_of(rack, node, cut.at) for node in heads.values()]  # what was worked out stayed on those very nodes
+
+
+def _before(node: Node, at: str) -> Node:
+    moment = datetime.fromisoformat(at)
+    while node.event is not None and node.event.at >= moment and node.previous is not None:
+        node = node.previous
+    return node
+
+
+@lru_cache(maxsize=4)
+def maker(rack: Rack) -> str:
+    """Names everything that beliefs rest on beside events; culture moves, so each rests on all vessels."""
+    vessels = [[v.vessel, v.strain, v.volume_l] for v in rack.vessels.values()]
+    profiles = {v.strain: table_of(rack.strains[v.strain]) for v in rack.vessels.values()}
+    said = json_text([_program(), vessels, profiles, rack.settings.row()])
+    return hashlib.sha256(said.encode()).hexdigest()[:32]
+
+
+@cache
+def _program() -> str:
+    digest = hashlib.sha256()
+    for package in PACKAGES:
+        for part in sorted(resources.files(f"rackview.{package}").iterdir(), key=lambda p: p.name):
+            if part.name.endswith(".py"):
+                digest.update(part.read_bytes())
+    return digest.hexdigest()
+
+
+class _Writer:
+    def __init__(self, rack: Rack, node: Node) -> None:
+        self._rack, self._node = rack, node
+        self._inside = False
+
+    def value(self, value: object) -> object:
+        """JSON for a value: plain ones as they are, all else as a list that begins with a letter for its kind."""
+        if isinstance(value, Enum):
+            if not type(value).__module__.startswith(ROOTS):
+                raise NotKeptError(type(value))
+            return ["E", _name(type(value)), self.value(value.value)]
+        if value is None or isinstance(value, bool | str | int):
+            return value
+        if isinstance(value, float):
+            return float(value) if abs(value) < float("inf") else ["f", str(float(value))]
+        if isinstance(value, tuple) and type(value).__module__.startswith(ROOTS):
+            return ["N", _name(type(value)), *(self.value(v) for v in value)]
+        if isinstance(value, list | tuple | set | frozenset):
+            kind = {list: "l", tuple: "t", set: "s", frozenset: "z"}.get(type(value))
+            if kind is None:
+                raise NotKeptError(type(value))
+            return [kind, *(self.value(v) for v in value)]
+        if isinstance(value, dict):
+            return ["d", *([self.value(k), self.value(v)] for k, v in value.items())]
+        if isinstance(value, Event):
+            return ["e", *event_values(value)]
+        if isinstance(value, Node):
+            return self._of_node(value)
+        if isinstance(value, StrainProfile | Vessel):
+            return self._named(value)
+        return self._record(value)
+
+    def _record(self, value: object) -> object:
+        kind = type(value)
+        if kind.__module__.startswith("numpy"):
+            import numpy as np
+
+            if isinstance(value, np.ndarray) and value.dtype.kind in "fiub":
+                return ["a", str(value.dtype), list(value.shape), [self.value(v) for v in value.ravel().tolist()]]
+            if isinstance(value, np.generic):
+                return self.value(value.item())
+        if not is_dataclass(value) or not kind.__module__.startswith(ROOTS):
+            raise NotKeptError(kind)
+        return ["c", _name(kind), *(self.value(getattr(value, f.name)) for f in fields(value))]
+
+    def _named(self, value: StrainProfile | Vessel) -> object:
+        if isinstance(value, Vessel):
+            if self._rack.vessels.get(value.vessel) is not value:
+                raise NotKeptError(Vessel)
+            return ["v", value.vessel]
+        if value is self._rack.profile(self._node.vessel.vessel):
+            return ["p"]
+        raise NotKeptError(StrainProfile)
+
+    def _of_node(self, node: Node) -> object:
+        if node.event is None:
+            raise NotKeptError(Node)
+        memo: list[object] = []
+        if node is not self._node:
+            if self._inside:  # a chain of nodes that remember nodes would never end
+                raise NotKeptError(Node)
+            self._inside = True
+            for key, value in node.memo.items():
+                try:
+                    pair = [self.value(key), self.value(value)]
+                except NotKeptError:
+                    continue
+                if len(json_text(pair)) < SMALL:
+                    memo.append(pair)
+            self._inside = False
+        return ["n", node.vessel.vessel, node.event.id, node.length, *memo]
+
+
+class _Reader:
+    def __init__(self, rack: Rack, node: Node, find: Find) -> None:
+        self._rack, self._node, self._find = rack, node, find
+
+    def value(self, said: Any) -> Any:
+        """The value that the writer wrote."""
+        if not isinstance(said, list):
+            return said
+        kind, *rest = said
+        return self._plain(kind, rest) if kind in "fltszda" else self._ours(kind, rest)
+
+    def _plain(self, kind: str, rest: list[Any]) -> Any:
+        if kind == "f":
+            return float(rest[0])
+        if kind == "d":
+            return {self.value(k): self.value(v) for k, v in rest}
+        if kind == "a":
+            import numpy as np
+
+            return np.array([self.value(v) for v in rest[2]], dtype=np.dtype(rest[0])).reshape(rest[1])
+        make = {"l": list, "t": tuple, "s": set, "z": frozenset}[kind]
+        return make(self.value(v) for v in rest)
+
+    def _ours(self, kind: str, rest: list[Any]) -> Any:
+        if kind == "e":
+            return events_of([tuple(rest)])[0]
+        if kind == "v":
+            return self._rack.vessels[rest[0]]
+        if kind == "p":
+            return self._rack.profile(self._node.vessel.vessel)
+        if kind == "n":
+            return self._of_node(*rest)
+        found = _class(rest[0])
+        if kind == "E":
+            return found(self.value(rest[1]))
+        if kind == "N":
+            return found(*(self.value(v) for v in rest[1:]))
+        twin = object.__new__(found)
+        for f, value in zip(fields(found), rest[1:], strict=True):
+            object.__setattr__(twin, f.name, self.value(value))
+        return twin
+
+    def _of_node(self, vessel: str, event_id: str, length: int, *memo: Any) -> Node:
+        here = self._node
+        if here.event is not None and (vessel, event_id) == (here.vessel.vessel, here.event.id):
+            return here
+        node = self._find(vessel, event_id, length)
+        node.memo.update((self.value(k), self.value(v)) for k, v in memo)
+        return node
+
+
+def _name(kind: type) -> str:
+    return f"{kind.__module__}:{kind.__qualname__}"
+
+
+@cache
+def _class(name: str) -> Any:
+    module, _, kind = name.partition(":")
+    if not module.startswith(ROOTS):
+        raise KeyError(name)
+    found = getattr(importlib.import_module(module), kind)
+    if not (isinstance(found, type) and (is_dataclass(found) or issubclass(found, Enum | tuple))):
+        raise KeyError(name)
+    return found

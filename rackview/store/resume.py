@@ -1,0 +1,271 @@
+"""Opening a long record without reading it all.
+
+Now and then the store notes a cut: a moment, and for each vessel the last event before it. The next start reads only
+what came after the newest cut that still holds; each vessel's history begins with a stump, which fetches the piece
+before it when someone looks that far back. A cut no longer holds when an entry from before it was added, corrected
+or taken back since; then an older one, or none, is used. There is a cut for every so many events, and one, the tip,
+after the newest. Cuts are no part of the record: they can be thrown away at any time.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from bisect import bisect_left
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zlib import crc32
+
+from rackview.core.events import Event
+from rackview.core.log import Node, Stump
+from rackview.core.rack import Rack
+from rackview.store import connect
+from rackview.store.rows import events_of, json_text, stamp
+from rackview.store.sql import EVENTS, EVENTS_BY, REPLACING_SINCE
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+PIECE = 1_500
+"""Events between two cuts."""
+
+TIP = 10
+"""How many new events are worth a new tip."""
+
+WITH_MEMOS = 4
+"""Of how many of the newest cuts memos are kept."""
+
+Row = tuple[Any, ...]
+Remember = Callable[["Memo", Rack, Node, Callable[[str, str, int], Node]], dict[Hashable, Any]]
+"""Makes of a memo what a node remembers; the last argument finds an older node by vessel, event id and length."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A moment, the running number of the newest entry then known, and each vessel's last event id and length."""
+
+    at: str
+    n: int
+    stumps: Mapping[str, tuple[str, int]]
+    tip: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Memo:
+    """What was known of one vessel at a cut, in a form of the maker's own, and by what program it was made."""
+
+    at: str
+    vessel: str
+    made_by: str
+    body: bytes
+
+    def sum(self) -> int:
+        """The memo's checksum."""
+        return crc32(self.body, crc32(f"{self.at}{self.vessel}{self.made_by}".encode()))
+
+
+def newest_cut(connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True) -> Cut | None:
+    """The newest cut before a moment that holds for the entries up to the running number `last`."""
+    for at, n, tip, body, total in connection.execute(
+        "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
+        (before, last, int(tips)),
+    ):
+        if crc32(f"{at}{n}{body}".encode()) == total and _holds(connection, at, n, last):
+            return Cut(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
+    return None
+
+
+def resumed(
+    connection: sqlite3.Connection, path: Path, bare: Rack, last: int, cut: Cut | None, remember: Remember | None
+) -> Rack:
+    """The rack of all entries up to `last`; `bare` is the rack without events."""
+    if cut is None:
+        return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
+    older = Older(path, bare, last, cut.at, remember)
+    stumps = stumps_of(connection, cut, bare, older, remember)
+    return bare.resumed(stumps, between(connection, cut.at, "9999", last))
+
+
+class Older:
+    """The history before a cut, read when it is first asked for."""
+
+    def __init__(self, path: Path, bare: Rack, last: int, at: str, remember: Remember | None) -> None:
+        self.path = path
+        self._bare, self._last, self._at, self._remember = bare, last, at, remember
+        self._rack: Rack | None = None
+
+    def log(self, vessel: str) -> Node:
+        """A vessel's history up to the cut."""
+        if self._rack is None:
+            with closing(connect.open_reader(self.path)) as connection:
+                cut = newest_cut(connection, self._last, self._at)
+                stumps: dict[str, Node] = {}
+                if cut is not None:
+                    older = Older(self.path, self._bare, self._last, cut.at, self._remember)
+                    stumps = stumps_of(connection, cut, self._bare, older, self._remember)
+                events = between(connection, cut.at if cut else "", self._at, self._last)
+                self._rack = self._bare.resumed(stumps, events, datetime.fromisoformat(self._at))
+        return self._rack.logs[vessel]
+
+    def node(self, vessel: str, event_id: str) -> Node:
+        """The node of an event before the cut."""
+        for node in self.log(vessel).back():
+            if node.event is not None and node.event.id == event_id:
+                return node
+        raise KeyError(event_id)
+
+
+def stumps_of(
+    connection: sqlite3.Connection, cut: Cut, bare: Rack, older: Older, remember: Remember | None
+) -> dict[str, Node]:
+    """The last node before the cut of each vessel that had one."""
+    found: dict[str, Node] = {}
+    for name, (event_id, length) in cut.stumps.items():
+        if name in bare.vessels:
+            (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
+            recall = None if remember is None else _recall(older, cut, bare, remember)
+            found[name] = Stump(bare.vessels[name], event, length, older.log, recall)
+    return found
+
+
+def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
+    def find(vessel: str, event_id: str, length: int) -> Node:
+        with closing(connect.open_reader(older.path)) as connection:
+            (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
+        return Stump(bare.vessels[vessel], event, length, lambda name: older.node(name, event_id))
+
+    def recall(node: Node) -> dict[Hashable, Any]:
+        with closing(connect.open_reader(older.path)) as connection:
+            row = connection.execute(
+                "SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ? AND vessel = ?",
+                (cut.at, node.vessel.vessel),
+            ).fetchone()
+        if row is None or (memo := Memo(*row[:4])).sum() != row[4]:
+            return {}
+        return remember(memo, bare, node, find)
+
+    return recall
+
+
+def between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> list[Event]:
+    """Events from `begin` to before `end`, with all that they replace or are replaced by, whenever that was."""
+    rows = connection.execute(EVENTS + "WHERE at >= ? AND at < ? AND n <= ? ORDER BY n", (begin, end, last)).fetchall()
+    replacing = connection.execute(REPLACING_SINCE, (begin, end, last)).fetchall()
+    near = [r for r in rows if r[4] is not None]
+    return events_of([*rows, *_related(connection, {r[0] for r in rows}, [*near, *replacing], last)])
+
+
+def related(connection: sqlite3.Connection, events: Iterable[Event], last: int) -> list[Event]:
+    """These events, with all that they replace or are replaced by, near and far."""
+    rows = [_row(connection, e.id) for e in events]
+    return events_of([*rows, *_related(connection, {r[0] for r in rows}, rows, last)])
+
+
+def _related(connection: sqlite3.Connection, known: set[str], start: Iterable[Row], last: int) -> list[Row]:
+    found: list[Row] = []
+    waiting: list[Row] = []
+
+    def add(more: Iterable[Row]) -> None:
+        for row in more:
+            waiting.append(row)
+            if row[0] not in known:
+                known.add(row[0])
+                found.append(row)
+
+    asked: set[str] = set()
+    add(start)
+    while waiting:
+        row = waiting.pop()
+        for event_id in (row[0], row[4]):
+            if event_id is not None and event_id not in asked:
+                asked.add(event_id)
+                add(connection.execute(EVENTS_BY["id"] + " AND n <= ?", (event_id, last)))
+                add(connection.execute(EVENTS_BY["replaces"] + " AND n <= ?", (event_id, last)))
+    return found
+
+
+def _row(connection: sqlite3.Connection, event_id: str) -> Row:
+    row: Row = connection.execute(EVENTS_BY["id"], (event_id,)).fetchone()
+    return row
+
+
+def _holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:
+    """Whether nothing that was entered after `n` reaches back before `at`."""
+    if connection.execute("SELECT 1 FROM events WHERE n > ? AND n <= ? AND at < ? LIMIT 1", (n, last, at)).fetchone():
+        return False
+    if connection.execute(
+        "SELECT 1 FROM events r CROSS JOIN events c ON c.replaces = r.id "
+        "WHERE r.n > ? AND r.n <= ? AND c.at < ? LIMIT 1",
+        (n, last, at),
+    ).fetchone():
+        return False
+    late = connection.execute(
+        "SELECT replaces FROM events WHERE n > ? AND n <= ? AND replaces IS NOT NULL", (n, last)
+    ).fetchall()
+    for (target,) in late:
+        seen: set[str] = set()
+        while target is not None and target not in seen:
+            seen.add(target)
+            row = connection.execute(
+                "SELECT at, replaces FROM events WHERE id = ? AND n <= ?", (target, last)
+            ).fetchone()
+            if row is None:
+                break
+            if row[0] < at:
+                return False
+            target = row[1]
+    return True
+
+
+def keep_cuts(database: Database, cuts: Iterable[Cut], memos: Iterable[Memo]) -> None:
+    """Note cuts and what is known at them, in place of those that no longer hold; within a transaction."""
+    database.table("stumps").delete_where("tip = 1")
+    for i, cut in enumerate(cuts):
+        if i == 0:
+            database.table("stumps").delete_where("at >= ?", [cut.at])
+        body = json_text({name: list(stump) for name, stump in cut.stumps.items()})
+        total = crc32(f"{cut.at}{cut.n}{body}".encode())
+        database.table("stumps").insert({"at": cut.at, "n": cut.n, "tip": int(cut.tip), "body": body, "sum": total})
+    for memo in memos:
+        row = {"at": memo.at, "vessel": memo.vessel, "made_by": memo.made_by, "body": memo.body, "sum": memo.sum()}
+        database.table("memos").insert(row, pk=("at", "vessel"), replace=True)
+    database.table("memos").delete_where("at NOT IN (SELECT at FROM stumps ORDER BY at DESC LIMIT ?)", [WITH_MEMOS])
+
+
+def cuts_of(rack: Rack, last: int, since: str | None) -> list[Cut]:
+    """New cuts: one for every `PIECE` events since the newest that holds, and the tip after the newest event."""
+    nodes: dict[str, list[Node]] = {}
+    own: list[str] = []
+    for name, head in rack.logs.items():
+        listed = nodes[name] = []
+        for node in head.back():
+            listed.append(node)
+            if since is not None and _time(node) < since:
+                break
+        listed.reverse()
+        own += [t for n in listed if not n.incoming and (t := _time(n)) >= (since or "")]
+    own.sort()
+    times = {name: [_time(n) for n in listed] for name, listed in nodes.items()}
+    moments = dict.fromkeys(own[PIECE : len(own) - PIECE + 1 : PIECE])
+    found = [Cut(at, last, _stumps(nodes, times, at)) for at in moments if at != since]
+    if own:
+        after = stamp(datetime.fromisoformat(own[-1]) + timedelta(microseconds=1))
+        found.append(Cut(after, last, _stumps(nodes, times, after), tip=True))
+    return found
+
+
+def _stumps(nodes: Mapping[str, list[Node]], times: Mapping[str, list[str]], at: str) -> dict[str, tuple[str, int]]:
+    found = {}
+    for name, listed in nodes.items():
+        before = bisect_left(times[name], at) - 1
+        if before >= 0 and (event := listed[before].event) is not None:
+            found[name] = (event.id, listed[before].length)
+    return found
+
+
+def _time(node: Node) -> str:
+    return "" if node.event is None else stamp(node.event.at)

@@ -1,0 +1,261 @@
+"""A long record is opened from its newest cut, and nothing can be told apart from one that was read whole."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+import zlib
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rackview.advice.api import advise, assess_all, plan
+from rackview.core.parse import event_from_row
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+from rackview.services import memory
+from rackview.services.desk import Desk
+from rackview.store import Store, resume
+from rackview.store.verify import check
+
+START = datetime(2026, 1, 1, 8, tzinfo=UTC)
+VESSELS = [
+    Vessel("A1", "rotifer-L", "A", 1, 20),
+    Vessel("A2", "rotifer-L", "A", 2, 15),
+    Vessel("B1", "mixed", "B", 1, 9),
+]
+NOW = START + timedelta(days=15)
+
+
+@pytest.fixture(autouse=True)
+def small_pieces(monkeypatch):
+    """Cuts every 24 events, so that two weeks make several."""
+    monkeypatch.setattr(resume, "PIECE", 24)
+
+
+def fortnight() -> list[dict[str, object]]:
+    """Fourteen days at three vessels, with readings and splits."""
+    rows: list[dict[str, object]] = []
+    for day in range(14):
+        for i, name in enumerate(("A1", "A2", "B1")):
+            at = START + timedelta(days=day, minutes=i)
+            rows.append({"at": at, "vessel": name, "kind": "count", "tallies": f"{90 + day} {100 + 3 * i} 95"})
+            rows.append({"at": at, "vessel": name, "kind": "feed", "feed": "paste", "amount": 2})
+            rows.append({"at": at, "vessel": name, "kind": "harvest", "volume_l": 2, "refill_l": 2})
+            if day % 3 == i:
+                rows.append({"at": at, "vessel": name, "kind": "reading", "temperature_c": 25, "sg": 1.022, "ph": 8.1})
+                rows.append({"at": at, "vessel": name, "kind": "clean", "what": "floss"})
+        if day in (4, 9):
+            later = START + timedelta(days=day, hours=2)
+            rows.append({"at": later, "vessel": "A1", "kind": "split", "to_vessel": "A2", "volume_l": 3})
+    return rows
+
+
+class Late:
+    """A clock that stands after the fortnight."""
+
+    def __call__(self) -> datetime:
+        return NOW
+
+
+@pytest.fixture(scope="module")
+def thought(quick_root):
+    """A folder with a store that has cuts and beliefs; made once, as thinking takes its time."""
+    folder = quick_root / "thought"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(resume, "PIECE", 24)
+        desk = Desk(Store.open(folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+        desk.take(vessels=VESSELS, events=[{**r, "id": f"e{i:03}"} for i, r in enumerate(fortnight())])
+        desk.keep_beliefs()
+        desk.close()
+    return folder
+
+
+@pytest.fixture
+def kept(quick_folder, thought) -> Desk:
+    """A desk on a copy of that store."""
+    shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
+    desk = Desk(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+    yield desk
+    desk.close()
+
+
+def events(rack: Rack) -> dict[str, list[tuple[object, ...]]]:
+    """All that a history says, node by node."""
+    return {
+        name: [(n.event, n.length, n.day, None if n.partner is None else n.partner.event) for n in head.back()]
+        for name, head in rack.logs.items()
+    }
+
+
+def recent(desk: Desk) -> Rack:
+    return desk._store.read(memory.remember)[0]
+
+
+@pytest.fixture
+def fetched(monkeypatch) -> list[str]:
+    """The moments before which older history was fetched."""
+    seen: list[str] = []
+    real = resume.Older.log
+
+    def log(self, vessel):
+        if self._rack is None:
+            seen.append(self._at)
+        return real(self, vessel)
+
+    monkeypatch.setattr(resume.Older, "log", log)
+    return seen
+
+
+def test_what_is_believed_and_advised_is_the_same_and_nothing_older_is_read(kept, fetched):
+    whole, rack = kept._store.load(), recent(kept)
+    assert assess_all(rack, NOW) == assess_all(whole, NOW)
+    assert advise(rack, NOW) == advise(whole, NOW)
+    assert plan(rack, NOW, 5) == plan(whole, NOW, 5)
+    assert fetched == []
+
+
+def test_older_history_comes_piece_by_piece_and_is_the_same(kept, fetched):
+    whole, rack = kept._store.load(), recent(kept)
+    assert rack.log("A1").event == whole.log("A1").event
+    assert fetched == []
+    near = rack.log("A1", rack.log("A1").day - 3)
+    assert near.event == whole.log("A1", rack.log("A1").day - 3).event
+    assert len(fetched) == 1
+    assert events(rack) == events(whole)
+    assert len(fetched) > 3
+
+
+@pytest.mark.parametrize("days_ago", [1, 9])
+def test_a_moment_in_the_past_is_judged_the_same(kept, days_ago):
+    whole, rack = kept._store.load(), recent(kept)
+    then = NOW - timedelta(days=days_ago)
+    assert assess_all(rack, then) == assess_all(whole, then)
+
+
+def same(desk: Desk) -> None:
+    """The desk, a fresh look at the recent history and the whole record agree."""
+    whole = desk._store.load()
+    assert events(desk.rack) == events(whole)
+    assert events(recent(desk)) == events(whole)
+
+
+def test_entries_of_today_go_on_from_the_cut(kept, fetched):
+    again = Desk(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
+    again.record({"at": NOW, "vessel": "A1", "kind": "count", "tallies": "120 118"})
+    again.undo()
+    again.redo()
+    assert fetched == []
+    same(again)
+    assert assess_all(again.rack, NOW) == assess_all(again._store.load(), NOW)
+    again.close()
+
+
+def test_late_entries_and_corrections_of_old_ones_are_seen(kept):
+    again = Desk(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
+    late = START + timedelta(days=6, hours=1)
+    again.record({"at": late, "vessel": "A2", "kind": "count", "tallies": "55 60"})
+    same(again)
+    old = next(e for e in again.rack.events() if e.kind == "count")
+    again.correct(old.id, {"at": old.at, "vessel": old.vessel, "kind": "count", "tallies": "1 2"})
+    same(again)
+    again.withdraw(next(e for e in again.rack.events() if e.kind == "feed").id)
+    same(again)
+    while again.undo():
+        same(again)
+    again.close()
+    assert check(kept.place) == []
+
+
+def test_a_cut_made_before_a_late_entry_is_not_used(kept):
+    newest = kept._store.cut().at
+    kept.record({"at": START + timedelta(days=13), "vessel": "A2", "kind": "note", "text": "late"})
+    assert kept._store.cut().at < newest
+    same(kept)
+    kept.suggestions()
+    for i in range(12):
+        kept.record({"at": NOW - timedelta(minutes=30 - i), "vessel": "A2", "kind": "note", "text": "new"})
+    kept.keep_beliefs()
+    assert kept._store.cut().at > newest
+    same(kept)
+
+
+@settings(max_examples=8)
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(["late", "correct", "back", "undo", "keep", "open"]), st.integers(0, 10**6)),
+        max_size=7,
+    )
+)
+def test_whatever_is_done_the_recent_and_the_whole_agree(quick_root, thought, steps):
+    place = Path(shutil.copytree(thought, tempfile.mkdtemp(dir=quick_root), dirs_exist_ok=True)) / "rack.db"
+    desk = Desk(Store.open(place, "write"), Late(), pc="shed", recent=True)
+    for what, number in steps:
+        listed = sorted(e.id for e in desk.rack.events())
+        target = listed[number % len(listed)]
+        if what == "late":
+            at = START + timedelta(days=number % 14, minutes=number % 50)
+            desk.record({"at": at, "vessel": "A2", "kind": "count", "tallies": [number % 200]})
+        elif what == "correct":
+            old = desk._store.event(target)
+            at = START + timedelta(days=(number // 7) % 14)
+            desk.correct(target, event_from_row({"at": at, "vessel": old.vessel, "kind": "note", "text": "better"}))
+        elif what == "back":
+            desk.withdraw(target)
+        elif what == "undo":
+            desk.undo()
+        elif what == "keep":
+            cuts = resume.cuts_of(desk.rack, desk._seen, None)
+            desk._store.keep(cuts, [])
+        else:
+            desk.close()
+            desk = Desk(Store.open(place, "write"), Late(), pc="shed", recent=True)
+        whole = desk._store.load()
+        assert events(desk.rack) == events(whole)
+        assert list(desk.whole().events()) == list(whole.events())
+    desk.close()
+
+
+def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
+    memos = kept.rack.logs["A1"].memo
+    assert memos
+    kept.put_vessel(Vessel("A1", "rotifer-L", "A", 1, 25))
+    assert recent(kept).logs["A2"].memo == {}  # culture of A1 went into it
+    assert assess_all(recent(kept), NOW) == assess_all(kept._store.load(), NOW)
+    kept.undo()
+    assert recent(kept).logs["A2"].memo
+    monkeypatch.setattr(memory, "_program", lambda: "another")
+    assert recent(kept).logs["A2"].memo == {}
+
+
+def test_a_damaged_cut_or_memo_is_passed_over(kept):
+    kept._store.connection.execute("UPDATE memos SET body = x'00'")
+    assert recent(kept).logs["A1"].memo == {}
+    kept._store.connection.execute("UPDATE stumps SET body = '{}'")
+    assert kept._store.cut() is None
+    same(kept)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        ["c", "os:system", "echo"],
+        ["c", "subprocess:Popen", "echo"],
+        ["c", "rackview.core.rack:check"],
+        ["c", "rackview.store.store:Store", 1],
+        ["E", "builtins:eval", "1"],
+        ["N", "rackview.core.log:Node", 1],
+        ["zz"],
+        [],
+        ["c", "rackview.rules.care:Nothing"],
+    ],
+)
+def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
+    rack = kept.rack
+    node = rack.log("A1")
+    forged = resume.Memo("x", "A1", memory.maker(rack), zlib.compress(json.dumps([["k", said]]).encode()))
+    assert memory.remember(forged, rack, node, lambda *a: node) == {}
