@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import UTC
 from typing import TYPE_CHECKING
 
-from rackview.advice.done import events_for
 from rackview.core.events import Decline
 
 if TYPE_CHECKING:
@@ -25,6 +24,8 @@ def do(desk: Desk, suggestion: Suggestion) -> Change:
     """
     if suggestion.action in LOOKED_AT:
         raise ValueError(f"a {suggestion.action} is recorded by what is typed")
+    from rackview.advice.done import events_for  # the rules and numpy come with it, and the first paint does without
+
     events = events_for(suggestion, desk.now().astimezone(UTC))
     if not events:
         return decline(desk, suggestion, "seen, left alone")

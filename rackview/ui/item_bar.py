@@ -64,6 +64,11 @@ class ItemBar(QWidget):
             " QPushButton:focus, QLineEdit:focus { padding: 4px 3px; }"
         )
 
+    def name_deed(self, action: str) -> None:
+        """Name the first button by what it does: counts and tests are typed in, all else is recorded as done."""
+        typed = {"count": self.tr("Count"), "test": self.tr("Test")}
+        self.done_button.setText(typed.get(action, self.tr("Done")))
+
     @property
     def asking(self) -> bool:
         """Whether a reason is being typed."""

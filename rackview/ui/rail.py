@@ -193,6 +193,7 @@ class Rail(QWidget):
         if self.selected is None or self._read_only:
             self.bar.hide()
             return
+        self.bar.name_deed(self.selected.action)
         whole: QRect = self.view.visualRect(index)
         item = self.model.items[index.row()]
         top = whole.top() + round(self._lines.text_height(item, opened=True, width=self.view.viewport().width()))

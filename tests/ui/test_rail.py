@@ -125,6 +125,13 @@ def test_buttons_do_the_same(rail, qtbot) -> None:
     assert rail.bar.asking
 
 
+def test_the_first_button_is_named_by_what_it_does(rail) -> None:
+    assert rail.bar.done_button.text() == "Done"
+    count = suggestion("Dab", "count", "Count again")
+    rail.show_day(replace(DAY, items=(item("B1", count),)))
+    assert rail.bar.done_button.text() == "Count", "a count is typed in, not ticked off"
+
+
 def test_done_lines_offer_nothing(rail, qtbot) -> None:
     rail.view.setCurrentIndex(rail.model.index(0))
     assert rail.selected is None
