@@ -97,7 +97,8 @@ class RackScreen(QWidget):
         assessments = desk.assessments() if rack.vessels else {}
         plan = desk.plan(PLAN_DAYS) if rack.vessels else None
         state = self._presenter.rack(rack, assessments, suggestions, at, banner=desk.read_only or "")
-        self.show_state(state, day(rack, suggestions, plan, at))
+        flags = desk.rack_flags() if rack.vessels else ()
+        self.show_state(state, day(rack, suggestions, plan, at, flags=flags))
 
     def show_state(self, state: RackState, today: Day) -> None:
         """Show a ready-made state."""
