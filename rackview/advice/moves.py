@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
+from rackview.rules.care_flags import aged
 from rackview.rules.findings import Finding
+from rackview.rules.flags import shelved_until
 from rackview.rules.harvest import aim_per_ml, may_give, safe_share
 from rackview.rules.view import View
 
@@ -77,10 +79,13 @@ def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> 
             used.add(move.donor)
             found.append(move)
     busy = {sit.views[m.target].vessel.strain for m in found}
-    for name, view in sit.views.items():
-        old = next((f for f in sit.findings[name] if f.code == "age" and f.state != "shelved"), None)
+    old_ones = [(old, name) for name, view in sit.views.items() if (old := aged(view)) is not None]
+    for old, name in sorted(old_ones, key=lambda o: o[0].since):
+        view = sit.views[name]
         strain = view.vessel.strain
-        if old is None or name in no or strain in busy or strain not in spare or not _can_be_emptied(sit, view):
+        if shelved_until(view, "age", old.since) is not None or name in no or strain in busy:
+            continue
+        if strain not in spare or not _can_be_emptied(sit, view):
             continue
         move = _best(sit, view, "restart", "age", used, old)
         if move is not None and not sit.views[move.donor].vessel.reserve:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from rackview.core.events import Count
 from rackview.rules.findings import Finding, finding
@@ -10,6 +11,7 @@ from rackview.rules.signs import chance_share_under
 from rackview.rules.view import View
 
 GRACE_DAYS = 1.0
+OVERDUE = 1.25
 CLEAR_HOURS = 12.0
 STAGES_DAYS = 1.0
 
@@ -59,15 +61,24 @@ def floss(view: View) -> Finding | None:
     return finding("floss", view.day - (days - due - GRACE_DAYS), event, days=days, due=due, load=load)
 
 
-def age(view: View) -> Finding | None:
-    """The culture was started anew long ago, or is at least as old as its record."""
+def aged(view: View) -> Finding | None:
+    """The culture was started anew long ago, or is at least as old as its record: a restart is due."""
     event = view.care.started_by
     start = view.care.started if view.care.started is not None else view.care.first_day
-    if start is None or view.day - start < view.profile.restart_days:
+    if not view.stocked or start is None or view.day - start < view.profile.restart_days:
         return None
     shown_by = view.care.first_event if event is None else event.id
     since = start + view.profile.restart_days
     return finding("age", since, shown_by, days=view.day - start, recorded=event is not None)
+
+
+def age(view: View) -> Finding | None:
+    """The restart is overdue by a quarter; until then it is suggested where it can be spared, without a flag."""
+    found = aged(view)
+    if found is None:
+        return None
+    late = view.day - found.since - (OVERDUE - 1.0) * view.profile.restart_days
+    return None if late < 0.0 else replace(found, since=view.day - late)
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:

@@ -58,12 +58,21 @@ def test_no_floss_flag_where_nothing_was_ever_recorded(vessel_view):
 
 
 @pytest.mark.parametrize("restarted", [True, False])
-@pytest.mark.parametrize(("days", "fires"), [(L.restart_days - 0.1, False), (L.restart_days, True)])
-def test_age_counts_from_the_start_or_from_the_first_record(vessel_view, count, days, fires, restarted):
+@pytest.mark.parametrize(
+    ("days", "due", "flagged"),
+    [
+        (L.restart_days - 0.1, False, False),
+        (L.restart_days, True, False),
+        (1.25 * L.restart_days - 0.1, True, False),
+        (1.25 * L.restart_days, True, True),
+    ],
+)
+def test_age_counts_from_the_start_or_from_the_first_record(vessel_view, count, days, due, flagged, restarted):
     start = {"day": 0.0, "kind": "restart", "starter": "bought", "volume_l": 5.0}
     view = vessel_view([start, count(1.0)] if restarted else [count(0.0), count(1.0)], day=days)
-    assert (rules.age(view) is not None) is fires
-    assert rules.age(vessel_view(day=days)) is None
+    assert (rules.aged(view) is not None) is due
+    assert (rules.age(view) is not None) is flagged
+    assert rules.aged(vessel_view(day=days)) is None
 
 
 def tinted(*tints, fed=True):
