@@ -6,6 +6,8 @@ import faulthandler
 import logging
 import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
@@ -32,19 +34,18 @@ log = logging.getLogger("rackview")
 def run(store: Path | None, *, demo: bool = False) -> int:
     """Open the window on a store (the keeper's own if None) or on a fresh demo rack; return the exit status."""
     app = application()
-    start_log()
-    crash.install(places.log_dir())
-    if demo:
-        return show(app, sessions.fresh_demo(now), "demo")
-    path = store or places.store()
-    door = Door(path)
-    if not door.first:
-        log.info("another window has %s open; raised it", path)
-        return 0
-    try:
-        return show(app, sessions.open_desk(path, now), str(path), door)
-    finally:
-        door.close()
+    with logged():
+        if demo:
+            return show(app, sessions.fresh_demo(now), "the demo rack")
+        path = store or places.store()
+        door = Door(path)
+        if not door.first:
+            log.info("another window has %s open; raised it", path)
+            return 0
+        try:
+            return show(app, sessions.open_desk(path, now, recent=True), str(path), door)
+        finally:
+            door.close()
 
 
 def show(app: QApplication, desk: Desk, name: str, door: Door | None = None) -> int:
@@ -117,14 +118,26 @@ def window_settings() -> QSettings:
     return QSettings(str(folder / "window.ini"), QSettings.Format.IniFormat)
 
 
-def start_log() -> None:
-    """Log to a rotating file; crashes of the interpreter itself go to a file beside it."""
+@contextmanager
+def logged() -> Iterator[Path]:
+    """Log to a rotating file while open, crashes of the interpreter itself to a file beside it; gives the folder."""
     folder = places.log_dir()
     folder.mkdir(parents=True, exist_ok=True)
     handler = RotatingFileHandler(folder / "rackview.log", maxBytes=1_000_000, backupCount=4, encoding="utf-8")
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
-    logging.basicConfig(level=logging.INFO, handlers=[handler])
-    faulthandler.enable((folder / "fault.log").open("a", encoding="utf-8"))
+    root = logging.getLogger()
+    root.addHandler(handler)
+    root.setLevel(logging.INFO)
+    with (folder / "fault.log").open("a", encoding="utf-8") as faults:
+        faulthandler.enable(faults)
+        crash.install(folder)
+        try:
+            yield folder
+        finally:
+            crash.uninstall()
+            faulthandler.disable()
+            root.removeHandler(handler)
+            handler.close()
 
 
 class Door:

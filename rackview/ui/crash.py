@@ -45,6 +45,14 @@ def install(folder: Path) -> None:
     qInstallMessageHandler(_qt_message)
 
 
+def uninstall() -> None:
+    """Give exceptions and Qt messages back to Python and Qt."""
+    sys.excepthook = sys.__excepthook__
+    threading.excepthook = threading.__excepthook__
+    qInstallMessageHandler(None)
+    _Report.folder = _Report.rescue = None
+
+
 def rescue(keep: Callable[[], None]) -> None:
     """Call `keep` (which saves the open drafts) before a report is shown."""
     _Report.rescue = keep

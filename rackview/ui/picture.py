@@ -43,7 +43,9 @@ def grab(widget: QWidget, size: QSize) -> QImage:
     QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
     image = QImage(size, QImage.Format.Format_RGB32)
     painter = QPainter(image)
-    widget.render(painter, QPoint(), QRegion(), QWidget.RenderFlag.DrawWindowBackground | QWidget.RenderFlag.DrawChildren)
+    widget.render(
+        painter, QPoint(), QRegion(), QWidget.RenderFlag.DrawWindowBackground | QWidget.RenderFlag.DrawChildren
+    )
     painter.end()
     widget.hide()
     return image

@@ -32,6 +32,8 @@ SCREENS = registry.SCREENS
 POLL_MS = 1500
 """How often the store is asked whether another window or the command line has written."""
 SMALLEST = QSize(1000, 640)
+USUAL = QSize(1440, 900)
+"""How large the window opens the first time, if the screen has the room."""
 
 
 class MainWindow(QMainWindow):
@@ -64,8 +66,9 @@ class MainWindow(QMainWindow):
         column.addWidget(self.navigation)
         column.addWidget(self._stack, 1)
         self.setCentralWidget(body)
-        self.setMinimumSize(SMALLEST)
-        self.resize(1280, 800)
+        room = self.screen().availableSize()
+        self.setMinimumSize(SMALLEST.boundedTo(room))
+        self.resize(USUAL.boundedTo(room))
 
         desk.subscribe(self._changed)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_look_changed)
@@ -274,7 +277,7 @@ class MainWindow(QMainWindow):
 
     def take_in(self, paths: list[Path]) -> None:
         """Take tables in, all of their lines or none; a refused line is named."""
-        intake = files.look(paths, self.desk.rack, self.desk.now())
+        intake = files.look(paths, self.desk.whole(), self.desk.now())
         if intake.refused:
             self._tell(
                 self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
@@ -287,7 +290,7 @@ class MainWindow(QMainWindow):
         chosen = QFileDialog.getExistingDirectory(self, self.tr("Export all tables into a folder"))
         if chosen:
             self._try_file(
-                lambda: files.give_out(self.desk.rack, chosen),
+                lambda: files.give_out(self.desk.whole(), chosen),
                 self.tr("All tables are in {place}.").format(place=chosen),
             )
 

@@ -1,0 +1,92 @@
+"""The program as a whole: one window per store, the log, every screen as a picture, a start and an orderly end."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+import pytest
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
+
+from rackview import app
+from rackview.core.errors import InputError
+from rackview.services import places
+from rackview.services.sessions import demo_desk
+from rackview.ui import crash
+from rackview.ui.window import SCREENS
+
+NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory):
+    path = tmp_path_factory.mktemp("app") / "rack.db"
+    demo_desk(path, lambda: NOW, date(2026, 5, 14)).close()
+    return path
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_every_screen_as_a_picture(qapp, store, tmp_path, screen):
+    out = tmp_path / "screen.png"
+    look = "dark" if len(screen) % 2 else "light"
+    app.picture(store, out, screen=screen, size=(1280, 720), theme=look, at=NOW)
+    image = QImage(str(out))
+    assert (image.width(), image.height()) == (1280, 720)
+    colours = {image.pixel(x, y) for x in range(0, 1280, 16) for y in range(0, 720, 16)}
+    assert len(colours) > 8, "an empty picture"
+    assert (image.pixelColor(2, 715).lightness() < 128) == (look == "dark")
+
+
+def test_a_picture_of_no_known_screen_is_refused(qapp, store, tmp_path):
+    with pytest.raises(InputError, match="screen"):
+        app.picture(store, tmp_path / "x.png", screen="cockpit")
+    with pytest.raises(InputError, match="size"):
+        app.picture(store, tmp_path / "x.png", size=(3, 3))
+    assert not (tmp_path / "x.png").exists()
+
+
+def test_a_second_start_raises_the_first_window(qtbot, tmp_path):
+    first = app.Door(tmp_path / "rack.db")
+    knocks = []
+    first.on_knock(lambda: knocks.append(1))
+    second = app.Door(tmp_path / "rack.db")
+    other = app.Door(tmp_path / "other.db")
+    assert (first.first, second.first, other.first) == (True, False, True)
+    qtbot.waitUntil(lambda: knocks == [1])
+    for door in (second, first, other):
+        door.close()
+    again = app.Door(tmp_path / "rack.db")
+    assert again.first
+    again.close()
+
+
+def test_the_window_opens_on_the_keepers_own_store_and_closes_in_order(qapp):
+    opened = []
+
+    def look_and_close() -> None:
+        opened.extend(w.windowTitle() for w in QApplication.topLevelWidgets() if w.isVisible())
+        QApplication.closeAllWindows()
+
+    QTimer.singleShot(400, look_and_close)
+    assert app.run(None) == 0
+    assert "Rack" in opened
+    assert places.store().exists()
+    assert (places.config_dir() / "window.ini").exists()
+    assert (places.log_dir() / "rackview.log").exists()
+
+
+def test_a_fault_of_our_own_is_written_down_and_said(tmp_path):
+    kept = []
+    crash.install(tmp_path)
+    crash.rescue(lambda: kept.append("drafts"))
+    try:
+        raise RuntimeError("the shelf fell down")
+    except RuntimeError as error:
+        said = crash.sentence(type(error), error)
+        told = crash.details(type(error), error, error.__traceback__)
+    finally:
+        crash.uninstall()
+    assert "the shelf fell down" in said
+    assert "RuntimeError" in told
+    assert "Qt" in told
