@@ -1,0 +1,91 @@
+"""How long the advice takes: one new event on a rack of six with half a year, and 48 vessels from cold.
+
+    python tests/benchmarks/advice_speed.py [--days 180]
+
+Processor time, the best of a few runs, with the share that is spent in the estimate. The rack is invented.
+"""
+
+from __future__ import annotations
+
+import argparse
+import cProfile
+import pstats
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from functools import partial
+
+from rackview.advice.api import advise
+from rackview.core.rack import Rack
+from rackview.core.tables import Stock
+from rackview.core.vessel import Vessel
+
+START = datetime(2026, 3, 1, 8, tzinfo=UTC)
+STOCK = (Stock("algae", "concentrate", 0.1, 5000.0, "mL"),)
+
+
+def rack(vessels: int, days: int) -> Rack:
+    """Vessels counted, harvested, rinsed and fed every day."""
+    built = Rack.build((Vessel(f"V{n}", "rotifer-L", "A", n + 1, 20.0) for n in range(vessels)), stock=STOCK)
+    events = (e for d in range(days) for n in range(vessels) for e in day(d, f"V{n}", 190 + (7 * d + n) % 30))
+    return built.record(*events)
+
+
+def day(number: int, vessel: str, per_ml: int) -> list[dict[str, object]]:
+    """What is recorded of one vessel on one day."""
+    at = START + timedelta(days=number)
+    tallies = f"{per_ml} {per_ml + 4} {per_ml - 3}"
+    signs = {"with_eggs": 16, "females_checked": 60, "swimming": 4, "ciliates": "none", "tint": 1}
+    return [
+        {"at": at, "vessel": vessel, "kind": "count", "tallies": tallies, **signs},
+        {"at": at + timedelta(minutes=40), "vessel": vessel, "kind": "harvest", "volume_l": 5.0, "refill_l": 5.0},
+        {"at": at + timedelta(minutes=41), "vessel": vessel, "kind": "clean", "what": "floss"},
+        {"at": at + timedelta(minutes=42), "vessel": vessel, "kind": "feed", "feed": "algae", "amount": 12.0},
+    ]
+
+
+def timed(work: Callable[[], object]) -> float:
+    """Processor time in ms."""
+    began = time.process_time()
+    work()
+    return 1e3 * (time.process_time() - began)
+
+
+def one_new_event(days: int) -> None:
+    """Advice after one vessel's new day, the others asked yesterday."""
+    built = rack(6, days)
+    advise(built, START + timedelta(days=days - 1, minutes=50))
+    best = float("inf")
+    for k in range(4):
+        built = built.record(*day(days + k, "V0", 200))
+        now = START + timedelta(days=days + k, minutes=50)
+        best = min(best, timed(partial(advise, built, now)))
+    print(f"six vessels, {days} days, one vessel's new day: {best:.1f} ms (wanted under 5)")
+
+
+def from_cold(days: int) -> None:
+    """Advice for 48 vessels of which nothing was worked out before."""
+    built = rack(48, days)
+    now = START + timedelta(days=days - 1, minutes=50)
+    profile = cProfile.Profile()
+    spent = timed(partial(advise, built, now))
+    print(f"48 vessels, {days} days, from cold: {spent:.0f} ms (wanted under 100)")
+    fresh = rack(48, days)
+    profile.runcall(advise, fresh, now)
+    stats = pstats.Stats(profile)
+    total = stats.total_tt  # type: ignore[attr-defined]
+    inside = sum(v[2] for k, v in stats.stats.items() if "/science/" in k[0])  # type: ignore[attr-defined]
+    print(f"  of it in the estimate and the other science: {100 * inside / total:.0f} %")
+
+
+def main() -> None:
+    """Parse the options, measure, print."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--days", type=int, default=180)
+    chosen = parser.parse_args()
+    one_new_event(chosen.days)
+    from_cold(30)
+
+
+if __name__ == "__main__":
+    main()
