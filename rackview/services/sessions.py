@@ -23,20 +23,28 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *
     `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
     """
     if mode == "read":
-        return Desk(Store.open(path, "read"), clock, recent=recent)
+        return _seated(Store.open(path, "read"), clock, recent=recent)
     try:
         store = Store.open(path, "write")
     except StoreError as error:
         if error.kind != "read_only" or not path.exists():
             raise
-        desk = Desk(Store.open(path, "read"), clock, recent=recent)
+        desk = _seated(Store.open(path, "read"), clock, recent=recent)
         desk.read_only = str(error)
         return desk
-    desk = Desk(store, clock, recent=recent)
+    desk = _seated(store, clock, recent=recent)
     keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.second_folder), name="upkeep")
     keeping_up.start()
     desk.at_close(keeping_up.join)
     return desk
+
+
+def _seated(store: Store, clock: Callable[[], datetime], *, recent: bool) -> Desk:
+    try:
+        return Desk(store, clock, recent=recent)
+    except BaseException:
+        store.close()
+        raise
 
 
 def _upkeep(desk: Desk, path: Path, clock: Callable[[], datetime], second: Path | None) -> None:
@@ -49,7 +57,7 @@ def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
 
     if path.exists():
         raise StoreError("not_ours", f"There is a file at {path} already; the demo rack is written to a new one only.")
-    rack = demo(today)
+    rack = demo(today, now=clock().astimezone())
     desk = Desk(Store.open(path, "write"), clock, pc="demo")
     desk.take(
         vessels=rack.vessels,

@@ -1,0 +1,123 @@
+"""When the surroundings fail, the window still shows the last data, keeps what is typed, and goes on afterwards."""
+
+from __future__ import annotations
+
+import pytest
+
+from rackview.core.vessel import Vessel
+from rackview.services import keeping
+from rackview.services.desk import Change
+from rackview.services.sessions import open_desk
+from rackview.store import Store, StoreError
+from rackview.store.verify import check
+
+COUNT = {"at": "2026-03-01T08:00", "vessel": "A1", "kind": "count", "tallies": "3 4 5"}
+
+
+def test_the_disk_goes_and_comes_back(desk, place, clock):
+    desk.record(COUNT)
+    heard: list[Change] = []
+    desk.subscribe(heard.append)
+    away = place.parent.with_name(f"{place.parent.name}-away")
+    place.parent.rename(away)
+    assert desk.poll().tables == {"trouble"}
+    assert "can't be reached" in desk.trouble
+    with pytest.raises(StoreError, match="can't be reached"):
+        desk.record({**COUNT, "tallies": "7"})
+    desk.save_draft("round", {"A1": "98 1o4"})
+    assert desk.draft("round") == {"A1": "98 1o4"}
+    assert len(list(desk.rack.events())) == 1
+    assert desk.poll() is None
+    away.rename(place.parent)
+    assert desk.poll().tables == {"trouble"}
+    assert desk.trouble is None
+    assert [c.tables for c in heard] == [{"trouble"}, {"trouble"}]
+    with Store.open(place) as reader:
+        assert reader.draft("round") == {"A1": "98 1o4"}
+    desk.record({**COUNT, "tallies": "7"})
+    assert check(place) == []
+
+
+def test_a_full_disk_keeps_the_draft_and_the_rack(desk, place):
+    desk.record(COUNT)
+    connection = desk._store.connection
+    connection.execute(f"PRAGMA max_page_count = {connection.execute('PRAGMA page_count').fetchone()[0]}")
+    desk.save_draft("round", {"A1": "9" * 20_000})
+    assert "is full" in desk.trouble
+    assert desk.draft("round") == {"A1": "9" * 20_000}
+    with pytest.raises(StoreError, match="is full"):
+        desk.record([{**COUNT, "note": "n" * 2000} for _ in range(20)])
+    assert (len(list(desk.rack.events())), desk.undo_words) == (1, "Record")
+    connection.execute("PRAGMA max_page_count = 1073741823")
+    desk.poll()
+    assert desk.trouble is None
+    with Store.open(place) as reader:
+        assert reader.draft("round") == {"A1": "9" * 20_000}
+
+
+def test_a_store_that_was_put_back_is_opened_anew(desk, place, clock, tmp_path):
+    desk.record(COUNT)
+    copy = desk.backup(tmp_path / "copy.db")
+    desk.record({**COUNT, "tallies": "7"})
+    place.with_name("copied.db").write_bytes(copy.read_bytes())
+    place.with_name("copied.db").replace(place)
+    desk.poll()
+    assert desk.trouble is None
+    assert len(list(desk.rack.events())) == 2  # the day book brought the second one back
+    desk.record({**COUNT, "tallies": "8"})
+    assert check(place) == []
+
+
+def test_a_store_that_cannot_be_written_is_opened_for_reading(desk, place, clock, monkeypatch):
+    desk.record(COUNT)
+    desk.close()
+    monkeypatch.setattr("rackview.store.connect.os.access", lambda *_: False)  # as root may write anywhere
+    reader = open_desk(place, clock)
+    assert "can't be written to" in reader.read_only
+    assert len(list(reader.rack.events())) == 1
+    reader.save_draft("round", {"A1": "98"})
+    assert reader.draft("round") == {"A1": "98"}
+    with pytest.raises(StoreError) as caught:
+        reader.record(COUNT)
+    assert caught.value.kind == "read_only"
+    reader.close()
+
+
+def test_a_damaged_store_is_refused_with_what_to_do(desk, place, clock):
+    desk.record([{**COUNT, "note": "n" * 900} for _ in range(30)])
+    desk.close()
+    raw = bytearray(place.read_bytes())
+    raw[4096 : len(raw) // 4096 * 4096] = bytes(len(raw) // 4096 * 4096 - 4096)
+    place.write_bytes(raw)
+    with pytest.raises(StoreError, match="rackview restore") as caught:
+        open_desk(place, clock)
+    assert caught.value.kind == "corrupt"
+    assert keeping.check(place)[0].damage
+    assert keeping.put_back(place, None, clock()).entries == 32
+    again = open_desk(place, clock)
+    assert len(list(again.rack.events())) == 30
+    again.close()
+
+
+def test_a_listener_that_hears_of_trouble_may_ask_anything(desk, place):
+    seen: list[object] = []
+    desk.subscribe(lambda change: seen.append((desk.trouble, desk.drafts(), len(desk.rack.vessels))))
+    place.rename(place.with_name("elsewhere.db"))
+    desk.poll()
+    assert seen[0][0] is not None
+    assert seen[0][2] == 2
+
+
+def test_merging_by_hand_and_copies(desk, place, clock, quick_folder):
+    other = open_desk(quick_folder / "stick" / "other.db", clock)
+    other.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    other.record({**COUNT, "vessel": "B1"})
+    other.close()
+    done = keeping.merge_in(place, other.place)
+    assert len(done.written.events) == 1
+    desk.poll()
+    assert "B1" in desk.rack.vessels
+    copy = keeping.back_up(place, None, clock())
+    assert copy.parent.name == "rack.db.backups"
+    with Store.open(copy) as reader:
+        assert len(list(reader.load().events())) == 1

@@ -1,0 +1,81 @@
+"""A tiny store of every released data format is opened by today's program, with everything in it.
+
+The files in tests/store/released were each written by the program that introduced their format, and never change.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from sqlite_utils import Database
+from sqlite_utils.migrations import Migrations
+
+from rackview.store import Store, StoreError, backup, connect, schema
+from rackview.store.verify import check
+
+RELEASED = sorted((Path(__file__).parent / "released").glob("format-*.db"))
+
+
+def test_every_format_has_its_store():
+    assert [p.stem for p in RELEASED] == [f"format-{i + 1}" for i in range(connect.VERSION)]
+
+
+@pytest.mark.parametrize("released", RELEASED, ids=lambda p: p.stem)
+@pytest.mark.parametrize("mode", ["read", "write"])
+def test_it_opens_with_everything_in_it(quick_folder, released, mode):
+    path = shutil.copy(released, quick_folder / "rack.db")
+    with Store.open(path, mode) as store:
+        rack = store.load()
+        assert store.draft("round") == {"A1": "98 1"}
+    assert [(e.id, e.kind) for e in rack.events()] == [
+        ("e1", "count"), ("e2", "harvest"), ("e3", "reading"), ("e5", "count"), ("e8", "split")
+    ]  # fmt: skip
+    assert list(rack.vessels) == ["A1", "A2"]
+    assert (rack.stock[0].amount, rack.settings.name) == (400.0, "the loft")
+    assert rack.log("A2").event.to_vessel == "A2"
+    assert not any(f.damage for f in check(path))
+
+
+def test_an_older_format_is_copied_before_it_is_migrated(store, path, tally, monkeypatch):
+    """With a made-up next format, as there is only one so far."""
+    store.append([tally(1)])
+    store.close()
+    later = Migrations("rackview")
+    later(name="version_1")(schema.version_1)
+
+    @later()
+    def version_2(db: Database) -> None:
+        db.execute("ALTER TABLE meta ADD COLUMN remark TEXT")
+        db.execute("PRAGMA user_version = 2")
+
+    monkeypatch.setattr(schema, "MIGRATIONS", later)
+    monkeypatch.setattr(connect, "VERSION", 2)
+    with Store.open(path, "write") as again:
+        assert again.connection.execute("SELECT remark FROM meta").fetchall()
+        assert len(again.since(0).events) == 1
+    copy = backup.folder_of(path) / "before-format-2.db"
+    assert connect.identify(copy)[1] == 1
+
+
+def test_a_migration_that_fails_changes_nothing(store, path, tally, monkeypatch):
+    store.append([tally(1)])
+    store.close()
+    later = Migrations("rackview")
+    later(name="version_1")(schema.version_1)
+
+    @later()
+    def version_2(db: Database) -> None:
+        db.execute("CREATE TABLE half (x TEXT) STRICT")
+        db.execute("INSERT INTO nowhere VALUES (1)")
+
+    monkeypatch.setattr(schema, "MIGRATIONS", later)
+    monkeypatch.setattr(connect, "VERSION", 2)
+    with pytest.raises(StoreError):
+        Store.open(path, "write")
+    monkeypatch.undo()
+    assert check(path) == []
+    with Store.open(path) as again:
+        assert len(again.since(0).events) == 1
+        assert again.connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'half'").fetchone() is None
