@@ -53,6 +53,12 @@ def _upkeep(desk: Desk, path: Path, clock: Callable[[], datetime], second: Path 
 
 def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
     """A desk on a new store at `path` that holds the invented demo rack up to the morning of `today`."""
+    desk = _filled(path, clock, today)
+    desk.keep_beliefs()
+    return desk
+
+
+def _filled(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
     from rackview.demo.rack import demo
 
     if path.exists():
@@ -69,13 +75,12 @@ def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
         words="Fill the demo rack",
     )
     desk.forget_steps()
-    desk.keep_beliefs()
     return desk
 
 
 def fresh_demo(clock: Callable[[], datetime]) -> Desk:
     """A desk on a demo rack of its own, up to this morning, in a folder that goes when the desk closes."""
     folder = tempfile.TemporaryDirectory(prefix="rackview-demo-", ignore_cleanup_errors=True)
-    desk = demo_desk(Path(folder.name) / "demo.db", clock, clock().astimezone().date())
+    desk = _filled(Path(folder.name) / "demo.db", clock, clock().astimezone().date())
     desk.at_close(folder.cleanup)
     return desk
