@@ -66,7 +66,7 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
     end = now.day if lost is None else lost
     begin = end - days
     speech = Speech(rack.settings, rack.vessels)
-    events = [n.event for n in rack.log(vessel, end).back() if n.event is not None and n.day >= begin]
+    events = [n.event for n in rack.log(vessel, end).back(begin) if n.event is not None]
     events.reverse()
     return Aftermath(
         vessel,
@@ -98,7 +98,7 @@ def _day(now: When, day: float) -> When:
 def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech) -> list[Line]:
     """What hands and tools did at other vessels in the hours before they did something here."""
     hands = ("count", "harvest", "clean", "split", "restart")
-    own = [n.day for n in rack.log(vessel, end).back() if n.day >= begin and n.event and n.event.kind in hands]
+    own = [n.day for n in rack.log(vessel, end).back(begin) if n.event and n.event.kind in hands]
     found: dict[str, Line] = {}
     reach = CONTACT_HOURS / 24.0
     for name in rack.vessels:

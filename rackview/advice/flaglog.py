@@ -93,7 +93,7 @@ def rule_records(rack: Rack, at: object, days: int = 30) -> tuple[RuleRecord, ..
     """The record of each rule that was raised or declined in the last `days` days, in the catalogue's order."""
     now = when(at)
     all_spells = spells(rack, at, days)
-    declines = [d for name in rack.vessels for d in _declines(rack, name, now) if now.day - days <= d.day <= now.day]
+    declines = [d for name in rack.vessels for d in _declines(rack, name, now, days)]
     found = []
     for rule in RULES:
         own = [s for s in all_spells if s.code == rule.code]
@@ -110,14 +110,14 @@ def declined_actions(rack: Rack, at: object, days: int = 30) -> dict[str, tuple[
     now = when(at)
     found: dict[str, tuple[int, tuple[str, ...]]] = {}
     for name in rack.vessels:
-        for one in _declines(rack, name, now):
-            if one.action and now.day - days <= one.day <= now.day:
+        for one in _declines(rack, name, now, days):
+            if one.action:
                 count, reasons = found.get(one.action, (0, ()))
                 found[one.action] = count + 1, (*reasons, one.reason) if one.reason else reasons
     return found
 
 
-def _declines(rack: Rack, vessel: str, now: When) -> Iterator[Decline]:
-    for node in rack.log(vessel, now.day).back():
+def _declines(rack: Rack, vessel: str, now: When, days: int) -> Iterator[Decline]:
+    for node in rack.log(vessel, now.day).back(now.day - days):
         if isinstance(node.event, Decline) and not node.incoming:
             yield node.event

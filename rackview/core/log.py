@@ -56,10 +56,10 @@ class Node:
             node = node.previous
         return node
 
-    def back(self) -> Iterator[Node]:
-        """Nodes that hold events, newest first."""
+    def back(self, since: float = float("-inf")) -> Iterator[Node]:
+        """Nodes that hold events, newest first, down to the day `since`; older ones are not even looked at."""
         node: Node | None = self
-        while node is not None and node.event is not None:
+        while node is not None and node.event is not None and node.day >= since:
             yield node
             node = node.previous
 

@@ -98,7 +98,7 @@ def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> 
     from rackview.science.state.estimate import estimate
     from rackview.science.state.forecast import project
 
-    recent = [n for n in log.back() if n.day > day - PAST]
+    recent = [n for n in log.back(day - PAST) if n.day > day - PAST]
     counts = [
         (n.day - day, n.event.animals / n.event.looked_at_ml)
         for n in reversed(recent)

@@ -33,7 +33,7 @@ def track(log: Node, profile: StrainProfile, from_day: float, to_day: float, ste
     prior = Prior.of(profile)
     key, start, step = bel.folding(prior)
     days = np.linspace(from_day, to_day, steps)
-    nodes = [n for n in log.upto(to_day).back() if n.day > from_day]
+    nodes = [n for n in log.upto(to_day).back(from_day) if n.day > from_day]
     nodes.reverse()
     belief = bel.believe(log.upto(from_day), profile)
     bands = np.full((5, steps), np.nan)
