@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QSizePolicy, QStackedLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLineEdit, QPushButton, QSizePolicy, QStackedLayout, QWidget
 
 
 class ItemBar(QWidget):
@@ -90,6 +90,16 @@ class ItemBar(QWidget):
         self.rest()
         self.left.emit()
         self.declined.emit(reason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            # a line edit and a button pass Enter on; the list below must not take it as "done" for its own line
+            pressed = QApplication.focusWidget()
+            if isinstance(pressed, QPushButton):
+                pressed.click()
+            event.accept()
+            return
+        super().keyPressEvent(event)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:

@@ -123,6 +123,7 @@ def test_a_day(qtbot, window, clock, store):
     press(qtbot, "smells off")
     press(qtbot, Qt.Key.Key_Return)
     assert [e.reason for e in of_day(desk, Decline)] == ["smells off"]
+    assert of_day(desk, Split) == [], "Enter after a reason went on to the next line"
 
     window.close()
     desk.close()

@@ -92,6 +92,20 @@ def test_decline_asks_for_its_reason_in_the_line(rail, qtbot) -> None:
     assert not rail.bar.asking
 
 
+def test_enter_in_the_line_stays_in_the_line(rail, qtbot) -> None:
+    rail.view.setFocus()
+    said = []
+    rail.done.connect(said.append)
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    qtbot.keyClicks(rail.bar.reason, "later")
+    qtbot.keyClick(rail.bar.reason, Qt.Key.Key_Return)
+    assert said == [], "Enter after a reason was taken as done"
+    rail.bar.decline_button.setFocus()
+    qtbot.keyClick(rail.bar.decline_button, Qt.Key.Key_Return)
+    assert said == [], "Enter on the button Decline was taken as done"
+    assert rail.bar.asking
+
+
 def test_escape_goes_back_and_declines_nothing(rail, qtbot) -> None:
     qtbot.keyClick(rail.view, Qt.Key.Key_D)
     with qtbot.assertNotEmitted(rail.decline):
