@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import faulthandler
 import logging
+import os
 import signal
 import sys
 from collections.abc import Iterator
@@ -79,6 +80,8 @@ def picture(
 
     Raises `InputError` for an unknown screen or a size out of range.
     """
+    if QApplication.instance() is None:
+        os.environ["QT_QPA_PLATFORM"] = "offscreen"  # nothing is shown, so no display is needed
     application()
     desk = sessions.open_desk(store, now if at is None else lambda: at, mode="read")
     desk.read_only = None  # the picture is of the window as the keeper has it
