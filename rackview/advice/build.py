@@ -20,7 +20,7 @@ from rackview.rules.view import View
 T = TypeVar("T")
 
 WORTH = 0.02
-"""Moves wait when they would cost the larvae more than this share of today's need."""
+"""Moves that can wait do so when they would cost the larvae more than this share of today's need."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,11 @@ def declined(sit: Situation, action: str) -> frozenset[str]:
 def _moves_and_harvests(
     sit: Situation, no: Mapping[str, frozenset[str]]
 ) -> tuple[list[Move], list[Move], dict[str, harvests.StrainDay]]:
-    """Moves and harvests that do not fight over the same animals; larvae come before moves."""
+    """Moves and harvests that do not fight over the same animals.
+
+    A vessel that failed is started anew whatever the larvae need today, as every day without it costs them more;
+    splits and restarts for age wait.
+    """
     names = harvests.strains_of(sit)
     plain = {s: harvests.strain_day(sit, s, no["harvest"], {}) for s in names}
     spare = frozenset(s for s, day in plain.items() if not day.ahead_short and _spares_one(sit, s))
@@ -115,12 +119,13 @@ def _moves_and_harvests(
     strains: dict[str, harvests.StrainDay] = {}
     for strain in names:
         own = [m for m in wanted if sit.views[m.donor].vessel.strain == strain]
+        urgent = [m for m in own if m.urgent]
         day = _with_moves(sit, strain, own, no["harvest"])
-        if own and harvests.met_today(plain[strain]) - harvests.met_today(day) > WORTH:
-            kept_back += own
-            day = plain[strain]
-        else:
-            settled += own
+        if len(own) > len(urgent) and harvests.met_today(plain[strain]) - harvests.met_today(day) > WORTH:
+            kept_back += [m for m in own if not m.urgent]
+            own = urgent
+            day = _with_moves(sit, strain, own, no["harvest"])
+        settled += own
         strains[strain] = day
     return settled, kept_back, strains
 

@@ -62,13 +62,15 @@ def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[s
             continue
         out = moved.get(name, 0.0)
         growth = max(growth_share(view) - out, 0.0)
-        safe = growth if name == last else max(safe_share(view) - out, 0.0)
+        safe = max(safe_share(view) - out, 0.0)
+        if name == last:
+            safe = min(safe, max(1.0 - view.profile.band_low_per_ml / view.density.median, 0.0))
         found.append(Giver(name, view.density.median, view.estimate.level_l, growth, max(safe, growth)))
     return found
 
 
 def last_healthy(sit: Situation, strain: str) -> str | None:
-    """The only healthy vessel left of a strain that had more: it gives no more than it grows."""
+    """The only healthy vessel left of a strain that had more: it must stay within its working band."""
     group = [v for v in sit.views.values() if v.vessel.strain == strain and v.stocked]
     healthy = [v.vessel.vessel for v in group if not sit.suspects[v.vessel.vessel]]
     return healthy[0] if len(healthy) == 1 and len(group) > 1 else None

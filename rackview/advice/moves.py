@@ -47,6 +47,11 @@ class Move:
     finding: Finding | None = None
 
     @property
+    def urgent(self) -> bool:
+        """Whether it replaces a culture that failed."""
+        return self.action == "restart" and self.code != "age"
+
+    @property
     def vessel(self) -> str:
         """The vessel that the suggestion stands at: the donor of a split, the target of a restart."""
         return self.donor if self.action == "split" else self.target
@@ -171,13 +176,15 @@ def _move(
     share_most = min(safe_share(donor), RESERVE_MOST if reserve else 1.0)
     wanted_per_ml = START_MARGIN * target.profile.start_per_ml
     full = target.vessel.volume_l
-    litres = min(wanted_per_ml * full / donor.density.median, share_most * donor.estimate.level_l, full)
+    wanted = wanted_per_ml * full / donor.density.median
+    if action == "split" and donor.density.median > donor.profile.band_high_per_ml:
+        code = "dense"
+        wanted = max(wanted, (1.0 - aim_per_ml(donor) / donor.density.median) * donor.estimate.level_l)
+    litres = min(wanted, share_most * donor.estimate.level_l, full)
     start = litres * donor.density.median / full
     if start < (LEAST_START_RESERVE if reserve else LEAST_START) * target.profile.start_per_ml:
         return None
     left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
-    if action == "split" and donor.density.median > donor.profile.band_high_per_ml:
-        code = "dense"
     rate = max(target.profile.rate_per_day, 0.05)
     ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
     return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 
 from rackview.advice import words
@@ -16,6 +16,7 @@ from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
 from rackview.core.tables import Stock
+from rackview.rules.catalogue import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import safe_share
@@ -96,6 +97,11 @@ def _soon(sit: Situation, days: float) -> datetime:
 
 def _flag_text(finding: Finding | None, speech: Speech) -> str:
     return "" if finding is None else words.flag(finding.code, finding.values, speech)
+
+
+def _due_why(table: Mapping[str, str], due: Due, finding: Finding | None, speech: Speech) -> str:
+    short = "" if finding is None else BY_CODE[finding.code].short
+    return words.due_why(table, due.code, due.days, _flag_text(finding, speech), short)
 
 
 def _answered(sit: Situation, vessel: str, code: str) -> Finding | None:
@@ -187,7 +193,7 @@ def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         vessel=name, action="clean", amount=None, unit=None, other_vessel=None,
         priority=URGENT if severity is Severity.today else SOON if severity else ROUTINE,
         before=sit.when.tonight if severity else _soon(sit, 2.0),
-        why=words.due_why(words.CLEAN_WHY, due.code, due.days, _flag_text(finding, speech)),
+        why=_due_why(words.CLEAN_WHY, due, finding, speech),
         evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves", "power"),
         code=due.code, text=words.action_text("clean", {"what": due.what}, speech), severity=severity, what=due.what,
         own_tools=_own_tools(sit, name),
@@ -203,7 +209,7 @@ def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         vessel=name, action="count", amount=None, unit=None, other_vessel=None,
         priority=URGENT if urgent and severity is Severity.today else LARVAE if urgent or not due.routine else ROUTINE,
         before=sit.when.tonight if not due.routine else _soon(sit, 1.0),
-        why=words.due_why(words.COUNT_WHY, due.code, due.days, _flag_text(finding, speech)),
+        why=_due_why(words.COUNT_WHY, due, finding, speech),
         evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves"),
         code=due.code, text=words.action_text("count", {"code": due.code}, speech), severity=severity,
         own_tools=_own_tools(sit, name),
@@ -216,7 +222,7 @@ def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
     return Suggestion(
         vessel=name, action="test", amount=None, unit=None, other_vessel=None,
         priority=ROUTINE if due.routine else LARVAE, before=sit.when.tonight if not due.routine else _soon(sit, 2.0),
-        why=words.due_why(words.TEST_WHY, due.code, due.days, _flag_text(finding, speech)),
+        why=_due_why(words.TEST_WHY, due, finding, speech),
         evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "reagents"),
         code=due.code, text=words.action_text("test", {}, speech),
         severity=finding.severity if finding is not None else None, own_tools=_own_tools(sit, name),
@@ -274,7 +280,7 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         "reserve": donor.vessel.reserve, "days": finding.values.get("days") if finding is not None else None,
     }  # fmt: skip
     codes = ["gloves", "power", "bleach", "drain", *(["reserve_last"] if donor.vessel.reserve else [])]
-    urgent = move.code != "age"
+    urgent = move.urgent
     return Suggestion(
         vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
         priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else 7.0),

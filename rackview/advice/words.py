@@ -193,7 +193,7 @@ COUNT_WHY = {
 }
 
 TEST_WHY = {
-    "trouble": "{flag}",
+    "trouble": "{short}: see whether it is the water.",
     "never_tested": "Water never tested.",
     "test_interval": "Water last tested {days} ago.",
 }
@@ -203,13 +203,13 @@ CLEAN_WHY = {
     "floss_days": "Floss last clean {days} ago.",
     "airline": "Air line last cleaned {days} ago.",
     "vessel": "Walls and bottom last cleaned {days} ago.",
-    "dirty": "{flag}",
+    "dirty": "{short}: clean it now, as waste makes it worse.",
 }
 
 
-def due_why(table: Mapping[str, str], code: str, days: float | None, flag_text: str) -> str:
-    """Why something is due."""
-    return table[code].format(days=days_text(days), flag=flag_text)
+def due_why(table: Mapping[str, str], code: str, days: float | None, flag_text: str, short: str) -> str:
+    """Why something is due; `flag_text` and `short` are those of the flag that asks for it."""
+    return table[code].format(days=days_text(days), flag=flag_text, short=short[:1].upper() + short[1:])
 
 
 def split_why(v: Values, speech: Speech) -> str:

@@ -221,14 +221,22 @@ def test_a_suspect_vessel_never_seeds_a_clean_one(build, at, count):
     assert by_vessel(found, "hold")["B"].code == "no_donor"
 
 
-def test_the_last_healthy_vessel_gives_no_more_than_it_grows(build, at, count):
-    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 200.0), "B": ("rotifer-L", "1", 2, 20.0, 200.0)})
-    rack = rack.record(count(at(DAY, 20), "B", 200.0, ciliates="many"))
-    plain = by_vessel(advise(rack, at(DAY, NOON)), "harvest").get("A")
+def test_the_last_healthy_vessel_stays_within_its_band(build, at, count):
+    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 220.0), "B": ("rotifer-L", "1", 2, 20.0, 200.0)})
     huge = rack.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
-    pressed = by_vessel(advise(huge, at(DAY, NOON)), "harvest").get("A")
-    assert (plain is None) == (pressed is None)
-    assert plain is None or pressed.amount == pytest.approx(plain.amount, rel=0.1)
+    sick = huge.record(count(at(DAY, 20), "B", 200.0, ciliates="some"))
+    band_low = rack.profile("A").band_low_per_ml
+    for one, alone in ((huge, False), (sick, True)):
+        taken = by_vessel(advise(one, at(DAY, NOON)), "harvest")["A"].amount
+        density = assess(one, "A", at(DAY, NOON)).density_per_ml.median
+        assert (density * (1 - taken / 20.0) >= band_low - 1.0) is alone
+
+
+def test_a_failed_vessel_is_started_anew_even_when_larvae_go_short(build, at):
+    need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 1e8) for k in range(6)]
+    found = advise(crashed(build).with_demand(need), at(DAY, NOON))
+    assert "B" in by_vessel(found, "restart")
+    assert by_vessel(found, "harvest")
 
 
 def test_an_old_culture_is_restarted_when_the_rack_can_spare_it(build, at):
