@@ -13,6 +13,18 @@ from rackview.demo.simulator import Simulator
 
 MISSED = frozenset({11, 30, 31, 52, 64, 78})
 """Days on which the loft stayed shut."""
+TURNS = {
+    (22, "Limpet"): "Whelk",
+    (26, "Cockle"): "Periwinkle",
+    (29, "Wentletrap"): "Tellin",
+    (34, "Ormer"): "Cockle",
+    (61, "Cockle"): "Periwinkle",
+    (66, "Limpet"): "Whelk",
+    (69, "Cowrie"): "Scallop",
+    (71, "Ormer"): "Cockle",
+    (79, "Wentletrap"): "Tellin",
+}
+"""Vessels whose turn it is to be started anew on a day, and from which."""
 ROUND = ("Ormer", "Limpet", "Cockle", "Periwinkle", "Whelk", "Cowrie", "Wentletrap", "Tellin", "Scallop", "Moonshell",
          "Auger")  # fmt: skip
 
@@ -87,20 +99,24 @@ class Keeper:
             self._believed["Scallop"] = 0.4 * self._believed.get(name, 250.0)
         elif (number, name) == (57, "Whelk"):
             self._do(ev.Note(at=at, vessel=name, text="grey, smells, hardly a swimmer: emptied, scrubbed, new floss"))
-            self._do(ev.Restart(at=self._at, vessel=name, from_vessel="Limpet", volume_l=6.0, reason="crashed"))
-            self._do(ev.TopUp(at=self._at, vessel="Limpet", volume_l=6.0, salinity=29.0))
-            self.neglect.discard(name)
-            self._believed[name] = 55.0
+            self._renew(name, "Limpet", "crashed")
         elif (number, name) == (70, "Tellin"):
             self._do(ev.Note(at=at, vessel=name, text="small fast ciliates everywhere, rotifers slow"))
-            self._do(ev.Restart(at=self._at, vessel=name, from_vessel="Wentletrap", volume_l=5.0, reason="ciliates"))
-            self._do(ev.TopUp(at=self._at, vessel="Wentletrap", volume_l=5.0, salinity=29.0))
-            self.neglect.discard(name)
-            self._believed[name] = 120.0
+            self._renew(name, "Wentletrap", "ciliates")
+        elif (number, name) in TURNS:
+            self._renew(name, TURNS[number, name], "its turn")
         elif (number, name) == (83, "Periwinkle"):
             self._do(ev.Note(at=at, vessel=name, text="twelve weeks old: rested, floss thrown away"))
             self._do(ev.Rest(at=self._at, vessel=name, note="scrubbed, bleached, rinsed until no smell, left dry"))
             self._resting.add(name)
+
+    def _renew(self, name: str, donor: str, reason: str) -> None:
+        """Start a vessel anew with a third of its volume from a donor, and fill the donor up again."""
+        litres = round(0.33 * self.simulator.vessels[name].volume_l)
+        self._do(ev.Restart(at=self._at, vessel=name, from_vessel=donor, volume_l=litres, reason=reason))
+        self._do(ev.TopUp(at=self._at, vessel=donor, volume_l=litres, salinity=29.0))
+        self.neglect.discard(name)
+        self._believed[name] = 0.33 * self._believed.get(donor, 200.0)
 
     def _visit(self, number: int, vessel: Vessel) -> None:
         habit, name = HABITS[vessel.strain], vessel.vessel
@@ -115,7 +131,7 @@ class Keeper:
             self._do(ev.Clean(at=self._at, vessel=name, what="floss"))
         if turn % 21 == 4 and name not in self.neglect:
             self._do(ev.Clean(at=self._at, vessel=name, what="vessel"))
-        if turn % 30 == 9:
+        if turn % 20 == 9:
             self._do(ev.Clean(at=self._at, vessel=name, what="airline"))
         self._harvest(number, vessel, habit, float(roll[2]))
         self._top_up(vessel)
@@ -146,8 +162,7 @@ class Keeper:
     def _harvest(self, number: int, vessel: Vessel, habit: Habit, roll: float) -> None:
         name = vessel.vessel
         believed = self._believed.get(name, 0.0)
-        strict = number in {66, 67, 68}
-        if vessel.reserve or name in self.spare or believed < 0.75 * habit.hold_per_ml or (roll < 0.12 and not strict):
+        if vessel.reserve or name in self.spare or believed < 0.75 * habit.hold_per_ml or roll < 0.12:
             if vessel.reserve and number % 3 == 2:
                 self._take(vessel, habit, 0.5, "discard")
             return
@@ -181,7 +196,7 @@ class Keeper:
     def _feed(self, vessel: Vessel, habit: Habit) -> None:
         hold = 0.7 * habit.hold_per_ml if vessel.reserve else habit.hold_per_ml
         believed = self._believed.get(vessel.vessel, hold)
-        animals = min(1.6 * hold, max((0.9 if vessel.reserve else 0.3) * hold, believed)) * vessel.volume_l / 1000.0
+        animals = min(1.6 * hold, max((1.2 if vessel.reserve else 0.3) * hold, believed)) * vessel.volume_l / 1000.0
         copepod = habit.count_days > 1
         feed = self._flagellates if copepod else self._algae
         amount = animals * habit.dose_g / self.simulator.feeds[feed]

@@ -133,11 +133,10 @@ def _accidents(simulator: Simulator, keeper: Keeper, day: int) -> None:
         tellin = simulator.culture("Tellin")
         tellin.ciliates, tellin.biofilm = 6.0, 0.8
         keeper.neglect.add("Tellin")
-    elif day == 84:
-        keeper.neglect.add("Wentletrap")
     elif day == 85:
         keeper.spare.add("Cockle")
     elif day == 86:
+        keeper.neglect.add("Wentletrap")
         scallop = simulator.culture("Scallop")
         scallop.bloom, scallop.virulence = 0.16, 0.7
 
