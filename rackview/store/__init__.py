@@ -2,7 +2,8 @@
 
 from rackview.store.assemble import tables_of
 from rackview.store.errors import StoreError
+from rackview.store.reader import Written
 from rackview.store.rows import TableRow
-from rackview.store.store import Store, Written
+from rackview.store.store import Store
 
 __all__ = ["Store", "StoreError", "TableRow", "Written", "tables_of"]

@@ -8,8 +8,9 @@ from pathlib import Path
 from rackview.core.errors import InputError
 from rackview.store import errors
 from rackview.store.daybook import checked
+from rackview.store.reader import Written
 from rackview.store.rows import TableRow
-from rackview.store.store import Store, Written
+from rackview.store.store import Store
 
 
 @dataclass(frozen=True, slots=True)

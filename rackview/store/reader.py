@@ -1,0 +1,201 @@
+"""An open store, as far as reading goes; the standard library alone."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Self
+
+from rackview.core.events import Event
+from rackview.core.rack import Rack
+from rackview.store import errors
+from rackview.store.assemble import tables_of
+from rackview.store.backup import copy_to
+from rackview.store.resume import Cut, Remember, newest_cut, related, resumed
+from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store.sql import EVENTS, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Entries in the order of arrival; `last` is the running number of the store's newest one at that moment."""
+
+    events: tuple[Event, ...] = ()
+    rows: tuple[TableRow, ...] = ()
+    last: int = 0
+
+
+class Reader:
+    """What can be asked of an open store; every method raises `StoreError` for what goes wrong.
+
+    Attributes
+    ----------
+    path : the SQLite file
+    connection : the open connection
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self.connection = connection
+        found = path.stat()
+        self._file = (found.st_dev, found.st_ino)
+
+    def close(self) -> None:
+        """Close the file; closing twice does no harm."""
+        self.connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def load(self) -> Rack:
+        """Everything in the store as a rack, read whole."""
+        return self.read_whole()[0]
+
+    def read_whole(self) -> tuple[Rack, int]:
+        """Everything in the store as a rack, and the running number of the newest entry in it."""
+        with self._reading():
+            last = self._last()
+            return resumed(self.connection, self.path, self._bare(), last, None, None), last
+
+    def read(self, remember: Remember | None = None) -> tuple[Rack, int]:
+        """As `read_whole`, but lazily.
+
+        A long history is read from the newest cut on; what came before is fetched when someone looks that far back.
+        `remember` makes what is known at the cut of what `keep` was given.
+        """
+        with self._reading():
+            last = self._last()
+            cut = newest_cut(self.connection, last)
+            return resumed(self.connection, self.path, self._bare(), last, cut, remember), last
+
+    def _bare(self) -> Rack:
+        """The rack without its events."""
+        return tables_of(table_rows_of(self.connection.execute(ROWS + NEWEST)))
+
+    def cut(self, *, tips: bool = True) -> Cut | None:
+        """The newest cut that holds; None if there is none."""
+        with self._reading():
+            return newest_cut(self.connection, self._last(), tips=tips)
+
+    def related(self, events: Iterable[Event]) -> list[Event]:
+        """These events of the store, with all that they replace or are replaced by, near and far."""
+        with self._reading():
+            return related(self.connection, events, self._last())
+
+    def since(self, n: int) -> Written:
+        """Entries with a running number above `n`, replaced and withdrawn ones included."""
+        with self._reading():
+            events = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
+            rows = self.connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
+            return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self._last())
+
+    def newest_rows(self) -> list[TableRow]:
+        """The newest version of each row of the tables beside the events, removed ones included."""
+        with self._reading():
+            return table_rows_of(self.connection.execute(ROWS + NEWEST))
+
+    def history(self, table: str, key: str) -> list[TableRow]:
+        """Every version of one table row, oldest first."""
+        with self._reading():
+            return table_rows_of(self.connection.execute(ONE_ROW, (table, key)))
+
+    def event(self, event_id: str) -> Event | None:
+        """The event of that id, in force or not; None if there is none."""
+        with self._reading():
+            return next(iter(events_of(self.connection.execute(EVENTS + "WHERE id = ?", (event_id,)).fetchall())), None)
+
+    def replacing(self, event_id: str) -> list[Event]:
+        """Events that replace the one of that id, in the order in which they arrived."""
+        with self._reading():
+            return events_of(self.connection.execute(EVENTS + "WHERE replaces = ? ORDER BY n", (event_id,)).fetchall())
+
+    def newest_entered(self) -> datetime | None:
+        """When the newest entry was made, by the clock of the PC that made it; None in an empty store."""
+        with self._reading():
+            found = self.connection.execute(NEWEST_ENTERED).fetchone()
+        return datetime.fromisoformat(found[0]) if found and found[0] else None
+
+    def numbered(self) -> list[tuple[int, Event | TableRow]]:
+        """Every entry with its running number, in the order of arrival."""
+        with self._reading():
+            found: list[tuple[int, Event | TableRow]] = []
+            events = self.connection.execute(EVENTS + "ORDER BY n").fetchall()
+            numbers = [n for (n,) in self.connection.execute("SELECT n FROM events ORDER BY n")]
+            found += zip(numbers, events_of(events), strict=True)
+            rows = self.connection.execute(ROWS + "ORDER BY n").fetchall()
+            numbers = [n for (n,) in self.connection.execute("SELECT n FROM table_rows ORDER BY n")]
+            found += zip(numbers, table_rows_of(rows), strict=True)
+        return sorted(found, key=lambda pair: pair[0])
+
+    def data_version(self) -> int:
+        """A number that changes when another connection has written (SQLite's PRAGMA data_version)."""
+        with errors.spoken(self.path):
+            return int(self.connection.execute("PRAGMA data_version").fetchone()[0])
+
+    def is_there(self) -> bool:
+        """Whether the file is still the one that was opened; raises `StoreError` if it was taken away."""
+        try:
+            found = self.path.stat()
+        except FileNotFoundError:
+            raise errors.gone(self.path) from None
+        return (found.st_dev, found.st_ino) == self._file
+
+    def quick_check(self) -> tuple[str, ...]:
+        """Sentences about damage that SQLite's quick check finds; none if the file is sound."""
+        with errors.spoken(self.path):
+            said = self.connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+        return () if said == "ok" else (str(errors.corrupt(self.path, said)),)
+
+    def backup(self, target: Path | str) -> Path:
+        """Copy the store to `target` while it is in use; the copy is sound, or not there at all."""
+        return copy_to(self.connection, Path(target))
+
+    def draft(self, form: str) -> dict[str, object] | None:
+        """What was typed in a form and not yet recorded; None if nothing."""
+        return self.drafts().get(form)
+
+    def drafts(self) -> dict[str, dict[str, object]]:
+        """All that was typed and not yet recorded, by form."""
+        with self._reading():
+            return {form: json.loads(body) for form, body in self.connection.execute("SELECT form, body FROM drafts")}
+
+    def meta(self, name: str) -> str | None:
+        """A remark of the store about itself; None if there is none."""
+        with self._reading():
+            found = self.connection.execute("SELECT value FROM meta WHERE name = ?", (name,)).fetchone()
+        return None if found is None else str(found[0])
+
+    @contextmanager
+    def _reading(self) -> Iterator[None]:
+        """Read several tables as of one moment; turn what goes wrong into a sentence."""
+        nested = self.connection.in_transaction
+        try:
+            with errors.spoken(self.path):
+                if not nested:
+                    self.connection.execute("BEGIN")
+                try:
+                    yield
+                finally:
+                    if not nested:
+                        self._roll_back()
+        except DamagedRowError as damage:
+            raise errors.corrupt(self.path, f"{damage.where} is not as it was written") from damage
+
+    def _roll_back(self) -> None:
+        """End a transaction that may have ended already, as SQLite ends it itself after some faults."""
+        if self.connection.in_transaction:
+            self.connection.execute("ROLLBACK")
+
+    def _last(self) -> int:
+        events, rows = self.connection.execute(
+            "SELECT (SELECT coalesce(max(n), 0) FROM events), (SELECT coalesce(max(n), 0) FROM table_rows)"
+        ).fetchone()
+        return max(int(events), int(rows))
