@@ -45,11 +45,6 @@ def advise(rack: Rack, at: object) -> list[Suggestion]:
     return list(_decide(situation(rack, when(at)))[1])
 
 
-def decisions(rack: Rack, at: object) -> Decisions:
-    """The decisions behind `advise`, for benches and tests."""
-    return _decide(situation(rack, when(at)))[0]
-
-
 def rack_flags(rack: Rack, at: object) -> tuple[Flag, ...]:
     """What is wrong with the rack as a whole: a common cause first, then reserves and places."""
     return tuple(rack_flag(f) for f in situation(rack, when(at)).rack_findings)

@@ -115,13 +115,10 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
     """
     no, taken = set(declined), set(used)
     found: list[Move] = []
+    dense = {v.vessel.strain for v in sit.views.values() if _is_dense(v)}
     for view in sit.views.values():
         strain = view.vessel.strain
-        dense = any(
-            v.vessel.strain == strain and v.density is not None and v.density.median > v.profile.band_high_per_ml
-            for v in sit.views.values()
-        )
-        resting = view.care.use == "resting" and (dense or strain in ahead)
+        resting = view.care.use == "resting" and strain in dense | ahead
         if view.care.use != "empty" and not resting and not unused(sit, view):
             continue
         move = _best(sit, view, "split", "ahead" if strain in ahead else "room", taken | no, None)
@@ -133,6 +130,10 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
         taken.add(move.donor)
         found.append(move)
     return found
+
+
+def _is_dense(view: View) -> bool:
+    return view.density is not None and view.density.median > view.profile.band_high_per_ml
 
 
 def unused(sit: Situation, view: View) -> bool:
@@ -177,7 +178,7 @@ def _move(
     wanted_per_ml = START_MARGIN * target.profile.start_per_ml
     full = target.vessel.volume_l
     wanted = wanted_per_ml * full / donor.density.median
-    if action == "split" and donor.density.median > donor.profile.band_high_per_ml:
+    if action == "split" and _is_dense(donor):
         code = "dense"
         wanted = max(wanted, (1.0 - aim_per_ml(donor) / donor.density.median) * donor.estimate.level_l)
     litres = min(wanted, share_most * donor.estimate.level_l, full)

@@ -80,7 +80,3 @@ class Speech:
         """Where a vessel stands, as A4."""
         found = self.vessels.get(vessel or "")
         return found.place if found is not None else vessel or ""
-
-    def strain(self, vessel: str) -> str:
-        """The strain name of a vessel."""
-        return self.vessels[vessel].strain

@@ -51,9 +51,7 @@ class Care:
     use_since: float | None = None
     started: float | None = None
     started_by: ev.Event | None = None
-    counts_since_start: int = 0
     counts_since_move: int = 0
-    highest_per_ml: float = 0.0
     other_strain: str | None = None
     counts: list[ev.Count] = field(default_factory=list)
     count_nodes: list[Node] = field(default_factory=list)
@@ -195,8 +193,7 @@ def _begin(facts: Care, event: ev.Event, day: float) -> None:
 
 
 def _forget(facts: Care) -> None:
-    facts.counts_since_start = facts.counts_since_move = 0
-    facts.highest_per_ml = 0.0
+    facts.counts_since_move = 0
     facts.counts, facts.count_nodes, facts.eggs = [], [], []
     facts.swimming, facts.ciliates, facts.tints = None, [], []
     facts.harvests, facts.feeds = [], []
@@ -212,10 +209,7 @@ def _count(facts: Care, event: ev.Count, day: float, node: Node) -> None:
         facts.use, facts.use_since = "stocked", day
     _push(facts.counts, event)
     _push(facts.count_nodes, node)
-    facts.counts_since_start += 1
     facts.counts_since_move += 1
-    if event.looked_at_ml > 0 and event.stage == "all":
-        facts.highest_per_ml = max(facts.highest_per_ml, event.animals / event.looked_at_ml)
     if event.females_checked:
         _push(facts.eggs, event)
     if event.swimming is not None:
