@@ -16,9 +16,7 @@ from typing import TYPE_CHECKING
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row
-from rackview.core.profile import LarvalGroup, StrainProfile, table_of
 from rackview.core.rack import Rack
-from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.services.change import Change, change_of
 from rackview.services.drafts import Drafts
@@ -34,6 +32,7 @@ from rackview.services.entering import (
     versions,
     withdrawal,
 )
+from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import keep, remember
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
@@ -60,7 +59,7 @@ class Step:
         return not self.events and not self.rows
 
 
-class Desk:
+class Desk(Listing):
     """A store with its rack in memory.
 
     Attributes
@@ -148,83 +147,6 @@ class Desk:
         """Take an event back, with all corrections of it; it stays in the history, and undo brings it back."""
         first = first_version(self._store, self._event(event_id))
         return self._do(words or "Take back", [withdrawal(self._store, first, self.now())])
-
-    # --- tables ---------------------------------------------------------------------------------------------------
-
-    def put_vessel(self, vessel: Vessel, words: str = "") -> Change:
-        """Add a vessel, or change the one of that name."""
-        return self.take(vessels=[vessel], words=words or f"Change {vessel.vessel}")
-
-    def remove_vessel(self, name: str, words: str = "") -> Change:
-        """Remove a vessel for which nothing is recorded; a used one is rested instead."""
-        self.rack.vessel(name)
-        self._refuse_used(name, ())
-        return self._do(words or f"Remove {name}", (), {("vessel", name): None})
-
-    def put_stock(self, stock: Stock, words: str = "") -> Change:
-        """Add a feed to the stock, or change the one of that name."""
-        return self.take(stock=[stock], words=words or f"Change {stock.feed}")
-
-    def remove_stock(self, feed: str, words: str = "") -> Change:
-        """Take a feed off the stock list."""
-        return self._do(words or f"Remove {feed}", (), {("stock", feed): None})
-
-    def put_brood(self, brood: Brood, words: str = "") -> Change:
-        """Add a brood, or change the one of that name."""
-        return self.take(broods=[brood], words=words or f"Change {brood.brood}")
-
-    def remove_brood(self, brood: str, words: str = "") -> Change:
-        """Take a brood off the list."""
-        return self._do(words or f"Remove {brood}", (), {("brood", brood): None})
-
-    def put_demand(self, demand: Demand, words: str = "") -> Change:
-        """Say what one strain must give on one day."""
-        return self.take(demand=[demand], words=words or f"Announce {demand.strain}")
-
-    def remove_demand(self, demand: Demand, words: str = "") -> Change:
-        """Take back what was said for that strain and day."""
-        return self._do(words or f"Take back {demand.strain}", (), {("demand", demand_key(demand)): None})
-
-    def put_settings(self, settings: Settings, words: str = "") -> Change:
-        """Change the rack's settings; only those that differ are written."""
-        return self.take(settings=settings, words=words or "Change settings")
-
-    def put_profile(self, profile: StrainProfile | LarvalGroup, words: str = "") -> Change:
-        """Add or change a strain profile or a larval group of the keeper's own."""
-        words = words or f"Change {profile.name}"
-        if isinstance(profile, StrainProfile):
-            return self.take(strains=[profile], words=words)
-        return self.take(groups=[profile], words=words)
-
-    def take(
-        self,
-        *,
-        vessels: Iterable[Vessel] = (),
-        events: Iterable[Typed] = (),
-        stock: Iterable[Stock] = (),
-        broods: Iterable[Brood] = (),
-        demand: Iterable[Demand] = (),
-        settings: Settings | None = None,
-        strains: Iterable[StrainProfile] = (),
-        groups: Iterable[LarvalGroup] = (),
-        words: str = "Import",
-    ) -> Change:
-        """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing."""
-        vessels, strains = list(vessels), list(strains)
-        rows: dict[RowKey, Row | None] = {("strain", p.name): table_of(p) for p in strains}
-        rows |= {("group", g.name): table_of(g) for g in groups}
-        rows |= {("vessel", v.vessel): v.row() for v in vessels}
-        rows |= {("stock", s.feed): s.row() for s in stock}
-        rows |= {("brood", b.brood): b.row() for b in broods}
-        rows |= {("demand", demand_key(d)): d.row() for d in demand}
-        if settings is not None:
-            new, old = settings.row(), self.rack.settings.row()
-            rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
-            rows |= {("setting", k): None for k in old if k not in new}
-        listed = {**self.rack.vessels, **{v.vessel: v for v in vessels}}
-        if vessels:
-            Rack.build(listed.values(), strains={**self.rack.strains, **{p.name: p for p in strains}})
-        return self._do(words, self._checked(list(events), listed), rows)
 
     # --- undo -----------------------------------------------------------------------------------------------------
 
@@ -432,8 +354,3 @@ class Desk:
         for node in self.rack.log(name).back():
             if node.event is not None and node.event.id not in passed:
                 raise InputError("vessel", name, "to stay in the list, as events are recorded for it; rest it instead")
-
-
-def demand_key(demand: Demand) -> str:
-    """The key of a demand row: one word of the keeper's own per strain and day."""
-    return f"{demand.date.isoformat()} {demand.strain}"

@@ -25,7 +25,7 @@ from rackview.core.log import Node, Stump
 from rackview.core.rack import Rack
 from rackview.store import connect
 from rackview.store.rows import events_of, json_text, stamp
-from rackview.store.sql import EVENTS, EVENTS_BY, REPLACING_SINCE
+from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, REPLACING_SINCE
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -153,7 +153,7 @@ def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[
 
 def between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> list[Event]:
     """Events from `begin` to before `end`, with all that they replace or are replaced by, whenever that was."""
-    rows = connection.execute(EVENTS + "WHERE at >= ? AND at < ? AND n <= ? ORDER BY n", (begin, end, last)).fetchall()
+    rows = connection.execute(EVENTS_BETWEEN, (begin, end, last)).fetchall()
     replacing = connection.execute(REPLACING_SINCE, (begin, end, last)).fetchall()
     near = [r for r in rows if r[4] is not None]
     return events_of([*rows, *_related(connection, {r[0] for r in rows}, [*near, *replacing], last)])
@@ -183,8 +183,8 @@ def _related(connection: sqlite3.Connection, known: set[str], start: Iterable[Ro
         for event_id in (row[0], row[4]):
             if event_id is not None and event_id not in asked:
                 asked.add(event_id)
-                add(connection.execute(EVENTS_BY["id"] + " AND n <= ?", (event_id, last)))
-                add(connection.execute(EVENTS_BY["replaces"] + " AND n <= ?", (event_id, last)))
+                add(connection.execute(EVENTS_BY["id"] + " AND +n <= ?", (event_id, last)))
+                add(connection.execute(EVENTS_BY["replaces"] + " AND +n <= ?", (event_id, last)))
     return found
 
 
