@@ -149,9 +149,8 @@ def _broods(today: date) -> tuple[Brood, ...]:
         Brood("Indigo 2", "small-mouth", "", days(-34), days(-29), 110.0, 260),
         Brood("Ochre 5", "anemonefish", "", days(-31), days(-25), 140.0, 350),
         Brood("Ochre 6", "anemonefish", "", days(-11), days(-4), 140.0, 320),
-        Brood("Amber 3", "anemonefish", "", days(-9), days(-2), 110.0, 410),
         Brood("Indigo 3", "small-mouth", "", days(-8), days(-3), 120.0, 240),
-        Brood("Slate 7", "anemonefish", "", days(-4), None, 110.0, 380),
+        Brood("Slate 7", "anemonefish", "", days(-4), None, 140.0, 380),
     )
 
 
