@@ -15,6 +15,8 @@ from rackview.rules.view import View
 
 HORIZON_DAYS = 10
 DISCARD = "discard"
+SMALLEST_TAKE = 0.02
+"""A smaller share of a vessel is left where it is; the margin on the need covers it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +148,7 @@ def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mappi
     keep = thinning_share(pool, thinning, ahead)
     if keep < 1.0:
         able = [Giver(g.vessel, g.per_ml, g.level_l, keep * g.growth, g.safe) for g in able]
-    share = shares(able, wanted)
+    share = {name: s if s >= SMALLEST_TAKE else 0.0 for name, s in shares(able, wanted).items()}
     got = given(able, share)
     takes = _takes(sit, [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0], need, ahead[0], got, met)
     short = not lasts(pool, ahead) and max(ahead) > 0.0

@@ -194,7 +194,7 @@ def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         priority=URGENT if severity is Severity.today else SOON if severity else ROUTINE,
         before=sit.when.tonight if severity else _soon(sit, 2.0),
         why=_due_why(words.CLEAN_WHY, due, finding, speech),
-        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves", "power"),
+        evidence=_due_evidence("clean", due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves", "power"),
         code=due.code, text=words.action_text("clean", {"what": due.what}, speech), severity=severity, what=due.what,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -210,7 +210,7 @@ def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         priority=URGENT if urgent and severity is Severity.today else LARVAE if urgent or not due.routine else ROUTINE,
         before=sit.when.tonight if not due.routine else _soon(sit, 1.0),
         why=_due_why(words.COUNT_WHY, due, finding, speech),
-        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves"),
+        evidence=_due_evidence("count", due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves"),
         code=due.code, text=words.action_text("count", {"code": due.code}, speech), severity=severity,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -223,14 +223,14 @@ def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         vessel=name, action="test", amount=None, unit=None, other_vessel=None,
         priority=ROUTINE if due.routine else LARVAE, before=sit.when.tonight if not due.routine else _soon(sit, 2.0),
         why=_due_why(words.TEST_WHY, due, finding, speech),
-        evidence=_due_evidence(view, due), sureness=due.sureness, cautions=_cautions(sit, name, "reagents"),
+        evidence=_due_evidence("test", due), sureness=due.sureness, cautions=_cautions(sit, name, "reagents"),
         code=due.code, text=words.action_text("test", {}, speech),
         severity=finding.severity if finding is not None else None, own_tools=_own_tools(sit, name),
     )  # fmt: skip
 
 
-def _due_evidence(view: View, due: Due) -> tuple[Evidence, ...]:
-    text = words.due_evidence(due.code, due.days)
+def _due_evidence(action: str, due: Due) -> tuple[Evidence, ...]:
+    text = words.due_evidence(action, due.days)
     return (Evidence(text, tuple(e for e in due.events if e)),)
 
 

@@ -282,11 +282,15 @@ def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -
     return f"{', '.join(broods)} need {million(animals)} {strain} today"
 
 
-def due_evidence(code: str, days: float | None) -> str:
-    """Something due, as evidence."""
+LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}
+
+
+def due_evidence(action: str, days: float | None) -> str:
+    """When something due was last done, as evidence."""
+    done = LAST_DONE[action]
     if days is None:
-        return "never done"
-    return "done today" if round(days) <= 0 else f"last {days_text(days)} ago"
+        return f"never {done}"
+    return f"{done} today" if round(days) <= 0 else f"last {done} {days_text(days)} ago"
 
 
 def no_vessel_of(strain: str) -> str:
