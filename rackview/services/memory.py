@@ -39,7 +39,7 @@ ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)
 SMALL = 3_000
 """Of an older node only what is short is kept, in letters of JSON: its signs, not the whole belief behind them."""
 
-Find = Callable[[str, str, int], Node]
+Find = Callable[[str, Event, int], Node]
 
 
 class NotKeptError(TypeError):
@@ -186,7 +186,7 @@ class _Writer:
                 if len(json_text(pair)) < SMALL:
                     memo.append(pair)
             self._inside = False
-        return ["n", node.vessel.vessel, node.event.id, node.length, *memo]
+        return ["n", node.vessel.vessel, self.value(node.event), node.length, *memo]
 
 
 class _Reader:
@@ -231,11 +231,11 @@ class _Reader:
             object.__setattr__(twin, f.name, self.value(value))
         return twin
 
-    def _of_node(self, vessel: str, event_id: str, length: int, *memo: Any) -> Node:
-        here = self._node
-        if here.event is not None and (vessel, event_id) == (here.vessel.vessel, here.event.id):
+    def _of_node(self, vessel: str, said: list[Any], length: int, *memo: Any) -> Node:
+        here, event = self._node, self.value(said)
+        if here.event is not None and (vessel, event.id) == (here.vessel.vessel, here.event.id):
             return here
-        node = self._find(vessel, event_id, length)
+        node = self._find(vessel, event, length)
         node.memo.update((self.value(k), self.value(v)) for k, v in memo)
         return node
 

@@ -40,8 +40,8 @@ WITH_MEMOS = 4
 """Of how many of the newest cuts memos are kept."""
 
 Row = tuple[Any, ...]
-Remember = Callable[["Memo", Rack, Node, Callable[[str, str, int], Node]], dict[Hashable, Any]]
-"""Makes of a memo what a node remembers; the last argument finds an older node by vessel, event id and length."""
+Remember = Callable[["Memo", Rack, Node, Callable[[str, Event, int], Node]], dict[Hashable, Any]]
+"""Makes of a memo what a node remembers; the last argument makes an older node of its vessel, event and length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +133,8 @@ def stumps_of(
 
 
 def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
-    def find(vessel: str, event_id: str, length: int) -> Node:
-        with closing(connect.open_reader(older.path)) as connection:
-            (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
-        return Stump(bare.vessels[vessel], event, length, lambda name: older.node(name, event_id))
+    def find(vessel: str, event: Event, length: int) -> Node:
+        return Stump(bare.vessels[vessel], event, length, lambda name: older.node(name, event.id))
 
     def recall(node: Node) -> dict[Hashable, Any]:
         with closing(connect.open_reader(older.path)) as connection:

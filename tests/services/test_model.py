@@ -201,7 +201,7 @@ class Keeping(RuleBasedStateMachine):
         shutil.rmtree(self.folder)
 
 
-@pytest.mark.parametrize(("examples", "steps"), [(12, 25), pytest.param(400, 60, marks=pytest.mark.torture)])
+@pytest.mark.parametrize(("examples", "steps"), [(8, 25), pytest.param(400, 60, marks=pytest.mark.torture)])
 def test_the_store_and_a_model_agree(quick_root, examples, steps):
     Keeping.root = quick_root
     run_state_machine_as_test(

@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-SMALL = {"kills": (12,), "power": (60,), "pages": (5,), "writers": (4, 25), "malformed": (1200,)}
+SMALL = {"kills": (12,), "power": (45,), "pages": (4,), "writers": (4, 25), "malformed": (800,)}
 
 
 @pytest.fixture(scope="module")
