@@ -81,7 +81,7 @@ def decide(sit: Situation) -> Decisions:
             _put(counts, name, count_due(view, findings), no["count"])
     return Decisions(
         strains, takes, tuple(settled), tuple(kept_back), feeds, cleans, counts,
-        _tests(sit, busy, no["test"]), _holds(sit, emptied, no["hold"]),
+        _tests(sit, busy, no["test"]), _holds(sit, emptied, no["hold"], _waiting(strains, takes)),
     )  # fmt: skip
 
 
@@ -189,9 +189,14 @@ def _tests(sit: Situation, busy: set[str], declined: frozenset[str]) -> dict[str
     return found
 
 
-def _holds(sit: Situation, emptied: set[str], declined: frozenset[str]) -> dict[str, Hold]:
-    """Vessels not to harvest: suspect ones, crashed ones without a donor, the last healthy one of a strain."""
-    found: dict[str, Hold] = {}
+def _waiting(strains: Mapping[str, harvests.StrainDay], takes: Mapping[str, harvests.Take]) -> dict[str, Hold]:
+    """Vessels that are not thinned today because more is needed in the days ahead."""
+    return {name: Hold("ahead") for day in strains.values() for name in day.waiting if name not in takes}
+
+
+def _holds(sit: Situation, emptied: set[str], declined: frozenset[str], waiting: Mapping[str, Hold]) -> dict[str, Hold]:
+    """Vessels not to harvest: suspect ones, crashed ones without a donor, those kept for the days ahead."""
+    found = {name: hold for name, hold in waiting.items() if name not in declined}
     for name in sit.views:
         if name in emptied or name in declined:
             continue

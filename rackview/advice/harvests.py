@@ -37,7 +37,10 @@ class Take:
 
 @dataclass(frozen=True, slots=True)
 class StrainDay:
-    """One strain today: animals still needed, animals given, the share of every day's need that can be met."""
+    """One strain today: animals still needed, animals given, the share of every day's need that can be met.
+
+    `waiting` are vessels that would be thinned if no more were needed in the days ahead.
+    """
 
     strain: str
     need: Need | None
@@ -46,6 +49,7 @@ class StrainDay:
     met: float
     ahead_short: bool
     takes: tuple[Take, ...]
+    waiting: tuple[str, ...] = ()
 
 
 def strains_of(sit: Situation) -> list[str]:
@@ -146,13 +150,15 @@ def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mappi
     wanted = met * ahead[0]
     thinning = sum(min(g.growth, g.safe) * g.animals for g in able)
     keep = thinning_share(pool, thinning, ahead)
+    thick = able
     if keep < 1.0:
         able = [Giver(g.vessel, g.per_ml, g.level_l, keep * g.growth, g.safe) for g in able]
     share = {name: s if s >= SMALLEST_TAKE else 0.0 for name, s in shares(able, wanted).items()}
     got = given(able, share)
     takes = _takes(sit, [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0], need, ahead[0], got, met)
     short = not lasts(pool, ahead) and max(ahead) > 0.0
-    return StrainDay(strain, need, ahead[0], got, met, short, takes)
+    waiting = tuple(g.vessel for g in thick if keep < 1.0 and share[g.vessel] < g.growth - 1e-9)
+    return StrainDay(strain, need, ahead[0], got, met, short, takes, waiting)
 
 
 def _takes(

@@ -19,7 +19,7 @@ from rackview.core.tables import Stock
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
-from rackview.rules.harvest import safe_share
+from rackview.rules.harvest import remainder_per_ml, safe_share
 from rackview.rules.view import USUAL_DRY_G_PER_ML, View
 
 URGENT, LARVAE, SOON, ROUTINE = 1, 2, 3, 4
@@ -127,6 +127,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "for": "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods),
         "met": day.met,
         "need": take.need,
+        "waiting": name in day.waiting,
     }
     for_larvae = take.code in {"demand", "short"}
     settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name]
@@ -135,6 +136,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     evidence = (
         *count_evidence(view),
         *growth_evidence(view),
+        Evidence(words.staying(per_ml * (1.0 - share), remainder_per_ml(view))),
         *(need_evidence(day.need) if for_larvae and day.need else ()),
     )
     cautions = _cautions(sit, name, "gloves", "refill", *(("safe_only",) if take.code == "short" else ()),
@@ -237,9 +239,10 @@ def _due_evidence(action: str, due: Due) -> tuple[Evidence, ...]:
 def _hold(sit: Situation, view: View, hold: Hold, speech: Speech) -> Suggestion:
     name = view.vessel.vessel
     finding = hold.finding
+    urgent = finding is not None and finding.severity is Severity.today
     return Suggestion(
         vessel=name, action="hold", amount=None, unit=None, other_vessel=None,
-        priority=URGENT if finding is not None and finding.severity is Severity.today else LARVAE,
+        priority=URGENT if urgent else ROUTINE if finding is None else LARVAE,
         before=sit.when.tonight, why=words.hold_why(hold.code, _flag_text(finding, speech)),
         evidence=finding_evidence(finding, speech) or count_evidence(view),
         sureness=1.0 if finding is None else finding.chance, cautions=_cautions(sit, name), code=hold.code,

@@ -118,7 +118,7 @@ def action_text(action: str, values: Values, speech: Speech) -> str:
     return HOLD_TEXT.get(values["code"], "Do not harvest")
 
 
-HOLD_TEXT = {"no_donor": "Crashed: leave out of use"}
+HOLD_TEXT = {"no_donor": "Crashed: leave out of use", "ahead": "Leave to grow"}
 
 
 def tile_sentence(suggestions: Sequence[Suggestion], assessment: Assessment | None = None) -> str:
@@ -165,6 +165,8 @@ def harvest_why(v: Values, speech: Speech) -> str:
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
     if v["code"] == "dense":
         return f"{what} and brings it back into its band."
+    if v["waiting"]:
+        return f"{what}; less than grows back, as more is needed in the days ahead."
     return f"{what}; about what grows back in a day."
 
 
@@ -244,7 +246,10 @@ def restart_why(v: Values, speech: Speech) -> str:
 
 def hold_why(code: str, flag_text: str) -> str:
     """Why a vessel is left alone."""
-    return "Crashed, and no clean vessel of its strain can spare a start." if code == "no_donor" else flag_text
+    return {
+        "no_donor": "Crashed, and no clean vessel of its strain can spare a start.",
+        "ahead": "More is needed in the days ahead, so only what larvae need today is taken.",
+    }.get(code, flag_text)
 
 
 SETTLED = {
@@ -273,6 +278,11 @@ def growing(rate: float, low: float, high: float) -> str:
     """A net rate with its 90 % interval as evidence."""
     word = "rising" if rate > 0.02 else "falling" if rate < -0.02 else "level"
     return f"{word} {abs(rate):.2f} a day ({low:.2f} to {high:.2f})"
+
+
+def staying(left_per_ml: float, least_per_ml: float) -> str:
+    """What a harvest leaves, as evidence."""
+    return f"{per_ml(left_per_ml)} stay, at least {per_ml(least_per_ml)} must"
 
 
 def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:

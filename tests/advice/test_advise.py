@@ -312,8 +312,11 @@ def test_a_shortage_is_shared_over_the_days_and_said(three, at):
 def test_thinning_waits_for_an_announced_hatch(three, at):
     ahead = [Brood("fish 2", "anemonefish", hatched=(at(DAY) + timedelta(days=2)).date(), tank_l=700.0)]
     plain = sum(s.amount for s in advise(three, at(DAY, NOON)) if s.action == "harvest")
-    waiting = sum(s.amount for s in advise(three.with_broods(ahead), at(DAY, NOON)) if s.action == "harvest")
-    assert waiting < 0.6 * plain
+    found = advise(three.with_broods(ahead), at(DAY, NOON))
+    assert sum(s.amount for s in found if s.action == "harvest") < 0.6 * plain
+    said = [s.why for s in found if s.action in {"harvest", "hold"}]
+    assert said
+    assert all("days ahead" in why for why in said)
 
 
 # --- the public functions ---
