@@ -6,11 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from rackview.core.events import Event
-from rackview.core.profile import group_from, strain_from
+from rackview.core.profile import BUILT_IN_STRAINS, group_from, strain_from
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.store.rows import TableRow
+
+UNKNOWN = "mixed"
+"""The strain of a vessel whose own strain nobody knows any more."""
 
 
 def rack_of(rows: Iterable[TableRow], events: Iterable[Event]) -> Rack:
@@ -19,18 +22,20 @@ def rack_of(rows: Iterable[TableRow], events: Iterable[Event]) -> Rack:
 
 
 def tables_of(rows: Iterable[TableRow]) -> Rack:
-    """A rack without events."""
+    """A rack without events; a vessel whose strain's profile was removed elsewhere is shown with the mixed one."""
     kept: dict[str, list[TableRow]] = {}
     for row in rows:
         if row.row is not None:
             kept.setdefault(row.table, []).append(row)
+    strains = {r.key: strain_from(r.key, _body(r)) for r in kept.get("strain", ())}
+    vessels = placed([(r, Vessel.from_row(_body(r))) for r in kept.get("vessel", ())])
     return Rack.build(
-        placed([(r, Vessel.from_row(_body(r))) for r in kept.get("vessel", ())]),
+        [v if v.strain in BUILT_IN_STRAINS or v.strain in strains else replace(v, strain=UNKNOWN) for v in vessels],
         broods=[Brood.from_row(_body(r)) for r in kept.get("brood", ())],
         stock=[Stock.from_row(_body(r)) for r in kept.get("stock", ())],
         demand=[Demand.from_row(_body(r)) for r in kept.get("demand", ())],
         settings=Settings.from_row({r.key: _body(r).get("value") for r in kept.get("setting", ())}),
-        strains={r.key: strain_from(r.key, _body(r)) for r in kept.get("strain", ())},
+        strains=strains,
         groups={r.key: group_from(r.key, _body(r)) for r in kept.get("group", ())},
     )
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from rackview.core.errors import InputError
 from rackview.store import errors
+from rackview.store.assemble import tables_of
 from rackview.store.daybook import checked
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow
@@ -35,6 +36,7 @@ def merge(store: Store, other: Path | str) -> Merged:
         their_newest = {(r.table, r.key): r for r in theirs.newest_rows()}
     try:
         events = [checked(e) for e in found.events]
+        tables_of(their_newest.values())
     except InputError as error:
         raise errors.corrupt(other, str(error)) from error
     ours = {(r.table, r.key): r for r in store.newest_rows()}

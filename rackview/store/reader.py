@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Self
 
+from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.store import errors
@@ -188,6 +189,8 @@ class Reader:
                         self._roll_back()
         except DamagedRowError as damage:
             raise errors.corrupt(self.path, f"{damage.where} is not as it was written") from damage
+        except InputError as error:
+            raise errors.corrupt(self.path, str(error).rstrip(".")) from error
 
     def _roll_back(self) -> None:
         """End a transaction that may have ended already, as SQLite ends it itself after some faults."""

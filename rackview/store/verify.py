@@ -112,6 +112,12 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
 def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Finding]:
     for name, vessel in rack.vessels.items():
         row = newest["vessel", name].row or {}
+        if row.get("strain") != vessel.strain:
+            yield Finding(
+                damage=False,
+                sentence=f"{name} is entered with the strain {row.get('strain')}, of which there is no profile; it is "
+                f"shown as {vessel.strain} until the profile is put back or the vessel changed.",
+            )
         if row.get("position") != vessel.position:
             yield Finding(
                 damage=False,

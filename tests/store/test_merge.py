@@ -142,3 +142,20 @@ def test_three_pcs_in_any_order_agree(quick_root, taken, meetings):
     finally:
         for one in stores:
             one.close()
+
+
+def test_a_profile_removed_elsewhere_does_not_lock_the_keeper_out(store, morning):
+    row = store.history("vessel", "V1")[0].row
+    store.put("vessel", "V1", row | {"strain": "own"}, morning)
+    assert store.load().vessels["V1"].strain == "mixed"
+    assert "no profile" in check(store.path)[0].sentence
+
+
+def test_a_forged_row_is_refused(store, other, morning):
+    other.put("vessel", "V9", {"vessel": "V9", "strain": "mixed", "shelf": "A", "position": -4, "volume_l": 3}, morning)
+    with pytest.raises(StoreError, match="position"):
+        other.load()
+    before = content(store)
+    with pytest.raises(StoreError, match="position"):
+        merge(store, other.path)
+    assert content(store) == before
