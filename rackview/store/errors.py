@@ -109,6 +109,7 @@ _BY_ERRNO = {
     errno.EROFS: read_only,
     errno.EACCES: read_only,
     errno.EPERM: read_only,
+    errno.EISDIR: not_ours,
 }
 
 

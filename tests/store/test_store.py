@@ -145,6 +145,13 @@ def test_another_programs_file_is_left_alone(tmp_path):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["a.db", "b.db", "c.db"]
 
 
+def test_a_folder_is_no_store(tmp_path):
+    for mode in ("read", "write"):
+        with pytest.raises(StoreError) as caught:
+            Store.open(tmp_path, mode)
+        assert caught.value.kind == "not_ours"
+
+
 def test_a_newer_store_is_refused_with_the_version_needed(store, path):
     store.connection.execute(f"PRAGMA user_version = {connect.VERSION + 1}")
     store.close()
