@@ -8,11 +8,12 @@ from datetime import datetime
 
 from rackview.advice import record_words, words
 from rackview.advice.moment import When, when
-from rackview.advice.situation import Situation, situation
+from rackview.advice.situation import view_of
 from rackview.advice.speech import Speech
 from rackview.core.clock import moment
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
+from rackview.rules.flags import flags
 from rackview.rules.rack_flags import CONTACT_HOURS
 from rackview.rules.view import dry_g, share_with_eggs
 from rackview.rules.water import reading_salinity
@@ -82,8 +83,8 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
 def lost_on(rack: Rack, vessel: str, now: When, days: int = DAYS) -> float | None:
     """The day number of the count that raised the newest crash within two spans of `days`, or None."""
     for k in range(2 * days):
-        sit = situation(rack, _day(now, now.day - k))
-        crash = next((f for f in sit.findings[vessel] if f.code == "crash"), None)
+        found = flags(view_of(rack, vessel, _day(now, now.day - k)))
+        crash = next((f for f in found if f.code == "crash"), None)
         if crash is not None:
             return crash.since
     return None
@@ -119,8 +120,8 @@ def _said(rack: Rack, vessel: str, now: When, end: float, days: int) -> list[Sai
     speech = Speech(rack.settings, rack.vessels)
     found = []
     for k in range(days, -1, -1):
-        sit: Situation = situation(rack, _day(now, end - k))
-        texts = tuple(words.flag(f.code, f.values, speech) for f in sit.findings[vessel] if f.state != "suppressed")
+        shown = flags(view_of(rack, vessel, _day(now, end - k)))
+        texts = tuple(words.flag(f.code, f.values, speech) for f in shown if f.state != "suppressed")
         if texts:
             found.append(Said(moment(end - k), texts))
     return found
