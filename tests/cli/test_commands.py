@@ -247,10 +247,10 @@ def test_a_demo_is_written_to_a_new_file_only(run: Run, store: Path) -> None:
 def test_a_fault_of_our_own_is_a_sentence_that_names_the_log(
     run: Run, store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(_: Store) -> None:
+    def broken(*_: object) -> None:
         raise ZeroDivisionError("a detail for the log")
 
-    monkeypatch.setattr(Store, "load", broken)
+    monkeypatch.setattr(Store, "open", broken)
     said = run("--store", store, "status")
     log = places.log_dir() / "rackview.log"
     assert (said.status, said.out) == (1, "")
@@ -266,8 +266,8 @@ def test_a_fault_of_our_own_is_a_sentence_that_names_the_log(
 
 
 def test_ctrl_c_ends_quietly(run: Run, store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def stopped(_: Store) -> None:
+    def stopped(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(Store, "load", stopped)
+    monkeypatch.setattr(Store, "open", stopped)
     assert run("--store", store, "status") == (130, "", "")
