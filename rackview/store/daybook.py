@@ -20,6 +20,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import datetime
+from io import FileIO
 from pathlib import Path
 from typing import IO, Any
 
@@ -137,7 +138,8 @@ class DayBook:
         """The newest page, or that of a later `month` such as 2026-03, open for adding; hold the book meanwhile."""
         end = self.end()
         name = max(end.file, f"{month}.jsonl")
-        with (self.folder / name).open("ab") as file:
+        # unbuffered: a buffer would try again at closing what a full disk refused, behind our back
+        with (self.folder / name).open("ab", buffering=0) as file:
             page = Page(name, file)
             if not page.start:
                 page.write([_sealed({"book": store, "format": FORMAT})])
@@ -173,7 +175,7 @@ class DayBook:
 class Page:
     """A month's file while it is written to."""
 
-    def __init__(self, name: str, file: IO[bytes]) -> None:
+    def __init__(self, name: str, file: FileIO) -> None:
         self.name = name
         self._file = file
         self.start = file.seek(0, os.SEEK_END)
@@ -189,8 +191,9 @@ class Page:
             lines = list(lines)
             if lines and self.start and not _ends_line(self._file):
                 lines.insert(0, b"\n")
-            self._file.write(b"".join(lines))
-            self._file.flush()
+            rest = b"".join(lines)
+            while rest:
+                rest = rest[self._file.write(rest) :]
             os.fsync(self._file.fileno())
         except BaseException:
             self.take_back()
@@ -282,8 +285,8 @@ def _sum(body: bytes) -> str:
     return hashlib.sha256(body).hexdigest()[:16]
 
 
-def _ends_line(file: IO[bytes]) -> bool:
-    with Path(file.name).open("rb") as again:
+def _ends_line(file: FileIO) -> bool:
+    with Path(str(file.name)).open("rb") as again:
         again.seek(-1, os.SEEK_END)
         return again.read(1) == b"\n"
 

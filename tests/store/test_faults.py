@@ -20,13 +20,11 @@ class Cramped:
         self._room = room
 
     def write(self, data: bytes) -> int:
-        fits = data[: self._room[0]]
-        self._room[0] -= len(fits)
-        self._file.write(fits)
-        self._file.flush()
-        if len(fits) < len(data):
+        if not self._room[0]:
             raise OSError(errno.ENOSPC, "No space left on device")
-        return len(data)
+        written = self._file.write(data[: self._room[0]])
+        self._room[0] -= written
+        return written
 
     def __getattr__(self, name: str) -> object:
         return getattr(self._file, name)
