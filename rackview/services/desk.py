@@ -91,6 +91,7 @@ class Desk(Listing):
         self._recent = recent
         self.rack, self._seen = self._read()
         self._notices: tuple[str, ...] = self._clock_notice()
+        self._untold = False
 
     # --- about ----------------------------------------------------------------------------------------------------
 
@@ -105,8 +106,9 @@ class Desk(Listing):
         return (*self._store.notices, *self._notices)
 
     def notice(self, *sentences: str) -> None:
-        """Add sentences that the keeper should see."""
+        """Add sentences that the keeper should see; the next look at the store tells of them."""
         self._notices += sentences
+        self._untold = self._untold or bool(sentences)
 
     def now(self) -> datetime:
         """The moment by the clock that was handed in (aware)."""
@@ -210,7 +212,8 @@ class Desk(Listing):
     def poll(self) -> Change | None:
         """Take in what another window or the command line wrote meanwhile; None if nothing changed.
 
-        Never raises: what goes wrong is in `trouble`, and a change that names the table “trouble” tells of it.
+        Never raises: what goes wrong is in `trouble`, and a change that names the table “trouble” tells of it; one that
+        names “notices” tells of new sentences in `notices`.
         """
         before = self.trouble
         try:
@@ -220,8 +223,11 @@ class Desk(Listing):
             self.trouble = self._drafts.flush(self._store)
         except StoreError as error:
             self.trouble, found = str(error), None
-        if self.trouble != before and found is None:
+        if found is None and self.trouble != before:
             return self._tell(Change(frozenset({"trouble"}), frozenset()))
+        if found is None and self._untold:
+            self._untold = False
+            return self._tell(Change(frozenset({"notices"}), frozenset()))
         return found
 
     def _poll(self) -> Change | None:

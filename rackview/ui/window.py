@@ -200,11 +200,15 @@ class MainWindow(QMainWindow):
             self.navigation.say(self.tr("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
 
     def _ask_others(self) -> None:
-        try:
-            if self.desk.poll() is not None:
-                self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
-        except StoreError as error:
-            self.navigation.say(str(error))
+        change = self.desk.poll()
+        if change is None:
+            return
+        if "trouble" in change.tables:
+            self.navigation.say(self.desk.trouble or self.tr("The store is back, and what was typed is kept in it."))
+        elif "notices" in change.tables:
+            self._say_notices()
+        else:
+            self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
 
     def _clock_time(self) -> str:
         return f"{self.desk.now().astimezone():%H:%M}"

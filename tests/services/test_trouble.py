@@ -121,3 +121,11 @@ def test_merging_by_hand_and_copies(desk, place, clock, quick_folder):
     assert copy.parent.name == "rack.db.backups"
     with Store.open(copy) as reader:
         assert len(list(reader.load().events())) == 1
+
+
+def test_a_notice_that_comes_later_is_told(desk):
+    assert desk.poll() is None
+    desk.notice("The stick is not there.")
+    assert desk.poll().tables == {"notices"}
+    assert "The stick is not there." in desk.notices
+    assert desk.poll() is None
