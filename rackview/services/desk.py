@@ -116,12 +116,13 @@ class Desk(Listing):
 
     def close(self) -> None:
         """Close the store; what is on screen stays."""
-        if self._recent and any(head.memo for head in self.rack.logs.values()):  # only what was thought already
-            self.keep_beliefs()
-        self._store.close()
-        for clear_up in self._clear_ups:
-            clear_up()
-        self._clear_ups.clear()
+        try:
+            if self._recent and any(head.memo for head in self.rack.logs.values()):  # only what was thought already
+                self.keep_beliefs()
+        finally:
+            self._store.close()
+            while self._clear_ups:
+                self._clear_ups.pop()()
 
     def at_close(self, clear_up: Callable[[], None]) -> None:
         """Call `clear_up` once, after the store is closed."""
