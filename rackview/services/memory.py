@@ -75,7 +75,7 @@ def keep(store: Store, rack: Rack, last: int) -> int:
     `last` is the running number up to which `rack` knows the store.
     """
     tip, piece = store.cut(), store.cut(tips=False)
-    if tip is not None and last - tip.n < TIP:
+    if tip is not None and last - tip.n < TIP and store.made_by(tip) == maker(rack):
         return 0
     cuts = cuts_of(rack, last, None if piece is None else piece.at)
     store.keep(cuts, [memo for cut in cuts[-2:] for memo in _memos(rack, cut)])

@@ -86,6 +86,12 @@ class Reader:
         with self._reading():
             return newest_cut(self.connection, self._last(), tips=tips)
 
+    def made_by(self, cut: Cut) -> str | None:
+        """Who made the memos at a cut; None if there are none."""
+        with self._reading():
+            found = self.connection.execute("SELECT made_by FROM memos WHERE at = ? LIMIT 1", (cut.at,)).fetchone()
+        return None if found is None else str(found[0])
+
     def related(self, events: Iterable[Event]) -> list[Event]:
         """These events of the store, with all that they replace or are replaced by, near and far."""
         with self._reading():
