@@ -84,9 +84,12 @@ def test_any_bytes_at_all(folder: Path, data: bytes) -> None:
     answer(folder, b"setting,value\n" + data)
 
 
-def test_a_table_with_bytes_changed_left_out_or_put_in(folder: Path) -> None:
-    chance = random.Random(3)  # noqa: S311 - the same damage each time
-    for _ in range(400):
+@pytest.mark.parametrize(
+    ("tries", "seed"), [(300, 3), pytest.param(100_000, 5, marks=pytest.mark.torture)], ids=["some", "very many"]
+)
+def test_a_table_with_bytes_changed_left_out_or_put_in(folder: Path, tries: int, seed: int) -> None:
+    chance = random.Random(seed)  # noqa: S311 - the same damage each time
+    for _ in range(tries):
         data = bytearray(GOOD)
         for _ in range(chance.randint(1, 4)):
             spot = chance.randrange(len(data))
