@@ -66,7 +66,7 @@ def many(rng: np.random.Generator) -> float:
     def run() -> None:
         mix = batch.stacked([first] * vessels)
         for n in counts:
-            mix, _, _ = batch.counted(batch.carried(mix, 1.0), n, 3.0, 0.01)
+            mix, _, _ = batch.counted(prior.model, batch.carried(prior.model, mix, 1.0), n, 3.0, 0.01)
 
     taken = cpu(run, 3)
     print(f"{vessels} vessels x {days} daily counts: {taken:.2f} s CPU (wanted: 1 s)")
@@ -99,8 +99,8 @@ def forecasts(rng: np.random.Generator) -> None:
     prior = Prior.of(rack.profile("V0"))
     levels = [0.05, 0.25, 0.5, 0.75, 0.95]
     beliefs = [bel.believe(rack.log(v.vessel), rack.profile(v.vessel)).at(prior, day) for v in vessels]
-    batch.project_all(beliefs, day, [1, 2, 3, 4, 5], levels)
-    together = cpu(lambda: batch.project_all(beliefs, day, [1, 2, 3, 4, 5], levels), 15)
+    batch.project_all(prior, beliefs, day, [1, 2, 3, 4, 5], levels)
+    together = cpu(lambda: batch.project_all(prior, beliefs, day, [1, 2, 3, 4, 5], levels), 15)
     single = cpu(lambda: project(rack.log("V0"), rack.profile("V0"), day, [1, 2, 3, 4, 5], levels), 15)
     print(
         f"forecast of 48 vessels x 5 days: {1e3 * together:.1f} ms CPU (wanted: 20 ms); one alone {1e3 * single:.1f} ms"

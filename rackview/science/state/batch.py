@@ -12,9 +12,10 @@ import numpy as np
 from rackview.science.state import mixture
 from rackview.science.state.belief import LONGEST, Belief
 from rackview.science.state.carrier import ARRAYS
+from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE, Tally, X
 from rackview.science.state.mixture import Fall, Mixture, Part
-from rackview.science.state.model import MODEL, Array
+from rackview.science.state.model import Array, Model
 from rackview.science.state.signs import SIGNS, TEACHING, teaching
 
 
@@ -46,19 +47,23 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
     return Mixture(tuple(parts), mix.fall)
 
 
-def carried(mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
+def carried(model: Model, mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
     """The belief after at most a day, the same for all vessels."""
-    return mixture.elapsed(MODEL.stacked, mix, days, list(push), ARRAYS)
+    return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS)
 
 
-def counted(mix: Mixture, animals: Array, ml: Array | float, cv2: Array | float) -> tuple[Mixture, Array, Array]:
+def counted(
+    model: Model, mix: Mixture, animals: Array, ml: Array | float, cv2: Array | float
+) -> tuple[Mixture, Array, Array]:
     """The belief after one count in each vessel, its log-likelihood and the chance that it was a slip."""
     tally = Tally.of(animals, ml, ARRAYS)
-    return mixture.counted(MODEL.stacked, mix, tally, cv2, ARRAYS)
+    return mixture.counted(model.stacked, mix, tally, cv2, ARRAYS)
 
 
-def project_all(beliefs: Sequence[Belief], day: float, days: Sequence[float], quantiles: Sequence[float]) -> Array:
-    """Quantiles of the true densities per mL of several known vessels if nothing is done.
+def project_all(
+    prior: Prior, beliefs: Sequence[Belief], day: float, days: Sequence[float], quantiles: Sequence[float]
+) -> Array:
+    """Quantiles of the true densities per mL of several known vessels of one strain if nothing is done.
 
     `beliefs` must hold at `day` (see `Belief.at`); `days` ascend. Shape (vessels, len(days), len(quantiles)).
     """
@@ -76,7 +81,7 @@ def project_all(beliefs: Sequence[Belief], day: float, days: Sequence[float], qu
                 np.array([s[name].mean(SIGNS[name], day + then, dt) if name in s else 0.0 for s in seen])
                 for name in used
             ]
-            mix = carried(mix, dt, push)
+            mix = carried(prior.model, mix, dt, push)
             then += dt
         found[:, k] = np.exp(_quantiles(mix, np.asarray(quantiles, dtype=float)))
     return found

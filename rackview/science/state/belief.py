@@ -14,7 +14,7 @@ from rackview.science.state import kernel, mixture, signs
 from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
-from rackview.science.state.model import MODEL
+from rackview.science.state.model import MODEL, Model
 from rackview.science.state.signs import SIGNS, Looks
 from rackview.science.state.water import Water
 
@@ -68,7 +68,7 @@ class Belief(NamedTuple):
             return self
         mix = self.mix
         if mix is not None and day > self.mix_day:
-            mix = carried(mix, day - self.mix_day, self.mix_day, self.seen)
+            mix = carried(prior.model, mix, day - self.mix_day, self.mix_day, self.seen)
         return self._replace(day=day, mix=mix, mix_day=day)
 
     def temperature(self, prior: Prior) -> float:
@@ -84,7 +84,7 @@ class Belief(NamedTuple):
         return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + self.extra) / (DISPERSION_WEIGHT + self.extra_weight))
 
 
-def carried(mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
+def carried(model: Model, mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
     """The belief after some days, in steps of at most a day, over which a change of regime is placed."""
     days = min(days, LONGEST)
     steps = max(1, math.ceil(days - 1e-9))
@@ -92,7 +92,7 @@ def carried(mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mi
     rows = signs.teaching(seen)
     for k in range(steps):
         push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in rows]
-        mix = mixture.elapsed(MODEL, mix, dt, push, SCALARS)
+        mix = mixture.elapsed(model, mix, dt, push, SCALARS)
     return mix
 
 
@@ -132,9 +132,9 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
 def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
-        return mixture.again(MODEL, belief.learned, x, sd * sd)
+        return mixture.again(prior.model, belief.learned, x, sd * sd)
     scales = [(SIGNS[name].scale, SIGNS[name].scale_sd) for name, _ in signs.teaching(belief.seen)]
-    return mixture.fresh(MODEL, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
+    return mixture.fresh(prior.model, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
@@ -154,9 +154,9 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     if event.stage != "all":
         cv2 += STAGE_CV2
     tally = kernel.Tally.of(float(event.animals), event.looked_at_ml * share, SCALARS)
-    mix, like, bad = mixture.counted(MODEL, mix, tally, cv2, SCALARS)
+    mix, like, bad = mixture.counted(prior.model, mix, tally, cv2, SCALARS)
     if belief.mix is None and belief.learned is None:
-        mix = mixture.referred(MODEL, mix, mixture.level(mix)[0])
+        mix = mixture.referred(prior.model, mix, mixture.level(mix)[0])
     eggs, weight = _egg_share(belief, event, node.day)
     belief = belief._replace(
         state=KNOWN,

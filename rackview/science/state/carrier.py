@@ -69,7 +69,7 @@ def _array_exp(x: Value) -> Value:
 
 
 def _array_log_gamma(x: Value) -> Value:
-    """Stirling's series after raising the argument by six; good to 1e-12 from 0.5 on."""
+    """Stirling's series after raising the argument by six; good to 1e-10 from 0.5 on."""
     low = x * (x + 1.0) * (x + 2.0) * (x + 3.0) * (x + 4.0) * (x + 5.0)
     y = x + 6.0
     r = 1.0 / (y * y)

@@ -82,7 +82,7 @@ class Estimate:
             if now is None:
                 now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
             if days > 0.0:
-                now = carried(now, days, self.belief.day, self.belief.seen)
+                now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
             self._ahead[days] = components(now)
         return normal.below(math.log(max(floor_per_ml, 1e-300)), *self._ahead[days])
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from rackview.core.profile import StrainProfile
+from rackview.science.state.model import Model, paced
 
 LOSS = {"rotifer": 1.0 / 7.0, "copepod": 1.0 / 20.0}
 """Losses per day where no eggs are counted. Rotifers: a life of 7 days at 25 degC (Lavens, P. & Sorgeloos, P. (eds)
@@ -39,3 +40,8 @@ class Prior:
             usual_c=profile.usual_c,
             rotifer=profile.animal == "rotifer",
         )
+
+    @property
+    def model(self) -> Model:
+        """The growth model at this strain's pace."""
+        return paced(self.rate)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,7 @@ class Model:
     theta_sd: float = 0.12
     own_a_sd: float = 0.2
     walk: float = 0.2
+    least_walk: float = 0.01
     a_walk: float = 0.06
     theta_walk: float = 0.02
     fall: float = -0.8
@@ -87,7 +88,7 @@ class Model:
         return tuple(
             Noise(
                 u=2.0 * self.phi * g * g,
-                x=(self.walk * g + 0.01) ** 2,
+                x=(self.walk * g + self.least_walk) ** 2,
                 a=(self.a_walk * g) ** 2,
                 theta=(self.theta_walk * g) ** 2,
             )
@@ -105,3 +106,16 @@ MODEL = Model(
         Alternative(0.4, 0.15, own=True, weight=0.1),
     )
 )
+"""For a strain that grows at `PACE` per day."""
+PACE = 0.35
+
+
+@cache
+def paced(rate: float) -> Model:
+    """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day."""
+    pace = min(max(rate / PACE, 0.2), 2.0)
+    if pace == 1.0:
+        return MODEL
+    alternatives = tuple(replace(a, growth_sd=a.growth_sd * pace) for a in MODEL.alternatives)
+    scaled = {name: getattr(MODEL, name) * pace for name in ("theta", "theta_sd", "own_a_sd", "least_walk")}
+    return replace(MODEL, alternatives=alternatives, **scaled)

@@ -99,7 +99,7 @@ def compared(story: list[tuple[object, ...]], start: float) -> tuple[list[float]
             mix = mixture.shifted(mix, math.log(1.0 - values[0]))
         else:
             particles.move(values[0])
-            mix = belief.carried(mix, float(values[0]))
+            mix = belief.carried(MODEL, mix, float(values[0]))
     low, high = np.quantile(particles.x, [0.05, 0.95])
     ends = normal.quantiles(*belief.components(mix), [0.05, 0.95])
     return [mixture.level(mix)[0], *ends], [particles.x.mean(), low, high]
