@@ -21,6 +21,8 @@ from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
 from rackview.science.state import belief as bel
+from rackview.science.state import normal
+from rackview.science.state.belief import Belief
 from rackview.science.state.estimate import EARLY_SIGN
 from rackview.science.state.growth import Prior
 
@@ -33,6 +35,29 @@ class Life:
     counts: np.ndarray
     thinned: np.ndarray
     collapses: list[int]
+    covered: list[bool]
+    """Whether the 90 % interval of a forecast from one, two and three days before a collapse held its first day."""
+
+
+def ahead(rack: Rack, prior: Prior, vessel: str, since: float, then: float) -> Belief:
+    """What was expected of `then` at `since`, the keeper's actions between known, the counts not."""
+    folding = bel.folding(prior)
+    now = rack.log(vessel, since).fold(*folding)
+    for node in reversed([n for n in rack.log(vessel, then).back() if n.day > since]):
+        if not isinstance(node.event, ev.Count | ev.Reading):
+            now = bel.step(prior, now, node, None if node.partner is None else node.partner.fold(*folding))
+    return now.at(prior, then)
+
+
+def covered(rack: Rack, prior: Prior, vessel: str, rounds: np.ndarray, truth: np.ndarray, day: int) -> list[bool]:
+    found = []
+    for back in (1, 2, 3):
+        counts = [n for n in rack.log(vessel, rounds[day - back] + 0.01).back() if isinstance(n.event, ev.Count)]
+        then = ahead(rack, prior, vessel, counts[0].day, rounds[day]) if counts else None
+        if then is not None and then.mix is not None:
+            under = normal.below(math.log(max(truth[day], 1e-3)), *bel.components(then.mix))
+            found.append(0.05 < under < 0.95)
+    return found
 
 
 def lives(played: Played) -> list[Life]:
@@ -56,7 +81,8 @@ def lives(played: Played) -> list[Life]:
                 counts[day] = math.log(max(node.event.animals, 0.5) / node.event.looked_at_ml)
         truth = np.array([played.truth[vessel.vessel, d] for d in range(played.days)])
         begins = [d for d in collapses(truth, by) if not any(d - 4 <= r <= d for r in restarts)]
-        found.append(Life(chance, counts, by, begins))
+        held = [one for d in begins for one in covered(rack, prior, vessel.vessel, rounds, truth, d)]
+        found.append(Life(chance, counts, by, begins, held))
     return found
 
 
@@ -100,6 +126,8 @@ def main() -> None:
         played = [life for seed in seeds for life in lives(play(seed, habits))]
         print(f"\n{name} (flagged a day or more ahead; false flags per 100 vessel-days)")
         print(f"  two falls of 30 %  {judge(played, [two_falls(life) for life in played])}")
+        held = [one for life in played for one in life.covered]
+        print(f"  90 % interval from 1, 2, 3 days before holds the first day of {np.mean(held):.0%} (n {len(held)})")
         for threshold in (0.01, 0.02, EARLY_SIGN, 0.05, 0.1, 0.2, 0.5):
             print(f"  chance > {threshold:4.2f}      {judge(played, [life.chance > threshold for life in played])}")
 

@@ -2,7 +2,8 @@
 
     python tests/benchmarks/estimate_series.py [SERIES ...]
 
-Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column``, ``ml=volume looked at``,
+Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column``
+(several joined by +), ``ml=volume looked at``,
 ``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile`` and
 ``columns=a+b`` in place of count for a sum. Without arguments: the yearly lynx of the registry package, a year as a
 day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals get their best spread in hindsight.
@@ -57,7 +58,7 @@ def read(spec: str) -> tuple[str, list[Series]]:
     frame = pd.read_csv(path)
     columns = said.get("columns", said.get("count", "count")).split("+")
     ml, times = float(said.get("ml", 1)), float(said.get("times", 1))
-    groups = frame.groupby(said["series"]) if "series" in said else [("", frame)]
+    groups = frame.groupby(said["series"].split("+")) if "series" in said else [("", frame)]
     found = []
     for name, rows in groups:
         rows = rows.dropna(subset=columns, how="all").sort_values(said.get("time", "day"))

@@ -133,7 +133,7 @@ def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
         return mixture.again(prior.model, belief.learned, x, sd * sd)
-    scales = [(SIGNS[name].scale, SIGNS[name].scale_sd) for name, _ in signs.teaching(belief.seen)]
+    scales = [prior.scale(name) for name, _ in signs.teaching(belief.seen)]
     return mixture.fresh(prior.model, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
 
 
@@ -190,10 +190,10 @@ def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[flo
         usual = prior.usual_c if name == "temperature" else kind.habit
         seen[name], ratio = signs.look(name, seen.get(name), day, value, error, usual)
         if mix is not None:
-            mix = mixture.extended(mix, kind.scale, kind.scale_sd) if new else mix
+            mix = mixture.extended(mix, *prior.scale(name)) if new else mix
             mix = mixture.hinted(mix, math.exp(ratio)) if ratio else mix
         if learned is not None and new:
-            learned = mixture.extended(learned, kind.scale, kind.scale_sd)
+            learned = mixture.extended(learned, *prior.scale(name))
     return belief._replace(seen=tuple(seen.items()), mix=mix, learned=learned)
 
 

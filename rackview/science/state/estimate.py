@@ -93,7 +93,7 @@ def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = 
     `pool` adds what the rack's other vessels have taught about the signs (see `pool.pooled`).
     """
     prior = Prior.of(profile)
-    belief = informed(believe(log.upto(day), profile).at(prior, day), pool)
+    belief = informed(prior, believe(log.upto(day), profile).at(prior, day), pool)
     mix = belief.mix
     density = net = birth = loss = ceiling = growth = None
     if belief.state == EMPTY:

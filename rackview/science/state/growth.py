@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from rackview.core.profile import StrainProfile
-from rackview.science.state.model import Model, paced
+from rackview.science.state.model import Model, pace_of, paced
+from rackview.science.state.signs import SIGNS
 
 LOSS = {"rotifer": 1.0 / 7.0, "copepod": 1.0 / 20.0}
 """Losses per day where no eggs are counted. Rotifers: a life of 7 days at 25 degC (Lavens, P. & Sorgeloos, P. (eds)
@@ -45,3 +46,8 @@ class Prior:
     def model(self) -> Model:
         """The growth model at this strain's pace."""
         return paced(self.rate)
+
+    def scale(self, sign: str) -> tuple[float, float]:
+        """Prior of a sign's scale, mean and standard deviation: growth per day and unit, at this strain's pace."""
+        kind, pace = SIGNS[sign], pace_of(self.rate)
+        return kind.scale * pace, kind.scale_sd * pace

@@ -110,10 +110,15 @@ MODEL = Model(
 PACE = 0.35
 
 
+def pace_of(rate: float) -> float:
+    """How fast a strain that grows at `rate` per day lives, against the usual rotifer."""
+    return min(max(rate / PACE, 0.2), 2.0)
+
+
 @cache
 def paced(rate: float) -> Model:
     """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day."""
-    pace = min(max(rate / PACE, 0.2), 2.0)
+    pace = pace_of(rate)
     if pace == 1.0:
         return MODEL
     alternatives = tuple(replace(a, growth_sd=a.growth_sd * pace) for a in MODEL.alternatives)

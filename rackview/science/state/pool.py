@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from rackview.science.state import kernel, mixture
 from rackview.science.state.belief import Belief
+from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE
 from rackview.science.state.mixture import Mixture, Part
-from rackview.science.state.signs import SIGNS, teaching
+from rackview.science.state.signs import teaching
 
 BETWEEN = 0.5
 """How much vessels differ in a sign's scale, as a share of the prior's standard deviation."""
@@ -26,41 +27,41 @@ class Pool:
     scales: dict[str, tuple[tuple[float, float], ...]]
 
 
-def pooled(beliefs: Iterable[Belief]) -> Pool:
-    """What these vessels have learned of the signs' scales, apart from the prior they share."""
+def pooled(prior: Prior, beliefs: Iterable[Belief]) -> Pool:
+    """What these vessels of one strain have learned of the signs' scales, apart from the prior they share."""
     found: dict[str, list[tuple[float, float]]] = {}
     for belief in beliefs:
-        for name, lesson in _lessons(belief).items():
+        for name, lesson in _lessons(prior, belief).items():
             found.setdefault(name, []).append(lesson)
     return Pool({name: tuple(lessons) for name, lessons in found.items()})
 
 
-def _lessons(belief: Belief) -> dict[str, tuple[float, float]]:
+def _lessons(prior: Prior, belief: Belief) -> dict[str, tuple[float, float]]:
     found: dict[str, tuple[float, float]] = {}
     if belief.mix is None:
         return found
     for k, (name, _) in enumerate(teaching(belief.seen)):
         mean, var = mixture.row(belief.mix, BASE + k)
-        before = SIGNS[name].scale_sd ** 2
+        usual, sd = prior.scale(name)
+        before = sd * sd
         if var < 0.95 * before:
             own = 1.0 / (1.0 / var - 1.0 / before)
-            found[name] = (mean / var - SIGNS[name].scale / before) * own, own
+            found[name] = (mean / var - usual / before) * own, own
     return found
 
 
-def informed(belief: Belief, pool: Pool | None) -> Belief:
+def informed(prior: Prior, belief: Belief, pool: Pool | None) -> Belief:
     """The belief with what the other vessels of the pool have learned."""
     if pool is None or belief.mix is None:
         return belief
-    own, mix = _lessons(belief), belief.mix
+    own, mix = _lessons(prior, belief), belief.mix
     for k, (name, _) in enumerate(teaching(belief.seen)):
         others = list(pool.scales.get(name, ()))
         if own.get(name) in others:
             others.remove(own[name])
         if not others:
             continue
-        kind = SIGNS[name]
-        differ = (BETWEEN * kind.scale_sd) ** 2
+        differ = (BETWEEN * prior.scale(name)[1]) ** 2
         precision = sum(1.0 / (var + differ) for _, var in others)
         mean = sum(value / (var + differ) for value, var in others) / precision
         mix = _told(mix, BASE + k, mean, 1.0 / precision + differ)
