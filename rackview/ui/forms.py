@@ -258,7 +258,7 @@ class Form(QWidget):
         found = made.text() if isinstance(made, QLineEdit) else error.found
         sentence = str(InputError(ask.label, found, ku.wanted(_key(ask), error.wanted, self._settings)))
         self._hint(ask.column, sentence, wrong=True)
-        made.setFocus(Qt.FocusReason.OtherFocusReason)
+        _enter(made)
 
     def show_trouble(self, sentence: str) -> None:
         """Show a sentence that belongs to no single field."""
@@ -301,7 +301,7 @@ class Form(QWidget):
 
     def begin(self) -> None:
         """Put the keyboard into the first field."""
-        next(iter(self._inputs.values())).setFocus(Qt.FocusReason.OtherFocusReason)
+        _enter(next(iter(self._inputs.values())))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.FocusOut and self._timer.isActive():
@@ -326,6 +326,13 @@ class Form(QWidget):
                 following.setFocus(Qt.FocusReason.TabFocusReason)
         else:
             self.submit()
+
+
+def _enter(made: QLineEdit | QComboBox) -> None:
+    """Put the keyboard into a field with its text selected, so that typing replaces it and never adds to it."""
+    made.setFocus(Qt.FocusReason.OtherFocusReason)
+    if isinstance(made, QLineEdit):
+        made.selectAll()
 
 
 def _key(ask: Ask) -> str:

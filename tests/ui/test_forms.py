@@ -82,6 +82,21 @@ def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot):
         qtbot.keyClick(made.input("name"), Qt.Key.Key_Escape)
 
 
+def test_typing_replaces_what_a_form_offers_first_or_finds_wrong(qtbot):
+    made = form(qtbot, asks=(ASKS[1], ASKS[0]))
+    made.fill({"volume_l": 6.6})
+    made.show()
+    qtbot.waitExposed(made)
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
+    made.begin()
+    qtbot.keyClicks(QApplication.focusWidget(), "50")
+    assert made.row()["volume_l"] == 50, "not 6.650"
+    made.show_error(InputError("volume_l", 50.0, "at most 20 L"))
+    qtbot.keyClicks(QApplication.focusWidget(), "5")
+    assert made.row()["volume_l"] == 5
+
+
 def test_a_draft_restores_text_that_is_wrong(qtbot):
     made = form(qtbot)
     made.input("volume_l").setText("1,5,2")
