@@ -129,7 +129,7 @@ class Rail(QWidget):
 
     def show_day(self, today: Day, *, read_only: bool = False) -> None:
         """Show the day; the line that was selected stays selected while it is there."""
-        kept, typing = self.selected, self.bar.reason.hasFocus()
+        kept, typing = self._onward(), self.bar.reason.hasFocus()
         self._read_only = self._lines.read_only = read_only
         self._progress.setText(today.progress)
         self._foot.setText("\n".join((*today.cautions, *filter(None, (today.foot,)))))
@@ -137,7 +137,7 @@ class Rail(QWidget):
         self.supplies.show_supplies(today.supplies)
         self.supplies.setVisible(bool(today.supplies))
         self.model.show(today.items)
-        row = self._row_of(kept)
+        row = next((r for r in map(self._row_of, kept) if r >= 0), -1)
         self.view.setCurrentIndex(self.model.index(row if row >= 0 else self.model.first_open()))
         self._calm.setVisible(self.model.first_open() < 0)
         if self.view.currentIndex().isValid():
@@ -146,9 +146,13 @@ class Rail(QWidget):
         if typing:
             (self.bar.reason if self.bar.asking and self.bar.isVisibleTo(self) else self.view).setFocus()
 
-    def _row_of(self, kept: Suggestion | None) -> int:
-        if kept is None:
-            return -1
+    def _onward(self) -> list[Suggestion]:
+        """The selected line and those after it: when it is done the next one is selected, not the first of the day."""
+        index = self.view.currentIndex()
+        rest = self.model.items[index.row() :] if index.isValid() else ()
+        return [item.suggestion for item in rest if item.suggestion is not None]
+
+    def _row_of(self, kept: Suggestion) -> int:
         for row, item in enumerate(self.model.items):
             if _same(item.suggestion) == _same(kept):
                 return row

@@ -164,6 +164,13 @@ def test_the_selected_line_stays_when_others_are_done(rail, qtbot) -> None:
     assert rail.selected is HARVEST, "its line is done, so the first that is open"
 
 
+def test_when_a_line_is_done_the_next_one_is_selected(rail) -> None:
+    rail.view.setCurrentIndex(rail.model.index(3))
+    declined = Item("A1", "Feed declined", "later", Step.declined, accessible="A1 Feed declined")
+    rail.show_day(replace(DAY, items=(*DAY.items[:2], declined, DAY.items[2], DAY.items[4])))
+    assert rail.selected is RINSE, "not back at the top of the day"
+
+
 def test_a_line_about_the_whole_rack_offers_nothing_and_is_not_selected_first(rail, qtbot) -> None:
     rack = Item("Rack", "5 of 11 vessels went wrong together.", severity=Severity.today, accessible="The whole rack")
     rail.show_day(replace(DAY, items=(rack, *DAY.items[2:])))
