@@ -8,16 +8,21 @@ LOOKS = ("follow_system", "light", "dark")
 
 
 class WindowSettings:
-    """A checked face for QSettings; without one (pictures, tests) everything has its usual value."""
+    """A checked face for QSettings; without one (pictures, the demo beside one's own rack) nothing outlives it."""
 
     def __init__(self, settings: QSettings | None) -> None:
         self._settings = settings
+        self._unkept: dict[str, object] = {}
 
     def _read(self, key: str, usual: str) -> str:
-        return usual if self._settings is None else str(self._settings.value(key, usual))
+        if self._settings is None:
+            return str(self._unkept.get(key, usual))
+        return str(self._settings.value(key, usual))
 
     def _write(self, key: str, value: object) -> None:
-        if self._settings is not None:
+        if self._settings is None:
+            self._unkept[key] = value
+        else:
             self._settings.setValue(key, value)
 
     @property

@@ -80,6 +80,7 @@ class MainWindow(QMainWindow):
             self._poll.start(POLL_MS)
             self._minute.start(60_000)
         self._mark_commands()
+        self._mark_view()
         self.go("rack")
         self._say_notices()
 
@@ -346,7 +347,14 @@ class MainWindow(QMainWindow):
     def set_look(self, look: str) -> None:
         """Light, dark, or as the system has it."""
         self._look = self._settings.look = look
+        self._mark_view()
         self._redress()
+
+    def _mark_view(self) -> None:
+        """Tick what the window is set to; a second press of a ticked look leaves it ticked."""
+        for look in LOOKS:
+            self.commands[look].setChecked(look == self._look)
+        self.commands["far"].setChecked(self._settings.far)
 
     def _wanted_theme(self) -> themes.Theme:
         if self._look in themes.THEMES:
