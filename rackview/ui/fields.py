@@ -40,6 +40,9 @@ COMMANDS = {
 }
 
 
+CARET = 6
+"""Room that a line edit keeps beside its text, px."""
+
 Choices = tuple[tuple[str, str], ...]
 """Values with the words they are shown as."""
 
@@ -219,6 +222,7 @@ class Field(QFrame):
         self.line: Line = ChoiceLine(choices, first, self) if choices else Line(self)
         self.line.setAccessibleName(name)
         self.line.textEdited.connect(self._on_edit)
+        self.line.textChanged.connect(self._fit)
         if centred:
             self.line.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self.setFocusProxy(self.line)
@@ -284,9 +288,7 @@ class Field(QFrame):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        size, weight, height = self._base
-        self.line.setFont(fonts.font(round(size * scale), weight))
-        self.setFixedHeight(round(height * scale))
+        self.setFixedHeight(round(self._base[2] * scale))
         self._place()
 
     def _unit_font(self) -> QFontMetricsF:
@@ -296,6 +298,17 @@ class Field(QFrame):
         pad = round(12 * self._scale)
         room = round(self._unit_font().horizontalAdvance(self.unit)) + round(6 * self._scale) if self.unit else 0
         self.line.setGeometry(pad, 2, max(10, self.width() - 2 * pad - room), self.height() - 4)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Draw the text smaller, down to a half, where it would not be seen whole."""
+        size, weight, _ = self._base
+        px = round(size * self._scale)
+        wide = QFontMetricsF(fonts.font(px, weight)).horizontalAdvance(self.line.text()) + CARET
+        fits = min(1.0, max(0.5, self.line.width() / wide))
+        face = fonts.font(max(10, int(px * fits)), weight)
+        if face != self.line.font():
+            self.line.setFont(face)
 
     def sizeHint(self) -> QSize:
         return QSize(round(self.best_width * self._scale), self.height())
@@ -321,6 +334,9 @@ class Field(QFrame):
         painter.setPen(QPen(edge, width))
         painter.setBrush(self.theme.entry)
         painter.drawRoundedRect(box, 6 * self._scale, 6 * self._scale)
+        if focus and self._wrong:
+            painter.setPen(QPen(self.theme.focus, 2.0))
+            painter.drawRoundedRect(box.adjusted(3.5, 3.5, -3.5, -3.5), 4 * self._scale, 4 * self._scale)
         if self.unit:
             painter.setPen(self.theme.middle)
             painter.setFont(fonts.font(round(15 * self._scale)))

@@ -11,6 +11,7 @@ from PySide6.QtGui import QImage, QPainter
 from rackview.core.assessment import Interval
 from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui import keeper_units as ku
+from rackview.ui.fields import Field
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
 from rackview.ui.round_order import Stop
 from rackview.ui.round_strip import Strip
@@ -107,3 +108,18 @@ def test_thirty_vessels_fit_the_strip(qtbot):
     strip.show_stops(tuple(stop(f"V{n}", f"A{n}") for n in range(1, 31)), "V1")
     assert strip._place(0).left() >= 0
     assert strip._place(29).right() <= 900
+
+
+def test_a_long_number_is_drawn_smaller_until_it_is_seen_whole(qtbot):
+    field = Field("all.0", LIGHT, name="tally", size=40, height=84, centred=True)
+    qtbot.addWidget(field)
+    field.resize(110, 84)
+    field.show()
+    large = field.line.font().pixelSize()
+    field.show_text("38")
+    assert field.line.font().pixelSize() == large
+    field.show_text("12345")
+    assert field.line.font().pixelSize() < large
+    assert field.line.fontMetrics().horizontalAdvance("12345") <= field.line.width()
+    field.show_text("")
+    assert field.line.font().pixelSize() == large
