@@ -10,6 +10,7 @@ STALE = timedelta(hours=6)
 STAGES = ("nauplii", "copepodites", "adults")
 WATER = ("temperature", "gravity", "ph", "tan", "oxygen")
 SIGNS = ("with_eggs", "females_checked", "swimming", "ciliates", "tint")
+ACTS = ("harvest", "refill", "split", "split_refill", "feed")
 SAMPLE = ("aliquot", "dilution", "fixative")
 CLEANING = ("leave", "floss", "vessel", "airline")
 GRAVITY = {"SG": "sg", "ppt": "salinity", "mS/cm": "conductivity_ms_cm"}

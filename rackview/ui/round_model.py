@@ -19,6 +19,7 @@ from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
 from rackview.ui import moves, remembered
 from rackview.ui.round_fields import (
+    ACTS,
     CHECKED_AS_TYPED,
     CLEANING,
     COLUMNS,
@@ -255,7 +256,7 @@ class Entry:
 
     def errors(self) -> dict[str, InputError]:
         """Everything that is wrong, by field, in the order of the fields."""
-        keys = [*self._tally_keys(), *SAMPLE, *SIGNS, *WATER, "harvest", "refill", "split", "split_refill", "feed"]
+        keys = [*self._tally_keys(), *SAMPLE, *SIGNS, *WATER, *ACTS]
         found = {k: e for k in keys if (e := self.error(k)) is not None}
         signs = [k for k in ("with_eggs", "swimming", "ciliates", "tint") if self.text(k).strip()]
         if signs and not self._tally_keys():
@@ -330,8 +331,8 @@ class Entry:
         return [str(row["kind"]) for row in rows]
 
     def observed(self, now: datetime) -> list[Event]:
-        """What was seen but not yet done (count and reading), if it can be taken as it stands; else nothing."""
-        if self.errors():
+        """What was seen (count and reading), if it can be taken as it stands whatever is typed to be done."""
+        if self.errors().keys() - set(ACTS):
             return []
         at = self.moment(now).isoformat()
         return [

@@ -294,3 +294,11 @@ def test_a_split_into_a_resting_vessel_takes_it_back_into_use_and_fills_it() -> 
     assert made.others()[0] == "Birch"
     kinds = [(e.kind, e.vessel) for e in made.events(NOW)]
     assert kinds == [("return", "Birch"), ("split", "Alder"), ("top_up", "Birch")]
+
+
+def test_what_was_counted_is_thought_of_even_when_an_action_can_not_be():
+    made = tally(entry(harvest="99"), "30", "31")
+    assert "harvest" in made.errors()
+    assert [type(e) for e in made.observed(NOW)] == [Count]
+    made.put("ph", "acid", NOW)
+    assert made.observed(NOW) == []
