@@ -132,6 +132,7 @@ class RoundScreen(QWidget):
         draft = self._drafts.of(vessel)
         self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
         self._tried = draft is not None
+        self.page.note("")
         if draft is not None and self.entry.begun is not None:
             begun = say.clock(self.entry.begun.astimezone())
             self.page.note(self.tr("Typed {time}, not recorded yet").format(time=begun))
