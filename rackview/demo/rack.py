@@ -38,14 +38,14 @@ VESSELS = (
     Vessel("Limpet", "rotifer-L", "A", 1, 20.0, kit=BOTTLE),
     Vessel("Whelk", "rotifer-L", "A", 2, 20.0, kit=BOTTLE),
     Vessel("Cockle", "rotifer-L", "A", 3, 20.0, kit=CYLINDER),
-    Vessel("Periwinkle", "rotifer-L", "A", 5, 20.0, kit=BOTTLE),
+    Vessel("Periwinkle", "rotifer-L", "A", 4, 20.0, kit=BOTTLE),
     Vessel("Cowrie", "rotifer-S", "B", 1, 15.0, kit=CONE),
     Vessel("Scallop", "rotifer-S", "B", 2, 15.0, kit=BUCKET),
-    Vessel("Wentletrap", "rotifer-SS", "B", 4, 15.0, kit=CONE),
-    Vessel("Tellin", "rotifer-SS", "B", 5, 15.0, kit=BUCKET),
+    Vessel("Wentletrap", "rotifer-SS", "B", 3, 15.0, kit=CONE),
+    Vessel("Tellin", "rotifer-SS", "B", 4, 15.0, kit=BUCKET),
     Vessel("Auger", "copepod-benthic", "C", 1, 12.0, kit=TRAY, note="counted by stage"),
     Vessel("Moonshell", "copepod-pelagic", "C", 2, 40.0, kit=TUB),
-    Vessel("Ormer", "rotifer-L", "C", 5, 8.0, reserve=True, kit=JAR, note="reserve, kept apart with its own tools"),
+    Vessel("Ormer", "rotifer-L", "C", 4, 8.0, reserve=True, kit=JAR, note="reserve, kept apart with its own tools"),
 )
 
 DENSITIES = {
