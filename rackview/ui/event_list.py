@@ -9,7 +9,7 @@ from itertools import islice
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from rackview.core.events import Event
@@ -145,6 +145,12 @@ class Table(QTableView):
             painter = QPainter(self.viewport())
             painter.setPen(self.palette().color(QPalette.ColorRole.Text))
             painter.drawText(self.viewport().rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Choose a row when the keyboard comes: keys act on the row that is seen to be chosen, and on no other."""
+        super().focusInEvent(event)
+        if not self.selectionModel().hasSelection() and self.model().rowCount() > 0:
+            self.selectRow(max(0, self.currentIndex().row()))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2}:

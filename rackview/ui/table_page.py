@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
@@ -153,7 +162,7 @@ class TablePage(QWidget):
 
     def load(self, lines: Sequence[Line]) -> None:
         """Show these rows; the form stays as typed."""
-        here = self.table.currentIndex().row()
+        here, kept = self.table.currentIndex().row(), self.chosen()
         self.model.load(lines)
         self._empty.setVisible(not lines)
         self.table.setVisible(bool(lines))
@@ -161,6 +170,7 @@ class TablePage(QWidget):
         for column in range(self.model.columnCount()):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(self.model.columnCount() - 1, QHeaderView.ResizeMode.Stretch)
+        here = next((n for n, line in enumerate(lines) if line.record == kept), here)
         if 0 <= here < len(lines):
             self.table.selectRow(here)
         self._enable()
@@ -210,8 +220,10 @@ class TablePage(QWidget):
         return self.form
 
     def close_form(self) -> None:
-        """Take the form away."""
+        """Take the form away; the keyboard goes from it back to the rows."""
         if self.form is not None:
+            if self.form.isAncestorOf(QApplication.focusWidget() or self):
+                (self.table if self.model.lines else self._add).setFocus(Qt.FocusReason.OtherFocusReason)
             self._form_column.removeWidget(self.form)
             self.form.hide()
             self.form.deleteLater()

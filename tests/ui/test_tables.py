@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from rackview.core.events import Feed
 from rackview.core.tables import Brood, Demand, Stock
@@ -155,3 +158,40 @@ def test_a_store_that_can_only_be_read_lets_nothing_be_changed(qtbot, desk):
     stock.page.table.selectRow(0)
     assert not stock.page._change.isEnabled()
     assert not stock.page._add.isEnabled()
+
+
+def active(qtbot, screen):
+    screen.resize(1000, 640)
+    screen.show()
+    qtbot.waitExposed(screen)
+    screen.activateWindow()
+    qtbot.waitUntil(screen.isActiveWindow)
+    return screen
+
+
+def test_keys_act_on_a_row_that_is_seen_to_be_chosen(qtbot, desk):
+    screen = active(qtbot, shown(qtbot, RecordsScreen, desk))
+    table = screen.events.table
+    assert screen.events.chosen() is None
+    table.setFocus()
+    assert table.selectionModel().hasSelection()
+    assert screen.events._withdraw.isEnabled()
+    newest = screen.events.chosen()
+    qtbot.keyClick(table, Qt.Key.Key_Return)
+    assert QApplication.focusWidget() is not table
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert QApplication.focusWidget() is table, "back where the keeper was"
+    assert screen.events.chosen() == newest
+
+
+def test_the_keyboard_goes_back_to_the_rows_and_the_chosen_row_stays(qtbot, desk):
+    screen = active(qtbot, shown(qtbot, StockScreen, desk))
+    page = screen.page
+    page.table.setFocus()
+    qtbot.keyClick(page.table, Qt.Key.Key_Down)
+    chosen = page.chosen()
+    qtbot.keyClick(page.table, Qt.Key.Key_Return)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert QApplication.focusWidget() is page.table
+    page.load([replace(page.model.lines[0], record=Stock("new feed")), *page.model.lines])
+    assert page.chosen() == chosen, "another window put a row above it"

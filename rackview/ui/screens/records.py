@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
@@ -14,6 +14,7 @@ from rackview.services.faults import StoreError
 from rackview.ui import event_words, fonts
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
+from rackview.ui.fields import tall
 from rackview.ui.forms import Choose
 
 if TYPE_CHECKING:
@@ -30,10 +31,12 @@ class RecordsScreen(QWidget):
     -------
     leave() : back to the rack
     said(str) : words for the window's line of what was done
+    loss_wanted(str) : the page of the days before a vessel's loss
     """
 
     leave = Signal()
     said = Signal(str)
+    loss_wanted = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -53,7 +56,7 @@ class RecordsScreen(QWidget):
         self.panel.setFixedWidth(SIDE)
         self.panel.hide()
         self.panel.done.connect(self._done)
-        self.panel.left.connect(self.panel.hide)
+        self.panel.left.connect(self._back)
         self._message = QLabel(self)
         self._message.setProperty("voice", "error")
         self._message.setWordWrap(True)
@@ -68,6 +71,10 @@ class RecordsScreen(QWidget):
         head.setSpacing(12)
         head.addWidget(title)
         head.addStretch(1)
+        self.loss_button = QPushButton(self.tr("After a &loss…"), self)
+        self.loss_button.clicked.connect(lambda: self.loss_wanted.emit(self.vessel.currentData() or ""))
+        tall(self.loss_button, 44)
+        head.addWidget(self.loss_button)
         head.addWidget(self.vessel)
         head.addWidget(self.kind)
         column = QVBoxLayout()
@@ -122,8 +129,12 @@ class RecordsScreen(QWidget):
         self._message.hide()
         self.refresh()
 
-    def _done(self, words: str) -> None:
+    def _back(self) -> None:
         self.panel.hide()
+        self.events.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _done(self, words: str) -> None:
+        self._back()
         self.said.emit(words)
         self.refresh()
 
