@@ -109,7 +109,7 @@ class RoundEnd(QWidget):
         self._grid.addWidget(row, n, 2)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape}:
+        if event.key() == Qt.Key.Key_Escape:
             self.leave.emit()
         else:
             super().keyPressEvent(event)

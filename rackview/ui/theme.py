@@ -235,10 +235,12 @@ QPushButton:focus { border: 2px solid $focus; padding: 5px 13px; }
 QPushButton[role="primary"] { background: $press; color: $on_press; border-color: $press; }
 QPushButton[role="primary"]:hover { background: $press_hover; }
 QPushButton[role="primary"]:disabled { background: $edge; color: $soft; border-color: $edge; }
-QPushButton[role="primary"]:focus { border: 2px solid $on_press; outline: 2px solid $focus; }
+QPushButton[role="primary"]:focus { border: 2px solid $focus; background-clip: padding; padding: 5px 11px;
+    outline: 2px solid $focus; }
 QPushButton[role="quiet"] { border-color: transparent; }
 QPushButton[role="choice"]:checked { background: $press; color: $on_press; border-color: $press; }
-QPushButton[role="choice"]:checked:focus { border: 2px solid $on_press; outline: 2px solid $focus; }
+QPushButton[role="choice"]:checked:focus { border: 2px solid $focus; background-clip: padding; padding: 5px 11px;
+    outline: 2px solid $focus; }
 QPushButton[role="quiet"]:focus { border-color: $focus; }
 QPushButton[role="page"] { text-align: left; border-color: transparent; }
 QPushButton[role="page"]:hover { background: $strip; }

@@ -1,10 +1,12 @@
-"""The window as a whole: what it is set to is ticked in its menu."""
+"""The window as a whole: what it is set to is ticked in its menu, Enter presses buttons."""
 
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtWidgets import QApplication, QPushButton
 
+from rackview.services.sessions import open_desk
 from rackview.ui.window import MainWindow
 
 
@@ -39,3 +41,40 @@ def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, desk):
     assert window.far
     window.commands["far"].trigger()
     assert not window.far
+
+
+def test_enter_presses_the_button_that_has_the_keyboard(qtbot, desk_at, quick_folder, clock):
+    empty = open_desk(quick_folder / "empty.db", clock)
+    window = MainWindow(empty, look="dark")
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitExposed(window)
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    button = QApplication.focusWidget()
+    assert isinstance(button, QPushButton), "the first run begins on its button"
+    qtbot.keyClick(button, Qt.Key.Key_Return)
+    assert window.screen_name == "add_vessel"
+    empty.close()
+
+
+def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, desk, clock):
+    window = MainWindow(desk, look="light")
+    qtbot.addWidget(window)
+    window.resize(1200, 800)
+    window.show()
+    qtbot.waitExposed(window)
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    window.go("round")
+    page = window.screen_widget()
+    while not page.end.isVisible():
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_PageDown)
+    there = next(b for b in page.end.findChildren(QPushButton) if b.text() == "Go there")
+    there.setFocus()
+    qtbot.keyClick(there, Qt.Key.Key_Return)
+    assert window.screen_name == "round"
+    assert not page.end.isVisible(), "not back to the rack"
+    page._show_end()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert window.screen_name == "rack"
