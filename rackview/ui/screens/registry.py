@@ -14,7 +14,14 @@ WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock",
 """The screens that have a word in the top row."""
 SCREENS = (*WORDS, "vessel", "add_vessel", "settings", "help")
 """Every screen by the name that the window, the command line and the settings use."""
-HELP = {"rack": "guide", "round": "guide", "vessel": "estimate", "bench": "formulas", "settings": "tables", "records": "tables"}
+HELP = {
+    "rack": "guide",
+    "round": "guide",
+    "vessel": "estimate",
+    "bench": "formulas",
+    "settings": "tables",
+    "records": "tables",
+}
 """The page that F1 opens on each screen; the guide elsewhere."""
 
 
