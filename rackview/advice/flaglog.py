@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from rackview.advice.moment import When, when
@@ -19,6 +19,9 @@ OFTEN_LEAST = 3
 """A rule is called often declined from this share and this many declines on."""
 
 ANSWERED_DAYS = 3.0
+
+OF_THE_RACK = frozenset({"contact", "no_reserve", "one_place", "common"})
+"""Rules that look at several vessels together; the log, kept vessel by vessel, doesn't hold them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,20 +92,37 @@ def _closed(care: Care, spell: Spell, cleared: float | None) -> Spell:
     return Spell(spell.vessel, spell.code, spell.raised, cleared, spell.severity, acted, declined)
 
 
-def rule_records(rack: Rack, at: object, days: int = 30) -> tuple[RuleRecord, ...]:
-    """The record of each rule that was raised or declined in the last `days` days, in the catalogue's order."""
+@dataclass(frozen=True, slots=True)
+class VesselLog:
+    """What was raised at one vessel and what was said no to there, over the days looked at."""
+
+    spells: tuple[Spell, ...]
+    declines: tuple[Decline, ...]
+
+
+def vessel_log(rack: Rack, vessel: str, at: object, days: int = 30) -> VesselLog:
+    """The flag log of one vessel; the logs of all vessels make the `records`."""
     now = when(at)
-    all_spells = spells(rack, at, days)
-    declines = [d for name in rack.vessels for d in _declines(rack, name, now, days)]
+    return VesselLog(tuple(_spells_of(rack, vessel, now, days)), tuple(_declines(rack, vessel, now, days)))
+
+
+def records(logs: Iterable[VesselLog]) -> tuple[RuleRecord, ...]:
+    """The record of each rule that was raised or declined, in the catalogue's order."""
+    logs = tuple(logs)
     found = []
     for rule in RULES:
-        own = [s for s in all_spells if s.code == rule.code]
-        said = [d for d in declines if d.code == rule.code]
+        own = [s for log in logs for s in log.spells if s.code == rule.code]
+        said = [d for log in logs for d in log.declines if d.code == rule.code]
         if own or said:
             reasons = tuple(d.reason for d in said if d.reason)
             acted = sum(s.acted_on for s in own)
             found.append(RuleRecord(rule.code, len(own), acted, len(said), reasons, rule.thresholds))
     return tuple(found)
+
+
+def rule_records(rack: Rack, at: object, days: int = 30) -> tuple[RuleRecord, ...]:
+    """The record of each rule that was raised or declined in the last `days` days, in the catalogue's order."""
+    return records(vessel_log(rack, name, at, days) for name in rack.vessels)
 
 
 def declined_actions(rack: Rack, at: object, days: int = 30) -> dict[str, tuple[int, tuple[str, ...]]]:

@@ -1,0 +1,111 @@
+"""The thresholds that a keeper may change: their names, units and sane ranges, and which must stay below which."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from rackview.core.errors import InputError
+from rackview.core.profile import StrainProfile
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """One field of the strain profile that a rule looks at; `low` and `high` bound what can be meant by it.
+
+    The bounds are a guard against slips of the hand (project choice), not advice. `quantity` "temperature" marks
+    degrees Celsius.
+    """
+
+    field: str
+    name: str
+    unit: str
+    low: float
+    high: float
+    quantity: str = ""
+
+
+PER_ML, DAYS, MG_N, PSU = "per mL", "days", "mg/L as N", "practical salinity"
+
+THRESHOLDS = {
+    t.field: t
+    for t in (
+        Threshold("floor_per_ml", "floor", PER_ML, 1e-3, 1e5),
+        Threshold("band_low_per_ml", "low end of the working band", PER_ML, 1e-3, 1e5),
+        Threshold("band_high_per_ml", "top of the working band", PER_ML, 1e-3, 1e6),
+        Threshold("crowded_adults_per_ml", "crowded from", "adults per mL", 1e-3, 1e6),
+        Threshold("fall_per_day", "a bad fall", "per day", 0.01, 5.0),
+        Threshold("eggs_falling", "egg share of a failing culture", "share", 0.0, 1.0),
+        Threshold("eggs_growing", "egg share of a growing culture", "share", 0.0, 1.0),
+        Threshold("nauplii_share_low", "least share of nauplii", "share", 0.0, 1.0),
+        Threshold("share_low", "usual harvest, from", "share of the volume", 0.01, 0.95),
+        Threshold("share_high", "usual harvest, to", "share of the volume", 0.01, 0.95),
+        Threshold("share_most", "most to harvest", "share of the volume", 0.01, 0.95),
+        Threshold("count_days", "count every", DAYS, 0.25, 60.0),
+        Threshold("nh3_notice_mg_l", "un-ionised ammonia, act this week from", MG_N, 1e-3, 20.0),
+        Threshold("nh3_act_mg_l", "un-ionised ammonia, act today from", MG_N, 1e-3, 20.0),
+        Threshold("oxygen_low_mg_l", "least oxygen", "mg/L", 0.0, 20.0),
+        Threshold("ph_low", "lowest pH", "", 5.0, 10.0),
+        Threshold("ph_high", "highest pH", "", 5.0, 10.0),
+        Threshold("temperature_slow_c", "cold below", "°C", 0.0, 45.0, "temperature"),
+        Threshold("temperature_low_c", "best from", "°C", 0.0, 45.0, "temperature"),
+        Threshold("temperature_high_c", "too warm over", "°C", 0.0, 45.0, "temperature"),
+        Threshold("salinity_low", "lowest salinity", PSU, 0.0, 60.0),
+        Threshold("salinity_high", "highest salinity", PSU, 0.0, 60.0),
+        Threshold("salinity_step", "a step of", PSU, 0.1, 40.0),
+        Threshold("sg_target", "target gravity", "SG", 1.0, 1.05),
+        Threshold("ration_least_g_per_million", "least ration", "g dry per million and day", 1e-4, 1e3),
+        Threshold("ration_most_g_per_million", "largest ration", "g dry per million and day", 1e-3, 1e3),
+        Threshold("heavy_feed_g_per_l_day", "heavy feed from", "g dry per L and day", 1e-3, 10.0),
+        Threshold("floss_days_heavy", "rinse floss under heavy feed after", DAYS, 0.25, 365.0),
+        Threshold("floss_days", "rinse floss after", DAYS, 0.25, 365.0),
+        Threshold("floss_days_longest", "rinse floss at the latest after", DAYS, 0.25, 365.0),
+        Threshold("restart_days", "restart after", DAYS, 1.0, 3650.0),
+    )
+}
+"""Every threshold of the catalogue by its profile field."""
+
+RISING = (
+    ("floor_per_ml", "band_low_per_ml", "band_high_per_ml"),
+    ("eggs_falling", "eggs_growing"),
+    ("share_low", "share_high", "share_most"),
+    ("nh3_notice_mg_l", "nh3_act_mg_l"),
+    ("ph_low", "ph_high"),
+    ("temperature_slow_c", "temperature_low_c", "temperature_high_c"),
+    ("salinity_low", "salinity_high"),
+    ("ration_least_g_per_million", "ration_most_g_per_million"),
+    ("floss_days_heavy", "floss_days", "floss_days_longest"),
+)
+"""Fields whose values must not fall from one to the next."""
+
+Say = Callable[[Threshold, float], str]
+
+
+def plain(threshold: Threshold, value: float) -> str:
+    """A value with its unit in base units, such as 60 per mL."""
+    return f"{value:g} {threshold.unit}".strip()
+
+
+def check(profile: StrainProfile, changed: Mapping[str, float], say: Say = plain) -> None:
+    """Raise `InputError` naming the field if a changed value can't be meant, or stands on the wrong side of another.
+
+    `profile` already has the changed values; `say` puts a value into the keeper's units.
+    """
+    for field, value in changed.items():
+        one = THRESHOLDS[field]
+        if not one.low <= value <= one.high:
+            raise InputError(field, say(one, value), f"{say(one, one.low)} to {say(one, one.high)}")
+    for row in RISING:
+        for lower, upper in pairwise(row):
+            low, high = getattr(profile, lower), getattr(profile, upper)
+            if low <= high:
+                continue
+            if upper in changed:
+                bound = THRESHOLDS[lower]
+                wanted = f"at least {say(bound, low)}, which is the value of “{bound.name}” for {profile.title}"
+                raise InputError(upper, say(THRESHOLDS[upper], high), wanted)
+            if lower in changed:
+                bound = THRESHOLDS[upper]
+                wanted = f"at most {say(bound, high)}, which is the value of “{bound.name}” for {profile.title}"
+                raise InputError(lower, say(THRESHOLDS[lower], low), wanted)

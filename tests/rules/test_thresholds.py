@@ -1,0 +1,55 @@
+"""The thresholds that can be changed: every one of the catalogue is named, bounded, and kept in order with others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from rackview.core import profile as prof
+from rackview.core.errors import InputError
+from rackview.rules.catalogue import RULES
+from rackview.rules.thresholds import RISING, THRESHOLDS, check
+
+
+def test_every_threshold_of_the_catalogue_can_be_changed():
+    used = {field for rule in RULES for field in rule.thresholds}
+    assert used == set(THRESHOLDS)
+    assert used <= set(prof.THRESHOLDS)
+
+
+@pytest.mark.parametrize("strain", prof.strains())
+def test_shipped_profiles_keep_to_bounds_and_order(strain):
+    profile = prof.strains()[strain]
+    check(profile, {field: getattr(profile, field) for field in THRESHOLDS})
+
+
+@pytest.mark.parametrize(("lower", "upper"), [two for row in RISING for two in pairwise(row)])
+def test_a_value_on_the_wrong_side_of_another_names_both(lower, upper):
+    profile = prof.strains()["rotifer-L"]
+    high, one = getattr(profile, upper), THRESHOLDS[lower]
+    value = (high + one.high) / 2
+    with pytest.raises(InputError) as caught:
+        check(replace(profile, **{lower: value}), {lower: value})
+    assert caught.value.field == lower
+    assert THRESHOLDS[upper].name in str(caught.value)
+    low = getattr(profile, lower)
+    under = (low + THRESHOLDS[upper].low) / 2
+    if THRESHOLDS[upper].low < low:
+        with pytest.raises(InputError) as caught:
+            check(replace(profile, **{upper: under}), {upper: under})
+        assert caught.value.field == upper
+
+
+def test_a_slip_of_the_hand_is_refused_with_the_bounds():
+    profile = prof.strains()["rotifer-L"]
+    with pytest.raises(InputError, match=r"0\.01 per day to 5 per day"):
+        check(replace(profile, fall_per_day=30.0), {"fall_per_day": 30.0})
+    with pytest.raises(InputError):
+        check(replace(profile, floor_per_ml=-3.0), {"floor_per_ml": -3.0})
+
+
+def test_equal_values_are_in_order():
+    profile = replace(prof.strains()["rotifer-L"], floss_days=2.0)
+    check(profile, {"floss_days": 2.0})
