@@ -251,6 +251,10 @@ class Desk(Listing):
         """The rack with everything that was ever replaced or taken back, for export; raises `StoreError`."""
         return self._store.load() if self._recent else self.rack
 
+    def history(self, table: str, key: str) -> list[TableRow]:
+        """Every version of one row of a table beside the events, oldest first; raises `StoreError`."""
+        return self._store.history(table, key)
+
     def _read(self) -> tuple[Rack, int]:
         return self._store.read(remember) if self._recent else self._store.read_whole()
 

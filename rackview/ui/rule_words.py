@@ -1,0 +1,226 @@
+"""What the page of rules says: a rule's condition in plain words, its record, its values and how they changed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication
+
+from rackview.core.assessment import Severity
+from rackview.core.profile import StrainProfile
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings
+from rackview.rules.catalogue import RULES
+from rackview.rules.rule import Rule
+from rackview.rules.thresholds import THRESHOLDS, Threshold
+from rackview.ui import keeper_units as ku
+from rackview.ui import say
+
+if TYPE_CHECKING:
+    from rackview.advice.flaglog import RuleRecord
+    from rackview.services.desk import Desk
+
+translate = QCoreApplication.translate
+
+
+def parts() -> tuple[tuple[str, tuple[Rule, ...]], ...]:
+    """The catalogue in parts with a heading each, what wants a hand soonest first."""
+    headings = (
+        (Severity.today, translate("Rules", "Act today")),
+        (Severity.week, translate("Rules", "Act this week")),
+        (Severity.notice, translate("Rules", "Notice")),
+        (None, translate("Rules", "States that guide suggestions")),
+    )
+    return tuple((words, tuple(r for r in RULES if r.severity == severity)) for severity, words in headings)
+
+
+def urgency(rule: Rule) -> str:
+    """How soon it wants a hand, in words."""
+    within = translate("Rules", "half a day") if rule.within == 0.5 else say_days(rule.within)
+    if rule.severity is None:
+        return translate("Rules", "A state, not a flag: it guides suggestions.")
+    word = {
+        Severity.today: translate("Rules", "Act today"),
+        Severity.week: translate("Rules", "Act this week"),
+        Severity.notice: translate("Rules", "Notice"),
+    }[rule.severity]
+    return translate("Rules", "{severity}; to be answered within {days}.").format(severity=word, days=within)
+
+
+def say_days(days: float) -> str:
+    """Days in words: 1 day, 7 days."""
+    return translate("Rules", "1 day") if days == 1 else translate("Rules", "{n} days").format(n=f"{days:g}")
+
+
+def condition(rule: Rule, values: Mapping[str, str]) -> str:
+    """When a rule fires, with each threshold by its name and, where it is one value, the value."""
+
+    def named(found: re.Match[str]) -> str:
+        field = found.group(0)
+        value = values.get(field, "")
+        return f"“{THRESHOLDS[field].name}” ({value})" if value else f"“{THRESHOLDS[field].name}”"
+
+    text = re.sub(r"\bP\(([^)]*)\)", translate("Rules", "the chance of “{what}”").format(what=r"\1"), rule.fires)
+    text = re.sub(r"\bwith P at\b", translate("Rules", "with a chance at"), text)
+    fields = sorted(rule.thresholds, key=len, reverse=True)
+    return re.sub("|".join(map(re.escape, fields)), named, text) if fields else text
+
+
+def facts(rule: Rule, values: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """All that is written down of a rule, as pairs of a word and a sentence."""
+    likely = translate("Rules", "raised at a probability of {high}, cleared at {low}").format(
+        high=f"{rule.raise_at:.2g}", low=f"{rule.clear_at:.2g}"
+    )
+    return (
+        (translate("Rules", "Looks at"), sentence(rule.looks_at)),
+        (translate("Rules", "Fires"), sentence(condition(rule, values))),
+        (translate("Rules", "Cause"), sentence(rule.cause)),
+        (translate("Rules", "Consequence"), sentence(rule.consequence)),
+        (translate("Rules", "Do"), sentence(rule.response)),
+        (translate("Rules", "Certainty"), sentence(likely)),
+        (translate("Rules", "Source"), sentence(rule.source)),
+    )
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its head and a stop at its end; pH stays pH."""
+    head = text if text.startswith("pH") else text[:1].upper() + text[1:]
+    return head if head.endswith((".", "?", "!")) else head + "."
+
+
+def record_words(record: RuleRecord | None, rule: Rule, days: int, *, of_the_rack: bool) -> str:
+    """What became of a rule's flags, in a sentence."""
+    if of_the_rack:
+        return translate("Rules", "It looks at the rack as a whole; no log is kept of it.")
+    if record is None or (record.raised == 0 and record.declined == 0):
+        if rule.severity is None:
+            return translate("Rules", "No suggestion of it was declined in the last {n} days.").format(n=days)
+        return translate("Rules", "Not raised in the last {n} days by the values as they are now.").format(n=days)
+    return translate("Rules", "In the last {n} days, by the values as they are now.").format(n=days)
+
+
+def often_words(record: RuleRecord) -> str:
+    """What to say of a rule that the keeper often says no to."""
+    words = translate("Rules", "Often declined: {n} times in all.").format(n=record.declined)
+    if record.thresholds:
+        return words + " " + translate("Rules", "Its values may not fit this rack; they can be changed below.")
+    return words + " " + translate("Rules", "It has no value to change here; its reasons may say what it overlooks.")
+
+
+# --- values ----------------------------------------------------------------------------------------------------------
+
+
+def shown(one: Threshold, value: float, settings: Settings) -> float:
+    """A threshold in the keeper's unit."""
+    return ku.temperature(value, settings) if one.quantity == "temperature" else value
+
+
+def base(one: Threshold, value: float, settings: Settings) -> float:
+    """The keeper's unit in the profile's."""
+    return ku.celsius(value, settings) if one.quantity == "temperature" else value
+
+
+def unit(one: Threshold, settings: Settings) -> str:
+    """The unit of a threshold as the keeper reads it."""
+    return ku.DEGREES[settings.temperature_unit] if one.quantity == "temperature" else one.unit
+
+
+def value_words(one: Threshold, value: float, settings: Settings) -> str:
+    """A value with its unit, such as 60 per mL."""
+    return f"{ku.plain(shown(one, value, settings))} {unit(one, settings)}".strip()
+
+
+def own_values(rack: Rack, scope: str, field: str) -> dict[str, float]:
+    """What holds without the scope's own word: by the strain's title, each strain in use once.
+
+    `scope` is a vessel, or "" for the whole rack. The rack's word holds for a vessel that has none of its own.
+    """
+    over = rack.settings.overrides
+    if scope:
+        profile = rack.strains[rack.vessels[scope].strain]
+        return {profile.title: over.get(("", field), getattr(profile, field))}
+    used: dict[str, StrainProfile] = {v.strain: rack.strains[v.strain] for v in rack.vessels.values()}
+    return {p.title: getattr(p, field) for p in used.values()}
+
+
+def own_words(rack: Rack, scope: str, field: str) -> str:
+    """The values that hold without the scope's own word, and their source."""
+    one, settings = THRESHOLDS[field], rack.settings
+    if scope and ("", field) in settings.overrides:
+        value = value_words(one, settings.overrides["", field], settings)
+        return translate("Rules", "whole rack: {value}").format(value=value)
+    found = own_values(rack, scope, field)
+    different = len(set(found.values())) > 1
+    if different:
+        values = ", ".join(f"{title} {ku.plain(shown(one, v, settings))}" for title, v in found.items())
+    else:
+        values = ku.plain(shown(one, next(iter(found.values()), 0.0), settings))
+    strain = rack.vessels[scope].strain if scope else next((v.strain for v in rack.vessels.values()), "")
+    source = rack.strains[strain].sources[field] if strain else ""
+    words = translate("Rules", "profile: {values}").format(values=values)
+    return f"{words} ({source})" if source and not different else words
+
+
+def in_force(rack: Rack, scope: str) -> dict[str, str]:
+    """Every threshold in words as it holds for a scope; left out where the strains of the rack differ."""
+    found = {}
+    for field, one in THRESHOLDS.items():
+        values = {scope_value(rack, scope, field)} if scope else {scope_value(rack, n, field) for n in rack.vessels}
+        if len(values) == 1:
+            found[field] = value_words(one, values.pop(), rack.settings)
+    return found
+
+
+def scope_value(rack: Rack, vessel: str, field: str) -> float:
+    """What holds for a vessel."""
+    return float(getattr(rack.profile(vessel), field))
+
+
+def scope_words(rack: Rack, scope: str) -> str:
+    """The scope by name: the whole rack, or place and name of a vessel."""
+    if not scope:
+        return translate("Rules", "whole rack")
+    vessel = rack.vessels.get(scope)
+    return scope if vessel is None or vessel.place == scope else f"{vessel.place} {scope}"
+
+
+# --- how they changed ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change of a threshold: when, by whom, and what it was changed to in words."""
+
+    at: datetime
+    by: str
+    text: str
+
+
+def changes(desk: Desk, fields: Iterable[str]) -> tuple[Change, ...]:
+    """Every change of these thresholds, for the rack and its vessels, newest first; raises `StoreError`."""
+    rack, found = desk.rack, []
+    for field in fields:
+        one = THRESHOLDS[field]
+        for scope in ("", *rack.vessels):
+            for version in desk.history("setting", f"threshold:{scope}:{field}"):
+                value = None if version.row is None else version.row.get("value")
+                if isinstance(value, int | float):
+                    to = value_words(one, float(value), rack.settings)
+                elif scope and ("", field) in rack.settings.overrides:
+                    to = translate("Rules", "back to the whole rack's")
+                else:
+                    to = translate("Rules", "back to the profile's own")
+                text = f"{scope_words(rack, scope)}: {one.name}, {to}"
+                found.append(Change(version.entered_at, version.entered_by, text))
+    return tuple(sorted(found, key=lambda c: c.at, reverse=True))
+
+
+def change_words(change: Change, now: datetime) -> str:
+    """One change in a line; `now` is in the keeper's zone."""
+    at = change.at.astimezone(now.tzinfo)
+    by = f", {change.by}" if change.by else ""
+    return f"{say.short_date(at.date(), now.date())} {say.clock(at)}{by}: {change.text}"

@@ -1,0 +1,227 @@
+"""The rules page: every rule said in full, its record, its values changed for the rack or a vessel, and set back."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QLabel
+
+from rackview.core.events import Decline
+from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+from rackview.rules.catalogue import BY_CODE, RULES
+from rackview.services.sessions import demo_desk
+from rackview.ui import rule_words
+from rackview.ui.rule_list import RECORD, RULE
+from rackview.ui.screens.rules import RulesScreen
+from rackview.ui.theme import DARK, LIGHT
+from rackview.ui.window import MainWindow
+
+NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    made = demo_desk(tmp_path_factory.mktemp("rules") / "rack.db", lambda: NOW, date(2026, 5, 14))
+    for days, reason in ((1, "the water is clear"), (4, "the water is clear"), (7, "no time")):
+        at = NOW - timedelta(days=days)
+        made.record(Decline(at=at, vessel="Cockle", action="clean", code="floss", reason=reason))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def page(qtbot, demo):
+    return shown(qtbot, demo)
+
+
+def shown(qtbot, desk, code="floor"):
+    made = RulesScreen(desk, LIGHT)
+    qtbot.addWidget(made)
+    made.resize(1280, 680)
+    made.open(code)
+    made.refresh()
+    desk.subscribe(made.refresh)
+    return made
+
+
+def words(screen) -> str:
+    return "\n".join(label.text() for label in screen.findChildren(QLabel) if not label.isHidden())
+
+
+def put(screen, field, text):
+    screen.values.field(field).setText(text)
+    screen.values.form.submit()
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.code)
+def test_every_rule_says_all_that_is_written_down_of_it(page, rule):
+    page.open(rule.code)
+    said = words(page)
+    for text in (rule.looks_at, rule.cause, rule.consequence, rule.response, rule.source):
+        assert rule_words.sentence(text) in said
+    assert "_per_" not in rule_words.condition(rule, {})
+    assert (page.values.form is not None) == bool(rule.thresholds)
+
+
+def test_the_record_is_counted_over_the_whole_rack(page, demo):
+    from rackview.advice.flaglog import rule_records
+
+    page.work_out()
+    expected = {r.code: r for r in rule_records(demo.rack, demo.now().astimezone())}
+    items = [page.list.item(n) for n in range(page.list.count())]
+    assert {i.data(RULE).code: i.data(RECORD) for i in items if i.data(RECORD) is not None} == expected
+    page.open("floss")
+    assert page.record.figures["declined"].text() == "3"
+    assert page.record.figures["raised"].text() == str(expected["floss"].raised)
+
+
+def test_a_rule_often_declined_says_so_with_the_reasons(page):
+    page.work_out()
+    page.open("floss")
+    assert "Often declined: 3 times" in page.record.often.text()
+    assert "• the water is clear (2 ×)" in page.record.reasons.text()
+    item = page.list.currentItem()
+    assert "often declined" in item.data(Qt.ItemDataRole.AccessibleTextRole)
+    page.open("crash")
+    assert page.record.often.isHidden()
+    assert "Not raised" in page.record.words.text()
+
+
+def test_a_rule_of_the_whole_rack_has_no_log(page):
+    page.work_out()
+    page.open("common")
+    assert "no log" in page.record.words.text()
+
+
+def test_a_value_is_changed_for_the_rack_undone_and_done_again(qtbot, desk):
+    screen = shown(qtbot, desk)
+    assert screen.values.field("floor_per_ml").text() == "", "the strains differ, so no one value holds"
+    assert "holds for all of them" in screen.values.note.text()
+    put(screen, "floor_per_ml", "4,5")
+    assert desk.rack.settings.overrides == {("", "floor_per_ml"): 4.5}
+    assert desk.rack.profile("Goby").floor_per_ml == desk.rack.profile("Brill").floor_per_ml == 4.5
+    assert "whole rack: floor, 4.5 per mL" in screen._changes.text()
+    assert screen.values.field("floor_per_ml").text() == "4.5"
+    desk.undo()
+    assert desk.rack.settings.overrides == {}
+    assert screen.values.field("floor_per_ml").text() == ""
+    assert "back to the profile's own" in screen._changes.text()
+    desk.redo()
+    assert desk.rack.profile("Brill").floor_per_ml == 4.5
+
+
+def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, desk):
+    own = desk.rack.profile("Brill").count_days
+    screen = shown(qtbot, desk, "count_old")
+    put(screen, "count_days", "5")
+    screen.values.choose_scope("Brill")
+    assert screen.values.field("count_days").text() == "5"
+    put(screen, "count_days", "1")
+    assert desk.rack.profile("Brill").count_days == 1
+    assert desk.rack.profile("Dab").count_days == 5
+    assert "A1 Brill: count every, 1 days" in screen._changes.text()
+    assert screen.values.reset.text() == "Back to the whole rack's"
+    screen.values.reset.click()
+    assert desk.rack.profile("Brill").count_days == 5
+    screen.values.choose_scope("")
+    screen.values.reset.click()
+    assert desk.rack.profile("Brill").count_days == own
+    assert desk.rack.settings.overrides == {}
+    assert screen.values.reset.isHidden()
+
+
+def test_an_emptied_field_is_the_profiles_own(qtbot, desk):
+    screen = shown(qtbot, desk, "age")
+    put(screen, "restart_days", "50")
+    put(screen, "restart_days", "")
+    assert desk.rack.settings.overrides == {}
+
+
+def test_saving_what_was_not_touched_changes_nothing(qtbot, desk):
+    screen = shown(qtbot, desk, "warm")
+    screen.values.choose_scope("Brill")
+    screen.values.form.submit()
+    assert desk.rack.settings.overrides == {}
+    assert desk.undo_words is None
+
+
+@pytest.mark.parametrize("typed", ["many", "-3", "1e9", "250"])
+def test_what_cannot_be_meant_is_said_at_the_field_and_kept(qtbot, desk, typed):
+    screen = shown(qtbot, desk)
+    screen.values.choose_scope("Brill")
+    put(screen, "floor_per_ml", typed)
+    assert desk.rack.settings.overrides == {}
+    assert typed.split("e")[0] in screen.values.form.error_of("floor_per_ml")
+    assert screen.values.field("floor_per_ml").text() == typed
+
+
+def test_what_is_typed_is_kept_while_one_looks_at_another_rule(qtbot, desk):
+    screen = shown(qtbot, desk, "age")
+    screen.values.field("restart_days").setText("5o")
+    screen.open("floss")
+    screen.open("age")
+    assert screen.values.field("restart_days").text() == "5o"
+    screen.refresh()
+    assert screen.values.field("restart_days").text() == "5o"
+    put(screen, "restart_days", "50")
+    assert not [name for name in desk.drafts() if name.startswith("rule:")]
+
+
+def test_temperatures_are_in_the_keepers_unit(qtbot, desk):
+    desk.put_settings(Settings(temperature_unit="degF"))
+    screen = shown(qtbot, desk, "warm")
+    screen.values.choose_scope("Brill")
+    assert screen.values.field("temperature_high_c").text() == "82.4"  # 28 degrees Celsius by 9/5 + 32
+    put(screen, "temperature_high_c", "86")
+    assert desk.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
+    put(screen, "temperature_high_c", "300")
+    assert "°F" in screen.values.form.error_of("temperature_high_c")
+    assert desk.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
+
+
+def test_keys_lead_from_the_list_to_the_values_and_out(qtbot, desk):
+    window = MainWindow(desk, None, look="light")
+    qtbot.addWidget(window)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    window.commands["go_rules"].trigger()
+    screen = window.screen_widget()
+    assert screen.list.hasFocus()
+    first = screen.list.rule()
+    qtbot.keyClick(screen.list, Qt.Key.Key_Down)
+    assert screen.list.rule() is not first
+    qtbot.keyClick(screen.list, Qt.Key.Key_Return)
+    field = screen.values.field(screen.list.rule().thresholds[0])
+    assert field.hasFocus()
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert screen.list.hasFocus()
+    qtbot.keyClick(screen.list, Qt.Key.Key_Escape)
+    assert window.screen_name == "rack"
+
+
+def test_a_new_vessel_is_offered_at_once(qtbot, desk):
+    screen = shown(qtbot, desk)
+    desk.put_vessel(Vessel("Shanny", "rotifer-L", "C", 1, 10))
+    assert screen.values.scope.findData("Shanny") > 0
+
+
+def test_the_rules_look_differs_by_theme_and_stands_beside_when_wide(page):
+    images = []
+    for theme in (LIGHT, DARK):
+        page.set_theme(theme)
+        images.append(page.grab().toImage())
+    assert images[0] != images[1]
+    page.resize(1900, 1000)
+    page.grab(QImage(1, 1, QImage.Format.Format_RGB32).rect())
+    assert page._side.x() > page._rule_card.x() + 400
+
+
+def test_words_of_a_rule_name_its_values():
+    told = rule_words.condition(BY_CODE["count_old"], {"count_days": "2 days"})
+    assert told.startswith("more than “count every” (2 days) and one day over")
+    assert "the chance of “density under the floor now”" in rule_words.condition(BY_CODE["failing"], {})
