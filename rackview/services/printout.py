@@ -54,7 +54,12 @@ def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[
 
 def headline(one: Suggestion, speech: Speech) -> str:
     """Where and what to do, in the keeper's units: “A1 Limpet: Harvest 4.5 L, refill 4.5 L, 60 µm mesh”."""
-    words = f"{speech.place(one.vessel)} {one.vessel}: {one.text}"
+    return f"{speech.place(one.vessel)} {one.vessel}: {deed(one, speech)}"
+
+
+def deed(one: Suggestion, speech: Speech) -> str:
+    """What to do, in the keeper's units: “Harvest 4.5 L, refill 4.5 L, 60 µm mesh”."""
+    words = one.text
     if one.feed:
         words += f" of {one.feed}"
     if one.refill_l:

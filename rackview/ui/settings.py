@@ -45,6 +45,15 @@ class WindowSettings:
         self._write("far", "yes" if value else "no")
 
     @property
+    def paper(self) -> str:
+        """The paper that was printed on last, in a word."""
+        return self._read("paper", "A5")
+
+    @paper.setter
+    def paper(self, value: str) -> None:
+        self._write("paper", value)
+
+    @property
     def screen(self) -> str:
         """The screen that was open last."""
         return self._read("screen", "rack")

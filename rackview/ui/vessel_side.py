@@ -89,7 +89,7 @@ class VesselSide(QWidget):
 
     Signals
     -------
-    wanted(str) : an action by its event kind, or rest, return, edit
+    wanted(str) : an action by its event kind, or rest, return, edit, loss
     started(object) : a suggestion to carry out
     """
 
@@ -114,6 +114,13 @@ class VesselSide(QWidget):
         whole.setContentsMargins(24, 18, 16, 18)
         whole.setSpacing(10)
         whole.addWidget(title)
+        self.loss_button = QPushButton(self.tr("The days &before the loss…"), self)
+        self.loss_button.clicked.connect(partial(self.wanted.emit, "loss"))
+        tall(self.loss_button, 44, 8)
+        loss = QHBoxLayout()
+        loss.setContentsMargins(0, 0, 8, 0)
+        loss.addWidget(self.loss_button)
+        whole.addLayout(loss)
         whole.addWidget(scroll, 1)
         whole.addLayout(self._buttons())
 
@@ -151,6 +158,7 @@ class VesselSide(QWidget):
         self._shown = seen, suggestions
         if not same:
             self._fill(seen, suggestions)
+        self.loss_button.setVisible(seen.state == "crashed")
         resting = seen.state == "resting"
         for name, button in self._by_name.items():
             button.setEnabled(not read_only and (not resting or name in {"return", "restart", "note", "edit", "clean"}))

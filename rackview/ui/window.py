@@ -110,7 +110,7 @@ class MainWindow(QMainWindow):
         if screen is None:
             screen = self._screens[name] = self._made(name)
             self._stack.addWidget(screen)
-        base.enter(screen, self._vessel if name == "vessel" else argument)
+        base.enter(screen, self._vessel if name == "vessel" or (name == "loss" and not argument) else argument)
         base.refresh(screen)
         self._name = name
         self._stack.setCurrentWidget(screen)
@@ -129,6 +129,8 @@ class MainWindow(QMainWindow):
             "go": self.go,
             "add_vessel": lambda shelf, position: self.go("add_vessel", f"{shelf} {position}"),
             "demo_wanted": self._open_demo,
+            "print_wanted": self._print,
+            "loss_wanted": lambda vessel: self.go("loss", vessel),
         }.items():
             bound = getattr(screen, signal, None)
             if isinstance(bound, SignalInstance):
@@ -248,6 +250,7 @@ class MainWindow(QMainWindow):
 
     def _calls(self) -> dict[str, Callable[[], object]]:
         calls: dict[str, Callable[[], object]] = {f"go_{name}": partial(self.go, name) for name in registry.WORDS}
+        calls |= {f"go_{name}": partial(self.go, name) for name in ("rules", "loss")}
         calls |= {look: partial(self.set_look, look) for look in LOOKS}
         return calls | {
             "undo": self._undo,
@@ -257,6 +260,7 @@ class MainWindow(QMainWindow):
             "take_in": self._take_in,
             "give_out": self._export,
             "backup": self._back_up,
+            "print": self._print,
             "picture": self._save_picture,
             "demo": self._open_demo,
             "quit": self.close,
@@ -310,6 +314,14 @@ class MainWindow(QMainWindow):
 
     def _back_up(self) -> None:
         self._try_file(self.desk.backup, self.tr("A verified copy lies at {place}."))
+
+    def _print(self) -> None:
+        """Print what is shown if it is a page for paper, else the sheet of the round."""
+        from rackview.ui import printing, round_sheet
+
+        shown = getattr(self.screen_widget(), "document", None)
+        document = (shown() if shown is not None else None) or round_sheet.round_sheet(self.desk)
+        printing.show(document, self._settings, self).said.connect(self.navigation.say)
 
     def _save_picture(self) -> None:
         chosen, _ = QFileDialog.getSaveFileName(

@@ -12,13 +12,14 @@ if TYPE_CHECKING:
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
-SCREENS = (*WORDS, "vessel", "add_vessel", "settings", "help")
+SCREENS = (*WORDS, "rules", "loss", "vessel", "add_vessel", "settings", "help")
 """Every screen by the name that the window, the command line and the settings use."""
 HELP = {
     "rack": "guide",
     "round": "guide",
     "vessel": "estimate",
     "bench": "formulas",
+    "rules": "rules",
     "settings": "tables",
     "records": "tables",
 }
@@ -56,10 +57,14 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
             from rackview.ui.screens.records import RecordsScreen
 
             return RecordsScreen(desk, theme, parent)
-        case "add_vessel":
-            from rackview.ui.screens.add_vessel import AddVesselScreen
+        case "rules":
+            from rackview.ui.screens.rules import RulesScreen
 
-            return AddVesselScreen(desk, theme, parent)
+            return RulesScreen(desk, theme, parent)
+        case "loss":
+            from rackview.ui.screens.loss import LossScreen
+
+            return LossScreen(desk, theme, parent)
         case "add_vessel":
             from rackview.ui.screens.add_vessel import AddVesselScreen
 

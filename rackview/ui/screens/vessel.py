@@ -53,10 +53,12 @@ class VesselScreen(QWidget):
     -------
     leave() : back to the rack
     said(str) : words for the window's line of what was done
+    loss_wanted(str) : the page of the days before this vessel's loss
     """
 
     leave = Signal()
     said = Signal(str)
+    loss_wanted = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -247,6 +249,8 @@ class VesselScreen(QWidget):
     def _wanted(self, what: str) -> None:
         if what in {"rest", "return"}:
             self._rest(what)
+        elif what == "loss":
+            self.loss_wanted.emit(self.vessel)
         elif what == "edit":
             self.edit.edit(self.desk.rack.vessels[self.vessel])
             self._stack.setCurrentWidget(self.edit)

@@ -1,0 +1,147 @@
+"""The page after a loss as blocks: the drawing, what changed, contacts, what the rules said, every entry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication
+
+from rackview.core.rack import Rack
+from rackview.ui import fonts, say
+from rackview.ui.paint.loss import LossChart
+from rackview.ui.paint.paper import Block, Page, Row, Text, heading, pages
+
+if TYPE_CHECKING:
+    from rackview.advice.aftermath import Aftermath, Line, Said
+
+translate = QCoreApplication.translate
+WHEN, WHERE, WHAT = 1.5, 1.5, 6.0
+FEW_DAYS = 3
+"""Up to so many days are listed one by one."""
+
+
+@dataclass(frozen=True, slots=True)
+class LossPage:
+    """The page of one vessel. `begin` heads it; each of `parts` is a heading with what stands under it."""
+
+    vessel: str
+    title: str
+    file: str
+    begin: tuple[Block, ...]
+    parts: tuple[tuple[Block, ...], ...]
+    told: str
+
+    def pages(self, width: float, height: float) -> tuple[Page, ...]:
+        """All of it on pages of paper."""
+        return pages([*self.begin, *(b for part in self.parts for b in part)], width, height)
+
+
+def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
+    """The days before the vessel's newest crash, or before `at` (aware, in the keeper's zone) if it has none."""
+    from rackview.advice.aftermath import aftermath
+    from rackview.ui.loss_days import loss_days
+
+    after = aftermath(rack, vessel, at)
+    named = rack.vessels[vessel]
+    place = vessel if named.place == vessel else f"{named.place} {vessel}"
+    title = translate("Loss", "{vessel}: the days before").format(vessel=place)
+    begins, ends = after.begins.astimezone(at.tzinfo), (after.lost_at or at).astimezone(at.tzinfo)
+    if after.lost_at is None:
+        words = translate("Loss", "No crash is on record in the last four weeks; these are the 14 days up to now.")
+    else:
+        words = translate("Loss", "Lost by the count of {day}, {time}; these are the 14 days before.").format(
+            day=say.full_date(ends.date()), time=say.clock(ends)
+        )
+    profile = rack.profile(vessel)
+    about = translate("Loss", "{strain}, {from_day} to {to_day}.").format(
+        strain=profile.title, from_day=_day(begins, at), to_day=_day(ends, at)
+    )
+    begin: tuple[Block, ...] = (
+        Text(title, 22, fonts.BOLD, below=2.0, keep=True),
+        Text(words, 14, fonts.SEMIBOLD, below=2.0, keep=True),
+        Text(about, 12, quiet=True, below=12.0, keep=True),
+        LossChart(loss_days(rack, after, at), rack.settings),
+    )
+    parts = (
+        _changed(after),
+        _contacts(after, rack, at),
+        _said(after.said, at),
+        _entries(after, rack, at),
+    )
+    return LossPage(vessel, title, f"{vessel} {ends:%Y-%m-%d}.pdf", begin, parts, f"{title}. {words} {_told(after)}")
+
+
+def _told(after: Aftermath) -> str:
+    """The page in a few words for a screen reader."""
+    changed = " ".join(after.changes) or translate("Loss", "Nothing stood out.")
+    return translate("Loss", "What changed: {words} Contacts: {n}.").format(words=changed, n=len(after.contacts))
+
+
+def _day(when: datetime, now: datetime) -> str:
+    return say.short_date(when.date(), now.date())
+
+
+def _changed(after: Aftermath) -> tuple[Block, ...]:
+    head = heading(translate("Loss", "What changed"))
+    if not after.changes:
+        nothing = translate("Loss", "Feed, harvests, eggs, temperature and salinity held within what is usual.")
+        return head, Text(nothing, quiet=True)
+    lead = Text(translate("Loss", "The last four days against the days before:"), 12, quiet=True, keep=True)
+    return head, lead, *(Text(f"• {words}") for words in after.changes)
+
+
+def _contacts(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
+    head = heading(translate("Loss", "Contacts with other vessels"))
+    if not after.contacts:
+        return head, Text(translate("Loss", "No hand or tool came from another vessel shortly before."), quiet=True)
+    words = translate(
+        "Loss", "What hands and tools did elsewhere within three hours before they served this vessel, by vessel:"
+    )
+    return head, Text(words, 12, quiet=True, keep=True), *_lines_by_vessel(after.contacts, rack, at)
+
+
+def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Block]:
+    """One row per vessel: the days on which it was served shortly before, and what was done there the last time."""
+    found: list[Block] = []
+    for name, group in groupby(sorted(lines, key=lambda c: (c.vessel, c.at)), key=lambda c: c.vessel):
+        own = list(group)
+        days = list(dict.fromkeys(_day(c.at.astimezone(at.tzinfo), at) for c in own))
+        newest = own[-1]
+        listed = ", ".join(days)
+        if len(days) > FEW_DAYS:
+            words = translate("Loss", "on {n} days from {first} to {last}")
+            listed = words.format(n=len(days), first=days[0], last=days[-1])
+        text = translate("Loss", "{days}; the last time: {what}, {time}").format(
+            days=listed, what=newest.text, time=say.clock(newest.at.astimezone(at.tzinfo))
+        )
+        found.append(Row((_place(rack, name), text), (WHERE, WHAT + WHEN)))
+    return found
+
+
+def _place(rack: Rack, name: str) -> str:
+    vessel = rack.vessels.get(name)
+    return name if vessel is None or vessel.place == name else f"{vessel.place} {name}"
+
+
+def _said(said: Sequence[Said], at: datetime) -> tuple[Block, ...]:
+    head = heading(translate("Loss", "What the rules said"))
+    if not said:
+        return head, Text(translate("Loss", "Nothing: no flag stood in these days."), quiet=True)
+    days = ((_day(one.at.astimezone(at.tzinfo), at), " ".join(one.texts)) for one in said)
+    return head, *(Row(cells, (WHEN, WHAT + WHERE)) for cells in days)
+
+
+def _entries(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
+    head = heading(translate("Loss", "Everything recorded"))
+    if not after.lines:
+        return head, Text(translate("Loss", "Nothing was recorded in these days."), quiet=True)
+    rows: list[Block] = []
+    for line in after.lines:
+        here = line.at.astimezone(at.tzinfo)
+        what = line.text if line.vessel == after.vessel else f"{_place(rack, line.vessel)}: {line.text}"
+        rows.append(Row((f"{_day(here, at)} {say.clock(here)}", what), (WHEN + 0.3, WHAT + WHERE)))
+    return head, *rows

@@ -1,0 +1,219 @@
+"""Paper: the sheet of the round in the safe order, page breaks, PDF files of the right size, errors in a sentence."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime
+
+import pytest
+from PySide6.QtCore import QRectF, QSettings
+from PySide6.QtGui import QColor, QImage, QPageLayout, QPainter
+from PySide6.QtPrintSupport import QPrinter
+from PySide6.QtWidgets import QFileDialog
+
+from rackview.advice.api import round_order
+from rackview.services.sessions import demo_desk, open_desk
+from rackview.ui import printing
+from rackview.ui.commands import keys_page
+from rackview.ui.paint.paper import PAPER, Text, pages
+from rackview.ui.printing import DOTS, Paper, PrintDialog, pages_on, paint_page, put_on, room, write_pdf
+from rackview.ui.round_sheet import Apart, SheetRow, round_sheet
+from rackview.ui.theme import contrast
+from rackview.ui.window import MainWindow
+
+NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+PAPERS = (Paper("A5"), Paper("A5", wide=True), Paper("A4"), Paper("A4", wide=True))
+# ISO 216: A4 is 210 mm by 297 mm, A5 148 mm by 210 mm
+MILLIMETRES = {"A5": (148, 210), "A4": (210, 297)}
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory):
+    made = demo_desk(tmp_path_factory.mktemp("paper") / "rack.db", lambda: NOW, date(2026, 5, 14))
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def sheet(qapp, desk):
+    return round_sheet(desk)
+
+
+def rows(sheet):
+    return [r.line for r in sheet.rows if isinstance(r, SheetRow)]
+
+
+def test_every_vessel_in_use_is_on_the_sheet_in_the_safe_order(desk, sheet):
+    names = [line.name for line in rows(sheet)]
+    assert sorted(names) == sorted(round_order(desk.rack, NOW))
+    suspect = {s.vessel for s in desk.suggestions() if s.own_tools}
+    assert names == [n for n in round_order(desk.rack, NOW) if n not in suspect] + [
+        n for n in round_order(desk.rack, NOW) if n in suspect
+    ]
+    apart = [n for n, r in enumerate(sheet.rows) if isinstance(r, Apart)]
+    assert len(apart) == bool(suspect)
+    if suspect:
+        assert apart[0] == len(names) - len(suspect)
+
+
+def test_every_suggestion_is_on_the_sheet_with_its_cautions_below(desk, sheet):
+    for one in desk.suggestions():
+        line = next(r for r in rows(sheet) if r.name == one.vessel)
+        mine = [d for d in line.deeds if d.startswith(one.text)]
+        assert mine, one.text
+        below = [b.text for b in sheet.end if isinstance(b, Text)]
+        for caution in one.cautions:
+            letter = next(t.split()[0] for t in below if t.endswith(f"  {caution}"))
+            assert any(re.search(rf"\(.*\b{letter}\b.*\)$", d) for d in mine)
+
+
+def test_vessels_at_rest_are_named_apart(desk, sheet):
+    resting = [n for n, a in desk.assessments().items() if a.state == "resting"]
+    told = " ".join(b.text for b in sheet.end if isinstance(b, Text))
+    assert resting
+    assert all(n in told for n in resting)
+
+
+def test_stages_have_their_own_boxes(desk, sheet):
+    staged = {line.name for line in rows(sheet) if line.stages}
+    assert staged
+    assert all(desk.rack.profile(n).animal == "copepod" for n in staged)
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=Paper.word)
+def test_nothing_leaves_the_page(qapp, desk, sheet, paper):
+    layout = paper.layout()
+    width, height = room(layout)
+    made = pages_on(sheet, layout)
+    printed = [block for page in made for _, block in page.blocks]
+    assert [b for b in printed if isinstance(b, SheetRow)] == [b for b in sheet.rows if isinstance(b, SheetRow)]
+    for page in made:
+        assert max(top + block.height(width) for top, block in page.blocks) <= height
+        tops = [top for top, _ in page.blocks]
+        assert tops == sorted(tops)
+    for page in made[1:]:
+        if isinstance(page.blocks[1][1], SheetRow):
+            assert page.blocks[0][1] is sheet.head, "a page of rows without the names of its columns"
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=Paper.word)
+def test_nothing_is_drawn_outside_the_margins(qapp, sheet, paper):
+    layout = paper.layout()
+    whole, inner = layout.fullRect(QPageLayout.Unit.Inch), layout.paintRect(QPageLayout.Unit.Inch)
+    for number in range(len(pages_on(sheet, layout))):
+        image = QImage(round(whole.width() * DOTS), round(whole.height() * DOTS), QImage.Format.Format_RGB32)
+        image.fill(QColor("white"))
+        painter = QPainter(image)
+        painter.translate(inner.topLeft() * DOTS)
+        paint_page(painter, sheet, layout, number)
+        painter.end()
+        kept = QRectF(inner.topLeft() * DOTS, inner.size() * DOTS).adjusted(-2, -2, 2, 2)
+        dark = [
+            (x, y)
+            for x in range(0, image.width(), 2)
+            for y in range(0, image.height(), 2)
+            if image.pixel(x, y) & 0xFF < 200
+        ]
+        assert dark
+        assert all(kept.contains(x, y) for x, y in dark)
+
+
+def test_paper_is_black_on_white():
+    for ink in (PAPER.ink, PAPER.middle, PAPER.soft, PAPER.today, PAPER.week, PAPER.notice):
+        assert contrast(ink, PAPER.field) >= 7  # WCAG 2.2, 1.4.6
+        assert ink.saturation() == 0
+    assert contrast(PAPER.rim, PAPER.field) >= 3
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=Paper.word)
+def test_a_pdf_has_the_paper_and_pages_it_should(qapp, sheet, tmp_path, paper):
+    file = tmp_path / "round.pdf"
+    write_pdf(sheet, file, paper)
+    data = file.read_bytes()
+    assert data.startswith(b"%PDF-")
+    boxes = re.findall(rb"/MediaBox \[([\d. ]+)\]", data)
+    assert len(boxes) == len(pages_on(sheet, paper.layout()))
+    left, bottom, right, top = map(float, boxes[0].split())
+    points = sorted((right - left, top - bottom), reverse=paper.wide)
+    wanted = sorted((mm / 25.4 * 72 for mm in MILLIMETRES[paper.size]), reverse=paper.wide)
+    assert points == pytest.approx(wanted, abs=1.0)
+
+
+def test_a_file_that_cannot_be_written_is_said_and_leaves_nothing(qapp, sheet, tmp_path):
+    with pytest.raises(OSError, match=r"round\.pdf could not be written"):
+        write_pdf(sheet, tmp_path / "nowhere" / "round.pdf", Paper())
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_printer_gets_the_same_pages(qapp, sheet, tmp_path):
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "out.pdf"))
+    printer.setPageLayout(Paper("A4").layout())
+    put_on(printer, sheet, printer.resolution())
+    found = (tmp_path / "out.pdf").read_bytes().count(b"/MediaBox")
+    assert found == len(pages_on(sheet, Paper("A4").layout()))
+
+
+def test_a_heading_stays_with_what_it_heads(qapp):
+    blocks = [Text("filler " * 30), Text("a heading", 16, keep=True), Text("what it heads"), Text("more")]
+    width = 300.0
+    tall = blocks[0].height(width) + blocks[1].height(width) + 1
+    first, second = pages(blocks, width, tall)
+    assert [b for _, b in first.blocks] == blocks[:1]
+    assert [b for _, b in second.blocks] == blocks[1:]
+
+
+def test_papers_are_remembered_by_a_word():
+    assert [Paper.from_word(p.word()) for p in PAPERS] == list(PAPERS)
+    assert Paper.from_word("foolscap") == Paper()
+
+
+def test_the_dialog_shows_pages_saves_and_says_so(qtbot, sheet, tmp_path, monkeypatch):
+    dialog = PrintDialog(sheet, Paper())
+    qtbot.addWidget(dialog)
+    count = dialog.page_count()
+    assert count > 1
+    dialog.turn(1)
+    assert f"2 of {count}" in dialog._count.text()
+    dialog.choose(Paper("A4"))
+    assert dialog._count.text().startswith("page 1 of")
+    assert not dialog.preview.grab().isNull()
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "no" / "x.pdf"), ""))
+    dialog.save_pdf()
+    assert "could not be written" in dialog._wrong.text()
+    assert not dialog.result()
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "sheet"), ""))
+    with qtbot.waitSignal(dialog.said) as told:
+        dialog.save_pdf()
+    assert "sheet.pdf" in told.args[0]
+    assert (tmp_path / "sheet.pdf").stat().st_size > 1000
+
+
+def test_the_command_prints_the_round_or_the_page_shown(qtbot, desk, tmp_path, monkeypatch):
+    settings = QSettings(str(tmp_path / "window.ini"), QSettings.Format.IniFormat)
+    window = MainWindow(desk, settings, look="light")
+    qtbot.addWidget(window)
+    window.show()  # only a window that was shown stops its timers when it closes
+    opened = []
+    real = printing.PrintDialog.open
+    monkeypatch.setattr(printing.PrintDialog, "open", lambda self: (opened.append(self), real(self))[0])
+    window.commands["print"].trigger()
+    assert opened[0].document.title.startswith("Round, ")
+    opened[0].choose(Paper("A4", wide=True))
+    opened[0].reject()
+    assert settings.value("paper") == "A4 wide"
+    window.go("loss", "Limpet")
+    window.commands["print"].trigger()
+    assert "Limpet" in opened[1].document.title
+    assert opened[1].paper == Paper("A4", wide=True)
+    opened[1].reject()
+    assert "Ctrl+P" in keys_page()
+
+
+def test_an_empty_rack_prints_an_empty_sheet(qapp, tmp_path):
+    desk = open_desk(tmp_path / "empty.db", lambda: NOW)
+    made = round_sheet(desk)
+    assert "no vessels" in " ".join(b.text for b in made.end if isinstance(b, Text))
+    write_pdf(made, tmp_path / "empty.pdf", Paper())
+    desk.close()
