@@ -105,10 +105,10 @@ def _contacts(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
 
 
 def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Block]:
-    """One row per vessel: the days on which it was served shortly before, and what was done there the last time."""
+    """One row per vessel, the newest contact first: the days on which it was served shortly before, and what was done there the last time."""
+    groups = [list(g) for _, g in groupby(sorted(lines, key=lambda c: (c.vessel, c.at)), key=lambda c: c.vessel)]
     found: list[Block] = []
-    for name, group in groupby(sorted(lines, key=lambda c: (c.vessel, c.at)), key=lambda c: c.vessel):
-        own = list(group)
+    for own in sorted(groups, key=lambda g: (g[-1].at, len(g)), reverse=True):
         days = list(dict.fromkeys(_day(c.at.astimezone(at.tzinfo), at) for c in own))
         newest = own[-1]
         listed = ", ".join(days)
@@ -118,7 +118,7 @@ def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Bl
         text = translate("Loss", "{days}; the last time: {what}, {time}").format(
             days=listed, what=newest.text, time=say.clock(newest.at.astimezone(at.tzinfo))
         )
-        found.append(Row((_place(rack, name), text), (WHERE, WHAT + WHEN)))
+        found.append(Row((_place(rack, own[0].vessel), text), (WHERE, WHAT + WHEN)))
     return found
 
 

@@ -30,6 +30,8 @@ ONE_LINE = 900.0
 """From this width on the suggested actions stand beside the boxes, not below them."""
 TALLIES = 4
 TICK = "tick"
+LONG = 1.7
+"""How much wider the box of a long caption is."""
 SHARES = {"name": 1.75, "tallies": 3.7, "eggs": 1.75, "swim": 0.88, "ciliates": 1.05, "tint": 0.8, "water": 3.8}
 SHOWN_STATES = ("active", "latched")
 
@@ -169,7 +171,8 @@ class SheetRow:
     def _name(self, painter: QPainter, rect: QRectF, theme: Theme, width: float) -> None:
         small = self._sizes(width)[1] - 2
         write(painter, rect.left(), rect.top() + 15, self.line.place, 18, theme.ink, fonts.BOLD)
-        write(painter, rect.left(), rect.top() + 29, self.line.name, small + 1, theme.ink, room=rect.width())
+        px = next((p for p in (small + 1, small) if width_of(self.line.name, p) <= rect.width()), small - 1)
+        write(painter, rect.left(), rect.top() + 29, self.line.name, px, theme.ink, room=rect.width() + 4)
         y = rect.top() + 42.0
         for word in self.line.sampled:
             write(painter, rect.left(), y, word, small, theme.middle, room=rect.width())
@@ -188,12 +191,15 @@ class SheetRow:
         self._row(painter, QRectF(left + x, top, wide, box), len(self.water), theme, self.water)
 
     def _row(self, painter: QPainter, rect: QRectF, count: int, theme: Theme, captions: Sequence[str] = ()) -> None:
-        each = (rect.width() + 6.0) / count
-        for n in range(count):
-            one = QRectF(rect.left() + n * each, rect.top(), each - 6.0, rect.height())
+        """Boxes side by side; one with a long caption is wider than the rest."""
+        weights = [LONG if n < len(captions) and len(captions[n]) > 8 else 1.0 for n in range(count)]
+        room, x = rect.width() - 6.0 * (count - 1), rect.left()
+        for n, weight in enumerate(weights):
+            one = QRectF(x, rect.top(), room * weight / sum(weights), rect.height())
+            x = one.right() + 6.0
             empty_box(painter, one, theme)
             if n < len(captions) and captions[n]:
-                px = 9 if one.width() > 34 else 7
+                px = next((p for p in (9, 8) if width_of(captions[n], p) < one.width() - 4), 7)
                 write(painter, one.left() + 3, one.top() + px + 1, captions[n], px, theme.soft, room=one.width() - 3)
 
 
@@ -272,7 +278,7 @@ def round_sheet(desk: Desk) -> RoundSheet:
     name = rack.settings.name or translate("Sheet", "Rack")
     title = translate("Sheet", "Round, {day}").format(day=f"{say.full_date(now.date())} {now.year}")
     invented = translate("Sheet", "an invented rack") if rack.settings.invented else ""
-    about = translate("Sheet", "Cleanest and most precious first, suspect vessels last. swims 1–5, tint 0–4.")
+    about = translate("Sheet", "Cleanest and most precious first, suspect vessels last. Swims 1–5, tint 0–4.")
     begin: tuple[Block, ...] = (
         Text(title, 20, fonts.BOLD, below=2.0, keep=True),
         Text(", ".join(w for w in (name, invented) if w) + ". " + about, 12, quiet=True, keep=True),

@@ -16,7 +16,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.rules.catalogue import RULES
 from rackview.rules.rule import Rule
-from rackview.rules.thresholds import THRESHOLDS, Threshold
+from rackview.rules.thresholds import DAYS, THRESHOLDS, Threshold
 from rackview.ui import keeper_units as ku
 from rackview.ui import say
 
@@ -131,6 +131,8 @@ def unit(one: Threshold, settings: Settings) -> str:
 
 def value_words(one: Threshold, value: float, settings: Settings) -> str:
     """A value with its unit, such as 60 per mL."""
+    if one.unit == DAYS:
+        return say_days(float(ku.plain(value)))
     return f"{ku.plain(shown(one, value, settings))} {unit(one, settings)}".strip()
 
 

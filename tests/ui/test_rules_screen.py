@@ -123,7 +123,7 @@ def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, desk):
     put(screen, "count_days", "1")
     assert desk.rack.profile("Brill").count_days == 1
     assert desk.rack.profile("Dab").count_days == 5
-    assert "A1 Brill: count every, 1 days" in screen._changes.text()
+    assert "A1 Brill: count every, 1 day" in screen._changes.text()
     assert screen.values.reset.text() == "Back to the whole rack's"
     screen.values.reset.click()
     assert desk.rack.profile("Brill").count_days == 5

@@ -156,7 +156,7 @@ class LossChart:
             for step in steps:
                 value = step * 10.0**power
                 at = y(value)
-                if ends[0] <= math.log10(value) <= ends[1] and abs(at - floor) > PX + 2:
+                if ends[0] <= math.log10(value) <= ends[1] and abs(at - floor) > PX + 4:
                     write(painter, rect.left() + GUTTER - 6, at + 4, f"{value:g}", PX, theme.middle, right=True)
 
     def _lane(
