@@ -105,7 +105,7 @@ def _contacts(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
 
 
 def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Block]:
-    """One row per vessel, the newest contact first: the days on which it was served shortly before, and what was done there the last time."""
+    """One row per vessel, the newest contact first: on which days it was served shortly before, and what came last."""
     groups = [list(g) for _, g in groupby(sorted(lines, key=lambda c: (c.vessel, c.at)), key=lambda c: c.vessel)]
     found: list[Block] = []
     for own in sorted(groups, key=lambda g: (g[-1].at, len(g)), reverse=True):
