@@ -5,13 +5,15 @@ from __future__ import annotations
 from importlib import resources
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QTextDocument
+from PySide6.QtGui import QTextBlockFormat, QTextCursor, QTextDocument
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
 from rackview.ui import fonts
 from rackview.ui.commands import keys_page
 from rackview.ui.theme import Theme
 
+WIDEST = 980
+"""A line of text much longer than this is hard to follow, px."""
 PAGES = {
     "guide": "User guide",
     "keys": "Keys",
@@ -44,6 +46,8 @@ class HelpScreen(QWidget):
         row.setSpacing(24)
         self._list = QListWidget(self)
         self._list.setFixedWidth(200)
+        self._list.setFont(fonts.font(15))
+        self._list.setSpacing(4)
         self._list.setAccessibleName(self.tr("Pages"))
         for name, title in PAGES.items():
             item = QListWidgetItem(self.tr(title))
@@ -56,7 +60,9 @@ class HelpScreen(QWidget):
         self._text.anchorClicked.connect(self._follow)
         self._text.setAccessibleName(self.tr("Page"))
         self._text.document().setDocumentMargin(24)
-        row.addWidget(self._text, 1)
+        self._text.setMaximumWidth(WIDEST)
+        row.addWidget(self._text, 4)
+        row.addStretch(1)
         self.set_theme(theme)
 
     def open(self, page: str | None = None) -> None:
@@ -82,6 +88,7 @@ class HelpScreen(QWidget):
         document = self._text.document()
         document.setDefaultFont(fonts.font(15))
         document.setMarkdown(page_text(self._page), QTextDocument.MarkdownFeature.MarkdownDialectGitHub)
+        _air(document)
         self._text.moveCursor(self._text.textCursor().MoveOperation.Start)
 
     def _follow(self, link: QUrl) -> None:
@@ -90,3 +97,18 @@ class HelpScreen(QWidget):
             self.open(name)
         elif not link.scheme() and link.hasFragment():
             self._text.scrollToAnchor(link.fragment())
+
+
+def _air(document: QTextDocument) -> None:
+    """Room between paragraphs and above headings, which Markdown leaves to the reader."""
+    block = document.begin()
+    while block.isValid():
+        cursor = QTextCursor(block)
+        form = block.blockFormat()
+        heading = form.headingLevel() > 0
+        inside = block.textList() is not None or cursor.currentTable() is not None
+        form.setTopMargin(18.0 if heading else 0.0)
+        form.setBottomMargin(2.0 if inside else 8.0)
+        form.setLineHeight(125.0, QTextBlockFormat.LineHeightTypes.ProportionalHeight.value)
+        cursor.setBlockFormat(form)
+        block = block.next()
