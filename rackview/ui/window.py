@@ -424,10 +424,10 @@ class MainWindow(QMainWindow):
             self.commands["full_screen"].setChecked(self.isFullScreen())
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        self._poll.stop()
+        self._minute.stop()
         if self._open:
             self._open = False
-            self._poll.stop()
-            self._minute.stop()
             self.keep_drafts()
             self._settings.geometry = self.saveGeometry()
         super().closeEvent(event)
