@@ -122,7 +122,7 @@ class DoPanel(FieldGroup):
             self.fields[key].set_unit(settings.volume_unit)
         self.fields["feed"].set_unit(entry.feed_unit())
         self._choices("split_to", entry.others())
-        self._feeds, self._feed = entry.feeds(), entry.text("feed_name")
+        self._feeds, self._feed = tuple(o.name for o in entry.feeds), entry.text("feed_name")
         several = len(self._feeds) > 1
         self._feed_name.setVisible(several)
         self._feed_label.setText("" if several else self.tr("Feed"))
@@ -136,7 +136,7 @@ class DoPanel(FieldGroup):
         for key, line in zip(SPLIT, self._split_parts[-3:], strict=True):
             line.setVisible(split and key in errors)
         hints = round_words.doing(entry)
-        if entry.text("feed").strip():
+        if several or entry.text("feed").strip():
             hints["feed"] = ", ".join(w for w in (self._feed, hints.get("feed", "")) if w)
         self._aside.setText(
             self.tr("typed {when}").format(when=stale) if stale else self.tr("suggested, change freely")

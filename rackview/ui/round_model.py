@@ -17,7 +17,7 @@ from rackview.core.events import Event, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
-from rackview.ui import moves, remembered
+from rackview.ui import moves, remembered, round_feed
 from rackview.ui.round_fields import (
     ACTS,
     CHECKED_AS_TYPED,
@@ -67,6 +67,8 @@ class Entry:
         self.begun: datetime | None = None
         self.offered: dict[str, str] = {}
         self.suggestions: tuple[Suggestion, ...] = ()
+        self.feeds: tuple[round_feed.Offer, ...] = ()
+        self._fed: Suggestion | None = None
         self.offer(suggestions)
         self.count_by_stage(by_stage=self.staged and remembered.staged(rack, vessel))
         if draft is not None:
@@ -78,6 +80,8 @@ class Entry:
         """What the field shows: as typed, or remembered from last time, or suggested."""
         if key in self.typed:
             return self.typed[key]
+        if key == "feed" and self._fed is not None:
+            return round_feed.amount(self.feeds, self._fed, self.text("feed_name"))
         return self.offered.get(key) or self._remembered().get(key, "")
 
     def put(self, key: str, text: str, now: datetime) -> None:
@@ -141,39 +145,28 @@ class Entry:
         mine = tuple(s for s in suggestions if s.vessel == self.vessel)
         settings = self.rack.settings
         offered: dict[str, str] = {"clean": "leave"}
+        self._fed = None
         for s in mine:
             if s.action == "harvest" and s.amount is not None:
                 offered["harvest"] = ku.volume_text(s.amount, settings)
                 offered["refill"] = ku.volume_text(s.amount if s.refill_l is None else s.refill_l, settings)
             elif s.action == "feed" and s.amount is not None:
-                offered["feed"] = ku.amount_text(s.amount)
-                offered["feed_name"] = s.feed or ""
+                self._fed = s
             elif s.action == "clean":
                 offered["clean"] = s.what if s.what in CLEANING else "floss"
             elif s.action == "split" and s.amount is not None and s.other_vessel:
                 offered["split"] = ku.volume_text(s.amount, settings)
                 offered["split_to"] = s.other_vessel
                 offered["split_refill"] = ku.volume_text(s.amount if s.refill_l is None else s.refill_l, settings)
-        if not offered.get("feed_name"):
-            offered["feed_name"] = self.feeds()[0]
+        self.feeds = round_feed.offers(self.rack, self._fed, remembered.last(self.rack, self.vessel).feed)
+        offered["feed_name"] = (self._fed.feed if self._fed else None) or self.feeds[0].name
         self.offered = offered
         self.suggestions = mine
 
-    def feeds(self) -> tuple[str, ...]:
-        """Feeds to choose from: the stock table's, else the one given last, else plain feed."""
-        if self.rack.stock:
-            return tuple(s.feed for s in self.rack.stock)
-        last = remembered.last(self.rack, self.vessel).feed
-        return (last.feed if last else "algae concentrate",)
-
     def feed_unit(self) -> str:
-        """The unit of the chosen feed: that of the stock table, else the one used last."""
-        name = self.text("feed_name")
-        for item in self.rack.stock:
-            if item.feed == name:
-                return item.unit
-        last = remembered.last(self.rack, self.vessel).feed
-        return last.unit if last else "mL"
+        """The unit of the chosen feed."""
+        chosen = self.text("feed_name")
+        return next((o.unit for o in self.feeds if o.name == chosen), self.feeds[0].unit)
 
     def others(self) -> tuple[str, ...]:
         """Vessels that could take a split, those at rest first."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QFontMetricsF, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from rackview.ui import fonts
@@ -129,11 +129,17 @@ class Strip(QWidget):
             painter.setBrush(self.theme.ink)
             for step in (-1, 0, 1):
                 painter.drawEllipse(box.center() + QPointF(step * 6 * k, height * 0.12), 1.8 * k, 1.8 * k)
-        px, weight = round(14 * k), fonts.BOLD if here else fonts.MEDIUM
+        px, weight = self.place_px(stop, place.width()), fonts.BOLD if here else fonts.MEDIUM
         painter.setFont(fonts.font(px, weight))
         painter.setPen(self.theme.ink if here else self.theme.middle)
-        words = elided(stop.place, px, weight, place.width() - 2)
+        words = elided(stop.place, px, weight, place.width())
         painter.drawText(QRectF(place.left(), 53 * k, place.width(), 20 * k), Qt.AlignmentFlag.AlignCenter, words)
+
+    def place_px(self, stop: Stop, room: float) -> int:
+        """The size of a place's letters, smaller on a full rack so that the place is still read."""
+        whole = round(14 * self._scale)
+        wide = QFontMetricsF(fonts.font(whole, fonts.BOLD)).horizontalAdvance(stop.place)
+        return max(9, min(whole, int(whole * (room - 1) / wide))) if wide > 0 else whole
 
     def _own_tools(self, painter: QPainter, place: QRectF) -> None:
         k = self._scale

@@ -302,3 +302,24 @@ def test_what_was_counted_is_thought_of_even_when_an_action_can_not_be():
     assert [type(e) for e in made.observed(NOW)] == [Count]
     made.put("ph", "acid", NOW)
     assert made.observed(NOW) == []
+
+
+def test_another_feed_is_offered_in_its_own_unit_by_what_it_holds():
+    of = rack()
+    of = Rack.build(of.vessels.values(), (), stock=[*of.stock, Stock("dried algae", unit="g")])
+    made = entry(suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate"), of=of)
+    assert (made.text("feed"), made.feed_unit()) == ("4.0", "mL")
+    made.put("feed_name", "dried algae", NOW)
+    assert (float(made.text("feed")), made.feed_unit()) == (0.4, "g"), "not 4 g, ten times as much"
+    given = next(e for e in made.events(NOW) if isinstance(e, Feed))
+    assert (given.feed, given.amount, given.unit) == ("dried algae", 0.4, "g")
+
+
+def test_without_a_stock_the_suggested_unit_holds_and_the_last_feed_has_no_amount():
+    last = Feed(at=NOW - timedelta(days=1), vessel="Alder", feed="yeast", amount=3)
+    of = Rack.build(rack().vessels.values(), (last,))
+    made = entry(suggestion("Alder", "feed", amount=0.59, unit="g"), of=of)
+    assert (made.text("feed"), made.feed_unit(), made.text("feed_name")) == ("0.59", "g", "dry feed")
+    made.put("feed_name", "yeast", NOW)
+    assert (made.text("feed"), made.feed_unit()) == ("", "mL"), "how strong it is was never said"
+    assert entry(of=of).text("feed_name") == "yeast"
