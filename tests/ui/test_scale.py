@@ -10,8 +10,10 @@ from PySide6.QtGui import QImage, QPainter
 
 from rackview.core.assessment import Interval
 from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.ui import fonts
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import Field
+from rackview.ui.paint.ink import elided
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
 from rackview.ui.round_order import Stop
 from rackview.ui.round_strip import Strip
@@ -108,6 +110,9 @@ def test_thirty_vessels_fit_the_strip(qtbot):
     strip.show_stops(tuple(stop(f"V{n}", f"A{n}") for n in range(1, 31)), "V1")
     assert strip._place(0).left() >= 0
     assert strip._place(29).right() <= 900
+    for n, s in enumerate(strip.stops):
+        room = strip._place(n).width()
+        assert elided(s.place, strip.place_px(s, room), fonts.BOLD, room) == s.place, "a place is never cut off"
 
 
 def test_a_long_number_is_drawn_smaller_until_it_is_seen_whole(qtbot):
