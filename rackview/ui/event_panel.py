@@ -103,6 +103,9 @@ class EventPanel(QWidget):
         if self.form is None:
             return
         self.form.fill(shown_row(event, self.desk.now().astimezone()))
+        draft = self.desk.draft(self._form_name())
+        if draft is not None:
+            self.form.restore(draft)
         self._why.show_lines((Marked(self.tr("The old entry stays in the history.")),))
         self._caution(None)
         self._futures.show_futures(())
@@ -170,16 +173,12 @@ class EventPanel(QWidget):
     # --- typing -----------------------------------------------------------------------------------------------------
 
     def _form_name(self) -> str:
-        return f"event:{self._vessel}:{self._kind}"
+        return f"event:{self._vessel}:{self._kind}" if self._old is None else f"event:{self._old.id}"
 
     def _typed(self) -> None:
         if self.form is None:
             return
-        if self._old is None:
-            try:
-                self.desk.save_draft(self._form_name(), dict(self.form.typed()))
-            except StoreError as error:
-                self.form.show_trouble(str(error))
+        self.save()
         self._foresee()
 
     def _row(self) -> dict[str, object]:
@@ -212,8 +211,12 @@ class EventPanel(QWidget):
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        if self.form is not None and self._old is None and any(self.form.typed().values()):
-            self._typed()
+        if self.form is None or not self.form.touched:
+            return
+        try:
+            self.desk.save_draft(self._form_name(), dict(self.form.typed()))
+        except StoreError as error:
+            self.form.show_trouble(str(error))
 
     def _save(self) -> None:
         if self.form is None:
@@ -226,12 +229,12 @@ class EventPanel(QWidget):
                 events = self._events(row)
                 words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
                 self.desk.record(events, words)
-                self.desk.drop_draft(self._form_name())
             else:
                 event = event_from_row(row)
                 what = event_words.told(event, settings)
                 words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
                 self.desk.correct(self._old.id, event, words)
+            self.desk.drop_draft(self._form_name())
         except InputError as error:
             self.form.show_error(error)
             return

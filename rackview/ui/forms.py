@@ -129,6 +129,7 @@ class Form(QWidget):
         row.addWidget(leave)
         row.addStretch(1)
         column.addLayout(row)
+        self._shown = self.typed()
 
     def _fields(self, columns: int) -> QGridLayout:
         grid = QGridLayout()
@@ -195,6 +196,7 @@ class Form(QWidget):
         for ask in self.asks:
             self._put(ask, row.get(ask.column))
         self.clear_errors()
+        self._shown = self.typed()
 
     def _put(self, ask: Ask, value: object) -> None:
         made = self._inputs[ask.column]
@@ -218,6 +220,11 @@ class Form(QWidget):
             else:
                 found[column] = made.text()
         return found
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything stands in it that was not filled in for the keeper."""
+        return self.typed() != self._shown
 
     def restore(self, draft: Mapping[str, object]) -> None:
         """Show a draft as it was typed."""

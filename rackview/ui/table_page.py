@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.core.errors import InputError
+from rackview.core.ids import content_id
 from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.event_list import NOWHERE, Table
@@ -193,9 +194,7 @@ class TablePage(QWidget):
         """Ask for a new row."""
         self._old = None
         form = self._start(self._add_words)
-        draft = self.desk.draft(self._name)
-        if draft is not None:
-            form.restore(draft)
+        self._take_up(form)
         form.begin()
 
     def change(self) -> None:
@@ -206,7 +205,17 @@ class TablePage(QWidget):
         self._old = record
         form = self._start(self.tr("Save"))
         form.fill(record.row())
+        self._take_up(form)
         form.begin()
+
+    def _draft_name(self) -> str:
+        """Of a row that changed elsewhere meanwhile, an old draft no longer bears the name."""
+        return self._name if self._old is None else f"{self._name}:{content_id(*sorted(self._old.row().items()))}"
+
+    def _take_up(self, form: Form) -> None:
+        draft = self.desk.draft(self._draft_name())
+        if draft is not None:
+            form.restore(draft)
 
     def _start(self, save: str) -> Form:
         self.close_form()
@@ -232,11 +241,11 @@ class TablePage(QWidget):
         self.form_shown.emit(0)
 
     def save(self) -> None:
-        """Keep a new row as typed so far."""
-        if self.form is None or self._old is not None or not any(self.form.typed().values()):
+        """Keep a row as typed so far."""
+        if self.form is None or not self.form.touched:
             return
         try:
-            self.desk.save_draft(self._name, dict(self.form.typed()))
+            self.desk.save_draft(self._draft_name(), dict(self.form.typed()))
         except StoreError as error:
             self.form.show_trouble(str(error))
 
@@ -245,8 +254,7 @@ class TablePage(QWidget):
             return
         try:
             words = self._save_row(row, self._old)
-            if self._old is None:
-                self.desk.drop_draft(self._name)
+            self.desk.drop_draft(self._draft_name())
         except InputError as error:
             self.form.show_error(error)
             return

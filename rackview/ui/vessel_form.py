@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
+from rackview.core.ids import content_id
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui import fonts
@@ -70,7 +71,7 @@ class VesselForm(QWidget):
         self._old = None
         form = self._start(self.tr("Add a vessel"), self.tr("Add"))
         form.fill({"shelf": shelf, "position": position or None, "strain": next(iter(self.desk.rack.strains))})
-        draft = self.desk.draft(NEW)
+        draft = self.desk.draft(self._draft_name())
         if draft is not None:
             form.restore(draft)
             if shelf:
@@ -84,11 +85,17 @@ class VesselForm(QWidget):
             self.tr("{place} {vessel}").format(place=vessel.place, vessel=vessel.vessel), self.tr("Save")
         )
         form.fill(vessel.row())
+        draft = self.desk.draft(self._draft_name())
+        if draft is not None:
+            form.restore(draft)
         used = self.desk.rack.logs[vessel.vessel].length > 0
         form.input("vessel").setEnabled(False)
         form.put_hint("vessel", self.tr("its events bear this name") if used else "")
         self._remove.setVisible(not used)
         form.input("strain").setFocus()
+
+    def _draft_name(self) -> str:
+        return NEW if self._old is None else f"vessel:{content_id(*sorted(self._old.row().items()))}"
 
     def _start(self, title: str, save: str) -> Form:
         if self.form is not None:
@@ -108,11 +115,11 @@ class VesselForm(QWidget):
         return self.form
 
     def save(self) -> None:
-        """Keep a new vessel as typed so far."""
-        if self.form is None or self._old is not None or not self.form.typed().get("vessel"):
+        """Keep a vessel as typed so far."""
+        if self.form is None or not self.form.touched or not self.form.typed().get("vessel"):
             return
         try:
-            self.desk.save_draft(NEW, dict(self.form.typed()))
+            self.desk.save_draft(self._draft_name(), dict(self.form.typed()))
         except StoreError as error:
             self.form.show_trouble(str(error))
 
@@ -125,8 +132,7 @@ class VesselForm(QWidget):
                 raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
             words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
             self.desk.put_vessel(vessel, words.format(vessel=vessel.vessel))
-            if self._old is None:
-                self.desk.drop_draft(NEW)
+            self.desk.drop_draft(self._draft_name())
         except InputError as error:
             self.form.show_error(error)
             return

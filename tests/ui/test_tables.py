@@ -14,6 +14,7 @@ from rackview.core.tables import Brood, Demand, Stock
 from rackview.ui.feed_stock import lasting
 from rackview.ui.screens.larvae import LarvaeScreen
 from rackview.ui.screens.records import RecordsScreen
+from rackview.ui.screens.settings import SettingsScreen
 from rackview.ui.screens.stock import StockScreen
 from rackview.ui.theme import DARK, LIGHT
 
@@ -54,6 +55,39 @@ def test_a_feed_that_spoils_first_ends_on_its_date(desk, clock):
 def test_a_feed_never_given_has_no_end(desk, clock):
     found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "dried algae")
     assert (found.a_day, found.until, found.order_by) == (None, None, None)
+
+
+def test_a_change_half_typed_is_there_again_unless_the_row_changed_meanwhile(qtbot, desk):
+    screen = shown(qtbot, StockScreen, desk)
+    screen.page.table.selectRow(0)
+    screen.page.change()
+    feed = screen.page.chosen().feed
+    put(screen.page.form, amount="77x")
+    screen.page.save()
+    screen.page.close_form()
+    screen.page.change()
+    assert screen.page.form.input("amount").text() == "77x"
+    screen.page.close_form()
+    desk.put_stock(replace(next(s for s in desk.rack.stock if s.feed == feed), amount=12.0))
+    screen.page.table.selectRow([line.record.feed for line in screen.page.model.lines].index(feed))
+    screen.page.change()
+    assert screen.page.form.input("amount").text() == "12"
+
+
+def test_settings_half_typed_are_there_again(qtbot, desk):
+    screen = SettingsScreen(desk, LIGHT)
+    qtbot.addWidget(screen)
+    put(screen.form, name="South shed", count_precision="lots")
+    screen.save()
+    again = SettingsScreen(desk, LIGHT)
+    qtbot.addWidget(again)
+    assert again.form.input("count_precision").text() == "lots"
+    again.form.submit()
+    assert "lots" in again.form.error_of("count_precision")
+    put(again.form, count_precision="0,3")
+    again.form.submit()
+    assert (desk.rack.settings.name, desk.rack.settings.count_precision) == ("South shed", 0.3)
+    assert desk.draft("settings") is None
 
 
 def test_stock_is_added_changed_and_removed(qtbot, desk):

@@ -113,6 +113,25 @@ def test_rest_and_return_take_one_press(qtbot, desk, page):
     assert of(desk, Return)
 
 
+def test_a_correction_half_typed_is_there_again(qtbot, desk, page):
+    page._wanted("harvest")
+    put(page, volume_l="5")
+    page.panel.form.submit()
+    event = of(desk, Harvest)[0]
+    page._correct(event)
+    page.save()
+    assert not any(n.endswith(event.id) for n in desk.drafts()), "nothing was typed yet"
+    put(page, volume_l="4,x")
+    page.save()
+    page.panel.form.cancelled.emit()
+    page._correct(event)
+    assert page.panel.form.input("volume_l").text() == "4,x"
+    put(page, volume_l="4")
+    page.panel.form.submit()
+    assert [e.volume_l for e in of(desk, Harvest)] == [4]
+    assert not any(n.endswith(event.id) for n in desk.drafts())
+
+
 def test_a_row_is_corrected_and_taken_back(qtbot, desk, page):
     row = next(n for n in range(9) if isinstance(page.events.model.event_at(n), Count))
     page.events.table.selectRow(row)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 WIDEST = 760
+DRAFT = "settings"
 TEMPERATURES = {"degC": "°C", "degF": "°F"}
 
 
@@ -44,6 +45,7 @@ class SettingsScreen(QWidget):
         self.form = Form(self._asks(), desk.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
         self.form.submitted.connect(self._save)
         self.form.cancelled.connect(self.leave)
+        self.form.changed.connect(self.save)
         column = QVBoxLayout()
         column.setSpacing(16)
         column.addWidget(title)
@@ -99,6 +101,18 @@ class SettingsScreen(QWidget):
     def open(self, argument: str | None = None) -> None:
         """Show the settings as they are."""
         self.form.fill(self.desk.rack.settings.row())
+        draft = self.desk.draft(DRAFT)
+        if draft is not None:
+            self.form.restore(draft)
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        if not self.form.touched:
+            return
+        try:
+            self.desk.save_draft(DRAFT, dict(self.form.typed()))
+        except StoreError as error:
+            self.form.show_trouble(str(error))
 
     def focusInEvent(self, event: object) -> None:
         self.form.begin()
@@ -106,6 +120,7 @@ class SettingsScreen(QWidget):
     def _save(self, row: dict[str, object]) -> None:
         try:
             self.desk.put_settings(Settings.from_row(row), self.tr("Change name and units"))
+            self.desk.drop_draft(DRAFT)
         except InputError as error:
             self.form.show_error(error)
             return
