@@ -85,9 +85,6 @@ class MainWindow(QMainWindow):
         self._poll.timeout.connect(self._ask_others)
         self._minute = QTimer(self)
         self._minute.timeout.connect(self.refresh)
-        if settings is not None:
-            self._poll.start(POLL_MS)
-            self._minute.start(60_000)
         self._mark_commands()
         self._mark_view()
         self.go("rack")
@@ -433,5 +430,8 @@ class MainWindow(QMainWindow):
         super().closeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:
+        if not self._open and not self.testAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen):
+            self._poll.start(POLL_MS)
+            self._minute.start(60_000)
         self._open = True
         super().showEvent(event)
