@@ -26,7 +26,7 @@ def do(desk: Desk, suggestion: Suggestion) -> Change:
         raise ValueError(f"a {suggestion.action} is recorded by what is typed")
     from rackview.advice.done import events_for  # the rules and numpy come with it, and the first paint does without
 
-    events = events_for(suggestion, desk.now().astimezone(UTC))
+    events = events_for(suggestion, desk.now().astimezone(UTC), rack=desk.rack)
     if not events:
         return decline(desk, suggestion, "seen, left alone")
     return desk.record(events, f"{suggestion.vessel}: {suggestion.text}")

@@ -119,10 +119,13 @@ def test_a_day(qtbot, window, clock, store):
     split = point_at(window, "split")
     press(qtbot, Qt.Key.Key_Return)
     assert [(e.vessel, e.to_vessel) for e in of_day(desk, Split)] == [(split.vessel, split.other_vessel)]
-    assert desk.assessments()[split.other_vessel].density_per_ml is not None
+    young = desk.assessments()[split.other_vessel]
+    assert young.level_l == pytest.approx(young.volume_l), "the new vessel was not filled up, as the suggestion says"
+    assert young.state != "resting"
 
     press(qtbot, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert of_day(desk, Split) == []
+    assert desk.assessments()[split.other_vessel].state == "resting"
 
     clock.now += timedelta(minutes=5)
     point_at(window, "feed")
