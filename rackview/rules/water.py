@@ -17,6 +17,9 @@ SALINITY_DAYS = 7.0
 USUAL_SALINITY = 29.0
 """Salinity assumed for ammonia where none was measured near it; from 20 to 35 it moves the result by a tenth."""
 
+EDGE = 1e-6
+"""A gravity that comes out at an end of the range is taken for no measurement of salt."""
+
 PLAIN = ("temperature_c", "sg", "ph", "tan_mg_l", "oxygen_mg_l")
 
 
@@ -42,20 +45,10 @@ def salinity_of(
 
 def _from_sg(sg: float, reference: str, temperature: float | None) -> float | None:
     """Practical salinity from specific gravity by EOS-80, which needs no heavy library and agrees to 0.01."""
-    calibrated = seawater.CALIBRATION_C[reference]
-    sample = temperature if reference == "t/4" else calibrated
-    if sample is None:
-        return None
-    wanted = sg * seawater.density_eos80(0.0, calibrated)
-    low, high = seawater.SALINITIES
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        if seawater.density_eos80(middle, sample) < wanted:
-            low = middle
-        else:
-            high = middle
-    found = 0.5 * (low + high)
-    return found if seawater.SALINITIES[0] + 1e-6 < found < seawater.SALINITIES[1] - 1e-6 else None
+    sample = temperature if reference == "t/4" else None
+    found = float(seawater.salinity_from_sg(sg, reference, sample, equation="EOS-80"))
+    inside = seawater.SALINITIES[0] + EDGE < found < seawater.SALINITIES[1] - EDGE
+    return found if inside else None
 
 
 @lru_cache(maxsize=4096)
