@@ -10,7 +10,6 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +19,7 @@ from PySide6.QtNetwork import QLocalServer, QLocalSocket
 from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
-from rackview.services import places, sessions
+from rackview.services import logbook, places, sessions
 from rackview.ui import crash, fonts, icons
 from rackview.ui import picture as pictures
 from rackview.ui.window import MainWindow
@@ -125,9 +124,7 @@ def window_settings() -> QSettings:
 def logged() -> Iterator[Path]:
     """Log to a rotating file while open, crashes of the interpreter itself to a file beside it; gives the folder."""
     folder = places.log_dir()
-    folder.mkdir(parents=True, exist_ok=True)
-    handler = RotatingFileHandler(folder / "rackview.log", maxBytes=1_000_000, backupCount=4, encoding="utf-8")
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+    handler = logbook.book(folder)
     root = logging.getLogger()
     root.addHandler(handler)
     root.setLevel(logging.INFO)

@@ -3,24 +3,40 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rackview.services import places
 
+if TYPE_CHECKING:
+    from logging.handlers import RotatingFileHandler
+
+NAME = "rackview.log"
 LOG_BYTES, LOGS = 1_000_000, 4
+
+
+def book(folder: Path) -> RotatingFileHandler:
+    """The log in `folder`, which is made if need be: rotating, in the one form that window and command line share.
+
+    Raises `OSError` if it can't be written.
+    """
+    import logging
+    from logging.handlers import RotatingFileHandler
+
+    folder.mkdir(parents=True, exist_ok=True)
+    handler = RotatingFileHandler(folder / NAME, maxBytes=LOG_BYTES, backupCount=LOGS, encoding="utf-8")
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+    return handler
 
 
 def write_down(error: BaseException, doing: str) -> Path | None:
     """Add the traceback of `error` to the log; return the log's place, or None if it can't be written."""
     import logging
-    from logging.handlers import RotatingFileHandler
 
     folder = places.log_dir()
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handler = RotatingFileHandler(folder / "rackview.log", maxBytes=LOG_BYTES, backupCount=LOGS, encoding="utf-8")
+        handler = book(folder)
     except OSError:
         return None
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
     record = logging.LogRecord(
         "rackview.cli", logging.ERROR, __file__, 0, "%s failed", (doing,), (type(error), error, error.__traceback__)
     )
@@ -28,4 +44,4 @@ def write_down(error: BaseException, doing: str) -> Path | None:
         handler.emit(record)
     finally:
         handler.close()
-    return folder / "rackview.log"
+    return folder / NAME

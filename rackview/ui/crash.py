@@ -18,6 +18,7 @@ from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from rackview import __version__
+from rackview.services import logbook
 
 log = logging.getLogger("rackview.crash")
 LEVELS = {
@@ -91,7 +92,7 @@ def details(kind: type[BaseException], error: BaseException, trace: TracebackTyp
         "".join(traceback.format_exception(kind, error, trace)),
     ]
     if _Report.folder is not None:
-        file = _Report.folder / "rackview.log"
+        file = _Report.folder / logbook.NAME
         if file.is_file():
             lines += ["Last lines of the log:", *file.read_text(encoding="utf-8", errors="replace").splitlines()[-50:]]
     return "\n".join(lines)
