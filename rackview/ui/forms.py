@@ -73,6 +73,18 @@ class Choose(QComboBox):
             painter.drawPolyline([QPointF(x - 5, y - 2.5), QPointF(x, y + 2.5), QPointF(x + 5, y - 2.5)])
 
 
+def mark(made: QWidget, words: QLabel, text: str, *, wrong: bool) -> None:
+    """Put words beneath an input, as a hint or as what is wrong with it; a screen reader gets them with the input."""
+    words.setText(text)
+    words.setVisible(bool(text))
+    words.setProperty("voice", "error" if wrong else "soft")
+    made.setProperty("wrong", "true" if wrong else "")
+    made.setAccessibleDescription(text)
+    for widget in (words, made):
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
+
+
 class Form(QWidget):
     """Fields in columns with a button to save and one to leave.
 
@@ -280,15 +292,7 @@ class Form(QWidget):
                 self._hint(ask.column, ask.hint, wrong=False)
 
     def _hint(self, column: str, text: str, *, wrong: bool) -> None:
-        words, made = self._errors[column], self._inputs[column]
-        words.setText(text)
-        words.setVisible(bool(text))
-        words.setProperty("voice", "error" if wrong else "soft")
-        made.setProperty("wrong", "true" if wrong else "")
-        made.setAccessibleDescription(text)
-        for widget in (words, made):
-            widget.style().unpolish(widget)
-            widget.style().polish(widget)
+        mark(self._inputs[column], self._errors[column], text, wrong=wrong)
 
     def error_of(self, column: str) -> str:
         """The sentence shown as wrong beneath a field, "" for none."""

@@ -23,7 +23,7 @@ from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import fonts, sums
 from rackview.ui.fields import clear_ground, tall
-from rackview.ui.forms import Choose
+from rackview.ui.forms import Choose, mark
 
 if TYPE_CHECKING:
     from rackview.science.registry import Input
@@ -285,15 +285,7 @@ class Card(QWidget):
     def _say(self, name: str, text: str, *, wrong: bool = False) -> None:
         if name not in self._words:
             name = next(iter(self._words))
-        words, made = self._words[name], self._inputs[name]
-        words.setText(text)
-        words.setVisible(bool(text))
-        words.setProperty("voice", "error" if wrong else "soft")
-        made.setProperty("wrong", "true" if wrong else "")
-        made.setAccessibleDescription(text)
-        for widget in (words, made):
-            widget.style().unpolish(widget)
-            widget.style().polish(widget)
+        mark(self._inputs[name], self._words[name], text, wrong=wrong)
 
     def error_of(self, name: str) -> str:
         """The sentence shown as wrong beneath a field, "" for none."""
