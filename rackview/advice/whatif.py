@@ -28,7 +28,8 @@ class Future:
     """One vessel's days ahead: `fan[day][quantile]` in animals per mL, for `days` and `quantiles`.
 
     `ready_day` is the first day (counted from now) on which the median is back at the middle of its band, None if it
-    is not within the days looked at. `chance_under_floor` is the largest chance over the next three days.
+    is not within the days looked at. `chances` are those of a density under the floor on each of `FLOOR_DAYS`, empty
+    where nothing is known.
     """
 
     vessel: str
@@ -36,9 +37,14 @@ class Future:
     quantiles: tuple[float, ...]
     fan: tuple[tuple[float, ...], ...]
     ready_day: float | None
-    chance_under_floor: float
+    chances: tuple[float, ...]
     per_ml: float
     level_l: float
+
+    @property
+    def chance_under_floor(self) -> float:
+        """The largest chance over the next three days."""
+        return max(self.chances, default=1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +102,14 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
     fan = project(view.log, view.profile, start, days, QUANTILES)
     rows = tuple(tuple(float(q) for q in row) for row in fan)
     density = view.density
-    chances = [c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None]
+    chances = tuple(c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None)
     return Future(
         vessel,
         tuple(float(d) for d in days),
         QUANTILES,
         rows,
         _ready(days, [row[MEDIAN] for row in rows], aim_per_ml(view)) if view.stocked else None,
-        max(chances, default=1.0),
+        chances,
         0.0 if density is None else density.median,
         view.estimate.level_l,
     )

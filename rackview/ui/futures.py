@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from math import log
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.core.assessment import Interval
-from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack
@@ -20,14 +20,16 @@ from rackview.ui import fonts, say
 from rackview.ui.paint.ink import pen, saved, write
 from rackview.ui.theme import Theme
 
+if TYPE_CHECKING:
+    from rackview.advice.whatif import Future as VesselFuture
+
 DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
-QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 THREE = DAYS.index(3.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Future:
-    """One vessel's days ahead: rows of quantiles over DAYS after the action and without it, and words."""
+    """One vessel's days ahead, after the action and without it: over DAYS the 5, 25, 50, 75 and 95 % quantiles; words."""
 
     title: str
     after: tuple[tuple[float, ...], ...]
@@ -39,32 +41,26 @@ class Future:
 
 def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[Future, ...]:
     """The futures of the vessels that `events` (not yet recorded, at `at`) touch; empty if they can't be."""
-    from rackview.advice.api import forecast
-    from rackview.science.state.estimate import estimate
+    from rackview.advice.whatif import what_if
 
     try:
-        then = rack.record(*events)
+        found = what_if(rack, at, events, DAYS)
     except InputError:
         return ()
+    pairs = {after.vessel: (after, without) for after, without in zip(found.with_act, found.without, strict=True)}
     names = dict.fromkeys(n for e in events for n in (e.vessel, e.partner) if n is not None)
-    found = []
-    for name in names:
-        profile, vessel = rack.profile(name), rack.vessels[name]
-        after = forecast(then, name, at, DAYS, QUANTILES)
-        without = forecast(rack, name, at, DAYS, QUANTILES)
-        chance = estimate(then.log(name), profile, day_number(at)).chance_below(profile.floor_per_ml, 3.0)
-        row = after[THREE].tolist()
-        span = say.span(Interval(row[2], row[0], row[4]))
-        words = QCoreApplication.translate("Futures", "in 3 d {span} /mL, {chance} too low").format(
-            span=span, chance=say.percent(chance)
-        )
-        band = (profile.band_low_per_ml, profile.band_high_per_ml)
-        found.append(Future(f"{vessel.place} {name}", _rows(after), _rows(without), band, words, low=chance > 0.2))
-    return tuple(found)
+    return tuple(_future(rack, *pairs[name]) for name in names)
 
 
-def _rows(table: object) -> tuple[tuple[float, ...], ...]:
-    return tuple(tuple(row) for row in table.tolist())  # type: ignore[attr-defined]
+def _future(rack: Rack, after: VesselFuture, without: VesselFuture) -> Future:
+    profile, vessel = rack.profile(after.vessel), rack.vessels[after.vessel]
+    chance = after.chances[-1] if after.chances else 1.0
+    row = after.fan[THREE]
+    words = QCoreApplication.translate("Futures", "in 3 d {span} /mL, {chance} too low").format(
+        span=say.span(Interval(row[2], row[0], row[4])), chance=say.percent(chance)
+    )
+    band = (profile.band_low_per_ml, profile.band_high_per_ml)
+    return Future(f"{vessel.place} {after.vessel}", after.fan, without.fan, band, words, low=chance > 0.2)
 
 
 class Futures(QWidget):
