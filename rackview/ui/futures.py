@@ -29,7 +29,7 @@ THREE = DAYS.index(3.0)
 
 @dataclass(frozen=True, slots=True)
 class Future:
-    """One vessel's days ahead, after the action and without it: over DAYS the 5, 25, 50, 75 and 95 % quantiles; words."""
+    """One vessel's days ahead, after the action and without it: the 5, 25, 50, 75 and 95 % quantiles over DAYS."""
 
     title: str
     after: tuple[tuple[float, ...], ...]

@@ -78,3 +78,14 @@ def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, desk, c
     page._show_end()
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
     assert window.screen_name == "rack"
+
+
+@pytest.mark.parametrize("screen", ["larvae", "stock", "records", "bench", "loss", "help"])
+def test_esc_goes_back_to_the_rack(qtbot, desk, screen):
+    window = MainWindow(desk, look="light")
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitExposed(window)
+    window.go(screen)
+    qtbot.keyClick(QApplication.focusWidget() or window.screen_widget(), Qt.Key.Key_Escape)
+    assert window.screen_name == "rack"

@@ -9,10 +9,31 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 if TYPE_CHECKING:
     from rackview.ui.theme import Theme
+
+
+class Page(QWidget):
+    """A screen that Esc leaves.
+
+    Signals
+    -------
+    leave() : back to the rack
+    said(str) : words for the window's line of what was done
+    """
+
+    leave = Signal()
+    said = Signal(str)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.leave.emit()
+        else:
+            super().keyPressEvent(event)
 
 
 def call(screen: QWidget, name: str, *arguments: Any) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -24,6 +24,7 @@ from rackview.core.tables import Settings
 from rackview.ui import fonts, sums
 from rackview.ui.fields import clear_ground, tall
 from rackview.ui.forms import Choose, mark
+from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.science.registry import Input
@@ -34,15 +35,8 @@ COLUMNS = 4
 WIDEST = 980
 
 
-class BenchScreen(QWidget):
-    """Six benches; the chosen vessel fills in what it can tell.
-
-    Signals
-    -------
-    leave() : back to the rack
-    """
-
-    leave = Signal()
+class BenchScreen(Page):
+    """Six benches; the chosen vessel fills in what it can tell."""
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBr
 
 from rackview.ui import fonts
 from rackview.ui.commands import keys_page
+from rackview.ui.screens.base import Page
 from rackview.ui.theme import Theme
 
 WIDEST = 980
@@ -35,7 +36,7 @@ def page_text(name: str) -> str:
     return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")
 
 
-class HelpScreen(QWidget):
+class HelpScreen(Page):
     """Every page of the guide, with links between them."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:

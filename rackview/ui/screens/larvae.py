@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -15,6 +14,7 @@ from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.days_ahead import DaysAhead
 from rackview.ui.form_tables import brood_asks, demand_asks
+from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage
 
 if TYPE_CHECKING:
@@ -24,17 +24,8 @@ if TYPE_CHECKING:
 DAYS = 7
 
 
-class LarvaeScreen(QWidget):
-    """Broods, demand and the days ahead.
-
-    Signals
-    -------
-    leave() : back to the rack
-    said(str) : words for the window's line of what was done
-    """
-
-    leave = Signal()
-    said = Signal(str)
+class LarvaeScreen(Page):
+    """Broods, demand and the days ahead."""
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -169,12 +160,6 @@ class LarvaeScreen(QWidget):
         """Keep what is typed as a draft."""
         self.broods.save()
         self.demand.save()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.leave.emit()
-        else:
-            super().keyPressEvent(event)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

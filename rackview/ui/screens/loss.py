@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
@@ -13,6 +13,7 @@ from rackview.ui.fields import clear_ground, tall
 from rackview.ui.forms import Choose
 from rackview.ui.loss_page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
+from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
@@ -26,16 +27,14 @@ ENDLESS = 1e9
 LARGEST = 1.55
 
 
-class LossScreen(QWidget):
+class LossScreen(Page):
     """The page of one vessel after its loss.
 
     Signals
     -------
-    leave() : back to the rack
     print_wanted() : the page is to go on paper, or into a PDF
     """
 
-    leave = Signal()
     print_wanted = Signal()
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
@@ -112,12 +111,6 @@ class LossScreen(QWidget):
     def document(self) -> LossPage | None:
         """What is printed from here."""
         return self.page
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.leave.emit()
-        else:
-            super().keyPressEvent(event)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

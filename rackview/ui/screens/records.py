@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -16,6 +16,7 @@ from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
 from rackview.ui.fields import tall
 from rackview.ui.forms import Choose
+from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
@@ -24,18 +25,14 @@ if TYPE_CHECKING:
 SIDE = 348
 
 
-class RecordsScreen(QWidget):
+class RecordsScreen(Page):
     """The record of the whole rack.
 
     Signals
     -------
-    leave() : back to the rack
-    said(str) : words for the window's line of what was done
     loss_wanted(str) : the page of the days before a vessel's loss
     """
 
-    leave = Signal()
-    said = Signal(str)
     loss_wanted = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
@@ -137,12 +134,6 @@ class RecordsScreen(QWidget):
         self._back()
         self.said.emit(words)
         self.refresh()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.leave.emit()
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self.panel.isVisible():

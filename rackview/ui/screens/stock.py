@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -15,6 +14,7 @@ from rackview.ui import fonts, say
 from rackview.ui.feed_stock import Lasting, lasting
 from rackview.ui.form_tables import stock_asks
 from rackview.ui.keeper_units import plain
+from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage
 
 if TYPE_CHECKING:
@@ -22,17 +22,8 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 
-class StockScreen(QWidget):
-    """The stock of feeds.
-
-    Signals
-    -------
-    leave() : back to the rack
-    said(str) : words for the window's line of what was done
-    """
-
-    leave = Signal()
-    said = Signal(str)
+class StockScreen(Page):
+    """The stock of feeds."""
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -119,12 +110,6 @@ class StockScreen(QWidget):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.page.save()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.leave.emit()
-        else:
-            super().keyPressEvent(event)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours; the style sheet of the application dresses the rest."""
