@@ -87,5 +87,5 @@ def test_esc_goes_back_to_the_rack(qtbot, desk, screen):
     window.show()
     qtbot.waitExposed(window)
     window.go(screen)
-    qtbot.keyClick(QApplication.focusWidget() or window.screen_widget(), Qt.Key.Key_Escape)
+    qtbot.keyClick(window.focusWidget() or window.screen_widget(), Qt.Key.Key_Escape)
     assert window.screen_name == "rack"
