@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from rackview.core.assessment import Interval, Water
@@ -21,7 +22,7 @@ USUAL_DRY_G_PER_ML = 0.1
 """Dry matter of an unnamed algae concentrate: 8 to 20 % by weight, common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """One vessel at the moment `day`; `today` is the day number of the keeper's last midnight."""
 
@@ -38,17 +39,17 @@ class View:
     memo: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
     """What was worked out from this view, so that it is worked out once."""
 
-    @property
+    @cached_property
     def stocked(self) -> bool:
         """Whether a culture should be in the vessel."""
         return self.care.use == "stocked"
 
-    @property
+    @cached_property
     def density(self) -> Interval | None:
         """Animals per mL now, where anything is known of a culture."""
         return self.estimate.density_per_ml if self.stocked else None
 
-    @property
+    @cached_property
     def animals(self) -> float:
         """Animals in the vessel now (median); 0 where nothing is known."""
         return 0.0 if self.density is None else self.density.median * self.estimate.level_l * 1000.0

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from rackview.core.assessment import Interval
 from rackview.core.events import Count
@@ -13,13 +14,15 @@ from rackview.core.profile import StrainProfile
 from rackview.science.state import mixture, normal
 from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, carried, components
 from rackview.science.state.growth import Prior
-from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL
 from rackview.science.state.pool import Pool, informed
 from rackview.science.state.signs import SIGNS, teaching
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
+
+Components = tuple[list[float], list[float], list[float]]
+"""Weights, means and standard deviations of a mixture of normals."""
 
 LEVELS = (0.5, 0.05, 0.95)
 Z90 = 1.6448536269514722
@@ -31,34 +34,92 @@ EGG_TIME_CV = 0.2
 """How well an egg's time at a temperature is known: the sources differ by about this much."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Estimate:
     """What is believed of one vessel at one moment; None where nothing is known.
 
-    Densities are animals per mL, rates per day, `level_l` is the water in the vessel, L. `ceiling_per_ml` is the
-    density at which growth would stop. `egg_ratio` is the smoothed share of checked females that carry eggs.
-    `counts_so_far` counts the counts of the vessel's history. `collapse_chance` is the probability that the culture
-    is failing, from `EARLY_SIGN` on worth a flag; `miscount_chance` that the newest count was a slip, from `RECOUNT`
-    on worth a recount. `growth_per_day` is the growth learned for an uncrowded day at this vessel's own temperature
-    with its standard deviation, `scatter` the coefficient of variation between this keeper's aliquots beyond chance.
+    Densities are animals per mL, rates per day. It is a belief and the strain's prior; all else is read from those
+    two, when it is first asked for and then once, as few readers want it all.
     """
 
-    density_per_ml: Interval | None
-    net_per_day: Interval | None
-    birth_per_day: Interval | None
-    loss_per_day: Interval | None
-    ceiling_per_ml: float | None
-    level_l: float
-    egg_ratio: float | None
-    counts_so_far: int
-    collapse_chance: float
-    miscount_chance: float
-    growth_per_day: tuple[float, float] | None
-    scatter: float
-    newest_count: Count | None = field(repr=False)
-    belief: Belief = field(repr=False)
-    prior: Prior = field(repr=False)
-    _ahead: dict[float, tuple[Any, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    belief: Belief
+    prior: Prior
+
+    def __repr__(self) -> str:
+        return f"Estimate(density_per_ml={self.density_per_ml}, net_per_day={self.net_per_day}, level_l={self.level_l})"
+
+    @cached_property
+    def density_per_ml(self) -> Interval | None:
+        """Animals per mL."""
+        if self.belief.mix is None:
+            return Interval(0.0, 0.0, 0.0) if self.belief.state == EMPTY else None
+        return Interval(*map(math.exp, normal.quantiles(*self._ahead(0.0), LEVELS)))
+
+    @cached_property
+    def net_per_day(self) -> Interval | None:
+        """Births less losses."""
+        mix = self.belief.mix
+        if mix is None:
+            return None
+        push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
+        rates, variances = mixture.drifts(mix, MODEL.eta, push)
+        return Interval(*normal.quantiles(self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances], LEVELS))
+
+    @property
+    def birth_per_day(self) -> Interval | None:
+        """Births, from eggs where they are counted."""
+        return None if self._turnover is None else self._turnover[0]
+
+    @property
+    def loss_per_day(self) -> Interval | None:
+        """Losses, from the strain's life span where no eggs are counted."""
+        return None if self._turnover is None else self._turnover[1]
+
+    @cached_property
+    def ceiling_per_ml(self) -> float | None:
+        """The density at which growth would stop."""
+        mix = self.belief.mix
+        return None if mix is None else math.exp(mixture.ceiling(mix, MODEL.eta, self.prior.ceiling))
+
+    @cached_property
+    def growth_per_day(self) -> tuple[float, float] | None:
+        """Growth learned for an uncrowded day at this vessel's own temperature, with its standard deviation."""
+        return None if self.belief.mix is None else mixture.growth(self.belief.mix)
+
+    @property
+    def level_l(self) -> float:
+        """Water in the vessel, L."""
+        return self.belief.water.level_l
+
+    @property
+    def egg_ratio(self) -> float | None:
+        """The smoothed share of checked females that carry eggs."""
+        return self.belief.eggs
+
+    @property
+    def counts_so_far(self) -> int:
+        """How many counts the vessel's history holds."""
+        return self.belief.counts
+
+    @property
+    def collapse_chance(self) -> float:
+        """Probability that the culture is failing, from `EARLY_SIGN` on worth a flag."""
+        return 0.0 if self.belief.mix is None else self.belief.mix.failing
+
+    @property
+    def miscount_chance(self) -> float:
+        """Probability that the newest count was a slip, from `RECOUNT` on worth a recount."""
+        return self.belief.miscount
+
+    @property
+    def scatter(self) -> float:
+        """Coefficient of variation between this keeper's aliquots beyond chance."""
+        return math.sqrt(self.belief.aliquot_cv2)
+
+    @property
+    def newest_count(self) -> Count | None:
+        """The newest count."""
+        return self.belief.last_count
 
     @property
     def last_count(self) -> CountDensity | None:
@@ -77,14 +138,29 @@ class Estimate:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:
             return 1.0
-        if days not in self._ahead:
+        return normal.below(math.log(max(floor_per_ml, 1e-300)), *self._ahead(days))
+
+    def _ahead(self, days: float) -> Components:
+        """The log density in `days` days, of an unknown culture as the profile expects it.
+
+        Remembered, as one floor is seldom the only one asked about.
+        """
+        if days not in self._known:
             now = self.belief.mix
             if now is None:
                 now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
             if days > 0.0:
                 now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
-            self._ahead[days] = components(now)
-        return normal.below(math.log(max(floor_per_ml, 1e-300)), *self._ahead[days])
+            self._known[days] = components(now)
+        return self._known[days]
+
+    @cached_property
+    def _known(self) -> dict[float, Components]:
+        return {}
+
+    @cached_property
+    def _turnover(self) -> tuple[Interval, Interval] | None:
+        return None if self.net_per_day is None else _turnover(self.belief, self.prior, self.net_per_day)
 
 
 def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = None) -> Estimate:
@@ -93,41 +169,7 @@ def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = 
     `pool` adds what the rack's other vessels have taught about the signs (see `pool.pooled`).
     """
     prior = Prior.of(profile)
-    belief = informed(prior, believe(log.upto(day), profile).at(prior, day), pool)
-    mix = belief.mix
-    density = net = birth = loss = ceiling = growth = None
-    if belief.state == EMPTY:
-        density = Interval(0.0, 0.0, 0.0)
-    if mix is not None:
-        density = Interval(*map(math.exp, normal.quantiles(*components(mix), LEVELS)))
-        net = _net(belief, mix)
-        birth, loss = _turnover(belief, prior, net)
-        ceiling = math.exp(mixture.ceiling(mix, MODEL.eta, prior.ceiling))
-        growth = mixture.growth(mix)
-    return Estimate(
-        density_per_ml=density,
-        net_per_day=net,
-        birth_per_day=birth,
-        loss_per_day=loss,
-        ceiling_per_ml=ceiling,
-        level_l=belief.water.level_l,
-        egg_ratio=belief.eggs,
-        counts_so_far=belief.counts,
-        collapse_chance=0.0 if mix is None else mix.failing,
-        miscount_chance=belief.miscount,
-        growth_per_day=growth,
-        scatter=math.sqrt(belief.aliquot_cv2),
-        newest_count=belief.last_count,
-        belief=belief,
-        prior=prior,
-    )
-
-
-def _net(belief: Belief, mix: Mixture) -> Interval:
-    push = [one.at(SIGNS[name], belief.day)[0] for name, one in teaching(belief.seen)]
-    rates, variances = mixture.drifts(mix, MODEL.eta, push)
-    weights, _, _ = mixture.levels(mix)
-    return Interval(*normal.quantiles(weights, rates, [math.sqrt(v) for v in variances], LEVELS))
+    return Estimate(informed(prior, believe(log.upto(day), profile).at(prior, day), pool), prior)
 
 
 def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, Interval]:

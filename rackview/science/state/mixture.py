@@ -7,6 +7,7 @@ crowding is kept for the time after. The numbers are floats for one vessel or ar
 from __future__ import annotations
 
 import math
+from operator import mul
 from typing import NamedTuple
 
 from rackview.science.state import kernel
@@ -321,9 +322,9 @@ def drifts(mix: Mixture, eta: float, push: list[float]) -> tuple[list[float], li
         h = (crowd - 1.0) / eta
         theta = max(m[THETA], 0.0)
         f = [-theta * crowd, 1.0, 1.0, -h, *push]
-        means.append(m[U] + m[A] - theta * h + sum(c * s for c, s in zip(m[BASE:], push, strict=True)))
-        row = [sum(a * b for a, b in zip(f, line, strict=True)) for line in part.p]
-        variances.append(sum(a * b for a, b in zip(f, row, strict=True)))
+        means.append(m[U] + m[A] - theta * h + sum(map(mul, m[BASE:], push)))
+        row = [sum(map(mul, f, line)) for line in part.p]
+        variances.append(sum(map(mul, f, row)))
     return [*means, mix.fall.u], [*variances, mix.fall.uu]
 
 

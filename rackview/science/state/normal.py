@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from math import erfc, exp
+from operator import mul
 
 ROOT_HALF = math.sqrt(0.5)
 ROOT_2PI = math.sqrt(2.0 * math.pi)
@@ -12,12 +14,13 @@ TOLERANCE = 1e-7
 PROBIT = 0.55
 """A normal quantile is about this times the logit, within the usual levels."""
 
-Part = tuple[float, float, float]
+Part = tuple[float, float, float, float]
+"""Half the weight, mean, standard deviation, and weight over standard deviation."""
 
 
 def below(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:
     """Probability under `x` of a mixture of normals whose weights sum to 1."""
-    return sum(0.5 * w * math.erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True))
+    return sum(0.5 * w * erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True))
 
 
 def quantiles(
@@ -27,11 +30,11 @@ def quantiles(
 
     Newton's method inside a bracket that halves whenever Newton would leave it.
     """
-    parts = list(zip(weights, means, sds, strict=True))
-    lowest = min(m - 40.0 * s for _, m, s in parts)
-    highest = max(m + 40.0 * s for _, m, s in parts)
-    middle = sum(w * m for w, m, _ in parts)
-    spread = math.sqrt(sum(w * (s * s + (m - middle) ** 2) for w, m, s in parts))
+    lowest = min(m - 40.0 * s for m, s in zip(means, sds, strict=True))
+    highest = max(m + 40.0 * s for m, s in zip(means, sds, strict=True))
+    middle = sum(map(mul, weights, means))
+    spread = math.sqrt(sum(w * (s * s + (m - middle) ** 2) for w, m, s in zip(weights, means, sds, strict=True)))
+    parts = [(0.5 * w, m, s, w / s) for w, m, s in zip(weights, means, sds, strict=True)]
     return [
         _quantile(parts, level, middle + PROBIT * spread * math.log(level / (1.0 - level)), lowest, highest)
         for level in levels
@@ -43,11 +46,11 @@ def _quantile(parts: list[Part], level: float, x: float, low: float, high: float
         x = 0.5 * (low + high)
     for _ in range(200):
         off, slope = -level, 0.0
-        for w, m, s in parts:
+        for half, m, s, peak in parts:
             z = (x - m) / s
-            off += 0.5 * w * math.erfc(-z * ROOT_HALF)
+            off += half * erfc(-z * ROOT_HALF)
             if -38.0 < z < 38.0:
-                slope += w / s * math.exp(-0.5 * z * z)
+                slope += peak * exp(-0.5 * z * z)
         if off <= 0.0:
             low = x
         if off >= 0.0:
