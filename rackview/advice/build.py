@@ -120,7 +120,7 @@ def _moves_and_harvests(
     for strain in names:
         own = [m for m in wanted if sit.views[m.donor].vessel.strain == strain]
         urgent = [m for m in own if m.urgent]
-        day = _with_moves(sit, strain, own, no["harvest"])
+        day = _with_moves(sit, strain, own, no["harvest"]) if own else plain[strain]
         if len(own) > len(urgent) and harvests.met_today(plain[strain]) - harvests.met_today(day) > WORTH:
             kept_back += [m for m in own if not m.urgent]
             own = urgent

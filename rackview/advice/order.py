@@ -12,6 +12,13 @@ RESERVE, CLEAN, WATCHED, SUSPECT, CARRIER = range(5)
 
 def standing(sit: Situation, vessel: str) -> int:
     """How clean a vessel is believed to be: 0 the healthy reserve, 1 healthy, 2 watched, 3 suspect, 4 carrier."""
+    known: dict[str, int] = sit.memo.setdefault("standing", {})
+    if vessel not in known:
+        known[vessel] = _standing(sit, vessel)
+    return known[vessel]
+
+
+def _standing(sit: Situation, vessel: str) -> int:
     codes = {f.code for f in sit.findings[vessel] if f.state != "shelved"}
     if codes & CARRIED:
         return CARRIER

@@ -12,7 +12,7 @@ from rackview.rules.care import care
 from rackview.rules.findings import Finding
 from rackview.rules.flags import flags, suspect, urgency
 from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
-from rackview.rules.signs import WINDOW, signs_of
+from rackview.rules.signs import crash_found, recent
 from rackview.rules.view import View
 from rackview.rules.water import water
 from rackview.science.state.estimate import estimate
@@ -45,9 +45,10 @@ def situation(rack: Rack, when: When) -> Situation:
     key = (id(rack), when.day, when.today)
     found = _kept.get(key)
     if found is None:
+        newest = next(reversed(_kept.values()), None)
         while len(_kept) >= KEEP:
             _kept.pop(next(iter(_kept)), None)
-        found = _kept[key] = _look(rack, when)
+        found = _kept[key] = _look(rack, when, newest)
     return found
 
 
@@ -56,8 +57,7 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     profile = rack.profile(vessel)
     log = rack.log(vessel, when.day)
     facts = care(log)
-    for node in facts.count_nodes[-WINDOW:]:  # oldest first and before the newest, so that the history is walked once
-        signs_of(node, profile)
+    crash_found(recent(facts), profile)  # before what is newer, so that the history is walked once
     return View(
         vessel=rack.vessel(vessel),
         profile=profile,
@@ -72,10 +72,33 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     )
 
 
-def _look(rack: Rack, when: When) -> Situation:
-    views = {name: view_of(rack, name, when) for name in rack.vessels}
-    found = {name: flags(view) for name, view in views.items()}
+def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
+    views, found = {}, {}
+    for name in rack.vessels:
+        same = None if before is None else _unchanged(before, rack, name, when)
+        views[name] = view_of(rack, name, when) if same is None else same
+        found[name] = _findings(views[name])
     for name, contact in contacts(views, found).items():
         found[name] = tuple(sorted((*found[name], contact), key=urgency))
     suspects = {name: suspect(f) for name, f in found.items()}
     return Situation(rack, when, views, found, suspects, rack_findings(views, found, rack.settings, rack.stock))
+
+
+def _findings(view: View) -> tuple[Finding, ...]:
+    """The findings of one vessel, kept with its view."""
+    if "flags" not in view.memo:
+        view.memo["flags"] = flags(view)
+    found: tuple[Finding, ...] = view.memo["flags"]
+    return found
+
+
+def _unchanged(before: Situation, rack: Rack, vessel: str, when: When) -> View | None:
+    """The view of the vessel at that moment if the rack just looked at has it: one new event changes one vessel."""
+    view = before.views.get(vessel)
+    if view is None or (view.day, view.today) != (when.day, when.today):
+        return None
+    if view.vessel is not rack.vessels[vessel] or view.profile is not rack.profile(vessel):
+        return None
+    if view.stock is not rack.stock or view.precision != rack.settings.count_precision:
+        return None
+    return view if view.log is rack.log(vessel, when.day) else None

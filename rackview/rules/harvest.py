@@ -36,19 +36,20 @@ def regrowth_per_day(view: View) -> float:
 
 def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
     """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking."""
-    if not view.stocked or view.density is None or view.vessel.reserve or suspects:
+    if view.vessel.reserve or suspects:
         return False
-    if view.density.median <= 0.0 or _doubt(view, view.density.median) > DOUBT:
+    if "able" not in view.memo:
+        view.memo["able"] = _able(view)
+    found: bool = view.memo["able"]
+    return found
+
+
+def _able(view: View) -> bool:
+    density = view.density
+    if density is None or density.median <= 0.0 or (view.below(HALF * density.median) or 0.0) > DOUBT:
         return False
     shrinking = chance_under(view.estimate.net_per_day, SHRINKS_PER_DAY)
     return shrinking is None or shrinking < 0.5
-
-
-def _doubt(view: View, median: float) -> float:
-    if "doubt" not in view.memo:
-        view.memo["doubt"] = view.below(HALF * median) or 0.0
-    found: float = view.memo["doubt"]
-    return found
 
 
 def growth_share(view: View) -> float:
@@ -57,6 +58,13 @@ def growth_share(view: View) -> float:
     1 - aim exp(-r) / N, which is 1 - exp(-r) in a vessel that stands at its aim; at most the profile's `share_high`,
     or `share_most` over the top of the band.
     """
+    if "growth" not in view.memo:
+        view.memo["growth"] = _growth_share(view)
+    found: float = view.memo["growth"]
+    return found
+
+
+def _growth_share(view: View) -> float:
     density = view.density
     if density is None or density.median <= 0.0:
         return 0.0

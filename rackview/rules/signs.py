@@ -7,12 +7,14 @@ then run over the newest few.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.rules.care import care
+from rackview.rules.care import Care, care
+from rackview.rules.catalogue import BY_CODE
 from rackview.rules.view import chance_under, estimate_at, share_with_eggs
 from rackview.science.counts import dispersion
 from rackview.science.state.estimate import Estimate
@@ -53,6 +55,11 @@ class Signs:
     scatter_error: float = 0.0
 
 
+def recent(facts: Care) -> list[Node]:
+    """The newest counts of the present culture, oldest first."""
+    return facts.count_nodes[-WINDOW:]
+
+
 def signs_of(node: Node, profile: StrainProfile) -> Signs:
     """The signs of the count at `node`."""
     key = ("signs", profile)
@@ -62,15 +69,45 @@ def signs_of(node: Node, profile: StrainProfile) -> Signs:
     return found
 
 
-def present(estimate: Estimate, profile: StrainProfile) -> dict[str, float | None]:
-    """The chances of the conditions that time alone may bring about, at the moment of the estimate."""
+def crash_at(node: Node, profile: StrainProfile) -> float | None:
+    """The chance that the count at `node` found a crash."""
+    key = ("crash", profile)
+    if key not in node.memo:
+        node.memo[key] = crash_chance(estimate_at(node, profile), profile)
+    found: float | None = node.memo[key]
+    return found
+
+
+def crash_found(nodes: Sequence[Node], profile: StrainProfile) -> tuple[float, str] | None:
+    """Day and event of the first of these counts that found a crash; remembered on the newest of them.
+
+    Of an older count no more than this is always asked for. They are gone through from the oldest on, so that the
+    history is walked once.
+    """
+    if not nodes:
+        return None
+    key = ("crashed", profile)
+    memo = nodes[-1].memo
+    if key not in memo:
+        raise_at = BY_CODE["crash"].raise_at
+        chances = [(node, crash_at(node, profile)) for node in nodes]
+        memo[key] = next(
+            ((n.day, n.event.id) for n, c in chances if n.event is not None and c is not None and c >= raise_at), None
+        )
+    found: tuple[float, str] | None = memo[key]
+    return found
+
+
+def crash_chance(estimate: Estimate, profile: StrainProfile) -> float | None:
+    """The chance of a density under a third of the floor; 0 while more than half of it lies over twice that."""
     limit = profile.floor_per_ml * CRASH_SHARE
-    density = estimate.density_per_ml
-    far = density is not None and density.median > 2.0 * limit
-    return {
-        "crash": 0.0 if far else _below(estimate, limit, 0.0),
-        "floor": _below(estimate, profile.floor_per_ml, 1.0),
-    }
+    near = _below(estimate, 2.0 * limit, 0.0)
+    return 0.0 if near is not None and near < 0.5 else _below(estimate, limit, 0.0)
+
+
+def floor_chance(estimate: Estimate, profile: StrainProfile) -> float | None:
+    """The chance of a density under the floor by tomorrow."""
+    return _below(estimate, profile.floor_per_ml, 1.0)
 
 
 def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
@@ -83,7 +120,8 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
     return Signs(
         day=node.day,
         event=count.id,
-        **present(now, profile),
+        crash=crash_at(node, profile),
+        floor=floor_chance(now, profile),
         failing=_both(_below(now, profile.floor_per_ml, 0.0), chance_under(net, 0.0)),
         falling=chance_under(net, -0.5 * profile.fall_per_day),
         early=now.collapse_chance,
@@ -174,6 +212,11 @@ def _eggs_held(count: Count, shrinking: float | None, profile: StrainProfile) ->
     if share is None or shrinking is None or profile.eggs_growing <= 0.0:
         return None
     return shrinking if share >= profile.eggs_growing else 0.0
+
+
+def looked_at_eggs(node: Node) -> bool:
+    """Whether females were checked for eggs in the count at `node`."""
+    return isinstance(node.event, Count) and bool(node.event.females_checked)
 
 
 def chance_share_under(found: int, looked_at: int, limit: float) -> float:

@@ -9,7 +9,17 @@ from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge, with_now
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding, from_alarm
-from rackview.rules.signs import CLUMPED_P, CRASH_SHARE, WINDOW, Signs, present, signs_of
+from rackview.rules.signs import (
+    CLUMPED_P,
+    CRASH_SHARE,
+    Signs,
+    crash_chance,
+    crash_found,
+    floor_chance,
+    looked_at_eggs,
+    recent,
+    signs_of,
+)
 from rackview.rules.view import View, share_with_eggs
 
 SCATTERED = 1.5
@@ -18,7 +28,7 @@ SCATTERED = 1.5
 CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
-
+OF_EGGS = {"eggs_low", "eggs_held"}
 COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "dense")
 
 
@@ -28,17 +38,11 @@ def trend_flags(view: View) -> Iterator[Finding]:
         return
     if view.care.count_nodes:
         alarms = _alarms(view)
-        now = present(view.estimate, view.profile)
-        yield from filter(None, (_crash(view, alarms, now), _floor(view, alarms, now), _drop(view)))
+        yield from filter(None, (_crash(view, alarms), _floor(view, alarms), _drop(view)))
         for code in ("failing", "falling", "early", "eggs_low", "eggs_held", "dense"):
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
-
-
-def recent(view: View) -> list[Signs]:
-    """The signs of the newest counts of this culture, oldest first."""
-    return [signs_of(node, view.profile) for node in view.care.count_nodes[-WINDOW:]]
 
 
 def _alarms(view: View) -> dict[str, Alarm]:
@@ -46,10 +50,25 @@ def _alarms(view: View) -> dict[str, Alarm]:
     memo = view.care.count_nodes[-1].memo
     key = ("alarms", view.profile)
     if key not in memo:
-        signs = recent(view)
-        memo[key] = {code: alarm(code, signs) for code in COUNTED}
+        memo[key] = {code: alarm(code, _telling(code, view)) for code in COUNTED}
     found: dict[str, Alarm] = memo[key]
     return found
+
+
+def _telling(code: str, view: View) -> list[Signs]:
+    """The signs of the newest counts, oldest first, from the last one that cleared the alarm on.
+
+    What was before that makes no difference, so in a vessel that is well one count is looked at and not eight.
+    """
+    found: list[Signs] = []
+    for node in reversed(recent(view.care)):
+        if code in OF_EGGS and not looked_at_eggs(node):
+            continue
+        found.append(signs_of(node, view.profile))
+        chance = getattr(found[-1], code)
+        if chance is not None and chance <= BY_CODE[code].clear_at:
+            break
+    return found[::-1]
 
 
 def alarm(code: str, signs: list[Signs]) -> Alarm:
@@ -59,14 +78,14 @@ def alarm(code: str, signs: list[Signs]) -> Alarm:
     return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else 2)
 
 
-def _with_now(code: str, view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Alarm:
+def _with_now(code: str, view: View, alarms: dict[str, Alarm], chance: float | None) -> Alarm:
     newest = view.care.counts[-1].id
-    return with_now(alarms[code], Sample(view.day, now.get(code), newest), BY_CODE[code].raise_at)
+    return with_now(alarms[code], Sample(view.day, chance, newest), BY_CODE[code].raise_at)
 
 
-def _crash(view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Finding | None:
+def _crash(view: View, alarms: dict[str, Alarm]) -> Finding | None:
     """Under a third of the floor."""
-    found = _with_now("crash", view, alarms, now)
+    found = _with_now("crash", view, alarms, crash_chance(view.estimate, view.profile))
     if not found.raised:
         spell = latched(view)
         if spell is not None:
@@ -80,17 +99,14 @@ def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
 
     Handled is a restart or rest (a new culture), or the keeper's word (a decline of the flag).
     """
-    raise_at = BY_CODE["crash"].raise_at
-    for sign in recent(view):
-        if sign.crash is not None and sign.crash >= raise_at:
-            if any(d.code == "crash" and d.day >= sign.day for d in view.care.declines):
-                return None
-            return sign.day, (sign.event,) if sign.event else ()
-    return None
+    found = crash_found(recent(view.care), view.profile)
+    if found is None or any(d.code == "crash" and d.day >= found[0] for d in view.care.declines):
+        return None
+    return found[0], (found[1],) if found[1] else ()
 
 
-def _floor(view: View, alarms: dict[str, Alarm], now: dict[str, float | None]) -> Finding | None:
-    found = _with_now("floor", view, alarms, now)
+def _floor(view: View, alarms: dict[str, Alarm]) -> Finding | None:
+    found = _with_now("floor", view, alarms, floor_chance(view.estimate, view.profile))
     return from_alarm("floor", found, per_ml=_median(view), limit=view.profile.floor_per_ml)
 
 
