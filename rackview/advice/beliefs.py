@@ -5,7 +5,7 @@ from __future__ import annotations
 from rackview.advice import words
 from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
-from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Severity
+from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Severity
 from rackview.core.clock import moment
 from rackview.core.events import Count
 from rackview.rules.care_flags import feed_load
@@ -13,7 +13,7 @@ from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding
 from rackview.rules.rack_flags import RackFinding
 from rackview.rules.trend_flags import clumped
-from rackview.rules.view import View, chance_under
+from rackview.rules.view import View, chance_under, share_with_eggs
 
 RISING_PER_DAY, FALLING_PER_DAY = 0.05, -0.05
 SURE = 0.8
@@ -62,7 +62,17 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         days_since_floss=_days(care.days_since("floss", day)),
         days_since_harvest=_days(care.days_since("harvest", day)),
         resting_days=day - care.use_since if care.use == "resting" and care.use_since is not None else None,
+        eggs_seen=_eggs(view),
+        females_checked=(care.eggs[-1].females_checked or 0) if care.eggs else 0,
     )
+
+
+def _eggs(view: View) -> Measured | None:
+    newest = view.care.eggs[-1] if view.care.eggs else None
+    share = None if newest is None else share_with_eggs(newest)
+    if newest is None or share is None:
+        return None
+    return Measured(share, view.day - newest.day, newest.id)
 
 
 def _days(value: float | None) -> float | None:

@@ -86,7 +86,8 @@ class Assessment:
     `state` is one of resting, empty, unknown, crashed, falling, level, rising. Densities are animals per mL, rates
     per day. `level_l` is the water now in the vessel. `counted_animals` is how many animals the newest count rests
     on. `ceiling_per_ml` is the density at which growth is believed to stop. `chance_below_floor` is the probability
-    that the density is under the profile's floor by this time tomorrow if nothing is done.
+    that the density is under the profile's floor by this time tomorrow if nothing is done. `eggs_seen` is the
+    share with eggs of the newest look at `females_checked` females, `egg_ratio` that of the last looks together.
     """
 
     vessel: str
@@ -121,6 +122,8 @@ class Assessment:
     days_since_floss: float | None = None
     days_since_harvest: float | None = None
     resting_days: float | None = None
+    eggs_seen: Measured | None = None
+    females_checked: int = 0
 
 
 @dataclass(frozen=True, slots=True)

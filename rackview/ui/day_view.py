@@ -161,6 +161,7 @@ class DayView(QListView):
             Qt.Key.Key_Enter: "done",
             Qt.Key.Key_C: "change",
             Qt.Key.Key_D: "decline",
+            Qt.Key.Key_W: "why",
         }.get(Qt.Key(event.key()))
         if chosen is not None and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             self.key_chosen.emit(chosen)

@@ -9,7 +9,7 @@ from itertools import islice
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from rackview.core.events import Event
@@ -18,6 +18,8 @@ from rackview.ui import event_words, fonts, say
 from rackview.ui.fields import tall
 
 Index = QModelIndex | QPersistentModelIndex
+NARROW = 480
+"""A list narrower than this gives its first columns less room, px."""
 PAGE = 200
 """Rows fetched at a time, so that years of history open at once."""
 NOWHERE = QModelIndex()
@@ -39,7 +41,7 @@ class EventModel(QAbstractTableModel):
 
     def __init__(self, parent: QWidget | None = None, *, with_vessel: bool = True) -> None:
         super().__init__(parent)
-        self._with_vessel = with_vessel
+        self.with_vessel = with_vessel
         self._source: Iterator[Event] = iter(())
         self._rows: list[Event] = []
         self._ended = True
@@ -56,7 +58,7 @@ class EventModel(QAbstractTableModel):
 
     def headers(self) -> list[str]:
         """Titles of the columns."""
-        vessel = [self.tr("Vessel")] if self._with_vessel else []
+        vessel = [self.tr("Vessel")] if self.with_vessel else []
         return [self.tr("When"), *vessel, self.tr("What"), self.tr("Details")]
 
     def event_at(self, row: int) -> Event | None:
@@ -67,7 +69,7 @@ class EventModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(self._rows)
 
     def columnCount(self, parent: Index = NOWHERE) -> int:
-        return 0 if parent.isValid() else 3 + self._with_vessel
+        return 0 if parent.isValid() else 3 + self.with_vessel
 
     def canFetchMore(self, parent: Index) -> bool:
         return not parent.isValid() and not self._ended
@@ -100,7 +102,7 @@ class EventModel(QAbstractTableModel):
     def _cells(self, event: Event, rack: Rack, now: datetime) -> list[str]:
         at = event.at.astimezone(now.tzinfo)
         vessel = []
-        if self._with_vessel:
+        if self.with_vessel:
             known = rack.vessels.get(event.vessel)
             vessel = [f"{known.place} {event.vessel}" if known else event.vessel]
         more = event_words.details(event, rack.settings)
@@ -205,9 +207,33 @@ class EventList(QWidget):
         self._shown: tuple[Any, ...] | None = None
         self._enable()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Narrow lists keep room for the details."""
+        super().resizeEvent(event)
+        if not self.model.with_vessel:
+            narrow = self.width() < NARROW
+            self.table.setColumnWidth(0, 112 if narrow else 128)
+            self.table.setColumnWidth(1, 128 if narrow else 200)
+
     def chosen(self) -> Event | None:
         """The event of the selected row."""
         return self.model.event_at(self.table.currentIndex().row())
+
+    def show_event(self, event_id: str) -> None:
+        """Go to the row of an event, fetching older rows until it is there."""
+        row = 0
+        while True:
+            event = self.model.event_at(row)
+            if event is None:
+                if not self.model.canFetchMore(NOWHERE):
+                    return
+                self.model.fetchMore(NOWHERE)
+            elif event.id == event_id:
+                break
+            else:
+                row += 1
+        self.table.selectRow(row)
+        self.table.scrollTo(self.model.index(row, 0), QAbstractItemView.ScrollHint.PositionAtCenter)
 
     def load(self, events: Iterable[Event], rack: Rack, now: datetime, *key: str) -> None:
         """Show these events, keeping the chosen row where it still stands; the same rack and day change nothing."""

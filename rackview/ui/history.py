@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.clock import day_number
-from rackview.core.events import Clean, Count, Event, Feed, Harvest, Restart, Split
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest, Restart, Return, Split, TopUp
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ RATE_STEPS = 40
 AHEAD_DAYS = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 ALL_DAYS = 3650.0
+ACTIONS = Harvest | Feed | Clean | Split | Restart | TopUp | Reading | Rest | Return
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,7 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
             points.append(CountPoint(e.day, d.per_ml, d.low, d.high, e.id))
     believed = estimate(log, profile, now)
     fan = None
-    if believed.density_per_ml is not None:
+    if believed.density_per_ml is not None and believed.density_per_ml.median > 0.0:
         fan = project(log, profile, now, AHEAD_DAYS, QUANTILES)
     rates = []
     for n in range(RATE_STEPS + 1):
@@ -100,7 +101,7 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
         track=track(log, profile, first, now, STEPS),
         fan=fan,
         counts=tuple(points),
-        marks=tuple(Mark(e.day, e.kind, e) for e in shown if isinstance(e, Harvest | Feed | Clean | Split | Restart)),
+        marks=tuple(Mark(e.day, e.kind, e) for e in shown if isinstance(e, ACTIONS)),
         eggs=tuple(
             (e.day, e.with_eggs / e.females_checked)
             for e in shown

@@ -15,15 +15,17 @@ from PySide6.QtCore import QCoreApplication, QDate, QLocale, QPointF, Qt
 from PySide6.QtGui import QColor, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
 
-from rackview.core.events import Split
 from rackview.ui import fonts, say
 from rackview.ui.history import AHEAD_DAYS, History, Mark
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme
 
 translate = QCoreApplication.translate
-LANES = {"harvest": 2, "feed": 1, "clean": 0}
-SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s"}
+LANES = {"harvest": 3, "feed": 2, "clean": 1, "top_up": 0, "reading": 0}
+SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading": "+"}
+BREAKS = {"split", "restart", "rest", "return"}
+LOWEST = 0.05
+"""A fan that goes lower than this share of the working band's low end is cut there, so that the rest stays legible."""
 LEAST = 1e-3
 """Densities at or below this are drawn at it, as a logarithm knows no zero."""
 
@@ -68,14 +70,15 @@ class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         """One tick per lane."""
-        return [(1.0, [float(n) for n in LANES.values()])]
+        return [(1.0, [float(n) for n in set(LANES.values())])]
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         """The actions of the lanes."""
         words = {
-            2: translate("History", "harvest"),
-            1: translate("History", "feed"),
-            0: translate("History", "clean"),
+            3: translate("History", "harvest"),
+            2: translate("History", "feed"),
+            1: translate("History", "clean"),
+            0: translate("History", "water"),
         }
         return [words.get(round(v), "") for v in values]
 
@@ -108,7 +111,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.acts.hideAxis("bottom")
         self.acts.setXLink(self.main)
         self.rates.setXLink(self.main)
-        self.acts.setYRange(-0.6, 2.6, padding=0)
+        self.acts.setYRange(-0.6, 3.6, padding=0)
         self._dress()
 
     def _dress(self) -> None:
@@ -122,7 +125,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         for axis in self._axes[1:]:
             axis.setWidth(round(58 * k))
         self._axes[0].setHeight(round(26 * k))
-        self.acts.setFixedHeight(round(62 * k))
+        self.acts.setFixedHeight(round(80 * k))
         self.rates.setFixedHeight(round(118 * k))
         self.ci.layout.setContentsMargins(*(round(m * k) for m in (8, 10, 14, 6)))
         self.ci.layout.setVerticalSpacing(round(4 * k))
@@ -156,7 +159,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         now.setCosmetic(True)
         for plot in (self.main, self.acts, self.rates):
             plot.addItem(pg.InfiniteLine(shown.now, angle=90, pen=now))
-        self.main.setXRange(shown.first, shown.last, padding=0.01)
+        self.main.setXRange(shown.first, shown.last, padding=0.02)
         low, high = self._span(shown)
         self.main.setYRange(low, high, padding=0)
 
@@ -165,7 +168,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         track = shown.track.median[np.isfinite(shown.track.median) & (shown.track.median > 0)]
         seen += track.tolist()
         if shown.fan is not None:
-            seen += [float(v) for v in shown.fan[:, (1, 3)].ravel() if v > 0]
+            seen += [max(float(v), shown.band[0] * LOWEST) for v in shown.fan[:, (0, 4)].ravel()]
         low = min([shown.band[0] * 0.7, *seen])
         high = max([shown.band[1] * 1.3, *seen])
         return math.log10(max(low * 0.75, LEAST)), math.log10(high * 1.3)
@@ -232,10 +235,11 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
 
     def _breaks(self, shown: History) -> None:
         for mark in shown.marks:
-            if mark.kind in {"split", "restart"}:
+            if mark.kind in BREAKS:
                 line = pg.InfiniteLine(mark.day, angle=90, pen=self._pen(self.theme.notice, 1.2, Qt.PenStyle.DotLine))
                 self.main.addItem(line)
-                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(1.02, 0))
+                early = mark.day - shown.first < 0.12 * (shown.last - shown.first)  # no room left of the line
+                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(-0.02 if early else 1.02, 0))
                 label.setFont(fonts.font(round(12 * self._scale), fonts.MEDIUM))
                 self.main.addItem(label, ignoreBounds=True)
                 label.setPos(mark.day, self._span(shown)[1])
@@ -291,15 +295,28 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
 
 
 def _break_words(mark: Mark) -> str:
-    if isinstance(mark.event, Split):
-        return translate("History", "split")
-    return translate("History", "restart")
+    return {
+        "split": translate("History", "split"),
+        "restart": translate("History", "restart"),
+        "rest": translate("History", "at rest"),
+        "return": translate("History", "in use"),
+    }[mark.kind]
 
 
 def _stretches(known: np.ndarray[Any, np.dtype[np.bool_]]) -> list[slice]:
     """The runs of True, as slices."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], known.astype(int), [0]])))
     return [slice(int(a), int(b)) for a, b in edges.reshape(-1, 2) if b - a > 1]
+
+
+def legend() -> str:
+    """What the marks of the plot stand for."""
+    return translate(
+        "History",
+        "Points: counts with their 95 % interval. Line: the estimate, its band 90 %. Strip: working band. "
+        "Fan: 50 and 90 % of what may come. Triangles: harvest down, top-up up; cross: water test. "
+        "Below: births and losses a day, eggs as a share of females.",
+    )
 
 
 def accessible(shown: History) -> str:

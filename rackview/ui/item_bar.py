@@ -13,6 +13,7 @@ class ItemBar(QWidget):
     Signals
     -------
     done(), change(), declined(str) : what was chosen, with the reason typed
+    why() : what stands behind the line is asked for
     asked() : a reason is asked for
     left() : the keyboard goes back to the list
     """
@@ -20,6 +21,7 @@ class ItemBar(QWidget):
     done = Signal()
     change = Signal()
     declined = Signal(str)
+    why = Signal()
     asked = Signal()
     left = Signal()
 
@@ -30,16 +32,22 @@ class ItemBar(QWidget):
         choices = QWidget(self)
         row = QHBoxLayout(choices)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
+        row.setSpacing(4)
         self.done_button = QPushButton(self.tr("Done"), choices)
         self.done_button.setProperty("role", "primary")
         self.change_button = QPushButton(self.tr("Change"), choices)
         self.decline_button = QPushButton(self.tr("Decline"), choices)
-        for button, key in ((self.done_button, "Enter"), (self.change_button, "C"), (self.decline_button, "D")):
+        self.why_button = QPushButton(self.tr("Why"), choices)
+        for button, key, wide in (
+            (self.done_button, "Enter", 6),
+            (self.change_button, "C", 7),
+            (self.decline_button, "D", 7),
+            (self.why_button, "W", 5),
+        ):
             button.setToolTip(key)
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            row.addWidget(button)
+            button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+            row.addWidget(button, wide)
         asking = QWidget(self)
         line = QHBoxLayout(asking)
         line.setContentsMargins(0, 0, 0, 0)
@@ -53,6 +61,7 @@ class ItemBar(QWidget):
         self._stack.addWidget(asking)
         self.done_button.clicked.connect(self.done)
         self.change_button.clicked.connect(self.change)
+        self.why_button.clicked.connect(self.why)
         self.decline_button.clicked.connect(self.ask)
         self.reason.returnPressed.connect(self._decline)
         self.reason.installEventFilter(self)
@@ -60,8 +69,8 @@ class ItemBar(QWidget):
     def set_size(self, px: int) -> None:
         """Set the size of the type."""
         self.setStyleSheet(
-            f"QPushButton, QLineEdit {{ padding: 5px 4px; font-size: {px}px; }}"
-            " QPushButton:focus, QLineEdit:focus { padding: 4px 3px; }"
+            f"QPushButton, QLineEdit {{ padding: 5px 2px; font-size: {px}px; }}"
+            " QPushButton:focus, QLineEdit:focus { padding: 4px 1px; }"
         )
 
     def name_deed(self, action: str) -> None:
@@ -82,7 +91,7 @@ class ItemBar(QWidget):
         self.asked.emit()
 
     def rest(self) -> None:
-        """Back to the three buttons."""
+        """Back to the four buttons."""
         self._stack.setCurrentIndex(0)
 
     def _decline(self) -> None:

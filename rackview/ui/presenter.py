@@ -141,8 +141,54 @@ def tile(
         marks=marks,
         actions=actions,
         settled=settled,
+        told="\n".join(_told(rack, seen, at)),
     )
     return _named(made)
+
+
+def _told(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
+    """Every number of a tile with how sure and how old it is, a line each, and its flags in whole sentences."""
+    vessel, profile, speech = rack.vessel(seen.vessel), rack.profile(seen.vessel), words.Speech(rack.settings)
+    found = [f"{vessel.place} {vessel.vessel}, {profile.title}"]
+    if seen.state not in {"resting", "empty"}:
+        density, count, rate, eggs = (
+            seen.density_per_ml, seen.last_count_per_ml, seen.net_rate_per_day, seen.eggs_seen,
+        )  # fmt: skip
+        if density is not None:
+            found.append(
+                tr("{n} per mL now, {span} at 90 %").format(n=say.two_figures(density.median), span=say.span(density))
+            )
+        if count is not None and seen.days_since_count is not None:
+            found.append(
+                tr("counted {age}: {n} per mL, {span}, from {animals} animals").format(
+                    age=say.age(seen.days_since_count, at),
+                    n=say.two_figures(count.median),
+                    span=say.span(count),
+                    animals=seen.counted_animals,
+                )
+            )
+        if rate is not None:
+            ends = tr("{low} to {high}").format(low=say.signed(rate.low90), high=say.signed(rate.high90))
+            found.append(tr("{rate} a day ({ends})").format(rate=say.signed(rate.median), ends=ends))
+        if eggs is not None:
+            found.append(
+                tr("eggs {share} of {n} females, {age}").format(
+                    share=f"{eggs.value:.2f}", n=seen.females_checked, age=say.age(eggs.age_days, at)
+                )
+            )
+        if seen.chance_below_floor is not None:
+            found.append(
+                tr("under {floor} per mL tomorrow: {chance}").format(
+                    floor=say.two_figures(profile.floor_per_ml), chance=say.percent(seen.chance_below_floor)
+                )
+            )
+    warm = seen.water.temperature_c
+    if warm is not None:
+        found.append(f"{speech.temperature(warm.value)}, {say.age(warm.age_days, at)}")
+    found += [
+        tr("{text} {chance} likely").format(text=f.text, chance=say.percent(f.probability)) for f in _shown(seen.flags)
+    ]
+    return found
 
 
 def _actions(suggestions: Sequence[Suggestion]) -> list[str]:

@@ -117,7 +117,7 @@ class RackModel(QAbstractTableModel):
         if role == STATE:
             return state
         if role == Qt.ItemDataRole.ToolTipRole:
-            return "\n".join(m.text for m in state.marks) or None if isinstance(state, TileState) else None
+            return state.told or None if isinstance(state, TileState) else None
         return "" if state is None else state.accessible
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:

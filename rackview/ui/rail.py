@@ -1,7 +1,7 @@
 """The rail: the day in one column. Supply against demand on top, below it what to do, in the order to do it.
 
-The list is worked by keys alone: arrows, Enter for done, C to change, D to decline; the selected line shows the same
-three as buttons. A decline asks for its reason in the line itself.
+The list is worked by keys alone: arrows, Enter for done, C to change, D to decline, W for why; the selected line shows
+the same four as buttons. A decline asks for its reason in the line itself.
 """
 
 from __future__ import annotations
@@ -62,12 +62,14 @@ class Rail(QWidget):
     Signals
     -------
     done(Suggestion), change(Suggestion), decline(Suggestion, str) : what the keeper chose for the selected line
+    why(Suggestion) : what stands behind the selected line is asked for
     pointed(str) : the vessel of the line that was selected
     """
 
     done = Signal(object)
     change = Signal(object)
     decline = Signal(object, str)
+    why = Signal(object)
     pointed = Signal(str)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -102,6 +104,7 @@ class Rail(QWidget):
         self.bar.done.connect(self._done)
         self.bar.change.connect(self._change)
         self.bar.declined.connect(self._declined)
+        self.bar.why.connect(self._why)
         self.bar.asked.connect(self._ask)
         self.bar.left.connect(self.view.setFocus)
         self.apply_theme(theme)
@@ -211,14 +214,20 @@ class Rail(QWidget):
             self.pointed.emit(self.selected.vessel)
 
     def _key(self, chosen: str) -> None:
+        if chosen == "why":
+            self._why()
         if self.selected is None or self._read_only:
             return
         if chosen == "done":
             self._done()
         elif chosen == "change":
             self._change()
-        else:
+        elif chosen == "decline":
             self.bar.ask()
+
+    def _why(self) -> None:
+        if self.selected is not None:
+            self.why.emit(self.selected)
 
     def _done(self) -> None:
         if self.selected is not None:

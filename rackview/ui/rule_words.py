@@ -76,20 +76,14 @@ def facts(rule: Rule, values: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
         high=f"{rule.raise_at:.2g}", low=f"{rule.clear_at:.2g}"
     )
     return (
-        (translate("Rules", "Looks at"), sentence(rule.looks_at)),
-        (translate("Rules", "Fires"), sentence(condition(rule, values))),
-        (translate("Rules", "Cause"), sentence(rule.cause)),
-        (translate("Rules", "Consequence"), sentence(rule.consequence)),
-        (translate("Rules", "Do"), sentence(rule.response)),
-        (translate("Rules", "Certainty"), sentence(likely)),
-        (translate("Rules", "Source"), sentence(rule.source)),
+        (translate("Rules", "Looks at"), say.sentence(rule.looks_at)),
+        (translate("Rules", "Fires"), say.sentence(condition(rule, values))),
+        (translate("Rules", "Cause"), say.sentence(rule.cause)),
+        (translate("Rules", "Consequence"), say.sentence(rule.consequence)),
+        (translate("Rules", "Do"), say.sentence(rule.response)),
+        (translate("Rules", "Certainty"), say.sentence(likely)),
+        (translate("Rules", "Source"), say.sentence(rule.source)),
     )
-
-
-def sentence(text: str) -> str:
-    """The text with a capital at its head and a stop at its end; pH stays pH."""
-    head = text if text.startswith("pH") else text[:1].upper() + text[1:]
-    return head if head.endswith((".", "?", "!")) else head + "."
 
 
 def record_words(record: RuleRecord | None, rule: Rule, days: int, *, of_the_rack: bool) -> str:

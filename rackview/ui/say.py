@@ -108,3 +108,15 @@ def short_date(day: date, today: date) -> str:
         return tr("today")
     form = "d MMM" if day.year == today.year else "d MMM yyyy"
     return QLocale().toString(QDate(day.year, day.month, day.day), form)
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its head and a stop at its end; pH stays pH."""
+    head = text if text.startswith("pH") else text[:1].upper() + text[1:]
+    return head if head.endswith((".", "?", "!")) else head + "."
+
+
+def signed(rate: float) -> str:
+    """A rate with its sign, the minus as long as the plus."""
+    text = f"{rate:+.2f}"
+    return "0.00" if float(text) == 0.0 else text.replace("-", "−")

@@ -14,7 +14,7 @@ from rackview.core.tables import Settings
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import THRESHOLDS, Threshold, check
 from rackview.services.faults import StoreError
-from rackview.ui import fonts, rule_words
+from rackview.ui import fonts, rule_words, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import tall
 from rackview.ui.forms import Ask, Choose, Form
@@ -138,7 +138,7 @@ class ThresholdForm(QWidget):
 
     def _ask(self, one: Threshold) -> Ask:
         hint = rule_words.own_words(self.desk.rack, self.scope_name(), one.field)
-        label = rule_words.sentence(one.name).rstrip(".")
+        label = say.sentence(one.name).rstrip(".")
         return Ask(one.field, label, unit=rule_words.unit(one, self.desk.rack.settings), hint=hint)
 
     def _note(self, rule: Rule) -> str:

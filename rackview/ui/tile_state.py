@@ -59,7 +59,7 @@ class TileState:
 
     `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
     right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
-    first; `accessible` is the whole tile in words.
+    first; `accessible` is the whole tile in words, `told` each number with how sure and how old it is, line by line.
     """
 
     vessel: str
@@ -80,6 +80,7 @@ class TileState:
     actions: tuple[str, ...] = ()
     settled: bool = False
     accessible: str = ""
+    told: str = ""
 
     @property
     def severity(self) -> Severity | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize
+from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -15,6 +15,9 @@ from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
 from rackview.ui.theme import Theme
 from rackview.ui.tile_state import TileState
+
+LEAST_GAUGE = 190
+"""Height that the drawn vessel keeps at scale 1, px."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +31,22 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """One row below the vessel: what, the value with how sure it is, how old it is."""
+
+    what: str
+    value: str = ""
+    age: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CardState:
-    """What the card shows: the tile, two or three facts, and short lines of what was done last."""
+    """What the card shows: the tile, two or three facts, short lines beside the vessel, and rows below it."""
 
     tile: TileState
     facts: tuple[Fact, ...] = ()
     lines: tuple[str, ...] = ()
+    rows: tuple[Known, ...] = ()
 
 
 class VesselCard(QWidget):
@@ -63,7 +76,8 @@ class VesselCard(QWidget):
         if state != self.shown:
             self.shown = state
             facts = [" ".join(w for w in (f.caption, f.number, f.unit, f.below) if w) for f in state.facts]
-            self.setAccessibleName("; ".join([state.tile.accessible or state.tile.name, *facts, *state.lines]))
+            rows = [" ".join(w for w in (r.what, r.value, r.age) if w) for r in state.rows]
+            self.setAccessibleName("; ".join([state.tile.accessible or state.tile.name, *facts, *state.lines, *rows]))
             self.update()
 
     def sizeHint(self) -> QSize:
@@ -91,7 +105,7 @@ class VesselCard(QWidget):
             size = 21 if width_of(tile.name, round(21 * k), fonts.MEDIUM) <= left else 16
             write(painter, pad + wide + 12 * k, 48 * k, tile.name, round(size * k), theme.ink, fonts.MEDIUM, room=left)
             write(painter, pad, 74 * k, tile.title, round(14 * k), theme.middle, room=room)
-            foot = self._foot(painter, tile, pad, room)
+            foot = self._rows(painter, self.shown.rows, pad, room, self._foot(painter, tile, pad, room))
             top, bottom = 92 * k, foot - 16 * k
             gauge_high = min(bottom - top, (330 if tile.trend is not None else 460) * k)
             paint_gauge(painter, QRectF(pad, top, 104 * k, gauge_high), tile.gauge, theme)
@@ -117,6 +131,25 @@ class VesselCard(QWidget):
         paint_trend(painter, QRectF(pad, y - high, room, high), tile.trend, theme, 1.15 * k)
         return y - high
 
+    def _rows(self, painter: QPainter, rows: tuple[Known, ...], pad: float, room: float, foot: float) -> float:
+        """The rows above `foot`, as many as leave the vessel its room; gives the top of what was drawn."""
+        k, theme = self._scale, self.theme
+        pitch, px = 22 * k, round(14 * k)
+        fits = int((foot - (92 + LEAST_GAUGE) * k - 20 * k) / pitch)
+        shown = rows[: max(0, fits)]
+        if not shown:
+            return foot
+        column = max((width_of(row.what, px) for row in shown if row.value), default=0.0) + 10 * k
+        y = top = foot - 12 * k - pitch * len(shown)
+        painter.setPen(QPen(theme.edge, 1))
+        painter.drawLine(QPointF(pad, top), QPointF(pad + room, top))
+        for row in shown:
+            y += pitch
+            write(painter, pad, y, row.what, px, theme.middle, room=room)
+            wide = write(painter, pad + room, y, row.age, px, theme.middle, right=True)
+            write(painter, pad + column, y, row.value, px, theme.ink, room=room - column - wide - 6 * k)
+        return top
+
     def _facts(self, painter: QPainter, x: float, y: float, room: float, end: float) -> None:
         k, theme = self._scale, self.theme
         shown = self.shown
@@ -129,9 +162,9 @@ class VesselCard(QWidget):
                 y += 32 * k
                 wide = write(painter, x, y, fact.number, round(30 * k), theme.ink, fonts.SEMIBOLD, room=room)
                 write(painter, x + wide + 6 * k, y, fact.unit, round(14 * k), theme.middle, room=room - wide)
-            if fact.below:
+            for text in fact.below.splitlines():
                 y += 20 * k
-                write(painter, x, y, fact.below, round(14 * k), theme.middle, room=room)
+                write(painter, x, y, text, round(14 * k), theme.middle, room=room)
             y += 18 * k
         for line in shown.lines:
             for text in wrapped(line, round(14 * k), fonts.REGULAR, room, 2):

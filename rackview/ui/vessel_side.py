@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Assessment, Flag, Suggestion
@@ -13,75 +14,85 @@ from rackview.ui.fields import clear_ground, tall
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.theme import Theme
 
+translate = QCoreApplication.translate
 STARTED = frozenset({"harvest", "feed", "clean", "split", "restart"})
 
 
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What was learned of a vessel, in sentences, and from how many counts."""
+
+    counts: str = ""
+    sentences: tuple[str, ...] = ()
+
+
 class Reason(QWidget):
-    """One suggestion or flag with its reason, its evidence behind a button, and a button that starts it.
+    """One suggestion or flag with its reason, a button that starts it, and one that opens what stands behind it.
 
     Signals
     -------
     started(object) : the suggestion is to be carried out
+    explained(object) : what stands behind it is asked for
     """
 
     started = Signal(object)
+    explained = Signal(object)
 
     def __init__(self, what: Suggestion | Flag, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._evidence = MarkedLines(theme, px=13, most=4, parent=self)
-        self._evidence.show_lines(tuple(Marked(f"• {e.text}") for e in what.evidence))
-        self._evidence.hide()
         head = MarkedLines(theme, px=15, most=3, parent=self)
-        head.show_lines((Marked(_title(what), what.severity, strong=True),))
+        head.show_lines((Marked(title_of(what), what.severity, strong=True),))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 10)
         column.setSpacing(5)
         column.addWidget(head)
-        why = _why(what)
+        why = why_of(what)
         if why:
             said = MarkedLines(theme, px=13, most=5, parent=self)
             said.show_lines((Marked(why),))
             column.addWidget(said)
         row = QHBoxLayout()
         row.setSpacing(6)
-        if isinstance(what, Suggestion):
-            if what.action in STARTED:
-                start = QPushButton(self.tr("Start…"), self)
-                start.setAccessibleName(self.tr("Start: {what}").format(what=_title(what)))
-                start.clicked.connect(lambda: self.started.emit(what))
-                tall(start, 36)
-                row.addWidget(start)
-            sure = QLabel(self.tr("{share} sure").format(share=say.percent(what.sureness)), self)
-            sure.setProperty("voice", "soft")
-            sure.setFont(fonts.font(13))
-        else:
-            sure = QLabel(self.tr("{share} likely").format(share=say.percent(what.probability)), self)
-            sure.setProperty("voice", "soft")
-            sure.setFont(fonts.font(13))
+        if isinstance(what, Suggestion) and what.action in STARTED:
+            start = QPushButton(self.tr("Start…"), self)
+            start.setAccessibleName(self.tr("Start: {what}").format(what=title_of(what)))
+            start.clicked.connect(lambda: self.started.emit(what))
+            tall(start, 36)
+            row.addWidget(start)
+        sure = QLabel(sure_of(what), self)
+        sure.setProperty("voice", "soft")
+        sure.setFont(fonts.font(13))
         self.why_button = QPushButton(self.tr("Why"), self)
-        self.why_button.setCheckable(True)
         self.why_button.setProperty("role", "quiet")
-        self.why_button.setAccessibleName(self.tr("Why: {what}").format(what=_title(what)))
-        self.why_button.toggled.connect(self._evidence.setVisible)
-        self.why_button.setVisible(bool(what.evidence))
+        self.why_button.setToolTip(self.tr("key W"))
+        self.why_button.setAccessibleName(self.tr("Why: {what}").format(what=title_of(what)))
+        self.why_button.clicked.connect(lambda: self.explained.emit(what))
         tall(self.why_button, 36, 8)
         row.addWidget(self.why_button)
         row.addWidget(sure)
         row.addStretch(1)
         column.addLayout(row)
-        column.addWidget(self._evidence)
 
 
-def _title(what: Suggestion | Flag) -> str:
+def title_of(what: Suggestion | Flag) -> str:
+    """A suggestion or flag in its one sentence."""
     if isinstance(what, Suggestion):
         return what.text or what.why or what.action
     return what.text
 
 
-def _why(what: Suggestion | Flag) -> str:
-    if isinstance(what, Suggestion) and what.why != _title(what):
+def why_of(what: Suggestion | Flag) -> str:
+    """The reason beside it, if it has one."""
+    if isinstance(what, Suggestion) and what.why != title_of(what):
         return what.why
     return ""
+
+
+def sure_of(what: Suggestion | Flag) -> str:
+    """How sure it is, in words."""
+    if isinstance(what, Suggestion):
+        return translate("VesselSide", "{share} sure").format(share=say.percent(what.sureness))
+    return translate("VesselSide", "{share} likely").format(share=say.percent(what.probability))
 
 
 class VesselSide(QWidget):
@@ -91,15 +102,17 @@ class VesselSide(QWidget):
     -------
     wanted(str) : an action by its event kind, or rest, return, edit, loss
     started(object) : a suggestion to carry out
+    explained(object) : a suggestion or flag whose evidence is asked for, None for that of the density alone
     """
 
     wanted = Signal(str)
     started = Signal(object)
+    explained = Signal(object)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.theme = theme
-        self._shown: tuple[Assessment, tuple[Suggestion, ...]] | None = None
+        self._shown: tuple[Assessment, tuple[Suggestion, ...], Learned] | None = None
         self._list = QWidget(self)
         self._rows = QVBoxLayout(self._list)
         self._rows.setContentsMargins(0, 0, 8, 0)
@@ -152,12 +165,14 @@ class VesselSide(QWidget):
             grid.addWidget(button, n // 2, n % 2)
         return grid
 
-    def show_vessel(self, seen: Assessment, suggestions: tuple[Suggestion, ...], *, read_only: bool) -> None:
-        """Show what is suggested for a vessel and what is wrong with it."""
-        same = self._shown is not None and _told(*self._shown) == _told(seen, suggestions)
-        self._shown = seen, suggestions
+    def show_vessel(
+        self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned, *, read_only: bool
+    ) -> None:
+        """Show what is suggested for a vessel, what is wrong with it, and what was learned of it."""
+        same = self._shown is not None and _told(*self._shown) == _told(seen, suggestions, learned)
+        self._shown = seen, suggestions, learned
         if not same:
-            self._fill(seen, suggestions)
+            self._fill(seen, suggestions, learned)
         self.loss_button.setVisible(seen.state == "crashed")
         resting = seen.state == "resting"
         for name, button in self._by_name.items():
@@ -165,7 +180,14 @@ class VesselSide(QWidget):
         self._by_name["rest"].setVisible(not resting)
         self._by_name["return"].setVisible(resting)
 
-    def _fill(self, seen: Assessment, suggestions: tuple[Suggestion, ...]) -> None:
+    def reasons(self) -> tuple[Suggestion | Flag, ...]:
+        """What is suggested and what is wrong, in the order shown."""
+        if self._shown is None:
+            return ()
+        seen, suggestions, _ = self._shown
+        return (*suggestions, *sorted(seen.flags, key=lambda f: -f.severity))
+
+    def _fill(self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned) -> None:
         while (item := self._rows.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
@@ -176,12 +198,40 @@ class VesselSide(QWidget):
             quiet.setProperty("voice", "soft")
             quiet.setWordWrap(True)
             self._rows.addWidget(quiet)
-        shown: list[Suggestion | Flag] = [*suggestions, *sorted(seen.flags, key=lambda f: -f.severity)]
-        for what in shown:
+        for what in self.reasons():
             row = Reason(what, self.theme, self._list)
             row.started.connect(self.started)
+            row.explained.connect(self.explained)
             self._rows.addWidget(row)
+        self._tell_learned(seen, learned)
         self._rows.addStretch(1)
+
+    def _tell_learned(self, seen: Assessment, learned: Learned) -> None:
+        """What the program has learned of the vessel, and the way to what its density rests on."""
+        if not learned.sentences:
+            return
+        head = QHBoxLayout()
+        holder = QWidget(self._list)
+        holder.setLayout(head)
+        head.setContentsMargins(0, 8, 0, 0)
+        title = QLabel(self.tr("What it has learned"), holder)
+        title.setFont(fonts.font(15, fonts.SEMIBOLD))
+        head.addWidget(title)
+        counts = QLabel(learned.counts, holder)
+        counts.setProperty("voice", "soft")
+        counts.setFont(fonts.font(13))
+        head.addWidget(counts)
+        head.addStretch(1)
+        self._rows.addWidget(holder)
+        said = MarkedLines(self.theme, px=13, most=8, parent=self._list)
+        said.show_lines(tuple(Marked(s) for s in learned.sentences))
+        self._rows.addWidget(said)
+        if seen.density_per_ml is not None and seen.counts_so_far:
+            rests = QPushButton(self.tr("What the density rests on"), self._list)
+            rests.setProperty("role", "quiet")
+            rests.clicked.connect(lambda: self.explained.emit(None))
+            tall(rests, 36, 0)
+            self._rows.addWidget(rests, 0, Qt.AlignmentFlag.AlignLeft)
 
     def _quiet(self, seen: Assessment) -> str:
         """What to say where nothing is suggested."""
@@ -198,7 +248,8 @@ class VesselSide(QWidget):
             self._fill(*self._shown)
 
 
-def _told(seen: Assessment, suggestions: tuple[Suggestion, ...]) -> object:
+def _told(seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned) -> object:
     """What the list says, so that it is not made anew under the keeper's hands when nothing changed."""
     flags = tuple((f.code, f.text, f.severity, f.evidence) for f in seen.flags)
-    return seen.vessel, flags, tuple((s.code, s.text, s.why, s.evidence, s.severity) for s in suggestions)
+    said = tuple((s.code, s.text, s.why, s.evidence, s.severity) for s in suggestions)
+    return seen.vessel, flags, said, learned

@@ -144,6 +144,7 @@ class MainWindow(QMainWindow):
         rail.done.connect(self._do)
         rail.change.connect(self._change)
         rail.decline.connect(self._decline)
+        rail.why.connect(self._explain)
 
     @property
     def screen_name(self) -> str:
@@ -193,6 +194,10 @@ class MainWindow(QMainWindow):
             return
         self.go("vessel", suggestion.vessel)
         base.call(self.screen_widget(), "start", suggestion)
+
+    def _explain(self, suggestion: Suggestion) -> None:
+        self.go("vessel", suggestion.vessel)
+        base.call(self.screen_widget(), "explain", suggestion)
 
     def _decline(self, suggestion: Suggestion, reason: str) -> None:
         self._try(lambda: deeds.decline(self.desk, suggestion, reason), "{what}", None)

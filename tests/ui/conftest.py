@@ -70,6 +70,7 @@ FAILING = replace(
     marks=(Mark(Severity.today, "eggs low", "Only 7 % carry eggs."), Mark(Severity.week, "floss due", "Floss is due.")),
     actions=("Count again", "do not harvest"),
     accessible="B1 Dab, eggs low",
+    told="96 per mL now\nOnly 7 % carry eggs.",
 )
 DENSE = replace(
     RISING,

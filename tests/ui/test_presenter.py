@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from rackview.core.assessment import Assessment, Flag, Interval, Severity, Suggestion
+from rackview.core.assessment import Assessment, Flag, Interval, Measured, Severity, Suggestion, Water
 from rackview.core.events import Count, Feed, Harvest, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
@@ -57,6 +57,30 @@ def suggestion(action: str, text: str, **other: object) -> Suggestion:
 
 def tile(assessment: Assessment, *suggestions: Suggestion, events: tuple = ()) -> TileState:
     return presenter.tile(rack(*events), assessment, suggestions, None, AT)
+
+
+def test_each_number_is_told_with_its_age_and_sureness() -> None:
+    flag = Flag("eggs_low", Severity.today, "Only 7 % carry eggs.", "eggs low", probability=0.84)
+    known = seen(
+        flags=(flag,),
+        last_count_per_ml=Interval(208, 166, 256),
+        counted_animals=89,
+        eggs_seen=Measured(0.28, 1.0),
+        females_checked=50,
+        chance_below_floor=0.02,
+        water=Water(temperature_c=Measured(24.5, 3.0)),
+    )
+    assert tile(known).told.splitlines() == [
+        "A1 Brill, L rotifer",
+        "210 per mL now, 180–250 at 90 %",
+        "counted today: 210 per mL, 170–260, from 89 animals",
+        "+0.31 a day (+0.20 to +0.40)",
+        "eggs 0.28 of 50 females, 1 d ago",
+        "under 60 per mL tomorrow: 2 %",
+        "24.5 °C, 3 d ago",
+        "Only 7 % carry eggs. 84 % likely",
+    ]
+    assert tile(seen(state="resting", density_per_ml=None)).told == "A1 Brill, L rotifer"
 
 
 # --- numbers --------------------------------------------------------------------------------------------------------

@@ -148,9 +148,9 @@ def test_a_rack_that_shrinks_before_it_was_shown_is_no_trouble(qtbot, tiles) -> 
     assert made.rack.rowCount() == 0
 
 
-def test_flags_are_told_in_full_under_the_pointer(view) -> None:
+def test_each_number_is_told_with_its_age_and_sureness_under_the_pointer(view) -> None:
     index = view.rack.find("Dab")
-    assert index.data(Qt.ItemDataRole.ToolTipRole) == "Only 7 % carry eggs.\nFloss is due."
+    assert index.data(Qt.ItemDataRole.ToolTipRole) == "96 per mL now\nOnly 7 % carry eggs."
 
 
 # --- the screen -----------------------------------------------------------------------------------------------------

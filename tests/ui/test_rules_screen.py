@@ -14,7 +14,7 @@ from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.services.sessions import demo_desk
-from rackview.ui import rule_words
+from rackview.ui import rule_words, say
 from rackview.ui.rule_list import RECORD, RULE
 from rackview.ui.screens.rules import RulesScreen
 from rackview.ui.theme import DARK, LIGHT
@@ -62,7 +62,7 @@ def test_every_rule_says_all_that_is_written_down_of_it(page, rule):
     page.open(rule.code)
     said = words(page)
     for text in (rule.looks_at, rule.cause, rule.consequence, rule.response, rule.source):
-        assert rule_words.sentence(text) in said
+        assert say.sentence(text) in said
     assert "_per_" not in rule_words.condition(rule, {})
     assert (page.values.form is not None) == bool(rule.thresholds)
 

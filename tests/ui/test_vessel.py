@@ -178,16 +178,6 @@ def test_a_suggestion_opens_pre_filled_with_its_why(qtbot, desk, page):
     assert float(page.panel.form.input("amount").text()) == pytest.approx(suggestion.amount)
 
 
-def test_the_evidence_is_two_keys_away(qtbot, desk, page):
-    reasons = [w for w in page.side._list.children() if hasattr(w, "why_button")]
-    assert reasons
-    opened = reasons[0]
-    assert opened._evidence.isHidden()
-    opened.why_button.click()
-    assert not opened._evidence.isHidden()
-    assert opened._evidence.accessibleName()
-
-
 def test_keys_change_the_range_and_the_vessel(qtbot, desk, page):
     page._draw()
     for n, days in enumerate(RANGES):
@@ -206,14 +196,39 @@ def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
     shown = history(desk.rack, "Brill", clock.now, 30.0)
     assert len(shown.counts) == 5
     assert all(c.low < c.per_ml < c.high for c in shown.counts)
-    assert {m.kind for m in shown.marks} == {"harvest", "feed", "clean"}
+    assert {m.kind for m in shown.marks} == {"harvest", "feed", "clean", "reading"}
     assert shown.fan.shape == (len(AHEAD_DAYS), len(QUANTILES))
     assert np.all(np.diff(shown.fan, axis=1) >= 0)
     assert list(shown.eggs) == [(c.day, pytest.approx(0.28)) for c in shown.counts]
     page._plot.show_history(shown, timedelta(0))
     page.set_theme(DARK)
     assert page._plot.theme is DARK
+    assert [r[0] for r in shown.rates] == sorted(r[0] for r in shown.rates)
+    assert len(shown.rates) > 30, "births and losses over the whole range"
+    assert "Fan: 50 and 90 %" in page._plot.toolTip()
     assert "5 counts" in page._plot.accessibleName()
+
+
+def test_water_rest_and_use_are_marked_and_an_empty_vessel_has_no_fan(desk, clock):
+    desk.record(TopUp(at=clock.now, vessel="Dab", volume_l=0.5), "")
+    desk.record(Rest(at=clock.now, vessel="Dab"), "")
+    shown = history(desk.rack, "Dab", clock.now, 30.0)
+    assert {"top_up", "rest"} <= {m.kind for m in shown.marks}
+    assert shown.fan is None
+
+
+def test_the_card_says_how_sure_and_how_old_each_number_is(desk, page):
+    known = {row.what: row for row in page.card.shown.rows}
+    assert known["count"].value == "240 (200–280)"
+    assert {"count", "eggs", "under 60 tomorrow"} <= set(known)
+    assert known["eggs"].value == "0.28 of 50"
+    assert {known[n].age for n in ("count", "eggs")} == {"1 d ago"}
+    assert known["under 60 tomorrow"].age == "under 1 %"
+    assert page.card.shown.facts[0].below.endswith("counted 1 d ago")
+    assert all(row.what in page.card.accessibleName() for row in page.card.shown.rows)
+    page.open("Brill")
+    water = {row.what: row for row in page.card.shown.rows}
+    assert (water["water"].value, water["water"].age) == ("25.0 °C", "1 d ago")
 
 
 def test_an_empty_history_is_plotted_without_fuss(qtbot, desk, page):

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QLabel, QScr
 
 from rackview.rules.rule import Rule
 from rackview.services.faults import StoreError
-from rackview.ui import fonts, rule_words
+from rackview.ui import fonts, rule_words, say
 from rackview.ui.fields import clear_ground
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.rule_list import RuleList
@@ -146,7 +146,7 @@ class RulesScreen(QWidget):
             self._later.start()
 
     def _show(self, rule: Rule) -> None:
-        self._heading.setText(rule_words.sentence(rule.short).rstrip("."))
+        self._heading.setText(say.sentence(rule.short).rstrip("."))
         self._urgency.show_lines((Marked(rule_words.urgency(rule), rule.severity),))
         self.values.show_rule(rule)
         self._told()

@@ -10,27 +10,31 @@ from PySide6.QtCore import QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
+from rackview.core.assessment import Suggestion
 from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
-from rackview.ui import event_words
+from rackview.ui import event_words, fonts
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
 from rackview.ui.fields import tall
 from rackview.ui.vessel_card import VesselCard
 from rackview.ui.vessel_facts import card
 from rackview.ui.vessel_form import VesselForm
-from rackview.ui.vessel_side import VesselSide
+from rackview.ui.vessel_side import Learned, VesselSide, sure_of, title_of, why_of
+from rackview.ui.why_page import WhyPage
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Suggestion
+    from rackview.core.assessment import Flag
     from rackview.services.desk import Change, Desk
     from rackview.ui.history_plot import HistoryPlot
     from rackview.ui.theme import Theme
 
 RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
 SIDE = 348
+ROOMY = 820
+"""Height from which there is room to say what the marks of the plot stand for; below, a tooltip does."""
 BASE = (1280.0, 680.0)
 """The size at which the card and the plot are drawn at scale 1."""
 
@@ -73,14 +77,20 @@ class VesselScreen(QWidget):
         self.card = VesselCard(theme, self)
         self.events = EventList(with_vessel=False, parent=self)
         self.side = VesselSide(theme, self)
+        self.why = WhyPage(theme, self)
+        self._explained: Suggestion | Flag | None = None
         self.panel = EventPanel(desk, theme, self)
         self.edit = VesselForm(desk, self)
+        self._legend = QLabel(self)
+        self._legend.setWordWrap(True)
+        self._legend.setProperty("voice", "soft")
+        self._legend.setFont(fonts.font(13))
         self._message = QLabel(self)
         self._message.setProperty("voice", "error")
         self._message.setWordWrap(True)
         self._message.hide()
         self._stack = QStackedWidget(self)
-        for page in (self.side, self.panel, self.edit):
+        for page in (self.side, self.panel, self.edit, self.why):
             self._stack.addWidget(page)
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -89,6 +99,10 @@ class VesselScreen(QWidget):
         self._lay_out()
         self.side.wanted.connect(self._wanted)
         self.side.started.connect(self.start)
+        self.side.explained.connect(self.explain)
+        self.why.left.connect(self._back_to_side)
+        self.why.shown.connect(self.events.show_event)
+        self.why.entered.connect(self._to_entry)
         self.panel.done.connect(self._done)
         self.panel.left.connect(self._back_to_side)
         self.edit.done.connect(self._edited)
@@ -110,6 +124,7 @@ class VesselScreen(QWidget):
         self._plot_holder.setLayout(self._plot_place)
         self._plot_place.setContentsMargins(0, 0, 0, 0)
         middle.addWidget(self._plot_holder, 8)
+        middle.addWidget(self._legend)
         middle.addWidget(self._message)
         middle.addWidget(self.events, 5)
         row = QHBoxLayout(self)
@@ -127,7 +142,7 @@ class VesselScreen(QWidget):
         row = QHBoxLayout()
         row.setSpacing(6)
         self._ranges = QButtonGroup(self)
-        words = (self.tr("14 days"), self.tr("30 days"), self.tr("90 days"), self.tr("All"))
+        words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
         for n, (days, word) in enumerate(zip(RANGES, words, strict=True)):
             button = QPushButton(word, self)
             button.setCheckable(True)
@@ -180,12 +195,21 @@ class VesselScreen(QWidget):
         seen = self.desk.assessments()[self.vessel]
         mine = tuple(s for s in self.desk.suggestions() if s.vessel == self.vessel)
         self.card.show_card(card(rack, seen, mine, now))
-        self.side.show_vessel(seen, mine, read_only=self.desk.read_only is not None)
+        self.side.show_vessel(seen, mine, self._learned(), read_only=self.desk.read_only is not None)
         self.events.read_only = self.desk.read_only is not None
         self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
         self._name_neighbours()
         if self._plot is None or self.isVisible():
             self._later.start()
+
+    def _learned(self) -> Learned:
+        from rackview.advice.grounds import lessons
+        from rackview.ui import lesson_words
+
+        rack = self.desk.rack
+        found = lessons(rack, self.vessel, self.desk.now())
+        profile = rack.profile(self.vessel)
+        return Learned(lesson_words.from_counts(found), lesson_words.sentences(found, profile, rack.settings))
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -196,12 +220,14 @@ class VesselScreen(QWidget):
         if self.vessel not in self.desk.rack.vessels:
             return
         from rackview.ui.history import history
-        from rackview.ui.history_plot import HistoryPlot, accessible
+        from rackview.ui.history_plot import HistoryPlot, accessible, legend
 
         if self._plot is None:
             self._plot = HistoryPlot(self.theme, self._plot_holder)
             self._plot.set_scale(self._scale)
             self._plot_place.addWidget(self._plot)
+            self._plot.setToolTip(legend())
+            self._legend.setText(legend())
         now = self.desk.now().astimezone()
         drawn = (self.desk.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
         if drawn == self._drawn:
@@ -245,6 +271,42 @@ class VesselScreen(QWidget):
             self.open(suggestion.vessel)
         self.panel.begin(self.vessel, suggestion.action, suggestion, from_draft=False)
         self._stack.setCurrentWidget(self.panel)
+
+    def explain(self, what: Suggestion | Flag | None = None) -> None:
+        """Show what stands behind a suggestion or flag, or with None behind the density alone."""
+        from rackview.ui.why import lines
+
+        if isinstance(what, Suggestion) and what.vessel != self.vessel:
+            self.open(what.vessel)
+        seen, now = self.desk.assessments(), self.desk.now().astimezone()
+        donor = None
+        if isinstance(what, Suggestion) and what.action == "restart" and what.other_vessel is not None:
+            donor = seen[what.other_vessel]
+        self._explained = what
+        if what is None:
+            title, severity, words, sure = self.tr("What the density rests on"), None, "", ""
+        else:
+            title, severity, words, sure = title_of(what), what.severity, why_of(what), sure_of(what)
+        shown = lines(self.desk.rack, seen[self.vessel], now, what, donor)
+        self.panel.close_form()
+        self._stack.setCurrentWidget(self.why)
+        self.why.show_why(title, severity, words, sure, shown)
+        self.why.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _explain_next(self) -> None:
+        """Explain the first thing suggested, or the one after what is explained now."""
+        reasons = self.side.reasons()
+        n = -1
+        if self._stack.currentWidget() is self.why and self._explained in reasons:
+            n = reasons.index(self._explained)
+        self.explain(reasons[(n + 1) % len(reasons)] if reasons else None)
+
+    def _to_entry(self, event: str, vessel: str) -> None:
+        """Go to an entry's row, on its own vessel's page."""
+        if vessel != self.vessel:
+            self.open(vessel)
+        self.events.show_event(event)
+        self.events.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _wanted(self, what: str) -> None:
         if what in {"rest", "return"}:
@@ -313,6 +375,8 @@ class VesselScreen(QWidget):
             self._step(-1)
         elif key in {Qt.Key.Key_PageDown, Qt.Key.Key_Right}:
             self._step(1)
+        elif key == Qt.Key.Key_W and not event.modifiers():
+            self._explain_next()
         elif key == Qt.Key.Key_Escape:
             if self._stack.currentWidget() is self.side:
                 self.leave.emit()
@@ -325,6 +389,7 @@ class VesselScreen(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         fits = min(self.width() / BASE[0], self.height() / BASE[1])
+        self._legend.setVisible(self.height() >= ROOMY)
         scale = max(1.0, min(1.5, int(fits * 8) / 8))
         if scale != self._scale:
             self._scale = scale
@@ -336,7 +401,7 @@ class VesselScreen(QWidget):
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.theme = self._rail.theme = theme
-        for part in (self.card, self.side, self.panel):
+        for part in (self.card, self.side, self.panel, self.why):
             part.set_theme(theme)
         if self._plot is not None:
             self._plot.set_theme(theme)

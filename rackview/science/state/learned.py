@@ -1,0 +1,155 @@
+"""What one vessel's own counts have taught beyond the strain's usual: its growth, its ceiling, the counting scatter.
+
+Each lesson says how much of what is known comes from this vessel's counts: 1 less the variance now over the variance
+before anything was counted. Near 0 the number is the strain's, whatever its decimals.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from rackview.core.assessment import Interval
+from rackview.core.profile import StrainProfile
+from rackview.science.state import mixture
+from rackview.science.state.belief import DISPERSION_WEIGHT, Belief
+from rackview.science.state.estimate import Z90, Estimate
+from rackview.science.state.growth import Prior
+from rackview.science.state.kernel import THETA, A
+from rackview.science.state.mixture import Mixture, Part
+from rackview.science.state.model import MODEL
+
+LEAST_THETA = 0.02
+Z95 = 1.959963984540054
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What is believed of this vessel, what is usual for its strain, and the share that its own counts tell."""
+
+    value: Interval
+    usual: Interval
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Scatter:
+    """How much aliquots differ beyond chance: coefficient of variation here and before any replicate was counted.
+
+    `share` of it is learned.
+    """
+
+    cv: float
+    usual: float
+    share: float
+
+    def precision(self, animals: float, aliquots: float) -> float:
+        """Half-width of the 95 % interval, as a share of the mean, of so many aliquots of `animals` each.
+
+        z sqrt((1/m + cv^2) / r): chance in m animals an aliquot, and the scatter between r aliquots.
+        """
+        return Z95 * math.sqrt((1.0 / max(animals, 1.0) + self.cv**2) / aliquots)
+
+    def aliquots(self, animals: float, precision: float) -> int:
+        """How many aliquots of `animals` each it takes for that half-width."""
+        return max(1, math.ceil(self.precision(animals, 1.0) ** 2 / precision**2 - 1e-9))
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What a vessel has taught: `growth` per day at `at_per_ml` and at its usual temperature, its ceiling, scatter.
+
+    `temperature_c` is None where the water was never measured; None too for what nothing is known of. `counts` are
+    those of the whole history. `scatter` is of the keeper's aliquots.
+    """
+
+    counts: int
+    at_per_ml: float
+    temperature_c: float | None
+    growth: Lesson | None
+    ceiling: Lesson | None
+    scatter: Scatter | None
+
+
+def learned(found: Estimate, profile: StrainProfile) -> Learned:
+    """What the vessel of this estimate has taught; growth is told for the low end of the strain's working band."""
+    belief, prior = found.belief, found.prior
+    growth = ceiling = None
+    if belief.mix is not None:
+        x = math.log(profile.band_low_per_ml)
+        before = _unlearned(prior)
+        growth = _lesson(_growth(belief.mix, x), _growth(before, x), _as_is)
+        ceiling = _lesson(_ceiling(belief.mix, prior), _ceiling(before, prior), math.exp)
+    warm = any(name == "temperature" for name, _ in belief.seen)
+    return Learned(
+        counts=belief.counts,
+        at_per_ml=profile.band_low_per_ml,
+        temperature_c=_habit_c(belief) if warm else None,
+        growth=growth,
+        ceiling=ceiling,
+        scatter=_scatter(belief),
+    )
+
+
+def _habit_c(belief: Belief) -> float:
+    return dict(belief.seen)["temperature"].habit
+
+
+def _unlearned(prior: Prior) -> Mixture:
+    """A culture of the strain of which nothing was counted: the alternatives on the strain's own scale."""
+    fresh = mixture.fresh(prior.model, prior.start, 1.0, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, [])
+    own = [bool(alternative.own) for alternative in prior.model.alternatives]
+    return Mixture(tuple(p for p, skip in zip(fresh.parts, own, strict=True) if not skip), fresh.fall)
+
+
+def _lesson(now: tuple[float, float], before: tuple[float, float], shown: Callable[[float], float]) -> Lesson:
+    share = 1.0 - now[1] / before[1] if before[1] > 0.0 else 0.0
+    return Lesson(_interval(now, shown), _interval(before, shown), min(max(share, 0.0), 1.0))
+
+
+def _as_is(value: float) -> float:
+    return value
+
+
+def _interval(found: tuple[float, float], shown: Callable[[float], float]) -> Interval:
+    mean, sd = found[0], math.sqrt(found[1])
+    return Interval(shown(mean), shown(mean - Z90 * sd), shown(mean + Z90 * sd))
+
+
+def _growth(mix: Mixture, x: float) -> tuple[float, float]:
+    """Mean and variance of the lasting growth per day at log density `x`, good days and bad left out."""
+    found = []
+    for part in mix.parts:
+        h = math.expm1(MODEL.eta * (x - part.ref)) / MODEL.eta
+        found.append((part.sound, part.m[A] - max(part.m[THETA], 0.0) * h, _variance(part, 1.0, -h)))
+    return _mixed(found)
+
+
+def _ceiling(mix: Mixture, prior: Prior) -> tuple[float, float]:
+    """Mean and variance of the log density at which growth would stop."""
+    eta, found = MODEL.eta, []
+    for part in mix.parts:
+        theta, a = max(part.m[THETA], LEAST_THETA), part.m[A]
+        room = max(1.0 + eta * a / theta, 0.1)
+        at = min(max(part.ref + math.log(room) / eta, prior.ceiling - 1.6), prior.ceiling + 1.6)
+        found.append((part.sound, at, _variance(part, 1.0 / (theta * room), -a / (theta * theta * room))))
+    return _mixed(found)
+
+
+def _variance(part: Part, by_a: float, by_theta: float) -> float:
+    p = part.p
+    return float(by_a * by_a * p[A][A] + 2.0 * by_a * by_theta * p[A][THETA] + by_theta * by_theta * p[THETA][THETA])
+
+
+def _mixed(found: list[tuple[float, float, float]]) -> tuple[float, float]:
+    total = sum(weight for weight, _, _ in found)
+    mean = sum(weight * value for weight, value, _ in found) / total
+    return mean, sum(w * (v + (value - mean) ** 2) for w, value, v in found) / total
+
+
+def _scatter(belief: Belief) -> Scatter | None:
+    if belief.last_count is None:
+        return None
+    share = belief.extra_weight / (DISPERSION_WEIGHT + belief.extra_weight)
+    return Scatter(math.sqrt(belief.aliquot_cv2), math.sqrt(MODEL.aliquot_cv2), share)
