@@ -81,11 +81,6 @@ class Estimate:
         mix = self.belief.mix
         return None if mix is None else math.exp(mixture.ceiling(mix, MODEL.eta, self.prior.ceiling))
 
-    @cached_property
-    def growth_per_day(self) -> tuple[float, float] | None:
-        """Growth learned for an uncrowded day at this vessel's own temperature, with its standard deviation."""
-        return None if self.belief.mix is None else mixture.growth(self.belief.mix)
-
     @property
     def level_l(self) -> float:
         """Water in the vessel, L."""
@@ -110,11 +105,6 @@ class Estimate:
     def miscount_chance(self) -> float:
         """Probability that the newest count was a slip, from `RECOUNT` on worth a recount."""
         return self.belief.miscount
-
-    @property
-    def scatter(self) -> float:
-        """Coefficient of variation between this keeper's aliquots beyond chance."""
-        return math.sqrt(self.belief.aliquot_cv2)
 
     @property
     def newest_count(self) -> Count | None:

@@ -345,9 +345,3 @@ def ceiling(mix: Mixture, eta: float, usual: float) -> float:
         at = part.ref + math.log(max(1.0 + eta * ratio, 0.1)) / eta
         found += part.sound * min(max(at, usual - 1.6), usual + 1.6)
     return float(found / total)
-
-
-def growth(mix: Mixture) -> tuple[float, float]:
-    """Lasting growth per day at the reference density: mean and standard deviation over the sound parts."""
-    mean, var = row(mix, A)
-    return mean, math.sqrt(var)
