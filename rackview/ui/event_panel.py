@@ -77,6 +77,11 @@ class EventPanel(QWidget):
         """Whether something is being typed here."""
         return self.form is not None
 
+    @property
+    def kind(self) -> str:
+        """The kind of event that is, or was last, typed here."""
+        return self._kind
+
     def begin(self, vessel: str, kind: str, suggestion: Suggestion | None = None, *, from_draft: bool = True) -> None:
         """Type a new event of a kind, pre-filled from a suggestion, or from the draft if there is one."""
         self._old = None

@@ -3,10 +3,23 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QWidget
 
 HEIGHT = 40
+
+
+class OneLine(QLabel):
+    """Words in one line, cut at their end where there is no room for all of them."""
+
+    def shown(self) -> str:
+        """As much of the words as there is room for."""
+        return self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, self.width())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        painter.drawText(self.rect(), self.alignment(), self.shown())
 
 
 class Navigation(QWidget):
@@ -38,8 +51,8 @@ class Navigation(QWidget):
             self._group.addButton(button)
             self._buttons[name] = button
             row.addWidget(button)
-        row.addStretch(1)
-        self._said = QLabel(self)
+        row.addSpacing(12)
+        self._said = OneLine(self)
         self._said.setProperty("voice", "soft")
         self._said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._said.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)

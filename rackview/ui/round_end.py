@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from rackview.advice.recount import doubted
 from rackview.ui import event_words, fonts
 from rackview.ui.fields import clear_ground, tall
 from rackview.ui.presenter import events_today
@@ -77,19 +78,21 @@ class RoundEnd(QWidget):
         for n, stop in enumerate(order):
             events = [e for e in events_today(desk.rack, stop.vessel, now) if e.kind in ROUND_KINDS]
             what = ", ".join(event_words.told(e, desk.rack.settings) for e in events)
-            self._line(n, stop, what)
+            doubt = doubted(desk.rack, stop.vessel, now) if any(e.kind == "count" for e in events) else None
+            self._line(n, stop, what, "" if doubt is None else doubt.text)
         self._grid.setRowStretch(len(order), 1)
         self._grid.setColumnStretch(2, 1)
         self.set_scale(self._scale)
 
-    def _line(self, n: int, stop: Stop, what: str) -> None:
+    def _line(self, n: int, stop: Stop, what: str, doubt: str) -> None:
+        """One vessel: what was recorded, or the way to it if it is left or its count wants to be made again."""
         place = QLabel(stop.place, self._list)
         place.setProperty("part", "place")
         self._grid.setRowMinimumHeight(n, 46)
         name = QLabel(stop.vessel, self._list)
         self._grid.addWidget(place, n, 0)
         self._grid.addWidget(name, n, 1)
-        if stop.done:
+        if stop.done and not doubt:
             words = QLabel(what, self._list)
             words.setProperty("voice", "soft")
             words.setWordWrap(True)
@@ -98,14 +101,20 @@ class RoundEnd(QWidget):
         row = QWidget(self._list)
         layout = QHBoxLayout(row)
         layout.setContentsMargins(0, 0, 0, 0)
-        words = QLabel(self.tr("begun, not recorded") if stop.drafted else self.tr("not yet"), row)
-        button = QPushButton(self.tr("Go there"), row)
+        if stop.done:
+            said = f"{what}. {doubt}"
+        else:
+            said = self.tr("begun, not recorded") if stop.drafted else self.tr("not yet")
+        words = QLabel(said, row)
+        words.setWordWrap(bool(doubt))
+        button = QPushButton(self.tr("Count again") if stop.done else self.tr("Go there"), row)
         button.setProperty("role", "quiet")
         button.setAccessibleName(self.tr("Go to {vessel}").format(vessel=stop.vessel))
         button.clicked.connect(lambda _=False, v=stop.vessel: self.chosen.emit(v))
-        layout.addWidget(words)
+        layout.addWidget(words, int(stop.done))
         layout.addWidget(button)
-        layout.addStretch(1)
+        if not stop.done:
+            layout.addStretch(1)
         self._grid.addWidget(row, n, 2)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

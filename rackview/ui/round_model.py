@@ -46,6 +46,7 @@ class Entry:
     typed : field to text, as typed
     offered : field to text, from the suggestions; shown until the keeper types there
     begun : when the first key was typed, or None
+    doubted : the rule by which the count as typed would ask to be made again, "" if it may stand
     """
 
     def __init__(
@@ -65,6 +66,7 @@ class Entry:
         self.habit = remembered.habit(rack, vessel)
         self.typed: dict[str, str] = {}
         self.begun: datetime | None = None
+        self.doubted = ""
         self.offered: dict[str, str] = {}
         self.suggestions: tuple[Suggestion, ...] = ()
         self.feeds: tuple[round_feed.Offer, ...] = ()

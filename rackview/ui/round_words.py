@@ -39,10 +39,18 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     if not entry.complete:
         return translate("Round", "the density takes all three stages"), False
     told = surprise(counted, entry.assessment.density_per_ml)
-    if told < 0:
-        return translate("Round", "lower than expected: count again"), True
-    if told > 0:
-        return translate("Round", "higher than expected: count again"), True
+    odd = {
+        -1: translate("Round", "lower than expected: count again"),
+        1: translate("Round", "higher than expected: count again"),
+    }.get(told, "")
+    if entry.doubted == "drop":
+        odd = odd or translate("Round", "lower than expected: count again")
+        return translate("Round", "{odd}; kept, and believed meanwhile").format(odd=odd), True
+    if entry.doubted == "misfit":
+        odd = odd or translate("Round", "does not fit what went before: count again")
+        return translate("Round", "{odd}; kept, but hardly believed").format(odd=odd), True
+    if odd:
+        return odd, True
     if density is not None and density.clumped:
         return translate("Round", "uneven: mix the sample and count again"), True
     if entry.assessment.density_per_ml is None:

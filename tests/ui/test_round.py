@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
-from PySide6.QtWidgets import QApplication, QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
@@ -97,6 +97,43 @@ def test_a_low_count_changes_what_is_suggested(qtbot, desk, opened):
     assert "lower than expected: count again" in screen.count.reckoning.shown.verdict
     assert not screen.do.fields["harvest"].text()
     assert {s.action for s in screen.entry.suggestions} & {"hold", "count"}
+
+
+def wild(qtbot, screen, text):
+    press(qtbot, text)
+    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    return screen.count.reckoning.shown.verdict
+
+
+def test_a_wild_count_asks_to_be_made_again_where_it_is_typed_and_is_kept(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    verdict = wild(qtbot, screen, "301\n298\n310\n")
+    assert verdict == "higher than expected: count again; kept, but hardly believed"
+    assert screen.count.reckoning.shown.odd
+    screen.record()
+    assert [c.tallies for c in today(desk, clock, Count)] == [(301, 298, 310)]
+    assert "A2: The newest count does not fit what went before. Count again." in screen.page.saved.text()
+    screen._show_end()
+    again = [b for b in screen.end.findChildren(QPushButton) if b.text() == "Count again"]
+    assert len(again) == 1
+    again[0].click()
+    assert screen.entry.vessel == "Dab"
+
+
+def test_a_sudden_fall_is_believed_until_it_is_counted_again(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    assert wild(qtbot, screen, "3\n2\n2\n4\n").endswith("count again; kept, and believed meanwhile")
+
+
+def test_a_good_count_after_the_wild_one_asks_for_nothing(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    wild(qtbot, screen, "301\n298\n310\n")
+    screen.record()
+    clock.now += timedelta(minutes=5)
+    screen.go("Dab")
+    assert "hardly" not in wild(qtbot, screen, "35\n33\n34\n")
+    screen.record()
+    assert "count again" not in screen.page.saved.text().lower()
 
 
 def test_what_the_keeper_typed_is_not_changed_by_advice(qtbot, desk, opened):

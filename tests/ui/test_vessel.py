@@ -154,6 +154,19 @@ def test_a_row_is_corrected_and_taken_back(qtbot, desk, page):
     assert len(of(desk, Count)) == count
 
 
+def test_a_count_corrected_to_a_wild_one_asks_to_be_made_again(qtbot, desk, page):
+    newest = next(e for e in reversed(of(desk, Count)))
+    page._correct(newest)
+    put(page, tallies="301 298 310")
+    page.panel.form.submit()
+    assert any(c.tallies == (301, 298, 310) for c in of(desk, Count)), "kept"
+    assert page._message.text() == "Kept as typed. The newest count does not fit what went before. Count again."
+    page._correct(next(c for c in of(desk, Count) if c.tallies == (301, 298, 310)))
+    put(page, tallies="34 33 34")
+    page.panel.form.submit()
+    assert page._message.isHidden()
+
+
 def test_a_date_in_the_future_is_refused_beside_the_field(qtbot, desk, page):
     page.events.table.selectRow(0)
     page._correct(page.events.chosen())

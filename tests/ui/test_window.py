@@ -7,6 +7,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QPushButton
 
 from rackview.services.sessions import open_desk
+from rackview.ui.navigation import OneLine
 from rackview.ui.window import MainWindow
 
 
@@ -89,3 +90,14 @@ def test_esc_goes_back_to_the_rack(qtbot, desk, screen):
     window.go(screen)
     qtbot.keyClick(window.focusWidget() or window.screen_widget(), Qt.Key.Key_Escape)
     assert window.screen_name == "rack"
+
+
+def test_long_words_at_the_top_lose_their_end_and_not_their_beginning(qtbot):
+    line = OneLine()
+    qtbot.addWidget(line)
+    line.setText("A1: count 31 33 34, harvest 4.5 L, feed 11 mL, floss rinsed")
+    line.resize(180, 30)
+    assert line.shown().startswith("A1: count")
+    assert line.shown().endswith("…")
+    line.resize(900, 30)
+    assert line.shown() == line.text()

@@ -119,11 +119,6 @@ class Estimate:
         c = self.newest_count
         return None if c is None else counts.density(c.tallies, c.aliquot_ml, c.dilution, c.fixative)
 
-    @property
-    def recount(self) -> bool:
-        """Whether the newest count fits so badly that it is worth repeating before acting on it."""
-        return self.miscount_chance > RECOUNT
-
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:

@@ -9,6 +9,7 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent
 from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
+from rackview.core.events import Count
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, say
 from rackview.ui.round_card import card
@@ -231,10 +232,16 @@ class RoundScreen(QWidget):
             return
         now = self.desk.now()
         seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
+        entry.doubted = ""
         if seen:
             from rackview.advice.api import advise
+            from rackview.advice.recount import doubted
 
-            entry.offer(advise(self.desk.rack.record(*seen), now))
+            as_if = self.desk.rack.record(*seen)
+            entry.offer(advise(as_if, now))
+            if any(isinstance(e, Count) for e in seen):
+                doubt = doubted(as_if, entry.vessel, now)
+                entry.doubted = "" if doubt is None else doubt.code
         else:
             entry.offer(self.desk.suggestions())
         self._show_fields()
@@ -349,9 +356,19 @@ class RoundScreen(QWidget):
             self._busy = False
         self._drafts.recorded(entry, entry.moment(now))
         self._dirty = False
+        doubt = self._doubt(entry.vessel) if any(isinstance(e, Count) for e in events) else ""
         self.said.emit(words)
-        self._announce(words)
+        self._announce(f"{words}. {doubt}" if doubt else words)
         self._after(entry.vessel)
+        if doubt:
+            self.page.note(self.tr("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
+
+    def _doubt(self, vessel: str) -> str:
+        """What to say of the count just recorded if it wants to be made again; it is kept either way."""
+        from rackview.advice.recount import doubted
+
+        found = doubted(self.desk.rack, vessel, self.desk.now())
+        return "" if found is None else f"{self.desk.rack.vessels[vessel].place}: {found.text}"
 
     def _after(self, vessel: str) -> None:
         self.entry = None

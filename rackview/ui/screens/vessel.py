@@ -347,9 +347,21 @@ class VesselScreen(QWidget):
         self.refresh()
 
     def _done(self, words: str) -> None:
+        counted = self._stack.currentWidget() is self.panel and self.panel.kind == "count"
         self._back_to_side()
+        self._message.hide()
+        if counted and (doubt := self._doubt()):
+            self._message.setText(self.tr("Kept as typed. {doubt}").format(doubt=doubt))
+            self._message.show()
         self.said.emit(words)
         self.refresh()
+
+    def _doubt(self) -> str:
+        """What to say of the newest count if it wants to be made again."""
+        from rackview.advice.recount import doubted
+
+        found = doubted(self.desk.rack, self.vessel, self.desk.now())
+        return "" if found is None else found.text
 
     def _edited(self, words: str) -> None:
         self.vessel = self.edit.saved_name or self.vessel

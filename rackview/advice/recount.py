@@ -1,0 +1,24 @@
+"""Whether a count just made wants to be made again, for the window to ask at once."""
+
+from __future__ import annotations
+
+from rackview.advice.beliefs import flag
+from rackview.advice.moment import when
+from rackview.advice.situation import situation
+from rackview.advice.speech import Speech
+from rackview.core.assessment import Flag
+from rackview.core.rack import Rack
+
+ASKING = ("drop", "misfit", "clumped")
+"""Rules that a single count can raise by itself, the most pressing first."""
+
+
+def doubted(rack: Rack, vessel: str, at: object) -> Flag | None:
+    """The flag by which the newest count of the vessel asks to be made again, None if it may stand."""
+    sit = situation(rack, when(at))
+    newest = sit.views[rack.vessel(vessel).vessel].care.last_count
+    if newest is None:
+        return None
+    raised = {f.code: f for f in sit.findings[vessel] if newest.id in f.events and f.state != "shelved"}
+    code = next((c for c in ASKING if c in raised), None)
+    return None if code is None else flag(raised[code], Speech(rack.settings, rack.vessels))
