@@ -14,7 +14,6 @@ from rackview.core.clock import moment
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
 from rackview.rules.flags import flags
-from rackview.rules.rack_flags import CONTACT_HOURS
 from rackview.rules.view import dry_g, share_with_eggs
 from rackview.rules.water import reading_salinity
 
@@ -101,7 +100,7 @@ def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech)
     hands = ("count", "harvest", "clean", "split", "restart")
     own = [n.day for n in rack.log(vessel, end).back(begin) if n.event and n.event.kind in hands]
     found: dict[str, Line] = {}
-    reach = CONTACT_HOURS / 24.0
+    reach = rack.profile(vessel).contact_hours / 24.0
     for name in rack.vessels:
         if name == vessel:
             continue

@@ -79,6 +79,20 @@ class StrainProfile:
     # copepods: share of nauplii below which a culture is ageing, adults per mL above which it is crowded
     nauplii_share_low: float
     crowded_adults_per_ml: float
+    # limits that profiles written before them lack: steps and excess of temperature, contacts, clumping, cleaning
+    temperature_step_c: float
+    warm_today_c: float
+    contact_hours: float
+    contact_days: float
+    clumped_p: float
+    scattered_times: float
+    airline_days: float
+    vessel_days: float
+    # the tint from which water is dark, and by what the ration is multiplied in clear, green and dark water
+    tint_dark: float
+    ration_clear: float
+    ration_green: float
+    ration_dark: float
 
     def with_values(self, changed: Mapping[str, float]) -> StrainProfile:
         """This profile with some thresholds changed by the keeper; raises `InputError` for an unknown name."""
@@ -91,6 +105,22 @@ class StrainProfile:
 
 THRESHOLDS = tuple(f.name for f in fields(StrainProfile) if f.name not in {"name", "title", "animal", "sources"})
 """Names of the values in a strain profile that a keeper may change."""
+
+LATER: Mapping[str, float] = {
+    "temperature_step_c": 3.0,
+    "warm_today_c": 2.0,
+    "contact_hours": 3.0,
+    "contact_days": 5.0,
+    "clumped_p": 0.01,
+    "scattered_times": 1.5,
+    "airline_days": 30.0,
+    "vessel_days": 21.0,
+    "tint_dark": 3.0,
+    "ration_clear": 1.2,
+    "ration_green": 0.7,
+    "ration_dark": 0.35,
+}
+"""Values that stand in where a profile was written before they were part of one; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -168,6 +198,8 @@ def _read(
     sources: dict[str, str] = {}
     for field in numbers:
         entry = table.get(field)
+        if entry is None and field in LATER:
+            entry = {"value": LATER[field], "source": "common practice, no source"}
         if not isinstance(entry, dict) or not isinstance(entry.get("source"), str) or not entry["source"].strip():
             raise InputError(f"profile {name}, {field}", entry, "a value with its source")
         value = entry.get("value")

@@ -14,7 +14,7 @@ from rackview.core.events import Event, Harvest, Split
 from rackview.core.log import Node, first
 from rackview.core.parse import event_from_row, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
 from rackview.core.vessel import Vessel
 
 
@@ -112,7 +112,7 @@ class Rack:
             v = self.vessel(vessel)
             changed = {
                 name: value
-                for scope in ("", vessel)
+                for scope in ("", strain_scope(v.strain), vessel)
                 for (where, name), value in self.settings.overrides.items()
                 if where == scope
             }

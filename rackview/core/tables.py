@@ -132,11 +132,25 @@ TEMPERATURE_UNITS = ("degC", "degF")
 SALINITY_UNITS = ("SG", "ppt", "mS/cm")
 
 
+STRAIN_SCOPE = "strain:"
+
+
+def strain_scope(strain: str) -> str:
+    """The scope of thresholds that hold for every vessel of a strain."""
+    return STRAIN_SCOPE + strain
+
+
+def scope_strain(scope: str) -> str | None:
+    """The strain that a scope is of, None for a vessel or the whole rack."""
+    return scope.removeprefix(STRAIN_SCOPE) if scope.startswith(STRAIN_SCOPE) else None
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """The rack's own settings; they travel with the store.
 
-    `overrides` holds thresholds that the keeper changed: (vessel or "" for the whole rack, profile field) to value.
+    `overrides` holds thresholds that the keeper changed: (scope, profile field) to value. A scope is a vessel, a
+    strain as `strain_scope` writes it, or "" for the whole rack; the narrower one holds.
     """
 
     name: str = ""
@@ -173,7 +187,7 @@ class Settings:
         )
 
     def row(self) -> dict[str, object]:
-        """The mapping that `from_row` reads back: overrides as ``threshold:VESSEL:FIELD``."""
+        """The mapping that `from_row` reads back: overrides as ``threshold:SCOPE:FIELD``."""
         row: dict[str, object] = {
             f.name: getattr(self, f.name)
             for f in fields(self)

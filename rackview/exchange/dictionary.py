@@ -163,7 +163,7 @@ DEMAND = Table(
 
 SETTINGS = Table(
     "settings",
-    "The rack's own settings: one row per setting, or per changed threshold as threshold:VESSEL:NAME",
+    "The rack's own settings: one row per setting, or per changed threshold as threshold:SCOPE:NAME",
     ("setting", "value"),
     (
         Column("setting", "", "name of the setting; a threshold without a vessel holds for the whole rack"),

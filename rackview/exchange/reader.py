@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core.rack import Rack
+from rackview.core.tables import strain_scope
 from rackview.exchange import tables_in
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
@@ -42,7 +43,7 @@ def read_files(
         stock=tuple(tables_in.take_stock(rows["stock"], rack, report)),
         broods=tuple(tables_in.take_broods(rows["broods"], rack, all_strains, all_groups, report)),
         demand=tuple(tables_in.take_demand(rows["demand"], rack, all_strains, report)),
-        settings=tables_in.take_settings(rows["settings"], rack, vessels, report),
+        settings=tables_in.take_settings(rows["settings"], rack, (*vessels, *map(strain_scope, all_strains)), report),
         strains=tuple(strains),
         groups=tuple(groups),
         events=tuple(take_events(rows["events"], rack, vessels, broken, Times(now, local), report)),

@@ -126,11 +126,14 @@ def take_demand(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile
     return list(new.values())
 
 
-def take_settings(rows: list[Row], rack: Rack, vessels: Iterable[str], report: Report) -> Settings | None:
-    """The settings as they would be, or None if nothing changes; a setting that is not named stays."""
+def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Report) -> Settings | None:
+    """The settings as they would be, or None if nothing changes; a setting that is not named stays.
+
+    `places` are the vessels and strains that a threshold may be of.
+    """
     old = rack.settings.row()
     usual = Settings().row()
-    scopes = {"", *vessels}
+    scopes = {"", *places}
     after = dict(old)
     where: dict[str, Row] = {}
     for row in rows:
@@ -160,9 +163,9 @@ def _threshold(name: str, scopes: set[str]) -> None:
     start, _, rest = name.partition(":")
     vessel, _, threshold = rest.rpartition(":")
     if start != "threshold" or ":" not in rest:
-        raise InputError("setting", name, "one of " + ", ".join(Settings().row()) + ", or threshold:VESSEL:NAME")
+        raise InputError("setting", name, "one of " + ", ".join(Settings().row()) + ", or threshold:SCOPE:NAME")
     if vessel not in scopes:
-        raise InputError("setting", name, f"a vessel of this rack where “{clear(vessel)}” stands")
+        raise InputError("setting", name, f"a vessel of this rack, or strain:STRAIN, where “{clear(vessel)}” stands")
     _among(threshold, prof.THRESHOLDS, "setting")
 
 

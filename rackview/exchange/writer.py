@@ -19,7 +19,7 @@ from rackview.core.events import Event
 from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.rack import Rack
-from rackview.core.tables import Settings
+from rackview.core.tables import Settings, strain_scope
 from rackview.exchange.dictionary import TABLES, Table, dictionary_rows
 from rackview.exchange.guard import guarded
 from rackview.exchange.ledger import every_event
@@ -76,7 +76,7 @@ def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows
 
 def _settings(rack: Rack) -> Settings:
     """The settings without thresholds of vessels that are no longer there."""
-    here = {"", *rack.vessels}
+    here = {"", *rack.vessels, *map(strain_scope, rack.strains)}
     return replace(rack.settings, overrides={k: v for k, v in rack.settings.overrides.items() if k[0] in here})
 
 

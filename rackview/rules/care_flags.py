@@ -113,7 +113,7 @@ def overfed(view: View) -> Finding | None:
     """Water that stays dark with food twice in a row, or a ration beyond all published ones."""
     twice = _tint_twice(view)
     events = tuple(t.event for t in view.care.tints[-2:])
-    if twice is not None and min(twice) >= 3.0:
+    if twice is not None and min(twice) >= view.profile.tint_dark:
         return finding("overfed", view.care.tints[-2].day, *events, tint=int(twice[1]))
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:

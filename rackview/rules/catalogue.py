@@ -2,7 +2,7 @@
 
 `docs/rules.md` is made from this list. A rule without a severity is a state that guides suggestions, not an alarm:
 an alarm is only what wants a timely response by a person. Thresholds named here are fields of the strain profile, so
-a keeper can change each per rack and per vessel.
+a keeper can change each per rack, per strain and per vessel.
 """
 
 from __future__ import annotations

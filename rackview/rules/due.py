@@ -16,9 +16,6 @@ DOUBT = 3.0
 FEW_ANIMALS = 25
 TEST_AFTER_TROUBLE_DAYS = 2.0
 FIRST_TEST_DAYS = 2.0
-AIRLINE_DAYS, VESSEL_DAYS = 30.0, 21.0
-"""Longest intervals between cleanings of air line and walls; common practice, no source."""
-
 FLOSS_DONE_DAYS = 2.0
 FOUL = {"ammonia", "oxygen"}
 TESTED = {
@@ -134,7 +131,7 @@ def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"
         fed = tuple(f.event.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.event.id)
         return Due(code, since, events + fed, "floss")
-    for what, longest in (("airline", AIRLINE_DAYS), ("vessel", VESSEL_DAYS)):
+    for what, longest in (("airline", view.profile.airline_days), ("vessel", view.profile.vessel_days)):
         start = view.care.clean_base(what)
         if start is not None and whole_days(start, view.today) >= longest:
             events = (cleaned[what].event,) if what in cleaned else _start_events(view)

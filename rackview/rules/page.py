@@ -32,7 +32,8 @@ cause, consequence, response and time written down here before it exists (the pr
   today never goes stale.
 * If over a third of the rack raises new flags within two days, one common cause stands first.
 
-Thresholds in `code` are fields of the strain profile; the keeper can change each for the whole rack or for one vessel.
+Thresholds in `code` are fields of the strain profile; the keeper can change each for the whole rack,
+for every vessel of a strain, or for one vessel.
 "Suspect" means: served last with its own tools, never harvested for larvae, never a donor.
 """
 

@@ -10,8 +10,6 @@ from rackview.rules.care import Care
 from rackview.rules.findings import Finding, finding
 from rackview.rules.view import View
 
-CONTACT_DAYS = 5.0
-CONTACT_HOURS = 3.0
 CARRIED = {"ciliates", "crash"}
 """Conditions that tools and hands carry from vessel to vessel."""
 
@@ -44,7 +42,7 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
         if not carried:
             continue
         view = views[name]
-        since = max(min(f.since for f in carried), view.day - CONTACT_DAYS)
+        since = max(min(f.since for f in carried), view.day - view.profile.contact_days)
         event = next((e for f in carried for e in f.events), "")
         sources += [(day, name, event) for day in touches(view.care) if since <= day <= view.day]
     if not sources:
@@ -52,10 +50,10 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
     sources.sort()
     result: dict[str, Finding] = {}
     for name, view in views.items():
-        touched = [d for d in touches(view.care) if d >= view.day - CONTACT_DAYS]
+        touched = [d for d in touches(view.care) if d >= view.day - view.profile.contact_days]
         if not touched or any(f.code in CARRIED for f in found[name]) or not view.stocked:
             continue
-        hit = _newest_contact(name, touched, sources)
+        hit = _newest_contact(name, touched, sources, view.profile.contact_hours / 24.0)
         if hit is None or looked_clean(view.care, hit[0]):
             continue
         day, source, event = hit
@@ -70,9 +68,8 @@ def touches(care: Care) -> list[float]:
 
 
 def _newest_contact(
-    name: str, touched: list[float], sources: list[tuple[float, str, str]]
+    name: str, touched: list[float], sources: list[tuple[float, str, str]], reach: float
 ) -> tuple[float, str, str] | None:
-    reach = CONTACT_HOURS / 24.0
     hits = [
         (day, source, event)
         for day in touched

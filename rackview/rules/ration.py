@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 
+from rackview.core.profile import StrainProfile
 from rackview.rules.care_flags import last_ration
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import aim_per_ml, regrowth_per_day
 from rackview.rules.view import View
 
-BY_TINT = {0: 1.2, 1: 1.0, 2: 0.95, 3: 0.7, 4: 0.35}
-"""How the ration moves with the tint found before feeding; common practice, no source."""
+FAINT, HALF_GREEN = 1.0, 0.95
+"""How the ration moves with a tint of 1 and of 2 before feeding; common practice, no source.
+
+The profile says the rest."""
 
 TINT_DAYS = 1.5
 MEMORY = 0.6
@@ -43,8 +46,8 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
     if last is not None and last > 0.0:
         base = math.exp(MEMORY * math.log(last) + (1.0 - MEMORY) * math.log(usual))
     tint = tint_now(view)
-    if tint is not None and BY_TINT[tint] != 1.0:
-        base *= BY_TINT[tint]
+    if tint is not None and (moved := by_tint(view.profile)[tint]) != 1.0:
+        base *= moved
         reasons.append("tint_high" if tint >= 2 else "tint_low")
     base = min(max(base, LEAST_OF_USUAL * usual), MOST_OF_USUAL * usual)
     warmth = _warmth(view)
@@ -62,6 +65,11 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
         reasons.append("reserve")
     found = base * warmth * cut
     return max(found, view.profile.ration_least_g_per_million * cut), tuple(reasons)
+
+
+def by_tint(profile: StrainProfile) -> tuple[float, ...]:
+    """By what the ration is multiplied for a tint of 0 to 4 found before feeding."""
+    return profile.ration_clear, FAINT, HALF_GREEN, profile.ration_green, profile.ration_dark
 
 
 def dry_dose_g(view: View, findings: tuple[Finding, ...], taken_share: float) -> tuple[float, float, tuple[str, ...]]:

@@ -25,7 +25,6 @@ CRASH_SHARE = 1.0 / 3.0
 WINDOW = 8
 """Over how many of the newest counts the alarm states run."""
 
-CLUMPED_P = 0.01
 NEAR_DAYS, NO_FALL = 1.5, 0.85
 SLOW_PER_DAY = 0.1
 """Few eggs say little about a culture that grows faster than this."""

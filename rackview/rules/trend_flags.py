@@ -10,7 +10,6 @@ from rackview.rules.alarm import Alarm, Sample, judge, with_now
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
-    CLUMPED_P,
     CRASH_SHARE,
     Signs,
     crash_chance,
@@ -21,9 +20,6 @@ from rackview.rules.signs import (
     signs_of,
 )
 from rackview.rules.view import View, share_with_eggs
-
-SCATTERED = 1.5
-"""Aliquots are called clumped when the error of their mean is over this many times the wanted precision."""
 
 CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
@@ -162,7 +158,9 @@ def clumped(view: View) -> Finding | None:
     if not view.care.count_nodes:
         return None
     newest = signs_of(view.care.count_nodes[-1], view.profile)
-    if newest.scatter_p is None or newest.scatter_p >= CLUMPED_P or newest.scatter_error <= SCATTERED * view.precision:
+    if newest.scatter_p is None or newest.scatter_p >= view.profile.clumped_p:
+        return None
+    if newest.scatter_error <= view.profile.scattered_times * view.precision:
         return None
     values = {"p": newest.scatter_p, "error": newest.scatter_error}
     return replace(finding("clumped", newest.day, newest.event, chance=1.0 - newest.scatter_p), values=values)

@@ -13,8 +13,6 @@ from rackview.rules.view import View
 from rackview.rules.water import reading_salinity, salinity_of
 
 STEP_DAYS = 2.0
-TEMPERATURE_STEP_C = 3.0
-WARM_TODAY_C = 2.0
 OLD_DAYS = 14.0
 """A reading older than this says nothing of the water now."""
 
@@ -68,7 +66,7 @@ def warm(view: View) -> Finding | None:
     value = _fresh(view.water.temperature_c)
     if value is None or value.value <= view.profile.temperature_high_c:
         return None
-    today = value.value >= view.profile.temperature_high_c + WARM_TODAY_C
+    today = value.value >= view.profile.temperature_high_c + view.profile.warm_today_c
     return _found("warm", view, value, Severity.today if today else None, limit=view.profile.temperature_high_c)
 
 
@@ -86,7 +84,7 @@ def temperature_step(view: View) -> Finding | None:
     if len(having) < 2 or having[-1].day - having[-2].day > STEP_DAYS or view.day - having[-1].day > STEP_DAYS:
         return None
     step = (having[-1].temperature_c or 0.0) - (having[-2].temperature_c or 0.0)
-    if abs(step) < TEMPERATURE_STEP_C:
+    if abs(step) < view.profile.temperature_step_c:
         return None
     return finding("temperature_step", having[-1].day, having[-2].id, having[-1].id, step=step)
 

@@ -44,6 +44,11 @@ def temperature(celsius_: float, settings: Settings) -> float:
     return float(units.to_display(celsius_, "temperature", settings.temperature_unit))
 
 
+def degree_size(settings: Settings) -> float:
+    """How many of the keeper's degrees make one degree Celsius."""
+    return temperature(1.0, settings) - temperature(0.0, settings)
+
+
 def celsius(temperature_: float, settings: Settings) -> float:
     """The keeper's temperature in degrees Celsius."""
     return float(units.from_display(temperature_, "temperature", settings.temperature_unit))

@@ -13,7 +13,7 @@ from PySide6.QtCore import QCoreApplication
 from rackview.core.assessment import Severity
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
-from rackview.core.tables import Settings
+from rackview.core.tables import Settings, scope_strain, strain_scope
 from rackview.rules.catalogue import RULES
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import DAYS, THRESHOLDS, Threshold
@@ -110,17 +110,21 @@ def often_words(record: RuleRecord) -> str:
 
 def shown(one: Threshold, value: float, settings: Settings) -> float:
     """A threshold in the keeper's unit."""
+    if one.quantity == "degrees":
+        return value * ku.degree_size(settings)
     return ku.temperature(value, settings) if one.quantity == "temperature" else value
 
 
 def base(one: Threshold, value: float, settings: Settings) -> float:
     """The keeper's unit in the profile's."""
+    if one.quantity == "degrees":
+        return value / ku.degree_size(settings)
     return ku.celsius(value, settings) if one.quantity == "temperature" else value
 
 
 def unit(one: Threshold, settings: Settings) -> str:
     """The unit of a threshold as the keeper reads it."""
-    return ku.DEGREES[settings.temperature_unit] if one.quantity == "temperature" else one.unit
+    return ku.DEGREES[settings.temperature_unit] if one.quantity in {"temperature", "degrees"} else one.unit
 
 
 def value_words(one: Threshold, value: float, settings: Settings) -> str:
@@ -133,29 +137,56 @@ def value_words(one: Threshold, value: float, settings: Settings) -> str:
 def own_values(rack: Rack, scope: str, field: str) -> dict[str, float]:
     """What holds without the scope's own word: by the strain's title, each strain in use once.
 
-    `scope` is a vessel, or "" for the whole rack. The rack's word holds for a vessel that has none of its own.
+    `scope` is a vessel, a strain, or "" for the whole rack. A wider scope's word holds where the narrower has none.
     """
-    over = rack.settings.overrides
     if scope:
-        profile = rack.strains[rack.vessels[scope].strain]
-        return {profile.title: over.get(("", field), getattr(profile, field))}
+        wider = wider_scope(rack, scope, field)
+        profile = rack.strains[strain_of(rack, scope)]
+        value = getattr(profile, field) if wider is None else rack.settings.overrides[wider, field]
+        return {profile.title: value}
     used: dict[str, StrainProfile] = {v.strain: rack.strains[v.strain] for v in rack.vessels.values()}
     return {p.title: getattr(p, field) for p in used.values()}
+
+
+def scopes(rack: Rack) -> tuple[str, ...]:
+    """Whom a value may be changed for: the whole rack, each strain in use, each vessel."""
+    used = dict.fromkeys(v.strain for v in rack.vessels.values())
+    return ("", *map(strain_scope, used), *rack.vessels)
+
+
+def strain_of(rack: Rack, scope: str) -> str:
+    """The strain of a scope that is a vessel or a strain."""
+    return scope_strain(scope) or rack.vessels[scope].strain
+
+
+def vessels_of(rack: Rack, scope: str) -> tuple[str, ...]:
+    """The vessels that a scope's values hold for where they have none of their own."""
+    if scope in rack.vessels:
+        return (scope,)
+    strain = scope_strain(scope)
+    return tuple(n for n, v in rack.vessels.items() if strain in {None, v.strain})
+
+
+def wider_scope(rack: Rack, scope: str, field: str) -> str | None:
+    """The next wider scope that has a word of its own, None if the profile's holds."""
+    wider = [] if not scope else [""] if scope_strain(scope) else [strain_scope(strain_of(rack, scope)), ""]
+    return next((s for s in wider if (s, field) in rack.settings.overrides), None)
 
 
 def own_words(rack: Rack, scope: str, field: str) -> str:
     """The values that hold without the scope's own word, and their source."""
     one, settings = THRESHOLDS[field], rack.settings
-    if scope and ("", field) in settings.overrides:
-        value = value_words(one, settings.overrides["", field], settings)
-        return translate("Rules", "whole rack: {value}").format(value=value)
+    wider = wider_scope(rack, scope, field)
+    if wider is not None:
+        value = value_words(one, settings.overrides[wider, field], settings)
+        return f"{scope_words(rack, wider)}: {value}"
     found = own_values(rack, scope, field)
     different = len(set(found.values())) > 1
     if different:
         values = ", ".join(f"{title} {ku.plain(shown(one, v, settings))}" for title, v in found.items())
     else:
         values = ku.plain(shown(one, next(iter(found.values()), 0.0), settings))
-    strain = rack.vessels[scope].strain if scope else next((v.strain for v in rack.vessels.values()), "")
+    strain = strain_of(rack, scope) if scope else next((v.strain for v in rack.vessels.values()), "")
     source = rack.strains[strain].sources[field] if strain else ""
     words = translate("Rules", "profile: {values}").format(values=values)
     return f"{words} ({source})" if source and not different else words
@@ -165,7 +196,7 @@ def in_force(rack: Rack, scope: str) -> dict[str, str]:
     """Every threshold in words as it holds for a scope; left out where the strains of the rack differ."""
     found = {}
     for field, one in THRESHOLDS.items():
-        values = {scope_value(rack, scope, field)} if scope else {scope_value(rack, n, field) for n in rack.vessels}
+        values = {scope_value(rack, n, field) for n in vessels_of(rack, scope)}
         if len(values) == 1:
             found[field] = value_words(one, values.pop(), rack.settings)
     return found
@@ -177,9 +208,13 @@ def scope_value(rack: Rack, vessel: str, field: str) -> float:
 
 
 def scope_words(rack: Rack, scope: str) -> str:
-    """The scope by name: the whole rack, or place and name of a vessel."""
+    """The scope by name: the whole rack, every vessel of a strain, or place and name of a vessel."""
     if not scope:
         return translate("Rules", "whole rack")
+    strain = scope_strain(scope)
+    if strain is not None:
+        title = rack.strains[strain].title if strain in rack.strains else strain
+        return translate("Rules", "every {strain}").format(strain=title)
     vessel = rack.vessels.get(scope)
     return scope if vessel is None or vessel.place == scope else f"{vessel.place} {scope}"
 
@@ -201,13 +236,13 @@ def changes(desk: Desk, fields: Iterable[str]) -> tuple[Change, ...]:
     rack, found = desk.rack, []
     for field in fields:
         one = THRESHOLDS[field]
-        for scope in ("", *rack.vessels):
+        for scope in scopes(rack):
             for version in desk.history("setting", f"threshold:{scope}:{field}"):
                 value = None if version.row is None else version.row.get("value")
                 if isinstance(value, int | float):
                     to = value_words(one, float(value), rack.settings)
-                elif scope and ("", field) in rack.settings.overrides:
-                    to = translate("Rules", "back to the whole rack's")
+                elif (wider := wider_scope(rack, scope, field)) is not None:
+                    to = translate("Rules", "back to that of {scope}").format(scope=scope_words(rack, wider))
                 else:
                     to = translate("Rules", "back to the profile's own")
                 text = f"{scope_words(rack, scope)}: {one.name}, {to}"

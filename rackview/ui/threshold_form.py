@@ -1,4 +1,4 @@
-"""The values that a rule looks at, to be changed for the whole rack or one vessel, and set back."""
+"""The values that a rule looks at, to be changed for the whole rack, a strain or one vessel, and set back."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 
 from rackview.core import read
 from rackview.core.errors import InputError
-from rackview.core.tables import Settings
+from rackview.core.tables import Settings, strain_scope
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import THRESHOLDS, Threshold, check
 from rackview.services.faults import StoreError
@@ -26,7 +26,7 @@ Overrides = dict[tuple[str, str], float]
 
 
 class ThresholdForm(QWidget):
-    """A choice of rack or vessel, a field for each value, and the way back to the profile's own.
+    """A choice of rack, strain or vessel, a field for each value, and the way back to the profile's own.
 
     Signals
     -------
@@ -74,7 +74,7 @@ class ThresholdForm(QWidget):
     # --- showing ----------------------------------------------------------------------------------------------------
 
     def scope_name(self) -> str:
-        """The vessel chosen, or "" for the whole rack."""
+        """The scope chosen: a vessel, a strain, or "" for the whole rack."""
         return self.scope.currentData() or ""
 
     def show_rule(self, rule: Rule) -> None:
@@ -87,8 +87,9 @@ class ThresholdForm(QWidget):
         self._fill()
 
     def _offer(self) -> None:
-        choices = [("", self.tr("the whole rack"))]
-        choices += [(name, rule_words.scope_words(self.desk.rack, name)) for name in self.desk.rack.vessels]
+        rack = self.desk.rack
+        choices = [(scope, rule_words.scope_words(rack, scope)) for scope in rule_words.scopes(rack)]
+        choices[0] = ("", self.tr("the whole rack"))
         if [self.scope.itemData(n) for n in range(self.scope.count())] != [c[0] for c in choices]:
             kept = self.scope.currentData()
             self.scope.clear()
@@ -96,10 +97,10 @@ class ThresholdForm(QWidget):
                 self.scope.addItem(word, value)
             self.scope.setCurrentIndex(max(0, self.scope.findData(kept)))
 
-    def choose_scope(self, vessel: str) -> None:
-        """Show the values of one vessel, or with "" of the whole rack."""
+    def choose_scope(self, scope: str) -> None:
+        """Show the values of one vessel or strain, or with "" of the whole rack."""
         self._offer()
-        self.scope.setCurrentIndex(max(0, self.scope.findData(vessel)))
+        self.scope.setCurrentIndex(max(0, self.scope.findData(scope)))
         self._scope_chosen()
 
     def _scope_chosen(self) -> None:
@@ -132,8 +133,11 @@ class ThresholdForm(QWidget):
         mine = [f for f in rule.thresholds if (scope, f) in rack.settings.overrides]
         self.reset.setVisible(bool(mine))
         self.reset.setEnabled(self.desk.read_only is None)
-        of_rack = bool(scope) and any(("", f) in rack.settings.overrides for f in mine)
-        self.reset.setText(self.tr("Back to the whole rack's") if of_rack else self.tr("Back to the profile's own"))
+        wider = next((w for f in mine if (w := rule_words.wider_scope(rack, scope, f)) is not None), None)
+        back = self.tr("Back to the profile's own")
+        if wider is not None:
+            back = self.tr("Back to that of {scope}").format(scope=rule_words.scope_words(rack, wider))
+        self.reset.setText(back)
         tall(self.reset, 44)
 
     def _ask(self, one: Threshold) -> Ask:
@@ -146,13 +150,18 @@ class ThresholdForm(QWidget):
         if not rule.thresholds:
             return self.tr("This rule rests on fixed limits; there is no value of the profile to change.")
         notes = []
-        if not scope:
-            if any(len(set(rule_words.own_values(rack, "", f).values())) > 1 for f in rule.thresholds):
-                notes.append(self.tr("The strains differ here; a value for the whole rack holds for all of them."))
-            own = [n for n in rack.vessels if any((n, f) in rack.settings.overrides for f in rule.thresholds)]
-            if own:
-                places = ", ".join(rule_words.scope_words(rack, n) for n in own)
-                notes.append(self.tr("With a value of its own: {vessels}.").format(vessels=places))
+        if not scope and any(len(set(rule_words.own_values(rack, "", f).values())) > 1 for f in rule.thresholds):
+            notes.append(self.tr("The strains differ here; a value for the whole rack holds for all of them."))
+        inside = set(rule_words.vessels_of(rack, scope)) - {scope}
+        strains = {strain_scope(rack.vessels[n].strain) for n in inside} - {scope}
+        own = [
+            s
+            for s in rule_words.scopes(rack)
+            if s in inside | strains and any((s, f) in rack.settings.overrides for f in rule.thresholds)
+        ]
+        if own:
+            names = ", ".join(rule_words.scope_words(rack, s) for s in own)
+            notes.append(self.tr("With a value of its own: {vessels}.").format(vessels=names))
         return " ".join(notes)
 
     def _text(self, field: str) -> str:
@@ -232,9 +241,10 @@ class ThresholdForm(QWidget):
 
     def _check(self, settings: Settings, scope: str, changed: dict[str, float]) -> None:
         fresh = self.desk.rack.with_settings(settings)
-        for name in [scope] if scope else list(fresh.vessels):
-            touched = {f: v for f, v in changed.items() if scope or (name, f) not in settings.overrides}
-            check(fresh.profile(name), touched, self._say)
+        for name in rule_words.vessels_of(fresh, scope):
+            profile = fresh.profile(name)
+            touched = {f: v for f, v in changed.items() if getattr(profile, f) == v}
+            check(profile, touched, self._say)
 
     def _say(self, one: Threshold, value: float) -> str:
         return rule_words.value_words(one, value, self.desk.rack.settings)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from rackview.core import clock, ids, read
 from rackview.core import profile as prof
 from rackview.core.errors import InputError
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
 from rackview.core.vessel import Kit, Vessel
 
 
@@ -164,3 +164,35 @@ def test_no_bytes_make_a_profile_by_chance(raw):
 def test_an_unknown_threshold_is_refused():
     with pytest.raises(InputError, match="threshold"):
         prof.strains()["mixed"].with_values({"colour": 3})
+
+
+def test_a_profile_written_before_a_value_was_part_of_it_still_loads():
+    shipped = prof.strains()["rotifer-L"]
+    older = {k: v for k, v in prof.table_of(shipped).items() if k not in prof.LATER}
+    assert len(older) < len(prof.table_of(shipped))
+    profile = prof.strain_from("rotifer-L", older)
+    for name, value in prof.LATER.items():
+        assert getattr(profile, name) == value
+        assert profile.sources[name] == "common practice, no source"
+    older.pop("floor_per_ml")
+    with pytest.raises(InputError, match="floor_per_ml"):
+        prof.strain_from("rotifer-L", older)
+
+
+def test_the_narrower_scope_of_a_threshold_holds():
+    from rackview.core.rack import Rack
+
+    vessels = [
+        Vessel("Brill", "rotifer-L", "A", 1, 20),
+        Vessel("Dab", "rotifer-L", "A", 2, 20),
+        Vessel("Goby", "rotifer-S", "A", 3, 20),
+    ]
+    over = {
+        ("", "floor_per_ml"): 10.0,
+        (strain_scope("rotifer-L"), "floor_per_ml"): 20.0,
+        ("Dab", "floor_per_ml"): 30.0,
+    }
+    settings = Settings(overrides=over)
+    rack = Rack.build(vessels, settings=Settings.from_row(settings.row()))
+    assert rack.settings == settings
+    assert [rack.profile(n).floor_per_ml for n in rack.vessels] == [20.0, 30.0, 10.0]

@@ -179,7 +179,7 @@ def test_stock_broods_demand_and_settings_are_told_by_their_headers(read: Callab
         "feed,unit,dry_g_per_ml\npaste,mL,0.08\n",
         "brood,group,hatched\nMarch,anemonefish,2026-03-12\n",
         "animals,strain,date\n150000,rotifer-L,2026-03-20\n",
-        "setting,value\nvolume_unit,US gal\nthreshold:A1:floor_per_ml,40\n",
+        "setting,value\nvolume_unit,US gal\nthreshold:A1:floor_per_ml,40\nthreshold:strain:rotifer-S:count_days,3\n",
     )
     assert not intake.refused
     assert intake.stock == (Stock("paste", dry_g_per_ml=0.08),)
@@ -187,7 +187,7 @@ def test_stock_broods_demand_and_settings_are_told_by_their_headers(read: Callab
     assert intake.demand == (Demand.from_row({"date": "2026-03-20", "strain": "rotifer-L", "animals": 150000}),)
     assert intake.settings is not None
     assert intake.settings.volume_unit == "US gal"
-    assert intake.settings.overrides == {("A1", "floor_per_ml"): 40.0}
+    assert intake.settings.overrides == {("A1", "floor_per_ml"): 40.0, ("strain:rotifer-S", "count_days"): 3.0}
     assert intake.settings.sg_reference == RACK.settings.sg_reference
 
 
@@ -195,7 +195,10 @@ def test_stock_broods_demand_and_settings_are_told_by_their_headers(read: Callab
     ("text", "says"),
     [
         ("setting,value\ncolour,red\n", "setting: found “colour”, but needs one of name, keeper"),
-        ("setting,value\nthreshold:Z9:floor_per_ml,4\n", "needs a vessel of this rack where “Z9” stands"),
+        (
+            "setting,value\nthreshold:Z9:floor_per_ml,4\n",
+            "needs a vessel of this rack, or strain:STRAIN, where “Z9” stands",
+        ),
         ("setting,value\nthreshold::floor,4\n", "setting: found “floor”, but needs one of floor_per_ml"),
         ("setting,value\ncount_precision,7\n", "count_precision: found “7”, but needs a share from 0.02 to 1"),
         ("setting,value\nname,Shed\nname,Loft\n", "setting name stands otherwise in line 2 of t0.csv"),

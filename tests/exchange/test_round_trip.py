@@ -117,6 +117,7 @@ def racks(draw: st.DrawFn) -> Rack:
             {"name": draw(words), "invented": draw(st.sampled_from(["yes", "no"])), "volume_unit": "US gal"}
             | {"count_precision": draw(st.floats(0.02, 1)), "threshold::floor_per_ml": draw(st.floats(1, 99))}
             | {"threshold:A1:band_low_per_ml": draw(st.floats(1, 99))}
+            | {"threshold:strain:rotifer-L:count_days": draw(st.floats(1, 9))}
         ),
     )
 

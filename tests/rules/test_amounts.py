@@ -149,3 +149,13 @@ def test_the_dose_is_for_the_animals_that_stay(vessel_view, believed):
     all_of_them, per_million, _ = ration.dry_dose_g(view, (), 0.0)
     assert all_of_them == pytest.approx(per_million * 4.0)
     assert ration.dry_dose_g(view, (), 0.35)[0] == pytest.approx(0.65 * all_of_them)
+
+
+def test_what_a_tint_does_to_the_ration_is_the_keepers_own(vessel_view):
+    def given(tint, **profile):
+        return ration.ration(view_with_tint(vessel_view, tint, profile=profile or None), ())[0]
+
+    assert given(0, ration_clear=1.5) == pytest.approx(given(0) * 1.5 / 1.2)
+    assert given(3, ration_green=0.9) == pytest.approx(given(3) * 0.9 / 0.7)
+    assert given(4, ration_dark=0.5) == pytest.approx(given(4) * 0.5 / 0.35)
+    assert given(1) == given(1, ration_dark=0.5)

@@ -156,3 +156,12 @@ def test_feed_past_its_date(vessel_view, count, day, fires):
 def test_an_unlisted_feed_has_no_date(vessel_view, count):
     feed = {"day": 20.0, "kind": "feed", "feed": "other", "amount": 5.0, "unit": "mL"}
     assert rules.feed_expired(vessel_view([count(), feed], day=20.1, stock=STOCK)) is None
+
+
+def test_the_tint_that_is_dark_is_the_keepers_own(vessel_view):
+    def over(tints, **profile):
+        return rules.overfed(vessel_view(tinted(*tints), day=2.05, stock=STOCK, profile=profile)) is not None
+
+    assert not over((2, 2, 2))
+    assert over((2, 2, 2), tint_dark=2.0)
+    assert not over((2, 3, 3), tint_dark=4.0)

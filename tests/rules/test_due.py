@@ -105,3 +105,15 @@ def test_walls_and_air_line_have_a_longest_interval(vessel_view, count):
     assert found.what == "airline"
     found = clean_due(vessel_view([count(), *recent, cleaned(29.0, "airline")], day=30.0), ())
     assert found.what == "vessel"
+
+
+def test_the_longest_intervals_of_walls_and_air_line_are_the_keepers_own(vessel_view, count):
+    def due(**profile):
+        rinsed = [{"day": 9.5, "kind": "clean", "what": "floss"}]
+        done = [{"day": 0.0, "kind": "clean", "what": what} for what in ("vessel", "airline")]
+        found = clean_due(vessel_view([count(), *done, *rinsed], day=10.0, profile=profile), ())
+        return None if found is None else found.what
+
+    assert due() is None
+    assert due(vessel_days=10.0) == "vessel"
+    assert due(airline_days=10.0) == "airline"

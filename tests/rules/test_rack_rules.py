@@ -10,7 +10,7 @@ import pytest
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
 from rackview.core.rack import Rack
-from rackview.core.tables import Stock
+from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
 
 
@@ -104,3 +104,17 @@ def test_a_fresh_bottle_is_suspected_when_all_were_fed_from_it(rack, moment):
     for opened, cause in ((day.date() - timedelta(days=2), "bottle"), (day.date() - timedelta(days=30), "unknown")):
         stocked = rack.with_stock([Stock("algae", "", 0.1, 500.0, "mL", opened)])
         assert rack_codes(stocked, moment(0.1))["common"].values["cause"] == cause
+
+
+def test_how_long_hands_and_tools_carry_is_the_keepers_own(rack, moment):
+    day = moment(0)
+    rack = rack.record(counted(day, "A", ciliates="some"), counted(day, "B", 20), counted(day, "C", 200))
+
+    def touched(at, vessel, **values):
+        settings = Settings(overrides={(vessel, name): value for name, value in values.items()})
+        return "contact" in flags_of(rack.with_settings(settings), at, vessel)
+
+    assert touched(day + timedelta(hours=5), "C", contact_hours=4.0)
+    assert not touched(day + timedelta(hours=5), "B", contact_hours=0.2)
+    assert touched(moment(2), "B")
+    assert not touched(moment(2), "B", contact_days=1.0)

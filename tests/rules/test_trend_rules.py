@@ -189,3 +189,10 @@ def test_a_crash_stays_until_handled(vessel_view, count):
     assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, said], day=7.1))}
     anew = {"day": 7.0, "kind": "restart", "starter": "bought", "volume_l": 5.0, "density_per_ml": 100.0}
     assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, anew], day=7.1))}
+
+
+def test_what_is_clumped_is_the_keepers_own(vessel_view, count):
+    uneven = [count(tallies="5 40 12")]
+    assert rules.clumped(vessel_view(uneven)) is not None
+    assert rules.clumped(vessel_view(uneven, profile={"clumped_p": 1e-9})) is None
+    assert rules.clumped(vessel_view(uneven, profile={"scattered_times": 9.0})) is None

@@ -132,3 +132,14 @@ def test_the_newest_of_each_value_is_kept_with_its_age_and_event(vessel_view, co
     assert view.water.temperature_c.age_days == pytest.approx(3.0)
     assert view.water.ph.event
     assert water(view.log, view.day) == view.water
+
+
+def test_steps_and_excess_of_temperature_are_the_keepers_own(vessel_view, count):
+    def view(**profile):
+        readings = [{"day": d, "kind": "reading", "temperature_c": c} for d, c in ((0.0, 25.0), (1.0, 29.0))]
+        return vessel_view([count(), *readings], day=1.0, profile=profile)
+
+    assert rules.temperature_step(view()) is not None
+    assert rules.temperature_step(view(temperature_step_c=4.1)) is None
+    assert rules.warm(view()).severity is Severity.week
+    assert rules.warm(view(warm_today_c=0.5)).severity is Severity.today

@@ -10,7 +10,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QLabel
 
 from rackview.core.events import Decline
-from rackview.core.tables import Settings
+from rackview.core.tables import Settings, strain_scope
 from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.services.sessions import demo_desk
@@ -124,7 +124,7 @@ def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, desk):
     assert desk.rack.profile("Brill").count_days == 1
     assert desk.rack.profile("Dab").count_days == 5
     assert "A1 Brill: count every, 1 day" in screen._changes.text()
-    assert screen.values.reset.text() == "Back to the whole rack's"
+    assert screen.values.reset.text() == "Back to that of whole rack"
     screen.values.reset.click()
     assert desk.rack.profile("Brill").count_days == 5
     screen.values.choose_scope("")
@@ -132,6 +132,53 @@ def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, desk):
     assert desk.rack.profile("Brill").count_days == own
     assert desk.rack.settings.overrides == {}
     assert screen.values.reset.isHidden()
+
+
+def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, desk):
+    strain = strain_scope("rotifer-L")
+    own = desk.rack.profile("Goby").count_days
+    screen = shown(qtbot, desk, "count_old")
+    assert screen.values.scope.itemText(screen.values.scope.findData(strain)) == "every L rotifer"
+    screen.values.choose_scope(strain)
+    put(screen, "count_days", "4")
+    assert {n: desk.rack.profile(n).count_days for n in ("Brill", "Dab", "Goby")} == {
+        "Brill": 4,
+        "Dab": 4,
+        "Goby": own,
+    }
+    assert "every L rotifer: count every, 4 days" in screen._changes.text()
+    screen.values.choose_scope("Brill")
+    assert "every L rotifer: 4 days" in words(screen)
+    put(screen, "count_days", "1")
+    assert screen.values.reset.text() == "Back to that of every L rotifer"
+    assert (desk.rack.profile("Brill").count_days, desk.rack.profile("Dab").count_days) == (1, 4)
+    screen.values.choose_scope(strain)
+    assert "With a value of its own: A1 Brill." in screen.values.note.text()
+    screen.values.choose_scope("")
+    assert "every L rotifer, A1 Brill" in screen.values.note.text()
+    desk.undo()
+    desk.undo()
+    assert desk.rack.settings.overrides == {}
+    assert "every L rotifer: count every, back to the profile's own" in screen._changes.text()
+    desk.redo()
+    assert desk.rack.profile("Dab").count_days == 4
+
+
+def test_a_value_that_cannot_be_meant_for_a_strain_is_refused(qtbot, desk):
+    screen = shown(qtbot, desk)
+    screen.values.choose_scope(strain_scope("rotifer-L"))
+    put(screen, "floor_per_ml", "250")
+    assert "250" in screen.values.form.error_of("floor_per_ml")
+    assert desk.rack.settings.overrides == {}
+
+
+def test_a_step_of_temperature_is_in_the_keepers_degrees(qtbot, desk):
+    desk.put_settings(Settings(temperature_unit="degF"))
+    screen = shown(qtbot, desk, "temperature_step")
+    screen.values.choose_scope("Brill")
+    assert screen.values.field("temperature_step_c").text() == "5.4"  # 3 degrees Celsius by 9/5
+    put(screen, "temperature_step_c", "9")
+    assert desk.rack.profile("Brill").temperature_step_c == pytest.approx(5.0)
 
 
 def test_an_emptied_field_is_the_profiles_own(qtbot, desk):
