@@ -65,7 +65,7 @@ class Speech:
     def volume(self, litres: float) -> str:
         """A volume in the keeper's unit."""
         if self.settings.volume_unit == "US gal":
-            return f"{figures(litres / GALLON_L)} gal"
+            return f"{figures(litres / GALLON_L)} US gal"
         if self.settings.volume_unit == "mL":
             return f"{figures(1000 * litres)} mL"
         return f"{figures(litres)} L"

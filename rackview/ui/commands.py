@@ -12,6 +12,8 @@ from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
+from rackview.ui import keys
+
 CONTEXT = "Commands"
 
 
@@ -59,10 +61,6 @@ COMMANDS = (
     Command("keys", "Help", "&Keys", ("Ctrl+F1",)),
     Command("about", "Help", "&About rackview", apart=True),
 )
-ROUND_KEYS = (
-    "In the round: digits and Enter; arrows move; `+` records the vessel and goes on; `-` takes the last record back; "
-    "Esc restores a field, then leaves with the draft kept."
-)
 MENUS = ("Rack", "Edit", "Go", "View", "Help")
 
 
@@ -108,14 +106,5 @@ def translated(text: str) -> str:
 def keys_page() -> str:
     """All keys as a Markdown page."""
     lines = ["# Keys", "", "| key | what it does |", "|---|---|"]
-    lines += [f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
-    lines += [
-        "| arrows | from vessel to vessel as they stand on the shelf |",
-        "| Enter | open the vessel; in the day's list, record the line as done |",
-        "| C, D | in the day's list: change, decline |",
-        "| R | start the round |",
-        "| Esc | back |",
-        "",
-        ROUND_KEYS,
-    ]
-    return "\n".join(lines) + "\n"
+    lines += [f"| `{', '.join(c.keys)}` | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
+    return "\n".join([*lines, *keys.page()]) + "\n"

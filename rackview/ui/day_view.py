@@ -6,7 +6,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistent
 from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
-from rackview.ui import fonts
+from rackview.ui import fonts, keys
 from rackview.ui.paint.ink import CAP, pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
 from rackview.ui.theme import Theme
@@ -15,6 +15,7 @@ from rackview.ui.tile_state import Item, Step
 ITEM = Qt.ItemDataRole.UserRole + 1
 SIDE = 18
 """Left and right of the column, px."""
+DEEDS = {"done", "change", "decline", "why"}
 BAR = 44
 """Height of the buttons in the selected line, px."""
 
@@ -156,14 +157,8 @@ class DayView(QListView):
     moved = Signal()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        chosen = {
-            Qt.Key.Key_Return: "done",
-            Qt.Key.Key_Enter: "done",
-            Qt.Key.Key_C: "change",
-            Qt.Key.Key_D: "decline",
-            Qt.Key.Key_W: "why",
-        }.get(Qt.Key(event.key()))
-        if chosen is not None and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+        chosen = keys.command("The day's list", event.key())
+        if chosen in DEEDS and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             self.key_chosen.emit(chosen)
             return
         super().keyPressEvent(event)

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPush
 
 from rackview.core.events import Event
 from rackview.core.rack import Rack
-from rackview.ui import event_words, fonts, say
+from rackview.ui import event_words, fonts, keys, say
 from rackview.ui.fields import tall
 
 Index = QModelIndex | QPersistentModelIndex
@@ -155,9 +155,10 @@ class Table(QTableView):
             self.selectRow(max(0, self.currentIndex().row()))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2}:
+        command = keys.command("Entries", event.key())
+        if command == "correct":
             self.correct_wanted.emit()
-        elif event.key() == Qt.Key.Key_Delete:
+        elif command == "withdraw":
             self.withdraw_wanted.emit()
         else:
             super().keyPressEvent(event)

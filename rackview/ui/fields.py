@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QLineEdit, QPushButton, QScrollArea, QSizePolicy, QWidget
 
-from rackview.ui import fonts
+from rackview.ui import fonts, keys
 from rackview.ui.theme import Theme
 
 MOVES = {
@@ -30,14 +30,7 @@ MOVES = {
     Qt.Key.Key_Left: "left",
     Qt.Key.Key_Right: "right",
 }
-COMMANDS = {
-    Qt.Key.Key_Plus: "record",
-    Qt.Key.Key_Minus: "undo",
-    Qt.Key.Key_Asterisk: "skip",
-    Qt.Key.Key_Slash: "back",
-    Qt.Key.Key_PageDown: "skip",
-    Qt.Key.Key_PageUp: "back",
-}
+COMMANDS = {key: word for key, word in keys.commands("Round").items() if word in {"record", "undo", "skip", "back"}}
 
 
 CARET = 6

@@ -6,6 +6,8 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QWidget
 
+from rackview.ui import keys
+
 HEIGHT = 40
 
 
@@ -65,7 +67,7 @@ class Navigation(QWidget):
         self._menu.setText(self.tr("Menu"))
         self._menu.setAccessibleName(self.tr("Menu"))
         self._menu.setMenu(menu)
-        self._menu.setShortcut("F10")
+        self._menu.setShortcut(keys.bound("Everywhere", "menu").keys[0])
         self._menu.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         row.addWidget(self._menu)
 

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from rackview.ui import fonts
+from rackview.ui import fonts, keys
 from rackview.ui.fields import tall
 from rackview.ui.paint.ink import write
 from rackview.ui.paint.paper import PAPER, Page
@@ -313,10 +313,9 @@ class PrintDialog(QDialog):
         self.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_PageDown:
-            self.turn(1)
-        elif event.key() == Qt.Key.Key_PageUp:
-            self.turn(-1)
+        command = keys.command("Print", event.key())
+        if command:
+            self.turn(1 if command == "after" else -1)
         else:
             super().keyPressEvent(event)
 

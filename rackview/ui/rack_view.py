@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from rackview.ui import keys
 from rackview.ui.arrange import Grid, Row, arrange, tile_size
 from rackview.ui.paint.shelf import BOARD, paint_free, paint_letter
 from rackview.ui.paint.tile import paint_focus, paint_tile
@@ -317,7 +318,7 @@ class RackView(QTableView):
             self.free_chosen.emit(state.shelf, state.position)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+        if keys.command("Rack", event.key()) == "open":
             self._choose(self.currentIndex())
             return
         super().keyPressEvent(event)

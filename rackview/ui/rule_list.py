@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent, QPainter
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from rackview.rules.rule import Rule
-from rackview.ui import fonts, rule_words
+from rackview.ui import fonts, keys, rule_words
 from rackview.ui.paint.ink import pen, saved, width_of, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.theme import Theme
@@ -127,9 +127,10 @@ class RuleList(QListWidget):
             self.chosen.emit(item.data(RULE))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+        command = keys.command("Rules", event.key())
+        if command == "values":
             self.entered.emit()
-        elif event.key() == Qt.Key.Key_Escape:
+        elif command == "leave":
             self.left.emit()
         else:
             super().keyPressEvent(event)

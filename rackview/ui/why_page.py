@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts
+from rackview.ui import fonts, keys
 from rackview.ui.fields import tall
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
@@ -140,9 +140,7 @@ class WhyList(QListWidget):
             line = self.line()
             if line is not None and line.event:
                 self.entered.emit(line)
-        elif event.key() in {Qt.Key.Key_Escape, Qt.Key.Key_W, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown} or (
-            Qt.Key.Key_1 <= event.key() <= Qt.Key.Key_4
-        ):
+        elif keys.command("One vessel", event.key()):
             event.ignore()  # the page's own keys
         else:
             super().keyPressEvent(event)

@@ -25,6 +25,7 @@ from rackview import __version__
 from rackview.core.errors import InputError
 from rackview.services import deeds, files, sessions
 from rackview.services.faults import StoreError
+from rackview.ui import keys
 from rackview.ui import theme as themes
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
@@ -133,7 +134,11 @@ class MainWindow(QMainWindow):
             if isinstance(bound, SignalInstance):
                 bound.connect(slot)
         if name == "rack":
-            begin = QShortcut(QKeySequence(Qt.Key.Key_R), screen, context=Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            begin = QShortcut(
+                QKeySequence(keys.bound("Rack", "round").keys[0]),
+                screen,
+                context=Qt.ShortcutContext.WidgetWithChildrenShortcut,
+            )
             begin.activated.connect(partial(self.go, "round"))
             self._wire_rail(screen)
             base.call(screen, "set_glance", self._settings.far)

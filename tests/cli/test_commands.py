@@ -88,7 +88,7 @@ def test_status_as_text_is_one_line_per_vessel_in_the_keepers_units(run: Run, st
     lines = run("--store", store, "status", "--at", AT).out.splitlines()
     assert lines[0].startswith("Shed, 2026-03-03")
     assert [line.split()[:3] for line in lines[3:]] == [["A1", "A1", "rotifer-L"], ["A2", "A2", "rotifer-S"]]
-    assert "5.3 gal" in lines[3]
+    assert "5.3 US gal" in lines[3]
 
 
 def test_at_knows_nothing_that_came_later(run: Run, store: Path) -> None:

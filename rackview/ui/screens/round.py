@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QVBoxLa
 from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
-from rackview.ui import event_words, say
+from rackview.ui import event_words, keys, say
 from rackview.ui.round_card import card
 from rackview.ui.round_drafts import Drafts
 from rackview.ui.round_end import RoundEnd
@@ -285,16 +285,9 @@ class RoundScreen(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
-        if key == Qt.Key.Key_Plus:
-            self.record()
-        elif key == Qt.Key.Key_Minus:
-            self.undo()
-        elif key in {Qt.Key.Key_PageDown, Qt.Key.Key_Asterisk}:
-            self._step(1)
-        elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_Slash}:
-            self._step(-1)
-        elif key == Qt.Key.Key_Escape:
-            self._leave()
+        command = keys.command("Round", key)
+        if command in {"record", "undo", "skip", "back", "leave"}:
+            self._commanded(command)
         elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
             self.page.focus(self.do.rows()[-1][0])
         elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:

@@ -15,7 +15,7 @@ from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
-from rackview.ui import event_words, fonts
+from rackview.ui import event_words, fonts, keys
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
 from rackview.ui.fields import tall
@@ -380,16 +380,14 @@ class VesselScreen(QWidget):
     # --- keys and look ----------------------------------------------------------------------------------------------
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        key = event.key()
-        if Qt.Key.Key_1 <= key <= Qt.Key.Key_4:
-            self.show_range(RANGES[key - Qt.Key.Key_1])
-        elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_Left}:
-            self._step(-1)
-        elif key in {Qt.Key.Key_PageDown, Qt.Key.Key_Right}:
-            self._step(1)
-        elif key == Qt.Key.Key_W and not event.modifiers():
+        command = keys.command("One vessel", event.key())
+        if command.startswith("range"):
+            self.show_range(RANGES[int(command[-1])])
+        elif command in {"before", "after"}:
+            self._step(-1 if command == "before" else 1)
+        elif command == "why" and not event.modifiers():
             self._explain_next()
-        elif key == Qt.Key.Key_Escape:
+        elif command == "leave":
             if self._stack.currentWidget() is self.side:
                 self.leave.emit()
             else:

@@ -1,0 +1,114 @@
+"""Every key of the screens in one table: where it works, what it does, its words.
+
+The screens look their keys up here and the page of keys is made from it, so the page can't go stale. The keys of the
+menu stand with their commands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtGui import QKeySequence
+
+K = Qt.Key
+ENTER = (K.Key_Return, K.Key_Enter)
+ARROWS = (K.Key_Left, K.Key_Right, K.Key_Up, K.Key_Down)
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One command of a place: its name in code, its keys, what it does in words."""
+
+    command: str
+    keys: tuple[Qt.Key, ...]
+    text: str
+
+
+KEYS: dict[str, tuple[Bound, ...]] = {
+    "Everywhere": (
+        Bound("menu", (K.Key_F10,), "open the menu"),
+        Bound("leave", (K.Key_Escape,), "back; what is typed is kept as a draft"),
+    ),
+    "Rack": (
+        Bound("walk", ARROWS, "from vessel to vessel as they stand on the shelf"),
+        Bound("open", (*ENTER, K.Key_Space), "open the vessel"),
+        Bound("round", (K.Key_R,), "start the round"),
+    ),
+    "The day's list": (
+        Bound("walk", (K.Key_Up, K.Key_Down), "from line to line"),
+        Bound("done", ENTER, "record the line as done; for a count or test, go and type it"),
+        Bound("change", (K.Key_C,), "change the amount first"),
+        Bound("decline", (K.Key_D,), "decline, with a reason"),
+        Bound("why", (K.Key_W,), "why: the counts behind it"),
+    ),
+    "Round": (
+        Bound("next", ENTER, "to the next field"),
+        Bound("walk", ARROWS, "from field to field"),
+        Bound("record", (K.Key_Plus,), "record the vessel and go on"),
+        Bound("undo", (K.Key_Minus,), "take the last record back"),
+        Bound("skip", (K.Key_Asterisk, K.Key_PageDown), "to the next vessel without recording; the draft is kept"),
+        Bound("back", (K.Key_Slash, K.Key_PageUp), "to the vessel before"),
+        Bound("leave", (K.Key_Escape,), "put a field back as it was, then leave"),
+    ),
+    "One vessel": (
+        Bound("range 0", (K.Key_1,), "show 14 days"),
+        Bound("range 1", (K.Key_2,), "show 30 days"),
+        Bound("range 2", (K.Key_3,), "show 90 days"),
+        Bound("range 3", (K.Key_4,), "show everything"),
+        Bound("before", (K.Key_PageUp, K.Key_Left), "the vessel before"),
+        Bound("after", (K.Key_PageDown, K.Key_Right), "the vessel after"),
+        Bound("why", (K.Key_W,), "why: what stands behind the first suggestion, then the next"),
+        Bound("leave", (K.Key_Escape,), "back to what is suggested, then to the rack"),
+    ),
+    "Entries": (
+        Bound("correct", (*ENTER, K.Key_F2), "correct the entry"),
+        Bound("withdraw", (K.Key_Delete,), "take it back"),
+    ),
+    "Rules": (
+        Bound("values", ENTER, "to the values of the rule"),
+        Bound("leave", (K.Key_Escape,), "back to the list, then to the rack"),
+    ),
+    "Print": (
+        Bound("after", (K.Key_PageDown,), "the next sheet"),
+        Bound("before", (K.Key_PageUp,), "the sheet before"),
+    ),
+}
+"""The places in the order of a keeper's day, each with its keys."""
+
+
+@cache
+def commands(place: str) -> dict[Qt.Key, str]:
+    """What each key does at a place of `KEYS`."""
+    return {key: bound.command for bound in KEYS[place] for key in bound.keys}
+
+
+def command(place: str, key: int) -> str:
+    """What a key does at a place, "" if nothing."""
+    return commands(place).get(Qt.Key(key), "")
+
+
+def bound(place: str, command: str) -> Bound:
+    """The entry of a command at a place; raises KeyError for one that is not there."""
+    found = next((b for b in KEYS[place] if b.command == command), None)
+    if found is None:
+        raise KeyError(command)
+    return found
+
+
+def said(bound: Bound) -> str:
+    """The keys as they are written on the keyboard."""
+    if bound.keys == ARROWS:
+        return QCoreApplication.translate("Keys", "arrows")
+    names = [QKeySequence(k).toString() for k in bound.keys if k != K.Key_Enter]
+    return ", ".join({"Return": "Enter", "Del": "Delete"}.get(n, n) for n in names)
+
+
+def page() -> list[str]:
+    """The keys of every place as lines of Markdown."""
+    lines = []
+    for place, bounds in KEYS.items():
+        lines += ["", f"## {place}", "", "| key | what it does |", "|---|---|"]
+        lines += [f"| `{said(b)}` | {b.text} |" for b in bounds]
+    return lines
