@@ -26,7 +26,7 @@ class Threshold:
     quantity: str = ""
 
 
-PER_ML, DAYS, MG_N, PSU, TIMES = "per mL", "days", "mg/L as N", "practical salinity", "times the usual"
+PER_ML, DAYS, MG_N, PSU, TIMES = "per mL", "days", "mg/L NH3-N", "practical salinity", "× the usual"
 
 THRESHOLDS = {
     t.field: t
@@ -42,18 +42,18 @@ THRESHOLDS = {
         Threshold("share_low", "usual harvest, from", "share of the volume", 0.01, 0.95),
         Threshold("share_high", "usual harvest, to", "share of the volume", 0.01, 0.95),
         Threshold("share_most", "most to harvest", "share of the volume", 0.01, 0.95),
-        Threshold("clumped_p", "chance of such aliquots in a mixed sample, under", "p", 1e-9, 0.5),
-        Threshold("scattered_times", "error of the mean over", "times the wanted precision", 0.1, 10.0),
+        Threshold("clumped_p", "p of the dispersion test under", "", 1e-9, 0.5),
+        Threshold("scattered_times", "error of the mean over", "× the precision", 0.1, 10.0),
         Threshold("count_days", "count every", DAYS, 0.25, 60.0),
-        Threshold("nh3_notice_mg_l", "un-ionised ammonia, act this week from", MG_N, 1e-3, 20.0),
-        Threshold("nh3_act_mg_l", "un-ionised ammonia, act today from", MG_N, 1e-3, 20.0),
+        Threshold("nh3_notice_mg_l", "ammonia, this week from", MG_N, 1e-3, 20.0),
+        Threshold("nh3_act_mg_l", "ammonia, today from", MG_N, 1e-3, 20.0),
         Threshold("oxygen_low_mg_l", "least oxygen", "mg/L", 0.0, 20.0),
         Threshold("ph_low", "lowest pH", "", 5.0, 10.0),
         Threshold("ph_high", "highest pH", "", 5.0, 10.0),
         Threshold("temperature_slow_c", "cold below", "°C", 0.0, 45.0, "temperature"),
         Threshold("temperature_low_c", "best from", "°C", 0.0, 45.0, "temperature"),
         Threshold("temperature_high_c", "too warm over", "°C", 0.0, 45.0, "temperature"),
-        Threshold("warm_today_c", "act today from so much over it", "°C", 0.0, 15.0, "degrees"),
+        Threshold("warm_today_c", "act today from over it by", "°C", 0.0, 15.0, "degrees"),
         Threshold("temperature_step_c", "a step of temperature", "°C", 0.2, 20.0, "degrees"),
         Threshold("salinity_low", "lowest salinity", PSU, 0.0, 60.0),
         Threshold("salinity_high", "highest salinity", PSU, 0.0, 60.0),
@@ -68,12 +68,12 @@ THRESHOLDS = {
         Threshold("airline_days", "clean the air line every", DAYS, 0.25, 365.0),
         Threshold("vessel_days", "wipe the walls every", DAYS, 0.25, 365.0),
         Threshold("restart_days", "restart after", DAYS, 1.0, 3650.0),
-        Threshold("contact_hours", "served after a suspect vessel within", "hours", 0.1, 72.0),
+        Threshold("contact_hours", "served after it within", "hours", 0.1, 72.0),
         Threshold("contact_days", "remembered for", DAYS, 0.25, 90.0),
         Threshold("tint_dark", "dark from tint", "of 4", 1.0, 4.0),
-        Threshold("ration_clear", "ration in clear water (tint 0)", TIMES, 0.2, 4.0),
-        Threshold("ration_green", "ration in green water (tint 3)", TIMES, 0.05, 4.0),
-        Threshold("ration_dark", "ration in dark water (tint 4)", TIMES, 0.01, 4.0),
+        Threshold("ration_clear", "ration at tint 0", TIMES, 0.2, 4.0),
+        Threshold("ration_green", "ration at tint 3", TIMES, 0.05, 4.0),
+        Threshold("ration_dark", "ration at tint 4", TIMES, 0.01, 4.0),
     )
 }
 """Every threshold of the catalogue by its profile field."""

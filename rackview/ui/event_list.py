@@ -19,7 +19,7 @@ from rackview.ui.fields import tall
 
 Index = QModelIndex | QPersistentModelIndex
 NARROW = 480
-"""A list narrower than this gives its first columns less room, px."""
+"""A list narrower than this has no room for the details, px."""
 PAGE = 200
 """Rows fetched at a time, so that years of history open at once."""
 NOWHERE = QModelIndex()
@@ -209,12 +209,12 @@ class EventList(QWidget):
         self._enable()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Narrow lists keep room for the details."""
+        """A narrow list leaves the details to the tooltip."""
         super().resizeEvent(event)
         if not self.model.with_vessel:
             narrow = self.width() < NARROW
-            self.table.setColumnWidth(0, 112 if narrow else 128)
-            self.table.setColumnWidth(1, 128 if narrow else 200)
+            self.table.setColumnHidden(2, narrow)
+            self.table.setColumnWidth(1, self.width() - 128 - 24 if narrow else 200)
 
     def chosen(self) -> Event | None:
         """The event of the selected row."""

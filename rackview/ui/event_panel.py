@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.advice.words import CAUTIONS
+from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
@@ -54,13 +55,14 @@ class EventPanel(QWidget):
         self._title.setFont(fonts.font(20, fonts.BOLD))
         self._title.setWordWrap(True)
         self._why = MarkedLines(theme, px=14, most=4, parent=self)
+        self._mixed = MarkedLines(theme, px=14, most=4, parent=self)
         self._futures = Futures(theme, self)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
         inner = QWidget(self)
         self._column = QVBoxLayout(inner)
         self._column.setContentsMargins(24, 18, 24, 18)
         self._column.setSpacing(10)
-        parts: tuple[QWidget, ...] = (self._title, self._why, self._futures, self._cautions)
+        parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self._futures, self._cautions)
         for part in parts:
             self._column.addWidget(part)
         self._column.addStretch(1)
@@ -127,7 +129,7 @@ class EventPanel(QWidget):
         self.form.changed.connect(self._typed)
         self._column.removeWidget(self._cautions)
         self._column.insertWidget(2, self.form)
-        self._column.insertWidget(2 if kind == "restart" else 3, self._cautions)
+        self._column.insertWidget(2 if kind == "restart" else 5, self._cautions)
 
     def close_form(self) -> None:
         """Take the form away."""
@@ -171,6 +173,8 @@ class EventPanel(QWidget):
         cautions = []
         if self._kind in CUTS:
             cautions.append(CAUTIONS["gloves"])
+        if self._kind == "restart" and self._old is None:
+            cautions.append(CAUTIONS["bleach"])
         if suggestion is not None:
             cautions += [c for c in suggestion.cautions if c not in cautions]
         self._cautions.show_lines(tuple(Marked(c) for c in cautions))
@@ -194,6 +198,7 @@ class EventPanel(QWidget):
         return row
 
     def _foresee(self) -> None:
+        self._mixed.show_lines(())
         if self._kind not in FORESEEN or self._old is not None:
             self._futures.show_futures(())
             return
@@ -203,7 +208,19 @@ class EventPanel(QWidget):
         except InputError:
             self._futures.show_futures(())
             return
+        self._mixed.show_lines(self._strains_mixed(events))
         self._futures.show_futures(futures(self.desk.rack, events, self.desk.now()))
+
+    def _strains_mixed(self, events: list[Event]) -> tuple[Marked, ...]:
+        """What to say where culture would come into a vessel of another strain."""
+        rack = self.desk.rack
+        for event in events:
+            if event.partner is None or rack.vessels[event.vessel].strain == rack.vessels[event.partner].strain:
+                continue
+            told = [f"{rack.vessels[n].place} {rack.profile(n).title}" for n in (event.vessel, event.partner)]
+            words = self.tr("Two strains would mix: {one}, {other}. Larvae may get prey of the wrong size.")
+            return (Marked(words.format(one=told[0], other=told[1]), Severity.week),)
+        return ()
 
     def _events(self, row: dict[str, object]) -> list[Event]:
         """All that the form says, the main event first checked; raises `InputError`."""
@@ -257,5 +274,6 @@ class EventPanel(QWidget):
         """Take other colours."""
         self.theme = theme
         self._why.set_theme(theme)
+        self._mixed.set_theme(theme)
         self._futures.set_theme(theme)
         self._cautions.set_theme(theme)

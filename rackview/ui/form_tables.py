@@ -184,7 +184,7 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tup
     """An event of a kind at a vessel: the columns that the kind has, then when (if `timed`) and a note."""
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
     if kind in MOVED and not timed:
-        asks.append(Ask("fill", translate("Forms", "Fill up with new water"), yes=True))
+        asks.append(Ask("fill", translate("Forms", "Fill it up"), yes=True))
     if timed:
         asks.append(
             Ask(

@@ -66,7 +66,7 @@ def _future(rack: Rack, after: VesselFuture, without: VesselFuture) -> Future:
 class Futures(QWidget):
     """Paints the futures one below the other."""
 
-    ROW = 104
+    ROW, GAP = 100, 8
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -78,7 +78,7 @@ class Futures(QWidget):
     def show_futures(self, shown: tuple[Future, ...]) -> None:
         """Show these; none takes no room."""
         self._shown = shown
-        self.setFixedHeight(self.ROW * len(shown))
+        self.setFixedHeight((self.ROW + self.GAP) * len(shown))
         self.setAccessibleName("; ".join(f"{f.title}: {f.words}" for f in shown))
         self.update()
 
@@ -90,7 +90,7 @@ class Futures(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         for n, future in enumerate(self._shown):
-            self._paint(painter, QRectF(0, n * self.ROW, self.width(), self.ROW), future)
+            self._paint(painter, QRectF(0, n * (self.ROW + self.GAP), self.width(), self.ROW), future)
 
     def _paint(self, painter: QPainter, box: QRectF, future: Future) -> None:
         theme = self.theme

@@ -124,6 +124,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             axis.setPen(QPen(self.theme.edge, 1))
         for axis in self._axes[1:]:
             axis.setWidth(round(58 * k))
+        self._axes[2].setStyle(tickLength=0)
         self._axes[0].setHeight(round(26 * k))
         self.acts.setFixedHeight(round(80 * k))
         self.rates.setFixedHeight(round(118 * k))
@@ -234,12 +235,15 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.main.addItem(dots)
 
     def _breaks(self, shown: History) -> None:
+        low, whole, lower = -math.inf, shown.last - shown.first, 0
         for mark in shown.marks:
             if mark.kind in BREAKS:
+                lower = (lower + 1) % 3 if mark.day - low < 0.3 * whole else 0  # words side by side step down
+                low = mark.day
                 line = pg.InfiniteLine(mark.day, angle=90, pen=self._pen(self.theme.notice, 1.2, Qt.PenStyle.DotLine))
                 self.main.addItem(line)
-                early = mark.day - shown.first < 0.12 * (shown.last - shown.first)  # no room left of the line
-                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(-0.02 if early else 1.02, 0))
+                side = -0.02 if mark.day - shown.first < 0.15 * whole else 1.02  # no room left of an early line
+                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(side, -0.8 * lower))
                 label.setFont(fonts.font(round(12 * self._scale), fonts.MEDIUM))
                 self.main.addItem(label, ignoreBounds=True)
                 label.setPos(mark.day, self._span(shown)[1])

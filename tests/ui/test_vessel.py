@@ -85,6 +85,18 @@ def test_both_futures_of_a_split_are_shown(qtbot, desk, page, clock):
     assert page.panel._futures._shown == ()
 
 
+def test_a_restart_from_another_strain_is_warned_of_and_names_its_cautions(desk, page):
+    page._wanted("restart")
+    cautions = page.panel._cautions.accessibleName()
+    assert "Never mix bleach with acid or ammonia" in cautions
+    donor = page.panel.form.input("from_vessel")
+    for name, warned in (("Goby", True), ("Brill", False)):
+        donor.setCurrentIndex(donor.findData(name))
+        put(page, volume_l="5")
+        page.panel._foresee()
+        assert ("Two strains would mix" in page.panel._mixed.accessibleName()) is warned
+
+
 @pytest.mark.parametrize(
     ("kind", "texts", "made"),
     [

@@ -150,7 +150,7 @@ class VesselScreen(QWidget):
             button.setChecked(days == self._days)
             button.setToolTip(self.tr("key {n}").format(n=n + 1))
             button.clicked.connect(partial(self.show_range, days))
-            tall(button, 36, 12)
+            tall(button, 36, 7)
             self._ranges.addButton(button, n)
             row.addWidget(button)
         row.addStretch(1)
@@ -160,7 +160,6 @@ class VesselScreen(QWidget):
             button.setProperty("role", "quiet")
             button.setAccessibleName(name)
             button.clicked.connect(partial(self._step, step))
-            tall(button, 36, 10)
             self._neighbours[step] = button
             row.addWidget(button)
         return row
@@ -252,6 +251,7 @@ class VesselScreen(QWidget):
             if 0 <= there < len(order):
                 place = self.desk.rack.vessels[order[there]].place
                 button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
+                tall(button, 36, 4)
 
     def _order(self) -> list[str]:
         vessels = self.desk.rack.vessels.values()
