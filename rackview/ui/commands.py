@@ -106,5 +106,5 @@ def translated(text: str) -> str:
 def keys_page() -> str:
     """All keys as a Markdown page."""
     lines = ["# Keys", "", "| key | what it does |", "|---|---|"]
-    lines += [f"| `{', '.join(c.keys)}` | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
+    lines += [f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
     return "\n".join([*lines, *keys.page()]) + "\n"

@@ -128,8 +128,8 @@ class EventPanel(QWidget):
         self.form.cancelled.connect(self._leave)
         self.form.changed.connect(self._typed)
         self._column.removeWidget(self._cautions)
-        self._column.insertWidget(2, self.form)
-        self._column.insertWidget(2 if kind == "restart" else 5, self._cautions)
+        self._column.insertWidget(3, self.form)
+        self._column.insertWidget(3 if kind == "restart" else 5, self._cautions)
 
     def close_form(self) -> None:
         """Take the form away."""

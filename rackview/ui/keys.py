@@ -14,6 +14,8 @@ from PySide6.QtGui import QKeySequence
 
 K = Qt.Key
 ENTER = (K.Key_Return, K.Key_Enter)
+ESCAPED = "\\*"
+"""A star as Markdown wants it where it means a star."""
 ARROWS = (K.Key_Left, K.Key_Right, K.Key_Up, K.Key_Down)
 
 
@@ -110,5 +112,5 @@ def page() -> list[str]:
     lines = []
     for place, bounds in KEYS.items():
         lines += ["", f"## {place}", "", "| key | what it does |", "|---|---|"]
-        lines += [f"| `{said(b)}` | {b.text} |" for b in bounds]
+        lines += [f"| {said(b).replace('*', ESCAPED)} | {b.text} |" for b in bounds]
     return lines
