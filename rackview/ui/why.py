@@ -60,6 +60,8 @@ def lines(
             shown = sorted((known[e] for e in set(fact.events) if e in known), key=Event.order, reverse=True)
             text = say.sentence(fact.text)
             if len(shown) == 1:  # the fact is the entry in words
+                if shown[0].vessel != seen.vessel:
+                    text = f"{rack.vessels[shown[0].vessel].place}: {text}"
                 found.append(Line(text, event=shown[0].id, vessel=shown[0].vessel))
                 continue
             found.append(Line(text))

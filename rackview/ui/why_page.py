@@ -161,12 +161,12 @@ class WhyPage(QWidget):
     Signals
     -------
     left() : back to what is suggested
-    shown(str) : the entry that is gone to
+    shown(str, str) : the entry that is gone to, with its vessel
     entered(str, str) : an entry is to be looked at, with its vessel
     """
 
     left = Signal()
-    shown = Signal(str)
+    shown = Signal(str, str)
     entered = Signal(str, str)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -209,7 +209,7 @@ class WhyPage(QWidget):
     def _went(self) -> None:
         line = self.list.line()
         if line is not None and line.event:
-            self.shown.emit(line.event)
+            self.shown.emit(line.event, line.vessel)
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

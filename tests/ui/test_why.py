@@ -89,6 +89,7 @@ def test_a_restart_tells_of_the_donor_too(window, demo, clock):
     window.go("vessel", restart.vessel)
     window.screen_widget().explain(restart)
     place = demo.rack.vessels[restart.other_vessel].place
+    assert any(line.text.startswith(f"{place}: Counted") for line in window.screen_widget().why.list.lines())
     assert any(f"in {place} rests on" in line.text for line in window.screen_widget().why.list.lines())
 
 

@@ -101,7 +101,7 @@ class VesselScreen(QWidget):
         self.side.started.connect(self.start)
         self.side.explained.connect(self.explain)
         self.why.left.connect(self._back_to_side)
-        self.why.shown.connect(self.events.show_event)
+        self.why.shown.connect(self._show_entry)
         self.why.entered.connect(self._to_entry)
         self.panel.done.connect(self._done)
         self.panel.left.connect(self._back_to_side)
@@ -300,6 +300,11 @@ class VesselScreen(QWidget):
         if self._stack.currentWidget() is self.why and self._explained in reasons:
             n = reasons.index(self._explained)
         self.explain(reasons[(n + 1) % len(reasons)] if reasons else None)
+
+    def _show_entry(self, event: str, vessel: str) -> None:
+        """Choose an entry's row, if it is of this vessel."""
+        if vessel == self.vessel:
+            self.events.show_event(event)
 
     def _to_entry(self, event: str, vessel: str) -> None:
         """Go to an entry's row, on its own vessel's page."""
