@@ -79,6 +79,8 @@ def decide(sit: Situation) -> Decisions:
                 _put(cleans, name, clean_due(view, findings), no["clean"])
         if name not in emptied and name not in crashed and not moves.unused(sit, view):
             _put(counts, name, count_due(view, findings), no["count"])
+    for move in settled:
+        _put(feeds, move.target, _first_feeding(sit.views[move.target], move), no["feed"])
     return Decisions(
         strains, takes, tuple(settled), tuple(kept_back), feeds, cleans, counts,
         _tests(sit, busy, no["test"]), _holds(sit, emptied, no["hold"], _waiting(strains, takes)),
@@ -160,6 +162,18 @@ def _feeding(view: View, findings: tuple[Finding, ...], take: harvests.Take | No
     if dry <= 0.0:
         return None
     return Feeding(dry, ration, view.animals * (1.0 - min(share, 0.95)), reasons)
+
+
+def _first_feeding(target: View, move: Move) -> Feeding | None:
+    """The first meal of a culture that is started today: for what is moved, at the usual ration of its strain.
+
+    A culture that is moved into new water finds no food there, and loses its eggs within a day.
+    """
+    if target.care.use == "stocked" and move.action == "split":
+        return None
+    animals = move.start_per_ml * target.vessel.volume_l * 1000.0
+    per_million = target.profile.ration_g_per_million
+    return Feeding(per_million * animals / 1e6, per_million, animals, ("started",))
 
 
 def _tests(sit: Situation, busy: set[str], declined: frozenset[str]) -> dict[str, Due]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, timedelta
 
 from rackview.advice import words
@@ -36,7 +36,7 @@ def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
         found.append(_harvest(sit, sit.views[name], take, speech, decided))
     found += [_split(sit, m, speech) if m.action == "split" else _restart(sit, m, speech) for m in decided.moves]
     for name, feeding in decided.feeds.items():
-        found.append(_feed(sit, sit.views[name], feeding, speech))
+        found.append(_feed(sit, sit.views[name], feeding, speech, decided))
     for name, due in decided.cleans.items():
         found.append(_clean(sit, sit.views[name], due, speech))
     for name, due in decided.counts.items():
@@ -45,8 +45,21 @@ def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
         found.append(_test(sit, sit.views[name], due, speech))
     for name, hold in decided.holds.items():
         found.append(_hold(sit, sit.views[name], hold, speech))
+    return tuple(sorted(found, key=_place_in_round(sit, decided)))
+
+
+def _place_in_round(sit: Situation, decided: Decisions) -> Callable[[Suggestion], tuple[int, int, int]]:
+    """Sort key: vessel by vessel in the service order; a vessel filled by a split is fed right after the split."""
     rank = ranks(sit)
-    return tuple(sorted(found, key=lambda s: (rank[s.vessel], WITHIN.index(s.action))))
+    filled = {m.target: m.donor for m in decided.moves if m.action == "split"}
+
+    def key(one: Suggestion) -> tuple[int, int, int]:
+        donor = filled.get(one.vessel)
+        if one.action == "feed" and donor is not None:
+            return rank[donor], WITHIN.index("split"), 1
+        return rank[one.vessel], WITHIN.index(one.action), 0
+
+    return key
 
 
 # --- shared parts ---
@@ -153,7 +166,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     )  # fmt: skip
 
 
-def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech) -> Suggestion:
+def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided: Decisions) -> Suggestion:
     name = view.vessel.vessel
     stock = sit.rack.stock[0] if sit.rack.stock else None
     amount, unit, unit_words, guessed = _dose(feeding.dry_g, stock)
@@ -165,7 +178,8 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech) -> Sugge
     if stock is not None and stock.expires is not None and stock.expires < sit.when.date:
         codes.append("expired")
     tint = view.care.tints[-1] if view.care.tints else None
-    evidence = count_evidence(view)
+    start = next((m for m in decided.moves if m.target == name), None)
+    evidence = count_evidence(view if start is None else sit.views[start.donor])
     if tint is not None and {"tint_high", "tint_low"} & set(feeding.reasons):
         evidence = (*evidence, Evidence(f"tint {tint.value:.0f} before feeding", (tint.event,) if tint.event else ()))
     return Suggestion(

@@ -184,6 +184,7 @@ FEED_REASONS = {
     "cool": "cool, so less",
     "cut": "cut while something is wrong",
     "reserve": "kept small, as the reserve only needs to live",
+    "started": "new water holds no food, so it is fed on the day it is started",
 }
 
 COUNT_WHY = {
