@@ -164,13 +164,11 @@ def _feeding(view: View, findings: tuple[Finding, ...], take: harvests.Take | No
     return Feeding(dry, ration, view.animals * (1.0 - min(share, 0.95)), reasons)
 
 
-def _first_feeding(target: View, move: Move) -> Feeding | None:
+def _first_feeding(target: View, move: Move) -> Feeding:
     """The first meal of a culture that is started today: for what is moved, at the usual ration of its strain.
 
     A culture that is moved into new water finds no food there, and loses its eggs within a day.
     """
-    if target.care.use == "stocked" and move.action == "split":
-        return None
     animals = move.start_per_ml * target.vessel.volume_l * 1000.0
     per_million = target.profile.ration_g_per_million
     return Feeding(per_million * animals / 1e6, per_million, animals, ("started",))

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
+from rackview.core.log import Node
 from rackview.planner.allocate import Giver, given, shares
-from rackview.planner.demand import EARLY_DAYS, Need, needs
+from rackview.planner.demand import EARLY_DAYS, Need, Needs, needs, with_arrears
 from rackview.planner.supply import Pool, lasts, met_share, thinning_share
 from rackview.rules.harvest import growth_share, may_give, regrowth_per_day, remainder_per_ml, safe_share
 from rackview.rules.view import View
+from rackview.science.state.estimate import estimate
 
 HORIZON_DAYS = 10
+ARREARS_DAYS = 3
+"""Over so many days before today what larvae were given short is looked at; more than that no tank remembers."""
+
 DISCARD = "discard"
 SMALLEST_TAKE = 0.02
 """A smaller share of a vessel is left where it is; the margin on the need covers it."""
@@ -82,6 +88,57 @@ def last_healthy(sit: Situation, strain: str) -> str | None:
     return healthy[0] if len(healthy) == 1 and len(group) > 1 else None
 
 
+def needs_ahead(sit: Situation) -> tuple[Needs, Needs]:
+    """The needs from today on, by date and strain: as reckoned, and for a hatch that comes early.
+
+    What the days before gave too little is made good today.
+    """
+    if "needs" not in sit.memo:
+        first = sit.when.date
+        reckoned = needs(sit.rack, first, HORIZON_DAYS)
+        for (day, strain), need in tuple(reckoned.items()):
+            if day == first:
+                reckoned[day, strain] = with_arrears(need, _days_before(sit, strain))
+        sit.memo["needs"] = reckoned, needs(sit.rack, first, HORIZON_DAYS, EARLY_DAYS)
+    found: tuple[Needs, Needs] = sit.memo["needs"]
+    return found
+
+
+def _days_before(sit: Situation, strain: str) -> list[tuple[float, float]]:
+    """What was needed of a strain and given to larvae on each of the last days, oldest first.
+
+    Empty where the record says nothing of it: no harvest of the strain for larvae, or not yet begun on that day.
+    """
+    views = [v for v in sit.views.values() if v.vessel.strain == strain]
+    begun = min((v.care.first_day for v in views if v.care.first_day is not None), default=math.inf)
+    first = sit.when.today - ARREARS_DAYS
+    needed = needs(sit.rack, sit.when.days_ahead(-ARREARS_DAYS), ARREARS_DAYS)
+    given = [0.0] * ARREARS_DAYS
+    recorded = False
+    for view in views:
+        recorded = recorded or any(h.to != DISCARD for h in view.care.harvests)
+        for node in view.log.back(first):
+            event = node.event
+            if isinstance(event, Harvest) and event.to != DISCARD and node.day < sit.when.today:
+                recorded = True
+                given[int(node.day - first)] += _animals_out(view, node, event)
+    if not recorded:
+        return []
+    found = []
+    for k in range(ARREARS_DAYS):
+        need = needed.get((sit.when.days_ahead(k - ARREARS_DAYS), strain))
+        if begun < first + k + 1.0:
+            found.append((0.0 if need is None else need.animals, given[k]))
+    return found
+
+
+def _animals_out(view: View, node: Node, harvest: Harvest) -> float:
+    """Animals taken in a harvest of the days before, by what was believed then."""
+    before = node.previous
+    density = None if before is None else estimate(before, view.profile, node.day).density_per_ml
+    return 0.0 if density is None else density.median * harvest.volume_l * 1000.0
+
+
 def delivered_today(sit: Situation, strain: str) -> float:
     """Animals of a strain harvested for larvae since the keeper's midnight."""
     total = 0.0
@@ -124,10 +181,7 @@ def pool_of(views: Iterable[View]) -> Pool:
 
 def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need | None]:
     """Animals to take per day from today on, margin included, and today's need; an early hatch is allowed for."""
-    first = sit.when.date
-    if "needs" not in sit.memo:
-        sit.memo["needs"] = needs(sit.rack, first, HORIZON_DAYS), needs(sit.rack, first, HORIZON_DAYS, EARLY_DAYS)
-    reckoned, early = sit.memo["needs"]
+    reckoned, early = needs_ahead(sit)
     margin = 1.0 + sit.rack.settings.demand_margin
     found = []
     for k in range(HORIZON_DAYS):
@@ -135,7 +189,7 @@ def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need |
         plain = reckoned.get((day, strain))
         soon = early.get((day, strain)) if k else None
         found.append(margin * max(plain.animals if plain else 0.0, soon.animals if soon else 0.0))
-    today = reckoned.get((first, strain))
+    today = reckoned.get((sit.when.date, strain))
     found[0] = max(found[0] - done, 0.0)
     return found, today
 
@@ -155,20 +209,32 @@ def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mappi
         able = [Giver(g.vessel, g.per_ml, g.level_l, keep * g.growth, g.safe) for g in able]
     share = {name: s if s >= SMALLEST_TAKE else 0.0 for name, s in shares(able, wanted).items()}
     got = given(able, share)
-    takes = _takes(sit, [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0], need, ahead[0], got, met)
+    parts = [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0]
+    takes = _takes(sit, parts, need, ahead[0], got, met, done)
     short = not lasts(pool, ahead) and max(ahead) > 0.0
     waiting = tuple(g.vessel for g in thick if keep < 1.0 and share[g.vessel] < g.growth - 1e-9)
     return StrainDay(strain, need, ahead[0], got, met, short, takes, waiting)
 
 
 def _takes(
-    sit: Situation, parts: list[tuple[Giver, float]], need: Need | None, wanted: float, got: float, met: float
+    sit: Situation,
+    parts: list[tuple[Giver, float]],
+    need: Need | None,
+    wanted: float,
+    got: float,
+    met: float,
+    done: float,
 ) -> tuple[Take, ...]:
-    """The harvests with their reasons: the densest serve the larvae until those have enough, the rest is thinning."""
+    """The harvests with their reasons: the densest serve the larvae until those have enough, the rest is thinning.
+
+    What is thinned out goes to the larvae too, up to one whole filling of their tanks a day: it carries them over a
+    feed that is late or missed, and more only fouls their water.
+    """
     announced = need is not None or bool(sit.rack.broods or sit.rack.demand)
     spare_to = DISCARD if announced else ""
     short = met < 0.98 or got < 0.95 * wanted / (1.0 + sit.rack.settings.demand_margin)
     open_need = wanted
+    room = 0.0 if need is None or need.own_word else need.full - done
     found: dict[str, Take] = {}
     for giver, share in sorted(parts, key=lambda p: -p[0].per_ml):
         animals = share * giver.animals
@@ -177,9 +243,14 @@ def _takes(
                 giver.vessel, share, giver.growth, "short" if short else "demand", _to(need), animals, open_need
             )
             open_need -= animals
+            room -= animals
             continue
-        over = giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml
-        found[giver.vessel] = Take(giver.vessel, share, giver.growth, "dense" if over else "growth", spare_to, animals)
+        code = "dense" if giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml else "growth"
+        to = spare_to
+        if need is not None and animals <= room:
+            to = _to(need)
+            room -= animals
+        found[giver.vessel] = Take(giver.vessel, share, giver.growth, code, to, animals)
     return tuple(found[g.vessel] for g, _ in parts)
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from rackview.advice import words
 from rackview.advice.build import Decisions
-from rackview.advice.harvests import delivered_today, strains_of
+from rackview.advice.harvests import delivered_today, needs_ahead, strains_of
 from rackview.advice.situation import Situation
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
 from rackview.core.clock import moment
@@ -29,7 +29,7 @@ LEAST_SD = 0.1
 
 def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, ...], days: int) -> Plan:
     """Plan `days` days (1 or more), today first, for every strain on the rack or asked for."""
-    wanted = needs(sit.rack, sit.when.date, max(days, 1))
+    wanted = {**needs(sit.rack, sit.when.date, max(days, 1)), **_today_made_good(sit)}
     here = strains_of(sit)
     asked = sorted({strain for _, strain in wanted} - set(here))
     strains = [*here, *asked]
@@ -44,6 +44,11 @@ def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, .
                 _book(sit, decided, strain, planned)
     splits = tuple(s for s in suggested if s.action == "split")
     return Plan(tuple(found), splits, _notes(sit, decided, found, asked))
+
+
+def _today_made_good(sit: Situation) -> dict[tuple[date, str], Need]:
+    """Today's needs with what the days before gave too little."""
+    return {key: need for key, need in needs_ahead(sit)[0].items() if key[0] == sit.when.date}
 
 
 def _givers_later(sit: Situation, strain: str) -> list[View]:

@@ -141,6 +141,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "met": day.met,
         "need": take.need,
         "waiting": name in day.waiting,
+        "to_larvae": take.to not in {"", DISCARD},
     }
     for_larvae = take.code in {"demand", "short"}
     settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name]

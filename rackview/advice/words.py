@@ -163,6 +163,8 @@ def harvest_why(v: Values, speech: Speech) -> str:
         return f"{what}{enough}."
     if v["code"] == "short":
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
+    if v["to_larvae"]:
+        return f"{what}; what grows back, given to {v['for']} to last them over a missed feed."
     if v["code"] == "dense":
         return f"{what} and brings it back into its band."
     if v["waiting"]:
@@ -286,11 +288,12 @@ def staying(left_per_ml: float, least_per_ml: float) -> str:
     return f"{per_ml(left_per_ml)} stay, at least {per_ml(least_per_ml)} must"
 
 
-def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:
-    """A demand as evidence."""
+def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, made_good: float = 0.0) -> str:
+    """A demand as evidence; `made_good` of it for what the days before gave too little."""
     if own_word:
         return f"you announced {million(animals)} {strain} for today"
-    return f"{', '.join(broods)} need {million(animals)} {strain} today"
+    more = f", {million(made_good)} of it as they got too little the day before" if made_good > 0.0 else ""
+    return f"{', '.join(broods)} need {million(animals)} {strain} today{more}"
 
 
 LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}

@@ -6,8 +6,8 @@ The keeper's own word for a day and strain overrides what the broods imply.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from rackview.core.profile import LarvalGroup
@@ -26,13 +26,19 @@ PREY_PER_ML = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """Animals of one strain on one day, for which broods; `own_word` if the keeper said so."""
+    """Animals of one strain on one day, for which broods; `own_word` if the keeper said so.
+
+    `full` is what fills the tanks from nothing to the wanted density; `made_good` the part of `animals` that is there
+    because the days before gave too little.
+    """
 
     date: date
     strain: str
     animals: float
     broods: tuple[str, ...] = ()
     own_word: bool = False
+    full: float = 0.0
+    made_good: float = 0.0
 
 
 Needs = Mapping[tuple[date, str], Need]
@@ -58,15 +64,35 @@ def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date
             if animals > 0.0:
                 before = found.get((day, strain))
                 names = (*(before.broods if before else ()), brood.brood)
-                found[day, strain] = Need(day, strain, animals + (before.animals if before else 0.0), names)
+                full = max(filling(brood, group), animals)
+                if before is not None:
+                    animals, full = animals + before.animals, full + before.full
+                found[day, strain] = Need(day, strain, animals, names, full=full)
     inside = set(wanted)
     for one in rack.demand:
         if one.date in inside:
             before = found.get((one.date, one.strain))
             found[one.date, one.strain] = Need(
-                one.date, one.strain, one.animals, before.broods if before else (), own_word=True
+                one.date, one.strain, one.animals, before.broods if before else (), own_word=True, full=one.animals
             )
     return {key: need for key, need in found.items() if need.animals > 0.0}
+
+
+def with_arrears(today: Need, before: Sequence[tuple[float, float]]) -> Need:
+    """Today's need and what makes good that the days before, oldest first, gave too little, as (needed, given).
+
+    A tank that was filled short, or not at all, stands lower the next morning: of what it then lacked, the share that
+    otherwise stays from one day to the next is lacking still. Never more than fills the tanks from nothing; the
+    keeper's own word for the day stands as it is.
+    """
+    if today.own_word or today.full <= 0.0:
+        return today
+    stays = max(1.0 - today.animals / today.full, 0.0)
+    lacking = 0.0
+    for needed, given in before:
+        lacking = max(needed + stays * lacking - given, 0.0)
+    more = min(stays * lacking, today.full - today.animals)
+    return replace(today, animals=today.animals + more, made_good=more) if more > 0.0 else today
 
 
 def hatch_date(brood: Brood, group: LarvalGroup | None) -> date | None:
@@ -89,14 +115,22 @@ def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     last = brood.last_day if brood.last_day is not None else (group.last_day if group else LAST_DAY)
     if not first <= age <= last or brood.larvae == 0:
         return 0.0
-    prey = brood.prey_per_ml or (group.prey_per_ml if group else PREY_PER_ML)
-    tank_ml = (brood.tank_l or 0.0) * 1000.0
-    fill = prey * tank_ml
+    fill = filling(brood, group)
     eaten = _eaten(brood, group, age, first)
     if age == first:
         return max(fill, eaten)
+    prey = _wanted_per_ml(brood, group)
     again = max(prey - group.refill_below_per_ml, 0.5 * prey) if group else 0.5 * prey
-    return max(again * tank_ml, eaten)
+    return max(fill * again / prey, eaten)
+
+
+def filling(brood: Brood, group: LarvalGroup | None) -> float:
+    """Animals that fill the brood's tank from nothing to the wanted density."""
+    return _wanted_per_ml(brood, group) * (brood.tank_l or 0.0) * 1000.0
+
+
+def _wanted_per_ml(brood: Brood, group: LarvalGroup | None) -> float:
+    return brood.prey_per_ml or (group.prey_per_ml if group else PREY_PER_ML)
 
 
 def _eaten(brood: Brood, group: LarvalGroup | None, age: int, first: int) -> float:

@@ -18,6 +18,9 @@ TEST_AFTER_TROUBLE_DAYS = 2.0
 FIRST_TEST_DAYS = 2.0
 FLOSS_DONE_DAYS = 2.0
 FOUL = {"ammonia", "oxygen"}
+SLIPS = {"misfit", "clumped"}
+"""Flags that doubt the count itself."""
+
 TESTED = {
     "falling",
     "floor",
@@ -52,7 +55,10 @@ def whole_days(then: float, today: float) -> int:
 
 
 def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
-    """Whether a count is due: never counted, interval passed, something suspicious, or too much doubt."""
+    """Whether a count is due: never counted, interval passed, something suspicious, or too much doubt.
+
+    A count that raised a flag today is repeated at once.
+    """
     if view.care.use not in {"stocked", "new"}:
         return None
     newest = view.care.last_count
@@ -60,7 +66,7 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         return Due("first_count", routine=False)
     days = whole_days(newest.day, view.today)
     if days == 0:
-        return None
+        return _second_look(view, findings)
     asks = [f for f in findings if "count" in BY_CODE[f.code].actions and f.state not in {"shelved", "suppressed"}]
     if asks:
         return Due(
@@ -72,6 +78,22 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     if density is not None and density.high90 > DOUBT * max(density.low90, 1e-9):
         few = newest.animals < FEW_ANIMALS
         return Due("few" if few else "doubt", days, (newest.id,), routine=False)
+    return None
+
+
+def _second_look(view: View, findings: tuple[Finding, ...]) -> Due | None:
+    """A recount at once, where one count today is all that keeps a vessel back.
+
+    Holding a vessel costs the larvae a day's food and harvesting a failing one costs the vessel; a second count, five
+    minutes later, tells which. Only one a day, and none for what stood before today's count.
+    """
+    if len([c for c in view.care.counts if c.day >= view.today]) != 1:
+        return None
+    for found in findings:
+        by_count = "count" in BY_CODE[found.code].actions and (found.suspect or found.code in SLIPS)
+        if by_count and found.state == "active" and found.since >= view.today:
+            newest = view.care.counts[-1].id
+            return Due("recount", 0, found.events or (newest,), routine=False, sureness=found.chance, why=found.code)
     return None
 
 
