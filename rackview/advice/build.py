@@ -106,8 +106,8 @@ def _moves_and_harvests(
 ) -> tuple[list[Move], list[Move], dict[str, harvests.StrainDay]]:
     """Moves and harvests that do not fight over the same animals.
 
-    A vessel that failed is started anew whatever the larvae need today, as every day without it costs them more;
-    splits and restarts for age wait.
+    A vessel that failed is started anew whatever the larvae need today, as every day without it costs them more, but
+    more thinly where they would go short for it; splits, and restarts for age or slow growth, wait.
     """
     names = harvests.strains_of(sit)
     plain = {s: harvests.strain_day(sit, s, no["harvest"], {}) for s in names}
@@ -127,6 +127,11 @@ def _moves_and_harvests(
             kept_back += [m for m in own if not m.urgent]
             own = urgent
             day = _with_moves(sit, strain, own, no["harvest"])
+        if urgent and harvests.met_today(plain[strain]) - harvests.met_today(day) > WORTH:
+            thin = [moves.thinner(sit, m) for m in own]
+            less = _with_moves(sit, strain, thin, no["harvest"])
+            if harvests.met_today(less) > harvests.met_today(day):
+                own, day = thin, less
         settled += own
         strains[strain] = day
     return settled, kept_back, strains

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.rules.care_flags import aged
 from rackview.rules.findings import Finding
 from rackview.rules.flags import shelved_until
-from rackview.rules.harvest import aim_per_ml, may_give, safe_share
+from rackview.rules.harvest import aim_per_ml, may_give, regrowth_per_day, safe_share
 from rackview.rules.view import View
 
 START_MARGIN = 1.2
@@ -29,6 +29,9 @@ AGE_DONORS = 1
 
 AGE_PAUSE_DAYS = 4.0
 
+WAITS = {"age", "stalled"}
+"""Reasons for a restart that wait while larvae would go short for it."""
+
 UNUSED_DAYS = 2.0
 
 
@@ -45,11 +48,13 @@ class Move:
     left_per_ml: float
     ready_days: float
     finding: Finding | None = None
+    thin: bool = False
+    """Whether it starts thinner than it could, as the larvae need today what the donor can spare."""
 
     @property
     def urgent(self) -> bool:
         """Whether it replaces a culture that failed."""
-        return self.action == "restart" and self.code != "age"
+        return self.action == "restart" and self.code not in WAITS
 
     @property
     def vessel(self) -> str:
@@ -68,7 +73,7 @@ def in_trouble(sit: Situation, vessel: str) -> Finding | None:
 
 
 def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> list[Move]:
-    """A restart for every vessel in trouble that finds a donor, then at most one per strain for age.
+    """A restart for every vessel in trouble that finds a donor, then for stalled ones, then one a strain for age.
 
     `declined` are vessels whose restart the keeper declined; `spare` are strains that can do without a vessel.
     """
@@ -83,6 +88,7 @@ def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> 
         if move is not None:
             used.add(move.donor)
             found.append(move)
+    found += _stalled(sit, no, used)
     busy = {sit.views[m.target].vessel.strain for m in found}
     old_ones = [(old, name) for name, view in sit.views.items() if (old := aged(view)) is not None]
     for old, name in sorted(old_ones, key=lambda o: o[0].since):
@@ -96,6 +102,26 @@ def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> 
         if move is not None and not sit.views[move.donor].vessel.reserve:
             used.add(move.donor)
             busy.add(strain)
+            found.append(move)
+    return found
+
+
+def _stalled(sit: Situation, declined: set[str], used: set[str]) -> list[Move]:
+    """Restarts of vessels that stay thin and hardly grow, where a thriving one gives them a better start at once.
+
+    Better means: started at least as dense as the vessel stands now, from one that grows faster. `used` takes the
+    donors.
+    """
+    found: list[Move] = []
+    for name, view in sit.views.items():
+        slow = next((f for f in sit.findings[name] if f.code == "stalled" and f.state == "active"), None)
+        if slow is None or name in declined or in_trouble(sit, name) is not None or view.density is None:
+            continue
+        move = _best(sit, view, "restart", "stalled", used, slow)
+        if move is None or move.start_per_ml < view.density.median or sit.views[move.donor].vessel.reserve:
+            continue
+        if regrowth_per_day(sit.views[move.donor]) > regrowth_per_day(view):
+            used.add(move.donor)
             found.append(move)
     return found
 
@@ -189,6 +215,18 @@ def _move(
     rate = max(target.profile.rate_per_day, 0.05)
     ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
     return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)
+
+
+def thinner(sit: Situation, move: Move) -> Move:
+    """The same move with only as much culture as makes it worth while."""
+    donor, target = sit.views[move.donor], sit.views[move.target]
+    least = LEAST_START * target.profile.start_per_ml
+    if donor.density is None or donor.vessel.reserve or move.start_per_ml <= least:
+        return move
+    litres = move.litres * least / move.start_per_ml
+    left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
+    ready = move.ready_days + math.log(move.start_per_ml / least) / max(target.profile.rate_per_day, 0.05)
+    return replace(move, litres=litres, start_per_ml=least, left_per_ml=left, ready_days=ready, thin=True)
 
 
 def _may_seed(sit: Situation, donor: View) -> bool:

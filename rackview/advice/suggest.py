@@ -299,13 +299,15 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     }  # fmt: skip
     codes = ["gloves", "power", "bleach", "drain", *(["reserve_last"] if donor.vessel.reserve else [])]
     urgent = move.urgent
+    settled = (words.SETTLED["thin_start"].format(place=donor.vessel.place),) if move.thin else ()
     return Suggestion(
         vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
         priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else 7.0),
         why=words.restart_why(values, speech),
         evidence=(*finding_evidence(finding, speech), *count_evidence(donor)),
         sureness=finding.chance if finding is not None and urgent else 0.6,
-        cautions=_cautions(sit, move.target, *codes), code=move.code, text=words.action_text("restart", values, speech),
+        cautions=(*settled, *_cautions(sit, move.target, *codes)), code=move.code,
+        text=words.action_text("restart", values, speech),
         severity=finding.severity if finding is not None else None, density_per_ml=move.start_per_ml,
         own_tools=_own_tools(sit, move.target),
     )  # fmt: skip

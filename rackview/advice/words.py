@@ -36,6 +36,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
     "eggs_low": lambda v, s: f"Only {per_cent(v['share'])} carry eggs. Do not harvest, count again.",
     "eggs_held": lambda v, s: f"{per_cent(v['share'])} carry eggs, yet no growth. Count again, test the water.",
+    "stalled": lambda v, s: f"Under {per_ml(v['limit'])} and hardly growing. Restart it from a thriving vessel.",
     "dense": lambda v, s: f"Over {per_ml(v['limit'])}. Harvest more or split.",
     "count_old": lambda v, s: f"Not counted for {days_text(v['days'])}.",
     "clumped": lambda v, s: f"Aliquots differ too much (±{per_cent(v['error'])}). Stir, take more, count again.",
@@ -236,6 +237,7 @@ def restart_why(v: Values, speech: Speech) -> str:
         "crash": "Crashed",
         "failing": "Under its floor and still falling",
         "ciliates": "Ciliates that do not go",
+        "stalled": "Thin and hardly growing for days, while another thrives",
         "age": f"{days_text(v.get('days'))} old",
     }[v["code"]]
     donor = speech.place(v["from"])
@@ -258,6 +260,7 @@ def hold_why(code: str, flag_text: str) -> str:
 SETTLED = {
     "split_first": "No harvest today, as it gives a split.",
     "restart_too": "Smaller, as it also gives a start to {place}.",
+    "thin_start": "A thin start, as the larvae need today what {place} can spare.",
     "kept_back": "No culture for {place} today, as the larvae need it.",
 }
 """How a contradiction between suggestions was settled, said in the one that is left."""

@@ -41,9 +41,9 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     codes = {f.code for f in found}
     drop: set[str] = set()
     if "crash" in codes:
-        drop |= SAID_BY_FAILING | {"failing", "eggs_low", "dense", "underfed", "overfed", "age"}
+        drop |= SAID_BY_FAILING | {"failing", "stalled", "eggs_low", "dense", "underfed", "overfed", "age"}
     elif "failing" in codes:
-        drop |= SAID_BY_FAILING
+        drop |= SAID_BY_FAILING | {"stalled"}
     elif codes & {"floor", "falling"}:
         drop |= {"early", "eggs_held"}
     if codes & {"drop", "crash"}:

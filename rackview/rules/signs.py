@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from rackview.core.events import Count
 from rackview.core.log import Node
@@ -29,6 +30,17 @@ NEAR_DAYS, NO_FALL = 1.5, 0.85
 SLOW_PER_DAY = 0.1
 """Few eggs say little about a culture that grows faster than this."""
 
+STALLED_SHARE = 0.5
+"""A thin culture that grows at less than this share of what its strain usually does is held back by something."""
+
+LATE_FEED = 1.5
+"""Without food for so many times the usual time between feedings, a culture has gone hungry."""
+
+EGG_LAG_DAYS = 1.25
+"""The egg share answers 18 to 24 hours after: Snell, Childress, Boyer & Hoff 1987 (see the catalogue)."""
+
+LEAST_FEEDS = 4
+
 
 @dataclass(frozen=True, slots=True)
 class Signs:
@@ -48,6 +60,7 @@ class Signs:
     drop: float | None = None
     eggs_low: float | None = None
     eggs_held: float | None = None
+    stalled: float | None = None
     dense: float | None = None
     misfit: float = 0.0
     scatter_p: float | None = None
@@ -127,6 +140,9 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         drop=_drop(node, count, profile),
         eggs_low=_eggs_low(node, count, chance_under(net, SLOW_PER_DAY), profile),
         eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
+        stalled=_both(
+            _below(now, profile.band_low_per_ml, 0.0), chance_under(net, STALLED_SHARE * profile.rate_per_day)
+        ),
         dense=None if dense is None else 1.0 - dense,
         misfit=now.miscount_chance,
         scatter_p=scatter[0],
@@ -192,8 +208,26 @@ def _eggs_low(node: Node, count: Count, slow: float | None, profile: StrainProfi
     share = share_with_eggs(count)
     if share is None or count.females_checked is None or profile.eggs_falling <= 0.0:
         return None
+    if went_hungry(care(node), node.day):
+        return None
     under_band = chance_share_under(count.with_eggs or 0, count.females_checked, profile.eggs_falling)
     return max(min(under_band, 1.0 if slow is None else slow), _under_habit(node, count))
+
+
+def went_hungry(facts: Care, day: float) -> bool:
+    """Whether a feeding was left out so shortly before `day` that few eggs are what one must expect.
+
+    Longer without food than the vessel's own habit, now or until a feeding within `EGG_LAG_DAYS`: the eggs that would
+    hatch and be laid by then were never laid. Says nothing where too few feedings are recorded to know a habit.
+    """
+    fed = [f.day for f in facts.feeds if f.day < day]
+    if len(fed) < LEAST_FEEDS:
+        return False
+    gaps = [b - a for a, b in pairwise(fed)]
+    usual = max(sorted(gaps)[len(gaps) // 2], 1.0)
+    if day - fed[-1] > LATE_FEED * usual:
+        return True
+    return day - fed[-1] <= EGG_LAG_DAYS and gaps[-1] > LATE_FEED * usual
 
 
 def _under_habit(node: Node, count: Count) -> float:

@@ -25,7 +25,9 @@ CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 OF_EGGS = {"eggs_low", "eggs_held"}
-COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "dense")
+COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "stalled", "dense")
+PATIENT = {"stalled": 3}
+"""Conditions that are no hurry and may pass: so many counts in a row instead of two."""
 
 
 def trend_flags(view: View) -> Iterator[Finding]:
@@ -35,7 +37,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
     if view.care.count_nodes:
         alarms = _alarms(view)
         yield from filter(None, (_crash(view, alarms), _floor(view, alarms), _drop(view)))
-        for code in ("failing", "falling", "early", "eggs_low", "eggs_held", "dense"):
+        for code in ("failing", "falling", "early", "eggs_low", "eggs_held", "stalled", "dense"):
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
@@ -71,7 +73,7 @@ def alarm(code: str, signs: list[Signs]) -> Alarm:
     """The alarm state of one slow condition over the newest counts."""
     rule = BY_CODE[code]
     samples = [Sample(s.day, getattr(s, code), s.event) for s in signs]
-    return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else 2)
+    return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else PATIENT.get(code, 2))
 
 
 def _with_now(code: str, view: View, alarms: dict[str, Alarm], chance: float | None) -> Alarm:
@@ -125,6 +127,8 @@ def _values(code: str, view: View) -> dict[str, object]:
         values["limit"] = view.profile.band_high_per_ml
     if code == "failing":
         values["limit"] = view.profile.floor_per_ml
+    if code == "stalled":
+        values["limit"] = view.profile.band_low_per_ml
     return values
 
 
