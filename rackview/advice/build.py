@@ -83,7 +83,7 @@ def decide(sit: Situation) -> Decisions:
         _put(feeds, move.target, _first_feeding(sit.views[move.target], move), no["feed"])
     return Decisions(
         strains, takes, tuple(settled), tuple(kept_back), feeds, cleans, counts,
-        _tests(sit, busy, no["test"]), _holds(sit, emptied, no["hold"], _waiting(strains, takes)),
+        _tests(sit, busy, no["test"]), _holds(sit, emptied | set(takes), no["hold"], _waiting(strains, takes)),
     )  # fmt: skip
 
 
@@ -144,7 +144,8 @@ def _with_moves(sit: Situation, strain: str, own: list[Move], declined: frozense
         for m in own
         if m.action == "restart" and sit.views[m.donor].estimate.level_l > 0.0
     }
-    return harvests.strain_day(sit, strain, leave, moved)
+    splitting = {m.donor for m in own if m.action == "split"} - declined
+    return harvests.strain_day(sit, strain, leave, moved, splitting)
 
 
 def _spares_one(sit: Situation, strain: str) -> bool:
@@ -211,11 +212,11 @@ def _waiting(strains: Mapping[str, harvests.StrainDay], takes: Mapping[str, harv
     return {name: Hold("ahead") for day in strains.values() for name in day.waiting if name not in takes}
 
 
-def _holds(sit: Situation, emptied: set[str], declined: frozenset[str], waiting: Mapping[str, Hold]) -> dict[str, Hold]:
+def _holds(sit: Situation, used: set[str], declined: frozenset[str], waiting: Mapping[str, Hold]) -> dict[str, Hold]:
     """Vessels not to harvest: suspect ones, crashed ones without a donor, those kept for the days ahead."""
     found = {name: hold for name, hold in waiting.items() if name not in declined}
     for name in sit.views:
-        if name in emptied or name in declined:
+        if name in used or name in declined:
             continue
         suspects = sit.suspects[name]
         if suspects:

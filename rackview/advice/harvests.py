@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
@@ -12,6 +12,7 @@ from rackview.core.log import Node
 from rackview.planner.allocate import Giver, given, shares
 from rackview.planner.demand import EARLY_DAYS, Need, Needs, needs, with_arrears
 from rackview.planner.supply import Pool, lasts, met_share, thinning_share
+from rackview.rules.findings import Finding
 from rackview.rules.harvest import growth_share, may_give, regrowth_per_day, remainder_per_ml, safe_share
 from rackview.rules.view import View
 from rackview.science.state.estimate import estimate
@@ -21,6 +22,9 @@ ARREARS_DAYS = 3
 """Over so many days before today what larvae were given short is looked at; more than that no tank remembers."""
 
 DISCARD = "discard"
+DOUBTED = {"drop", "early", "eggs_low", "ciliates"}
+"""Signs that a vessel may be in trouble; all others that make it suspect say that it is."""
+
 SMALLEST_TAKE = 0.02
 """A smaller share of a vessel is left where it is; the margin on the need covers it."""
 
@@ -79,6 +83,33 @@ def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[s
             safe = min(safe, max(1.0 - view.profile.band_low_per_ml / view.density.median, 0.0))
         found.append(Giver(name, view.density.median, view.estimate.level_l, growth, max(safe, growth)))
     return found
+
+
+def last_resort(sit: Situation, strain: str, leave: Collection[str]) -> Giver | None:
+    """The least suspect vessel of a strain of which no clean one can give today, if any may be used at all.
+
+    Larvae starve within a day or two. A vessel that is only doubted, that does not fall, and that stands so far above
+    its floor that a safe remainder stays, is better used for them than kept from them. One that crashed, fails, falls,
+    swims badly or is full of ciliates is not.
+    """
+    found = []
+    for name, view in sit.views.items():
+        doubts = sit.suspects[name]
+        if view.vessel.strain != strain or name in leave or not doubts or not may_give(view, ()):
+            continue
+        if view.care.done_since("harvest", view.today) or view.density is None or not all(map(_only_doubted, doubts)):
+            continue
+        safe = safe_share(view)
+        if safe >= SMALLEST_TAKE:
+            worst = max(d.severity for d in doubts)
+            place = (view.vessel.shelf, view.vessel.position)
+            giver = Giver(name, view.density.median, view.estimate.level_l, 0.0, safe)
+            found.append(((worst, len(doubts), -safe * giver.animals, place), giver))
+    return min(found, key=lambda f: f[0])[1] if found else None
+
+
+def _only_doubted(found: Finding) -> bool:
+    return found.code in DOUBTED and not found.values.get("many") and not found.values.get("stays")
 
 
 def last_healthy(sit: Situation, strain: str) -> str | None:
@@ -194,12 +225,18 @@ def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need |
     return found, today
 
 
-def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[str, float]) -> StrainDay:
-    """Decide the harvests of one strain today."""
+def strain_day(
+    sit: Situation, strain: str, leave: Collection[str], moved: Mapping[str, float], later: Collection[str] = ()
+) -> StrainDay:
+    """Decide the harvests of one strain today; `later` are vessels that give nothing today but from tomorrow on."""
     able = givers(sit, strain, leave, moved)
     done = delivered_today(sit, strain)
     ahead, need = draws(sit, strain, done)
-    pool = pool_of(sit.views[g.vessel] for g in able)
+    resort = None
+    if ahead[0] > 0.0 and not any(g.safe >= SMALLEST_TAKE for g in able):
+        resort = last_resort(sit, strain, leave)
+        able = able if resort is None else [resort]
+    pool = pool_of(sit.views[name] for name in [*(g.vessel for g in able), *later])
     met = met_share(pool, ahead)
     wanted = met * ahead[0]
     thinning = sum(min(g.growth, g.safe) * g.animals for g in able)
@@ -211,6 +248,8 @@ def strain_day(sit: Situation, strain: str, leave: Collection[str], moved: Mappi
     got = given(able, share)
     parts = [(g, share[g.vessel]) for g in able if share[g.vessel] > 0.0]
     takes = _takes(sit, parts, need, ahead[0], got, met, done)
+    if resort is not None:
+        takes = tuple(replace(t, code="last_resort") for t in takes)
     short = not lasts(pool, ahead) and max(ahead) > 0.0
     waiting = tuple(g.vessel for g in thick if keep < 1.0 and share[g.vessel] < g.growth - 1e-9)
     return StrainDay(strain, need, ahead[0], got, met, short, takes, waiting)

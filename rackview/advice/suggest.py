@@ -131,6 +131,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     share = litres / level
     day = decided.strains[view.vessel.strain]
     per_ml = take.animals / (take.share * level * 1000.0)
+    doubts = sit.suspects[name] if take.code == "last_resort" else ()
     values = {
         "litres": litres,
         "share": share,
@@ -141,9 +142,11 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "met": day.met,
         "need": take.need,
         "waiting": name in day.waiting,
+        "doubt": _flag_text(doubts[0], speech) if doubts else "",
         "to_larvae": take.to not in {"", DISCARD},
     }
-    for_larvae = take.code in {"demand", "short"}
+    for_larvae = take.code in {"demand", "short", "last_resort"}
+    urgent = take.code in {"short", "last_resort"}
     settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name]
     settled += [_settled("kept_back", sit, m) for m in decided.kept_back if m.donor == name]
     risk = view.below(view.profile.floor_per_ml / max(1.0 - share, 1e-6), 1.0) or 0.0
@@ -152,12 +155,14 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         *growth_evidence(view),
         Evidence(words.staying(per_ml * (1.0 - share), remainder_per_ml(view))),
         *(need_evidence(day.need) if for_larvae and day.need else ()),
+        *(e for d in doubts for e in finding_evidence(d, speech)),
     )
     cautions = _cautions(sit, name, "gloves", "refill", *(("safe_only",) if take.code == "short" else ()),
+                         *(("doubted",) if doubts else ()),
                          *(("drain",) if take.to == DISCARD else ()))  # fmt: skip
     return Suggestion(
         vessel=name, action="harvest", amount=litres, unit="L", other_vessel=None,
-        priority=URGENT if take.code == "short" else LARVAE if for_larvae else SOON,
+        priority=URGENT if urgent else LARVAE if for_larvae else SOON,
         before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
         sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *cautions), code=take.code,
         text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),

@@ -162,6 +162,8 @@ def harvest_why(v: Values, speech: Speech) -> str:
     if v["code"] == "demand":
         enough = f"; {v['for']} need {million(v['need'])}" if v["animals"] > 1.5 * v["need"] else f" for {v['for']}"
         return f"{what}{enough}."
+    if v["code"] == "last_resort":
+        return f"{what} for {v['for']}. {v['doubt']} Yet no clean vessel can give, and larvae starve in a day or two."
     if v["code"] == "short":
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
     if v["to_larvae"]:
@@ -341,6 +343,7 @@ CAUTIONS = {
     "own_tools": "Own tools for this vessel; serve it last.",
     "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
     "safe_only": "Less than the larvae need: the rack can't safely give more.",
+    "doubted": "From a doubted vessel: look at the animals, and rinse them twice on the sieve.",
     "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
     "expired": "This feed is past its date: smell and look at it first.",
     "return": "It is resting: take it back into use first.",
