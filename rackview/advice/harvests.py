@@ -13,7 +13,7 @@ from rackview.planner.allocate import Giver, given, shares
 from rackview.planner.demand import EARLY_DAYS, Need, Needs, needs, with_arrears
 from rackview.planner.supply import Pool, lasts, met_share, thinning_share
 from rackview.rules.findings import Finding
-from rackview.rules.harvest import growth_share, may_give, regrowth_per_day, remainder_per_ml, safe_share
+from rackview.rules.harvest import growth_share, may_give, remainder_per_ml, safe_share, vigour_per_day
 from rackview.rules.view import View
 from rackview.science.state.estimate import estimate
 
@@ -200,9 +200,7 @@ def pool_of(views: Iterable[View]) -> Pool:
         keep += remainder_per_ml(view) * ml
         top = view.estimate.ceiling_per_ml or view.profile.ceiling_per_ml
         ceiling += top * ml
-        crowd = max(1.0 - (view.animals / ml if ml else 0.0) / top, 0.2)
-        own = min(regrowth_per_day(view) / crowd, view.profile.rate_most_per_day)
-        rate += 0.5 * (own + view.profile.rate_per_day) * view.animals
+        rate += 0.5 * (vigour_per_day(view) + view.profile.rate_per_day) * view.animals
         weight += view.animals
         most += view.profile.share_most * view.animals
     if weight <= 0.0:

@@ -11,7 +11,8 @@ from rackview.advice.situation import Situation
 from rackview.rules.care_flags import aged
 from rackview.rules.findings import Finding
 from rackview.rules.flags import shelved_until
-from rackview.rules.harvest import aim_per_ml, may_give, regrowth_per_day, safe_share
+from rackview.rules.harvest import aim_per_ml, may_give, safe_share, vigour_per_day
+from rackview.rules.trend_flags import lately_doubted
 from rackview.rules.view import View
 
 START_MARGIN = 1.2
@@ -28,6 +29,9 @@ AGE_DONORS = 1
 """Healthy vessels of the strain, besides the old one, that must be there before it is emptied for its age."""
 
 AGE_PAUSE_DAYS = 4.0
+
+AS_WELL = 0.8
+"""A donor that grows at this share of the rate of the vessel it replaces grows as well, as far as counts can tell."""
 
 WAITS = {"age", "stalled"}
 """Reasons for a restart that wait while larvae would go short for it."""
@@ -99,7 +103,7 @@ def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> 
         if strain not in spare or not _can_be_emptied(sit, view):
             continue
         move = _best(sit, view, "restart", "age", used, old)
-        if move is not None and not sit.views[move.donor].vessel.reserve:
+        if move is not None and _worth_seeding(sit.views[move.donor], view):
             used.add(move.donor)
             busy.add(strain)
             found.append(move)
@@ -118,12 +122,22 @@ def _stalled(sit: Situation, declined: set[str], used: set[str]) -> list[Move]:
         if slow is None or name in declined or in_trouble(sit, name) is not None or view.density is None:
             continue
         move = _best(sit, view, "restart", "stalled", used, slow)
-        if move is None or move.start_per_ml < view.density.median or sit.views[move.donor].vessel.reserve:
+        if move is None or move.start_per_ml < view.density.median:
             continue
-        if regrowth_per_day(sit.views[move.donor]) > regrowth_per_day(view):
+        if _worth_seeding(sit.views[move.donor], view):
             used.add(move.donor)
             found.append(move)
     return found
+
+
+def _worth_seeding(donor: View, old: View) -> bool:
+    """Whether a vessel that nothing forces to be emptied gains by this donor: one beyond doubt that grows as well.
+
+    An old culture that outgrows every donor is better than what would take its place.
+    """
+    if donor.vessel.reserve or lately_doubted(donor):
+        return False
+    return vigour_per_day(donor) >= AS_WELL * vigour_per_day(old)
 
 
 def _can_be_emptied(sit: Situation, view: View) -> bool:
@@ -171,17 +185,21 @@ def unused(sit: Situation, view: View) -> bool:
 
 
 def _best(sit: Situation, target: View, action: str, code: str, used: set[str], finding: Finding | None) -> Move | None:
-    """The move from the cleanest vessel that can spare it, or from the reserve if no other can."""
+    """The move from the cleanest vessel that can spare it, the one that grows best; from the reserve if no other can.
+
+    What ails a donor slows its growth before it is seen, and goes with the culture into the new vessel.
+    """
     moves = [m for v in sit.views.values() if (m := _move(sit, v, target, action, code, used, finding)) is not None]
     if not moves:
         return None
 
-    def key(move: Move) -> tuple[bool, int, float, str, int]:
+    def key(move: Move) -> tuple[bool, int, bool, float, str, int]:
         donor = sit.views[move.donor]
         return (
             donor.vessel.reserve,
             standing(sit, move.donor),
-            -move.left_per_ml,
+            lately_doubted(donor),
+            -vigour_per_day(donor),
             donor.vessel.shelf,
             donor.vessel.position,
         )

@@ -14,6 +14,9 @@ RISK = 0.05
 """A harvest may leave at most this chance that the density is under the floor by tomorrow."""
 
 SHRINKS_PER_DAY = -0.1
+LEAST_CROWD = 0.2
+"""However full a vessel stands, crowding is taken to leave at least this share of its growth."""
+
 HALF, DOUBT = 0.5, 0.2
 """More than this chance of holding under half of what is believed is too poor a knowledge to harvest on."""
 
@@ -32,6 +35,14 @@ def regrowth_per_day(view: View) -> float:
     """The believed net rate, kept within 0 and what the strain can do."""
     net = view.estimate.net_per_day
     return 0.0 if net is None else min(max(net.median, 0.0), view.profile.rate_most_per_day)
+
+
+def vigour_per_day(view: View) -> float:
+    """The net rate that the vessel would show if it stood thin: what is believed, crowding taken out."""
+    density = view.density
+    top = view.estimate.ceiling_per_ml or view.profile.ceiling_per_ml
+    crowd = max(1.0 - (density.median if density is not None else 0.0) / top, LEAST_CROWD)
+    return min(regrowth_per_day(view) / crowd, view.profile.rate_most_per_day)
 
 
 def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:

@@ -25,6 +25,12 @@ CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 OF_EGGS = {"eggs_low", "eggs_held"}
+DOUBTS = ("failing", "falling", "early", "drop", "eggs_low")
+LATELY_DAYS = 4.0
+"""What ails a culture is often seen, not seen and seen again over a few days."""
+
+POOR_SWIMMING = 2
+
 COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "stalled", "dense")
 PATIENT = {"stalled": 3}
 """Conditions that are no hurry and may pass: so many counts in a row instead of two."""
@@ -41,6 +47,15 @@ def trend_flags(view: View) -> Iterator[Finding]:
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
+
+
+def lately_doubted(view: View) -> bool:
+    """Whether a count of the last `LATELY_DAYS` days gave a sign of trouble, be it flagged still or not."""
+    late = [c for c in view.care.counts if view.day - c.day <= LATELY_DAYS]
+    if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
+        return True
+    signs = (signs_of(node, view.profile) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
+    return any((getattr(sign, code) or 0.0) >= BY_CODE[code].raise_at for sign in signs for code in DOUBTS)
 
 
 def _alarms(view: View) -> dict[str, Alarm]:
@@ -189,7 +204,7 @@ def ciliates(view: View) -> Finding | None:
 def swimming(view: View) -> Finding | None:
     """The animals of the newest look swim badly."""
     seen = view.care.swimming
-    if not view.stocked or seen is None or seen.value > 2:
+    if not view.stocked or seen is None or seen.value > POOR_SWIMMING:
         return None
     return finding("swimming", seen.day, seen.event, score=int(seen.value))
 
