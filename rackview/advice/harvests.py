@@ -22,6 +22,9 @@ ARREARS_DAYS = 3
 """Over so many days before today what larvae were given short is looked at; more than that no tank remembers."""
 
 DISCARD = "discard"
+SLACK = 0.05
+"""A tank may be overfilled by this share rather than that a whole vessel's harvest goes to waste."""
+
 DOUBTED = {"drop", "early", "eggs_low", "ciliates"}
 """Signs that a vessel may be in trouble; all others that make it suspect say that it is."""
 
@@ -237,6 +240,8 @@ def strain_day(
     pool = pool_of(sit.views[name] for name in [*(g.vessel for g in able), *later])
     met = met_share(pool, ahead)
     wanted = met * ahead[0]
+    if resort is None and met == 1.0:
+        wanted = max(wanted, _generous(sit, strain, pool, ahead, done))
     thinning = sum(min(g.growth, g.safe) * g.animals for g in able)
     keep = thinning_share(pool, thinning, ahead)
     thick = able
@@ -251,6 +256,21 @@ def strain_day(
     short = not lasts(pool, ahead) and max(ahead) > 0.0
     waiting = tuple(g.vessel for g in thick if keep < 1.0 and share[g.vessel] < g.growth - 1e-9)
     return StrainDay(strain, need, ahead[0], got, met, short, takes, waiting)
+
+
+def _generous(sit: Situation, strain: str, pool: Pool, ahead: list[float], done: float) -> float:
+    """Animals that fill the larval tanks whole today, where the rack can do so on all days ahead; else 0.
+
+    Larvae that stand in plenty outlive a feed that is late or missed; those fed just enough do not.
+    """
+    reckoned = needs_ahead(sit)[0]
+    today = reckoned.get((sit.when.date, strain))
+    if today is None or today.own_word:
+        return 0.0
+    days = [(sit.when.days_ahead(k), strain) for k in range(HORIZON_DAYS)]
+    full = [reckoned[key].full if key in reckoned else 0.0 for key in days]
+    full[0] = max(full[0] - done, 0.0)
+    return full[0] if lasts(pool, [max(a, f) for a, f in zip(ahead, full, strict=True)]) else 0.0
 
 
 def _takes(
@@ -284,7 +304,7 @@ def _takes(
             continue
         code = "dense" if giver.per_ml > sit.views[giver.vessel].profile.band_high_per_ml else "growth"
         to = spare_to
-        if need is not None and animals <= room:
+        if need is not None and animals <= room + SLACK * need.full:
             to = _to(need)
             room -= animals
         found[giver.vessel] = Take(giver.vessel, share, giver.growth, code, to, animals)

@@ -167,7 +167,7 @@ def harvest_why(v: Values, speech: Speech) -> str:
     if v["code"] == "short":
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
     if v["to_larvae"]:
-        return f"{what}; what grows back, given to {v['for']} to last them over a missed feed."
+        return f"{what}; more than {v['for']} need today, to last them over a feed that is late or missed."
     if v["code"] == "dense":
         return f"{what} and brings it back into its band."
     if v["waiting"]:
