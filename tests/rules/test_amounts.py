@@ -159,3 +159,16 @@ def test_what_a_tint_does_to_the_ration_is_the_keepers_own(vessel_view):
     assert given(3, ration_green=0.9) == pytest.approx(given(3) * 0.9 / 0.7)
     assert given(4, ration_dark=0.5) == pytest.approx(given(4) * 0.5 / 0.35)
     assert given(1) == given(1, ration_dark=0.5)
+
+
+def test_vigour_takes_crowding_out_of_the_growth(vessel_view, count, believed):
+    half = vessel_view([count()], estimate=believed(225.0, net=0.2, ceiling_per_ml=450.0))
+    assert harvest.vigour_per_day(half) == pytest.approx(0.4)
+    thin = vessel_view([count()], estimate=believed(4.5, net=0.2, ceiling_per_ml=450.0))
+    assert harvest.vigour_per_day(thin) == pytest.approx(0.2 / 0.99)
+    full = vessel_view([count()], estimate=believed(450.0, net=0.1, ceiling_per_ml=450.0))
+    assert harvest.vigour_per_day(full) == pytest.approx(0.1 / harvest.LEAST_CROWD)
+    for net in (None, -0.3):
+        assert harvest.vigour_per_day(vessel_view([count()], estimate=believed(200.0, net=net))) == 0.0
+    most = vessel_view([count()], estimate=believed(440.0, net=0.7))
+    assert harvest.vigour_per_day(most) == L.rate_most_per_day

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from rackview.core.profile import strains
@@ -38,6 +40,31 @@ def test_trouble_asks_for_a_count_sooner_but_not_twice_a_day(vessel_view, count)
     trouble = (finding("drop", 0.0, "e"),)
     assert count_due(vessel_view([count()], day=0.1), trouble) is None
     assert code(count_due(vessel_view([count()], day=1.0), trouble)) == "recount"
+    assert count_due(vessel_view([count(0.9), count(1.0)], day=1.1), trouble) is None, "it stood before today"
+
+
+@pytest.mark.parametrize(
+    ("code_", "counts", "since", "asks"),
+    [
+        ("drop", (1.1,), 1.1, True),
+        ("eggs_low", (1.1,), 1.1, True),
+        ("misfit", (1.1,), 1.1, True),
+        ("clumped", (1.1,), 1.1, True),
+        ("eggs_held", (1.1,), 1.1, False),  # no suspicion: nothing is held back for it
+        ("swimming", (1.1,), 1.1, False),  # not a matter of counting
+        ("drop", (1.1,), 0.6, False),  # not new today
+        ("drop", (1.1, 1.15), 1.1, False),  # counted twice already
+    ],
+)
+def test_a_count_that_raises_a_doubt_is_repeated_at_once_and_only_once(vessel_view, count, code_, counts, since, asks):
+    view = vessel_view([count(c) for c in counts], day=1.2)
+    base = view.day - 1.2
+    found = count_due(view, (finding(code_, base + since, "e"),))
+    assert (found is not None) is asks
+    if found is not None:
+        assert (found.code, found.why, found.days, found.routine) == ("recount", code_, 0, False)
+    shelved = count_due(view, (replace(finding(code_, base + since, "e"), state="shelved"),))
+    assert shelved is None
 
 
 def test_doubt_asks_for_a_count(vessel_view, count, believed):

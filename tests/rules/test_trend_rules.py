@@ -48,6 +48,16 @@ def test_one_count_short_of_certain_is_not_enough(code):
     assert alarm(code, signs(code, 0.95)).raised
 
 
+def test_stalled_needs_three_counts_at_its_chance():
+    at, clear = BY_CODE["stalled"].raise_at, BY_CODE["stalled"].clear_at
+    assert alarm("stalled", signs("stalled", at, at, at)).raised
+    assert not alarm("stalled", signs("stalled", at, at)).raised
+    assert not alarm("stalled", signs("stalled", at, at, at - 0.001)).raised
+    assert not alarm("stalled", signs("stalled", None, None, None)).raised
+    assert alarm("stalled", signs("stalled", at, at, at, clear + 0.001)).raised
+    assert not alarm("stalled", signs("stalled", at, at, at, clear)).raised
+
+
 def test_nothing_is_said_of_a_vessel_never_counted(vessel_view):
     assert list(rules.trend_flags(vessel_view())) == []
 
@@ -147,6 +157,82 @@ def test_eggs_far_under_the_vessels_own_habit_are_low_whatever_the_band(vessel_v
     assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
     view = vessel_view([*habit, count(5.0, with_eggs=30, females_checked=60)], day=5.0)
     assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.3
+
+
+def fed(*days):
+    return [{"day": d, "kind": "feed", "feed": "x", "amount": 1} for d in days]
+
+
+@pytest.mark.parametrize(
+    ("feeds", "hungry"),
+    [
+        ((0.1, 1.1, 2.1, 3.1, 4.1), False),
+        ((0.1, 1.1, 2.1, 3.6), False),  # 1.4 days, just within the habit
+        ((0.1, 1.1, 2.1, 3.1), True),  # 1.9 days without food
+        ((0.1, 1.1, 2.1, 4.1), True),  # fed again, but only 0.9 days ago
+        ((0.1, 1.1, 3.1, 3.6), False),  # the gap is past by two feedings
+        ((0.1, 1.1), False),  # too few to know a habit
+        ((), False),
+        ((-5.9, -3.9, -1.9, 0.1, 2.1, 4.1), False),  # every other day is this one's habit
+        ((-5.9, -3.9, -1.9, 0.1, 2.1), False),
+        ((-5.9, -3.9, -1.9, 0.1), True),
+    ],
+)
+def test_few_eggs_say_nothing_where_a_feeding_was_left_out(vessel_view, count, feeds, hungry):
+    poor = {"with_eggs": 2, "females_checked": 60}
+    looked = [count(d / 2.0, **poor) for d in range(-12, 11)]
+    view = vessel_view([*looked, *fed(*feeds)], day=5.0)
+    found = signs_of(view.care.count_nodes[-1], view.profile).eggs_low
+    assert (found is None) is hungry
+
+
+def stall(vessel_view, count, per_ml, rate):
+    series = [count(float(d), " ".join([f"{round(per_ml * math.exp(rate * (d - 7)))}"] * 3)) for d in range(8)]
+    view = vessel_view(series, day=7.0)
+    return signs_of(view.care.count_nodes[-1], view.profile).stalled
+
+
+def test_thin_and_not_growing_is_stalled_and_either_alone_is_not(vessel_view, count):
+    at = BY_CODE["stalled"].raise_at
+    assert stall(vessel_view, count, 80.0, 0.0) > at
+    assert stall(vessel_view, count, 80.0, 0.4) < at, "it grows"
+    assert stall(vessel_view, count, 200.0, 0.0) < at, "it stands in its band"
+    assert stall(vessel_view, count, L.band_low_per_ml, 0.0) < at, "at the very edge of it"
+
+
+def test_stalled_names_its_limit_and_its_counts(vessel_view, count):
+    view = vessel_view([count(float(d), "80 81 79") for d in range(9)], day=8.0)
+    found = next(f for f in rules.trend_flags(view) if f.code == "stalled")
+    assert found.values["limit"] == L.band_low_per_ml
+    assert set(found.events) <= {c.id for c in view.care.counts}
+    assert len(found.events) >= 3
+    assert not found.suspect
+
+
+@pytest.mark.parametrize(
+    ("ago", "signs", "doubted"),
+    [
+        (1.0, {"swimming": 2}, True),
+        (1.0, {"swimming": 4}, False),
+        (4.0, {"swimming": 1}, True),
+        (4.5, {"swimming": 1}, False),
+        (2.0, {"ciliates": "some"}, True),
+        (2.0, {"ciliates": "none"}, False),
+        (2.0, {}, False),
+    ],
+)
+def test_doubt_lasts_some_days_after_its_sign(vessel_view, count, ago, signs, doubted):
+    well = {"swimming": 4, "ciliates": "none"}
+    view = vessel_view([count(10.0 - ago, **signs), count(10.0, **well)], day=10.0)
+    assert rules.lately_doubted(view) is doubted
+
+
+def test_a_fall_that_was_recounted_is_a_doubt_still(vessel_view, count):
+    steady = [count(float(d)) for d in range(6)]
+    view = vessel_view([*steady, count(6.0, "60 62 58"), count(7.0, "62 61 60")], day=7.0)
+    assert rules.lately_doubted(view)
+    assert not rules.lately_doubted(vessel_view(steady, day=5.0))
+    assert not rules.lately_doubted(vessel_view())
 
 
 def test_no_sign_of_eggs_without_females_checked(vessel_view, count):
