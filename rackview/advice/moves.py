@@ -38,6 +38,9 @@ WAITS = {"age", "stalled"}
 
 UNUSED_DAYS = 2.0
 
+QUIET = {"shelved", "suppressed"}
+"""States of a flag in which nothing is done about it; one that is merely old is acted on still."""
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -69,7 +72,7 @@ class Move:
 def in_trouble(sit: Situation, vessel: str) -> Finding | None:
     """The finding for which a vessel must be started anew: a crash or one near, or ciliates that do not go."""
     for found in sit.findings[vessel]:
-        if found.state in {"shelved", "suppressed"}:
+        if found.state in QUIET:
             continue
         if found.code in {"crash", "failing"} or (found.code == "ciliates" and found.values["stays"]):
             return found
@@ -118,7 +121,7 @@ def _stalled(sit: Situation, declined: set[str], used: set[str]) -> list[Move]:
     """
     found: list[Move] = []
     for name, view in sit.views.items():
-        slow = next((f for f in sit.findings[name] if f.code == "stalled" and f.state == "active"), None)
+        slow = next((f for f in sit.findings[name] if f.code == "stalled" and f.state not in QUIET), None)
         if slow is None or name in declined or in_trouble(sit, name) is not None or view.density is None:
             continue
         move = _best(sit, view, "restart", "stalled", used, slow)
