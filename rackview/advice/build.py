@@ -80,6 +80,8 @@ def decide(sit: Situation) -> Decisions:
         if name not in emptied and name not in crashed and not moves.unused(sit, view):
             _put(counts, name, count_due(view, findings), no["count"])
     for move in settled:
+        if sit.views[move.target].care.use == "resting":
+            continue  # not on the round until it is taken into use; then its feed is asked for like any other's
         _put(feeds, move.target, _first_feeding(sit.views[move.target], move), no["feed"])
     return Decisions(
         strains, takes, tuple(settled), tuple(kept_back), feeds, cleans, counts,

@@ -185,6 +185,22 @@ def test_a_vessel_filled_by_a_split_is_fed_after_it(build, at):
     assert assess(after, "E", at(DAY, NOON + 1)).density_per_ml.median == pytest.approx(split.density_per_ml, rel=0.05)
 
 
+def test_a_resting_vessel_is_fed_once_the_split_is_in(build, at):
+    rack = build(
+        {
+            "A": ("rotifer-L", "1", 1, 20.0, 360.0),
+            "B": ("rotifer-L", "1", 2, 20.0, 360.0),
+            "E": ("rotifer-L", "2", 1, 20.0, None),
+        }
+    ).record({"at": at(1), "vessel": "E", "kind": "rest"})
+    found = advise(rack, at(DAY, NOON))
+    split = by_vessel(found, "split")
+    assert {s.other_vessel for s in split.values()} == {"E"}
+    assert "E" not in by_vessel(found, "feed")
+    after = do(rack, list(split.values()), at(DAY, NOON))
+    assert "E" in by_vessel(advise(after, at(DAY, NOON + 5)), "feed")
+
+
 def test_larvae_and_a_restart_share_the_only_donor(build, at):
     gone = [180.0] * 6 + [2.0, 1.0]
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 260.0), "B": ("rotifer-L", "1", 2, 20.0, gone)})
