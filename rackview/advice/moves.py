@@ -116,8 +116,7 @@ def restarts(sit: Situation, declined: Iterable[str], spare: frozenset[str]) -> 
 def _stalled(sit: Situation, declined: set[str], used: set[str]) -> list[Move]:
     """Restarts of vessels that stay thin and hardly grow, where a thriving one gives them a better start at once.
 
-    Better means: started at least as dense as the vessel stands now, from one that grows faster. `used` takes the
-    donors.
+    Better means: started at least as dense as the vessel stands now, from one that grows well. `used` takes the donors.
     """
     found: list[Move] = []
     for name, view in sit.views.items():

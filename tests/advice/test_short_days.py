@@ -51,9 +51,8 @@ def test_what_larvae_missed_yesterday_is_made_good_today_and_said(build, at):
         )
     )
     once = missed.record({"at": at(1, 50), "vessel": "A", "kind": "harvest", "volume_l": 0.5, "refill_l": 0.5})
-    well = rack
     day = at(DAY, NOON)
-    need = {name: plan(r, day, 1).days[0].demand for name, r in (("once", once), ("well", well), ("never", missed))}
+    need = {name: plan(r, day, 1).days[0].demand for name, r in (("once", once), ("well", rack), ("never", missed))}
     plain = 300e3 * 5.0
     assert need["never"] == pytest.approx(plain), "no harvest for larvae was ever recorded, so nothing is known"
     assert plain < need["well"] < need["once"] <= 300e3 * 8.0
