@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from rackview.science.state import mixture
+from rackview.science.state import mixture, normal
 from rackview.science.state.belief import LONGEST, Belief
 from rackview.science.state.carrier import ARRAYS
 from rackview.science.state.growth import Prior
@@ -98,15 +98,19 @@ def _quantiles(mix: Mixture, levels: Array) -> Array:
     s = np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]])).T[:, None]
     low = np.repeat((m - 40.0 * s).min(-1), len(levels), axis=1)
     high = np.repeat((m + 40.0 * s).max(-1), len(levels), axis=1)
-    x = np.repeat((w * m).sum(-1), len(levels), axis=1)
+    middle = (w * m).sum(-1)
+    spread = np.sqrt((w * (s * s + (m - middle[..., None]) ** 2)).sum(-1))
+    x = middle + normal.PROBIT * spread * np.log(levels / (1.0 - levels))
+    rise = w / (s * normal.ROOT_2PI)
     for _ in range(100):
         z = (x[..., None] - m) / s
         off = (w * ndtr(z)).sum(-1) - levels
         low, high = np.where(off <= 0.0, x, low), np.where(off >= 0.0, x, high)
-        slope = (w / s * np.exp(-0.5 * z * z)).sum(-1) / 2.5066282746310002
+        slope = (rise * np.exp(-0.5 * z * z)).sum(-1)
         new = x - off / np.maximum(slope, 1e-300)
-        new = np.where((new > low) & (new < high), new, 0.5 * (low + high))
-        done = np.abs(new - x).max() <= 1e-9
+        # the ends count as inside: who has arrived stands on one and must not be thrown to the middle
+        new = np.where((new >= low) & (new <= high), new, 0.5 * (low + high))
+        done = np.abs(new - x).max() <= normal.TOLERANCE
         x = new
         if done:
             break

@@ -112,13 +112,15 @@ def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier
 
 LOWEST = -12.0
 """Log of the least density that is told from none: about one animal in two hundred litres."""
+HIGHEST = math.log(1e7)
+"""Log of a density that no animal large enough to be counted can reach: there would be no water left."""
 WIDEST = 6.0
 """Largest variance of log density: a factor of 60 either way at 90 %; more would say nothing more."""
 
 
 def _bound(m: Vector, p: Matrix, c: Carrier) -> None:
     """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
-    m[X] = c.least(m[X], LOWEST)
+    m[X] = c.most(c.least(m[X], LOWEST), HIGHEST)
     if c.largest(p[X][X]) > WIDEST:
         shrink = c.most(WIDEST / p[X][X], 1.0) ** 0.5
         p[X] = [shrink * value for value in p[X]]

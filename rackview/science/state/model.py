@@ -36,8 +36,8 @@ class Model:
     alternatives: tuple[Alternative, ...]
     phi: float = 0.25
     eta: float = 0.5
-    theta: float = 0.22
-    theta_sd: float = 0.12
+    theta: float = 0.32
+    theta_sd: float = 0.16
     own_a_sd: float = 0.2
     walk: float = 0.2
     least_walk: float = 0.01
@@ -47,8 +47,8 @@ class Model:
     fall_sd: float = 0.5
     fall_walk: float = 0.15
     fail_rate: float = 1.0 / 150.0
-    mend_rate: float = 0.25
-    miscount: float = 0.03
+    mend_rate: float = 0.12
+    miscount: float = 0.025
     miscount_var: float = 0.6
     aliquot_cv2: float = 0.02
     failing_cv: float = 0.2
@@ -98,12 +98,10 @@ class Model:
 
 MODEL = Model(
     (
-        Alternative(0.03, 0.1, own=False, weight=0.2),
-        Alternative(0.1, 0.1, own=False, weight=0.3),
-        Alternative(0.3, 0.1, own=False, weight=0.15),
-        Alternative(0.8, 0.15, own=False, weight=0.05),
-        Alternative(0.1, 0.1, own=True, weight=0.2),
-        Alternative(0.4, 0.15, own=True, weight=0.1),
+        Alternative(0.05, 0.08, own=False, weight=0.35),
+        Alternative(0.2, 0.08, own=False, weight=0.35),
+        Alternative(0.12, 0.06, own=True, weight=0.2),
+        Alternative(1.2, 0.2, own=True, weight=0.1),
     )
 )
 """For a strain that grows at `PACE` per day."""

@@ -35,7 +35,7 @@ class Sign:
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.7, 0.5, failing=-0.25),
+    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.55, 0.45, failing=-0.2),
     "swimming": Sign(4.0, 2.0, 0.7, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
     "ciliates": Sign(0.2, 2.0, 0.6, 8.0, 0.4, failing=0.8),
     "ammonia": Sign(0.2, 2.0, 0.4, 8.0, 0.2, failing=0.3),
@@ -89,7 +89,7 @@ def look(name: str, seen: Seen | None, day: float, value: float, error: float, u
     if kind.failing:
         spread = kind.sd**2 + noise
         ratio = kind.failing * (departed - 0.5 * kind.failing) / spread
-        ratio = 0.6 * min(max(ratio, -3.0), 3.0)
+        ratio = 0.75 * min(max(ratio, -3.0), 3.0)
     weight = min(seen.weight + 1.0, HABIT_MOST)
     habit = seen.habit + (value - seen.habit) / weight
     return Seen(habit, weight, e + gain * (departed - e), var * (1.0 - gain), day), ratio
