@@ -193,7 +193,7 @@ def test_a_new_vessel_is_not_given_numbers_it_has_not_earned():
     words = lesson_words.sentences(found, rack.profile("Brill"), rack.settings)
     assert all("too few" in sentence for sentence in words)
     assert len(words) == 3
-    assert "usually grows by 0.32 a day" in words[0]
+    assert "usually grows by 0.39 a day" in words[0]
     assert "near 450 /mL" in words[1]
     assert lesson_words.from_counts(found) == "from 1 count"
 

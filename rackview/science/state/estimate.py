@@ -26,7 +26,7 @@ Components = tuple[list[float], list[float], list[float]]
 
 LEVELS = (0.5, 0.05, 0.95)
 Z90 = 1.6448536269514722
-EARLY_SIGN = 0.03
+EARLY_SIGN = 0.07
 """Chance of a failing culture from which the early sign is worth a flag (see docs/estimate.md)."""
 RECOUNT = 0.5
 """Chance of a miscount from which the newest count is worth repeating."""

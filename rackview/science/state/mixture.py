@@ -55,7 +55,7 @@ def fresh(
 
     `scales` are the priors (mean, sd) of the signs in use.
     """
-    share = model.fail_rate / (model.fail_rate + model.mend_rate)
+    share = model.unsound
     parts = []
     for alternative in model.alternatives:
         own = alternative.own
@@ -76,7 +76,7 @@ def fresh(
 
 def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
     """A culture begun at log density `x` in a vessel whose growth and crowding are known from before."""
-    share = model.fail_rate / (model.fail_rate + model.mend_rate)
+    share = model.unsound
     parts = []
     for part, alternative in zip(before.parts, model.alternatives, strict=True):
         m, p = part.m.copy(), [line.copy() for line in part.p]

@@ -31,7 +31,10 @@ class Alternative:
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation."""
+    """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation.
+
+    `unsound` is the chance that a culture just begun is failing already.
+    """
 
     alternatives: tuple[Alternative, ...]
     phi: float = 0.25
@@ -48,6 +51,7 @@ class Model:
     fall_walk: float = 0.15
     fail_rate: float = 1.0 / 150.0
     mend_rate: float = 0.12
+    unsound: float = 0.025
     miscount: float = 0.025
     miscount_var: float = 0.6
     aliquot_cv2: float = 0.02
