@@ -1,7 +1,7 @@
 """Calibration and skill of the forecast on simulated racks, and what each kind of sign brings.
 
     python tests/benchmarks/estimate_racks.py            all racks
-    python tests/benchmarks/estimate_racks.py ablation   with signs left out, one kind after the other
+    python tests/benchmarks/estimate_racks.py ablation   with crowding, then the kinds of signs, left out
 
 The actions that the keeper took within the horizon are passed to the forecast as planned. Persistence is scored twice:
 as it is, and thinned by the same actions.
@@ -24,15 +24,17 @@ from rackview.core.log import Node
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import belief as bel
-from rackview.science.state import normal
+from rackview.science.state import model, normal
 from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
 from rackview.science.state.model import MODEL
 
 HORIZONS = (1, 2, 3, 5)
 BURN_IN = 5
+UNCROWDED = "all signs, growth as if never crowded"
 ABLATIONS = {
     "all signs": None,
+    UNCROWDED: None,
     "no signs": frozenset(),
     "eggs only": frozenset({"eggs"}),
     "swimming only": frozenset({"swimming"}),
@@ -178,6 +180,8 @@ def main() -> None:
         racks = [play(seed, habits) for seed in seeds]
         for what, keep in chosen.items():
             scores = Scores()
+            model.MODEL = replace(MODEL, theta=0.0, theta_sd=1e-3, theta_walk=0.0) if what == UNCROWDED else MODEL
+            model.paced.cache_clear()
             for seed, played in zip(seeds, racks, strict=True):
                 score(played, scores, str(seed), keep)
             scores.table(f"{name}: {what}")
