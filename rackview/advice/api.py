@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag
 from rackview.advice.build import Decisions, decide
+from rackview.advice.lessons import lessons
 from rackview.advice.moment import when
 from rackview.advice.order import service_order
 from rackview.advice.schedule import make_plan
@@ -76,7 +77,8 @@ def forecast(
         rack.vessel(vessel)
         return forecast_with(rack, vessel, moment, days, quantiles, planned)
     own = [a for a in planned if a.vessel == vessel]
-    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own)
+    pool = lessons(rack, vessel, moment.day)
+    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own, pool)
 
 
 def plan(rack: Rack, at: object, days: int = 7) -> Plan:

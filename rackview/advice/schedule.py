@@ -8,6 +8,7 @@ from datetime import date, datetime
 from rackview.advice import words
 from rackview.advice.build import Decisions
 from rackview.advice.harvests import delivered_today, needs_ahead, strains_of
+from rackview.advice.lessons import lessons
 from rackview.advice.situation import Situation
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
 from rackview.core.clock import moment
@@ -92,7 +93,7 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict
     spreads: list[float] = []
     for view in _givers_later(sit, strain):
         name = view.vessel.vessel
-        low, median, high = (float(q) for q in _projected(view, planned[name], k))
+        low, median, high = (float(q) for q in _projected(sit, view, planned[name], k))
         if median <= 0.0:
             continue
         share = _safe(view, median)
@@ -112,8 +113,11 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict
     return _plan_day(sit.when.days_ahead(k), strain, need, medians, spreads, gives, 0.0)
 
 
-def _projected(view: View, planned: list[Event], k: int) -> tuple[float, ...]:
-    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned)[0])
+def _projected(sit: Situation, view: View, planned: list[Event], k: int) -> tuple[float, ...]:
+    taught = sit.memo.setdefault("lessons", {})
+    if view.profile not in taught:
+        taught[view.profile] = lessons(sit.rack, view.vessel.vessel, view.day)
+    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned, taught[view.profile])[0])
 
 
 def _safe(view: View, per_ml: float) -> float:

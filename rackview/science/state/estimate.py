@@ -15,7 +15,6 @@ from rackview.science.state import mixture, normal
 from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, carried, components
 from rackview.science.state.growth import Prior
 from rackview.science.state.model import MODEL
-from rackview.science.state.pool import Pool, informed
 from rackview.science.state.signs import SIGNS, teaching
 
 if TYPE_CHECKING:
@@ -148,13 +147,10 @@ class Estimate:
         return None if self.net_per_day is None else _turnover(self.belief, self.prior, self.net_per_day)
 
 
-def estimate(log: Node, profile: StrainProfile, day: float, pool: Pool | None = None) -> Estimate:
-    """What the history says of the vessel at `day` (days since 1970-01-01T00:00Z), given the strain's profile.
-
-    `pool` adds what the rack's other vessels have taught about the signs (see `pool.pooled`).
-    """
+def estimate(log: Node, profile: StrainProfile, day: float) -> Estimate:
+    """What the history says of the vessel at `day` (days since 1970-01-01T00:00Z), given the strain's profile."""
     prior = Prior.of(profile)
-    return Estimate(informed(prior, believe(log.upto(day), profile).at(prior, day), pool), prior)
+    return Estimate(believe(log.upto(day), profile).at(prior, day), prior)
 
 
 def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, Interval]:

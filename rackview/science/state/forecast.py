@@ -13,6 +13,7 @@ from rackview.core.profile import StrainProfile
 from rackview.science.state import belief as bel
 from rackview.science.state import normal
 from rackview.science.state.growth import Prior
+from rackview.science.state.pool import Pool, informed
 
 
 def project(
@@ -22,15 +23,17 @@ def project(
     days: Sequence[float],
     quantiles: Sequence[float],
     actions: Sequence[Event] = (),
+    pool: Pool | None = None,
 ) -> NDArray[np.float64]:
     """Quantiles of the true density, animals per mL, `days` days after `day`.
 
     `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
-    counted gives what the strain's profile expects of any culture. Shape (len(days), len(quantiles)).
+    counted gives what the strain's profile expects of any culture. `pool` adds what the rack's vessels of the strain
+    have taught about the signs' scales. Shape (len(days), len(quantiles)).
     """
     prior = Prior.of(profile)
-    belief = bel.believe(log.upto(day), profile).at(prior, day)
     node = log.upto(day)
+    belief = informed(prior, bel.believe(node, profile).at(prior, day), pool)
     planned = sorted(actions, key=Event.order)
     levels = [min(max(float(q), 1e-9), 1.0 - 1e-9) for q in quantiles]
     found = np.zeros((len(days), len(quantiles)))

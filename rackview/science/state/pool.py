@@ -33,7 +33,7 @@ def pooled(prior: Prior, beliefs: Iterable[Belief]) -> Pool:
     for belief in beliefs:
         for name, lesson in _lessons(prior, belief).items():
             found.setdefault(name, []).append(lesson)
-    return Pool({name: tuple(lessons) for name, lessons in found.items()})
+    return Pool({name: tuple(sorted(lessons)) for name, lessons in found.items()})
 
 
 def _lessons(prior: Prior, belief: Belief) -> dict[str, tuple[float, float]]:

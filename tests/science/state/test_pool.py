@@ -12,7 +12,6 @@ from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import belief, mixture
-from rackview.science.state.estimate import estimate
 from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE
 from rackview.science.state.pool import informed, pooled
@@ -68,8 +67,17 @@ def test_a_vessel_does_not_hear_itself() -> None:
     prior = Prior.of(found.profile("V0"))
     own = belief.believe(found.log("V0"), found.profile("V0"))
     assert informed(prior, own, pooled(prior, [own])) == own
-    day = found.log("V0").day
-    pool = pooled(prior, [own])
-    assert estimate(found.log("V0"), found.profile("V0"), day, pool) == estimate(
-        found.log("V0"), found.profile("V0"), day
-    )
+
+
+def test_a_forecast_hears_what_the_rack_was_taught() -> None:
+    """The new vessel's forecast moves towards what its density's growth with these eggs will be on this rack."""
+    from rackview.advice.api import forecast
+    from rackview.core.clock import moment
+
+    found = rack(1.2)
+    alone = Rack.build([found.vessel("V4")], [e for e in found.events() if e.vessel == "V4"])
+    at = moment(found.log("V4").day + 0.1)
+    told, untold = (forecast(r, "V4", at, [0.0, 3.0], [0.5])[:, 0] for r in (found, alone))
+    eggs = dict(belief.believe(found.log("V4"), found.profile("V4")).seen)["eggs"]
+    assert told[0] == pytest.approx(untold[0], rel=0.05)
+    assert (told[1] - untold[1]) * eggs.e > 0.0, "eggs above the habit promise more where they are worth more"
