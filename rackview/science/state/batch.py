@@ -100,7 +100,7 @@ def _quantiles(mix: Mixture, levels: Array) -> Array:
     high = np.repeat((m + 40.0 * s).max(-1), len(levels), axis=1)
     middle = (w * m).sum(-1)
     spread = np.sqrt((w * (s * s + (m - middle[..., None]) ** 2)).sum(-1))
-    x = middle + normal.PROBIT * spread * np.log(levels / (1.0 - levels))
+    x: Array = middle + normal.PROBIT * spread * np.log(levels / (1.0 - levels))
     rise = w / (s * normal.ROOT_2PI)
     for _ in range(100):
         z = (x[..., None] - m) / s
