@@ -1,4 +1,7 @@
-"""The public functions: what is believed, what to do, what comes, what the days need. All pure."""
+"""The public functions: what is believed, what to do, what comes, what the days need. All pure.
+
+What is believed is asked for at every start, so what only the others need is imported when they are first called.
+"""
 
 from __future__ import annotations
 
@@ -6,20 +9,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag
-from rackview.advice.build import Decisions, decide
-from rackview.advice.lessons import lessons
 from rackview.advice.moment import when
-from rackview.advice.order import service_order
-from rackview.advice.schedule import make_plan
 from rackview.advice.situation import Situation, situation
-from rackview.advice.suggest import suggestions
-from rackview.advice.whatif import forecast_with
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row, identified
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
+    from rackview.advice.build import Decisions
     from rackview.science.limits import Array
 
 
@@ -53,6 +51,8 @@ def rack_flags(rack: Rack, at: object) -> tuple[Flag, ...]:
 
 def round_order(rack: Rack, at: object) -> tuple[str, ...]:
     """Names of the vessels in use in the order in which to serve them: cleanest first, suspect last."""
+    from rackview.advice.order import service_order
+
     return service_order(situation(rack, when(at)))
 
 
@@ -69,6 +69,8 @@ def forecast(
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
     Actions at other vessels count where they move culture into or out of this one.
     """
+    from rackview.advice.lessons import lessons
+    from rackview.advice.whatif import forecast_with
     from rackview.science.state.forecast import project
 
     moment = when(at)
@@ -83,12 +85,17 @@ def forecast(
 
 def plan(rack: Rack, at: object, days: int = 7) -> Plan:
     """Demand, supply and who gives what for `days` days from `at` on, and the splits that would help."""
+    from rackview.advice.schedule import make_plan
+
     sit = situation(rack, when(at))
     return make_plan(sit, *_decide(sit), days)
 
 
 def _decide(sit: Situation) -> tuple[Decisions, tuple[Suggestion, ...]]:
     if "decided" not in sit.memo:
+        from rackview.advice.build import decide
+        from rackview.advice.suggest import suggestions
+
         decided = decide(sit)
         sit.memo["decided"] = decided, suggestions(sit, decided)
     found: tuple[Decisions, tuple[Suggestion, ...]] = sit.memo["decided"]

@@ -192,6 +192,7 @@ class _Writer:
 class _Reader:
     def __init__(self, rack: Rack, node: Node, find: Find) -> None:
         self._rack, self._node, self._find = rack, node, find
+        self._events: dict[str, Event] = {}
 
     def value(self, said: Any) -> Any:
         """The value that the writer wrote."""
@@ -210,11 +211,13 @@ class _Reader:
 
             return np.array([self.value(v) for v in rest[2]], dtype=np.dtype(rest[0])).reshape(rest[1])
         make = {"l": list, "t": tuple, "s": set, "z": frozenset}[kind]
-        return make(self.value(v) for v in rest)
+        return make([self.value(v) if isinstance(v, list) else v for v in rest])  # most are numbers
 
     def _ours(self, kind: str, rest: list[Any]) -> Any:
         if kind == "e":
-            return events_of([tuple(rest)])[0]
+            if rest[0] not in self._events:  # a count is named by all that it was looked at for
+                self._events[rest[0]] = events_of([tuple(rest)])[0]
+            return self._events[rest[0]]
         if kind == "v":
             return self._rack.vessels[rest[0]]
         if kind == "p":
