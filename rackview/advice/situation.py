@@ -10,8 +10,8 @@ from rackview.advice.moment import When
 from rackview.core.rack import Rack
 from rackview.rules.care import care
 from rackview.rules.findings import Finding
-from rackview.rules.flags import flags, suspect, urgency
-from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
+from rackview.rules.flags import flags, settled, suspect, urgency
+from rackview.rules.rack_flags import RackFinding, contacts, egg_laggards, rack_findings
 from rackview.rules.signs import crash_found, recent
 from rackview.rules.view import View
 from rackview.rules.water import water
@@ -78,6 +78,8 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
         same = None if before is None else _unchanged(before, rack, name, when)
         views[name] = view_of(rack, name, when) if same is None else same
         found[name] = _findings(views[name])
+    for name, laggard in egg_laggards(views, found).items():
+        found[name] = tuple(sorted((*found[name], settled(views[name], laggard)), key=urgency))
     for name, contact in contacts(views, found).items():
         found[name] = tuple(sorted((*found[name], contact), key=urgency))
     suspects = {name: suspect(f) for name, f in found.items()}

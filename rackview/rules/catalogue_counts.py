@@ -133,9 +133,10 @@ COUNTS: tuple[Rule, ...] = (
         "eggs_low",
         WEEK,
         "eggs low",
-        "share of checked females that carry eggs, and the vessel's own habit",
+        "share of checked females that carry eggs, the vessel's own habit and the strain's other vessels",
         "P(share under eggs_falling) at or above 0.8 while growing less than 0.1 a day, "
-        "or P(share under half of its habit) at or above 0.9; says nothing after a feeding that was left out",
+        "or P(share under half of its habit) at or above 0.9, or the same under half of what the second best of the "
+        "strain's other vessels carries while growing less than 0.1 a day; says nothing after a feeding left out",
         ("eggs_falling",),
         "hunger, ammonia, chill or old age, 18 to 24 hours before",
         "births no longer make good the deaths; the count falls next",

@@ -28,7 +28,7 @@ def flags(view: View) -> tuple[Finding, ...]:
     found = [*trend_flags(view), *care_flags(view), *water_flags(view)]
     found += [f for f in (ciliates(view), swimming(view), mixed_strain(view)) if f is not None]
     found = _without_lesser(found)
-    return tuple(sorted((_settle(view, f) for f in found), key=urgency))
+    return tuple(sorted((settled(view, f) for f in found), key=urgency))
 
 
 def urgency(found: Finding) -> tuple[bool, int, float, str]:
@@ -53,7 +53,7 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     return [f for f in found if f.code not in drop]
 
 
-def _settle(view: View, found: Finding) -> Finding:
+def settled(view: View, found: Finding) -> Finding:
     """The finding with its alarm state: shelved, suppressed, latched, acknowledged, stale or active."""
     until = shelved_until(view, found.code, found.since)
     if until is not None:

@@ -1,14 +1,17 @@
-"""Findings that need the whole rack: contact with a suspect vessel, reserves, one shelf for all, a common cause."""
+"""Findings that need the whole rack: contacts, eggs against the rack's habit, reserves, one shelf, a common cause."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from rackview.core.events import Count
 from rackview.core.tables import Settings, Stock
 from rackview.rules.care import Care
+from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding
-from rackview.rules.view import View
+from rackview.rules.signs import SLOW_PER_DAY, under_half, went_hungry
+from rackview.rules.view import View, chance_under, share_with_eggs
 
 CARRIED = {"ciliates", "crash"}
 """Conditions that tools and hands carry from vessel to vessel."""
@@ -22,6 +25,11 @@ OWN_CAUSE = {
 """Flags that have a cause of the vessel's own and say nothing of a shared one."""
 
 FRESH_BOTTLE_DAYS = 5.0
+
+
+EGGS_DAYS = 1.5
+EGGS_LEAST = 30
+"""Females to check before a share of eggs is set beside those of other vessels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +66,35 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
             continue
         day, source, event = hit
         result[name] = finding("contact", day, event, chance=0.3, other=source)
+    return result
+
+
+def egg_laggards(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]) -> dict[str, Finding]:
+    """Per vessel: eggs far under what the strain's other vessels carry these days, while it hardly grows.
+
+    It is set beside the second best of the others, so that one lucky look is no measure and a poor vessel more on the
+    rack never makes another look better. Reserves, fed to live and not to grow, are left out.
+    """
+    looked: dict[str, list[tuple[float, Count]]] = {}
+    for view in views.values():
+        newest = view.care.eggs[-1] if view.care.eggs else None
+        if not view.stocked or view.vessel.reserve or newest is None or view.profile.eggs_falling <= 0.0:
+            continue
+        if view.day - newest.day <= EGGS_DAYS and (newest.females_checked or 0) >= EGGS_LEAST:
+            looked.setdefault(view.vessel.strain, []).append((share_with_eggs(newest) or 0.0, newest))
+    result: dict[str, Finding] = {}
+    for group in looked.values():
+        for share, count in group:
+            others = sorted((o for o in group if o[1] is not count), key=lambda o: -o[0])[:2]
+            view = views[count.vessel]
+            if len(others) < 2 or went_hungry(view.care, count.day):
+                continue
+            slow = chance_under(view.estimate.net_per_day, SLOW_PER_DAY)
+            chance = min(under_half(count, others[1][0]), 1.0 if slow is None else slow)
+            said = {"eggs_low", "crash"} & {f.code for f in found[count.vessel]}
+            if chance >= BY_CODE["eggs_low"].raise_at and not said:
+                events = (count.id, *(o[1].id for o in others))
+                result[count.vessel] = finding("eggs_low", count.day, *events, chance=chance, share=share)
     return result
 
 

@@ -231,12 +231,17 @@ def went_hungry(facts: Care, day: float) -> bool:
 
 
 def _under_habit(node: Node, count: Count) -> float:
-    """Probability, scaled so that 0.9 gives 0.8, that the share is under half of the habit of the counts before."""
+    """Probability, scaled, that the share is under half of the habit of the counts before."""
     earlier = [c for c in care(node).eggs if c.at < count.at][-6:]
     checked = sum(c.females_checked or 0 for c in earlier)
     if len(earlier) < 3 or checked < 60:
         return 0.0
     habit = sum(c.with_eggs or 0 for c in earlier) / checked
+    return under_half(count, habit)
+
+
+def under_half(count: Count, habit: float) -> float:
+    """Probability, scaled so that 0.9 gives 0.8, that the share with eggs is under half of a habit."""
     return chance_share_under(count.with_eggs or 0, count.females_checked or 0, 0.5 * habit) * 0.8 / 0.9
 
 

@@ -18,6 +18,7 @@ import numpy as np
 from estimate_keeper import RACKS, Played, play
 from estimate_scores import LEVELS, climatology, crps, flat, log_linear, normal_crps
 
+from rackview.advice.lessons import lessons
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.log import Node
@@ -28,13 +29,16 @@ from rackview.science.state import model, normal
 from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
 from rackview.science.state.model import MODEL
+from rackview.science.state.pool import Pool, informed
 
 HORIZONS = (1, 2, 3, 5)
 BURN_IN = 5
 UNCROWDED = "all signs, growth as if never crowded"
+ALONE = "all signs, each vessel's own record only"
 ABLATIONS = {
     "all signs": None,
     UNCROWDED: None,
+    ALONE: None,
     "no signs": frozenset(),
     "eggs only": frozenset({"eggs"}),
     "swimming only": frozenset({"swimming"}),
@@ -111,8 +115,9 @@ class Scores:
             )
 
 
-def score(played: Played, scores: Scores, label: str, keep: Collection[str] | None = None) -> None:
+def score(played: Played, scores: Scores, label: str, keep: Collection[str] | None = None, alone: bool = False) -> None:
     rack = Rack.build(played.vessels, without(played.events, keep))
+    taught: dict[int, Pool] = {}
     rng = np.random.default_rng(0)
     for vessel in played.vessels:
         prior = Prior.of(rack.profile(vessel.vessel))
@@ -134,7 +139,10 @@ def score(played: Played, scores: Scores, label: str, keep: Collection[str] | No
             logs.append(math.log((event.animals + 0.5) / event.looked_at_ml))
             today = int(np.argmin(np.abs(np.array(rounds) - node.day)))
             if today >= BURN_IN:
-                look(played, scores, label, vessel, prior, now, nodes[i + 1 : i + 80], (days, logs), rounds, today)
+                if today not in taught:
+                    taught[today] = lessons(rack, vessel.vessel, node.day)
+                told = now if alone else informed(prior, now, taught[today])
+                look(played, scores, label, vessel, prior, told, nodes[i + 1 : i + 80], (days, logs), rounds, today)
 
 
 def look(
@@ -183,7 +191,7 @@ def main() -> None:
             model.MODEL = replace(MODEL, theta=0.0, theta_sd=1e-3, theta_walk=0.0) if what == UNCROWDED else MODEL
             model.paced.cache_clear()
             for seed, played in zip(seeds, racks, strict=True):
-                score(played, scores, str(seed), keep)
+                score(played, scores, str(seed), keep, what == ALONE)
             scores.table(f"{name}: {what}")
             sys.stdout.flush()
 
