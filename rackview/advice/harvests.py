@@ -8,14 +8,12 @@ from dataclasses import dataclass, replace
 
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
-from rackview.core.log import Node
 from rackview.planner.allocate import Giver, given, shares
 from rackview.planner.demand import EARLY_DAYS, Need, Needs, needs, with_arrears
 from rackview.planner.supply import Pool, lasts, met_share, thinning_share
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import growth_share, may_give, remainder_per_ml, safe_share, vigour_per_day
 from rackview.rules.view import View
-from rackview.science.state.estimate import estimate
 
 HORIZON_DAYS = 10
 ARREARS_DAYS = 3
@@ -151,11 +149,9 @@ def _days_before(sit: Situation, strain: str) -> list[tuple[float, float]]:
     recorded = False
     for view in views:
         recorded = recorded or any(h.to != DISCARD for h in view.care.harvests)
-        for node in view.log.back(first):
-            event = node.event
-            if isinstance(event, Harvest) and event.to != DISCARD and node.day < sit.when.today:
-                recorded = True
-                given[int(node.day - first)] += _animals_out(view, node, event)
+        for harvest, per_ml in view.estimate.belief.taken:
+            if harvest.to != DISCARD and first <= harvest.day < sit.when.today:
+                given[int(harvest.day - first)] += per_ml * harvest.volume_l * 1000.0
     if not recorded:
         return []
     found = []
@@ -164,13 +160,6 @@ def _days_before(sit: Situation, strain: str) -> list[tuple[float, float]]:
         if begun < first + k + 1.0:
             found.append((0.0 if need is None else need.animals, given[k]))
     return found
-
-
-def _animals_out(view: View, node: Node, harvest: Harvest) -> float:
-    """Animals taken in a harvest of the days before, by what was believed then."""
-    before = node.previous
-    density = None if before is None else estimate(before, view.profile, node.day).density_per_ml
-    return 0.0 if density is None else density.median * harvest.volume_l * 1000.0
 
 
 def delivered_today(sit: Situation, strain: str) -> float:

@@ -10,7 +10,7 @@ from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import kernel, mixture, signs
+from rackview.science.state import kernel, mixture, normal, signs
 from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
@@ -33,17 +33,27 @@ SHORT = 0.05
 EGG_DAYS = 3.0
 """Days over which an egg count fades from the smoothed share."""
 DISPERSION_WEIGHT = 4.0
+TAKEN_DAYS = 4.0
+"""Days over which harvests are remembered with what was believed before them."""
 STAGE_SHARE = {"nauplii": 0.45, "copepodites": 0.25, "adults": 0.3}
 """Share of each stage among copepods, where only a stage was ever counted; common practice, no source."""
 STAGE_CV2 = 0.4
 """Squared coefficient of variation of that share."""
 
 
+class Taken(NamedTuple):
+    """A harvest, and the density per mL (median) believed just before it."""
+
+    harvest: ev.Harvest
+    per_ml: float
+
+
 class Belief(NamedTuple):
     """The belief at `day`: `state` is empty, unknown or known; `mix` is there when it is known.
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
-    `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on.
+    `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
+    the last days, as what was believed then can't be had from what is believed now.
     """
 
     day: float
@@ -61,6 +71,7 @@ class Belief(NamedTuple):
     seen: Looks = ()
     miscount: float = 0.0
     log_like: float = 0.0
+    taken: tuple[Taken, ...] = ()
 
     def at(self, prior: Prior, day: float) -> Belief:
         """The belief at a later `day` at which nothing else happened."""
@@ -213,6 +224,10 @@ def _scatter(belief: Belief, event: ev.Count) -> Belief:
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
+    if belief.mix is not None:
+        (median,) = normal.quantiles(*components(belief.mix), (0.5,))
+        late = tuple(t for t in belief.taken if node.day - t.harvest.day <= TAKEN_DAYS)
+        belief = belief._replace(taken=(*late, Taken(event, math.exp(median))))
     return _out(belief, node, event.volume_l, event.refill_l)
 
 
