@@ -69,7 +69,7 @@ def forecast(
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
     Actions at other vessels count where they move culture into or out of this one.
     """
-    from rackview.advice.lessons import lessons
+    from rackview.advice.taught import taught
     from rackview.advice.whatif import forecast_with
     from rackview.science.state.forecast import project
 
@@ -79,7 +79,7 @@ def forecast(
         rack.vessel(vessel)
         return forecast_with(rack, vessel, moment, days, quantiles, planned)
     own = [a for a in planned if a.vessel == vessel]
-    pool = lessons(rack, vessel, moment.day)
+    pool = taught(rack, vessel, moment.day)
     return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own, pool)
 
 

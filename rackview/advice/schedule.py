@@ -8,8 +8,8 @@ from datetime import date, datetime
 from rackview.advice import words
 from rackview.advice.build import Decisions
 from rackview.advice.harvests import delivered_today, needs_ahead, strains_of
-from rackview.advice.lessons import lessons
 from rackview.advice.situation import Situation
+from rackview.advice.taught import taught
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
 from rackview.core.clock import moment
 from rackview.core.events import Event, Harvest
@@ -114,10 +114,10 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict
 
 
 def _projected(sit: Situation, view: View, planned: list[Event], k: int) -> tuple[float, ...]:
-    taught = sit.memo.setdefault("lessons", {})
-    if view.profile not in taught:
-        taught[view.profile] = lessons(sit.rack, view.vessel.vessel, view.day)
-    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned, taught[view.profile])[0])
+    pools = sit.memo.setdefault("taught", {})
+    if view.profile not in pools:
+        pools[view.profile] = taught(sit.rack, view.vessel.vessel, view.day)
+    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned, pools[view.profile])[0])
 
 
 def _safe(view: View, per_ml: float) -> float:

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rackview.advice.lessons import lessons
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
+from rackview.advice.taught import taught
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row, identified
@@ -100,7 +100,7 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
     from rackview.science.state.forecast import project
 
     view = view_of(rack, vessel, replace(now, day=start))
-    fan = project(view.log, view.profile, start, days, QUANTILES, pool=lessons(rack, vessel, start))
+    fan = project(view.log, view.profile, start, days, QUANTILES, pool=taught(rack, vessel, start))
     rows = tuple(tuple(float(q) for q in row) for row in fan)
     density = view.density
     chances = tuple(c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None)
@@ -135,7 +135,7 @@ def forecast_with(
 
     planned = known_at(rack, now).record(*acts)
     profile = rack.profile(vessel)
-    pool = lessons(rack, vessel, now.day)
+    pool = taught(rack, vessel, now.day)
     start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles, pool=pool)
     rows = start.repeat(len(days), axis=0)
     for k, ahead in enumerate(days):

@@ -68,7 +68,7 @@ class History:
 
 def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> History:
     """The vessel's history over the last `days` days before `at` (None: all of it), and what is expected next."""
-    from rackview.advice.lessons import lessons
+    from rackview.advice.taught import taught
     from rackview.science import counts as science
     from rackview.science.state.estimate import estimate
     from rackview.science.state.forecast import project
@@ -88,7 +88,7 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
     believed = estimate(log, profile, now)
     fan = None
     if believed.density_per_ml is not None and believed.density_per_ml.median > 0.0:
-        fan = project(log, profile, now, AHEAD_DAYS, QUANTILES, pool=lessons(rack, vessel, now))
+        fan = project(log, profile, now, AHEAD_DAYS, QUANTILES, pool=taught(rack, vessel, now))
     rates = []
     for n in range(RATE_STEPS + 1):
         day = first + (now - first) * n / RATE_STEPS

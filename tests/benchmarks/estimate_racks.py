@@ -18,7 +18,7 @@ import numpy as np
 from estimate_keeper import RACKS, Played, play
 from estimate_scores import LEVELS, climatology, crps, flat, log_linear, normal_crps
 
-from rackview.advice.lessons import lessons
+from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.log import Node
@@ -117,7 +117,7 @@ class Scores:
 
 def score(played: Played, scores: Scores, label: str, keep: Collection[str] | None = None, alone: bool = False) -> None:
     rack = Rack.build(played.vessels, without(played.events, keep))
-    taught: dict[int, Pool] = {}
+    pools: dict[int, Pool] = {}
     rng = np.random.default_rng(0)
     for vessel in played.vessels:
         prior = Prior.of(rack.profile(vessel.vessel))
@@ -139,9 +139,9 @@ def score(played: Played, scores: Scores, label: str, keep: Collection[str] | No
             logs.append(math.log((event.animals + 0.5) / event.looked_at_ml))
             today = int(np.argmin(np.abs(np.array(rounds) - node.day)))
             if today >= BURN_IN:
-                if today not in taught:
-                    taught[today] = lessons(rack, vessel.vessel, node.day)
-                told = now if alone else informed(prior, now, taught[today])
+                if today not in pools:
+                    pools[today] = taught(rack, vessel.vessel, node.day)
+                told = now if alone else informed(prior, now, pools[today])
                 look(played, scores, label, vessel, prior, told, nodes[i + 1 : i + 80], (days, logs), rounds, today)
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rackview.science.state.pool import Pool
 
 
-def lessons(rack: Rack, vessel: str, day: float) -> Pool:
+def taught(rack: Rack, vessel: str, day: float) -> Pool:
     """What the vessels with this vessel's profile had taught by `day` (days since 1970-01-01T00:00Z)."""
     from rackview.science.state.belief import believe
     from rackview.science.state.growth import Prior
