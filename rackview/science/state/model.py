@@ -102,10 +102,10 @@ class Model:
 
 MODEL = Model(
     (
-        Alternative(0.05, 0.08, own=False, weight=0.35),
-        Alternative(0.2, 0.08, own=False, weight=0.35),
-        Alternative(0.12, 0.06, own=True, weight=0.2),
-        Alternative(1.2, 0.2, own=True, weight=0.1),
+        Alternative(0.05, 0.07, own=False, weight=0.4),
+        Alternative(0.16, 0.07, own=False, weight=0.3),
+        Alternative(0.12, 0.06, own=True, weight=0.15),
+        Alternative(1.0, 0.15, own=True, weight=0.15),
     )
 )
 """For a strain that grows at `PACE` per day."""
