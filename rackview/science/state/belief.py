@@ -195,16 +195,20 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
 
 
 def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[float, float]]) -> Belief:
-    seen, mix, learned = dict(belief.seen), belief.mix, belief.learned
+    if not looks:
+        return belief
+    seen, mix, learned, odds = dict(belief.seen), belief.mix, belief.learned, 0.0
     for name, (value, error) in looks.items():
         kind, new = SIGNS[name], name not in seen and name in signs.TEACHING
         usual = prior.usual_c if name == "temperature" else kind.habit
         seen[name], ratio = signs.look(name, seen.get(name), day, value, error, usual)
+        odds += ratio
         if mix is not None:
             mix = mixture.extended(mix, *prior.scale(name)) if new else mix
-            mix = mixture.hinted(mix, math.exp(ratio)) if ratio else mix
         if learned is not None and new:
             learned = mixture.extended(learned, *prior.scale(name))
+    if mix is not None and odds:
+        mix = mixture.hinted(mix, math.exp(odds))
     return belief._replace(seen=tuple(seen.items()), mix=mix, learned=learned)
 
 
