@@ -16,6 +16,7 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zlib import crc32
@@ -124,10 +125,10 @@ def stumps_of(
 ) -> dict[str, Node]:
     """The last node before the cut of each vessel that had one."""
     found: dict[str, Node] = {}
+    recall = None if remember is None else _recall(older, cut, bare, remember)
     for name, (event_id, length) in cut.stumps.items():
         if name in bare.vessels:
             (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
-            recall = None if remember is None else _recall(older, cut, bare, remember)
             found[name] = Stump(bare.vessels[name], event, length, older.log, recall)
     return found
 
@@ -136,15 +137,16 @@ def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[
     def find(vessel: str, event: Event, length: int) -> Node:
         return Stump(bare.vessels[vessel], event, length, lambda name: older.node(name, event.id))
 
-    def recall(node: Node) -> dict[Hashable, Any]:
+    @cache
+    def kept() -> dict[str, Memo]:
+        """The sound memos of all vessels, read at once: whoever asks for one asks for all."""
         with closing(connect.open_reader(older.path)) as connection:
-            row = connection.execute(
-                "SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ? AND vessel = ?",
-                (cut.at, node.vessel.vessel),
-            ).fetchone()
-        if row is None or (memo := Memo(*row[:4])).sum() != row[4]:
-            return {}
-        return remember(memo, bare, node, find)
+            rows = connection.execute("SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ?", (cut.at,))
+            return {row[1]: memo for row in rows if (memo := Memo(*row[:4])).sum() == row[4]}
+
+    def recall(node: Node) -> dict[Hashable, Any]:
+        memo = kept().pop(node.vessel.vessel, None)  # each node asks once
+        return {} if memo is None else remember(memo, bare, node, find)
 
     return recall
 
