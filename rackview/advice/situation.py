@@ -88,10 +88,7 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
 
 def _findings(view: View) -> tuple[Finding, ...]:
     """The findings of one vessel, kept with its view."""
-    if "flags" not in view.memo:
-        view.memo["flags"] = flags(view)
-    found: tuple[Finding, ...] = view.memo["flags"]
-    return found
+    return view.once(flags)
 
 
 def _unchanged(before: Situation, rack: Rack, vessel: str, when: When) -> View | None:

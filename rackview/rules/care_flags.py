@@ -92,10 +92,7 @@ def _fed_between(view: View, early: float, late: float) -> bool:
 
 def _tint_twice(view: View) -> tuple[float, float] | None:
     """The newest two tints, both seen long enough after a feeding to tell whether the water clears."""
-    if "tints" not in view.memo:
-        view.memo["tints"] = _two_tints(view)
-    found: tuple[float, float] | None = view.memo["tints"]
-    return found
+    return view.once(_two_tints)
 
 
 def _two_tints(view: View) -> tuple[float, float] | None:

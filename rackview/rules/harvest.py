@@ -49,10 +49,7 @@ def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
     """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking."""
     if view.vessel.reserve or suspects:
         return False
-    if "able" not in view.memo:
-        view.memo["able"] = _able(view)
-    found: bool = view.memo["able"]
-    return found
+    return view.once(_able)
 
 
 def _able(view: View) -> bool:
@@ -69,10 +66,7 @@ def growth_share(view: View) -> float:
     1 - aim exp(-r) / N, which is 1 - exp(-r) in a vessel that stands at its aim; at most the profile's `share_high`,
     or `share_most` over the top of the band.
     """
-    if "growth" not in view.memo:
-        view.memo["growth"] = _growth_share(view)
-    found: float = view.memo["growth"]
-    return found
+    return view.once(_growth_share)
 
 
 def _growth_share(view: View) -> float:
@@ -87,10 +81,7 @@ def _growth_share(view: View) -> float:
 
 def safe_share(view: View) -> float:
     """The largest share that leaves the safe remainder and at most `RISK` of falling under the floor by tomorrow."""
-    if "safe" not in view.memo:
-        view.memo["safe"] = _safe_share(view)
-    found: float = view.memo["safe"]
-    return found
+    return view.once(_safe_share)
 
 
 def _safe_share(view: View) -> float:

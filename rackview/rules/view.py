@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from rackview.core.assessment import Interval, Water
 from rackview.core.events import Count, Feed
@@ -16,6 +16,8 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.rules.care import Care
 from rackview.science.state.estimate import Estimate, estimate
+
+T = TypeVar("T")
 
 Z90 = 1.6448536269514722
 USUAL_DRY_G_PER_ML = 0.1
@@ -36,8 +38,15 @@ class View:
     today: float
     stock: Sequence[Stock] = ()
     precision: float = 0.2
-    memo: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
-    """What was worked out from this view, so that it is worked out once."""
+    memo: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
+    """What was worked out from this view."""
+
+    def once(self, work: Callable[[View], T]) -> T:
+        """What a function says of this view, worked out the first time only."""
+        if work not in self.memo:
+            self.memo[work] = work(self)
+        found: T = self.memo[work]
+        return found
 
     @cached_property
     def stocked(self) -> bool:
