@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from rackview.science.state import mixture, normal
-from rackview.science.state.belief import LONGEST, Belief
+from rackview.science.state.belief import LONGEST, Belief, steps_of
 from rackview.science.state.carrier import ARRAYS
 from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE, Tally, X
@@ -74,9 +74,7 @@ def project_all(
     then = 0.0
     for k, ahead in enumerate(days):
         gap = min(ahead, LONGEST) - then
-        steps = max(1, int(np.ceil(gap - 1e-9)))
-        for _ in range(steps if gap > 0.0 else 0):
-            dt = gap / steps
+        for dt in steps_of(gap) if gap > 0.0 else ():
             push = [
                 np.array([s[name].mean(SIGNS[name], day + then, dt) if name in s else 0.0 for s in seen])
                 for name in used

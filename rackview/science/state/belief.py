@@ -82,6 +82,16 @@ class Belief(NamedTuple):
             mix = carried(prior.model, mix, day - self.mix_day, self.mix_day, self.seen)
         return self._replace(day=day, mix=mix, mix_day=day)
 
+    def aged(self, prior: Prior, days: int) -> Belief:
+        """The belief so many whole days later, at which nothing else happened and of which `day` does not tell yet.
+
+        What comes after is the same to the last digit whether it begins there or here.
+        """
+        if self.mix is None or days <= 0:
+            return self
+        mix = carried(prior.model, self.mix, float(days), self.mix_day, self.seen)
+        return self._replace(mix=mix, mix_day=self.mix_day + days)
+
     def temperature(self, prior: Prior) -> float:
         """The vessel's own usual temperature, degC."""
         for name, seen in self.seen:
@@ -96,15 +106,28 @@ class Belief(NamedTuple):
 
 
 def carried(model: Model, mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
-    """The belief after some days, in steps of at most a day, over which a change of regime is placed."""
-    days = min(days, LONGEST)
-    steps = max(1, math.ceil(days - 1e-9))
-    dt = days / steps
+    """The belief after some days, step by step; a change of regime is placed within a step."""
     rows = signs.teaching(seen)
-    for k in range(steps):
-        push = [one.mean(SIGNS[name], day + k * dt, dt) for name, one in rows]
+    for k, dt in enumerate(steps_of(days, day)):
+        push = [one.mean(SIGNS[name], day + k, dt) for name, one in rows]
         mix = mixture.elapsed(model, mix, dt, push, SCALARS)
     return mix
+
+
+def whole_days(days: float) -> int:
+    """How many steps of a whole day there are before the last step."""
+    return max(0, math.ceil(days - SHORT) - 1)
+
+
+def steps_of(days: float, day: float = 0.0) -> list[float]:
+    """Steps of a whole day and one for what is left, which may be `SHORT` longer: rounds are not to the minute.
+
+    The last one is reckoned from where it begins, `day` and the whole days, so that who begins there finds the same.
+    """
+    if days >= LONGEST:
+        return [1.0] * round(LONGEST)
+    whole = whole_days(days)
+    return [*[1.0] * whole, (day + days) - (day + whole)]
 
 
 def believe(log: Node, profile: StrainProfile) -> Belief:

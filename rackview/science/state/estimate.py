@@ -12,7 +12,17 @@ from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.science.state import mixture, normal
-from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, carried, components
+from rackview.science.state.belief import (
+    EMPTY,
+    LONGEST,
+    UNKNOWN_SD,
+    Belief,
+    begun,
+    believe,
+    carried,
+    components,
+    whole_days,
+)
 from rackview.science.state.growth import Prior
 from rackview.science.state.model import MODEL
 from rackview.science.state.signs import SIGNS, teaching
@@ -149,8 +159,26 @@ class Estimate:
 
 def estimate(log: Node, profile: StrainProfile, day: float) -> Estimate:
     """What the history says of the vessel at `day` (days since 1970-01-01T00:00Z), given the strain's profile."""
-    prior = Prior.of(profile)
-    return Estimate(believe(log.upto(day), profile).at(prior, day), prior)
+    prior, head = Prior.of(profile), log.upto(day)
+    return Estimate(_aged(head, believe(head, profile), prior, day).at(prior, day), prior)
+
+
+def _aged(head: Node, belief: Belief, prior: Prior, day: float) -> Belief:
+    """The belief carried over the whole days before `day`, kept with the newest event.
+
+    A vessel that was left alone is looked at many times a day: only the last day is to be gone through anew.
+    """
+    gap = day - belief.mix_day
+    if belief.mix is None or gap >= LONGEST or (days := whole_days(gap)) == 0:
+        return belief
+    key = "aged", prior
+    kept: Belief | None = head.memo.get(key)
+    if kept is not None and kept.mix_day <= belief.mix_day + days:
+        found = kept.aged(prior, round(belief.mix_day + days - kept.mix_day))
+    else:
+        found = belief.aged(prior, days)
+    head.memo[key] = found
+    return found
 
 
 def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, Interval]:
