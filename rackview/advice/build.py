@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeVar
@@ -58,10 +59,7 @@ class Decisions:
 
 def decide(sit: Situation) -> Decisions:
     """Decide the day."""
-    no = {
-        action: declined(sit, action)
-        for action in ("harvest", "feed", "clean", "split", "restart", "count", "test", "hold")
-    }
+    no = declined(sit)
     settled, kept_back, strains = _moves_and_harvests(sit, no)
     takes = {t.vessel: t for day in strains.values() for t in day.takes}
     emptied = {m.target for m in settled if m.action == "restart"}
@@ -89,22 +87,23 @@ def decide(sit: Situation) -> Decisions:
     )  # fmt: skip
 
 
-def _put(table: dict[str, T], name: str, value: T | None, declined: frozenset[str]) -> None:
+def _put(table: dict[str, T], name: str, value: T | None, declined: set[str]) -> None:
     if value is not None and name not in declined:
         table[name] = value
 
 
-def declined(sit: Situation, action: str) -> frozenset[str]:
-    """The vessels at which the keeper said no to this action and that still holds."""
-    return frozenset(
-        name
-        for name, view in sit.views.items()
-        if any(d.action == action and shelf_end(d, view.today) > view.day for d in view.care.declines)
-    )
+def declined(sit: Situation) -> Mapping[str, set[str]]:
+    """Per action the vessels at which the keeper said no to it and that still holds."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for name, view in sit.views.items():
+        for one in view.care.declines:
+            if shelf_end(one, view.today) > view.day:
+                found[one.action].add(name)
+    return found
 
 
 def _moves_and_harvests(
-    sit: Situation, no: Mapping[str, frozenset[str]]
+    sit: Situation, no: Mapping[str, set[str]]
 ) -> tuple[list[Move], list[Move], dict[str, harvests.StrainDay]]:
     """Moves and harvests that do not fight over the same animals.
 
@@ -139,7 +138,7 @@ def _moves_and_harvests(
     return settled, kept_back, strains
 
 
-def _with_moves(sit: Situation, strain: str, own: list[Move], declined: frozenset[str]) -> harvests.StrainDay:
+def _with_moves(sit: Situation, strain: str, own: list[Move], declined: set[str]) -> harvests.StrainDay:
     leave = declined | {m.donor for m in own if m.action == "split"} | {m.target for m in own}
     moved = {
         m.donor: m.litres / sit.views[m.donor].estimate.level_l
@@ -182,7 +181,7 @@ def _first_feeding(target: View, move: Move) -> Feeding:
     return Feeding(per_million * animals / 1e6, per_million, animals, ("started",))
 
 
-def _tests(sit: Situation, busy: set[str], declined: frozenset[str]) -> dict[str, Due]:
+def _tests(sit: Situation, busy: set[str], declined: set[str]) -> dict[str, Due]:
     """Water tests: all that trouble asks for, and of the routine ones as many as spread them over their interval."""
     found: dict[str, Due] = {}
     routine: list[tuple[float, tuple[str, int], str, Due]] = []
@@ -214,7 +213,7 @@ def _waiting(strains: Mapping[str, harvests.StrainDay], takes: Mapping[str, harv
     return {name: Hold("ahead") for day in strains.values() for name in day.waiting if name not in takes}
 
 
-def _holds(sit: Situation, used: set[str], declined: frozenset[str], waiting: Mapping[str, Hold]) -> dict[str, Hold]:
+def _holds(sit: Situation, used: set[str], declined: set[str], waiting: Mapping[str, Hold]) -> dict[str, Hold]:
     """Vessels not to harvest: suspect ones, crashed ones without a donor, those kept for the days ahead."""
     found = {name: hold for name, hold in waiting.items() if name not in declined}
     for name in sit.views:

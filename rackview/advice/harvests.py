@@ -11,6 +11,7 @@ from rackview.core.events import Harvest
 from rackview.planner.allocate import Giver, given, shares
 from rackview.planner.demand import EARLY_DAYS, Need, Needs, needs, with_arrears
 from rackview.planner.supply import Pool, lasts, met_share, thinning_share
+from rackview.rules.care import lately
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import growth_share, may_give, remainder_per_ml, safe_share, vigour_per_day
 from rackview.rules.view import View
@@ -73,9 +74,9 @@ def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[s
     found = []
     last = last_healthy(sit, strain)
     for name, view in sit.views.items():
-        if view.vessel.strain != strain or name in leave or not may_give(view, sit.suspects[name]):
+        if view.vessel.strain != strain or name in leave or view.care.done_since("harvest", view.today):
             continue
-        if view.care.done_since("harvest", view.today) or view.density is None:
+        if view.density is None or not may_give(view, sit.suspects[name]):
             continue
         out = moved.get(name, 0.0)
         growth = max(growth_share(view) - out, 0.0)
@@ -166,9 +167,8 @@ def delivered_today(sit: Situation, strain: str) -> float:
     """Animals of a strain harvested for larvae since the keeper's midnight."""
     total = 0.0
     for view in sit.views.values():
-        if view.vessel.strain != strain or not view.care.done_since("harvest", view.today):
-            continue
-        total += sum(_animals_in(view, h) for h in view.care.harvests if h.day >= view.today and h.to != DISCARD)
+        if view.vessel.strain == strain:
+            total += sum(_animals_in(view, h) for h in lately(view.care.harvests, view.today) if h.to != DISCARD)
     return total
 
 
@@ -242,7 +242,7 @@ def strain_day(
     takes = _takes(sit, parts, need, ahead[0], got, met, done)
     if resort is not None:
         takes = tuple(replace(t, code="last_resort") for t in takes)
-    short = not lasts(pool, ahead) and max(ahead) > 0.0
+    short = max(ahead) > 0.0 and not lasts(pool, ahead)
     waiting = tuple(g.vessel for g in thick if keep < 1.0 and share[g.vessel] < g.growth - 1e-9)
     return StrainDay(strain, need, ahead[0], got, met, short, takes, waiting)
 

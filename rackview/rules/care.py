@@ -1,23 +1,27 @@
 """What was done to a vessel and seen in it: the newest of each kind, carried along its history.
 
 `care(log)` reads the history once and remembers the result on its newest node, so that one more event costs one
-step. Nothing is estimated here; every value is something that a keeper wrote down, with its event's id.
+step, and on every so many older ones, as what was known at an earlier count is asked for too. Nothing is estimated
+here; every value is something that a keeper wrote down, with its event's id.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, fields
-from typing import Any
+from itertools import takewhile
+from typing import Any, TypeVar
 
 from rackview.core import events as ev
-from rackview.core.log import Node
+from rackview.core.log import CHECKPOINT, Node
 
 KEEP = 10
 """How many of the newest counts, readings, harvests and so on are kept."""
 
 KEEP_FEEDS = 40
 KEY = "care"
+
+E = TypeVar("E", bound=ev.Event)
 
 
 @dataclass(slots=True)
@@ -135,6 +139,11 @@ class Care:
 NAMES = tuple(f.name for f in fields(Care))
 
 
+def lately(items: Sequence[E], since: float) -> Iterator[E]:
+    """Those of a list, old to new, at or after `since`, the newest first; what is older is not looked at."""
+    return takewhile(lambda one: one.day >= since, reversed(items))
+
+
 def care(log: Node) -> Care:
     """The facts up to the newest event of `log`; treat the result as read-only."""
     pending: list[Node] = []
@@ -149,6 +158,8 @@ def care(log: Node) -> Care:
     facts: Care = node.memo[KEY].copy() if KEY in node.memo else Care()
     for later in reversed(pending):
         _take(facts, later)
+        if later.length % CHECKPOINT == 0 and later is not log:
+            later.memo[KEY] = facts.copy()
     log.memo[KEY] = facts
     return facts
 

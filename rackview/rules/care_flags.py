@@ -43,6 +43,10 @@ def floss_due_days(view: View, load: float | None) -> float:
 
 def floss_age(view: View) -> tuple[float, float, float | None] | None:
     """Days since the floss was clean, days after which it is due, and the feed load; None in a vessel without."""
+    return view.once(_floss_age)
+
+
+def _floss_age(view: View) -> tuple[float, float, float | None] | None:
     base = view.care.clean_base("floss")
     if base is None or not view.stocked:
         return None
@@ -130,6 +134,10 @@ def underfed(view: View) -> Finding | None:
 
 def last_ration(view: View) -> float | None:
     """Dry feed of the newest day of feeding over the animals believed to be there now, g per million."""
+    return view.once(_last_ration)
+
+
+def _last_ration(view: View) -> float | None:
     if not view.care.feeds or view.animals <= 0.0:
         return None
     newest = view.care.feeds[-1].day
@@ -150,8 +158,10 @@ def stages(view: View) -> dict[str, Count]:
 
 def crowded(view: View) -> Finding | None:
     """Copepods: too many adults in a millilitre."""
+    if view.profile.animal != "copepod":
+        return None
     adults = stages(view).get("adults")
-    if view.profile.animal != "copepod" or adults is None or adults.looked_at_ml <= 0:
+    if adults is None or adults.looked_at_ml <= 0:
         return None
     per_ml = adults.animals / adults.looked_at_ml
     if per_ml < view.profile.crowded_adults_per_ml:
@@ -161,8 +171,10 @@ def crowded(view: View) -> Finding | None:
 
 def ageing(view: View) -> Finding | None:
     """Copepods: few nauplii among all that was counted by stage."""
+    if view.profile.animal != "copepod":
+        return None
     found = stages(view)
-    if view.profile.animal != "copepod" or "nauplii" not in found or "adults" not in found:
+    if "nauplii" not in found or "adults" not in found:
         return None
     volume = found["nauplii"].looked_at_ml
     if volume <= 0 or any(c.looked_at_ml <= 0 for c in found.values()):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from rackview.rules.care import lately
 from rackview.rules.care_flags import floss_age
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding
@@ -87,7 +88,7 @@ def _second_look(view: View, findings: tuple[Finding, ...]) -> Due | None:
     Holding a vessel costs the larvae a day's food and harvesting a failing one costs the vessel; a second count, five
     minutes later, tells which. Only one a day, and none for what stood before today's count.
     """
-    if len([c for c in view.care.counts if c.day >= view.today]) != 1:
+    if len(list(lately(view.care.counts, view.today))) != 1:
         return None
     for found in findings:
         by_count = "count" in BY_CODE[found.code].actions and (found.suspect or found.code in SLIPS)

@@ -84,18 +84,31 @@ def egg_laggards(views: Mapping[str, View], found: Mapping[str, tuple[Finding, .
             looked.setdefault(view.vessel.strain, []).append((share_with_eggs(newest) or 0.0, newest))
     result: dict[str, Finding] = {}
     for group in looked.values():
+        best = sorted(group, key=lambda one: -one[0])[:3]
         for share, count in group:
-            others = sorted((o for o in group if o[1] is not count), key=lambda o: -o[0])[:2]
-            view = views[count.vessel]
-            if len(others) < 2 or went_hungry(view.care, count.day):
-                continue
-            slow = chance_under(view.estimate.net_per_day, SLOW_PER_DAY)
-            chance = min(under_half(count, others[1][0]), 1.0 if slow is None else slow)
+            others = [one for one in best if one[1] is not count][:2]
             said = {"eggs_low", "crash"} & {f.code for f in found[count.vessel]}
-            if chance >= BY_CODE["eggs_low"].raise_at and not said:
+            if len(others) < 2 or said:
+                continue
+            chance = _lagging(views[count.vessel], count, share, others[1][0])
+            if chance >= BY_CODE["eggs_low"].raise_at:
                 events = (count.id, *(o[1].id for o in others))
                 result[count.vessel] = finding("eggs_low", count.day, *events, chance=chance, share=share)
     return result
+
+
+def _lagging(view: View, count: Count, share: float, habit: float) -> float:
+    """The chance that the eggs lag behind a habit while the vessel hardly grows; the cheap answers come first.
+
+    A share seen at half the habit or over it is more likely over it than not, so the flag can't be raised by it.
+    """
+    if share >= 0.5 * habit:
+        return 0.0
+    chance = under_half(count, habit)
+    if chance < BY_CODE["eggs_low"].raise_at or went_hungry(view.care, count.day):
+        return 0.0
+    slow = chance_under(view.estimate.net_per_day, SLOW_PER_DAY)
+    return chance if slow is None else min(chance, slow)
 
 
 def touches(care: Care) -> list[float]:

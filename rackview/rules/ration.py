@@ -85,7 +85,7 @@ def tint_now(view: View) -> int | None:
     if not view.care.tints:
         return None
     seen = view.care.tints[-1]
-    if view.day - seen.day > TINT_DAYS or any(f.day > seen.day for f in view.care.feeds):
+    if view.day - seen.day > TINT_DAYS or (view.care.feeds and view.care.feeds[-1].day > seen.day):
         return None
     return round(seen.value)
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge, with_now
+from rackview.rules.care import lately
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
@@ -51,7 +52,11 @@ def trend_flags(view: View) -> Iterator[Finding]:
 
 def lately_doubted(view: View) -> bool:
     """Whether a count of the last `LATELY_DAYS` days gave a sign of trouble, be it flagged still or not."""
-    late = [c for c in view.care.counts if view.day - c.day <= LATELY_DAYS]
+    return view.once(_lately_doubted)
+
+
+def _lately_doubted(view: View) -> bool:
+    late = lately(view.care.counts, view.day - LATELY_DAYS)
     if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
         return True
     signs = (signs_of(node, view.profile) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)

@@ -20,7 +20,10 @@ Part = tuple[float, float, float, float]
 
 def below(x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float]) -> float:
     """Probability under `x` of a mixture of normals whose weights sum to 1."""
-    return sum(0.5 * w * erfc((m - x) / s * ROOT_HALF) for w, m, s in zip(weights, means, sds, strict=True))
+    chance = 0.0
+    for w, m, s in zip(weights, means, sds, strict=True):
+        chance += 0.5 * w * erfc((m - x) / s * ROOT_HALF)
+    return chance
 
 
 def quantiles(
@@ -30,11 +33,13 @@ def quantiles(
 
     Newton's method inside a bracket that halves whenever Newton would leave it.
     """
-    lowest = min(m - 40.0 * s for m, s in zip(means, sds, strict=True))
-    highest = max(m + 40.0 * s for m, s in zip(means, sds, strict=True))
-    middle = sum(map(mul, weights, means))
-    spread = math.sqrt(sum(w * (s * s + (m - middle) ** 2) for w, m, s in zip(weights, means, sds, strict=True)))
     parts = [(0.5 * w, m, s, w / s) for w, m, s in zip(weights, means, sds, strict=True)]
+    wide = 40.0 * max(sds)
+    lowest, highest = min(means) - wide, max(means) + wide
+    middle, square = sum(map(mul, weights, means)), 0.0
+    for half, m, s, _ in parts:
+        square += half * (s * s + (m - middle) ** 2)
+    spread = math.sqrt(2.0 * square)
     return [
         _quantile(parts, level, middle + PROBIT * spread * math.log(level / (1.0 - level)), lowest, highest)
         for level in levels
