@@ -203,6 +203,8 @@ def pool_of(views: Iterable[View]) -> Pool:
 def draws(sit: Situation, strain: str, done: float) -> tuple[list[float], Need | None]:
     """Animals to take per day from today on, margin included, and today's need; an early hatch is allowed for."""
     reckoned, early = needs_ahead(sit)
+    if not (reckoned or early):
+        return [0.0] * HORIZON_DAYS, None
     margin = 1.0 + sit.rack.settings.demand_margin
     found = []
     for k in range(HORIZON_DAYS):

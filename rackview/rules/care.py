@@ -115,7 +115,7 @@ class Care:
 
     def feeds_since(self, day: float) -> list[Fed]:
         """Feeds given after `day`, oldest first."""
-        return [f for f in self.feeds if f.day > day]
+        return [*takewhile(lambda fed: fed.day > day, reversed(self.feeds))][::-1]
 
     def done_since(self, action: str, day: float) -> bool:
         """Whether what the action suggests has been recorded at or after `day`."""

@@ -143,7 +143,7 @@ def _last_ration(view: View) -> float | None:
     newest = view.care.feeds[-1].day
     if view.day - newest > 2.0:
         return None
-    given = sum(view.dry_g(f.event) for f in view.care.feeds if f.day > newest - 0.75)
+    given = sum(view.dry_g(f.event) for f in view.care.feeds_since(newest - 0.75))
     return given / (view.animals / 1e6)
 
 
