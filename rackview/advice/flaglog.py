@@ -54,13 +54,6 @@ class RuleRecord:
         return self.declined >= OFTEN_LEAST and self.declined >= OFTEN * max(self.raised, 1)
 
 
-def spells(rack: Rack, at: object, days: int = 30) -> tuple[Spell, ...]:
-    """Every flag raised in the last `days` days, as it would have been shown at the end of each day."""
-    now = when(at)
-    found = [s for name in rack.vessels for s in _spells_of(rack, name, now, days)]
-    return tuple(sorted(found, key=lambda s: (s.raised, s.vessel, s.code)))
-
-
 def _evenings(now: When, days: int) -> Iterator[When]:
     for k in range(days - 1, -1, -1):
         end = min(now.today - k + 1.0 - 1e-6, now.day)
@@ -118,23 +111,6 @@ def records(logs: Iterable[VesselLog]) -> tuple[RuleRecord, ...]:
             acted = sum(s.acted_on for s in own)
             found.append(RuleRecord(rule.code, len(own), acted, len(said), reasons, rule.thresholds))
     return tuple(found)
-
-
-def rule_records(rack: Rack, at: object, days: int = 30) -> tuple[RuleRecord, ...]:
-    """The record of each rule that was raised or declined in the last `days` days, in the catalogue's order."""
-    return records(vessel_log(rack, name, at, days) for name in rack.vessels)
-
-
-def declined_actions(rack: Rack, at: object, days: int = 30) -> dict[str, tuple[int, tuple[str, ...]]]:
-    """How often each action was declined in the last `days` days, and the reasons given."""
-    now = when(at)
-    found: dict[str, tuple[int, tuple[str, ...]]] = {}
-    for name in rack.vessels:
-        for one in _declines(rack, name, now, days):
-            if one.action:
-                count, reasons = found.get(one.action, (0, ()))
-                found[one.action] = count + 1, (*reasons, one.reason) if one.reason else reasons
-    return found
 
 
 def _declines(rack: Rack, vessel: str, now: When, days: int) -> Iterator[Decline]:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from rackview.advice.done import events_for
 from rackview.core.rack import Rack
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
@@ -41,6 +42,18 @@ def at():
 def count():
     """A count as a row."""
     return counted
+
+
+@pytest.fixture
+def by_vessel():
+    """The suggestions of one action by the vessel they stand at."""
+    return lambda suggestions, action: {s.vessel: s for s in suggestions if s.action == action}
+
+
+@pytest.fixture
+def do():
+    """The rack after doing some suggestions."""
+    return lambda rack, suggestions, at: rack.record(*(e for s in suggestions for e in events_for(s, at, rack=rack)))
 
 
 @pytest.fixture

@@ -10,7 +10,6 @@ import pytest
 
 from rackview import advise, assess, forecast, plan
 from rackview.advice import api
-from rackview.advice.done import events_for
 from rackview.advice.moves import LEAST_START
 from rackview.core.assessment import Suggestion
 from rackview.core.errors import InputError
@@ -21,16 +20,7 @@ DAY = 7
 NOON = 60.0
 
 
-def by_vessel(suggestions, action):
-    return {s.vessel: s for s in suggestions if s.action == action}
-
-
-def do(rack, suggestions, at):
-    """The rack after doing these suggestions."""
-    return rack.record(*(e for s in suggestions for e in events_for(s, at, rack=rack)))
-
-
-def test_a_thriving_vessel_is_harvested_by_about_a_third_and_fed(three, at):
+def test_a_thriving_vessel_is_harvested_by_about_a_third_and_fed(three, at, by_vessel):
     found = advise(three, at(DAY, NOON))
     harvests, feeds = by_vessel(found, "harvest"), by_vessel(found, "feed")
     for name, full in (("A", 20.0), ("C", 15.0)):
@@ -58,7 +48,7 @@ def test_every_suggestion_names_its_evidence_and_a_sureness(three, at, count):
     assert len(cited) >= len(advise(sick, at(DAY, NOON))) - 1
 
 
-def test_the_reserve_gives_nothing_and_comes_first(three, at):
+def test_the_reserve_gives_nothing_and_comes_first(three, at, by_vessel):
     found = advise(three, at(DAY, NOON))
     assert "R" not in by_vessel(found, "harvest")
     assert "R" in by_vessel(found, "feed")
@@ -67,7 +57,7 @@ def test_the_reserve_gives_nothing_and_comes_first(three, at):
     assert "R" not in by_vessel(advise(huge, at(DAY, NOON)), "harvest")
 
 
-def test_a_suspect_vessel_gives_nothing_and_comes_last_with_its_own_tools(three, at, count):
+def test_a_suspect_vessel_gives_nothing_and_comes_last_with_its_own_tools(three, at, count, by_vessel):
     for signs in ({"ciliates": "some"}, {"ciliates": "many"}, {"swimming": 1}, {"with_eggs": 0}):
         sick = three.record(count(at(DAY, 20), "A", 200.0, **signs))
         huge = sick.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
@@ -81,7 +71,7 @@ def test_a_suspect_vessel_gives_nothing_and_comes_last_with_its_own_tools(three,
             assert "A" in by_vessel(found, "hold"), signs
 
 
-def test_a_sudden_fall_is_believed_until_counted_again(three, at, count):
+def test_a_sudden_fall_is_believed_until_counted_again(three, at, count, by_vessel):
     fallen = three.record(count(at(DAY, 20), "A", 70.0))
     found = [s for s in advise(fallen, at(DAY, NOON)) if s.vessel == "A"]
     assert {s.action for s in found} & {"harvest", "split"} == set()
@@ -90,7 +80,7 @@ def test_a_sudden_fall_is_believed_until_counted_again(three, at, count):
     assert by_vessel(tomorrow, "count")["A"].code == "recount"
 
 
-def test_what_was_done_today_is_not_suggested_again(three, at):
+def test_what_was_done_today_is_not_suggested_again(three, at, do):
     now = at(DAY, NOON)
     found = advise(three, now)
     after = do(three, found, now)
@@ -102,7 +92,7 @@ def test_what_was_done_today_is_not_suggested_again(three, at):
     assert ("A", "feed") in tomorrow
 
 
-def test_today_is_the_keepers_day(three, at):
+def test_today_is_the_keepers_day(three, at, by_vessel):
     now = at(DAY, NOON)
     after = three.record({"at": now, "vessel": "A", "kind": "feed", "feed": "algae", "amount": 9.0})
     late = now + timedelta(hours=10)
@@ -111,7 +101,7 @@ def test_today_is_the_keepers_day(three, at):
     assert "A" in by_vessel(advise(after, east), "feed")
 
 
-def test_declined_is_not_asked_again_that_day(three, at):
+def test_declined_is_not_asked_again_that_day(three, at, by_vessel):
     now = at(DAY, NOON)
     said = three.record({"at": now, "vessel": "A", "kind": "decline", "action": "harvest", "reason": "no tank free"})
     assert "A" not in by_vessel(advise(said, at(DAY, NOON + 5)), "harvest")
@@ -120,14 +110,14 @@ def test_declined_is_not_asked_again_that_day(three, at):
     assert "A" not in by_vessel(advise(week, at(DAY + 6)), "clean")
 
 
-def test_no_feed_in_stock_says_grams_dry(build, at):
+def test_no_feed_in_stock_says_grams_dry(build, at, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, stock=())
     found = by_vessel(advise(rack, at(DAY, NOON)), "feed")["A"]
     assert (found.unit, found.feed) == ("g", None)
     assert "dry" in found.text
 
 
-def test_the_first_feed_of_the_stock_sets_unit_and_strength(three, build, at):
+def test_the_first_feed_of_the_stock_sets_unit_and_strength(three, build, at, by_vessel):
     fresh = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, days=1)
     base = by_vessel(advise(fresh, at(0, NOON)), "feed")["A"].amount
     strong = fresh.with_stock([replace(fresh.stock[0], dry_g_per_ml=0.2)])
@@ -151,7 +141,7 @@ def spare(build):
     )
 
 
-def test_a_dense_vessel_is_split_into_an_empty_one_and_not_harvested(spare, at):
+def test_a_dense_vessel_is_split_into_an_empty_one_and_not_harvested(spare, at, by_vessel, do):
     rack = spare.record({"at": at(1), "vessel": "E", "kind": "rest"}, {"at": at(5), "vessel": "E", "kind": "return"})
     found = advise(rack, at(DAY, NOON))
     split = by_vessel(found, "split")["A"]
@@ -166,11 +156,11 @@ def test_a_dense_vessel_is_split_into_an_empty_one_and_not_harvested(spare, at):
     assert assess(after, "A", at(DAY, NOON + 1)).level_l == pytest.approx(20.0)
 
 
-def test_an_unused_place_is_filled_once_the_rack_runs(spare, at):
+def test_an_unused_place_is_filled_once_the_rack_runs(spare, at, by_vessel):
     assert by_vessel(advise(spare, at(DAY, NOON)), "split")["A"].other_vessel == "E"
 
 
-def test_larvae_come_before_a_split(spare, at):
+def test_larvae_come_before_a_split(spare, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
     found = advise(spare.with_demand(need), at(DAY, NOON))
     assert "A" in by_vessel(found, "harvest")
@@ -193,7 +183,7 @@ def crashed(build):
     )
 
 
-def test_a_crashed_vessel_is_restarted_from_the_cleanest(build, at):
+def test_a_crashed_vessel_is_restarted_from_the_cleanest(build, at, by_vessel, do):
     gone = crashed(build)
     found = advise(gone, at(DAY, NOON))
     restart = by_vessel(found, "restart")["B"]
@@ -205,7 +195,7 @@ def test_a_crashed_vessel_is_restarted_from_the_cleanest(build, at):
     assert assess(after, "B", at(DAY, NOON + 1)).state != "crashed"
 
 
-def test_the_reserve_seeds_a_restart_only_when_no_other_can(build, at, count):
+def test_the_reserve_seeds_a_restart_only_when_no_other_can(build, at, count, by_vessel):
     bad = [count(at(DAY, 20), n, 200.0, ciliates="some") for n in "AC"]
     found = advise(crashed(build).record(*bad), at(DAY, NOON))
     restart = by_vessel(found, "restart")["B"]
@@ -213,7 +203,7 @@ def test_the_reserve_seeds_a_restart_only_when_no_other_can(build, at, count):
     assert any("reserve" in c for c in restart.cautions)
 
 
-def test_a_suspect_vessel_never_seeds_a_clean_one(build, at, count):
+def test_a_suspect_vessel_never_seeds_a_clean_one(build, at, count, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 300.0), "B": ("rotifer-L", "1", 2, 20.0, GONE)})
     rack = rack.record(count(at(DAY, 20), "A", 300.0, ciliates="some"))
     found = advise(rack, at(DAY, NOON))
@@ -221,7 +211,7 @@ def test_a_suspect_vessel_never_seeds_a_clean_one(build, at, count):
     assert by_vessel(found, "hold")["B"].code == "no_donor"
 
 
-def test_the_last_healthy_vessel_stays_within_its_band(build, at, count):
+def test_the_last_healthy_vessel_stays_within_its_band(build, at, count, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 220.0), "B": ("rotifer-L", "1", 2, 20.0, 200.0)})
     huge = rack.with_demand([Demand(at(DAY).date(), "rotifer-L", 1e9)])
     sick = huge.record(count(at(DAY, 20), "B", 200.0, ciliates="some"))
@@ -232,7 +222,7 @@ def test_the_last_healthy_vessel_stays_within_its_band(build, at, count):
         assert (density * (1 - taken / 20.0) >= band_low - 1.0) is alone
 
 
-def test_a_failed_vessel_is_started_anew_even_when_larvae_go_short(build, at):
+def test_a_failed_vessel_is_started_anew_even_when_larvae_go_short(build, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 1e8) for k in range(6)]
     found = advise(crashed(build).with_demand(need), at(DAY, NOON))
     assert "B" in by_vessel(found, "restart")
@@ -249,7 +239,7 @@ def test_an_old_culture_is_restarted_when_the_rack_can_spare_it(build, at):
     assert not [s for s in advise(rack.with_demand(need), at(45, NOON)) if s.action == "restart"]
 
 
-def test_routine_tests_are_spread_over_their_interval(build, at):
+def test_routine_tests_are_spread_over_their_interval(build, at, by_vessel):
     vessels = {f"V{k}": ("rotifer-L", "1", k + 1, 10.0, 200.0) for k in range(14)}
     rack = build(vessels, days=3)
     found = by_vessel(advise(rack, at(20, NOON)), "test")
@@ -274,7 +264,7 @@ def test_a_brood_is_served_and_named(three, at):
     assert all(s.to == "discard" for s in others)
 
 
-def test_more_demand_never_takes_less_and_never_past_the_safe_remainder(three, at):
+def test_more_demand_never_takes_less_and_never_past_the_safe_remainder(three, at, by_vessel):
     taken = []
     for animals in (0.0, 1e5, 5e5, 1e6, 2e6, 4e6, 8e6, 2e7, 1e9):
         need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", animals) for k in range(5)]
@@ -290,7 +280,7 @@ def test_more_demand_never_takes_less_and_never_past_the_safe_remainder(three, a
     assert sum(s.amount for s in once.values()) > taken[0]
 
 
-def test_what_was_delivered_today_counts_against_the_need(three, at):
+def test_what_was_delivered_today_counts_against_the_need(three, at, do):
     rack = three.with_broods(broods(at, 150.0))
     now = at(DAY, NOON)
     first = [s for s in advise(rack, now) if s.action == "harvest"][:1]

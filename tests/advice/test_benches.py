@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from rackview.advice.aftermath import aftermath
-from rackview.advice.flaglog import RuleRecord, declined_actions, rule_records, spells
+from rackview.advice.flaglog import RuleRecord, records, vessel_log
 from rackview.advice.whatif import MEDIAN, what_if
 from rackview.core.errors import InputError
 
@@ -105,7 +105,7 @@ def troubled(build, at, count):
 
 
 def test_spells_say_when_a_flag_came_and_went(troubled, at):
-    found = {s.code: s for s in spells(troubled, at(4, 300), days=6)}
+    found = {s.code: s for s in vessel_log(troubled, "A", at(4, 300), days=6).spells}
     assert found["oxygen"].acted_on
     assert found["oxygen"].cleared is not None
     assert found["ph"].cleared is None
@@ -113,11 +113,15 @@ def test_spells_say_when_a_flag_came_and_went(troubled, at):
 
 
 def test_records_count_by_rule_with_the_reasons(troubled, at):
-    found = {r.code: r for r in rule_records(troubled, at(4, 300), days=6)}
+    logs = [vessel_log(troubled, name, at(4, 300), days=6) for name in troubled.vessels]
+    found = {r.code: r for r in records(logs)}
     assert (found["oxygen"].raised, found["oxygen"].acted_on, found["oxygen"].declined) == (1, 1, 0)
     assert (found["ph"].raised, found["ph"].declined, found["ph"].reasons) == (1, 1, ("meter is off",))
     assert found["ph"].thresholds == ("ph_low", "ph_high")
-    assert declined_actions(troubled, at(4, 300), days=6) == {"harvest": (1, ("no tank",))}
+    assert [(d.code, d.action, d.reason) for log in logs for d in log.declines] == [
+        ("", "harvest", "no tank"),
+        ("ph", "", "meter is off"),
+    ]
 
 
 def test_a_rule_often_declined_is_called_so():

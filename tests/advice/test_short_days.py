@@ -8,7 +8,6 @@ from datetime import timedelta
 import pytest
 
 from rackview import advise, assess, plan
-from rackview.advice.done import events_for
 from rackview.advice.moment import when
 from rackview.advice.moves import LEAST_START
 from rackview.advice.situation import situation
@@ -16,14 +15,6 @@ from rackview.core.tables import Brood, Demand
 
 DAY = 7
 NOON = 60.0
-
-
-def by_vessel(suggestions, action):
-    return {s.vessel: s for s in suggestions if s.action == action}
-
-
-def do(rack, suggestions, at):
-    return rack.record(*(e for s in suggestions for e in events_for(s, at, rack=rack)))
 
 
 def animals(suggestions, fish=True):
@@ -89,7 +80,7 @@ def test_the_keepers_own_word_is_not_overfilled(three, at):
 # --- looking again ---
 
 
-def test_a_surprise_is_counted_again_at_once_and_then_acted_on(three, at, count):
+def test_a_surprise_is_counted_again_at_once_and_then_acted_on(three, at, count, by_vessel):
     now = at(DAY + 1, 10)
     fallen = three.record(count(at(DAY + 1), "A", 70.0), *(count(at(DAY + 1), n, 200.0) for n in "BC"))
     found = advise(fallen, now)
@@ -111,7 +102,7 @@ def hungry(rack, at):
     return rack.with_demand([Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 4e5) for k in range(3)])
 
 
-def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(build, at, count):
+def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(build, at, count, by_vessel):
     now = at(DAY, NOON)
     rack = hungry(two(build), at).record(
         count(at(DAY, 20), "A", 240.0, ciliates="some"), count(at(DAY, 20), "B", 220.0, swimming=1)
@@ -134,12 +125,12 @@ def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(bu
 
 
 @pytest.mark.parametrize("signs", [{"swimming": 1}, {"ciliates": "many"}])
-def test_a_vessel_that_is_in_trouble_feeds_nobody_even_then(build, at, count, signs):
+def test_a_vessel_that_is_in_trouble_feeds_nobody_even_then(build, at, count, signs, by_vessel):
     rack = hungry(two(build), at).record(*(count(at(DAY, 20), n, 230.0, **signs) for n in "AB"))
     assert not by_vessel(advise(rack, at(DAY, NOON)), "harvest")
 
 
-def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(build, at, count):
+def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(build, at, count, by_vessel):
     doubted = [count(at(DAY, 20), n, 230.0, ciliates="some") for n in "AB"]
     plain = two(build).record(*doubted)
     assert not by_vessel(advise(plain, at(DAY, NOON)), "harvest")
@@ -147,7 +138,7 @@ def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(bu
     assert set(by_vessel(advise(one, at(DAY, NOON)), "harvest")) == {"B"}
 
 
-def test_a_doubted_vessel_near_its_floor_gives_nothing(build, at, count):
+def test_a_doubted_vessel_near_its_floor_gives_nothing(build, at, count, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 95.0)})
     rack = hungry(rack, at).record(count(at(DAY, 20), "A", 95.0, ciliates="some"))
     assert not by_vessel(advise(rack, at(DAY, NOON)), "harvest")
@@ -156,7 +147,7 @@ def test_a_doubted_vessel_near_its_floor_gives_nothing(build, at, count):
 # --- starting anew ---
 
 
-def test_a_started_culture_is_fed_the_same_day(build, at):
+def test_a_started_culture_is_fed_the_same_day(build, at, by_vessel):
     gone = [180.0] * 6 + [2.0, 1.0]
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 240.0), "B": ("rotifer-L", "1", 2, 20.0, gone)})
     found = advise(rack, at(DAY, NOON))
@@ -168,7 +159,7 @@ def test_a_started_culture_is_fed_the_same_day(build, at):
     assert feed.evidence[0].text.startswith("counted 240"), "the donor's count, not that of the culture that died"
 
 
-def test_a_vessel_filled_by_a_split_is_fed_after_it(build, at):
+def test_a_vessel_filled_by_a_split_is_fed_after_it(build, at, by_vessel, do):
     rack = build(
         {
             "Z": ("rotifer-L", "2", 1, 20.0, 360.0),
@@ -184,7 +175,7 @@ def test_a_vessel_filled_by_a_split_is_fed_after_it(build, at):
     assert assess(after, "E", at(DAY, NOON + 1)).density_per_ml.median == pytest.approx(split.density_per_ml, rel=0.05)
 
 
-def test_a_resting_vessel_is_fed_once_the_split_is_in(build, at):
+def test_a_resting_vessel_is_fed_once_the_split_is_in(build, at, by_vessel, do):
     rack = build(
         {
             "A": ("rotifer-L", "1", 1, 20.0, 360.0),
@@ -200,7 +191,7 @@ def test_a_resting_vessel_is_fed_once_the_split_is_in(build, at):
     assert "E" in by_vessel(advise(after, at(DAY, NOON + 5)), "feed")
 
 
-def test_larvae_and_a_restart_share_the_only_donor(build, at):
+def test_larvae_and_a_restart_share_the_only_donor(build, at, by_vessel):
     gone = [180.0] * 6 + [2.0, 1.0]
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 260.0), "B": ("rotifer-L", "1", 2, 20.0, gone)})
     alone = by_vessel(advise(rack, at(DAY, NOON)), "restart")["B"]
@@ -227,7 +218,7 @@ def stalled(build, donor, slow=None):
     )
 
 
-def test_a_vessel_that_stays_thin_and_does_not_grow_is_restarted_from_one_that_thrives(build, at):
+def test_a_vessel_that_stays_thin_and_does_not_grow_is_restarted_from_one_that_thrives(build, at, by_vessel):
     rack = stalled(build, 240.0)
     found = advise(rack, at(8, NOON))
     restart = by_vessel(found, "restart")["S"]
@@ -240,7 +231,7 @@ def test_a_vessel_that_stays_thin_and_does_not_grow_is_restarted_from_one_that_t
     assert "S" not in by_vessel(advise(stalled(build, 240.0, grows), at(8, NOON)), "restart")
 
 
-def test_a_stalled_vessel_waits_while_larvae_need_the_donors_or_these_are_doubted(build, at, count):
+def test_a_stalled_vessel_waits_while_larvae_need_the_donors_or_these_are_doubted(build, at, count, by_vessel):
     rack = stalled(build, 200.0)
     need = [Demand((at(8) + timedelta(days=k)).date(), "rotifer-L", 6e6) for k in range(6)]
     assert "S" not in by_vessel(advise(rack.with_demand(need), at(8, NOON)), "restart")
@@ -250,7 +241,7 @@ def test_a_stalled_vessel_waits_while_larvae_need_the_donors_or_these_are_doubte
     assert "S" not in by_vessel(advise(well, at(9, NOON)), "restart"), "doubt outlasts one good look"
 
 
-def test_the_donor_is_the_one_that_grows_best_and_not_the_fullest(build, at):
+def test_the_donor_is_the_one_that_grows_best_and_not_the_fullest(build, at, by_vessel):
     gone = [180.0] * 6 + [2.0, 1.0]
     fading = [250.0 * (1.25 - 0.035 * d) for d in range(8)]
     rack = build(
@@ -267,7 +258,7 @@ def test_the_donor_is_the_one_that_grows_best_and_not_the_fullest(build, at):
     assert by_vessel(advise(rack, at(DAY, NOON)), "restart")["C"].other_vessel == "B"
 
 
-def test_an_old_culture_is_not_given_up_for_a_donor_that_grows_worse(build, at):
+def test_an_old_culture_is_not_given_up_for_a_donor_that_grows_worse(build, at, by_vessel):
     old = [220.0] * 46
     slow = [220.0 if d < 40 else 220.0 * 0.86 ** (d - 39) for d in range(46)]
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, old), "B": ("rotifer-L", "1", 2, 20.0, slow)}, days=46)
@@ -276,7 +267,7 @@ def test_an_old_culture_is_not_given_up_for_a_donor_that_grows_worse(build, at):
     assert [s.code for s in advise(twins, at(45, NOON)) if s.action == "restart"] == ["age"]
 
 
-def test_a_vessel_that_is_split_today_counts_for_the_days_after(build, at):
+def test_a_vessel_that_is_split_today_counts_for_the_days_after(build, at, by_vessel):
     rack = build(
         {
             "A": ("rotifer-L", "1", 1, 20.0, 360.0),

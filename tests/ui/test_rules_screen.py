@@ -68,10 +68,11 @@ def test_every_rule_says_all_that_is_written_down_of_it(page, rule):
 
 
 def test_the_record_is_counted_over_the_whole_rack(page, demo):
-    from rackview.advice.flaglog import rule_records
+    from rackview.advice.flaglog import records, vessel_log
 
     page.work_out()
-    expected = {r.code: r for r in rule_records(demo.rack, demo.now().astimezone())}
+    now = demo.now().astimezone()
+    expected = {r.code: r for r in records(vessel_log(demo.rack, name, now) for name in demo.rack.vessels)}
     items = [page.list.item(n) for n in range(page.list.count())]
     assert {i.data(RULE).code: i.data(RECORD) for i in items if i.data(RECORD) is not None} == expected
     page.open("floss")
