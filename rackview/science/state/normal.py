@@ -34,8 +34,8 @@ def quantiles(
     Newton's method inside a bracket that halves whenever Newton would leave it.
     """
     parts = [(0.5 * w, m, s, w / s) for w, m, s in zip(weights, means, sds, strict=True)]
-    wide = 40.0 * max(sds)
-    lowest, highest = min(means) - wide, max(means) + wide
+    lowest = min([m - 40.0 * s for _, m, s, _ in parts])
+    highest = max([m + 40.0 * s for _, m, s, _ in parts])
     middle, square = sum(map(mul, weights, means)), 0.0
     for half, m, s, _ in parts:
         square += half * (s * s + (m - middle) ** 2)
