@@ -49,6 +49,8 @@ def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date
 
     `early` moves the hatching of broods that are only spawned forward by so many days.
     """
+    if not (rack.broods or rack.demand):
+        return {}
     wanted = [first + timedelta(days=k) for k in range(days)]
     found: dict[tuple[date, str], Need] = {}
     for brood in rack.broods:

@@ -20,6 +20,8 @@ KEEP = 10
 
 KEEP_FEEDS = 40
 KEY = "care"
+CLEANS = {"floss": ("floss", "vessel")}
+"""What was cleaned where more than the cleaning of that name counts: who wipes the vessel rinses its floss."""
 
 E = TypeVar("E", bound=ev.Event)
 
@@ -108,8 +110,7 @@ class Care:
 
     def clean_base(self, what: str) -> float | None:
         """The day from which the time since cleaning counts: the cleaning, or the start if that was later."""
-        alike = {"floss": {"floss", "vessel"}}.get(what, {what})
-        days = [s.day for k, s in self.cleaned.items() if k in alike]
+        days = [self.cleaned[k].day for k in CLEANS.get(what, (what,)) if k in self.cleaned]
         days += [d for d in (self.started, self.first_day if not days else None) if d is not None]
         return max(days, default=None)
 
