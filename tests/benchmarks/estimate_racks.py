@@ -183,12 +183,14 @@ def look(
 
 
 def main() -> None:
+    loose = tuple(replace(alternative, theta=1e-3) for alternative in MODEL.alternatives)
+    uncrowded = replace(MODEL, alternatives=loose, theta_walk=0.0)
     chosen = ABLATIONS if "ablation" in sys.argv[1:] else {"all signs": None}
     for name, (habits, seeds) in RACKS.items():
         racks = [play(seed, habits) for seed in seeds]
         for what, keep in chosen.items():
             scores = Scores()
-            model.MODEL = replace(MODEL, theta=0.0, theta_sd=1e-3, theta_walk=0.0) if what == UNCROWDED else MODEL
+            model.MODEL = uncrowded if what == UNCROWDED else MODEL
             model.paced.cache_clear()
             for seed, played in zip(seeds, racks, strict=True):
                 score(played, scores, str(seed), keep, what == ALONE)

@@ -41,9 +41,9 @@ class Lapse:
     uu: Value
 
     @classmethod
-    def of(cls, dt: Value, phi: float, c: Carrier) -> Lapse:
+    def of(cls, dt: Value, phi: Value, c: Carrier) -> Lapse:
         """For a u that reverts at `phi` per day (an integrated Ornstein-Uhlenbeck process; at 0, a random walk)."""
-        if phi <= 0.0:
+        if c.largest(phi) <= 0.0:
             return cls(dt, 1.0, 1.0, dt * dt * dt / 3.0, dt * dt / 2.0, dt)
         keep, g, _ = c.decays(phi, dt)
         xx = (dt - g - 0.5 * phi * g * g) / (phi * phi)

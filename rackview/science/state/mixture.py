@@ -62,15 +62,15 @@ def fresh(
         diagonal = [
             var,
             alternative.growth_sd**2,
-            (model.own_a_sd if own else spread) ** 2,
-            model.theta_sd**2,
+            (alternative.a_sd if own else spread) ** 2,
+            (model.theta_cv * alternative.theta) ** 2,
             *(sd * sd for _, sd in scales),
         ]
         n = len(diagonal)
         p = [[diagonal[i] if i == j else 0.0 for j in range(n)] for i in range(n)]
-        m = [x, 0.0, 0.0 if own else rate, model.theta, *(mean for mean, _ in scales)]
+        m = [x, 0.0, 0.0 if own else rate, alternative.theta, *(mean for mean, _ in scales)]
         weight = alternative.weight
-        parts.append(Part(m, p, x if own else ref, weight * (1.0 - share), weight * share))
+        parts.append(Part(m, p, x + model.room if own else ref, weight * (1.0 - share), weight * share))
     return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
 
 
@@ -92,7 +92,7 @@ def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
 def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
     """The belief after the first count, from which the alternatives of the vessel's own scale take their reference."""
     parts = [
-        Part(part.m, part.p, x if alternative.own else part.ref, part.sound, part.failing)
+        Part(part.m, part.p, x + model.room if alternative.own else part.ref, part.sound, part.failing)
         for part, alternative in zip(mix.parts, model.alternatives, strict=True)
     ]
     return Mixture(tuple(parts), mix.fall)
@@ -100,14 +100,14 @@ def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
 
 def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier) -> Mixture:
     """The belief `dt` days later: a change of regime may come at the start, then each part moves on its own."""
-    lapse = Lapse.of(dt, model.phi, c)
+    lapses = [Lapse.of(dt, phi, c) for phi in model.phis]
     parts, fall = _switched(model, mix, dt, c)
     moved = []
-    for part, noise in zip(parts, model.noises, strict=True):
-        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapse, noise, push, c)
+    for part, noise, k in zip(parts, model.noises, model.fading, strict=True):
+        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c)
         _bound(m, p, c)
         moved.append(Part(m, p, part.ref, part.sound, part.failing))
-    return Mixture(tuple(moved), _fallen(model, fall, lapse, c))
+    return Mixture(tuple(moved), _fallen(model, fall, lapses[0], c))
 
 
 LOWEST = -12.0

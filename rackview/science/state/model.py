@@ -17,35 +17,39 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """One way in which a vessel may behave.
+    """One way in which a vessel may behave; `weight` is the prior probability.
 
-    `growth_sd` is the scatter of its passing growth, per day; `own` says that its reference density and growth are
-    taken from its first count and not from the strain's profile; `weight` is the prior probability.
+    `growth_sd` is the scatter of its passing growth, per day, which fades at `phi` per day; `walk` is what its log
+    density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
+    from the strain's profile; its lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of
+    crowding per day.
     """
 
     growth_sd: Value
+    walk: Value
     mixing_cv: Value
-    own: Value
+    theta: Value
     weight: Value
+    own: Value = False
+    a_sd: Value = 0.0
+    phi: Value = 0.25
 
 
 @dataclass(frozen=True, eq=False)
 class Model:
     """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation.
 
-    `unsound` is the chance that a culture just begun is failing already.
+    `unsound` is the chance that a culture just begun is failing already; `room` is how far above its first count, in
+    log density, a vessel of its own scale has its reference: who begins, begins below what the vessel can carry.
     """
 
     alternatives: tuple[Alternative, ...]
     phi: float = 0.25
     eta: float = 0.5
-    theta: float = 0.32
-    theta_sd: float = 0.16
-    own_a_sd: float = 0.2
-    walk: float = 0.2
-    least_walk: float = 0.01
+    theta_cv: float = 0.5
+    room: float = 1.0
     a_walk: float = 0.06
-    theta_walk: float = 0.02
+    theta_walk: float = 0.005
     fall: float = -0.8
     fall_sd: float = 0.5
     fall_walk: float = 0.15
@@ -68,11 +72,22 @@ class Model:
         return tuple(self.scatters.index(alternative.mixing_cv) for alternative in self.alternatives)
 
     @cached_property
+    def phis(self) -> tuple[Value, ...]:
+        """How fast passing growth fades, first in a failing culture, then in the alternatives, each value once."""
+        return tuple(dict.fromkeys((self.phi, *(alternative.phi for alternative in self.alternatives))))
+
+    @cached_property
+    def fading(self) -> tuple[int, ...]:
+        """For each alternative, its place in `phis`."""
+        return tuple(self.phis.index(alternative.phi) for alternative in self.alternatives)
+
+    @cached_property
     def stacked(self) -> Model:
         """The same model with all alternatives in one, as columns, for beliefs kept as arrays."""
         columns = [np.array([getattr(a, f.name) for a in self.alternatives])[:, None] for f in fields(Alternative)]
         model = replace(self, alternatives=(Alternative(*columns),))
         model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),))
+        model.__dict__.update(phis=(self.phi, model.alternatives[0].phi), fading=(1,))
         return model
 
     @cached_property
@@ -87,25 +102,24 @@ class Model:
 
     @cached_property
     def noises(self) -> tuple[Noise, ...]:
-        """Noise per day of each alternative: all of it grows with the scatter of its growth."""
-        scatters = [alternative.growth_sd for alternative in self.alternatives]
+        """Noise per day of each alternative: its growth and crowding drift the faster the more its growth scatters."""
         return tuple(
             Noise(
-                u=2.0 * self.phi * g * g,
-                x=(self.walk * g + self.least_walk) ** 2,
-                a=(self.a_walk * g) ** 2,
-                theta=(self.theta_walk * g) ** 2,
+                u=2.0 * one.phi * one.growth_sd**2,
+                x=one.walk**2,
+                a=(self.a_walk * one.growth_sd) ** 2,
+                theta=(self.theta_walk * one.growth_sd) ** 2,
             )
-            for g in scatters
+            for one in self.alternatives
         )
 
 
 MODEL = Model(
     (
-        Alternative(0.05, 0.07, own=False, weight=0.4),
-        Alternative(0.16, 0.07, own=False, weight=0.3),
-        Alternative(0.12, 0.06, own=True, weight=0.15),
-        Alternative(1.0, 0.15, own=True, weight=0.15),
+        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.6),
+        Alternative(0.16, 0.04, 0.07, 0.32, weight=0.15, own=True, a_sd=0.5),
+        Alternative(0.3, 0.3, 0.15, 0.05, weight=0.2, own=True, a_sd=0.1),
+        Alternative(1.0, 0.05, 0.07, 0.32, weight=0.05, own=True, a_sd=0.5, phi=0.5),
     )
 )
 """For a strain that grows at `PACE` per day."""
@@ -123,6 +137,6 @@ def paced(rate: float) -> Model:
     pace = pace_of(rate)
     if pace == 1.0:
         return MODEL
-    alternatives = tuple(replace(a, growth_sd=a.growth_sd * pace) for a in MODEL.alternatives)
-    scaled = {name: getattr(MODEL, name) * pace for name in ("theta", "theta_sd", "own_a_sd", "least_walk")}
-    return replace(MODEL, alternatives=alternatives, **scaled)
+    rates = "growth_sd", "walk", "theta", "a_sd"
+    alternatives = tuple(replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives)
+    return replace(MODEL, alternatives=alternatives)

@@ -24,7 +24,9 @@ class Particles:
         n = PARTICLES
         options = MODEL.alternatives
         self.which = self.rng.choice(len(options), n, p=[a.weight for a in options])
-        own = np.array([a.own for a in options])[self.which]
+        own, a_sd, theta, self.phi = (
+            np.array([getattr(a, f) for a in options])[self.which] for f in ("own", "a_sd", "theta", "phi")
+        )
         self.sd = np.array([a.growth_sd for a in options])[self.which]
         self.cv2 = np.array([a.mixing_cv for a in options])[self.which] ** 2
         self.noise = np.array([[k.u, k.x, k.a, k.theta] for k in MODEL.noises])[self.which].T
@@ -33,9 +35,9 @@ class Particles:
         self.failing = self.rng.random(n) < share
         self.x = start + math.sqrt(VAR) * draw[0]
         self.u = np.where(self.failing, MODEL.fall + MODEL.fall_sd * draw[1], self.sd * draw[1])
-        self.a = np.where(own, MODEL.own_a_sd * draw[2], RATE + SPREAD * draw[2])
-        self.theta = MODEL.theta + MODEL.theta_sd * draw[3]
-        self.ref = np.where(own, start, REF)
+        self.a = np.where(own, a_sd * draw[2], RATE + SPREAD * draw[2])
+        self.theta = theta * (1.0 + MODEL.theta_cv * draw[3])
+        self.ref = np.where(own, start + MODEL.room, REF)
 
     def move(self, days: float) -> None:
         steps = round(days / 0.1)
@@ -54,7 +56,7 @@ class Particles:
             sound = self.a + self.u - np.maximum(self.theta, 0.0) * crowd
             walk = np.where(self.failing, MODEL.fall_walk, np.sqrt(self.noise[1]))
             self.x = self.x + np.where(self.failing, self.u, sound) * dt + walk * draw[0]
-            self.u = self.u - MODEL.phi * (self.u - home) * dt + spread * draw[1]
+            self.u = self.u - np.where(self.failing, MODEL.phi, self.phi) * (self.u - home) * dt + spread * draw[1]
             self.a = self.a + np.where(self.failing, 0.0, np.sqrt(self.noise[2])) * draw[2]
             self.theta = self.theta + np.where(self.failing, 0.0, np.sqrt(self.noise[3])) * draw[3]
 
@@ -68,7 +70,7 @@ class Particles:
         slip = np.exp(-0.5 * off * off / var) / math.sqrt(2 * math.pi * var) / (n + 0.5)
         weight = (1.0 - MODEL.miscount) * np.exp(good) + MODEL.miscount * slip
         pick = self.rng.choice(PARTICLES, PARTICLES, p=weight / weight.sum())
-        for name in ("which", "sd", "cv2", "failing", "x", "u", "a", "theta", "ref"):
+        for name in ("which", "sd", "phi", "cv2", "failing", "x", "u", "a", "theta", "ref"):
             setattr(self, name, getattr(self, name)[pick])
         self.noise = self.noise[:, pick]
 
@@ -80,6 +82,7 @@ CASES = {
     "low": [(COUNT, 3, 1.0), (WAIT, 1), (COUNT, 5, 1.0), (WAIT, 2), (COUNT, 2, 1.0), (WAIT, 1), (COUNT, 8, 1.0)],
     "zeros": [(COUNT, 6, 3.0), (WAIT, 1), (COUNT, 0, 3.0), (WAIT, 1), (COUNT, 1, 3.0), (WAIT, 1), (COUNT, 0, 3.0)],
     "gap": [(COUNT, 300, 2.0), (WAIT, 1), (COUNT, 340, 2.0), (WAIT, 4)],
+    "week": [(COUNT, 300, 2.0), (WAIT, 1), (COUNT, 340, 2.0), (WAIT, 7)],
 }
 COLLAPSE = [(COUNT, 400, 2.0), (WAIT, 1), (COUNT, 430, 2.0), (WAIT, 1), (COUNT, 150, 2.0), (WAIT, 1), (COUNT, 60, 2.0)]
 
@@ -109,8 +112,8 @@ def compared(story: list[tuple[object, ...]], start: float) -> tuple[list[float]
 def test_agrees_with_a_hundred_thousand_particles(case: str) -> None:
     found, wanted = compared(CASES[case], math.log(4.0 if case in {"low", "zeros"} else 100.0))
     assert found[0] == pytest.approx(wanted[0], abs=0.05)
-    # after zeros the low end is at one animal in a hundred mL, where a Gaussian is too short on that side
-    assert found[1] == pytest.approx(wanted[1], abs=0.4 if case == "zeros" else 0.1)
+    # a Gaussian is too short on the low side where a week has bent it, and at one animal in a hundred mL
+    assert found[1] == pytest.approx(wanted[1], abs={"week": 0.2, "zeros": 0.15}.get(case, 0.1))
     assert found[2] == pytest.approx(wanted[2], abs=0.1)
 
 
