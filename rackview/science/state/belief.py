@@ -10,7 +10,7 @@ from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import kernel, mixture, normal, signs
+from rackview.science.state import kernel, mixture, normal, signs, single
 from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
@@ -102,7 +102,7 @@ class Belief(NamedTuple):
     @property
     def aliquot_cv2(self) -> float:
         """Squared coefficient of variation between aliquots on top of Poisson scatter, learned from replicates."""
-        return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + self.extra) / (DISPERSION_WEIGHT + self.extra_weight))
+        return _aliquot_cv2(self.extra, self.extra_weight)
 
 
 def carried(model: Model, mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
@@ -110,7 +110,7 @@ def carried(model: Model, mix: Mixture, days: float, day: float = 0.0, seen: Loo
     rows = signs.teaching(seen)
     for k, dt in enumerate(steps_of(days, day)):
         push = [one.mean(SIGNS[name], day + k, dt) for name, one in rows]
-        mix = mixture.elapsed(model, mix, dt, push, SCALARS)
+        mix = single.elapsed(model, mix, dt, push)
     return mix
 
 
@@ -160,7 +160,10 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     if partner is not None and partner.mix is not None and node.day - partner.mix_day > SHORT:
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
-    return after._replace(day=node.day, mix_day=node.day if belief.mix is None else belief.mix_day)
+    mix_day = node.day if belief.mix is None else belief.mix_day
+    if after.day == node.day and after.mix_day == mix_day:
+        return after
+    return after._replace(day=node.day, mix_day=mix_day)
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
@@ -183,12 +186,12 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
         mix = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
-    belief = _scatter(belief, event)
-    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), belief.aliquot_cv2 / len(event.tallies)
+    extra, extra_weight = _scatter(belief, event)
+    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / len(event.tallies)
     if event.stage != "all":
         cv2 += STAGE_CV2
     tally = kernel.Tally.of(float(event.animals), event.looked_at_ml * share, SCALARS)
-    mix, like, bad = mixture.counted(prior.model, mix, tally, cv2, SCALARS)
+    mix, like, bad = single.counted(prior.model, mix, tally, cv2)
     if belief.mix is None and belief.learned is None:
         mix = mixture.referred(prior.model, mix, mixture.level(mix)[0])
     eggs, weight = _egg_share(belief, event, node.day)
@@ -200,6 +203,8 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
         counts=counts,
         eggs=eggs,
         eggs_weight=weight,
+        extra=extra,
+        extra_weight=extra_weight,
         miscount=bad,
         log_like=belief.log_like + like,
     )
@@ -239,15 +244,20 @@ def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partne
     return _looked(belief, node.day, prior, signs.of_reading(event, belief.temperature(prior)))
 
 
-def _scatter(belief: Belief, event: ev.Count) -> Belief:
-    r = len(event.tallies)
-    if r < 2 or event.animals < 5 * r:
-        return belief
-    mean = event.animals / r
-    squares = sum((t - mean) ** 2 for t in event.tallies)
+def _scatter(belief: Belief, event: ev.Count) -> tuple[float, float]:
+    """The scatter between aliquots on top of Poisson, times its weight, and the weight: so far, and of this count."""
+    r, animals = len(event.tallies), event.animals
+    if r < 2 or animals < 5 * r:
+        return belief.extra, belief.extra_weight
+    mean = animals / r
+    squares = sum([(t - mean) ** 2 for t in event.tallies])
     weight = (r - 1) / (1.0 + 1.0 / (mean * MODEL.aliquot_cv2)) ** 2
     excess = (squares / (r - 1) - mean) / (mean * mean)
-    return belief._replace(extra=belief.extra + weight * excess, extra_weight=belief.extra_weight + weight)
+    return belief.extra + weight * excess, belief.extra_weight + weight
+
+
+def _aliquot_cv2(extra: float, weight: float) -> float:
+    return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + extra) / (DISPERSION_WEIGHT + weight))
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
@@ -262,7 +272,7 @@ def _out(belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief
     water, by = belief.water.taken(volume_l).added(refill_l, node.day)
     if belief.water.level_l <= volume_l:
         return _emptied(belief._replace(water=water))
-    return _shifted(belief._replace(water=water), by)
+    return _shifted(belief, water, by)
 
 
 def _emptied(belief: Belief) -> Belief:
@@ -270,13 +280,14 @@ def _emptied(belief: Belief) -> Belief:
     return belief._replace(mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
 
 
-def _shifted(belief: Belief, by: float) -> Belief:
-    return belief if belief.mix is None else belief._replace(mix=mixture.shifted(belief.mix, by))
+def _shifted(belief: Belief, water: Water, by: float) -> Belief:
+    mix = belief.mix
+    return belief._replace(water=water, mix=None if mix is None else mixture.shifted(mix, by))
 
 
 def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: Belief | None) -> Belief:
     water, by = belief.water.added(event.volume_l, node.day)
-    return _shifted(belief._replace(water=water), by)
+    return _shifted(belief, water, by)
 
 
 def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: Belief | None) -> Belief:
@@ -287,7 +298,7 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
     if belief.state == EMPTY or level <= 0.0:
         return _started(prior, _emptied(belief)._replace(water=water), partner, 0.0, 0.0)
     if partner is not None and partner.state == EMPTY:
-        return _shifted(belief._replace(water=water), math.log(level / (level + moved)))
+        return _shifted(belief, water, math.log(level / (level + moved)))
     if belief.mix is None or partner is None or partner.mix is None:
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
     return belief._replace(water=water, mix=mixture.merged(belief.mix, level, partner.mix, moved))

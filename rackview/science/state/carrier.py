@@ -45,7 +45,8 @@ def _exp(x: float) -> float:
     return math.exp(x) if x < 700.0 else 1e304
 
 
-def _decays(w: float, dt: float) -> tuple[float, float, float]:
+def scalar_decays(w: float, dt: float) -> tuple[float, float, float]:
+    """`Carrier.decays` for plain floats."""
     x = w * dt
     if -SMALL < x < SMALL:
         series = 1.0 - 0.5 * x * (1.0 - x / 3.0)
@@ -94,7 +95,7 @@ def _array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
     )
 
 
-SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, _chosen, math.lgamma, _decays)
+SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, _chosen, math.lgamma, scalar_decays)
 """Plain floats."""
 ARRAYS = Carrier(
     _array_exp,

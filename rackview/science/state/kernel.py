@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from operator import mul
+from typing import NamedTuple
 
 import numpy as np
 
@@ -163,8 +164,7 @@ NODES, WEIGHTS = (v.tolist() for v in np.polynomial.hermite_e.hermegauss(9))
 WEIGHTS = [w / math.sqrt(2.0 * math.pi) for w in WEIGHTS]
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(NamedTuple):
     """A count made ready: animals, log of mL looked at, and what its likelihood needs whatever the belief."""
 
     n: Value

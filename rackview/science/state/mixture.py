@@ -45,7 +45,7 @@ class Mixture(NamedTuple):
     @property
     def failing(self) -> Value:
         """Probability that the culture is failing."""
-        return sum(part.failing for part in self.parts)
+        return sum([part.failing for part in self.parts])
 
 
 def fresh(
@@ -205,9 +205,9 @@ def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failin
 
 def shifted(mix: Mixture, by: Value) -> Mixture:
     """The belief after the log density moved by a known amount."""
-    parts = [Part([p.m[X] + by, *p.m[1:]], p.p, p.ref, p.sound, p.failing) for p in mix.parts]
-    f = mix.fall
-    return Mixture(tuple(parts), Fall(f.x + by, f.u, f.xx, f.xu, f.uu))
+    parts = [Part([m[X] + by, *m[1:]], p, ref, sound, failing) for m, p, ref, sound, failing in mix.parts]
+    x, *rest = mix.fall
+    return Mixture(tuple(parts), Fall(x + by, *rest))
 
 
 def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) -> tuple[Mixture, Value, Value]:
@@ -257,7 +257,7 @@ def _heard(
 def hinted(mix: Mixture, ratio: Value) -> Mixture:
     """The belief after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
     whole = 1.0 + mix.failing * (ratio - 1.0)
-    parts = [Part(p.m, p.p, p.ref, p.sound / whole, p.failing * ratio / whole) for p in mix.parts]
+    parts = [Part(m, p, ref, sound / whole, failing * ratio / whole) for m, p, ref, sound, failing in mix.parts]
     return Mixture(tuple(parts), mix.fall)
 
 

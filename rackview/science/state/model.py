@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass, fields, replace
 from functools import cache, cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,6 +91,11 @@ class Model:
         model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),))
         model.__dict__.update(phis=(self.phi, model.alternatives[0].phi), fading=(1,))
         return model
+
+    @cached_property
+    def forms(self) -> dict[Hashable, Any]:
+        """What `single` has written out for this model."""
+        return {}
 
     @cached_property
     def good(self) -> float:

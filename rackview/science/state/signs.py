@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from rackview.core import events as ev
 from rackview.science import ammonia, development
@@ -54,8 +56,7 @@ HABIT_MOST = 30.0
 """A habit forgets looks older than about this many."""
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """One sign as followed at one vessel: habit and its weight, departure `e` with variance `var` at `day`."""
 
     habit: float
@@ -108,10 +109,15 @@ def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float,
     """Births per day that the share of females with eggs stands for, and the standard error of its counting."""
     n = event.females_checked or 1
     share = ((event.with_eggs or 0) + 0.3) / (n + 1.0)
-    animal = "Brachionus plicatilis" if rotifer else "Acartia tonsa"
-    days = development.egg_days(min(max(temperature_c, 15.0), 25.0), animal)
+    days = _egg_days(min(max(temperature_c, 15.0), 25.0), rotifer)
     se = math.sqrt(share * (1.0 - share) / (n + 1.0)) / ((1.0 + share) * days)
     return math.log1p(share) / days, se
+
+
+@lru_cache(1024)
+def _egg_days(temperature_c: float, rotifer: bool) -> float:
+    """Days to hatching, remembered, as a vessel without a new reading keeps its temperature."""
+    return development.egg_days(temperature_c, "Brachionus plicatilis" if rotifer else "Acartia tonsa")
 
 
 def of_count(event: ev.Count, temperature_c: float, rotifer: bool) -> dict[str, tuple[float, float]]:

@@ -24,15 +24,15 @@ class Water(NamedTuple):
 
     def counted(self, day: float) -> Water:
         """The water with a count of it at `day`."""
-        return self._replace(count_day=day)
+        return Water(self.level_l, self.full_l, self.full_day, day)
 
     def filled(self, level_l: float, day: float) -> Water:
         """The water after its level was set to `level_l` at `day`."""
-        return self._replace(level_l=level_l, full_day=day)
+        return Water(level_l, self.full_l, day, self.count_day)
 
     def taken(self, volume_l: float) -> Water:
         """The water after `volume_l` of culture left it; the density stays."""
-        return self._replace(level_l=max(self.level_l - volume_l, 0.0))
+        return Water(max(self.level_l - volume_l, 0.0), self.full_l, self.full_day, self.count_day)
 
     def added(self, volume_l: float, day: float) -> tuple[Water, float]:
         """The water after `volume_l` without animals came in, and the shift of the log density.
