@@ -70,9 +70,12 @@ def _array_exp(x: Value) -> Value:
 
 
 def _array_log_gamma(x: Value) -> Value:
-    """Stirling's series after raising the argument by six; good to 1e-10 from 0.5 on."""
-    low = x * (x + 1.0) * (x + 2.0) * (x + 3.0) * (x + 4.0) * (x + 5.0)
-    y = x + 6.0
+    """Stirling's series, good to 1e-10 from 0.5 on; where there are small arguments it is raised by six."""
+    low: Value = 1.0
+    y = x
+    if np.min(x) < 10.0:
+        low = x * (x + 1.0) * (x + 2.0) * (x + 3.0) * (x + 4.0) * (x + 5.0)
+        y = x + 6.0
     r = 1.0 / (y * y)
     series = (1.0 / 12.0 - r * (1.0 / 360.0 - r * (1.0 / 1260.0 - r / 1680.0))) / y
     return (y - 0.5) * np.log(y) - y + 0.9189385332046727 + series - np.log(low)
