@@ -5,11 +5,12 @@ The numbers are those of the one-vessel path; only the order of additions differ
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 
-from rackview.science.state import mixture, normal
+from rackview.science.state import forms, mixture, normal
 from rackview.science.state.belief import LONGEST, Belief, steps_of
 from rackview.science.state.carrier import ARRAYS
 from rackview.science.state.growth import Prior
@@ -17,6 +18,8 @@ from rackview.science.state.kernel import BASE, Tally, X
 from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import Array, Model
 from rackview.science.state.signs import SIGNS, TEACHING, teaching
+from rackview.science.state.straight_arrays import written
+from rackview.science.state.tape import Tape, shape
 
 
 def stacked(beliefs: Sequence[Belief]) -> Mixture:
@@ -49,7 +52,16 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
 
 def carried(model: Model, mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
     """The belief after at most a day, the same for all vessels."""
-    return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS)
+    made = forms.straight(model.stacked, ("carried", len(push)), lambda: write_carried(model, mix, push))
+    found: Mixture | None = None if made is None else made(mix, days, push)
+    return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS) if found is None else found
+
+
+def write_carried(model: Model, mix: Mixture, push: Sequence[Array]) -> Callable[..., Any]:
+    """The straight form of `carried` for beliefs like `mix`."""
+    tape = Tape()
+    given = shape(tape, "mix", mix), shape(tape, "days", 1.0), shape(tape, "push", list(push))
+    return written(tape, given, mixture.elapsed(model.stacked, *given, tape.arrays()), len(model.alternatives))
 
 
 def counted(
@@ -57,7 +69,21 @@ def counted(
 ) -> tuple[Mixture, Array, Array]:
     """The belief after one count in each vessel, its log-likelihood and the chance that it was a slip."""
     tally = Tally.of(animals, ml, ARRAYS)
+    if not tally.few:
+        key = "counted", len(mix.parts[0].m), np.ndim(ml), np.ndim(cv2)
+        made = forms.straight(model.stacked, key, lambda: write_counted(model, mix, tally, cv2))
+        if made is not None:
+            found: tuple[Mixture, Array, Array] = made(mix, tally[:-1], cv2)
+            return found
     return mixture.counted(model.stacked, mix, tally, cv2, ARRAYS)
+
+
+def write_counted(model: Model, mix: Mixture, tally: Tally, cv2: Array | float) -> Callable[..., Any]:
+    """The straight form of `counted` for beliefs like `mix` and counts of many animals like `tally`."""
+    tape = Tape()
+    before, told, spread = shape(tape, "mix", mix), shape(tape, "tally", tuple(tally[:-1])), shape(tape, "cv2", cv2)
+    after = mixture.counted(model.stacked, before, Tally._make((*told, False)), spread, tape.arrays())
+    return written(tape, (before, told, spread), after, len(model.alternatives))
 
 
 def project_all(

@@ -69,19 +69,17 @@ def _array_exp(x: Value) -> Value:
     return np.exp(np.minimum(x, 700.0))
 
 
-def _array_log_gamma(x: Value) -> Value:
-    """Stirling's series, good to 1e-10 from 0.5 on; where there are small arguments it is raised by six."""
-    low: Value = 1.0
-    y = x
-    if np.min(x) < 10.0:
-        low = x * (x + 1.0) * (x + 2.0) * (x + 3.0) * (x + 4.0) * (x + 5.0)
-        y = x + 6.0
+def log_gamma_by_series(x: Value, log: Callable[[Value], Value]) -> Value:
+    """Stirling's series after raising the argument by six; good to 1e-10 from 0.5 on."""
+    low = x * (x + 1.0) * (x + 2.0) * (x + 3.0) * (x + 4.0) * (x + 5.0)
+    y = x + 6.0
     r = 1.0 / (y * y)
     series = (1.0 / 12.0 - r * (1.0 / 360.0 - r * (1.0 / 1260.0 - r / 1680.0))) / y
-    return (y - 0.5) * np.log(y) - y + 0.9189385332046727 + series - np.log(low)
+    return (y - 0.5) * log(y) - y + 0.9189385332046727 + series - log(low)
 
 
-def _array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
+def array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
+    """`Carrier.decays` for arrays."""
     x = w * dt
     d = np.exp(-np.maximum(x, -60.0))
     small = np.abs(x) < SMALL
@@ -109,7 +107,7 @@ ARRAYS = Carrier(
     lambda parts: parts[0].sum(0),
     lambda parts: parts[0].max(0),
     _array_chosen,
-    _array_log_gamma,
-    _array_decays,
+    lambda x: log_gamma_by_series(x, np.log),
+    array_decays,
 )
 """Arrays of shape (alternatives, vessels): all parts of the belief in one."""

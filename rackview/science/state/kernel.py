@@ -138,7 +138,7 @@ def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
     rows: Matrix = []
     for line, value in zip(p[BASE:], rest, strict=True):
         by = less * value
-        tail = [a - by * b for a, b in zip(line[BASE:], rest, strict=True)]
+        tail = [a - less * (value * b) for a, b in zip(line[BASE:], rest, strict=True)]
         rows.append([keep * value, line[U] - by * xu, line[A] - by * xa, line[THETA] - by * xt, *tail])
     return mean, [
         [var, new_u, new_a, new_t, *[line[X] for line in rows]],
@@ -155,7 +155,7 @@ def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> tuple[Vect
     v = line[k]
     step, less = (value - m[k]) / v, (v - var) / (v * v)
     mean = [a + step * b for a, b in zip(m, line, strict=True)]
-    return mean, [[a - less * g * b for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
+    return mean, [[a - less * (g * b) for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
 
 
 FEW = 30

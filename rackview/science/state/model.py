@@ -94,7 +94,7 @@ class Model:
 
     @cached_property
     def forms(self) -> dict[Hashable, Any]:
-        """What `single` has written out for this model."""
+        """Straight forms of the filter's functions for this model, see `forms`."""
         return {}
 
     @cached_property

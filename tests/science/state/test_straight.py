@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rackview.science.state import kernel, mixture, single
+from rackview.science.state import forms, kernel, mixture, single
 from rackview.science.state.carrier import SCALARS, Carrier, Value
 from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import MODEL, Model, paced
-from rackview.science.state.straight import Tape, shape, written
+from rackview.science.state.straight import written
+from rackview.science.state.tape import Tape, shape
 
 MODELS = (MODEL, paced(0.12))
 NUMBERS = st.floats(-900.0, 900.0)
@@ -46,7 +47,7 @@ def beliefs(draw: st.DrawFn, signs: int) -> Mixture:
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("signs", [0, 1, 3])
 def test_the_passing_of_time_to_the_last_digit(model: Model, signs: int) -> None:
-    straight = single._elapsed(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+    straight = single.write_elapsed(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
 
     @settings(max_examples=40, deadline=None)
     @given(beliefs(signs), st.floats(1e-3, 1.05), st.lists(st.floats(-2.0, 2.0), min_size=signs, max_size=signs))
@@ -64,7 +65,7 @@ def test_the_passing_of_time_to_the_last_digit(model: Model, signs: int) -> None
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("signs", [0, 1, 3])
 def test_a_count_to_the_last_digit(model: Model, signs: int) -> None:
-    straight = single._counted(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+    straight = single.write_counted(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
 
     @settings(max_examples=40, deadline=None)
     @given(beliefs(signs), st.integers(kernel.FEW, 10**7), st.floats(1e-3, 1e3), st.floats(0.0, 0.5))
@@ -80,8 +81,8 @@ def test_a_count_to_the_last_digit(model: Model, signs: int) -> None:
 
 def test_a_variance_that_is_to_be_bounded_goes_the_plain_way() -> None:
     mix = mixture.fresh(MODEL, 4.0, 2.0 * mixture.WIDEST, 5.0, 0.3, 0.1, [])
-    assert single._elapsed(MODEL, mix)(mix, 1.0, []) is None
-    for _ in range(single.OFTEN + 2):
+    assert single.write_elapsed(MODEL, mix)(mix, 1.0, []) is None
+    for _ in range(forms.OFTEN + 2):
         found = single.elapsed(MODEL, mix, 1.0, [])
     assert numbers(found) == numbers(mixture.elapsed(MODEL, mix, 1.0, [], SCALARS))
 
@@ -90,13 +91,13 @@ def test_it_is_written_out_once_it_pays() -> None:
     model = Model(MODEL.alternatives)
     mix = mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [])
     few, many = (kernel.Tally.of(n, 3.0, SCALARS) for n in (2.0, 400.0))
-    for _ in range(single.OFTEN):
+    for _ in range(forms.OFTEN):
         single.elapsed(model, mix, 1.0, [])
         single.counted(model, mix, few, 0.01)
     assert [form.made for form in model.forms.values()] == [None]
     single.elapsed(model, mix, 1.0, [])
     assert [form.made is None for form in model.forms.values()] == [False]
-    for _ in range(single.OFTEN + 1):
+    for _ in range(forms.OFTEN + 1):
         found = single.counted(model, mix, many, 0.01)
     assert len(model.forms) == 2
     plain = mixture.counted(model, mix, many, 0.01, SCALARS)
@@ -122,7 +123,7 @@ def test_every_operation(x: float, y: float, positive: float) -> None:
 def _straight() -> object:
     tape = Tape()
     given_ = [shape(tape, name, 0.0) for name in ("x", "y", "positive")]
-    return written(tape, given_, everything(*given_, tape.carrier()))
+    return written(tape, given_, everything(*given_, tape.floats()))
 
 
 STRAIGHT = _straight()
@@ -132,7 +133,7 @@ def test_what_occurs_twice_is_done_once() -> None:
     tape = Tape()
     x, y = shape(tape, "x", 0.0), shape(tape, "y", 0.0)
     assert x * y is y * x
-    assert tape.carrier().exp(x + y) is tape.carrier().exp(y + x)
+    assert tape.floats().exp(x + y) is tape.floats().exp(y + x)
     assert x - y is not y - x
 
 

@@ -1,0 +1,33 @@
+"""The straight forms of the filter's functions, written when a function has been asked for often enough."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from typing import Any
+
+from rackview.science.state.model import Model
+
+OFTEN = 60
+"""Uses after which a function is written out, which takes as long as two or three times as many uses save."""
+
+
+class Form:
+    """How often a function was wanted, and its straight form once there is one."""
+
+    __slots__ = ("made", "wanted")
+
+    def __init__(self) -> None:
+        self.wanted = 0
+        self.made: Callable[..., Any] | None = None
+
+
+def straight(model: Model, key: Hashable, write: Callable[[], Callable[..., Any]]) -> Callable[..., Any] | None:
+    """The form kept with the model under `key`; None while it was not yet wanted often, then what `write` makes."""
+    form: Form | None = model.forms.get(key)
+    if form is None:
+        form = model.forms[key] = Form()
+    if form.made is None:
+        form.wanted += 1
+        if form.wanted > OFTEN:
+            form.made = write()
+    return form.made
