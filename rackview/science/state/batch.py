@@ -113,18 +113,16 @@ def project_all(
 
 def _quantiles(mix: Mixture, levels: Array) -> Array:
     """Quantiles of the log density, shape (vessels, levels): Newton's method inside a shrinking bracket."""
-    from scipy.special import ndtr
+    from scipy.special import ndtr, ndtri
 
     part, fall = mix.parts[0], mix.fall
     w = np.concatenate([part.sound, part.failing.sum(0)[None]]).T[:, None]
     w = w / w.sum(-1, keepdims=True)
     m = np.concatenate([part.m[X], fall.x[None]]).T[:, None]
     s = np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]])).T[:, None]
-    low = np.repeat((m - 40.0 * s).min(-1), len(levels), axis=1)
-    high = np.repeat((m + 40.0 * s).max(-1), len(levels), axis=1)
-    middle = (w * m).sum(-1)
-    spread = np.sqrt((w * (s * s + (m - middle[..., None]) ** 2)).sum(-1))
-    x: Array = middle + normal.PROBIT * spread * np.log(levels / (1.0 - levels))
+    ends = m + ndtri(levels)[:, None] * s
+    low, high = ends.min(-1), ends.max(-1)
+    x: Array = (w * ends).sum(-1)
     rise = w / (s * normal.ROOT_2PI)
     for _ in range(100):
         z = (x[..., None] - m) / s

@@ -11,7 +11,7 @@ from rackview.core.assessment import Interval
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import mixture, normal
+from rackview.science.state import mixture, normal, single
 from rackview.science.state.belief import (
     EMPTY,
     LONGEST,
@@ -71,7 +71,7 @@ class Estimate:
         if mix is None:
             return None
         push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
-        rates, variances = mixture.drifts(mix, MODEL.eta, push)
+        rates, variances = single.drifts(self.prior.model, mix, push)
         return Interval(*normal.quantiles(self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances], LEVELS))
 
     @property

@@ -11,7 +11,7 @@ from operator import mul
 from typing import NamedTuple
 
 from rackview.science.state import kernel
-from rackview.science.state.carrier import SCALARS, Carrier, Value
+from rackview.science.state.carrier import Carrier, Value
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
 from rackview.science.state.model import Model
 
@@ -315,14 +315,14 @@ def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> 
     return Mixture(tuple(parts), fall)
 
 
-def drifts(mix: Mixture, eta: float, push: list[float]) -> tuple[list[float], list[float]]:
+def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[list[float], list[float]]:
     """Means and variances of the net growth rate now, per day, in the order of `levels`."""
     means, variances = [], []
     for part in mix.parts:
         m = part.m
-        crowd = SCALARS.exp(min(eta * (m[X] - part.ref), 60.0))
+        crowd = c.exp(c.most(eta * (m[X] - part.ref), 60.0))
         h = (crowd - 1.0) / eta
-        theta = max(m[THETA], 0.0)
+        theta = c.least(m[THETA], 0.0)
         f = [-theta * crowd, 1.0, 1.0, -h, *push]
         means.append(m[U] + m[A] - theta * h + sum(map(mul, m[BASE:], push)))
         row = [sum(map(mul, f, line)) for line in part.p]

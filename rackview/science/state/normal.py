@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from math import erfc, exp
 from operator import mul
 
@@ -11,8 +12,6 @@ ROOT_HALF = math.sqrt(0.5)
 ROOT_2PI = math.sqrt(2.0 * math.pi)
 TOLERANCE = 1e-7
 """Newton's last step; its square is what is left of the error."""
-PROBIT = 0.55
-"""A normal quantile is about this times the logit, within the usual levels."""
 
 Part = tuple[float, float, float, float]
 """Half the weight, mean, standard deviation, and weight over standard deviation."""
@@ -31,19 +30,22 @@ def quantiles(
 ) -> list[float]:
     """Quantiles of a mixture of normals at `levels`, strictly between 0 and 1.
 
-    Newton's method inside a bracket that halves whenever Newton would leave it.
+    Newton's method inside a bracket that halves whenever Newton would leave it. What the parts have as their own
+    quantiles bracket that of the mixture, and their mean is a good beginning.
     """
     parts = [(0.5 * w, m, s, w / s) for w, m, s in zip(weights, means, sds, strict=True)]
-    lowest = min([m - 40.0 * s for _, m, s, _ in parts])
-    highest = max([m + 40.0 * s for _, m, s, _ in parts])
-    middle, square = sum(map(mul, weights, means)), 0.0
-    for half, m, s, _ in parts:
-        square += half * (s * s + (m - middle) ** 2)
-    spread = math.sqrt(2.0 * square)
-    return [
-        _quantile(parts, level, middle + PROBIT * spread * math.log(level / (1.0 - level)), lowest, highest)
-        for level in levels
-    ]
+    found = []
+    for level in levels:
+        probit = _probit(level)
+        ends = [m + probit * s for _, m, s, _ in parts]
+        found.append(_quantile(parts, level, sum(map(mul, weights, ends)), min(ends), max(ends)))
+    return found
+
+
+@lru_cache(64)
+def _probit(level: float) -> float:
+    """The standard normal quantile."""
+    return _quantile([(0.5, 0.0, 1.0, 1.0)], level, 0.0, -40.0, 40.0)
 
 
 def _quantile(parts: list[Part], level: float, x: float, low: float, high: float) -> float:

@@ -45,3 +45,19 @@ def write_counted(model: Model, mix: Mixture) -> Callable[..., Any]:
     before, told, cv2 = shape(tape, "mix", mix), shape(tape, "tally", (1.0,) * 5), shape(tape, "cv2", 0.1)
     after = mixture.counted(model, before, Tally._make((*told, False)), cv2, tape.floats())
     return written(tape, (before, told, cv2), after)
+
+
+def drifts(model: Model, mix: Mixture, push: list[float]) -> tuple[list[float], list[float]]:
+    """See `mixture.drifts`."""
+    made = forms.straight(model, ("drifts", len(push)), lambda: write_drifts(model, mix))
+    if made is None:
+        return mixture.drifts(mix, model.eta, push, SCALARS)
+    found: tuple[list[float], list[float]] = made(mix, push)
+    return found
+
+
+def write_drifts(model: Model, mix: Mixture) -> Callable[..., Any]:
+    """The straight form of `mixture.drifts` for beliefs like `mix`."""
+    tape = Tape()
+    given, push = shape(tape, "mix", mix), shape(tape, "push", [0.0] * (len(mix.parts[0].m) - BASE))
+    return written(tape, (given, push), mixture.drifts(given, model.eta, push, tape.floats()))

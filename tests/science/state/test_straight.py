@@ -79,6 +79,18 @@ def test_a_count_to_the_last_digit(model: Model, signs: int) -> None:
     holds()
 
 
+@pytest.mark.parametrize("signs", [0, 2])
+def test_the_net_rates_to_the_last_digit(signs: int) -> None:
+    straight = single.write_drifts(MODEL, mixture.fresh(MODEL, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+
+    @settings(max_examples=40, deadline=None)
+    @given(beliefs(signs), st.lists(st.floats(-2.0, 2.0), min_size=signs, max_size=signs))
+    def holds(mix: Mixture, push: list[float]) -> None:
+        assert straight(mix, push) == mixture.drifts(mix, MODEL.eta, push, SCALARS)
+
+    holds()
+
+
 def test_a_variance_that_is_to_be_bounded_goes_the_plain_way() -> None:
     mix = mixture.fresh(MODEL, 4.0, 2.0 * mixture.WIDEST, 5.0, 0.3, 0.1, [])
     assert single.write_elapsed(MODEL, mix)(mix, 1.0, []) is None
