@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rackview.planner.supply import Pool, lasts, met_share, thinning_share
+from rackview.planner.supply import HALVINGS, Pool, lasts, met_share, thinning_share
 
 POOL = Pool(animals=8e6, keep=4e6, ceiling=16e6, rate_per_day=0.5, most_share=0.5)
 
@@ -41,12 +41,14 @@ def test_a_shortage_is_shared_over_the_days_alike():
     assert not lasts(POOL, [(share + 0.01) * 4e6] * 8)
 
 
+@example([15194385.0, 19999994.0, 19699898.0], 4.5)
 @given(st.lists(st.floats(0.0, 2e7), min_size=1, max_size=10), st.floats(1.0, 5.0))
 def test_more_wanted_never_gives_less_in_animals(draws, factor):
     low = met_share(POOL, draws)
     high = met_share(POOL, [factor * d for d in draws])
     assert 0.0 <= high <= 1.0
-    assert high * factor >= low * 0.995
+    # the pool sees factor times share alone, so only the fineness of the search comes between
+    assert high * factor >= low - factor * 0.5**HALVINGS
 
 
 def test_thinning_waits_only_for_days_that_need_more_than_today():
