@@ -14,9 +14,7 @@ SEVERITIES = {3: "act today", 2: "act this week", 1: "notice"}
 
 HEAD = f"""# Rules and alarms
 
-This page is made from the rule catalogue in `rackview/rules`; a test holds the two equal. Make it anew with
-
-    python -m rackview.rules.page > docs/rules.md
+This page is made from the very rules that the program goes by, so the two say the same.
 
 An alarm is a condition that wants a timely response by a person; everything else is shown as a state. Each has its
 cause, consequence, response and time written down here before it exists (the practice of ISA-18.2 and IEC 62682).

@@ -11,7 +11,7 @@ from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
 from rackview.ui.forms import Ask
-from rackview.ui.moves import resting, targets
+from rackview.ui.moves import donors, resting, targets
 
 translate = QCoreApplication.translate
 
@@ -207,8 +207,8 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
         "sg_reference": (BLANK, *((r, r) for r in SG_REFERENCES)),
         "unit": tuple((u, u) for u in FEED_UNITS),
         "what": tuple((w, translate("Forms", w)) for w in CLEANED),
-        "to_vessel": _vessels(rack, vessel),
-        "from_vessel": (BLANK, *_vessels(rack, vessel)),
+        "to_vessel": _vessels(rack, targets(rack, vessel)),
+        "from_vessel": (BLANK, *_vessels(rack, donors(rack, vessel))),
     }.get(column, ())
     known = tuple(s.feed for s in rack.stock) if column == "feed" else ()
     if column == "to":
@@ -221,9 +221,9 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     return Ask(column, label, UNITS.get(column, ""), choices, known, quantity, hint, wide)
 
 
-def _vessels(rack: Rack, but: str) -> tuple[tuple[str, str], ...]:
+def _vessels(rack: Rack, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     found = []
-    for name in targets(rack, but):
+    for name in names:
         rest = translate("Forms", "{vessel}, resting") if resting(rack, name) else "{vessel}"
         found.append((name, rest.format(vessel=f"{rack.vessels[name].place} {name}")))
     return tuple(found)

@@ -242,7 +242,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
                 low = mark.day
                 line = pg.InfiniteLine(mark.day, angle=90, pen=self._pen(self.theme.notice, 1.2, Qt.PenStyle.DotLine))
                 self.main.addItem(line)
-                side = -0.02 if mark.day - shown.first < 0.15 * whole else 1.02  # no room left of an early line
+                side = -0.02 if mark.day - shown.first < 0.3 * whole else 1.02  # no room left of an early line
                 label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(side, -0.8 * lower))
                 label.setFont(fonts.font(round(12 * self._scale), fonts.MEDIUM))
                 self.main.addItem(label, ignoreBounds=True)

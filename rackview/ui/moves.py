@@ -30,6 +30,13 @@ def targets(rack: Rack, but: str) -> tuple[str, ...]:
     return tuple(sorted(names, key=lambda n: (not resting(rack, n), rack.vessels[n].strain != strain)))
 
 
+def donors(rack: Rack, but: str) -> tuple[str, ...]:
+    """Vessels that culture could come from, those of the same strain first; what rests holds none and comes last."""
+    strain = rack.vessels[but].strain if but in rack.vessels else ""
+    names = [n for n in rack.vessels if n != but]
+    return tuple(sorted(names, key=lambda n: (resting(rack, n), rack.vessels[n].strain != strain)))
+
+
 def carried_out(rack: Rack, event: Split | Restart, *, fill: bool) -> list[Event]:
     """All that happens when culture is moved: `event`, a return from rest, and with `fill` the new water."""
     from rackview.advice.done import events_for

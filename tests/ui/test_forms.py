@@ -123,6 +123,13 @@ def test_a_vessel_at_rest_is_offered_first_for_a_split(desk):
     assert ask.choices[0] == ("Weever", "B3 Weever, resting")
 
 
+def test_a_vessel_at_rest_is_offered_last_as_a_donor(desk):
+    ask = next(a for a in event_asks(desk.rack, "Dab", "restart") if a.column == "from_vessel")
+    assert ask.choices[0][0] == ""
+    assert desk.rack.vessels[ask.choices[1][0]].strain == desk.rack.vessels["Dab"].strain
+    assert ask.choices[-1] == ("Weever", "B3 Weever, resting")
+
+
 def test_a_local_time_gets_the_keepers_offset(desk, clock):
     told = str(typed_time("2026-05-13 07:30", clock.now.astimezone()))
     assert told.startswith("2026-05-13T07:30")
