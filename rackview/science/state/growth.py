@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rackview.core.profile import StrainProfile
 from rackview.science.state.model import Model, pace_of, paced
@@ -30,6 +31,7 @@ class Prior:
     rotifer: bool
 
     @classmethod
+    @lru_cache(64)
     def of(cls, profile: StrainProfile) -> Prior:
         """The prior that a strain profile stands for."""
         return cls(

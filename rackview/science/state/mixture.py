@@ -281,13 +281,15 @@ def level(mix: Mixture) -> tuple[float, float]:
 
 def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
     """Weights (summing to 1), means and variances of the log density."""
-    weights = [*(part.sound for part in mix.parts), mix.failing]
+    weights, means, variances, failing = [], [], [], 0.0
+    for m, p, _, sound, also in mix.parts:
+        weights.append(sound)
+        means.append(m[X])
+        variances.append(p[X][X])
+        failing += also
+    weights.append(failing)
     total = sum(weights)
-    return (
-        [w / total for w in weights],
-        [*(part.m[X] for part in mix.parts), mix.fall.x],
-        [*(part.p[X][X] for part in mix.parts), mix.fall.xx],
-    )
+    return [w / total for w in weights], [*means, mix.fall.x], [*variances, mix.fall.xx]
 
 
 def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> Mixture:

@@ -102,7 +102,7 @@ Looks = tuple[tuple[str, Seen], ...]
 
 def teaching(seen: Looks) -> Looks:
     """The signs that have a row in the state, in its order."""
-    return tuple(pair for pair in seen if pair[0] in TEACHING)
+    return tuple([pair for pair in seen if pair[0] in TEACHING])
 
 
 def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float, float]:
