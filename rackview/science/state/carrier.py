@@ -7,8 +7,10 @@ over alternatives and vessels is decided by the carrier handed in. A float costs
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import reduce
+from operator import add
 from typing import Any
 
 import numpy as np
@@ -39,6 +41,11 @@ class Carrier:
     chosen: Callable[[list[Pair], tuple[Any, ...]], list[Pair]]
     log_gamma: Callable[[Value], Value]
     decays: Callable[[Value, Value], tuple[Value, Value, Value]]
+
+
+def added(values: Iterable[Value]) -> Value:
+    """The sum, one after the other: `sum` itself rounds floats otherwise from Python 3.12 on."""
+    return reduce(add, values, 0.0)
 
 
 def _exp(x: float) -> float:
@@ -96,7 +103,7 @@ def array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
     )
 
 
-SCALARS = Carrier(_exp, math.log, max, min, float, sum, max, _chosen, math.lgamma, scalar_decays)
+SCALARS = Carrier(_exp, math.log, max, min, float, added, max, _chosen, math.lgamma, scalar_decays)
 """Plain floats."""
 ARRAYS = Carrier(
     _array_exp,

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rackview.science.state.carrier import Carrier, Value
+from rackview.science.state.carrier import Carrier, Value, added
 
 X, U, A, THETA = range(4)
 """Rows of the state; the signs' scales follow."""
@@ -72,7 +72,7 @@ def ahead(
     x, u, a, theta = m[X], m[U], m[A], m[THETA]
     rate = a + lapse.mean * u
     if push:
-        rate = rate + sum(map(mul, m[BASE:], push))
+        rate = rate + added(map(mul, m[BASE:], push))
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     decay, g, h = c.decays(eta * rate + theta, dt)
@@ -99,15 +99,15 @@ def ahead(
         xu = keep * to_u + chance[0] * lapse.xu * fx
         return [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], [to_a, ua, aa, at], [to_t, ut, at, tt]]
     by = [fa * value for value in push]
-    to_x = to_x + sum(map(mul, by, p[X][BASE:]))
-    to_u = to_u + sum(map(mul, by, p[U][BASE:]))
-    to_a = to_a + sum(map(mul, by, p[A][BASE:]))
-    to_t = to_t + sum(map(mul, by, p[THETA][BASE:]))
+    to_x = to_x + added(map(mul, by, p[X][BASE:]))
+    to_u = to_u + added(map(mul, by, p[U][BASE:]))
+    to_a = to_a + added(map(mul, by, p[A][BASE:]))
+    to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
     xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
     xu = keep * to_u + chance[0] * lapse.xu * fx
     rows: Matrix = []
     for line, f in zip(p[BASE:], by, strict=True):
-        to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + sum(map(mul, by, line[BASE:]))
+        to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
         xx = xx + f * to
         rows.append([to, keep * line[U], *line[A:]])
     return [x, u, *m[A:]], [

@@ -11,7 +11,7 @@ from operator import mul
 from typing import NamedTuple
 
 from rackview.science.state import kernel
-from rackview.science.state.carrier import Carrier, Value
+from rackview.science.state.carrier import Carrier, Value, added
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
 from rackview.science.state.model import Model
 
@@ -326,9 +326,9 @@ def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[lis
         h = (crowd - 1.0) / eta
         theta = c.least(m[THETA], 0.0)
         f = [-theta * crowd, 1.0, 1.0, -h, *push]
-        means.append(m[U] + m[A] - theta * h + sum(map(mul, m[BASE:], push)))
-        row = [sum(map(mul, f, line)) for line in part.p]
-        variances.append(sum(map(mul, f, row)))
+        means.append(m[U] + m[A] - theta * h + added(map(mul, m[BASE:], push)))
+        row = [added(map(mul, f, line)) for line in part.p]
+        variances.append(added(map(mul, f, row)))
     return [*means, mix.fall.u], [*variances, mix.fall.uu]
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from rackview.science.state.carrier import Carrier, Pair, Value, log_gamma_by_series
+from rackview.science.state.carrier import Carrier, Pair, Value, added, log_gamma_by_series
 
 NUMBER, ROW, TABLE = range(3)
 """What a term stands for: a number, an array over vessels, or one over alternatives and vessels."""
@@ -124,7 +124,7 @@ class Tape:
         def chosen(pairs: list[Pair], which: tuple[int, ...]) -> list[Pair]:
             return [pairs[i] for i in which]
 
-        return self._carrier(lambda x: x, sum, peak, chosen, lambda x: self.put("lgamma", x))
+        return self._carrier(lambda x: x, added, peak, chosen, lambda x: self.put("lgamma", x))
 
     def arrays(self) -> Carrier:
         """Elementary functions as `carrier.ARRAYS` has them."""
