@@ -25,16 +25,18 @@ def resting(rack: Rack, vessel: str) -> bool:
 
 def targets(rack: Rack, but: str) -> tuple[str, ...]:
     """Vessels that could take culture, those at rest first, then those of the same strain."""
-    strain = rack.vessels[but].strain if but in rack.vessels else ""
-    names = [n for n in rack.vessels if n != but]
-    return tuple(sorted(names, key=lambda n: (not resting(rack, n), rack.vessels[n].strain != strain)))
+    return _others(rack, but, rest_first=True)
 
 
 def donors(rack: Rack, but: str) -> tuple[str, ...]:
     """Vessels that culture could come from, those of the same strain first; what rests holds none and comes last."""
+    return _others(rack, but, rest_first=False)
+
+
+def _others(rack: Rack, but: str, *, rest_first: bool) -> tuple[str, ...]:
     strain = rack.vessels[but].strain if but in rack.vessels else ""
     names = [n for n in rack.vessels if n != but]
-    return tuple(sorted(names, key=lambda n: (resting(rack, n), rack.vessels[n].strain != strain)))
+    return tuple(sorted(names, key=lambda n: (resting(rack, n) != rest_first, rack.vessels[n].strain != strain)))
 
 
 def carried_out(rack: Rack, event: Split | Restart, *, fill: bool) -> list[Event]:
