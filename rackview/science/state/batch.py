@@ -6,6 +6,7 @@ The numbers are those of the one-vessel path; only the order of additions differ
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -52,9 +53,12 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
 
 def carried(model: Model, mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
     """The belief after at most a day, the same for all vessels."""
-    made = forms.straight(model.stacked, ("carried", len(push)), lambda: write_carried(model, mix, push))
-    found: Mixture | None = None if made is None else made(mix, days, push)
-    return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS) if found is None else found
+
+    def plain() -> Mixture:
+        return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS)
+
+    key = "carried", len(push)
+    return forms.done(model.stacked, key, partial(write_carried, model, mix, push), plain, mix, days, push)
 
 
 def write_carried(model: Model, mix: Mixture, push: Sequence[Array]) -> Callable[..., Any]:
@@ -69,13 +73,15 @@ def counted(
 ) -> tuple[Mixture, Array, Array]:
     """The belief after one count in each vessel, its log-likelihood and the chance that it was a slip."""
     tally = Tally.of(animals, ml, ARRAYS)
-    if not tally.few:
-        key = "counted", len(mix.parts[0].m), np.ndim(ml), np.ndim(cv2)
-        made = forms.straight(model.stacked, key, lambda: write_counted(model, mix, tally, cv2))
-        if made is not None:
-            found: tuple[Mixture, Array, Array] = made(mix, tally[:-1], cv2)
-            return found
-    return mixture.counted(model.stacked, mix, tally, cv2, ARRAYS)
+
+    def plain() -> tuple[Mixture, Array, Array]:
+        return mixture.counted(model.stacked, mix, tally, cv2, ARRAYS)
+
+    if tally.few:
+        return plain()
+    key = "counted", len(mix.parts[0].m), np.ndim(ml), np.ndim(cv2)
+    write = partial(write_counted, model, mix, tally, cv2)
+    return forms.done(model.stacked, key, write, plain, mix, tally[:-1], cv2)
 
 
 def write_counted(model: Model, mix: Mixture, tally: Tally, cv2: Array | float) -> Callable[..., Any]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from typing import Any
+from typing import Any, TypeVar
 
 from rackview.science.state.model import Model
+
+T = TypeVar("T")
 
 OFTEN = 60
 """Uses after which a function is written out, which takes as long as two or three times as many uses save."""
@@ -21,8 +23,14 @@ class Form:
         self.made: Callable[..., Any] | None = None
 
 
-def straight(model: Model, key: Hashable, write: Callable[[], Callable[..., Any]]) -> Callable[..., Any] | None:
-    """The form kept with the model under `key`; None while it was not yet wanted often, then what `write` makes."""
+def done(
+    model: Model, key: Hashable, write: Callable[[], Callable[..., Any]], plain: Callable[[], T], *given: Any
+) -> T:
+    """What a function says of `given`: by its straight form, which `write` makes, or the plain way.
+
+    The form is kept with the model under `key`. The plain way is gone while the function was not yet wanted often,
+    and where the form refuses.
+    """
     form: Form | None = model.forms.get(key)
     if form is None:
         form = model.forms[key] = Form()
@@ -30,4 +38,5 @@ def straight(model: Model, key: Hashable, write: Callable[[], Callable[..., Any]
         form.wanted += 1
         if form.wanted > OFTEN:
             form.made = write()
-    return form.made
+    found: T | None = None if form.made is None else form.made(*given)
+    return plain() if found is None else found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from rackview.science.state import forms, mixture
@@ -16,27 +17,30 @@ from rackview.science.state.tape import Tape, shape
 
 def elapsed(model: Model, mix: Mixture, dt: float, push: list[float]) -> Mixture:
     """See `mixture.elapsed`."""
-    made = forms.straight(model, ("elapsed", len(push)), lambda: write_elapsed(model, mix))
-    found: Mixture | None = None if made is None else made(mix, dt, push)
-    return mixture.elapsed(model, mix, dt, push, SCALARS) if found is None else found
+
+    def plain() -> Mixture:
+        return mixture.elapsed(model, mix, dt, push, SCALARS)
+
+    return forms.done(model, ("elapsed", len(push)), partial(write_elapsed, model, mix), plain, mix, dt, push)
 
 
 def write_elapsed(model: Model, mix: Mixture) -> Callable[..., Any]:
     """The straight form of `mixture.elapsed` for beliefs like `mix`."""
     tape = Tape()
-    before, dt = shape(tape, "mix", mix), shape(tape, "dt", 1.0)
-    push = shape(tape, "push", [0.0] * (len(mix.parts[0].m) - BASE))
-    return written(tape, (before, dt, push), mixture.elapsed(model, before, dt, push, tape.floats()))
+    given = shape(tape, "mix", mix), shape(tape, "dt", 1.0), _push(tape, mix)
+    return written(tape, given, mixture.elapsed(model, *given, tape.floats()))
 
 
 def counted(model: Model, mix: Mixture, tally: Tally, cv2: float) -> tuple[Mixture, float, float]:
     """See `mixture.counted`; a count of few animals takes too many steps to be written out."""
-    if not tally.few:
-        made = forms.straight(model, ("counted", len(mix.parts[0].m)), lambda: write_counted(model, mix))
-        if made is not None:
-            found: tuple[Mixture, float, float] = made(mix, tally[:-1], cv2)
-            return found
-    return mixture.counted(model, mix, tally, cv2, SCALARS)
+
+    def plain() -> tuple[Mixture, float, float]:
+        return mixture.counted(model, mix, tally, cv2, SCALARS)
+
+    if tally.few:
+        return plain()
+    key = "counted", len(mix.parts[0].m)
+    return forms.done(model, key, partial(write_counted, model, mix), plain, mix, tally[:-1], cv2)
 
 
 def write_counted(model: Model, mix: Mixture) -> Callable[..., Any]:
@@ -49,15 +53,20 @@ def write_counted(model: Model, mix: Mixture) -> Callable[..., Any]:
 
 def drifts(model: Model, mix: Mixture, push: list[float]) -> tuple[list[float], list[float]]:
     """See `mixture.drifts`."""
-    made = forms.straight(model, ("drifts", len(push)), lambda: write_drifts(model, mix))
-    if made is None:
+
+    def plain() -> tuple[list[float], list[float]]:
         return mixture.drifts(mix, model.eta, push, SCALARS)
-    found: tuple[list[float], list[float]] = made(mix, push)
-    return found
+
+    return forms.done(model, ("drifts", len(push)), partial(write_drifts, model, mix), plain, mix, push)
 
 
 def write_drifts(model: Model, mix: Mixture) -> Callable[..., Any]:
     """The straight form of `mixture.drifts` for beliefs like `mix`."""
     tape = Tape()
-    given, push = shape(tape, "mix", mix), shape(tape, "push", [0.0] * (len(mix.parts[0].m) - BASE))
+    given, push = shape(tape, "mix", mix), _push(tape, mix)
     return written(tape, (given, push), mixture.drifts(given, model.eta, push, tape.floats()))
+
+
+def _push(tape: Tape, mix: Mixture) -> Any:
+    """A place for the mean of each sign that the belief knows."""
+    return shape(tape, "push", [0.0] * (len(mix.parts[0].m) - BASE))

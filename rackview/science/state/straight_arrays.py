@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 
 from rackview.science.state.carrier import array_decays, scalar_decays
-from rackview.science.state.straight import compiled, expression
-from rackview.science.state.tape import NUMBER, REFUSAL, ROW, TABLE, Tape, Term, leaves, packing, unpacking
+from rackview.science.state.straight import Writer, compiled, expression
+from rackview.science.state.tape import NUMBER, ROW, TABLE, Tape, Term, leaves
 
 UFUNCS = {"+": "add", "-": "subtract", "*": "multiply", "/": "divide", "max": "maximum", "min": "minimum", "log": "log"}
 KNOWN: dict[str, Any] = {name: getattr(np, name) for name in (*UFUNCS.values(), "exp", "sqrt", "power", "empty")}
@@ -22,39 +22,48 @@ KNOWN |= {"array_decays": array_decays, "decays": scalar_decays}
 
 def written(tape: Tape, inputs: Sequence[Any], result: Any, alternatives: int) -> Callable[..., Any]:
     """The function of `inputs` (shapes) that gives `result`, or None where a branch was taken that it has not."""
-    bound: set[str] = set()
-    head = [f"{unpacking(one, bound)} = given_{i}" for i, one in enumerate(inputs)]
-    writer = _Writer(tape.needed(result), set(leaves(result)), alternatives)
+    writer = _Arrays(tape.needed(result), set(leaves(result)), alternatives)
     wide = next(term.operation[1] for one in inputs for term in leaves(one) if term.rank != NUMBER)
-    head.append(f"vessels = {wide}.shape[-1]")
+    head = [f"vessels = {wide}.shape[-1]"]
     for letter, made, size in (
         ("r", writer.made[ROW], "vessels"),
         ("a", writer.made[TABLE], f"{alternatives}, vessels"),
     ):
         if made:
             head.append(f"{''.join(f'{letter}{i}, ' for i in range(made))} = empty(({made}, {size}))")
-    space = KNOWN | tape.constants
-    return compiled(len(inputs), [*head, *writer.lines, f"return {packing(result, writer.text, space)}"], space)
+    return compiled(inputs, [*head, *writer.lines], result, writer.text, KNOWN | tape.constants)
 
 
-class _Writer:
+class _Arrays(Writer):
     def __init__(self, terms: list[Term], returned: set[Term], alternatives: int) -> None:
-        self.lines: list[str] = []
-        self.text: dict[Term, str] = {}
+        super().__init__()
         self.made = {ROW: 0, TABLE: 0}
+        self._returned = returned
         self._alternatives = alternatives
         self._free: dict[int, list[str]] = {ROW: [], TABLE: []}
         self._held: dict[Term, str] = {}
         last = {a: term for term in terms for a in term.arguments}
         for term in terms:
-            self._write(term, term in returned)
+            self.write(term)
             for argument in set(term.arguments):
                 if last[argument] is term and argument in self._held:
                     self._free[argument.rank].append(self._held[argument])
 
-    def _place(self, term: Term, returned: bool) -> str:
+    def operation(self, term: Term, name: str, text: list[str]) -> None:
+        kind = term.operation[0]
+        if kind == "largest":
+            self.lines.append(f"{name} = float({text[0]}.max())")
+        elif kind == "rows":
+            self.lines.append(f"{name} = empty(({self._alternatives}, vessels))")
+            self.lines += [f"{name}[{i}] = {text[1 + place]}" for i, place in enumerate(term.operation[1])]
+        elif term.rank == NUMBER:
+            self.lines.append(f"{name} = {expression(kind, text)}")
+        else:
+            self.lines.append(f"{name} = {_call(kind, text, self._place(term))}")
+
+    def _place(self, term: Term) -> str:
         """Where a term's value is written to: an array that is free, or a new one for a result."""
-        if returned:
+        if term in self._returned:
             return "None"
         free = self._free[term.rank]
         if not free:
@@ -62,29 +71,6 @@ class _Writer:
             self.made[term.rank] += 1
         self._held[term] = free.pop()
         return self._held[term]
-
-    def _write(self, term: Term, returned: bool) -> None:
-        kind, *arguments = term.operation
-        if kind == "in":
-            self.text[term] = arguments[0]
-            return
-        text = [self.text[a] if isinstance(a, Term) else repr(a) for a in arguments]
-        name = self.text[term] = f"t{term.number}"
-        if kind == "item":
-            self.text[term] = f"{text[0]}[{text[1]}]"
-        elif kind == REFUSAL:
-            self.lines.append(f"if {text[0]} > {text[1]}: return None")
-        elif kind == "largest":
-            self.lines.append(f"{name} = float({text[0]}.max())")
-        elif kind == "decays":
-            self.lines.append(f"{name} = {'' if term.rank == NUMBER else 'array_'}decays({text[0]}, {text[1]})")
-        elif kind == "rows":
-            self.lines.append(f"{name} = empty(({self._alternatives}, vessels))")
-            self.lines += [f"{name}[{i}] = {text[1 + place]}" for i, place in enumerate(arguments[0])]
-        elif term.rank == NUMBER:
-            self.lines.append(f"{name} = {expression(kind, text)}")
-        else:
-            self.lines.append(f"{name} = {_call(kind, text, self._place(term, returned))}")
 
 
 def _call(kind: str, text: list[str], out: str) -> str:
