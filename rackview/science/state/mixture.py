@@ -281,13 +281,12 @@ def level(mix: Mixture) -> tuple[float, float]:
 
 def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
     """Weights (summing to 1), means and variances of the log density."""
-    weights, means, variances, failing = [], [], [], 0.0
-    for m, p, _, sound, also in mix.parts:
+    weights, means, variances = [], [], []
+    for m, p, _, sound, _ in mix.parts:
         weights.append(sound)
         means.append(m[X])
         variances.append(p[X][X])
-        failing += also
-    weights.append(failing)
+    weights.append(mix.failing)
     total = sum(weights)
     return [w / total for w in weights], [*means, mix.fall.x], [*variances, mix.fall.xx]
 

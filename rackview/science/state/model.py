@@ -88,8 +88,8 @@ class Model:
         """The same model with all alternatives in one, as columns, for beliefs kept as arrays."""
         columns = [np.array([getattr(a, f.name) for a in self.alternatives])[:, None] for f in fields(Alternative)]
         model = replace(self, alternatives=(Alternative(*columns),))
-        model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),))
-        model.__dict__.update(phis=(self.phi, model.alternatives[0].phi), fading=(1,))
+        phis = self.phi, model.alternatives[0].phi
+        model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),), phis=phis, fading=(1,))
         return model
 
     @cached_property
