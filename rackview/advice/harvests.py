@@ -150,9 +150,10 @@ def _days_before(sit: Situation, strain: str) -> list[tuple[float, float]]:
     recorded = False
     for view in views:
         recorded = recorded or any(h.to != DISCARD for h in view.care.harvests)
-        for harvest, per_ml in view.estimate.belief.taken:
+        for taken in view.estimate.belief.taken:
+            harvest = taken.harvest
             if harvest.to != DISCARD and first <= harvest.day < sit.when.today:
-                given[int(harvest.day - first)] += per_ml * harvest.volume_l * 1000.0
+                given[int(harvest.day - first)] += taken.per_ml * harvest.volume_l * 1000.0
     if not recorded:
         return []
     found = []

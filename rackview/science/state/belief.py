@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from rackview.core import events as ev
@@ -41,11 +43,22 @@ STAGE_CV2 = 0.4
 """Squared coefficient of variation of that share."""
 
 
-class Taken(NamedTuple):
-    """A harvest, and the density per mL (median) believed just before it."""
+Components = tuple[list[float], list[float], list[float]]
+"""Weights, means and standard deviations of a log density per mL."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A harvest at `day`, and the log density believed just before it."""
 
     harvest: ev.Harvest
-    per_ml: float
+    day: float
+    density: Components
+
+    @cached_property
+    def per_ml(self) -> float:
+        """The density (median) that was harvested, reckoned when somebody asks: few do, and of few harvests."""
+        return math.exp(normal.quantiles(*self.density, (0.5,))[0])
 
 
 class Belief(NamedTuple):
@@ -80,7 +93,11 @@ class Belief(NamedTuple):
         mix = self.mix
         if mix is not None and day > self.mix_day:
             mix = carried(prior.model, mix, day - self.mix_day, self.mix_day, self.seen)
-        return self._replace(day=day, mix=mix, mix_day=day)
+        return self.moved(day, self.water, mix, day)
+
+    def moved(self, day: float, water: Water, mix: Mixture | None, mix_day: float) -> Belief:
+        """The belief with what changes most; `_replace` takes four times as long."""
+        return Belief(day, self.state, water, mix, mix_day, *self[5:])
 
     def aged(self, prior: Prior, days: int) -> Belief:
         """The belief so many whole days later, at which nothing else happened and of which `day` does not tell yet.
@@ -163,7 +180,7 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     mix_day = node.day if belief.mix is None else belief.mix_day
     if after.day == node.day and after.mix_day == mix_day:
         return after
-    return after._replace(day=node.day, mix_day=mix_day)
+    return after.moved(node.day, after.water, after.mix, mix_day)
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
@@ -177,7 +194,7 @@ def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
     looks = signs.of_count(event, belief.temperature(prior), prior.rotifer)
     if event.stage != "all" and belief.last_count is not None and belief.last_count.stage == "all":
-        return _looked(belief, node.day, prior, looks)
+        return _looking(prior, belief, node.day, looks)
     mix, water = belief.mix, belief.water.counted(node.day)
     counts = belief.counts + 1
     if mix is None:
@@ -195,20 +212,25 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     if belief.mix is None and belief.learned is None:
         mix = mixture.referred(prior.model, mix, mixture.level(mix)[0])
     eggs, weight = _egg_share(belief, event, node.day)
-    belief = belief._replace(
+    seen, heard, learned = _looked(prior, belief, mix, node.day, looks)
+    return Belief(
+        day=belief.day,
         state=KNOWN,
         water=water,
-        mix=mix,
+        mix=heard,
+        mix_day=belief.mix_day,
+        learned=learned,
         last_count=event,
         counts=counts,
         eggs=eggs,
         eggs_weight=weight,
         extra=extra,
         extra_weight=extra_weight,
+        seen=seen,
         miscount=bad,
         log_like=belief.log_like + like,
+        taken=belief.taken,
     )
-    return _looked(belief, node.day, prior, looks)
 
 
 def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | None, float]:
@@ -222,10 +244,13 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
     return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
-def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[float, float]]) -> Belief:
+def _looked(
+    prior: Prior, belief: Belief, mix: Mixture | None, day: float, looks: dict[str, tuple[float, float]]
+) -> tuple[Looks, Mixture | None, Mixture | None]:
+    """The signs after these looks, the mixture `mix` with them, and what an empty vessel keeps."""
     if not looks:
-        return belief
-    seen, mix, learned, odds = dict(belief.seen), belief.mix, belief.learned, 0.0
+        return belief.seen, mix, belief.learned
+    seen, learned, odds = dict(belief.seen), belief.learned, 0.0
     for name, (value, error) in looks.items():
         kind, new = SIGNS[name], name not in seen and name in signs.TEACHING
         usual = prior.usual_c if name == "temperature" else kind.habit
@@ -237,11 +262,17 @@ def _looked(belief: Belief, day: float, prior: Prior, looks: dict[str, tuple[flo
             learned = mixture.extended(learned, *prior.scale(name))
     if mix is not None and odds:
         mix = mixture.hinted(mix, math.exp(odds))
-    return belief._replace(seen=tuple(seen.items()), mix=mix, learned=learned)
+    return tuple(seen.items()), mix, learned
+
+
+def _looking(prior: Prior, belief: Belief, day: float, looks: dict[str, tuple[float, float]]) -> Belief:
+    """The belief after looks without a count."""
+    seen, mix, learned = _looked(prior, belief, belief.mix, day, looks)
+    return belief._replace(seen=seen, mix=mix, learned=learned)
 
 
 def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partner: Belief | None) -> Belief:
-    return _looked(belief, node.day, prior, signs.of_reading(event, belief.temperature(prior)))
+    return _looking(prior, belief, node.day, signs.of_reading(event, belief.temperature(prior)))
 
 
 def _scatter(belief: Belief, event: ev.Count) -> tuple[float, float]:
@@ -262,9 +293,9 @@ def _aliquot_cv2(extra: float, weight: float) -> float:
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
     if belief.mix is not None:
-        (median,) = normal.quantiles(*components(belief.mix), (0.5,))
-        late = tuple(t for t in belief.taken if node.day - t.harvest.day <= TAKEN_DAYS)
-        belief = belief._replace(taken=(*late, Taken(event, math.exp(median))))
+        late = [t for t in belief.taken if node.day - t.day <= TAKEN_DAYS]
+        taken = *late, Taken(event, node.day, components(belief.mix))
+        belief = Belief(*belief[:-1], taken)
     return _out(belief, node, event.volume_l, event.refill_l)
 
 
@@ -281,8 +312,8 @@ def _emptied(belief: Belief) -> Belief:
 
 
 def _shifted(belief: Belief, water: Water, by: float) -> Belief:
-    mix = belief.mix
-    return belief._replace(water=water, mix=None if mix is None else mixture.shifted(mix, by))
+    mix = belief.mix if belief.mix is None else mixture.shifted(belief.mix, by)
+    return belief.moved(belief.day, water, mix, belief.mix_day)
 
 
 def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: Belief | None) -> Belief:
@@ -344,7 +375,7 @@ HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None
 }
 
 
-def components(mix: Mixture) -> tuple[list[float], list[float], list[float]]:
+def components(mix: Mixture) -> Components:
     """Weights, means and standard deviations of the log density."""
     weights, means, variances = mixture.levels(mix)
     return weights, means, [math.sqrt(v) for v in variances]

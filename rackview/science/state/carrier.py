@@ -33,6 +33,7 @@ class Carrier:
 
     exp: Callable[[Value], Value]
     log: Callable[[Value], Value]
+    root: Callable[[Value], Value]
     least: Callable[[Value, float], Value]
     most: Callable[[Value, float], Value]
     largest: Callable[[Value], float]
@@ -49,7 +50,7 @@ def added(values: Iterable[Value]) -> Value:
 
 
 def _exp(x: float) -> float:
-    return math.exp(x) if x < 700.0 else 1e304
+    return math.exp(min(x, 700.0))
 
 
 def scalar_decays(w: float, dt: float) -> tuple[float, float, float]:
@@ -103,11 +104,12 @@ def array_decays(w: Value, dt: Value) -> tuple[Value, Value, Value]:
     )
 
 
-SCALARS = Carrier(_exp, math.log, max, min, float, added, max, _chosen, math.lgamma, scalar_decays)
+SCALARS = Carrier(_exp, math.log, math.sqrt, max, min, float, added, max, _chosen, math.lgamma, scalar_decays)
 """Plain floats."""
 ARRAYS = Carrier(
     _array_exp,
     np.log,
+    np.sqrt,
     np.maximum,
     np.minimum,
     lambda x: float(np.max(x)),

@@ -17,6 +17,7 @@ from rackview.science.state.belief import (
     LONGEST,
     UNKNOWN_SD,
     Belief,
+    Components,
     begun,
     believe,
     carried,
@@ -29,9 +30,6 @@ from rackview.science.state.signs import SIGNS, teaching
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
-
-Components = tuple[list[float], list[float], list[float]]
-"""Weights, means and standard deviations of a mixture of normals."""
 
 LEVELS = (0.5, 0.05, 0.95)
 Z90 = 1.6448536269514722

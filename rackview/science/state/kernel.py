@@ -219,7 +219,7 @@ def _nodes(
     x: Value, sure: Value, tally: Tally, size: Value, c: Carrier, z: Value, s2: Value, log_like: Value, at_mode: Value
 ) -> tuple[Value, Value, Value]:
     n, log_ml = tally.n, tally.log_ml
-    s = s2**0.5
+    s = c.root(s2)
     mass = first = second = 0.0
     for node, weight in zip(NODES, WEIGHTS, strict=True):
         t = z + s * node

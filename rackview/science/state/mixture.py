@@ -122,7 +122,7 @@ def _bound(m: Vector, p: Matrix, c: Carrier) -> None:
     """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
     m[X] = c.most(c.least(m[X], LOWEST), HIGHEST)
     if c.largest(p[X][X]) > WIDEST:
-        shrink = c.most(WIDEST / p[X][X], 1.0) ** 0.5
+        shrink = c.root(c.most(WIDEST / p[X][X], 1.0))
         p[X] = [shrink * value for value in p[X]]
         for line in p:
             line[X] = shrink * line[X]
@@ -133,7 +133,7 @@ def _fallen(model: Model, fall: Fall, lapse: Lapse, c: Carrier) -> Fall:
     q = 2.0 * model.phi * model.fall_sd**2
     rate = model.fall + (fall.u - model.fall) * lapse.mean
     xx = fall.xx + 2.0 * g * fall.xu + g * g * fall.uu + q * lapse.xx + model.fall_walk**2 * lapse.dt
-    shrink = c.most(WIDEST / xx, 1.0) ** 0.5
+    shrink = c.root(c.most(WIDEST / xx, 1.0))
     return Fall(
         c.least(fall.x + rate * lapse.dt, LOWEST),
         model.fall + (fall.u - model.fall) * lapse.keep,
@@ -281,14 +281,12 @@ def level(mix: Mixture) -> tuple[float, float]:
 
 def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
     """Weights (summing to 1), means and variances of the log density."""
-    weights, means, variances = [], [], []
-    for m, p, _, sound, _ in mix.parts:
-        weights.append(sound)
-        means.append(m[X])
-        variances.append(p[X][X])
+    parts, fall = mix
+    weights = [part.sound for part in parts]
     weights.append(mix.failing)
     total = sum(weights)
-    return [w / total for w in weights], [*means, mix.fall.x], [*variances, mix.fall.xx]
+    means, variances = [part.m[X] for part in parts], [part.p[X][X] for part in parts]
+    return [w / total for w in weights], [*means, fall.x], [*variances, fall.xx]
 
 
 def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> Mixture:

@@ -67,8 +67,11 @@ class Seen(NamedTuple):
 
     def at(self, kind: Sign, day: float) -> tuple[float, float]:
         """Departure and its variance at a later day."""
-        keep = math.exp(-max(day - self.day, 0.0) / kind.days)
-        return self.e * keep, kind.sd**2 + (self.var - kind.sd**2) * keep * keep
+        gap = day - self.day
+        if gap <= 0.0:
+            return self.e, self.var
+        keep, usual = math.exp(-gap / kind.days), kind.sd * kind.sd
+        return self.e * keep, usual + (self.var - usual) * keep * keep
 
     def mean(self, kind: Sign, day: float, dt: float) -> float:
         """Mean departure expected over `dt` days from `day` on."""
@@ -90,7 +93,7 @@ def look(name: str, seen: Seen | None, day: float, value: float, error: float, u
     if kind.failing:
         spread = kind.sd**2 + noise
         ratio = kind.failing * (departed - 0.5 * kind.failing) / spread
-        ratio = 0.75 * min(max(ratio, -3.0), 3.0)
+        ratio = 0.75 * (-3.0 if ratio < -3.0 else min(ratio, 3.0))
     weight = min(seen.weight + 1.0, HABIT_MOST)
     habit = seen.habit + (value - seen.habit) / weight
     return Seen(habit, weight, e + gain * (departed - e), var * (1.0 - gain), day), ratio

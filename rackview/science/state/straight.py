@@ -18,7 +18,7 @@ from rackview.science.state.tape import NUMBER, REFUSAL, Tape, Term, leaves, pac
 ARITHMETIC = "+-*/"
 DEEPEST = 30
 """Brackets within brackets, of which Python takes at most 200."""
-KNOWN = {"exp": math.exp, "log": math.log, "lgamma": math.lgamma, "decays": scalar_decays}
+KNOWN = {"exp": math.exp, "log": math.log, "sqrt": math.sqrt, "lgamma": math.lgamma, "decays": scalar_decays}
 
 
 def written(tape: Tape, inputs: Sequence[Any], result: Any) -> Callable[..., Any]:
@@ -96,12 +96,12 @@ def _plain(term: Term) -> bool:
 
 def expression(kind: str, text: list[str]) -> str:
     """One operation as `carrier.SCALARS` has it."""
-    if kind in ARITHMETIC or kind == "**":
+    if kind in ARITHMETIC:
         return f"({text[0]} {kind} {text[1]})"
     if kind == "max":
         return f"{text[1]} if {text[1]} > {text[0]} else {text[0]}"
     if kind == "min":
         return f"{text[1]} if {text[1]} < {text[0]} else {text[0]}"
     if kind == "exp":
-        return f"exp({text[0]}) if {text[0]} < 700.0 else 1e304"
+        return f"exp({text[0]} if {text[0]} < 700.0 else 700.0)"
     return f"{kind}({text[0]})"

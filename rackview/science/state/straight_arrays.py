@@ -15,8 +15,8 @@ from rackview.science.state.carrier import array_decays, scalar_decays
 from rackview.science.state.straight import Writer, compiled, expression
 from rackview.science.state.tape import NUMBER, ROW, TABLE, Tape, Term, leaves
 
-UFUNCS = {"+": "add", "-": "subtract", "*": "multiply", "/": "divide", "max": "maximum", "min": "minimum", "log": "log"}
-KNOWN: dict[str, Any] = {name: getattr(np, name) for name in (*UFUNCS.values(), "exp", "sqrt", "power", "empty")}
+UFUNCS = {"+": "add", "-": "subtract", "*": "multiply", "/": "divide", "max": "maximum", "min": "minimum"}
+KNOWN: dict[str, Any] = {name: getattr(np, name) for name in (*UFUNCS.values(), "exp", "log", "sqrt", "empty")}
 KNOWN |= {"array_decays": array_decays, "decays": scalar_decays}
 
 
@@ -79,6 +79,4 @@ def _call(kind: str, text: list[str], out: str) -> str:
         return f"exp(minimum({text[0]}, 700.0, out={out}), {out})"
     if kind in ("sum", "peak"):
         return f"{'add' if kind == 'sum' else 'maximum'}.reduce({text[0]}, 0, None, {out})"
-    if kind == "**":
-        return f"sqrt({text[0]}, {out})" if text[1] == "0.5" else f"power({text[0]}, {text[1]}, {out})"
-    return f"{UFUNCS[kind]}({', '.join(text)}, out={out})"
+    return f"{UFUNCS.get(kind, kind)}({', '.join(text)}, out={out})"

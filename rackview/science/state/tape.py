@@ -66,9 +66,6 @@ class Term:
     def __rtruediv__(self, other: Value) -> Term:
         return self.tape.put("/", other, self)
 
-    def __pow__(self, power: float) -> Term:
-        return self.tape.put("**", self, power)
-
     def __gt__(self, bound: float) -> bool:
         """A branch: the tape goes on as if it were not so, and what is written from it refuses where it is."""
         self.tape.put(REFUSAL, self, bound)
@@ -154,6 +151,7 @@ class Tape:
         return Carrier(
             exp=lambda x: self.put("exp", x),
             log=lambda x: self.put("log", x),
+            root=lambda x: self.put("sqrt", x),
             least=lambda x, floor: self.put("max", x, floor),
             most=lambda x, roof: self.put("min", x, roof),
             largest=largest,

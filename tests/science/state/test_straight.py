@@ -121,7 +121,7 @@ def everything(x: Value, y: Value, positive: Value, c: Carrier) -> list[Value]:
     """Every operation a term knows."""
     total = c.total([x, y, positive])
     found = [x + y, y - x, 1.0 - x, x - 0.0, x + 0.0, 0.0 + x, -x, x * y, 2.0 * x, x * 1.0, x * 0.0, total * total]
-    found += [x / positive, 1.0 / positive, positive**0.5, c.exp(x), c.log(positive), c.log_gamma(positive)]
+    found += [x / positive, 1.0 / positive, c.root(positive), c.exp(x), c.log(positive), c.log_gamma(positive)]
     found += [c.least(x, y), c.least(x, 0.5), c.most(x, y), c.most(x, -0.5), c.peak([x, y, positive])]
     return [*found, *c.decays(y, positive), *c.decays(1e-9, positive), c.chosen([(x, y), (y, x)], (1, 0))[0][0]]
 
