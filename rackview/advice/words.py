@@ -26,8 +26,14 @@ def _age(v: Values) -> str:
     return f"Started {days_text(v['days'])} ago" if v["recorded"] else f"At least {days_text(v['days'])} old"
 
 
+def _crash(v: Values) -> str:
+    if v["per_ml"] is None or v["per_ml"] <= v["limit"]:
+        return f"Crashed: under {per_ml(v['limit'])}. Restart it from a clean vessel."
+    return f"Was under {per_ml(v['limit'])}, now near {per_ml(v['per_ml'])}. Restart it, or decline this flag."
+
+
 FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
-    "crash": lambda v, s: f"Crashed: under {per_ml(v['limit'])}. Restart it from a clean vessel.",
+    "crash": lambda v, s: _crash(v),
     "failing": lambda v, s: f"Under {per_ml(v['limit'])} and still falling. Restart it from a clean vessel.",
     "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
     "falling": lambda v, s: f"Falling {figures(-v['rate'])} a day. Count again, do not harvest.",

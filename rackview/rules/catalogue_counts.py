@@ -11,7 +11,7 @@ COUNTS: tuple[Rule, ...] = (
         TODAY,
         "crashed",
         "density, and the counts since the culture was started",
-        "P(density under a third of the floor) at or above 0.8",
+        "P(density under a third of the floor) at or above 0.8; a third of the most it had, if it never stood there",
         ("floor_per_ml",),
         "ammonia, spoiled food, a contaminant, lost air, or too much taken",
         "this vessel feeds no larvae for a week or more and may pass on what killed it",
@@ -46,7 +46,8 @@ COUNTS: tuple[Rule, ...] = (
         TODAY,
         "near floor",
         "chance that the density is under the floor by this time tomorrow",
-        "that chance at or above 0.2, cleared under 0.1; twice in a row, or once at 0.95",
+        "that chance at or above 0.2, cleared under 0.1; twice in a row, or once at 0.95; half of the most it had "
+        "takes the place of a floor at which the culture never stood",
         ("floor_per_ml",),
         "a fall that goes on, or more taken than grows back",
         "the culture can no longer spare a harvest and may be lost",

@@ -21,7 +21,11 @@ from rackview.science.counts import dispersion
 from rackview.science.state.estimate import Estimate
 
 CRASH_SHARE = 1.0 / 3.0
-"""A vessel under this share of its floor is a crash."""
+"""A vessel under this share of its floor is a crash, or of the most it had if it never stood at its floor."""
+THIN_SHARE = 0.5
+"""Of a culture that never stood at its floor, this share of the most it had takes the floor's place."""
+LEAST_SHARE = 0.05
+"""Who never had this share of the floor is reckoned with it: a few stragglers in the water are no young culture."""
 
 WINDOW = 8
 """Over how many of the newest counts the alarm states run."""
@@ -110,16 +114,33 @@ def crash_found(nodes: Sequence[Node], profile: StrainProfile) -> tuple[float, s
     return found
 
 
+def _had(estimate: Estimate, profile: StrainProfile) -> float:
+    """The floor, or the most that a culture had which never stood there: one begun thin has not fallen."""
+    floor, highest = profile.floor_per_ml, estimate.highest_per_ml
+    return floor if highest is None else min(max(highest, floor * LEAST_SHARE), floor)
+
+
+def crash_limit(estimate: Estimate, profile: StrainProfile) -> float:
+    """The density per mL under which the culture has crashed."""
+    return _had(estimate, profile) * CRASH_SHARE
+
+
+def floor_limit(estimate: Estimate, profile: StrainProfile) -> float:
+    """The density per mL under which the culture can spare nothing and may be lost."""
+    had = _had(estimate, profile)
+    return had if had == profile.floor_per_ml else had * THIN_SHARE
+
+
 def crash_chance(estimate: Estimate, profile: StrainProfile) -> float | None:
-    """The chance of a density under a third of the floor; 0 while more than half of it lies over twice that."""
-    limit = profile.floor_per_ml * CRASH_SHARE
+    """The chance of a density under the crash limit; 0 while more than half of it lies over twice that."""
+    limit = crash_limit(estimate, profile)
     near = _below(estimate, 2.0 * limit, 0.0)
     return 0.0 if near is not None and near < 0.5 else _below(estimate, limit, 0.0)
 
 
 def floor_chance(estimate: Estimate, profile: StrainProfile) -> float | None:
-    """The chance of a density under the floor by tomorrow."""
-    return _below(estimate, profile.floor_per_ml, 1.0)
+    """The chance of a density under the floor limit by tomorrow."""
+    return _below(estimate, floor_limit(estimate, profile), 1.0)
 
 
 def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:

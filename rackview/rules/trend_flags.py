@@ -11,11 +11,12 @@ from rackview.rules.care import lately
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
-    CRASH_SHARE,
     Signs,
     crash_chance,
     crash_found,
+    crash_limit,
     floor_chance,
+    floor_limit,
     looked_at_eggs,
     recent,
     signs_of,
@@ -108,8 +109,7 @@ def _crash(view: View, alarms: dict[str, Alarm]) -> Finding | None:
         spell = latched(view)
         if spell is not None:
             found = Alarm(raised=True, chance=1.0, since=spell[0], events=spell[1])
-    limit = view.profile.floor_per_ml * CRASH_SHARE
-    return from_alarm("crash", found, per_ml=_median(view), limit=limit)
+    return from_alarm("crash", found, per_ml=_median(view), limit=crash_limit(view.estimate, view.profile))
 
 
 def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
@@ -125,7 +125,7 @@ def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
 
 def _floor(view: View, alarms: dict[str, Alarm]) -> Finding | None:
     found = _with_now("floor", view, alarms, floor_chance(view.estimate, view.profile))
-    return from_alarm("floor", found, per_ml=_median(view), limit=view.profile.floor_per_ml)
+    return from_alarm("floor", found, per_ml=_median(view), limit=floor_limit(view.estimate, view.profile))
 
 
 def _drop(view: View) -> Finding | None:

@@ -123,3 +123,10 @@ def test_cautions_stand_where_the_hazard_is(three, at):
     for word in ("label", "acid", "ammonia", "gloves", "zero chlorine"):
         assert word in bleach
     assert "is safe" not in " ".join(words.CAUTIONS.values())
+
+
+def test_a_crash_that_recovered_is_told_by_what_is_there_now():
+    speech = Speech(Settings(), {})
+    low, back, unknown = (words.flag("crash", {"per_ml": n, "limit": 20.0}, speech) for n in (8.0, 45.0, None))
+    assert low == unknown == "Crashed: under 20 /mL. Restart it from a clean vessel."
+    assert back == "Was under 20 /mL, now near 45 /mL. Restart it, or decline this flag."

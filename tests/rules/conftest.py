@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -17,6 +17,7 @@ from rackview.core.vessel import Vessel
 from rackview.rules.care import care
 from rackview.rules.view import View
 from rackview.rules.water import water
+from rackview.science.state.estimate import estimate
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 Z90 = 1.6448536269514722
@@ -34,6 +35,7 @@ class Believed:
     collapse_chance: float = 0.0
     egg_ratio: float | None = None
     ceiling_per_ml: float | None = 450.0
+    highest_per_ml: float | None = 250.0
 
     @property
     def density_per_ml(self) -> Interval | None:
@@ -108,6 +110,17 @@ def vessel_view():
             today=math.floor(now),
             stock=stock,
         )
+
+    return make
+
+
+@pytest.fixture
+def real_view(vessel_view):
+    """A function that makes a view of one vessel from events, with the estimate that they give."""
+
+    def make(events, day: float) -> View:
+        view = vessel_view(events, day)
+        return replace(view, estimate=estimate(view.log, view.profile, view.day))
 
     return make
 

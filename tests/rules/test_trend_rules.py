@@ -9,7 +9,7 @@ import pytest
 from rackview.core.profile import strains
 from rackview.rules import trend_flags as rules
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.signs import Signs, chance_share_under, signs_of
+from rackview.rules.signs import Signs, chance_share_under, crash_limit, floor_limit, signs_of
 from rackview.rules.trend_flags import alarm
 
 L = strains()["rotifer-L"]
@@ -113,6 +113,41 @@ def test_a_culture_from_another_strain_is_told(vessel_view, count):
         restart = {"day": 0.0, "kind": "restart", "from_vessel": donor, "volume_l": 6.0}
         view = vessel_view([restart, count(1.0)], day=1.0, others=(other, same))
         assert (rules.mixed_strain(view) is not None) is fires
+
+
+# --- a culture begun thin ---
+
+
+@pytest.mark.parametrize(
+    ("highest", "crash", "floor"),
+    [
+        (None, 20.0, 60.0),  # nothing was ever seen in it
+        (250.0, 20.0, 60.0),
+        (60.0, 20.0, 60.0),
+        (59.9, 19.97, 29.95),  # it never stood at its floor
+        (6.0, 2.0, 3.0),
+        (0.3, 1.0, 1.5),  # stragglers
+    ],
+)
+def test_who_never_stood_at_the_floor_is_measured_by_what_it_had(believed, highest, crash, floor):
+    assert L.floor_per_ml == 60.0
+    found = believed(highest_per_ml=highest)
+    assert crash_limit(found, L) == pytest.approx(crash, rel=1e-3)
+    assert floor_limit(found, L) == pytest.approx(floor, rel=1e-3)
+
+
+def test_a_culture_begun_thin_that_grows_has_not_crashed(count, real_view):
+    thin = [count(float(k), f"{n} {n + 1} {n - 1}") for k, n in enumerate((5, 6, 8, 10, 13))]
+    assert not {"crash", "floor", "failing"} & {f.code for f in rules.trend_flags(real_view(thin, day=4.1))}
+    gone = [count(5.0, "1 0 1"), count(5.1, "0 1 1")]
+    assert "crash" in {f.code for f in rules.trend_flags(real_view([*thin, *gone], day=5.2))}
+
+
+def test_a_culture_that_stood_at_its_floor_has_crashed_where_a_young_one_has_not(count, real_view):
+    low = [count(3.0, "6 5 7"), count(3.1, "7 5 6")]
+    full, thin = ([count(float(k), f"{n} {n + 4} {n - 4}") for k in range(3)] for n in (200, 8))
+    assert "crash" in {f.code for f in rules.trend_flags(real_view([*full, *low], day=3.2))}
+    assert "crash" not in {f.code for f in rules.trend_flags(real_view([*thin, *low], day=3.2))}
 
 
 # --- signs of a real count ---
@@ -268,7 +303,7 @@ def test_the_chance_of_a_share_agrees_with_scipy():
 
 
 def test_a_crash_stays_until_handled(vessel_view, count):
-    low = [count(0.0, "1 0 2"), count(1.0, "0 1 0")]
+    low = [count(-1.0), count(0.0, "1 0 2"), count(1.0, "0 1 0")]
     back = [count(2.0 + k, "200 205 195") for k in range(6)]
     assert "crash" in {f.code for f in rules.trend_flags(vessel_view([*low, *back], day=7.0))}
     said = {"day": 7.0, "kind": "decline", "code": "crash", "reason": "miscounted"}

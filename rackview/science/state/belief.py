@@ -66,7 +66,8 @@ class Belief(NamedTuple):
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
     `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
-    the last days, as what was believed then can't be had from what is believed now.
+    the last days, as what was believed then can't be had from what is believed now. `stood` is the log of the highest
+    density that this culture was begun or counted at, slips and empty counts left out.
     """
 
     day: float
@@ -84,6 +85,7 @@ class Belief(NamedTuple):
     seen: Looks = ()
     miscount: float = 0.0
     log_like: float = 0.0
+    stood: float = -math.inf
     taken: tuple[Taken, ...] = ()
 
     def at(self, prior: Prior, day: float) -> Belief:
@@ -211,6 +213,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     mix, like, bad = single.counted(prior.model, mix, tally, cv2)
     if belief.mix is None and belief.learned is None:
         mix = mixture.referred(prior.model, mix, mixture.level(mix)[0])
+    stood = belief.stood if event.animals == 0 or bad > 0.5 else max(belief.stood, tally.log_n - tally.log_ml)
     eggs, weight = _egg_share(belief, event, node.day)
     seen, heard, learned = _looked(prior, belief, mix, node.day, looks)
     return Belief(
@@ -229,6 +232,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
         seen=seen,
         miscount=bad,
         log_like=belief.log_like + like,
+        stood=stood,
         taken=belief.taken,
     )
 
@@ -308,7 +312,7 @@ def _out(belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief
 
 def _emptied(belief: Belief) -> Belief:
     learned = belief.learned if belief.mix is None else belief.mix
-    return belief._replace(mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
+    return belief._replace(mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0, stood=-math.inf)
 
 
 def _shifted(belief: Belief, water: Water, by: float) -> Belief:
@@ -340,7 +344,11 @@ def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: 
     if donor is None or donor.mix is None:
         return belief._replace(state=UNKNOWN if donor is None else donor.state)
     x, var = mixture.level(donor.mix)
-    return belief._replace(mix=begun(prior, belief, x + by, math.sqrt(var + sd * sd)), state=KNOWN)
+    return _cultured(prior, belief, x + by, math.sqrt(var + sd * sd))
+
+
+def _cultured(prior: Prior, belief: Belief, x: float, sd: float) -> Belief:
+    return belief._replace(mix=begun(prior, belief, x, sd), state=KNOWN, stood=x)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:
@@ -352,11 +360,11 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
-        return empty._replace(mix=begun(prior, empty, math.log(event.density_per_ml), STATED_SD), state=KNOWN)
+        return _cultured(prior, empty, math.log(event.density_per_ml), STATED_SD)
     if partner is not None:
         share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / full, 1.0), 0.05)
         return _started(prior, empty, partner, math.log(share), sd)
-    return empty._replace(mix=begun(prior, empty, prior.start, UNKNOWN_SD), state=KNOWN)
+    return _cultured(prior, empty, prior.start, UNKNOWN_SD)
 
 
 def _rest(prior: Prior, belief: Belief, node: Node, event: ev.Event, partner: Belief | None) -> Belief:

@@ -126,6 +126,12 @@ class Estimate:
         c = self.newest_count
         return None if c is None else counts.density(c.tallies, c.aliquot_ml, c.dilution, c.fixative)
 
+    @property
+    def highest_per_ml(self) -> float | None:
+        """The highest density this culture was begun or counted at; None if it never held an animal that was seen."""
+        stood = self.belief.stood
+        return None if stood == -math.inf else math.exp(stood)
+
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:
