@@ -26,6 +26,8 @@ SHARED = 0.5
 """Correlation taken between vessels: they share room, water and feed."""
 
 LEAST_SD = 0.1
+STARVING = 0.6
+"""With less than this share of their need all broods do poorly, and fewer may do better; common practice, no source."""
 
 
 def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, ...], days: int) -> Plan:
@@ -171,6 +173,9 @@ def _notes(sit: Situation, decided: Decisions, days: list[PlanDay], asked: list[
         met = decided.strains[strain].met if strain in decided.strains else 1.0
         if met < 0.98:
             notes.append(words.shared(strain, met))
+        most = max(len(d.for_broods) for d in days if d.strain == strain)
+        if met < STARVING and most > 1:
+            notes.append(words.in_full(strain, math.floor(met * most), most))
     notes += [words.brood_unknown(b.brood) for b in sit.rack.broods if not _reckoned(sit, b)]
     return tuple(notes)
 

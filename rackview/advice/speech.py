@@ -19,7 +19,7 @@ def figures(value: float, digits: int = 2) -> str:
     """A number with at most so many significant figures, without exponent: 5.2, 212 as 210, 0.28."""
     if value == 0:
         return "0"
-    size = len(f"{abs(value):.0f}") if abs(value) >= 1 else 0
+    size = len(str(int(abs(value)))) if abs(value) >= 1 else 0
     if size >= digits:
         return f"{round(value, digits - size):.0f}"
     if size == 0:

@@ -9,18 +9,18 @@ from datetime import datetime, timedelta
 from rackview.advice import words
 from rackview.advice.build import Decisions, Feeding, Hold
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
+from rackview.advice.feeds import dose
 from rackview.advice.harvests import DISCARD, Take
 from rackview.advice.moves import Move
 from rackview.advice.order import SUSPECT, ranks, standing
 from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
-from rackview.core.tables import Stock
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import remainder_per_ml, safe_share
-from rackview.rules.view import USUAL_DRY_G_PER_ML, View
+from rackview.rules.view import View
 
 URGENT, LARVAE, SOON, ROUTINE = 1, 2, 3, 4
 DENSE = ("dense", "crowded")
@@ -174,13 +174,13 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
 
 def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided: Decisions) -> Suggestion:
     name = view.vessel.vessel
-    stock = sit.rack.stock[0] if sit.rack.stock else None
-    amount, unit, unit_words, guessed = _dose(feeding.dry_g, stock)
+    given = dose(sit, view, feeding.dry_g)
+    amount, stock = rounded(given.amount), given.stock
     values = {
-        "amount": amount, "unit_words": unit_words, "ration": feeding.ration, "animals": feeding.animals,
+        "amount": amount, "unit_words": given.words, "ration": feeding.ration, "animals": feeding.animals,
         "reasons": feeding.reasons,
     }  # fmt: skip
-    codes = ["guess"] if guessed else []
+    codes = ["guess"] if given.guessed else []
     if stock is not None and stock.expires is not None and stock.expires < sit.when.date:
         codes.append("expired")
     tint = view.care.tints[-1] if view.care.tints else None
@@ -189,22 +189,12 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
     if tint is not None and {"tint_high", "tint_low"} & set(feeding.reasons):
         evidence = (*evidence, Evidence(f"tint {tint.value:.0f} before feeding", (tint.event,) if tint.event else ()))
     return Suggestion(
-        vessel=name, action="feed", amount=amount, unit=unit, other_vessel=None, priority=SOON, before=sit.when.tonight,
-        why=words.feed_why(values, speech), evidence=evidence, sureness=0.9 if not feeding.reasons else 0.8,
+        vessel=name, action="feed", amount=amount, unit=given.unit, feed=given.feed, other_vessel=None, priority=SOON,
+        before=sit.when.tonight, why=words.feed_why(values, speech), evidence=evidence,
+        sureness=0.9 if not feeding.reasons else 0.8,
         cautions=_cautions(sit, name, *codes), code="ration", text=words.action_text("feed", values, speech),
-        severity=_worst(sit.findings[name], ("overfed", "underfed")), feed=stock.feed if stock else None,
-        own_tools=_own_tools(sit, name),
+        severity=_worst(sit.findings[name], ("overfed", "underfed")), own_tools=_own_tools(sit, name),
     )  # fmt: skip
-
-
-def _dose(dry_g: float, stock: Stock | None) -> tuple[float, str, str, bool]:
-    """Amount, unit, unit in words, and whether the strength of the feed had to be guessed."""
-    if stock is None:
-        return rounded(dry_g), "g", "g dry feed", False
-    strength = stock.dry_g_per_ml
-    if strength is None:
-        strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0
-    return rounded(dry_g / strength), stock.unit, stock.unit, stock.dry_g_per_ml is None
 
 
 def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:

@@ -333,6 +333,13 @@ def shared(strain: str, met: float) -> str:
     return f"{strain}: stock is short, so each day gets about {per_cent(met)} of its need."
 
 
+def in_full(strain: str, broods: int, most: int) -> str:
+    """How many of the broods a shortage would let live well, as half rations raise few larvae of any."""
+    if broods == 0:
+        return f"{strain}: too little for any of the {most} broods in full. Find more stock, or raise fewer larvae."
+    return f"{strain}: enough for {broods} of the {most} broods in full. Choose early which to raise."
+
+
 def brood_unknown(brood: str) -> str:
     """A brood that can't be reckoned with."""
     return f"Brood {brood}: give its larval group, or its strain and day of hatching, to plan for it."

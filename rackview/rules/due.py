@@ -70,9 +70,9 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         return _second_look(view, findings)
     asks = [f for f in findings if "count" in BY_CODE[f.code].actions and f.state not in {"shelved", "suppressed"}]
     if asks:
-        return Due(
-            "recount", days, asks[0].events or (newest.id,), routine=False, sureness=asks[0].chance, why=asks[0].code
-        )
+        first = asks[0]
+        code = "count_interval" if first.code == "count_old" else "recount"
+        return Due(code, days, first.events or (newest.id,), routine=False, sureness=first.chance, why=first.code)
     if days >= view.profile.count_days:
         return Due("count_interval", days, (newest.id,))
     density = view.density

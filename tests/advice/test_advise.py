@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import fields, replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -110,11 +110,34 @@ def test_declined_is_not_asked_again_that_day(three, at, by_vessel):
     assert "A" not in by_vessel(advise(week, at(DAY + 6)), "clean")
 
 
-def test_no_feed_in_stock_says_grams_dry(build, at, by_vessel):
+def test_without_a_shelf_the_feed_is_what_the_vessel_got_last(build, at, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, stock=())
     found = by_vessel(advise(rack, at(DAY, NOON)), "feed")["A"]
-    assert (found.unit, found.feed) == ("g", None)
+    assert (found.unit, found.feed, found.text) == ("mL", "algae", f"Feed {found.amount:g} mL")
+    assert any("strength" in c for c in found.cautions)
+    new = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, days=1, stock=())
+    found = by_vessel(advise(new, at(0, NOON)), "feed")["A"]
+    assert (found.unit, found.feed) == ("g", None), "never fed"
     assert "dry" in found.text
+
+
+def test_of_several_feeds_each_vessel_gets_its_own_by_name(three, at, by_vessel):
+    other = replace(three.stock[0], feed="flagellates")
+    rack = three.with_stock([three.stock[0], other])
+    fed = {"at": at(DAY - 1, 400), "vessel": "B", "kind": "feed", "feed": "flagellates", "amount": 20.0}
+    found = by_vessel(advise(rack.record(fed), at(DAY, NOON)), "feed")
+    assert {name: s.feed for name, s in found.items()} == {"A": "algae", "B": "flagellates", "C": "algae", "R": "algae"}
+    assert found["B"].text == f"Feed {found['B'].amount:g} mL flagellates"
+    gone = by_vessel(advise(three.record(fed), at(DAY, NOON)), "feed")["B"]
+    assert (gone.feed, gone.text) == ("algae", f"Feed {gone.amount:g} mL"), "not on the shelf"
+
+
+def test_an_expired_feed_is_not_begun(build, at, by_vessel):
+    new = build({"A": ("rotifer-L", "1", 1, 20.0, 210.0)}, days=1)
+    old = replace(new.stock[0], feed="old", expires=date(2026, 2, 1))
+    both, alone = new.with_stock([old, *new.stock]), new.with_stock([old])
+    assert by_vessel(advise(both, at(0, NOON)), "feed")["A"].feed == "algae"
+    assert by_vessel(advise(alone, at(0, NOON)), "feed")["A"].feed == "old"
 
 
 def test_the_first_feed_of_the_stock_sets_unit_and_strength(three, build, at, by_vessel):
@@ -397,6 +420,16 @@ def test_plan_says_when_it_falls_short_and_what_it_cannot_reckon(three, at):
     assert next(d for d in other.days if d.strain == "rotifer-SS").chance_short == 1.0
     odd = plan(three.with_broods([Brood("x", hatched=at(DAY).date())]), at(DAY, NOON), 2)
     assert any("Brood x" in note for note in odd.notes)
+
+
+@pytest.mark.parametrize(
+    ("count", "tank_l", "says"),
+    [(1, 3000.0, None), (2, 60.0, None), (4, 300.0, "of the 4 broods in full"), (2, 3000.0, "any of the 2 broods")],
+)
+def test_plan_says_how_many_broods_a_great_shortage_can_raise(three, at, count, tank_l, says):
+    many = [replace(broods(at, tank_l)[0], brood=f"fish {k}") for k in range(count)]
+    notes = plan(three.with_broods(many), at(DAY, NOON), 4).notes
+    assert [says in note for note in notes if "in full" in note] == ([] if says is None else [True])
 
 
 def test_suggestions_are_plain_frozen_data(three, at):

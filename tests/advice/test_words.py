@@ -59,7 +59,17 @@ def test_a_young_vessel_is_left_to_grow(build, at):
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [(0, "0"), (5.23, "5.2"), (212, "210"), (0.284, "0.28"), (12.5, "12"), (1e-4, "0.0001"), (99.6, "100")],
+    [
+        (0, "0"),
+        (5.23, "5.2"),
+        (212, "210"),
+        (0.284, "0.28"),
+        (12.5, "12"),
+        (1e-4, "0.0001"),
+        (99.6, "100"),
+        (9.6, "9.6"),
+        (9.96, "10"),
+    ],
 )
 def test_no_more_figures_than_a_count_supports(value, text):
     assert figures(value) == text

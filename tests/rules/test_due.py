@@ -40,6 +40,8 @@ def test_trouble_asks_for_a_count_sooner_but_not_twice_a_day(vessel_view, count)
     trouble = (finding("drop", 0.0, "e"),)
     assert count_due(vessel_view([count()], day=0.1), trouble) is None
     assert code(count_due(vessel_view([count()], day=1.0), trouble)) == "recount"
+    late = count_due(vessel_view([count()], day=4.0), (finding("count_old", 3.0, "e"),))
+    assert (late.code, late.why, late.routine) == ("count_interval", "count_old", False), "nothing to doubt"
     assert count_due(vessel_view([count(0.9), count(1.0)], day=1.1), trouble) is None, "it stood before today"
 
 

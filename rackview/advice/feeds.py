@@ -1,0 +1,55 @@
+"""Which feed a vessel is given, and how much of it makes a dose."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rackview.advice.situation import Situation
+from rackview.core.tables import Stock
+from rackview.rules.view import USUAL_DRY_G_PER_ML, View
+
+
+@dataclass(frozen=True, slots=True)
+class Dose:
+    """So much of a feed, in `unit`; `guessed` if its strength is not known. Without a feed, dry matter in g."""
+
+    amount: float
+    unit: str
+    words: str
+    stock: Stock | None
+    guessed: bool = False
+
+    @property
+    def feed(self) -> str | None:
+        """The name of the feed."""
+        return None if self.stock is None else self.stock.feed
+
+
+def dose(sit: Situation, view: View, dry_g: float) -> Dose:
+    """What `dry_g` of dry matter are of the feed that this vessel is given."""
+    stock = feed_for(sit, view)
+    if stock is None:
+        return Dose(dry_g, "g", "g dry feed", None)
+    strength = stock.dry_g_per_ml
+    if strength is None:
+        strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0
+    words = f"{stock.unit} {stock.feed}" if len(sit.rack.stock) > 1 else stock.unit
+    return Dose(dry_g / strength, stock.unit, words, stock, stock.dry_g_per_ml is None)
+
+
+def feed_for(sit: Situation, view: View) -> Stock | None:
+    """The feed that the vessel got last, else another of its strain, else the first on the shelf that has not expired.
+
+    One that is no longer on the shelf is not asked for, unless nothing is known of the shelf.
+    """
+    shelf = sit.rack.stock
+    like = [view, *(v for v in sit.views.values() if v.vessel.strain == view.vessel.strain)]
+    last = [v.care.feeds[-1].event for v in like if v.care.feeds]
+    for fed in last:
+        known = next((one for one in shelf if one.feed == fed.feed), None)
+        if known is not None:
+            return known
+        if not shelf:
+            return Stock(fed.feed, unit=fed.unit)
+    fresh = [one for one in shelf if one.expires is None or one.expires >= sit.when.date]
+    return next(iter([*fresh, *shelf]), None)
