@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from rackview.rules.findings import Finding
-from rackview.rules.view import View, chance_under
+from rackview.rules.view import View
 
 SMALLEST_SHARE = 0.08
 """Taking less than this is not worth wet hands."""
@@ -33,15 +33,14 @@ def remainder_per_ml(view: View) -> float:
 
 def regrowth_per_day(view: View) -> float:
     """The believed net rate, kept within 0 and what the strain can do."""
-    net = view.estimate.net_per_day
-    return 0.0 if net is None else min(max(net.median, 0.0), view.profile.rate_most_per_day)
+    net = view.estimate.median_net_per_day
+    return 0.0 if net is None else min(max(net, 0.0), view.profile.rate_most_per_day)
 
 
 def vigour_per_day(view: View) -> float:
     """The net rate that the vessel would show if it stood thin: what is believed, crowding taken out."""
-    density = view.density
     top = view.estimate.ceiling_per_ml or view.profile.ceiling_per_ml
-    crowd = max(1.0 - (density.median if density is not None else 0.0) / top, LEAST_CROWD)
+    crowd = max(1.0 - (view.per_ml or 0.0) / top, LEAST_CROWD)
     return min(regrowth_per_day(view) / crowd, view.profile.rate_most_per_day)
 
 
@@ -53,11 +52,11 @@ def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
 
 
 def _able(view: View) -> bool:
-    density = view.density
-    if density is None or density.median <= 0.0 or (view.below(HALF * density.median) or 0.0) > DOUBT:
+    per_ml = view.per_ml
+    if per_ml is None or per_ml <= 0.0 or (view.below(HALF * per_ml) or 0.0) > DOUBT:
         return False
-    shrinking = chance_under(view.estimate.net_per_day, SHRINKS_PER_DAY)
-    return shrinking is None or shrinking < 0.5
+    net = view.estimate.median_net_per_day
+    return net is None or net > SHRINKS_PER_DAY
 
 
 def growth_share(view: View) -> float:
@@ -70,11 +69,11 @@ def growth_share(view: View) -> float:
 
 
 def _growth_share(view: View) -> float:
-    density = view.density
-    if density is None or density.median <= 0.0:
+    per_ml = view.per_ml
+    if per_ml is None or per_ml <= 0.0:
         return 0.0
-    share = 1.0 - aim_per_ml(view) * math.exp(-regrowth_per_day(view)) / density.median
-    most = view.profile.share_most if density.median > view.profile.band_high_per_ml else view.profile.share_high
+    share = 1.0 - aim_per_ml(view) * math.exp(-regrowth_per_day(view)) / per_ml
+    most = view.profile.share_most if per_ml > view.profile.band_high_per_ml else view.profile.share_high
     share = min(share, most, safe_share(view))
     return share if share >= SMALLEST_SHARE else 0.0
 
@@ -85,10 +84,10 @@ def safe_share(view: View) -> float:
 
 
 def _safe_share(view: View) -> float:
-    density = view.density
-    if density is None or density.median <= 0.0:
+    per_ml = view.per_ml
+    if per_ml is None or per_ml <= 0.0:
         return 0.0
-    most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / density.median)
+    most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / per_ml)
     if most <= 0.0:
         return 0.0
     if _risk(view, most) <= RISK:

@@ -60,7 +60,7 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
         cut = min(cut, CUT_SUSPECT)
     if cut < 1.0:
         reasons.append("cut")
-    if view.vessel.reserve and view.density is not None and view.density.median >= RESERVE_WELL * aim_per_ml(view):
+    if view.vessel.reserve and view.per_ml is not None and view.per_ml >= RESERVE_WELL * aim_per_ml(view):
         cut = min(cut, CUT_RESERVE)
         reasons.append("reserve")
     found = base * warmth * cut

@@ -59,13 +59,18 @@ class View:
         return self.estimate.density_per_ml if self.stocked else None
 
     @cached_property
+    def per_ml(self) -> float | None:
+        """The median of `density` alone, which takes a third of the time."""
+        return self.estimate.median_per_ml if self.stocked else None
+
+    @cached_property
     def animals(self) -> float:
         """Animals in the vessel now (median); 0 where nothing is known."""
-        return 0.0 if self.density is None else self.density.median * self.estimate.level_l * 1000.0
+        return 0.0 if self.per_ml is None else self.per_ml * self.estimate.level_l * 1000.0
 
     def below(self, per_ml: float, days: float = 0.0) -> float | None:
         """Probability of a density under `per_ml` in `days` days, or None where nothing is known."""
-        if self.density is None:
+        if self.per_ml is None:
             return None
         chance = self.estimate.chance_below(per_ml, days)
         return None if math.isnan(chance) else chance

@@ -44,6 +44,14 @@ class Believed:
         return Interval(self.per_ml, *(self.per_ml * math.exp(z * self.sd) for z in (-Z90, Z90)))
 
     @property
+    def median_per_ml(self) -> float | None:
+        return self.per_ml
+
+    @property
+    def median_net_per_day(self) -> float | None:
+        return self.net
+
+    @property
     def net_per_day(self) -> Interval | None:
         if self.net is None:
             return None

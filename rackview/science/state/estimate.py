@@ -31,7 +31,8 @@ from rackview.science.state.signs import SIGNS, teaching
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
 
-LEVELS = (0.5, 0.05, 0.95)
+MIDDLE, ENDS = (0.5,), (0.05, 0.95)
+"""Levels of the median and of the ends of the 90 % interval."""
 Z90 = 1.6448536269514722
 EARLY_SIGN = 0.07
 """Chance of a failing culture from which the early sign is worth a flag (see docs/estimate.md)."""
@@ -58,19 +59,38 @@ class Estimate:
     @cached_property
     def density_per_ml(self) -> Interval | None:
         """Animals per mL."""
+        median = self.median_per_ml
+        if median is None or self.belief.mix is None:
+            return None if median is None else Interval(0.0, 0.0, 0.0)
+        return Interval(median, *map(math.exp, normal.quantiles(*self._ahead(0.0), ENDS)))
+
+    @cached_property
+    def median_per_ml(self) -> float | None:
+        """The median of `density_per_ml`, which is all that most readers want of it."""
         if self.belief.mix is None:
-            return Interval(0.0, 0.0, 0.0) if self.belief.state == EMPTY else None
-        return Interval(*map(math.exp, normal.quantiles(*self._ahead(0.0), LEVELS)))
+            return 0.0 if self.belief.state == EMPTY else None
+        return math.exp(normal.quantiles(*self._ahead(0.0), MIDDLE)[0])
 
     @cached_property
     def net_per_day(self) -> Interval | None:
         """Births less losses."""
+        median, net = self.median_net_per_day, self._net
+        return None if median is None or net is None else Interval(median, *normal.quantiles(*net, ENDS))
+
+    @cached_property
+    def median_net_per_day(self) -> float | None:
+        """The median of `net_per_day`, which is all that most readers want of it."""
+        return None if self._net is None else normal.quantiles(*self._net, MIDDLE)[0]
+
+    @cached_property
+    def _net(self) -> Components | None:
+        """Weights, means and standard deviations of births less losses, per day."""
         mix = self.belief.mix
         if mix is None:
             return None
         push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
         rates, variances = single.drifts(self.prior.model, mix, push)
-        return Interval(*normal.quantiles(self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances], LEVELS))
+        return self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances]
 
     @property
     def birth_per_day(self) -> Interval | None:

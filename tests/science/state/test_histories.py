@@ -56,6 +56,15 @@ def numbers(found: Estimate) -> list[float]:
     return [*values, found.ceiling_per_ml or 0.0, found.collapse_chance, found.egg_ratio or 0.0, found.level_l]
 
 
+def test_the_medians_alone_are_those_of_the_intervals():
+    rack = Rack.build(VESSELS, month())
+    for days in (-1.0, 3.5, 20.41, 45.0):
+        for vessel in rack.vessels:
+            one, other = (estimate(rack.log(vessel, now(days)), rack.profile(vessel), now(days)) for _ in range(2))
+            medians = one.median_per_ml, one.median_net_per_day
+            assert medians == tuple(s and s.median for s in (other.density_per_ml, other.net_per_day))
+
+
 def believed(rack: Rack, days: float) -> list[float]:
     return [x for v in rack.vessels for x in numbers(estimate(rack.log(v), rack.profile(v), now(days)))]
 
