@@ -154,13 +154,15 @@ def _spares_one(sit: Situation, strain: str) -> bool:
     views = [sit.views[g.vessel] for g in harvests.givers(sit, strain, (), {})]
     if len(views) < 2:
         return False
-    views.sort(key=lambda v: v.animals)
     ahead, _ = harvests.draws(sit, strain, 0.0)
+    if not any(ahead):
+        return True
+    views.sort(key=lambda v: v.animals)
     return lasts(harvests.pool_of(views[:-1]), ahead)
 
 
 def _feeding(view: View, findings: tuple[Finding, ...], take: harvests.Take | None, moved_l: float) -> Feeding | None:
-    if not view.stocked or view.density is None or view.density.median <= 0.0:
+    if not view.stocked or view.per_ml is None or view.per_ml <= 0.0:
         return None
     if view.care.done_since("feed", view.today) or view.estimate.level_l <= 0.0:
         return None

@@ -71,20 +71,33 @@ def strains_of(sit: Situation) -> list[str]:
 
 def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[str, float]) -> list[Giver]:
     """The vessels of a strain that may be harvested today; `moved` is the share a restart already takes."""
-    found = []
     last = last_healthy(sit, strain)
-    for name, view in sit.views.items():
-        if view.vessel.strain != strain or name in leave or view.care.done_since("harvest", view.today):
-            continue
-        if view.density is None or not may_give(view, sit.suspects[name]):
-            continue
-        out = moved.get(name, 0.0)
-        growth = max(growth_share(view) - out, 0.0)
-        safe = max(safe_share(view) - out, 0.0)
-        if name == last:
-            safe = min(safe, max(1.0 - view.profile.band_low_per_ml / view.density.median, 0.0))
-        found.append(Giver(name, view.density.median, view.estimate.level_l, growth, max(safe, growth)))
-    return found
+    able = [view for view in _able(sit, strain) if view.vessel.vessel not in leave]
+    return [_giver(view, moved.get(view.vessel.vessel, 0.0), view.vessel.vessel == last) for view in able]
+
+
+def _able(sit: Situation, strain: str) -> list[View]:
+    """The vessels of a strain that may be harvested and were not today; remembered, as a day is decided twice."""
+    known: dict[str, list[View]] = sit.memo.setdefault("able", {})
+    if strain not in known:
+        known[strain] = [
+            view
+            for name, view in sit.views.items()
+            if view.vessel.strain == strain
+            and not view.care.done_since("harvest", view.today)
+            and may_give(view, sit.suspects[name])
+        ]
+    return known[strain]
+
+
+def _giver(view: View, out: float, last: bool) -> Giver:
+    """What a vessel gives after the share `out` is gone; the last healthy one must stay within its working band."""
+    per_ml = view.per_ml or 0.0
+    growth = max(growth_share(view) - out, 0.0)
+    safe = max(safe_share(view) - out, 0.0)
+    if last:
+        safe = min(safe, max(1.0 - view.profile.band_low_per_ml / per_ml, 0.0))
+    return Giver(view.vessel.vessel, per_ml, view.estimate.level_l, growth, max(safe, growth))
 
 
 def last_resort(sit: Situation, strain: str, leave: Collection[str]) -> Giver | None:
@@ -99,13 +112,13 @@ def last_resort(sit: Situation, strain: str, leave: Collection[str]) -> Giver | 
         doubts = sit.suspects[name]
         if view.vessel.strain != strain or name in leave or not doubts or not may_give(view, ()):
             continue
-        if view.care.done_since("harvest", view.today) or view.density is None or not all(map(_only_doubted, doubts)):
+        if view.care.done_since("harvest", view.today) or view.per_ml is None or not all(map(_only_doubted, doubts)):
             continue
         safe = safe_share(view)
         if safe >= SMALLEST_TAKE:
             worst = max(d.severity for d in doubts)
             place = (view.vessel.shelf, view.vessel.position)
-            giver = Giver(name, view.density.median, view.estimate.level_l, 0.0, safe)
+            giver = Giver(name, view.per_ml, view.estimate.level_l, 0.0, safe)
             found.append(((worst, len(doubts), -safe * giver.animals, place), giver))
     return min(found, key=lambda f: f[0])[1] if found else None
 
@@ -166,19 +179,22 @@ def _days_before(sit: Situation, strain: str) -> list[tuple[float, float]]:
 
 def delivered_today(sit: Situation, strain: str) -> float:
     """Animals of a strain harvested for larvae since the keeper's midnight."""
-    total = 0.0
-    for view in sit.views.values():
-        if view.vessel.strain == strain:
-            total += sum(_animals_in(view, h) for h in lately(view.care.harvests, view.today) if h.to != DISCARD)
-    return total
+    known: dict[str, float] = sit.memo.setdefault("delivered", {})
+    if strain not in known:
+        total = 0.0
+        for view in sit.views.values():
+            if view.vessel.strain == strain:
+                total += sum(_animals_in(view, h) for h in lately(view.care.harvests, view.today) if h.to != DISCARD)
+        known[strain] = total
+    return known[strain]
 
 
 def _animals_in(view: View, harvest: Harvest) -> float:
     """Animals taken in a harvest earlier today, from what is believed to be left."""
-    if view.density is None:
+    if view.per_ml is None:
         return 0.0
     after = max(view.estimate.level_l, 1e-9)
-    before_per_ml = view.density.median * after / max(after - harvest.refill_l, 0.1 * after)
+    before_per_ml = view.per_ml * after / max(after - harvest.refill_l, 0.1 * after)
     return before_per_ml * harvest.volume_l * 1000.0
 
 

@@ -121,10 +121,10 @@ def _stalled(sit: Situation, declined: set[str], used: set[str]) -> list[Move]:
     found: list[Move] = []
     for name, view in sit.views.items():
         slow = next((f for f in sit.findings[name] if f.code == "stalled" and f.state not in QUIET), None)
-        if slow is None or name in declined or in_trouble(sit, name) is not None or view.density is None:
+        if slow is None or name in declined or in_trouble(sit, name) is not None or view.per_ml is None:
             continue
         move = _best(sit, view, "restart", "stalled", used, slow)
-        if move is None or move.start_per_ml < view.density.median:
+        if move is None or move.start_per_ml < view.per_ml:
             continue
         if _worth_seeding(sit.views[move.donor], view):
             used.add(move.donor)
@@ -167,7 +167,7 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
         if move is None:
             continue
         donor = sit.views[move.donor]
-        if move.code == "room" and (donor.density is None or donor.density.median < aim_per_ml(donor)):
+        if move.code == "room" and (donor.per_ml is None or donor.per_ml < aim_per_ml(donor)):
             continue
         taken.add(move.donor)
         found.append(move)
@@ -175,7 +175,7 @@ def splits(sit: Situation, declined: Iterable[str], used: Iterable[str], ahead: 
 
 
 def _is_dense(view: View) -> bool:
-    return view.density is not None and view.density.median > view.profile.band_high_per_ml
+    return view.per_ml is not None and view.per_ml > view.profile.band_high_per_ml
 
 
 def unused(sit: Situation, view: View) -> bool:
@@ -213,25 +213,25 @@ def _move(
     sit: Situation, donor: View, target: View, action: str, code: str, used: set[str], finding: Finding | None
 ) -> Move | None:
     name = donor.vessel.vessel
-    if donor is target or donor.vessel.strain != target.vessel.strain or name in used or donor.density is None:
+    if donor is target or donor.vessel.strain != target.vessel.strain or name in used or donor.per_ml is None:
         return None
     reserve = donor.vessel.reserve
     if reserve and (action != "restart" or code == "age"):
         return None
-    if not _may_seed(sit, donor) or donor.density.median <= 0.0 or donor.estimate.level_l <= 0.0:
+    if not _may_seed(sit, donor) or donor.per_ml <= 0.0 or donor.estimate.level_l <= 0.0:
         return None
     share_most = min(safe_share(donor), RESERVE_MOST if reserve else 1.0)
     wanted_per_ml = START_MARGIN * target.profile.start_per_ml
     full = target.vessel.volume_l
-    wanted = wanted_per_ml * full / donor.density.median
+    wanted = wanted_per_ml * full / donor.per_ml
     if action == "split" and _is_dense(donor):
         code = "dense"
-        wanted = max(wanted, (1.0 - aim_per_ml(donor) / donor.density.median) * donor.estimate.level_l)
+        wanted = max(wanted, (1.0 - aim_per_ml(donor) / donor.per_ml) * donor.estimate.level_l)
     litres = min(wanted, share_most * donor.estimate.level_l, full)
-    start = litres * donor.density.median / full
+    start = litres * donor.per_ml / full
     if start < (LEAST_START_RESERVE if reserve else LEAST_START) * target.profile.start_per_ml:
         return None
-    left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
+    left = donor.per_ml * (1.0 - litres / donor.estimate.level_l)
     rate = max(target.profile.rate_per_day, 0.05)
     ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
     return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)
@@ -241,10 +241,10 @@ def thinner(sit: Situation, move: Move) -> Move:
     """The same move with only as much culture as makes it worth while."""
     donor, target = sit.views[move.donor], sit.views[move.target]
     least = LEAST_START * target.profile.start_per_ml
-    if donor.density is None or donor.vessel.reserve or move.start_per_ml <= least:
+    if donor.per_ml is None or donor.vessel.reserve or move.start_per_ml <= least:
         return move
     litres = move.litres * least / move.start_per_ml
-    left = donor.density.median * (1.0 - litres / donor.estimate.level_l)
+    left = donor.per_ml * (1.0 - litres / donor.estimate.level_l)
     ready = move.ready_days + math.log(move.start_per_ml / least) / max(target.profile.rate_per_day, 0.05)
     return replace(move, litres=litres, start_per_ml=least, left_per_ml=left, ready_days=ready, thin=True)
 
@@ -255,5 +255,5 @@ def _may_seed(sit: Situation, donor: View) -> bool:
     if standing(sit, name) > CLEAN or donor.care.counts_since_move < 1:
         return False
     if donor.vessel.reserve:
-        return donor.density is not None and not sit.suspects[name]
+        return donor.per_ml is not None and not sit.suspects[name]
     return may_give(donor, sit.suspects[name])

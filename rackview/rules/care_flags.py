@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from rackview.core.events import Count
 from rackview.rules.findings import Finding, finding
@@ -67,6 +66,10 @@ def floss(view: View) -> Finding | None:
 
 def aged(view: View) -> Finding | None:
     """The culture was started anew long ago, or is at least as old as its record: a restart is due."""
+    return view.once(_aged)
+
+
+def _aged(view: View) -> Finding | None:
     event = view.care.started_by
     start = view.care.started if view.care.started is not None else view.care.first_day
     if not view.stocked or start is None or view.day - start < view.profile.restart_days:
@@ -82,7 +85,9 @@ def age(view: View) -> Finding | None:
     if found is None:
         return None
     late = view.day - found.since - (OVERDUE - 1.0) * view.profile.restart_days
-    return None if late < 0.0 else replace(found, since=view.day - late)
+    if late < 0.0:
+        return None
+    return Finding(found.code, found.severity, found.chance, view.day - late, found.values, found.events)
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:
@@ -113,8 +118,8 @@ def _two_tints(view: View) -> tuple[float, float] | None:
 def overfed(view: View) -> Finding | None:
     """Water that stays dark with food twice in a row, or a ration beyond all published ones."""
     twice = _tint_twice(view)
-    events = tuple(t.event for t in view.care.tints[-2:])
     if twice is not None and min(twice) >= view.profile.tint_dark:
+        events = (t.event for t in view.care.tints[-2:])
         return finding("overfed", view.care.tints[-2].day, *events, tint=int(twice[1]))
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:
@@ -128,7 +133,7 @@ def underfed(view: View) -> Finding | None:
     twice = _tint_twice(view)
     if twice is None or max(twice) >= 1.0:
         return None
-    events = tuple(t.event for t in view.care.tints[-2:])
+    events = (t.event for t in view.care.tints[-2:])
     return finding("underfed", view.care.tints[-2].day, *events, tint=0)
 
 

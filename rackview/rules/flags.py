@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from rackview.core.events import Decline
 from rackview.rules.alarm import STALE_DAYS
 from rackview.rules.care_flags import care_flags
@@ -38,6 +36,8 @@ def urgency(found: Finding) -> tuple[bool, int, float, str]:
 
 def _without_lesser(found: list[Finding]) -> list[Finding]:
     """Drop what a graver flag already says: a crash is also falling, thin and short of eggs."""
+    if len(found) < 2:
+        return found
     codes = {f.code for f in found}
     drop: set[str] = set()
     if "crash" in codes:
@@ -57,17 +57,17 @@ def settled(view: View, found: Finding) -> Finding:
     """The finding with its alarm state: shelved, suppressed, latched, acknowledged, stale or active."""
     until = shelved_until(view, found.code, found.since)
     if until is not None:
-        return replace(found, state="shelved", until=until)
+        return found.standing("shelved", until)
     rule = BY_CODE[found.code]
     if rule.trend and moved(view) and view.care.counts_since_move < COUNTS_AFTER_MOVE:
-        return replace(found, state="suppressed")
+        return found.standing("suppressed")
     if found.code in LATCHING:
-        return replace(found, state="latched")
+        return found.standing("latched")
     base = max(found.since, view.care.counts[-1].day if rule.trend and view.care.counts else found.since)
     if any(view.care.done_since(action, base + 1e-6) for action in rule.actions if action != "hold"):
-        return replace(found, state="acknowledged")
+        return found.standing("acknowledged")
     if view.day - found.since > STALE_DAYS and found.severity < BY_CODE["crash"].severity:  # type: ignore[operator]
-        return replace(found, state="stale")
+        return found.standing("stale")
     return found
 
 

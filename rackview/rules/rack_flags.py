@@ -87,23 +87,18 @@ def egg_laggards(views: Mapping[str, View], found: Mapping[str, tuple[Finding, .
         best = sorted(group, key=lambda one: -one[0])[:3]
         for share, count in group:
             others = [one for one in best if one[1] is not count][:2]
+            if len(others) < 2 or share >= 0.5 * others[1][0]:
+                continue  # at half the habit or over it: more likely over it than not, so no flag can be raised
             said = {"eggs_low", "crash"} & {f.code for f in found[count.vessel]}
-            if len(others) < 2 or said:
-                continue
-            chance = _lagging(views[count.vessel], count, share, others[1][0])
+            chance = 0.0 if said else _lagging(views[count.vessel], count, others[1][0])
             if chance >= BY_CODE["eggs_low"].raise_at:
                 events = (count.id, *(o[1].id for o in others))
                 result[count.vessel] = finding("eggs_low", count.day, *events, chance=chance, share=share)
     return result
 
 
-def _lagging(view: View, count: Count, share: float, habit: float) -> float:
-    """The chance that the eggs lag behind a habit while the vessel hardly grows; the cheap answers come first.
-
-    A share seen at half the habit or over it is more likely over it than not, so the flag can't be raised by it.
-    """
-    if share >= 0.5 * habit:
-        return 0.0
+def _lagging(view: View, count: Count, habit: float) -> float:
+    """The chance that the eggs lag behind a habit while the vessel hardly grows; the cheap answers come first."""
     chance = under_half(count, habit)
     if chance < BY_CODE["eggs_low"].raise_at or went_hungry(view.care, count.day):
         return 0.0

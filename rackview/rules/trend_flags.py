@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rackview.core.assessment import Severity
+from rackview.core.log import Node
 from rackview.rules.alarm import Alarm, Sample, judge, with_now
 from rackview.rules.care import lately
 from rackview.rules.catalogue import BY_CODE
@@ -60,8 +61,17 @@ def _lately_doubted(view: View) -> bool:
     late = lately(view.care.counts, view.day - LATELY_DAYS)
     if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
         return True
-    signs = (signs_of(node, view.profile) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
-    return any((getattr(sign, code) or 0.0) >= BY_CODE[code].raise_at for sign in signs for code in DOUBTS)
+    return any(_doubted(node, view) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
+
+
+def _doubted(node: Node, view: View) -> bool:
+    """Whether the count at `node` gave a sign of trouble, remembered there."""
+    key = ("doubted", view.profile)
+    if key not in node.memo:
+        signs = signs_of(node, view.profile)
+        node.memo[key] = any((getattr(signs, code) or 0.0) >= BY_CODE[code].raise_at for code in DOUBTS)
+    found: bool = node.memo[key]
+    return found
 
 
 def _alarms(view: View) -> dict[str, Alarm]:
@@ -107,9 +117,10 @@ def _crash(view: View, alarms: dict[str, Alarm]) -> Finding | None:
     found = _with_now("crash", view, alarms, crash_chance(view.estimate, view.profile))
     if not found.raised:
         spell = latched(view)
-        if spell is not None:
-            found = Alarm(raised=True, chance=1.0, since=spell[0], events=spell[1])
-    return from_alarm("crash", found, per_ml=_median(view), limit=crash_limit(view.estimate, view.profile))
+        if spell is None:
+            return None
+        found = Alarm(raised=True, chance=1.0, since=spell[0], events=spell[1])
+    return from_alarm("crash", found, per_ml=view.per_ml, limit=crash_limit(view.estimate, view.profile))
 
 
 def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
@@ -125,7 +136,9 @@ def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
 
 def _floor(view: View, alarms: dict[str, Alarm]) -> Finding | None:
     found = _with_now("floor", view, alarms, floor_chance(view.estimate, view.profile))
-    return from_alarm("floor", found, per_ml=_median(view), limit=floor_limit(view.estimate, view.profile))
+    if not found.raised:
+        return None
+    return from_alarm("floor", found, per_ml=view.per_ml, limit=floor_limit(view.estimate, view.profile))
 
 
 def _drop(view: View) -> Finding | None:
@@ -133,13 +146,13 @@ def _drop(view: View) -> Finding | None:
     newest = signs_of(view.care.count_nodes[-1], view.profile)
     if newest.drop is None or newest.drop < BY_CODE["drop"].raise_at:
         return None
-    return replace(finding("drop", newest.day, newest.event, chance=newest.drop), values={"per_ml": _median(view)})
+    return replace(finding("drop", newest.day, newest.event, chance=newest.drop), values={"per_ml": view.per_ml})
 
 
 def _values(code: str, view: View) -> dict[str, object]:
-    values: dict[str, object] = {"per_ml": _median(view)}
-    if code in {"falling", "eggs_held"} and view.estimate.net_per_day is not None:
-        values["rate"] = view.estimate.net_per_day.median
+    values: dict[str, object] = {"per_ml": view.per_ml}
+    if code in {"falling", "eggs_held"} and view.estimate.median_net_per_day is not None:
+        values["rate"] = view.estimate.median_net_per_day
     if code in {"eggs_low", "eggs_held"}:
         values["share"] = next((share_with_eggs(c) for c in reversed(view.care.eggs)), None)
         values["limit"] = view.profile.eggs_falling if code == "eggs_low" else view.profile.eggs_growing
@@ -150,10 +163,6 @@ def _values(code: str, view: View) -> dict[str, object]:
     if code == "stalled":
         values["limit"] = view.profile.band_low_per_ml
     return values
-
-
-def _median(view: View) -> float | None:
-    return None if view.density is None else view.density.median
 
 
 def count_old(view: View) -> Finding | None:

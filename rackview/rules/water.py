@@ -20,6 +20,7 @@ USUAL_SALINITY = 29.0
 EDGE = 1e-6
 """A gravity that comes out at an end of the range is taken for no measurement of salt."""
 
+NEVER_MEASURED = Water()
 PLAIN = ("temperature_c", "sg", "ph", "tan_mg_l", "oxygen_mg_l")
 
 
@@ -72,6 +73,8 @@ def water(log: Node, day: float) -> Water:
     found: dict[str, tuple[float, float, str]] | None = log.memo.get("water")
     if found is None:
         found = log.memo["water"] = _newest(care(log).readings)
+    if not found:
+        return NEVER_MEASURED
     return Water(**{k: Measured(value, max(0.0, day - then), event) for k, (value, then, event) in found.items()})
 
 
