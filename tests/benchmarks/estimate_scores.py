@@ -22,14 +22,30 @@ def normal_crps(off: np.ndarray) -> float:
 
     A rival could not know that spread beforehand, so this is hard on us.
     """
-
-    def score(sd: float) -> float:
-        z = off / sd
-        density = np.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)
-        return float(np.mean(sd * (z * (2 * ndtr(z) - 1) + 2 * density - 1 / math.sqrt(math.pi))))
-
     typical = float(np.quantile(np.abs(off), 0.6)) + 1e-9
-    return min(score(typical * f) for f in np.geomspace(0.2, 5, 40))
+    return min(float(np.mean(normal_score(off, typical * f))) for f in np.geomspace(0.2, 5, 40))
+
+
+def normal_score(off: np.ndarray | float, sd: float) -> np.ndarray:
+    """Score of a normal forecast of spread `sd` that was `off`."""
+    z = np.asarray(off) / sd
+    density = np.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)
+    return sd * (z * (2 * ndtr(z) - 1) + 2 * density - 1 / math.sqrt(math.pi))
+
+
+def still_so_far(logs: Sequence[float], ahead: int, value: float) -> float:
+    """Score of persistence whose spread is that of all changes over as many counts so far, one at least at first."""
+    v = np.asarray(logs)
+    gap = min(ahead, len(v) - 1)
+    spread = math.sqrt(float(np.mean((v[gap:] - v[:-gap]) ** 2)) * ahead / gap) + 1e-3
+    return float(normal_score(value - v[-1], spread))
+
+
+def habit_so_far(logs: Sequence[float], value: float) -> float:
+    """Score of the distribution of all counts so far."""
+    v = np.asarray(logs)
+    apart = np.abs(v[:, None] - v).sum() / (len(v) * (len(v) - 1))
+    return float(np.abs(v - value).mean() - 0.5 * apart)
 
 
 def log_linear(days: Sequence[float], logs: Sequence[float], ahead: float) -> float:

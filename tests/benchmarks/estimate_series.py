@@ -6,7 +6,8 @@ Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=col
 (several joined by +), ``ml=volume looked at``,
 ``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile`` and
 ``columns=a+b`` in place of count for a sum. Without arguments: the yearly lynx of the registry package, a year as a
-day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals get their best spread in hindsight.
+day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals come twice: knowing what was counted so far,
+as the model does, and in hindsight, with the best spread there is and the whole series as its own climatology.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pandas as pd
-from estimate_scores import climatology, flat, log_linear, normal_crps
+from estimate_scores import climatology, flat, habit_so_far, log_linear, normal_crps, still_so_far
 
 from rackview.core import events as ev
 from rackview.core.rack import Rack
@@ -94,7 +95,7 @@ def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
 def score(all_series: list[Series]) -> None:
     rng = np.random.default_rng(1)
     pit: list[float] = []
-    rows: dict[int, list[tuple[str, float, float, float, float]]] = {1: [], 2: [], 3: []}
+    rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {1: [], 2: [], 3: []}
     for one in all_series:
         rack = Rack.build([Vessel("V", one.strain, "A", 1, 20.0)], one.events())
         prior = Prior.of(rack.profile("V"))
@@ -109,21 +110,26 @@ def score(all_series: list[Series]) -> None:
                 draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
                 got = np.abs(draws - y).mean() - 0.5 * np.abs(rng.permutation(draws) - draws).mean()
                 line = log_linear(one.days[:i], logs[:i], one.days[i + k - 1] - one.days[i - 1])
-                rows[k].append((one.name, float(got), y, logs[i - 1], line))
+                known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y)
+                rows[k].append((one.name, float(got), y, logs[i - 1], line, *known))
                 if k == 1:
                     below, upto = np.mean(draws < y - 1e-9), np.mean(draws <= y + 1e-9)
                     pit.append(float(below + (upto - below) * rng.random()))
             now = bel.step(prior, now, node, None)
-    print(f"  next count  {flat(pit)}\n  counts ahead  model   persist. gain   line    climat.")
+    print(f"  next count  {flat(pit)}")
+    print("                         knowing the past                in hindsight")
+    print("  counts ahead  model    persist. gain   climat. gain    persist. gain   line    climat.")
     for k, found in rows.items():
         if not found:
             continue
         names = [r[0] for r in found]
-        got, y, last, line = (np.array([r[j] for r in found]) for j in range(1, 5))
+        got, y, last, line, past, usual = (np.array([r[j] for r in found]) for j in range(1, 7))
         habits = [climatology([v for v, n in zip(y, names, strict=True) if n == one]) for one in dict.fromkeys(names)]
         still = normal_crps(y - last)
         print(
-            f"  {k:12d}  {got.mean():.4f}  {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
+            f"  {k:12d}  {got.mean():.4f}   {past.mean():.4f} {100 * (1 - got.mean() / past.mean()):4.0f} %  "
+            f"{usual.mean():.4f} {100 * (1 - got.mean() / usual.mean()):4.0f} %   "
+            f"{still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
             f"{normal_crps(y - line):.4f}  {np.nanmean(habits):.4f}"
         )
 
