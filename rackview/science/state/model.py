@@ -56,7 +56,7 @@ class Model:
     fall_sd: float = 0.5
     fall_walk: float = 0.15
     fail_rate: float = 1.0 / 150.0
-    mend_rate: float = 0.12
+    mend_rate: float = 0.06
     unsound: float = 0.025
     miscount: float = 0.025
     miscount_var: float = 0.6
