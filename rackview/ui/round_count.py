@@ -156,7 +156,7 @@ class CountPanel(FieldGroup):
 
     def show_entry(self, entry: Entry, errors: dict[str, str]) -> None:
         """Show one vessel's entry as typed."""
-        settings = entry.rack.settings
+        settings = entry.settings
         if entry.stages != self.stages or not self._shown:
             self.stages = entry.stages
             self._dress_tallies()

@@ -117,7 +117,7 @@ class DoPanel(FieldGroup):
 
     def show_entry(self, entry: Entry, errors: dict[str, str], *, first: bool, stale: str) -> None:
         """Show one vessel's actions; `first` is the first vessel of the day, `stale` when an old draft was typed."""
-        settings = entry.rack.settings
+        settings = entry.settings
         for key in ("harvest", "refill", "split", "split_refill"):
             self.fields[key].set_unit(settings.volume_unit)
         self.fields["feed"].set_unit(entry.feed_unit())

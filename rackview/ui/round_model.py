@@ -17,7 +17,7 @@ from rackview.core.events import Event, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
-from rackview.ui import moves, remembered, round_feed
+from rackview.ui import moves, remembered, round_beside, round_feed
 from rackview.ui.round_fields import (
     ACTS,
     CHECKED_AS_TYPED,
@@ -42,6 +42,7 @@ class Entry:
     Attributes
     ----------
     vessel : name of the vessel
+    settings : the rack's settings, with the units in which the entry was begun
     stages : the tally rows: one for rotifers, one per stage for copepods
     typed : field to text, as typed
     offered : field to text, from the suggestions; shown until the keeper types there
@@ -63,18 +64,19 @@ class Entry:
         self.profile = rack.profile(vessel)
         self.staged = self.profile.animal == "copepod"
         self.stages: tuple[str, ...] = ("all",)
-        self.habit = remembered.habit(rack, vessel)
+        self.settings = rack.settings
+        self._remembered = round_beside.texts(remembered.habit(rack, vessel))
         self.typed: dict[str, str] = {}
         self.begun: datetime | None = None
         self.doubted = ""
         self.offered: dict[str, str] = {}
         self.suggestions: tuple[Suggestion, ...] = ()
-        self.feeds: tuple[round_feed.Offer, ...] = ()
+        self._feeds: tuple[round_feed.Offer, ...] = ()
         self._fed: Suggestion | None = None
-        self.offer(suggestions)
         self.count_by_stage(by_stage=self.staged and remembered.staged(rack, vessel))
         if draft is not None:
             self._restore(draft)
+        self.offer(suggestions)
 
     # --- text -----------------------------------------------------------------------------------------------------
 
@@ -84,12 +86,15 @@ class Entry:
             return self.typed[key]
         if key == "feed" and self._fed is not None:
             return round_feed.amount(self.feeds, self._fed, self.text("feed_name"))
-        return self.offered.get(key) or self._remembered().get(key, "")
+        return self.offered.get(key) or self._remembered.get(key, "")
 
     def put(self, key: str, text: str, now: datetime) -> None:
         """Take what was typed, whatever it is."""
         if text == self.text(key) and key not in self.typed:
             return
+        if key in {"feed", "feed_name"}:
+            chosen = text if key == "feed_name" else self.text("feed_name")
+            self.typed |= {"feed_name": chosen, "feed_unit": self._unit_of(chosen)}
         self.typed[key] = text
         if self.begun is None:
             self.begun = now
@@ -110,7 +115,8 @@ class Entry:
         if self.begun is None or not self.typed:
             return {}
         by_stage = "yes" if len(self.stages) > 1 else ""
-        return {"typed": dict(self.typed), "begun": self.begun.isoformat(), "by_stage": by_stage}
+        beside = self._remembered | round_beside.units_of(self.typed, self.settings)
+        return {"typed": dict(self.typed), "begun": self.begun.isoformat(), "by_stage": by_stage, "beside": beside}
 
     def _restore(self, draft: Mapping[str, object]) -> None:
         typed = draft.get("typed")
@@ -118,6 +124,10 @@ class Entry:
         if isinstance(typed, Mapping) and isinstance(begun, str):
             self.typed = {str(k): str(v) for k, v in typed.items()}
             self.begun = datetime.fromisoformat(begun)
+            beside = draft.get("beside")
+            if isinstance(beside, Mapping):
+                self.settings = round_beside.settings_with(beside, self.settings)
+                self._remembered |= {k: str(v) for k, v in beside.items() if k in self._remembered}
             self.count_by_stage(by_stage=self.staged and draft.get("by_stage") == "yes")
 
     def count_by_stage(self, *, by_stage: bool) -> None:
@@ -130,22 +140,12 @@ class Entry:
         lengths = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages}
         return len(lengths) == 1 and lengths != {0}
 
-    def _remembered(self) -> dict[str, str]:
-        h = self.habit
-        return {
-            "aliquot": ku.plain(h.aliquot_ml),
-            "dilution": ku.plain(h.dilution),
-            "fixative": ku.plain(h.fixative),
-            "females_checked": "" if h.females_checked is None else str(h.females_checked),
-            "sg_reference": h.sg_reference,
-        }
-
     # --- suggestions ------------------------------------------------------------------------------------------------
 
     def offer(self, suggestions: Iterable[Suggestion]) -> None:
         """Pre-fill the actions from the vessel's suggestions; a field that the keeper touched stays as it is."""
         mine = tuple(s for s in suggestions if s.vessel == self.vessel)
-        settings = self.rack.settings
+        settings = self.settings
         offered: dict[str, str] = {"clean": "leave"}
         self._fed = None
         for s in mine:
@@ -160,15 +160,25 @@ class Entry:
                 offered["split"] = ku.volume_text(s.amount, settings)
                 offered["split_to"] = s.other_vessel
                 offered["split_refill"] = ku.volume_text(s.amount if s.refill_l is None else s.refill_l, settings)
-        self.feeds = round_feed.offers(self.rack, self._fed, remembered.last(self.rack, self.vessel).feed)
-        offered["feed_name"] = (self._fed.feed if self._fed else None) or self.feeds[0].name
+        self._feeds = round_feed.offers(self.rack, self._fed, remembered.last(self.rack, self.vessel).feed)
+        offered["feed_name"] = (self._fed.feed if self._fed else None) or self._feeds[0].name
         self.offered = offered
         self.suggestions = mine
 
+    @property
+    def feeds(self) -> tuple[round_feed.Offer, ...]:
+        """The feeds to choose from, and the one that was typed for if it is offered no longer."""
+        name, unit = self.typed.get("feed_name"), self.typed.get("feed_unit")
+        if not name or not unit or name in {o.name for o in self._feeds}:
+            return self._feeds
+        return (*self._feeds, round_feed.Offer(name, unit, None))
+
     def feed_unit(self) -> str:
-        """The unit of the chosen feed."""
-        chosen = self.text("feed_name")
-        return next((o.unit for o in self.feeds if o.name == chosen), self.feeds[0].unit)
+        """The unit of the chosen feed: the one it was typed in, or in which it is offered."""
+        return self.typed.get("feed_unit") or self._unit_of(self.text("feed_name"))
+
+    def _unit_of(self, feed: str) -> str:
+        return next((o.unit for o in self.feeds if o.name == feed), self.feeds[0].unit)
 
     def others(self) -> tuple[str, ...]:
         """Vessels that could take a split, those at rest first."""
@@ -187,9 +197,9 @@ class Entry:
         if raw is None:
             return None
         if key == "temperature":
-            return ku.celsius(raw, self.rack.settings)
-        if key in {"harvest", "refill", "split", "split_refill"}:
-            return ku.litres(raw, self.rack.settings)
+            return ku.celsius(raw, self.settings)
+        if key in round_beside.VOLUMES:
+            return ku.litres(raw, self.settings)
         return raw
 
     def _base_or_text(self, key: str) -> object:
@@ -246,7 +256,7 @@ class Entry:
             label = LABELS.get(key, key.partition(".")[0].replace("_", " "))
             if label in self.stages:
                 label = "tally"
-            return InputError(label, self.text(key), ku.wanted(key, error.wanted, self.rack.settings))
+            return InputError(label, self.text(key), ku.wanted(key, error.wanted, self.settings))
         return None
 
     def errors(self) -> dict[str, InputError]:
@@ -276,7 +286,7 @@ class Entry:
         if "." in key:
             event_from_row({**row, "kind": "count", "tallies": text})
         elif key == "gravity":
-            event_from_row({**row, "kind": "reading", GRAVITY[self.rack.settings.salinity_unit]: text})
+            event_from_row({**row, "kind": "reading", GRAVITY[self.settings.salinity_unit]: text})
         elif key in COLUMNS:
             kind, column = COLUMNS[key]
             value = text if key in CHECKED_AS_TYPED else self._base_or_text(key)
@@ -357,7 +367,7 @@ class Entry:
     def _reading_rows(self) -> list[dict[str, object]]:
         row = {COLUMNS[k][1]: self._base(k) for k in ("temperature", "ph", "tan", "oxygen") if self.text(k).strip()}
         if self.text("gravity").strip():
-            column = GRAVITY[self.rack.settings.salinity_unit]
+            column = GRAVITY[self.settings.salinity_unit]
             row[column] = self._base("gravity")
             if column == "sg":
                 return [{"kind": "reading", **row, "sg_reference": self.text("sg_reference")}]

@@ -60,7 +60,7 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
 
 def precision(entry: Entry) -> str:
     """How many more aliquots the wanted precision takes."""
-    share = entry.rack.settings.count_precision
+    share = entry.settings.count_precision
     more = entry.more(share)
     if more is None:
         return ""
@@ -130,7 +130,7 @@ def _water(entry: Entry) -> dict[str, str]:
     from rackview.science import ammonia, oxygen
 
     found: dict[str, str] = {}
-    settings, profile = entry.rack.settings, entry.profile
+    settings, profile = entry.settings, entry.profile
     degrees = entry.number("temperature")
     if degrees is not None and not profile.temperature_low_c <= degrees <= profile.temperature_high_c:
         low = ku.temperature(profile.temperature_low_c, settings)
@@ -179,7 +179,7 @@ def typed_salinity(entry: Entry) -> tuple[float, float] | None:
     value = entry.number("gravity")
     if value is None:
         return None
-    column = GRAVITY[entry.rack.settings.salinity_unit]
+    column = GRAVITY[entry.settings.salinity_unit]
     if column == "salinity":
         return value, value
     degrees = entry.number("temperature")
@@ -206,7 +206,7 @@ def interval(entry: Entry, stage: str | None = None) -> Interval | None:
 
 def doing(entry: Entry) -> dict[str, str]:
     """The words beneath each action: what the amount comes to."""
-    settings = entry.rack.settings
+    settings = entry.settings
     found: dict[str, str] = {}
     counted = entry.density()
     believed = entry.assessment.density_per_ml
@@ -233,7 +233,8 @@ def doing(entry: Entry) -> dict[str, str]:
         found["refill"] = match_water(entry, settings)
     given = entry.number("feed")
     if given and per_ml:
-        strength = next((s.dry_g_per_ml for s in entry.rack.stock if s.feed == entry.text("feed_name")), None)
+        chosen = (entry.text("feed_name"), entry.feed_unit())
+        strength = next((s.dry_g_per_ml for s in entry.rack.stock if (s.feed, s.unit) == chosen), None)
         left = max(level - (taken or 0.0), 0.0) * per_ml * 1000 / 1e6
         if strength and left > 0:
             found["feed"] = translate("Round", "{g} g a million").format(g=f"{given * strength / left:.2g}")

@@ -323,3 +323,58 @@ def test_without_a_stock_the_suggested_unit_holds_and_the_last_feed_has_no_amoun
     made.put("feed_name", "yeast", NOW)
     assert (made.text("feed"), made.feed_unit()) == ("", "mL"), "how strong it is was never said"
     assert entry(of=of).text("feed_name") == "yeast"
+
+
+def test_an_amount_typed_keeps_its_feed_and_unit_whatever_is_offered_later():
+    made = entry(of=rack(), feed="0.4")
+    assert made.feed_unit() == "mL"
+    stock = [Stock("dried algae", unit="g", dry_g_per_ml=1.0)]
+    other = Rack.build(rack().vessels.values(), (), stock=stock)
+    asked = suggestion("Alder", "feed", amount=2.0, unit="g", feed="dried algae")
+    again = Entry(other, "Alder", believed(other, "Alder"), (asked,), made.draft())
+    given = next(e for e in again.events(NOW) if isinstance(e, Feed))
+    assert (given.feed, given.amount, given.unit) == ("algae concentrate", 0.4, "mL"), "not 0.4 g of another feed"
+    assert [o.name for o in again.feeds] == ["dried algae", "algae concentrate"], "and it can be chosen again"
+    again.put("feed_name", "dried algae", NOW)
+    assert again.feed_unit() == "g", "the keeper chose, and sees the unit change"
+
+
+def test_a_feed_chosen_and_offered_no_longer_suggests_no_amount():
+    of = rack()
+    of = Rack.build(of.vessels.values(), (), stock=[*of.stock, Stock("dried algae", unit="g")])
+    asked = suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate")
+    made = entry(asked, of=of, feed_name="dried algae")
+    again = Entry(rack(), "Alder", believed(rack(), "Alder"), (asked,), made.draft())
+    assert (again.text("feed_name"), again.text("feed"), again.feed_unit()) == ("dried algae", "", "g")
+
+
+def test_a_feed_measured_in_another_unit_now_keeps_the_unit_it_was_typed_in():
+    made = entry(feed="3")
+    of = Rack.build(rack().vessels.values(), (), stock=[Stock("algae concentrate", unit="g", dry_g_per_ml=0.5)])
+    again = Entry(of, "Alder", believed(of, "Alder", Interval(200, 160, 250)), (), made.draft())
+    assert again.feed_unit() == "mL"
+    assert "g a million" not in round_words.doing(again)["feed"], "its strength is told for grams"
+
+
+def test_what_is_typed_keeps_the_units_of_the_rack_as_they_were():
+    made = entry(harvest="4", temperature="24", gravity="1.022")
+    of = rack(Settings(volume_unit="US gal", temperature_unit="degF", salinity_unit="ppt"))
+    asked = suggestion("Alder", "harvest", amount=2.0, refill_l=4.0)
+    again = Entry(of, "Alder", believed(of, "Alder"), (asked,), made.draft())
+    assert again.text("refill") == "4.0", "what is offered beside it is in its unit"
+    taken = {type(e): e for e in again.events(NOW)}
+    assert (taken[Harvest].volume_l, taken[Harvest].refill_l) == (4.0, 4.0)
+    assert (taken[Reading].temperature_c, taken[Reading].sg) == (24.0, 1.022)
+    fresh = entry(of=of, ph="8")
+    assert fresh.settings == of.settings
+    assert Entry(rack(), "Alder", believed(rack(), "Alder"), (), fresh.draft()).settings == Settings(), "pH has no unit"
+
+
+def test_a_tally_keeps_the_aliquot_it_was_typed_with():
+    made = tally(entry(), "30")
+    since = Count(at=NOW, vessel="Alder", tallies=(12,), aliquot_ml=0.5, dilution=2.0)
+    of = rack(events=(since,))
+    again = Entry(of, "Alder", believed(of, "Alder"), (), made.draft())
+    counted = next(e for e in again.events(NOW) if isinstance(e, Count))
+    assert (counted.aliquot_ml, counted.dilution) == (1.0, 1.0)
+    assert entry(of=of).text("aliquot") == "0.5", "a fresh entry takes the newest habit"

@@ -152,14 +152,13 @@ class RoundScreen(QWidget):
         if taken_back == self.entry.vessel and not self.entry.typed:
             self._load(taken_back)
             return
-        vessel, typed, begun = self.entry.vessel, self.entry.typed, self.entry.begun
+        vessel, draft = self.entry.vessel, self.entry.draft()
         if vessel not in self.desk.rack.vessels:
             self.entry = None
             self.open()
             return
         assessed = self.desk.assessments()[vessel]
-        self.entry = Entry(self.desk.rack, vessel, assessed, self.desk.suggestions())
-        self.entry.typed, self.entry.begun = typed, begun
+        self.entry = Entry(self.desk.rack, vessel, assessed, self.desk.suggestions(), draft or None)
         self._sort()
         self._show_card()
         self._think()

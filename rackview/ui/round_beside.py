@@ -1,0 +1,47 @@
+"""What stood beside what was typed on the round, kept with the draft so that a text never comes to mean something else.
+
+A harvest of 5 typed in litres stays 5 L when the rack's units are changed before it is recorded, and a tally of 30 in
+0.5 mL stays that when the vessel is meanwhile counted in another way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.ui import keeper_units as ku
+from rackview.ui.remembered import Habit
+
+VOLUMES = frozenset({"harvest", "refill", "split", "split_refill"})
+"""Fields that hold a volume in the keeper's unit."""
+
+UNITS = (
+    ("volume_unit", VOLUMES, VOLUME_UNITS),
+    ("temperature_unit", {"temperature"}, TEMPERATURE_UNITS),
+    ("salinity_unit", {"gravity"}, SALINITY_UNITS),
+)
+"""Units of the settings, the fields that are typed in them, and what they may be."""
+
+
+def texts(habit: Habit) -> dict[str, str]:
+    """What the fields show that are filled from last time."""
+    return {
+        "aliquot": ku.plain(habit.aliquot_ml),
+        "dilution": ku.plain(habit.dilution),
+        "fixative": ku.plain(habit.fixative),
+        "females_checked": "" if habit.females_checked is None else str(habit.females_checked),
+        "sg_reference": habit.sg_reference,
+    }
+
+
+def units_of(typed: Iterable[str], settings: Settings) -> dict[str, str]:
+    """The units in which the fields `typed` were typed."""
+    touched = set(typed)
+    return {name: str(getattr(settings, name)) for name, fields, _ in UNITS if touched & fields}
+
+
+def settings_with(units: Mapping[str, object], settings: Settings) -> Settings:
+    """The settings with the units that a draft was typed in."""
+    kept = {name: str(units[name]) for name, _, words in UNITS if units.get(name) in words}
+    return replace(settings, **kept)  # type: ignore[arg-type]
