@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 
 from rackview.advice.situation import Situation
 from rackview.core.tables import Stock
@@ -43,9 +44,8 @@ def feed_for(sit: Situation, view: View) -> Stock | None:
     One that is no longer on the shelf is not asked for, unless nothing is known of the shelf.
     """
     shelf = sit.rack.stock
-    like = [view, *(v for v in sit.views.values() if v.vessel.strain == view.vessel.strain)]
-    last = [v.care.feeds[-1].event for v in like if v.care.feeds]
-    for fed in last:
+    like = chain((view,), (v for v in sit.views.values() if v.vessel.strain == view.vessel.strain))
+    for fed in (v.care.feeds[-1].event for v in like if v.care.feeds):
         known = next((one for one in shelf if one.feed == fed.feed), None)
         if known is not None:
             return known

@@ -27,6 +27,9 @@ SLACK = 0.05
 DOUBTED = {"drop", "early", "eggs_low", "ciliates"}
 """Signs that a vessel may be in trouble; all others that make it suspect say that it is."""
 
+NO_POOL = Pool(0.0, 0.0, 1.0, 0.0, 0.0)
+"""Stands for a pool of nothing, and for one of which nothing is asked."""
+
 SMALLEST_TAKE = 0.02
 """A smaller share of a vessel is left where it is; the margin on the need covers it."""
 
@@ -213,7 +216,7 @@ def pool_of(views: Iterable[View]) -> Pool:
         weight += view.animals
         most += view.profile.share_most * view.animals
     if weight <= 0.0:
-        return Pool(0.0, 0.0, 1.0, 0.0, 0.0)
+        return NO_POOL
     return Pool(animals, keep, ceiling, rate / weight, most / weight)
 
 
@@ -245,7 +248,8 @@ def strain_day(
     if ahead[0] > 0.0 and not any(g.safe >= SMALLEST_TAKE for g in able):
         resort = last_resort(sit, strain, leave)
         able = able if resort is None else [resort]
-    pool = pool_of(sit.views[name] for name in [*(g.vessel for g in able), *later])
+    asked = need is not None or any(ahead)
+    pool = pool_of(sit.views[name] for name in [*(g.vessel for g in able), *later]) if asked else NO_POOL
     met = met_share(pool, ahead)
     wanted = met * ahead[0]
     if resort is None and met == 1.0:

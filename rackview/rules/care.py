@@ -116,7 +116,10 @@ class Care:
 
     def feeds_since(self, day: float) -> list[Fed]:
         """Feeds given after `day`, oldest first."""
-        return [*takewhile(lambda fed: fed.day > day, reversed(self.feeds))][::-1]
+        first = len(self.feeds)
+        while first and self.feeds[first - 1].day > day:
+            first -= 1
+        return self.feeds[first:]
 
     def done_since(self, action: str, day: float) -> bool:
         """Whether what the action suggests has been recorded at or after `day`."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackview.core.events import Count
+from rackview.rules.care import Seen
 from rackview.rules.findings import Finding, finding
 from rackview.rules.signs import chance_share_under
 from rackview.rules.view import View
@@ -99,28 +100,26 @@ def _fed_between(view: View, early: float, late: float) -> bool:
     return False
 
 
-def _tint_twice(view: View) -> tuple[float, float] | None:
-    """The newest two tints, both seen long enough after a feeding to tell whether the water clears."""
-    return view.once(_two_tints)
+def _two_tints(view: View) -> list[Seen]:
+    """The newest two tints, where half a day or more lies between them; else none."""
+    two = view.care.tints[-2:]
+    return two if len(two) == 2 and two[1].day - two[0].day >= 0.5 else []
 
 
-def _two_tints(view: View) -> tuple[float, float] | None:
-    tints = view.care.tints[-2:]
-    if len(tints) < 2 or tints[1].day - tints[0].day < 0.5:
-        return None
+def _telling(view: View, tints: list[Seen]) -> bool:
+    """Whether all were seen long enough after a feeding, and not too long, to tell whether the water clears."""
     hours = CLEAR_HOURS / 24.0
-    for seen in tints:
-        if _fed_between(view, seen.day - hours, seen.day) or not _fed_between(view, seen.day - 2.0, seen.day):
-            return None
-    return tints[0].value, tints[1].value
+    return all(
+        _fed_between(view, seen.day - 2.0, seen.day) and not _fed_between(view, seen.day - hours, seen.day)
+        for seen in tints
+    )
 
 
 def overfed(view: View) -> Finding | None:
     """Water that stays dark with food twice in a row, or a ration beyond all published ones."""
-    twice = _tint_twice(view)
-    if twice is not None and min(twice) >= view.profile.tint_dark:
-        events = (t.event for t in view.care.tints[-2:])
-        return finding("overfed", view.care.tints[-2].day, *events, tint=int(twice[1]))
+    two = _two_tints(view)
+    if two and all(seen.value >= view.profile.tint_dark for seen in two) and _telling(view, two):
+        return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[1].value))
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:
         newest = view.care.feeds[-1]
@@ -130,11 +129,10 @@ def overfed(view: View) -> Finding | None:
 
 def underfed(view: View) -> Finding | None:
     """Water that is clear twice in a row half a day after feeding."""
-    twice = _tint_twice(view)
-    if twice is None or max(twice) >= 1.0:
+    two = _two_tints(view)
+    if not two or any(seen.value >= 1.0 for seen in two) or not _telling(view, two):
         return None
-    events = (t.event for t in view.care.tints[-2:])
-    return finding("underfed", view.care.tints[-2].day, *events, tint=0)
+    return finding("underfed", two[0].day, *(seen.event for seen in two), tint=0)
 
 
 def last_ration(view: View) -> float | None:
