@@ -1,8 +1,8 @@
 """What was done to a vessel and seen in it: the newest of each kind, carried along its history.
 
 `care(log)` reads the history once and remembers the result on its newest node, so that one more event costs one
-step, and on every so many older ones, as what was known at an earlier count is asked for too. Nothing is estimated
-here; every value is something that a keeper wrote down, with its event's id.
+step, and on that of the newest count and every so many older ones, as what was known then is asked for too. Nothing is
+estimated here; every value is something that a keeper wrote down, with its event's id.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, fields
 from itertools import takewhile
+from operator import attrgetter
 from typing import Any, TypeVar
 
 from rackview.core import events as ev
@@ -76,11 +77,16 @@ class Care:
 
     def copy(self) -> Care:
         """A copy whose lists can be changed without changing this one's."""
-        twin = Care()
-        for name in NAMES:
-            value = getattr(self, name)
-            setattr(twin, name, value.copy() if isinstance(value, list | dict) else value)
-        return twin
+        values: list[Any] = [v.copy() if isinstance(v, (list, dict)) else v for v in ALL(self)]
+        return Care(*values)
+
+    def cut(self) -> Care:
+        """These facts with the newest of every list only: done where they are remembered, not at every event."""
+        for name, keep in KEPT:
+            items = getattr(self, name)
+            if len(items) > keep:
+                del items[:-keep]
+        return self
 
     # --- reading ---------------------------------------------------------------------------------------------------
 
@@ -140,7 +146,10 @@ class Care:
         return False
 
 
-NAMES = tuple(f.name for f in fields(Care))
+ALL = attrgetter(*(f.name for f in fields(Care)))
+KEPT = [
+    (f.name, KEEP_FEEDS if f.name in {"feeds", "declines"} else KEEP) for f in fields(Care) if f.default_factory is list
+]
 
 
 def lately(items: Sequence[E], since: float) -> Iterator[E]:
@@ -160,43 +169,17 @@ def care(log: Node) -> Care:
         node.memo[KEY] = found
         return found
     facts: Care = node.memo[KEY].copy() if KEY in node.memo else Care()
+    if facts.first_day is None and pending[-1].event is not None:
+        facts.first_day, facts.first_event = pending[-1].day, pending[-1].event.id
+    newest_count = next((n for n in pending if isinstance(n.event, ev.Count)), None)
     for later in reversed(pending):
-        _take(facts, later)
-        if later.length % CHECKPOINT == 0 and later is not log:
-            later.memo[KEY] = facts.copy()
-    log.memo[KEY] = facts
+        step = STEPS.get(type(later.event))
+        if step is not None:
+            step(facts, later.event, later.day, later)
+        if (later.length % CHECKPOINT == 0 or later is newest_count) and later is not log:
+            later.memo[KEY] = facts.cut().copy()
+    log.memo[KEY] = facts.cut()
     return facts
-
-
-def _take(facts: Care, node: Node) -> None:
-    event, day = node.event, node.day
-    if event is None:
-        return
-    if facts.first_day is None:
-        facts.first_day, facts.first_event = day, event.id
-    if node.incoming:
-        _incoming(facts, event, day, node)
-        return
-    step = STEPS.get(event.kind)
-    if step is not None:
-        step(facts, event, day, node)
-
-
-def _push(items: list[Any], item: object, keep: int = KEEP) -> None:
-    items.append(item)
-    if len(items) > keep:
-        del items[0]
-
-
-def _incoming(facts: Care, event: ev.Event, day: float, node: Node) -> None:
-    if isinstance(event, ev.Split):
-        facts.last_in = event
-        facts.counts_since_move = 0
-        if facts.use != "stocked":
-            _begin(facts, event, day)
-        _strain_of(facts, node)
-    elif isinstance(event, ev.Restart):
-        _push(facts.given, event)
 
 
 def _begin(facts: Care, event: ev.Event, day: float) -> None:
@@ -222,33 +205,33 @@ def _strain_of(facts: Care, node: Node) -> None:
 def _count(facts: Care, event: ev.Count, day: float, node: Node) -> None:
     if facts.use == "new" or (facts.use != "stocked" and event.animals):
         facts.use, facts.use_since = "stocked", day
-    _push(facts.counts, event)
-    _push(facts.count_nodes, node)
+    facts.counts.append(event)
+    facts.count_nodes.append(node)
     facts.counts_since_move += 1
     if event.females_checked:
-        _push(facts.eggs, event)
+        facts.eggs.append(event)
     if event.swimming is not None:
         facts.swimming = Seen(day, event.swimming, event.id)
     if event.ciliates:
-        _push(facts.ciliates, event)
+        facts.ciliates.append(event)
     if event.tint is not None:
-        _push(facts.tints, Seen(day, event.tint, event.id))
+        facts.tints.append(Seen(day, event.tint, event.id))
 
 
 def _reading(facts: Care, event: ev.Reading, day: float, node: Node) -> None:
-    _push(facts.readings, event)
+    facts.readings.append(event)
 
 
 def _feed(facts: Care, event: ev.Feed, day: float, node: Node) -> None:
     if facts.use == "new":
         facts.use, facts.use_since = "stocked", day
-    _push(facts.feeds, Fed(day, event), KEEP_FEEDS)
+    facts.feeds.append(Fed(day, event))
 
 
 def _harvest(facts: Care, event: ev.Harvest, day: float, node: Node) -> None:
     if facts.use == "new":
         facts.use, facts.use_since = "stocked", day
-    _push(facts.harvests, event)
+    facts.harvests.append(event)
 
 
 def _clean(facts: Care, event: ev.Clean, day: float, node: Node) -> None:
@@ -256,11 +239,26 @@ def _clean(facts: Care, event: ev.Clean, day: float, node: Node) -> None:
 
 
 def _split(facts: Care, event: ev.Split, day: float, node: Node) -> None:
-    _push(facts.splits_out, event)
+    if node.incoming:
+        _moved_in(facts, event, day, node)
+        return
+    facts.splits_out.append(event)
     facts.counts_since_move = 0
 
 
+def _moved_in(facts: Care, event: ev.Split, day: float, node: Node) -> None:
+    """Culture of another vessel came in."""
+    facts.last_in = event
+    facts.counts_since_move = 0
+    if facts.use != "stocked":
+        _begin(facts, event, day)
+    _strain_of(facts, node)
+
+
 def _restart(facts: Care, event: ev.Restart, day: float, node: Node) -> None:
+    if node.incoming:  # this vessel gave the start
+        facts.given.append(event)
+        return
     _begin(facts, event, day)
     _strain_of(facts, node)
 
@@ -276,18 +274,18 @@ def _return(facts: Care, event: ev.Event, day: float, node: Node) -> None:
 
 
 def _decline(facts: Care, event: ev.Decline, day: float, node: Node) -> None:
-    _push(facts.declines, event, KEEP_FEEDS)
+    facts.declines.append(event)
 
 
-STEPS: dict[str, Callable[[Care, Any, float, Node], None]] = {
-    "count": _count,
-    "reading": _reading,
-    "feed": _feed,
-    "harvest": _harvest,
-    "clean": _clean,
-    "split": _split,
-    "restart": _restart,
-    "rest": _rest,
-    "return": _return,
-    "decline": _decline,
+STEPS: dict[type[Any], Callable[[Care, Any, float, Node], None]] = {
+    ev.Count: _count,
+    ev.Reading: _reading,
+    ev.Feed: _feed,
+    ev.Harvest: _harvest,
+    ev.Clean: _clean,
+    ev.Split: _split,
+    ev.Restart: _restart,
+    ev.Rest: _rest,
+    ev.Return: _return,
+    ev.Decline: _decline,
 }
