@@ -26,6 +26,10 @@ SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading":
 BREAKS = {"split", "restart", "rest", "return"}
 LOWEST = 0.05
 """A fan that goes lower than this share of the working band's low end is cut there, so that the rest stays legible."""
+WORD_GAP = 3.0
+"""Between the line of a break and its word, px."""
+STEP = 0.8
+"""How far a word steps down where it would lie over another, as a share of its height."""
 LEAST = 1e-3
 """Densities at or below this are drawn at it, as a logarithm knows no zero."""
 
@@ -91,6 +95,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.theme = theme
         self._shown: History | None = None
         self._scale = 1.0
+        self._words: list[tuple[float, Any]] = []
         self.setAntialiasing(True)
         self.setFrameShape(self.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -107,6 +112,9 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             plot.hideButtons()
             plot.setMouseEnabled(x=True, y=False)
             plot.setClipToView(False)
+        box = self.main.getViewBox()
+        box.sigXRangeChanged.connect(self._place_words)
+        box.sigResized.connect(self._place_words)
         self.main.hideAxis("bottom")
         self.acts.hideAxis("bottom")
         self.acts.setXLink(self.main)
@@ -163,6 +171,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.main.setXRange(shown.first, shown.last, padding=0.02)
         low, high = self._span(shown)
         self.main.setYRange(low, high, padding=0)
+        self._place_words()
 
     def _span(self, shown: History) -> tuple[float, float]:
         seen = [v for c in shown.counts for v in (c.per_ml, c.high) if v > 0]
@@ -235,18 +244,30 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.main.addItem(dots)
 
     def _breaks(self, shown: History) -> None:
-        low, whole, lower = -math.inf, shown.last - shown.first, 0
+        self._words = []
         for mark in shown.marks:
             if mark.kind in BREAKS:
-                lower = (lower + 1) % 3 if mark.day - low < 0.3 * whole else 0  # words side by side step down
-                low = mark.day
                 line = pg.InfiniteLine(mark.day, angle=90, pen=self._pen(self.theme.notice, 1.2, Qt.PenStyle.DotLine))
                 self.main.addItem(line)
-                side = -0.02 if mark.day - shown.first < 0.3 * whole else 1.02  # no room left of an early line
-                label = pg.TextItem(_break_words(mark), color=self.theme.notice, anchor=(side, -0.8 * lower))
+                label = pg.TextItem(_break_words(mark), color=self.theme.notice)
                 label.setFont(fonts.font(round(12 * self._scale), fonts.MEDIUM))
                 self.main.addItem(label, ignoreBounds=True)
                 label.setPos(mark.day, self._span(shown)[1])
+                self._words.append((mark.day, label))
+
+    def _place_words(self) -> None:
+        """Write the words of the breaks left of their lines, or right where there is no room, none over another."""
+        box = self.main.getViewBox()
+        first, last = box.viewRange()[0]
+        taken: list[tuple[int, float, float]] = []
+        for day, label in self._words:
+            x = (day - first) / (last - first) * box.width()
+            wide = label.textItem.boundingRect().width()
+            left = x - wide - WORD_GAP if x >= wide + WORD_GAP else x + WORD_GAP
+            over = {step for step, low, high in taken if left < high and low < left + wide}
+            step = next(n for n in range(len(taken) + 1) if n not in over)
+            taken.append((step, left, left + wide))
+            label.setAnchor(((x - left) / wide, -STEP * step))
 
     def _actions(self, shown: History) -> None:
         for kind, lane in LANES.items():

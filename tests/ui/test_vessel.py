@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -15,7 +16,7 @@ from rackview.core.events import Clean, Count, Feed, Harvest, Note, Reading, Res
 from rackview.ui import event_words
 from rackview.ui.event_list import EventModel, newest_first
 from rackview.ui.futures import futures
-from rackview.ui.history import AHEAD_DAYS, QUANTILES, history
+from rackview.ui.history import AHEAD_DAYS, QUANTILES, Mark, history
 from rackview.ui.screens.vessel import RANGES, VesselScreen
 from rackview.ui.theme import DARK, LIGHT
 
@@ -301,3 +302,23 @@ def test_the_plot_library_waits_for_the_first_vessel_page():
         "sys.exit(any(m.partition('.')[0] in {'pyqtgraph', 'pandas', 'scipy'} for m in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize("width", [420, 700, 1500])
+def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, desk, clock, width):
+    from rackview.ui.history_plot import HistoryPlot
+
+    shown = history(desk.rack, "Dab", clock.now, 90)
+    days = [shown.first + (shown.last - shown.first) * share for share in (0.0, 0.05, 0.07, 0.4, 0.42, 0.44, 0.95)]
+    broken = replace(shown, marks=tuple(Mark(day, "restart", of(desk, Count)[0]) for day in days))
+    plot = HistoryPlot(LIGHT)
+    qtbot.addWidget(plot)
+    plot.resize(width, 500)
+    plot.show()
+    plot.show_history(broken, timedelta(0))
+    plot.grab()
+    words = [label.textItem.sceneBoundingRect() for _, label in plot._words]
+    within = plot.main.getViewBox().sceneBoundingRect()
+    assert all(within.left() - 1 <= w.left() and w.right() <= within.right() + 1 for w in words)
+    inner = [w.adjusted(1, 3, -1, -3) for w in words]
+    assert not any(a.intersects(b) for n, a in enumerate(inner) for b in inner[:n])
