@@ -26,6 +26,8 @@ SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading":
 BREAKS = {"split", "restart", "rest", "return"}
 LOWEST = 0.05
 """A fan that goes lower than this share of the working band's low end is cut there, so that the rest stays legible."""
+NAMES = 44.0
+"""Room for the names of the lines of births, losses and eggs, px at scale 1."""
 WORD_GAP = 3.0
 """Between the line of a break and its word, px."""
 STEP = 0.8
@@ -114,7 +116,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             plot.setClipToView(False)
         box = self.main.getViewBox()
         box.sigXRangeChanged.connect(self._place_words)
-        box.sigResized.connect(self._place_words)
+        box.sigResized.connect(self._show_days)
         self.main.hideAxis("bottom")
         self.acts.hideAxis("bottom")
         self.acts.setXLink(self.main)
@@ -168,10 +170,9 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         now.setCosmetic(True)
         for plot in (self.main, self.acts, self.rates):
             plot.addItem(pg.InfiniteLine(shown.now, angle=90, pen=now))
-        self.main.setXRange(shown.first, shown.last, padding=0.02)
+        self._show_days()
         low, high = self._span(shown)
         self.main.setYRange(low, high, padding=0)
-        self._place_words()
 
     def _span(self, shown: History) -> tuple[float, float]:
         seen = [v for c in shown.counts for v in (c.per_ml, c.high) if v > 0]
@@ -254,6 +255,16 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
                 self.main.addItem(label, ignoreBounds=True)
                 label.setPos(mark.day, self._span(shown)[1])
                 self._words.append((mark.day, label))
+
+    def _show_days(self) -> None:
+        """Show the whole range, with room right of now for the names of the lines that end there."""
+        shown, width = self._shown, self.main.getViewBox().width()
+        if shown is None:
+            return
+        share = min(0.5, NAMES * self._scale / width) if width else 0.0
+        last = max(shown.last, (shown.now - share * shown.first) / (1 - share))
+        self.main.setXRange(shown.first, last, padding=0.02)
+        self._place_words()
 
     def _place_words(self) -> None:
         """Write the words of the breaks left of their lines, or right where there is no room, none over another."""

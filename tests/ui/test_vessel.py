@@ -322,3 +322,21 @@ def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot,
     assert all(within.left() - 1 <= w.left() and w.right() <= within.right() + 1 for w in words)
     inner = [w.adjusted(1, 3, -1, -3) for w in words]
     assert not any(a.intersects(b) for n, a in enumerate(inner) for b in inner[:n])
+
+
+@pytest.mark.parametrize("width", [420, 1500])
+def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
+    from rackview.ui.history_plot import HistoryPlot
+
+    shown = history(desk.rack, "Dab", clock.now, 90)
+    long = replace(shown, first=shown.first - 400)
+    plot = HistoryPlot(LIGHT)
+    qtbot.addWidget(plot)
+    plot.resize(width, 500)
+    plot.show()
+    plot.show_history(long, timedelta(0))
+    plot.grab()
+    within = plot.rates.getViewBox().sceneBoundingRect()
+    names = [i.textItem.sceneBoundingRect() for i in plot.rates.items if hasattr(i, "textItem")]
+    assert len(names) == 3
+    assert all(name.right() <= within.right() + 1 for name in names)
