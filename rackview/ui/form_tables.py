@@ -176,6 +176,7 @@ UNITS = {
     "density_per_ml": "/mL",
 }
 BLANK = ("", "–")
+VESSELS = frozenset({"to_vessel", "from_vessel"})
 MOVED = frozenset({"split", "restart"})
 """Kinds after which the vessels are filled up; the form of a new one asks for that in a column `fill`."""
 
@@ -195,7 +196,7 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tup
             )
         )
     if kind != "note":
-        asks.append(Ask("note", words()["note"], wide=True))
+        asks.append(Ask("note", words()["note"], wide=kind not in MOVED))
     return tuple(asks)
 
 
@@ -215,7 +216,7 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
         known = (*(b.brood for b in rack.broods), "discard")
     quantity = "volume" if column in {"volume_l", "refill_l"} else ""
     hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
-    wide = column in {"tallies", "text", "reason"}
+    wide = column in {"tallies", "text", "feed", *VESSELS} or (column == "reason" and kind not in MOVED)
     if column == "volume_l" and kind == "top_up":
         hint = translate("Forms", "fresh water that makes good what evaporated")
     return Ask(column, label, UNITS.get(column, ""), choices, known, quantity, hint, wide)

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QCompleter,
@@ -20,6 +20,9 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
     QVBoxLayout,
     QWidget,
 )
@@ -55,18 +58,53 @@ class Ask:
     yes: bool = False
 
 
+ARROW = 32
+"""Room that the arrow of a combo box takes at its right, px."""
+
+
 class Choose(QComboBox):
-    """A combo box that shows it is one."""
+    """A combo box that shows it is one; a choice longer than the box ends in an ellipsis and is told in a tooltip."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMinimumContentsLength(6)
         self.setStyleSheet("min-height: 32px;")
+        self.currentTextChanged.connect(self._tell)
+
+    def shown(self) -> str:
+        """As much of the choice as there is room for."""
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        place = QStyle.SubControl.SC_ComboBoxEditField
+        box = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option, place, self)
+        room = min(box.right(), self.width() - ARROW) - box.left()
+        return self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room)
+
+    def _tell(self) -> None:
+        self.setToolTip(self.currentText() if self.shown() != self.currentText() else "")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._tell()
+
+    def list_width(self) -> int:
+        """How wide the open list must be to show its longest choice whole, px."""
+        words = self.view().fontMetrics()
+        return ARROW + max((words.horizontalAdvance(self.itemText(n)) for n in range(self.count())), default=0)
+
+    def showPopup(self) -> None:
+        """Open the list."""
+        self.view().setMinimumWidth(self.list_width())
+        super().showPopup()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        painter = QPainter(self)
+        painter = QStylePainter(self)
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        option.currentText = self.shown()
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         x, y = self.width() - 20.0, self.height() / 2
         with saved(painter):
             painter.setPen(pen(self.palette().color(QPalette.ColorRole.Text), 1.6))
@@ -190,15 +228,21 @@ class Form(QWidget):
             combo = Choose(parent)
             for value, word in choices:
                 combo.addItem(word, value)
-            combo.activated.connect(self._timer.start)
+            combo.activated.connect(lambda: self._edited(ask))
             return combo
         line = QLineEdit(parent)
-        line.textEdited.connect(self._timer.start)
+        line.textEdited.connect(lambda: self._edited(ask))
         if ask.known:
             completer = QCompleter(list(ask.known), line)
             completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
             line.setCompleter(completer)
         return line
+
+    def _edited(self, ask: Ask) -> None:
+        """Something was typed there: what was wrong with it before may hold no more."""
+        self._timer.start()
+        if self.error_of(ask.column):
+            self._hint(ask.column, ask.hint, wrong=False)
 
     # --- text -----------------------------------------------------------------------------------------------------
 

@@ -73,11 +73,12 @@ class Futures(QWidget):
         self.theme = theme
         self._shown: tuple[Future, ...] = ()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setFixedHeight(0)
+        self.hide()
 
     def show_futures(self, shown: tuple[Future, ...]) -> None:
         """Show these; none takes no room."""
         self._shown = shown
+        self.setVisible(bool(shown))
         self.setFixedHeight((self.ROW + self.GAP) * len(shown))
         self.setAccessibleName("; ".join(f"{f.title}: {f.words}" for f in shown))
         self.update()

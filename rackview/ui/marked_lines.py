@@ -37,7 +37,8 @@ class MarkedLines(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def show_lines(self, lines: tuple[Marked, ...]) -> None:
-        """Show these sentences."""
+        """Show these sentences; none takes no room."""
+        self.setVisible(bool(lines))
         if lines != self._lines:
             self._lines = lines
             self.setAccessibleName(" ".join(line.text for line in lines))

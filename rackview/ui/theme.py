@@ -262,6 +262,8 @@ QLineEdit[wrong="true"], QAbstractSpinBox[wrong="true"], QComboBox[wrong="true"]
     padding: 4px 8px; }
 QLineEdit:disabled, QAbstractSpinBox:disabled, QComboBox:disabled { color: $soft; border-color: $edge; }
 QComboBox::drop-down { border: 0; width: 24px; }
+QComboBox { combobox-popup: 0; }
+QComboBox QAbstractItemView::item { min-height: 28px; }
 QComboBox QAbstractItemView { background: $tile; color: $ink; border: 1px solid $rim; outline: 0;
     selection-background-color: $press; selection-color: $on_press; padding: 4px; }
 QCheckBox, QRadioButton { color: $ink; spacing: 8px; padding: 3px; border: 2px solid transparent; border-radius: 6px; }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Count
@@ -12,9 +12,8 @@ from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui.form_tables import brood_asks, demand_asks, event_asks, stock_asks, typed_time, vessel_asks
-from rackview.ui.forms import Ask, Form
+from rackview.ui.forms import Ask, Choose, Form
 from rackview.ui.screens.add_vessel import AddVesselScreen
-from rackview.ui.theme import LIGHT
 from rackview.ui.vessel_form import NEW, VesselForm
 
 ASKS = (
@@ -59,6 +58,37 @@ def test_an_error_stands_at_its_field_in_the_keepers_words(qtbot):
     assert made.input("name").text() == "Dab"
     made.clear_errors()
     assert made.error_of("volume_l") == ""
+
+
+def test_an_error_goes_when_its_field_is_typed_in_again_and_not_before(qtbot):
+    made = form(qtbot)
+    made.show_error(InputError("name", None, "a name"))
+    made.input("volume_l").textEdited.emit("3")
+    assert made.error_of("name")
+    made.input("name").textEdited.emit("D")
+    assert made.error_of("name") == ""
+
+
+def test_a_choice_too_long_for_its_box_is_cut_visibly_and_told_whole(qtbot):
+    host = QWidget()
+    qtbot.addWidget(host)
+    box = Choose(host)
+    long = "A4 Periwinkle of the far corner, resting"
+    box.addItems(["none", long])
+    box.setCurrentText(long)
+    box.resize(140, 40)
+    host.show()
+    assert box.shown().endswith("…")
+    assert (long.startswith(box.shown()[:-1]), box.toolTip()) == (True, long)
+    assert box.list_width() >= box.fontMetrics().horizontalAdvance(long), "the list shows it whole"
+    box.resize(600, 40)
+    assert (box.shown(), box.toolTip()) == (long, "")
+
+
+@pytest.mark.parametrize("kind", ["split", "restart", "feed"])
+def test_names_of_vessels_and_feeds_get_the_whole_width(desk, kind):
+    wide = {a.column for a in event_asks(desk.rack, "Dab", kind, timed=False) if a.wide}
+    assert wide & {"to_vessel", "from_vessel", "feed"}
 
 
 def test_an_error_of_no_field_stands_at_the_foot(qtbot):
@@ -139,7 +169,7 @@ def test_a_local_time_gets_the_keepers_offset(desk, clock):
 
 @pytest.fixture
 def adding(qtbot, desk):
-    screen = AddVesselScreen(desk, LIGHT)
+    screen = AddVesselScreen(desk)
     qtbot.addWidget(screen)
     screen.open("C 4")
     return screen
@@ -159,6 +189,14 @@ def test_a_vessel_is_added_with_its_kit(qtbot, desk, adding):
     vessel = desk.rack.vessels["Tench"]
     assert (vessel.place, vessel.volume_l, vessel.kit.air_stone, vessel.kit.cost) == ("C4", 12.5, "wooden", 9)
     assert desk.undo_words == "Add Tench"
+
+
+def test_escape_leaves_from_wherever_the_keyboard_is(qtbot, desk, adding):
+    put(adding.form.form, vessel="Tench")
+    adding.show()
+    adding.form.form.button.setFocus()
+    with qtbot.waitSignal(adding.leave):
+        qtbot.keyClick(adding.form.form.button, Qt.Key.Key_Escape)
 
 
 @pytest.mark.parametrize(
@@ -193,7 +231,7 @@ def test_a_new_vessel_half_typed_is_kept(qtbot, desk, adding):
     put(adding.form.form, vessel="Tench", volume_l="lots")
     adding.save()
     assert desk.draft(NEW)["volume_l"] == "lots"
-    again = AddVesselScreen(desk, LIGHT)
+    again = AddVesselScreen(desk)
     qtbot.addWidget(again)
     again.open(None)
     assert again.form.form.input("volume_l").text() == "lots"
