@@ -381,3 +381,14 @@ def test_it_fits_and_takes_the_other_theme(qtbot, desk, opened):
     screen.set_theme(DARK)
     assert all(f.theme is DARK for f in screen.findChildren(Field))
     assert all(isinstance(f.line, QLineEdit) for f in screen.findChildren(Field))
+
+
+def test_a_minute_that_passes_leaves_the_tallies_by_stage(qtbot, desk, clock, opened):
+    screen = opened(desk, "Goby")
+    screen.count.by_stage.click()
+    screen.refresh()
+    press(qtbot, "31")
+    screen.refresh()
+    assert screen.entry.stages == ("nauplii", "copepodites", "adults")
+    screen.record()
+    assert [(c.stage, c.tallies) for c in today(desk, clock, Count)] == [("nauplii", (31,))]

@@ -18,6 +18,7 @@ from rackview.ui.round_end import RoundEnd
 from rackview.ui.round_model import Entry
 from rackview.ui.round_order import Stop, stops
 from rackview.ui.round_page import RoundPage
+from rackview.ui.screens.base import Page
 from rackview.ui.trends import Trends
 
 if TYPE_CHECKING:
@@ -30,19 +31,15 @@ BASE = (1280.0, 680.0)
 """The size at which everything is drawn at scale 1; a larger window draws larger."""
 
 
-class RoundScreen(QWidget):
+class RoundScreen(Page):
     """The daily entry.
 
     Signals
     -------
-    leave() : back to the rack
     open_vessel(str) : the page of a vessel is wanted
-    said(str) : words for the window's line of what was done
     """
 
-    leave = Signal()
     open_vessel = Signal(str)
-    said = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -152,13 +149,14 @@ class RoundScreen(QWidget):
         if taken_back == self.entry.vessel and not self.entry.typed:
             self._load(taken_back)
             return
-        vessel, draft = self.entry.vessel, self.entry.draft()
+        vessel, draft, by_stage = self.entry.vessel, self.entry.draft(), len(self.entry.stages) > 1
         if vessel not in self.desk.rack.vessels:
             self.entry = None
             self.open()
             return
         assessed = self.desk.assessments()[vessel]
         self.entry = Entry(self.desk.rack, vessel, assessed, self.desk.suggestions(), draft or None)
+        self.entry.count_by_stage(by_stage=by_stage)
         self._sort()
         self._show_card()
         self._think()
