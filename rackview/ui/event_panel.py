@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from rackview.advice.words import CAUTIONS
 from rackview.core.assessment import Severity
@@ -13,12 +13,12 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import check
-from rackview.services.faults import StoreError
 from rackview.ui import event_words, fonts
-from rackview.ui.fields import clear_ground
+from rackview.ui.fields import scrolling_column
 from rackview.ui.form_tables import MOVED, event_asks, shown_row, typed_time
 from rackview.ui.forms import Form
 from rackview.ui.futures import Futures, futures
+from rackview.ui.kept_forms import keep, settle, take_away
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.moves import carried_out
 from rackview.ui.theme import Theme
@@ -58,21 +58,13 @@ class EventPanel(QWidget):
         self._mixed = MarkedLines(theme, px=14, most=4, parent=self)
         self._futures = Futures(theme, self)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
-        inner = QWidget(self)
-        self._column = QVBoxLayout(inner)
-        self._column.setContentsMargins(24, 18, 24, 18)
-        self._column.setSpacing(10)
+        self._column = scrolling_column(self)
+        self._column.setContentsMargins(24, 14, 24, 6)
+        self._column.setSpacing(8)
         parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self._futures, self._cautions)
         for part in parts:
             self._column.addWidget(part)
         self._column.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setWidget(inner)
-        scroll.setWidgetResizable(True)
-        clear_ground(scroll)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(scroll)
 
     @property
     def open(self) -> bool:
@@ -134,9 +126,7 @@ class EventPanel(QWidget):
     def close_form(self) -> None:
         """Take the form away."""
         if self.form is not None:
-            self._column.removeWidget(self.form)
-            self.form.hide()
-            self.form.deleteLater()
+            take_away(self.form, self._column)
             self.form = None
 
     def _suggested(self, kind: str, suggestion: Suggestion | None) -> dict[str, object]:
@@ -233,38 +223,32 @@ class EventPanel(QWidget):
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        if self.form is None or not self.form.touched:
-            return
-        try:
-            self.desk.save_draft(self._form_name(), dict(self.form.typed()))
-        except StoreError as error:
-            self.form.show_trouble(str(error))
+        if self.form is not None:
+            keep(self.form, self.desk, self._form_name())
 
     def _save(self) -> None:
         if self.form is None:
             return
+        words: list[str] = []
+        if settle(self.form, self.desk, self._form_name(), lambda: words.append(self._put())):
+            self.close_form()
+            self.done.emit(words[0])
+
+    def _put(self) -> str:
+        """Record or correct what the form says and give the words for it; raises `InputError` or `StoreError`."""
         row = self._row()
         place = self.desk.rack.vessels[self._vessel].place
         settings = self.desk.rack.settings
-        try:
-            if self._old is None:
-                events = self._events(row)
-                words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
-                self.desk.record(events, words)
-            else:
-                event = event_from_row(row)
-                what = event_words.told(event, settings)
-                words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
-                self.desk.correct(self._old.id, event, words)
-            self.desk.drop_draft(self._form_name())
-        except InputError as error:
-            self.form.show_error(error)
-            return
-        except StoreError as error:
-            self.form.show_trouble(str(error))
-            return
-        self.close_form()
-        self.done.emit(words)
+        if self._old is None:
+            events = self._events(row)
+            words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
+            self.desk.record(events, words)
+        else:
+            event = event_from_row(row)
+            what = event_words.told(event, settings)
+            words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
+            self.desk.correct(self._old.id, event, words)
+        return words
 
     def _leave(self) -> None:
         self.close_form()

@@ -17,7 +17,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
 )
-from PySide6.QtWidgets import QFrame, QLineEdit, QPushButton, QScrollArea, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QLineEdit, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts, keys
 from rackview.ui.theme import Theme
@@ -47,12 +47,24 @@ def tall(button: QPushButton, height: int, side: int = 14) -> None:
     button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
 
 
-def clear_ground(scroll: QScrollArea) -> None:
-    """Let what lies behind a scroll area show through it."""
-    inner = scroll.widget()
-    scroll.viewport().setAutoFillBackground(False)
-    if inner is not None:
-        inner.setAutoFillBackground(False)
+def scrolled(inner: QWidget, parent: QWidget) -> QScrollArea:
+    """A place in which `inner` scrolls where it is too long; what lies behind shows through."""
+    scroll = QScrollArea(parent)
+    scroll.setWidget(inner)
+    scroll.setWidgetResizable(True)
+    for ground in (scroll.viewport(), inner):
+        ground.setAutoFillBackground(False)
+    return scroll
+
+
+def scrolling_column(page: QWidget) -> QVBoxLayout:
+    """Fill a page with one column that scrolls where it is too long, and give the column."""
+    inner = QWidget(page)
+    column = QVBoxLayout(inner)
+    whole = QVBoxLayout(page)
+    whole.setContentsMargins(0, 0, 0, 0)
+    whole.addWidget(scrolled(inner, page))
+    return column
 
 
 class Line(QLineEdit):

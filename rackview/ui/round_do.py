@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.words import CAUTIONS
 from rackview.ui import event_words, fonts, round_words
 from rackview.ui.field_group import FieldGroup
-from rackview.ui.fields import ChoiceLine, Field, clear_ground, tall
+from rackview.ui.fields import ChoiceLine, Field, scrolled, tall
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
@@ -63,13 +63,10 @@ class DoPanel(FieldGroup):
         self._column.addSpacing(8)
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
-        scroll = QScrollArea(self)
-        scroll.setWidget(self._cautions)
-        scroll.setWidgetResizable(True)
+        scroll = scrolled(self._cautions, self)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setMinimumHeight(40)
         scroll.setAccessibleName(self.tr("Cautions"))
-        clear_ground(scroll)
         self._column.addSpacing(8)
         self._column.addWidget(scroll, 1)
         self.set_scale(1.0)
@@ -157,7 +154,6 @@ class DoPanel(FieldGroup):
         if told and told[0].text and told[0].why:
             lines.insert(1, Marked(told[0].why))
         self._told.show_lines(tuple(lines))
-        self._told.setVisible(bool(told))
         self._restart.setVisible(any(s.action == "restart" for s in told))
         cautions = list(dict.fromkeys(c for s in entry.suggestions for c in s.cautions))
         if first and CAUTIONS["power"] not in cautions:

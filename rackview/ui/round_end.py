@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.recount import doubted
 from rackview.ui import event_words, fonts
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolled, tall
 from rackview.ui.presenter import events_today
 from rackview.ui.round_order import ROUND_KINDS, Stop
 from rackview.ui.theme import Theme
@@ -39,10 +39,7 @@ class RoundEnd(QWidget):
         self._sub = QLabel(self)
         self._list = QWidget(self)
         self._grid = QGridLayout(self._list)
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidget(self._list)
-        self._scroll.setWidgetResizable(True)
-        clear_ground(self._scroll)
+        self._scroll = scrolled(self._list, self)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._back = QPushButton(self.tr("Back to the rack"), self)
         self._back.setProperty("role", "primary")

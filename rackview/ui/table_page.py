@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -23,8 +22,9 @@ from rackview.core.ids import content_id
 from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.event_list import NOWHERE, Table
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolled, tall
 from rackview.ui.forms import Ask, Form
+from rackview.ui.kept_forms import keep, settle, take_away
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -138,11 +138,8 @@ class TablePage(QWidget):
         self._form_column = QVBoxLayout(self._place)
         self._form_column.setContentsMargins(0, 0, 12, 0)
         self._form_column.addStretch(1)
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidget(self._place)
-        self._scroll.setWidgetResizable(True)
+        self._scroll = scrolled(self._place, self)
         self._scroll.hide()
-        clear_ground(self._scroll)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(24)
@@ -233,36 +230,24 @@ class TablePage(QWidget):
         if self.form is not None:
             if self.form.isAncestorOf(QApplication.focusWidget() or self):
                 (self.table if self.model.lines else self._add).setFocus(Qt.FocusReason.OtherFocusReason)
-            self._form_column.removeWidget(self.form)
-            self.form.hide()
-            self.form.deleteLater()
+            take_away(self.form, self._form_column)
             self.form = None
         self._scroll.hide()
         self.form_shown.emit(0)
 
     def save(self) -> None:
         """Keep a row as typed so far."""
-        if self.form is None or not self.form.touched:
-            return
-        try:
-            self.desk.save_draft(self._draft_name(), dict(self.form.typed()))
-        except StoreError as error:
-            self.form.show_trouble(str(error))
+        if self.form is not None:
+            keep(self.form, self.desk, self._draft_name())
 
     def _submitted(self, row: dict[str, object]) -> None:
         if self.form is None:
             return
-        try:
-            words = self._save_row(row, self._old)
-            self.desk.drop_draft(self._draft_name())
-        except InputError as error:
-            self.form.show_error(error)
-            return
-        except StoreError as error:
-            self.form.show_trouble(str(error))
-            return
-        self.close_form()
-        self.said.emit(words)
+        words: list[str] = []
+        draft = self._draft_name()
+        if settle(self.form, self.desk, draft, lambda: words.append(self._save_row(row, self._old))):
+            self.close_form()
+            self.said.emit(words[0])
 
     def remove(self) -> None:
         """Take the chosen row off; undo brings it back."""

@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core import read
-from rackview.core.errors import InputError
 from rackview.core.tables import Settings, strain_scope
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import THRESHOLDS, Threshold, check
@@ -18,6 +17,7 @@ from rackview.ui import fonts, rule_words, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import tall
 from rackview.ui.forms import Ask, Choose, Form
+from rackview.ui.kept_forms import keep, settle, take_away
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -80,7 +80,7 @@ class ThresholdForm(QWidget):
     def show_rule(self, rule: Rule) -> None:
         """Show a rule's values; what is typed and not saved stays as long as it is the same rule."""
         self._offer()
-        if self.form is not None and rule is self._rule and self._edited():
+        if self.form is not None and rule is self._rule and self.form.touched:
             return
         self.save()
         self._rule = rule
@@ -112,9 +112,7 @@ class ThresholdForm(QWidget):
         if self._rule is None:
             return
         if self.form is not None:
-            self._column.removeWidget(self.form)
-            self.form.hide()
-            self.form.deleteLater()
+            take_away(self.form, self._column)
             self.form = None
         rule, rack, scope = self._rule, self.desk.rack, self.scope_name()
         self.note.setText(self._note(rule))
@@ -177,16 +175,13 @@ class ThresholdForm(QWidget):
 
     # --- drafts -----------------------------------------------------------------------------------------------------
 
-    def _edited(self) -> bool:
-        return self.form is not None and self.form.typed() != self._given
-
     def _draft_name(self) -> str:
         return f"rule:{self._rule.code if self._rule is not None else ''}:{self.scope_name()}"
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        if self.form is not None and self._edited():
-            self.desk.save_draft(self._draft_name(), self.form.typed())
+        if self.form is not None:
+            keep(self.form, self.desk, self._draft_name())
 
     def _restore_draft(self) -> None:
         draft = self.desk.draft(self._draft_name())
@@ -206,14 +201,8 @@ class ThresholdForm(QWidget):
         form, rule, scope = self.form, self._rule, self.scope_name()
         if form is None or rule is None:
             return
-        form.clear_errors()
-        try:
-            settings, words = self._changed(row, rule, scope)
-            self._put(settings, words)
-        except InputError as error:
-            form.show_error(error)
-        except StoreError as error:
-            form.show_trouble(str(error))
+        if settle(form, self.desk, self._draft_name(), lambda: self._put(*self._changed(row, rule, scope))):
+            self._fill()
 
     def _changed(self, row: dict[str, object], rule: Rule, scope: str) -> tuple[Settings, list[str]]:
         """The settings with what was typed; raises `InputError` naming the field."""
@@ -253,8 +242,6 @@ class ThresholdForm(QWidget):
         where = rule_words.scope_words(self.desk.rack, self.scope_name())
         if words:
             self.desk.put_settings(settings, f"{where}: {', '.join(words)}")
-        self.desk.drop_draft(self._draft_name())
-        self._fill()
 
     def _reset(self) -> None:
         if self._rule is None:
@@ -265,9 +252,12 @@ class ThresholdForm(QWidget):
         words = [self.reset.text()[:1].lower() + self.reset.text()[1:], self._rule.short]
         try:
             self._put(replace(rack.settings, overrides=overrides), words)
+            self.desk.drop_draft(self._draft_name())
         except StoreError as error:
             if self.form is not None:
                 self.form.show_trouble(str(error))
+            return
+        self._fill()
 
     def field(self, name: str) -> QLineEdit:
         """The line in which a value is typed."""

@@ -5,16 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui import fonts
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolling_column, tall
 from rackview.ui.form_tables import vessel_asks
 from rackview.ui.forms import Form
+from rackview.ui.kept_forms import keep, settle, take_away
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -51,20 +52,12 @@ class VesselForm(QWidget):
         self._remove.setProperty("role", "quiet")
         self._remove.clicked.connect(self._take_off)
         tall(self._remove, 40, 8)
-        inner = QWidget(self)
-        self._column = QVBoxLayout(inner)
-        self._column.setContentsMargins(24, 18, 24, 18)
-        self._column.setSpacing(12)
+        self._column = scrolling_column(self)
+        self._column.setContentsMargins(24, 8, 24, 8)
+        self._column.setSpacing(8)
         self._column.addWidget(self._title)
         self._column.addWidget(self._remove)
         self._column.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setWidget(inner)
-        scroll.setWidgetResizable(True)
-        clear_ground(scroll)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(scroll)
 
     def add(self, shelf: str = "", position: int = 0) -> None:
         """Ask for a new vessel, at a place if one was chosen."""
@@ -99,9 +92,7 @@ class VesselForm(QWidget):
 
     def _start(self, title: str, save: str) -> Form:
         if self.form is not None:
-            self._column.removeWidget(self.form)
-            self.form.hide()
-            self.form.deleteLater()
+            take_away(self.form, self._column)
         self._title.setText(title)
         self._remove.hide()
         asks = vessel_asks(self.desk.rack)
@@ -116,31 +107,24 @@ class VesselForm(QWidget):
 
     def save(self) -> None:
         """Keep a vessel as typed so far."""
-        if self.form is None or not self.form.touched or not self.form.typed().get("vessel"):
-            return
-        try:
-            self.desk.save_draft(self._draft_name(), dict(self.form.typed()))
-        except StoreError as error:
-            self.form.show_trouble(str(error))
+        if self.form is not None and self.form.typed().get("vessel"):
+            keep(self.form, self.desk, self._draft_name())
 
     def _save(self, row: dict[str, object]) -> None:
         if self.form is None:
             return
-        try:
+        words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
+        words = words.format(vessel=str(row["vessel"]).strip())
+
+        def put() -> None:
             vessel = Vessel.from_row(row)
             if self._old is None and vessel.vessel in self.desk.rack.vessels:
                 raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
-            words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
-            self.desk.put_vessel(vessel, words.format(vessel=vessel.vessel))
-            self.desk.drop_draft(self._draft_name())
-        except InputError as error:
-            self.form.show_error(error)
-            return
-        except StoreError as error:
-            self.form.show_trouble(str(error))
-            return
-        self.saved_name = vessel.vessel
-        self.done.emit(words.format(vessel=vessel.vessel))
+            self.desk.put_vessel(vessel, words)
+            self.saved_name = vessel.vessel
+
+        if settle(self.form, self.desk, self._draft_name(), put):
+            self.done.emit(words)
 
     def _take_off(self) -> None:
         if self.form is None or self._old is None:

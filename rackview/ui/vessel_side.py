@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.ui import fonts, say
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolled, tall
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.theme import Theme
 
@@ -117,10 +117,7 @@ class VesselSide(QWidget):
         self._rows = QVBoxLayout(self._list)
         self._rows.setContentsMargins(0, 0, 8, 0)
         self._rows.setSpacing(4)
-        scroll = QScrollArea(self)
-        scroll.setWidget(self._list)
-        scroll.setWidgetResizable(True)
-        clear_ground(scroll)
+        scroll = scrolled(self._list, self)
         title = QLabel(self.tr("Next"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         whole = QVBoxLayout(self)

@@ -8,7 +8,7 @@ import pytest
 
 from rackview.core.tables import Settings
 from rackview.services.sessions import demo_desk
-from rackview.ui import sums, theme
+from rackview.ui import sums
 from rackview.ui.screens.bench import BenchScreen
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
@@ -24,7 +24,7 @@ def desk(tmp_path_factory):
 
 @pytest.fixture
 def screen(qtbot, desk):
-    made = BenchScreen(desk, theme.LIGHT)
+    made = BenchScreen(desk)
     qtbot.addWidget(made)
     return made
 

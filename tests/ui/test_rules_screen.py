@@ -13,6 +13,7 @@ from rackview.core.events import Decline
 from rackview.core.tables import Settings, strain_scope
 from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
+from rackview.services.faults import StoreError
 from rackview.services.sessions import demo_desk
 from rackview.ui import rule_words, say
 from rackview.ui.rule_list import RECORD, RULE
@@ -273,3 +274,16 @@ def test_words_of_a_rule_name_its_values():
     told = rule_words.condition(BY_CODE["count_old"], {"count_days": "2 days"})
     assert told.startswith("more than “count every” (2 days) and one day over")
     assert "the chance of “density under the floor now”" in rule_words.condition(BY_CODE["failing"], {})
+
+
+def test_a_full_disk_is_said_in_the_form_and_what_is_typed_stays(page, demo, monkeypatch):
+    def full(*_):
+        raise StoreError("full", "The disk is full.")
+
+    page.open("floss")
+    field = page.values._rule.thresholds[0]
+    page.values.field(field).setText("4")
+    monkeypatch.setattr(demo, "save_draft", full)
+    page.save()
+    assert page.values.form._whole.text() == "The disk is full."
+    assert page.values.field(field).text() == "4"

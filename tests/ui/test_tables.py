@@ -22,7 +22,7 @@ TODAY = date(2026, 5, 14)
 
 
 def shown(qtbot, kind, desk):
-    screen = kind(desk, LIGHT)
+    screen = kind(desk) if kind is StockScreen else kind(desk, LIGHT)
     qtbot.addWidget(screen)
     screen.refresh()
     desk.subscribe(screen.refresh)
@@ -75,11 +75,11 @@ def test_a_change_half_typed_is_there_again_unless_the_row_changed_meanwhile(qtb
 
 
 def test_settings_half_typed_are_there_again(qtbot, desk):
-    screen = SettingsScreen(desk, LIGHT)
+    screen = SettingsScreen(desk)
     qtbot.addWidget(screen)
     put(screen.form, name="South shed", count_precision="lots")
     screen.save()
-    again = SettingsScreen(desk, LIGHT)
+    again = SettingsScreen(desk)
     qtbot.addWidget(again)
     assert again.form.input("count_precision").text() == "lots"
     again.form.submit()

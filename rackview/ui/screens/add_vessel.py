@@ -4,34 +4,24 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from rackview.ui.screens.base import Page
 from rackview.ui.vessel_form import VesselForm
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
-    from rackview.ui.theme import Theme
 
 WIDEST = 760
 
 
-class AddVesselScreen(QWidget):
-    """The form of a new vessel on a page of its own.
+class AddVesselScreen(Page):
+    """The form of a new vessel on a page of its own."""
 
-    Signals
-    -------
-    leave() : back to the rack, the vessel added or not
-    said(str) : words for the window's line of what was done
-    """
-
-    leave = Signal()
-    said = Signal(str)
-
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.theme = theme
         self.form = VesselForm(desk, self, columns=2)
         self.form.setMaximumWidth(WIDEST)
         self.form.done.connect(self._done)
@@ -59,7 +49,3 @@ class AddVesselScreen(QWidget):
     def focusInEvent(self, event: object) -> None:
         if self.form.form is not None:
             self.form.form.begin()
-
-    def set_theme(self, theme: Theme) -> None:
-        """Take other colours; the style sheet of the application dresses the rest."""
-        self.theme = theme

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -22,14 +21,13 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import fonts, sums
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolled, tall
 from rackview.ui.forms import Choose, mark
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.science.registry import Input
     from rackview.services.desk import Desk
-    from rackview.ui.theme import Theme
 
 COLUMNS = 4
 WIDEST = 980
@@ -38,10 +36,9 @@ WIDEST = 980
 class BenchScreen(Page):
     """Six benches; the chosen vessel fills in what it can tell."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.theme = theme
         self.cards: list[Card] = []
         self._benches = sums.benches()
         self._bench = next(iter(self._benches))
@@ -54,10 +51,7 @@ class BenchScreen(Page):
         self._column.setContentsMargins(0, 0, 12, 24)
         self._column.setSpacing(14)
         self._page.setMaximumWidth(WIDEST)
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidget(self._page)
-        self._scroll.setWidgetResizable(True)
-        clear_ground(self._scroll)
+        self._scroll = scrolled(self._page, self)
         row.addWidget(self._scroll, 1)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._fill_vessels()
@@ -139,10 +133,6 @@ class BenchScreen(Page):
         chosen = self._group.checkedButton()
         if chosen is not None:
             chosen.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def set_theme(self, theme: Theme) -> None:
-        """Take other colours; the style sheet of the application dresses the rest."""
-        self.theme = theme
 
 
 class Card(QWidget):

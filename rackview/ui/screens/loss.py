@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import clear_ground, tall
+from rackview.ui.fields import scrolled, tall
 from rackview.ui.forms import Choose
 from rackview.ui.loss_page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
@@ -59,11 +59,8 @@ class LossScreen(Page):
         head.addWidget(self.vessel)
         head.addWidget(self.button)
         self.sheet = Sheet(theme, self)
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidget(self.sheet)
-        self._scroll.setWidgetResizable(True)
+        self._scroll = scrolled(self.sheet, self)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        clear_ground(self._scroll)
         self.setFocusProxy(self._scroll)
         self._empty = QLabel(self.tr("This rack has no vessels yet."), self)
         self._empty.setProperty("voice", "soft")

@@ -48,11 +48,11 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
         case "stock":
             from rackview.ui.screens.stock import StockScreen
 
-            return StockScreen(desk, theme, parent)
+            return StockScreen(desk, parent)
         case "bench":
             from rackview.ui.screens.bench import BenchScreen
 
-            return BenchScreen(desk, theme, parent)
+            return BenchScreen(desk, parent)
         case "records":
             from rackview.ui.screens.records import RecordsScreen
 
@@ -68,11 +68,11 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
         case "add_vessel":
             from rackview.ui.screens.add_vessel import AddVesselScreen
 
-            return AddVesselScreen(desk, theme, parent)
+            return AddVesselScreen(desk, parent)
         case "settings":
             from rackview.ui.screens.settings import SettingsScreen
 
-            return SettingsScreen(desk, theme, parent)
+            return SettingsScreen(desk, parent)
         case "help":
             from rackview.ui.screens.help import HelpScreen
 

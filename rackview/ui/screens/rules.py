@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.rules.rule import Rule
 from rackview.services.faults import StoreError
 from rackview.ui import fonts, rule_words, say
-from rackview.ui.fields import clear_ground
+from rackview.ui.fields import scrolled
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.rule_list import RuleList
+from rackview.ui.screens.base import Page
 from rackview.ui.threshold_form import ThresholdForm
 
 if TYPE_CHECKING:
@@ -32,15 +33,8 @@ CHANGES = 12
 WIDEST = 760
 
 
-class RulesScreen(QWidget):
-    """Every rule of the catalogue: a list at the left, the rule at the right.
-
-    Signals
-    -------
-    leave() : back to the rack
-    """
-
-    leave = Signal()
+class RulesScreen(Page):
+    """Every rule of the catalogue: a list at the left, the rule at the right."""
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -111,17 +105,13 @@ class RulesScreen(QWidget):
         for part in (self._rule_card, side):
             part.setMaximumWidth(WIDEST)
         self._sides.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setWidget(self._page)
-        scroll.setWidgetResizable(True)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        clear_ground(scroll)
-        self._scroll = scroll
+        self._scroll = scrolled(self._page, self)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 12, 0)
         row.setSpacing(24)
         row.addLayout(left)
-        row.addWidget(scroll, 1)
+        row.addWidget(self._scroll, 1)
 
     # --- showing ----------------------------------------------------------------------------------------------------
 

@@ -4,41 +4,30 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from rackview.core.errors import InputError
 from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
-from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.forms import Ask, Form
+from rackview.ui.kept_forms import keep, settle
+from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
-    from rackview.ui.theme import Theme
 
 WIDEST = 760
 DRAFT = "settings"
 TEMPERATURES = {"degC": "°C", "degF": "°F"}
 
 
-class SettingsScreen(QWidget):
-    """The form of the rack's settings on a page of its own.
+class SettingsScreen(Page):
+    """The form of the rack's settings on a page of its own."""
 
-    Signals
-    -------
-    leave() : back to the rack
-    said(str) : words for the window's line of what was done
-    """
-
-    leave = Signal()
-    said = Signal(str)
-
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.theme = theme
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         title = QLabel(self.tr("Name and units"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
@@ -107,29 +96,15 @@ class SettingsScreen(QWidget):
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        if not self.form.touched:
-            return
-        try:
-            self.desk.save_draft(DRAFT, dict(self.form.typed()))
-        except StoreError as error:
-            self.form.show_trouble(str(error))
+        keep(self.form, self.desk, DRAFT)
 
     def focusInEvent(self, event: object) -> None:
         self.form.begin()
 
     def _save(self, row: dict[str, object]) -> None:
-        try:
+        def put() -> None:
             self.desk.put_settings(Settings.from_row(row), self.tr("Change name and units"))
-            self.desk.drop_draft(DRAFT)
-        except InputError as error:
-            self.form.show_error(error)
-            return
-        except StoreError as error:
-            self.form.show_trouble(str(error))
-            return
-        self.said.emit(self.tr("Changed name and units."))
-        self.leave.emit()
 
-    def set_theme(self, theme: Theme) -> None:
-        """Take other colours; the style sheet of the application dresses the rest."""
-        self.theme = theme
+        if settle(self.form, self.desk, DRAFT, put):
+            self.said.emit(self.tr("Changed name and units."))
+            self.leave.emit()

@@ -19,16 +19,14 @@ from rackview.ui.table_page import Line, TablePage
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
-    from rackview.ui.theme import Theme
 
 
 class StockScreen(Page):
     """The stock of feeds."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.theme = theme
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         title = QLabel(self.tr("Stock"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
@@ -110,7 +108,3 @@ class StockScreen(Page):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.page.save()
-
-    def set_theme(self, theme: Theme) -> None:
-        """Take other colours; the style sheet of the application dresses the rest."""
-        self.theme = theme

@@ -19,6 +19,7 @@ from rackview.ui import event_words, fonts, keys
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.event_panel import EventPanel
 from rackview.ui.fields import tall
+from rackview.ui.screens.base import Page
 from rackview.ui.vessel_card import VesselCard
 from rackview.ui.vessel_facts import card
 from rackview.ui.vessel_form import VesselForm
@@ -50,18 +51,14 @@ class Rail(QWidget):
         QPainter(self).fillRect(QRectF(self.rect()), self.theme.rail)
 
 
-class VesselScreen(QWidget):
+class VesselScreen(Page):
     """The page of one vessel.
 
     Signals
     -------
-    leave() : back to the rack
-    said(str) : words for the window's line of what was done
     loss_wanted(str) : the page of the days before this vessel's loss
     """
 
-    leave = Signal()
-    said = Signal(str)
     loss_wanted = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:

@@ -1,0 +1,47 @@
+"""What every form does with the store: keep what is typed as a draft, and settle it, or say why that can't be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QVBoxLayout
+
+from rackview.core.errors import InputError
+from rackview.services.faults import StoreError
+from rackview.ui.forms import Form
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+
+def keep(form: Form, desk: Desk, draft: str) -> None:
+    """Keep what is typed in a form as the draft of that name; nothing if nothing is typed."""
+    if not form.touched:
+        return
+    try:
+        desk.save_draft(draft, dict(form.typed()))
+    except StoreError as error:
+        form.show_trouble(str(error))
+
+
+def settle(form: Form, desk: Desk, draft: str, do: Callable[[], object]) -> bool:
+    """Do what the form was filled in for and drop its draft; False, and a sentence in the form, if it was refused."""
+    form.clear_errors()
+    try:
+        do()
+        desk.drop_draft(draft)
+    except InputError as error:
+        form.show_error(error)
+    except StoreError as error:
+        form.show_trouble(str(error))
+    else:
+        return True
+    return False
+
+
+def take_away(form: Form, column: QVBoxLayout) -> None:
+    """Take a form out of its column for good."""
+    column.removeWidget(form)
+    form.hide()
+    form.deleteLater()
