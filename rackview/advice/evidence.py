@@ -19,6 +19,10 @@ def _ids(*events: str) -> tuple[str, ...]:
 
 def count_evidence(view: View) -> tuple[Evidence, ...]:
     """The newest count, or what the culture was started with."""
+    return view.once(_count_evidence)
+
+
+def _count_evidence(view: View) -> tuple[Evidence, ...]:
     newest = view.care.last_count
     if newest is not None and newest.looked_at_ml > 0.0:
         found = newest.animals / newest.looked_at_ml

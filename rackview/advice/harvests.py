@@ -132,8 +132,8 @@ def _only_doubted(found: Finding) -> bool:
 
 def last_healthy(sit: Situation, strain: str) -> str | None:
     """The only healthy vessel left of a strain that had more: it must stay within its working band."""
-    group = [v for v in sit.views.values() if v.vessel.strain == strain and v.stocked]
-    healthy = [v.vessel.vessel for v in group if not sit.suspects[v.vessel.vessel]]
+    group = [name for name, v in sit.views.items() if v.vessel.strain == strain and v.stocked]
+    healthy = [name for name in group if not sit.suspects[name]]
     return healthy[0] if len(healthy) == 1 and len(group) > 1 else None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 
 from rackview.advice import words
@@ -83,10 +83,9 @@ def floored(value: float, most: float) -> float:
     return round(int(most / step) * step, 6) or most
 
 
-def _worst(findings: Iterable[Finding], codes: Iterable[str]) -> Severity | None:
-    wanted = set(codes)
+def _worst(findings: Iterable[Finding], codes: Collection[str]) -> Severity | None:
     return max(
-        (f.severity for f in findings if f.code in wanted and f.state not in {"shelved", "suppressed"}), default=None
+        (f.severity for f in findings if f.code in codes and f.state not in {"shelved", "suppressed"}), default=None
     )
 
 
@@ -96,8 +95,7 @@ def _own_tools(sit: Situation, vessel: str) -> bool:
 
 def _cautions(sit: Situation, vessel: str, *codes: str) -> tuple[str, ...]:
     own = (words.CAUTIONS["own_tools"],) if _own_tools(sit, vessel) else ()
-    place = sit.views[vessel].vessel.place
-    return (*own, *(words.CAUTIONS[c].format(place=place) for c in codes))
+    return (*own, *map(words.CAUTIONS.__getitem__, codes))
 
 
 def _settled(code: str, sit: Situation, move: Move) -> str:
