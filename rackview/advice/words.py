@@ -194,6 +194,7 @@ FEED_REASONS = {
     "warm": "warm, so more",
     "cool": "cool, so less",
     "cut": "cut while something is wrong",
+    "unseen": "at most half as much again as last time until it is counted",
     "reserve": "kept small, as the reserve only needs to live",
     "started": "new water holds no food, so it is fed on the day it is started",
 }

@@ -143,11 +143,16 @@ def last_ration(view: View) -> float | None:
 def _last_ration(view: View) -> float | None:
     if not view.care.feeds or view.animals <= 0.0:
         return None
-    newest = view.care.feeds[-1].day
-    if view.day - newest > 2.0:
+    if view.day - view.care.feeds[-1].day > 2.0:
         return None
-    given = sum(view.dry_g(f.event) for f in view.care.feeds_since(newest - 0.75))
-    return given / (view.animals / 1e6)
+    return last_fed_g(view) / (view.animals / 1e6)
+
+
+def last_fed_g(view: View) -> float:
+    """Dry feed of the newest day of feeding, g; 0 where none was recorded."""
+    if not view.care.feeds:
+        return 0.0
+    return sum(view.dry_g(f.event) for f in view.care.feeds_since(view.care.feeds[-1].day - 0.75))
 
 
 def stages(view: View) -> dict[str, Count]:

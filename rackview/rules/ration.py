@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from rackview.core.profile import StrainProfile
-from rackview.rules.care_flags import last_ration
+from rackview.rules.care_flags import last_fed_g, last_ration
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import aim_per_ml, regrowth_per_day
 from rackview.rules.view import View
@@ -30,6 +30,9 @@ CUT_RESERVE = 0.5
 """A reserve that stands well is fed to live, not to grow, as nothing is taken from it."""
 
 RESERVE_WELL = 0.8
+RAISE_MOST = 1.5
+"""By how much a dose may exceed the last one without a count in between; common practice, no source."""
+
 MOST_G_PER_L_DAY = 3.0
 """Never more dry feed per L and day than this many times the profile's heavy feeding."""
 
@@ -73,11 +76,25 @@ def by_tint(profile: StrainProfile) -> tuple[float, ...]:
 
 
 def dry_dose_g(view: View, findings: tuple[Finding, ...], taken_share: float) -> tuple[float, float, tuple[str, ...]]:
-    """Dry feed for today in g, the ration behind it, and the reasons; for the animals left after the harvest."""
+    """Dry feed for today in g, the ration behind it, and the reasons; for the animals left after the harvest.
+
+    Growth that no count has seen since the last feeding is not fed in full: food that nobody eats fouls the water.
+    """
     per_million, reasons = ration(view, findings)
     animals = view.animals * (1.0 - taken_share) * math.exp(0.5 * regrowth_per_day(view))
     most = MOST_G_PER_L_DAY * view.profile.heavy_feed_g_per_l_day * view.estimate.level_l
-    return min(per_million * animals / 1e6, most), per_million, reasons
+    dose, unseen = min(per_million * animals / 1e6, most), _unseen_most_g(view)
+    if dose <= unseen:
+        return dose, per_million, reasons
+    return unseen, per_million * unseen / dose, (*reasons, "unseen")
+
+
+def _unseen_most_g(view: View) -> float:
+    """The most to feed, in g, where nothing was counted since the last feeding; else no limit."""
+    feeds, newest = view.care.feeds, view.care.last_count
+    if not feeds or (newest is not None and newest.day > feeds[-1].day):
+        return math.inf
+    return RAISE_MOST * last_fed_g(view)
 
 
 def tint_now(view: View) -> int | None:

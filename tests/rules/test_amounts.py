@@ -151,6 +151,21 @@ def test_the_dose_is_for_the_animals_that_stay(vessel_view, believed):
     assert ration.dry_dose_g(view, (), 0.35)[0] == pytest.approx(0.65 * all_of_them)
 
 
+def test_a_dose_rises_by_half_at_most_until_somebody_counts(vessel_view, count, believed):
+    def dose(*events):
+        view = vessel_view([count(0.0), *events], day=9.0, estimate=believed(400.0, net=0.0), stock=STOCK)
+        return ration.dry_dose_g(view, (), 0.0)
+
+    halves = [{"day": d, "kind": "feed", "feed": "algae", "amount": 5.0} for d in (0.1, 0.5)]  # 0.5 g of dry feed each
+    unseen, per_million, reasons = dose(*halves)
+    assert unseen == pytest.approx(1.5)
+    assert per_million * 8.0 == pytest.approx(unseen)
+    assert reasons == ("unseen",)
+    assert dose()[2] == (), "never fed"
+    assert dose()[0] > 2.0 * unseen
+    assert dose(*halves, count(8.9))[0] > unseen
+
+
 def test_what_a_tint_does_to_the_ration_is_the_keepers_own(vessel_view):
     def given(tint, **profile):
         return ration.ration(view_with_tint(vessel_view, tint, profile=profile or None), ())[0]
