@@ -175,7 +175,7 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
 def _idle(rack: Rack, plan: Plan, one: PlanDay) -> Supply:
     long = one.supply.high90 * HEADROOM or 1.0
     heading = tr("No larvae to feed today")
-    line = tr("rack could give {n} {strain}").format(n=say.animals(one.supply.median), strain=_title(rack, one.strain))
+    line = tr("{strain}: rack could give {n}").format(n=say.animals(one.supply.median), strain=_title(rack, one.strain))
     note = _ahead(plan, one)
     return Supply(
         heading=heading,

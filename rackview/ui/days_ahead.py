@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.core.assessment import Plan, PlanDay
 from rackview.ui import fonts, say
-from rackview.ui.paint.ink import faded, pen, saved, write
+from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme
 
 LABEL = 128.0
@@ -28,7 +28,6 @@ class DaysAhead(QWidget):
         self.theme = theme
         self._rows: dict[str, list[PlanDay]] = {}
         self._titles: Mapping[str, str] = {}
-        self._notes: tuple[str, ...] = ()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(0)
 
@@ -38,7 +37,7 @@ class DaysAhead(QWidget):
         for day in plan.days:
             rows.setdefault(day.strain, []).append(day)
         self._rows = {s: days for s, days in rows.items() if any(d.demand > 0 for d in days)}
-        self._titles, self._notes = titles, plan.notes
+        self._titles = titles
         lines = len(self._rows)
         self.setFixedHeight(round(HEAD + ROW * lines if lines else 24))
         self.setAccessibleName("; ".join(self._sentence(s) for s in self._rows) or self.tr("No larvae to feed."))
@@ -97,7 +96,8 @@ class DaysAhead(QWidget):
                 painter.drawLine(int(x), int(bar.top() - 5), int(x), int(bar.bottom() + 5))
         need = say.animals(day.demand) if day.demand > 0 else "–"
         risky = day.demand > 0 and day.chance_short > RISK
-        write(painter, box.left(), box.top() + 20, need, 16, theme.ink, fonts.SEMIBOLD, room=box.width())
+        px = next((p for p in (16, 15, 14) if width_of(need, p, fonts.SEMIBOLD) <= box.width()), 13)
+        write(painter, box.left(), box.top() + 20, need, px, theme.ink, fonts.SEMIBOLD, room=box.width())
         if day.demand > 0:
             words = self.tr("{chance} short").format(chance=say.percent(day.chance_short))
             tone = theme.today if risky else theme.middle

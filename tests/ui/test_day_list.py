@@ -154,5 +154,5 @@ def test_without_larvae_the_bar_shows_what_the_rack_could_give() -> None:
     (one,) = supplies(rack(), plan(planned("rotifer-L", 0.0, 6e6, 0.0), planned("rotifer-S", 0.0, 1e6, 0.0)), AT)
     assert one.need is None
     assert one.heading == "No larvae to feed today"
-    assert one.line == "rack could give 6.0 million L rotifer"
+    assert one.line == "L rotifer: rack could give 6.0 million"
     assert supplies(rack(), plan(), AT) == ()

@@ -229,3 +229,15 @@ def test_the_keyboard_goes_back_to_the_rows_and_the_chosen_row_stays(qtbot, desk
     assert QApplication.focusWidget() is page.table
     page.load([replace(page.model.lines[0], record=Stock("new feed")), *page.model.lines])
     assert page.chosen() == chosen, "another window put a row above it"
+
+
+def test_the_notes_of_the_plan_are_shown_whole_and_call_strains_as_the_screens_do(qtbot, desk):
+    screen = shown(qtbot, LarvaeScreen, desk)
+    assert screen.notes.isHidden()
+    for n in range(3):
+        desk.put_brood(Brood(f"Amber {n}", "anemonefish", hatched=TODAY, tank_l=3000, larvae=90000))
+    notes = desk.plan(7).notes
+    assert any(note.startswith("rotifer-L: ") for note in notes)
+    assert not screen.notes.isHidden()
+    told = screen.notes.accessibleName()
+    assert told == " ".join(note.replace("rotifer-L", "L rotifer") for note in notes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.days_ahead import DaysAhead
 from rackview.ui.form_tables import brood_asks, demand_asks
+from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage
 
@@ -35,6 +37,7 @@ class LarvaeScreen(Page):
         title = QLabel(self.tr("Larvae"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.ahead = DaysAhead(theme, self)
+        self.notes = MarkedLines(theme, px=14, parent=self)
         self.broods = TablePage(
             desk,
             "brood",
@@ -67,6 +70,7 @@ class LarvaeScreen(Page):
         column.setSpacing(14)
         column.addWidget(title)
         column.addWidget(self.ahead)
+        column.addWidget(self.notes)
         tables = QHBoxLayout()
         tables.setSpacing(28)
         tables.addWidget(self.broods, 5)
@@ -80,7 +84,15 @@ class LarvaeScreen(Page):
         self.broods.load([self._brood(b, today) for b in broods])
         later = [d for d in rack.demand if d.date >= today]
         self.demand.load([self._demand(d, today) for d in sorted(later, key=lambda d: (d.date, d.strain))])
-        self.ahead.show_plan(self.desk.plan(DAYS), {n: p.title for n, p in rack.strains.items()})
+        plan = self.desk.plan(DAYS)
+        self.ahead.show_plan(plan, {n: p.title for n, p in rack.strains.items()})
+        self.notes.show_lines(tuple(Marked(self._titled(note)) for note in plan.notes))
+
+    def _titled(self, note: str) -> str:
+        """A note of the plan with the strains called as everywhere on the screens."""
+        for name, profile in self.desk.rack.strains.items():
+            note = re.sub(rf"\b{re.escape(name)}\b", profile.title, note)
+        return note
 
     def _weaned(self, brood: Brood, today: date) -> bool:
         """Whether the brood no longer eats live prey."""
@@ -165,3 +177,4 @@ class LarvaeScreen(Page):
         """Take other colours."""
         self.theme = theme
         self.ahead.set_theme(theme)
+        self.notes.set_theme(theme)
