@@ -212,7 +212,8 @@ def apply(app: QApplication, theme: Theme) -> None:
     sheet = stylesheet(theme)
     if app.styleSheet() == sheet:
         return
-    app.setStyle("Fusion")
+    if not app.styleSheet():  # once for good, as it too polishes every widget
+        app.setStyle("Fusion")
     app.setPalette(palette(theme))
     app.setFont(fonts.font(14))
     app.setStyleSheet(sheet)

@@ -124,3 +124,12 @@ def test_units_of_the_keeper():
     values = {"volume_l": 10.0, "salinity": 35.0, "wanted": 25.0, "temperature_c": 25.0}
     assert one.work_out(values, gallons).results[0].value == "1.08"
     assert one.work_out(values, PLAIN).results[0].unit == "L of fresh water"
+
+
+def test_boxes_side_by_side_stand_level_however_long_their_labels_are(qtbot, screen):
+    screen.resize(1024, 640)
+    screen.show()
+    qtbot.waitExposed(screen)
+    for one in screen.cards:
+        tops = [made.mapTo(one, made.rect().topLeft()).y() for made in one._inputs.values()]
+        assert len(set(tops[:4])) == 1, one.sum.question

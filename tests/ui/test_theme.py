@@ -117,7 +117,7 @@ def test_apply_dresses_the_application_once_for_each_theme(qapp) -> None:
     theme.apply(app, LIGHT)
     assert len(app.worn) == 4
     theme.apply(app, DARK)
-    assert app.worn[5] == DARK.field.name()
+    assert app.worn[4:] == [DARK.field.name(), "Inter", "sheet"], "the style itself is put on once"
     assert app.sheet == theme.stylesheet(DARK)
 
 

@@ -178,47 +178,47 @@ class Card(QWidget):
     def _fields(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
-        grid.setVerticalSpacing(6)
-        for n, ask in enumerate(self.sum.asks):
-            grid.addWidget(self._cell(ask), n // COLUMNS, n % COLUMNS, Qt.AlignmentFlag.AlignTop)
+        grid.setVerticalSpacing(3)
+        bottom, top = Qt.AlignmentFlag.AlignBottom, Qt.AlignmentFlag.AlignTop
+        for n, ask in enumerate(self.sum.asks):  # boxes side by side stand level, however long their labels are
+            line, column = 3 * (n // COLUMNS), n % COLUMNS
+            label, made, words = self._parts(ask)
+            grid.addWidget(label, line, column, bottom)
+            grid.addWidget(made, line + 1, column)
+            grid.addWidget(words, line + 2, column, top)
         for n in range(COLUMNS):
             grid.setColumnStretch(n, 1)
         return grid
 
-    def _cell(self, ask: Input) -> QWidget:
-        cell = QWidget(self)
-        column = QVBoxLayout(cell)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(3)
+    def _parts(self, ask: Input) -> tuple[QLabel, QLineEdit | QComboBox, QLabel]:
+        """The label, the box and the words beneath it."""
         unit = sums.unit_words(ask, self._settings)
         repeats = unit in {"", ask.label, "practical salinity"}
         name = ask.label if repeats else f"{ask.label}, {unit}"
-        label = QLabel(name, cell)
+        label = QLabel(name, self)
         label.setWordWrap(True)
         label.setFont(fonts.font(14, fonts.MEDIUM))
         made: QLineEdit | QComboBox
         if ask.choices:
-            made = Choose(cell)
+            made = Choose(self)
             for word in ask.choices:
                 made.addItem(word, word)
             made.setCurrentIndex(max(0, made.findData(ask.example)))
             made.setMinimumContentsLength(8)
             made.activated.connect(lambda _=0, key=ask.name: self._edited(key))
         else:
-            made = QLineEdit(cell)
+            made = QLineEdit(self)
             made.textEdited.connect(lambda _="", key=ask.name: self._edited(key))
         made.setStyleSheet("min-height: 32px;")
         made.setAccessibleName(name)
         label.setBuddy(made)
-        words = QLabel(cell)
+        words = QLabel(self)
         words.setWordWrap(True)
         words.setFont(fonts.font(13))
         words.hide()
-        for widget in (label, made, words):
-            column.addWidget(widget)
         self._inputs[ask.name] = made
         self._words[ask.name] = words
-        return cell
+        return label, made, words
 
     def take(self, known: dict[str, float]) -> None:
         """Fill in what a vessel tells; what the keeper typed stays."""

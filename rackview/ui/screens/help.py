@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import resources
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QTextBlockFormat, QTextCursor, QTextDocument
+from PySide6.QtGui import QTextBlockFormat, QTextCursor, QTextDocument, QTextList, QTextListFormat
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
 from rackview.ui import fonts
@@ -48,7 +48,7 @@ class HelpScreen(Page):
         self._list = QListWidget(self)
         self._list.setFixedWidth(200)
         self._list.setFont(fonts.font(15))
-        self._list.setSpacing(4)
+        self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
         self._list.setAccessibleName(self.tr("Pages"))
         for name, title in PAGES.items():
             item = QListWidgetItem(self.tr(title))
@@ -88,6 +88,7 @@ class HelpScreen(Page):
     def _show(self) -> None:
         document = self._text.document()
         document.setDefaultFont(fonts.font(15))
+        document.setIndentWidth(28)
         document.setMarkdown(page_text(self._page), QTextDocument.MarkdownFeature.MarkdownDialectGitHub)
         _air(document)
         self._text.moveCursor(self._text.textCursor().MoveOperation.Start)
@@ -107,7 +108,12 @@ def _air(document: QTextDocument) -> None:
         cursor = QTextCursor(block)
         form = block.blockFormat()
         heading = form.headingLevel() > 0
-        inside = block.textList() is not None or cursor.currentTable() is not None
+        listed: QTextList | None = block.textList()
+        if listed is not None and listed.format().style() == QTextListFormat.Style.ListCircle:
+            style = listed.format()
+            style.setStyle(QTextListFormat.Style.ListDisc)  # a star in Markdown is no other kind of list
+            listed.setFormat(style)
+        inside = listed is not None or cursor.currentTable() is not None
         form.setTopMargin(18.0 if heading else 0.0)
         form.setBottomMargin(2.0 if inside else 8.0)
         form.setLineHeight(125.0, QTextBlockFormat.LineHeightTypes.ProportionalHeight.value)
