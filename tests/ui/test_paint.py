@@ -252,3 +252,11 @@ def test_wrapping_breaks_at_spaces_and_cuts_the_last_line(qapp) -> None:
     assert len(cut) == 2
     assert cut[1].endswith("…")
     assert ink.wrapped("", 14, fonts.REGULAR, 160, 2) == []
+
+
+def test_an_action_that_is_too_long_is_cut_after_a_word_and_never_in_its_amount(qapp) -> None:
+    text = "feed 9.5 mL green algae concentrate"
+    assert ink.cut(text, 14, fonts.REGULAR, 400) == text
+    assert ink.cut(text, 14, fonts.REGULAR, 150) == "feed 9.5 mL green…"
+    assert ink.cut(text, 14, fonts.REGULAR, 100) == "feed 9.5 mL…"
+    assert ink.width_of(ink.cut("concentrate of algae", 14, fonts.REGULAR, 40), 14) <= 40

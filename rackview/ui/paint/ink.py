@@ -54,6 +54,15 @@ def width_of(text: str, px: int, weight: int = fonts.REGULAR, *, display: bool =
     return metrics(px, weight, display).horizontalAdvance(text)
 
 
+def cut(text: str, px: int, weight: int, room: float) -> str:
+    """The text, cut after a word with an ellipsis where it is wider than `room`; within the first word if it must."""
+    words, said = text.split(), text
+    while width_of(said, px, weight) > room and len(words) > 1:
+        words.pop()
+        said = " ".join(words) + "…"
+    return elided(said, px, weight, room)
+
+
 def elided(text: str, px: int, weight: int, room: float) -> str:
     """The text, cut at the end with an ellipsis where it is wider than `room`."""
     measure = metrics(px, weight)

@@ -15,7 +15,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 from rackview.core.assessment import Severity
 from rackview.ui import fonts
 from rackview.ui.paint.gauge import paint_gauge
-from rackview.ui.paint.ink import CAP, elided, pen, saved, width_of, wrapped, write
+from rackview.ui.paint.ink import CAP, cut, elided, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
 from rackview.ui.theme import Theme
@@ -217,7 +217,8 @@ def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, the
     room = inner.right() - left
     colour = theme.soft if state.settled else theme.ink
     more = bool(state.marks or state.actions[1:])
-    first = wrapped(first_said, size.small, fonts.SEMIBOLD, room, 1 if more else 2)
+    face = (size.small, fonts.SEMIBOLD, room)
+    first = [cut(first_said, *face)] if more else wrapped(first_said, *face, 2)
     base = strip.center().y() + size.small * CAP / 2 - (size.line / 2 if more or len(first) > 1 else 0)
     for line in first:
         write(painter, left, base, line, size.small, colour, fonts.SEMIBOLD)
@@ -225,17 +226,17 @@ def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, the
     if severity is not None:
         left = _words(painter, inner.left() + indent, base, inner.right(), state.marks, theme, size.small)
     room = inner.right() - left
-    rest = _fitting(state.actions[1:], size.small, room, SEPARATOR if state.marks else "", cut=not state.marks)
+    rest = _fitting(state.actions[1:], size.small, room, SEPARATOR if state.marks else "", first=not state.marks)
     write(painter, left, base, rest, size.small, theme.middle, room=room)
 
 
-def _fitting(actions: Sequence[str], px: int, room: float, lead: str, *, cut: bool) -> str:
-    """As many of the actions as there is room for, whole ones; with `cut` the first one in any case."""
+def _fitting(actions: Sequence[str], px: int, room: float, lead: str, *, first: bool) -> str:
+    """As many of the actions as there is room for; `first` has the first one in any case, cut after a word of it."""
     for count in range(len(actions), 0, -1):
         said = lead + SEPARATOR.join(actions[:count])
-        if width_of(said, px) <= room or (cut and count == 1):
+        if width_of(said, px) <= room:
             return said
-    return ""
+    return cut(lead + actions[0], px, fonts.REGULAR, room) if first and actions else ""
 
 
 def _words(
