@@ -297,7 +297,7 @@ class Field(QFrame):
         self._place()
 
     def _unit_font(self) -> QFontMetricsF:
-        return QFontMetricsF(fonts.font(round(15 * self._scale)))
+        return QFontMetricsF(fonts.font(fonts.px(15, self._scale)))
 
     def _place(self) -> None:
         pad = round(12 * self._scale)
@@ -308,7 +308,7 @@ class Field(QFrame):
     def _fit(self) -> None:
         """Draw the text smaller, down to a half, where it would not be seen whole."""
         size, weight, _ = self._base
-        px = round(size * self._scale)
+        px = fonts.px(size, self._scale)
         wide = QFontMetricsF(fonts.font(px, weight)).horizontalAdvance(self.line.text()) + CARET
         fits = min(1.0, max(0.5, self.line.width() / wide))
         face = fonts.font(max(10, int(px * fits)), weight)
@@ -344,6 +344,6 @@ class Field(QFrame):
             painter.drawRoundedRect(box.adjusted(3.5, 3.5, -3.5, -3.5), 4 * self._scale, 4 * self._scale)
         if self.unit:
             painter.setPen(self.theme.middle)
-            painter.setFont(fonts.font(round(15 * self._scale)))
+            painter.setFont(fonts.font(fonts.px(15, self._scale)))
             right = QRectF(self.rect()).adjusted(0, 0, -12 * self._scale, 0)
             painter.drawText(right, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self.unit)

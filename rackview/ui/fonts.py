@@ -10,6 +10,8 @@ from PySide6.QtGui import QFont, QFontDatabase
 FAMILY = "Inter"
 REGULAR, MEDIUM, SEMIBOLD, BOLD = 400, 500, 600, 700
 FILES = ("Inter-Regular.otf", "Inter-Medium.otf", "Inter-SemiBold.otf", "Inter-Bold.otf")
+LEAST = 13
+"""Type that a small window makes no smaller, px."""
 
 
 @cache
@@ -18,6 +20,11 @@ def load() -> None:
     folder = resources.files("rackview.resources.fonts")
     for name in FILES:
         QFontDatabase.addApplicationFontFromData((folder / name).read_bytes())
+
+
+def px(size: float, scale: float) -> int:
+    """A size of type at a scale, px: as small as the window asks for, but never too small to read at the keyboard."""
+    return max(min(LEAST, round(size)), round(size * scale))
 
 
 @cache

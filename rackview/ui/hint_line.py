@@ -30,7 +30,7 @@ class Captioned(QWidget):
 
     def set_scale(self, scale: float) -> None:
         """Draw label and field `scale` times as large."""
-        self.label.setFont(fonts.font(round(15 * scale), fonts.MEDIUM))
+        self.label.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
         self.field.set_scale(scale)
 
 
@@ -42,9 +42,17 @@ class Hint:
     text: str
     wrong: bool = False
 
+    @property
+    def weight(self) -> int:
+        """How heavy its words are set."""
+        return fonts.SEMIBOLD if self.wrong else fonts.REGULAR
+
 
 class HintLine(QWidget):
-    """The line of words beneath a row of fields: each hint below its field; what is wrong pushes the others aside."""
+    """The line of words beneath a row of fields: each hint below its field; what is wrong pushes the others aside.
+
+    What is wrong, or a hint that stands alone, takes as many lines as it needs.
+    """
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,13 +80,19 @@ class HintLine(QWidget):
             self._fit()
             self.update()
 
-    def _wrong(self) -> list[str]:
-        """The sentence of what is wrong, in as many lines as it needs."""
-        wrong = next((h.text for h in self._hints if h.wrong), "")
-        return wrapped(wrong, round(13 * self._scale), fonts.SEMIBOLD, max(60, self.width() - 2), 3) if wrong else []
+    def _alone(self) -> tuple[Hint | None, list[str]]:
+        """The hint that has the whole line, what is wrong before others, and its words line by line."""
+        shown = [h for h in self._hints if h.text]
+        hint = next((h for h in shown if h.wrong), shown[0] if len(shown) == 1 else None)
+        if hint is None:
+            return None, []
+        return hint, wrapped(hint.text, fonts.px(13, self._scale), hint.weight, max(60, self.width() - 2), 3)
 
     def _fit(self) -> None:
-        self.setFixedHeight(round((20 + 17 * max(0, len(self._wrong()) - 1)) * self._scale))
+        self.setFixedHeight(round(20 * self._scale + self._pitch() * max(0, len(self._alone()[1]) - 1)))
+
+    def _pitch(self) -> float:
+        return fonts.px(13, self._scale) * 1.31
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         if event.size().width() != event.oldSize().width():
@@ -90,14 +104,14 @@ class HintLine(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        k, px = self._scale, round(13 * self._scale)
-        lines = self._wrong()
-        if lines:
-            hint = next(h for h in self._hints if h.wrong)
-            widest = max(width_of(text, px, fonts.SEMIBOLD) for text in lines)
-            left = max(0.0, min(self._left_of(hint), self.width() - widest - 2))
+        k, px = self._scale, fonts.px(13, self._scale)
+        alone, lines = self._alone()
+        if alone is not None:
+            widest = max(width_of(text, px, alone.weight) for text in lines)
+            left = max(0.0, min(self._left_of(alone), self.width() - widest - 2))
+            tone = self.theme.today if alone.wrong else self.theme.middle
             for n, text in enumerate(lines):
-                write(painter, left, (15 + 17 * n) * k, text, px, self.theme.today, fonts.SEMIBOLD)
+                write(painter, left, 15 * k + self._pitch() * n, text, px, tone, alone.weight)
             return
         shown = [h for h in self._hints if h.text]
         for n, hint in enumerate(shown):

@@ -56,7 +56,7 @@ class MarkedLines(QWidget):
         self.update()
 
     def _set(self) -> list[tuple[Marked, list[str]]]:
-        px = round(self._px * self._scale)
+        px = fonts.px(self._px, self._scale)
         found = []
         for line in self._lines:
             weight = fonts.SEMIBOLD if line.strong else fonts.REGULAR
@@ -65,7 +65,7 @@ class MarkedLines(QWidget):
         return found
 
     def _pitch(self) -> float:
-        return round(self._px * self._scale) * 1.4
+        return fonts.px(self._px, self._scale) * 1.4
 
     def _fit(self) -> None:
         rows = sum(len(texts) for _, texts in self._set())
@@ -81,7 +81,7 @@ class MarkedLines(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        k, px, y = self._scale, round(self._px * self._scale), 0.0
+        k, px, y = self._scale, fonts.px(self._px, self._scale), 0.0
         for line, texts in self._set():
             x = 0.0
             if line.severity is not None:

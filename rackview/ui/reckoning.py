@@ -64,9 +64,9 @@ class Reckoning(QWidget):
             x = 0.0
             if shown.number:
                 x = write(painter, 0, base, shown.number, size, theme.ink, fonts.BOLD) + 8 * k
-                x += write(painter, x, base, "/mL", round(18 * k), theme.middle) + 22 * k
+                x += write(painter, x, base, "/mL", fonts.px(18, k), theme.middle) + 22 * k
                 x = max(x, 152 * k)
             room = self.width() - x
-            write(painter, x, base - 21 * k, shown.detail, round(15 * k), theme.middle, room=room)
+            write(painter, x, base - 21 * k, shown.detail, fonts.px(15, k), theme.middle, room=room)
             tone = theme.today if shown.odd else theme.ink
-            write(painter, x, base, shown.verdict, round(15 * k), tone, fonts.MEDIUM, room=room)
+            write(painter, x, base, shown.verdict, fonts.px(15, k), tone, fonts.MEDIUM, room=room)

@@ -278,14 +278,14 @@ class CountPanel(FieldGroup):
     def set_scale(self, scale: float) -> None:
         super().set_scale(scale)
         self.reckoning.set_scale(scale)
-        self._heading.setFont(fonts.font(round(18 * scale), fonts.SEMIBOLD))
-        face = fonts.font(round(15 * scale), fonts.MEDIUM)
+        self._heading.setFont(fonts.font(fonts.px(18, scale), fonts.SEMIBOLD))
+        face = fonts.font(fonts.px(15, scale), fonts.MEDIUM)
         for label in self._stage_labels.values():
             label.setFont(face)
         for stage in STAGES:
             for n in range(MOST):
                 self.fields[f"{stage}.{n}"].setMaximumWidth(round(WIDEST * scale))
-        self._sample.setFont(fonts.font(round(14 * scale)))
+        self._sample.setFont(fonts.font(fonts.px(14, scale)))
         tall(self._sample, round(34 * scale), 4)
-        self.by_stage.setFont(fonts.font(round(14 * scale)))
+        self.by_stage.setFont(fonts.font(fonts.px(14, scale)))
         tall(self.by_stage, round(34 * scale), 8)

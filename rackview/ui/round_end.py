@@ -131,13 +131,13 @@ class RoundEnd(QWidget):
         self._column.setSpacing(round(12 * scale))
         self._grid.setHorizontalSpacing(round(20 * scale))
         self._grid.setVerticalSpacing(round(6 * scale))
-        self._title.setFont(fonts.font(round(30 * scale), fonts.BOLD))
-        self._sub.setFont(fonts.font(round(16 * scale)))
-        self._back.setFont(fonts.font(round(18 * scale), fonts.SEMIBOLD))
+        self._title.setFont(fonts.font(fonts.px(30, scale), fonts.BOLD))
+        self._sub.setFont(fonts.font(fonts.px(16, scale)))
+        self._back.setFont(fonts.font(fonts.px(18, scale), fonts.SEMIBOLD))
         tall(self._back, round(54 * scale), 24)
         for child in self._list.findChildren(QLabel):
             bold = child.property("part") == "place"
-            child.setFont(fonts.font(round(16 * scale), fonts.BOLD if bold else fonts.REGULAR))
+            child.setFont(fonts.font(fonts.px(16, scale), fonts.BOLD if bold else fonts.REGULAR))
         for button in self._list.findChildren(QPushButton):
-            button.setFont(fonts.font(round(15 * scale), fonts.SEMIBOLD))
+            button.setFont(fonts.font(fonts.px(15, scale), fonts.SEMIBOLD))
             tall(button, round(44 * scale))

@@ -66,7 +66,7 @@ class RoundPage(QWidget):
         if self.saved.property("voice") != voice:
             self.saved.setProperty("voice", voice)
             self.saved.style().polish(self.saved)
-            self.saved.setFont(fonts.font(round(13 * self.scale)))
+            self.saved.setFont(fonts.font(fonts.px(13, self.scale)))
 
     # --- keyboard ---------------------------------------------------------------------------------------------------
 
@@ -138,16 +138,16 @@ class RoundPage(QWidget):
         self.count.set_scale(scale)
         self.do.set_scale(scale)
         self.do.setFixedWidth(round(320 * scale))
-        self._title.setFont(fonts.font(round(26 * scale), fonts.BOLD))
-        self._where.setFont(fonts.font(round(16 * scale)))
+        self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))
+        self._where.setFont(fonts.font(fonts.px(16, scale)))
         self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
         self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
         self._left.setContentsMargins(*(round(m * scale) for m in (24, 8, 32, 10)))
         self._left.setSpacing(round(8 * scale))
         self._grid.setHorizontalSpacing(round(28 * scale))
         self._grid.setVerticalSpacing(round(6 * scale))
-        self._keys.setFont(fonts.font(round(14 * scale)))
-        self.saved.setFont(fonts.font(round(13 * scale)))
+        self._keys.setFont(fonts.font(fonts.px(14, scale)))
+        self.saved.setFont(fonts.font(fonts.px(13, scale)))
         told = (
             self.tr("Enter next field"),
             self.tr("arrows move"),

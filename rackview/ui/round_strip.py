@@ -137,7 +137,7 @@ class Strip(QWidget):
 
     def place_px(self, stop: Stop, room: float) -> int:
         """The size of a place's letters, smaller on a full rack so that the place is still read."""
-        whole = round(14 * self._scale)
+        whole = fonts.px(14, self._scale)
         wide = QFontMetricsF(fonts.font(whole, fonts.BOLD)).horizontalAdvance(stop.place)
         return max(9, min(whole, int(whole * (room - 1) / wide))) if wide > 0 else whole
 
@@ -149,7 +149,7 @@ class Strip(QWidget):
         painter.setPen(pen)
         painter.drawLine(QLineF(x, 4 * k, x, 74 * k))
         painter.setPen(self.theme.today)
-        painter.setFont(fonts.font(round(13 * k), fonts.SEMIBOLD))
+        painter.setFont(fonts.font(fonts.px(13, k), fonts.SEMIBOLD))
         words = self.tr("own tools")
         box = QRectF(x - 100 * k, 82 * k, 200 * k, 16 * k)
         if box.right() > self.width():

@@ -99,12 +99,14 @@ class VesselCard(QWidget):
         tile, pad = self.shown.tile, 22 * k
         room = self.width() - 2 * pad
         with saved(painter):
-            large = 34 if width_of(tile.place, round(34 * k), fonts.BOLD) <= room * 0.45 else 19
-            wide = write(painter, pad, 48 * k, tile.place, round(large * k), theme.ink, fonts.BOLD, room=room * 0.6)
+            large = 34 if width_of(tile.place, fonts.px(34, k), fonts.BOLD) <= room * 0.45 else 19
+            wide = write(painter, pad, 48 * k, tile.place, fonts.px(large, k), theme.ink, fonts.BOLD, room=room * 0.6)
             left = room - wide - 12 * k
-            size = 21 if width_of(tile.name, round(21 * k), fonts.MEDIUM) <= left else 16
-            write(painter, pad + wide + 12 * k, 48 * k, tile.name, round(size * k), theme.ink, fonts.MEDIUM, room=left)
-            write(painter, pad, 74 * k, tile.title, round(14 * k), theme.middle, room=room)
+            size = 21 if width_of(tile.name, fonts.px(21, k), fonts.MEDIUM) <= left else 16
+            write(
+                painter, pad + wide + 12 * k, 48 * k, tile.name, fonts.px(size, k), theme.ink, fonts.MEDIUM, room=left
+            )
+            write(painter, pad, 74 * k, tile.title, fonts.px(14, k), theme.middle, room=room)
             foot = self._rows(painter, self.shown.rows, pad, room, self._foot(painter, tile, pad, room))
             top, bottom = 92 * k, foot - 16 * k
             gauge_high = min(bottom - top, (330 if tile.trend is not None else 460) * k)
@@ -117,13 +119,13 @@ class VesselCard(QWidget):
         y = self.height() - 18 * k
         for mark in reversed(tile.marks[:2]):
             paint_severity(painter, QRectF(pad, y - 12 * k, 14 * k, 14 * k), mark.severity, theme)
-            text = elided(mark.word or mark.text, round(14 * k), fonts.SEMIBOLD, room - 22 * k)
+            text = elided(mark.word or mark.text, fonts.px(14, k), fonts.SEMIBOLD, room - 22 * k)
             tone = theme.severity(mark.severity)
-            write(painter, pad + 22 * k, y, text, round(14 * k), tone, fonts.SEMIBOLD)
+            write(painter, pad + 22 * k, y, text, fonts.px(14, k), tone, fonts.SEMIBOLD)
             y -= 22 * k
         if tile.words:
             tone = theme.severity(tile.tone)
-            write(painter, pad, y, tile.words, round(15 * k), tone, fonts.MEDIUM, room=room)
+            write(painter, pad, y, tile.words, fonts.px(15, k), tone, fonts.MEDIUM, room=room)
             y -= 24 * k
         if tile.trend is None:
             return y
@@ -134,7 +136,7 @@ class VesselCard(QWidget):
     def _rows(self, painter: QPainter, rows: tuple[Known, ...], pad: float, room: float, foot: float) -> float:
         """The rows above `foot`, as many as leave the vessel its room; gives the top of what was drawn."""
         k, theme = self._scale, self.theme
-        pitch, px = 22 * k, round(14 * k)
+        pitch, px = 22 * k, fonts.px(14, k)
         fits = int((foot - (92 + LEAST_GAUGE) * k - 20 * k) / pitch)
         shown = rows[: max(0, fits)]
         if not shown:
@@ -157,18 +159,18 @@ class VesselCard(QWidget):
             return
         for fact in shown.facts:
             y += 14 * k
-            write(painter, x, y, fact.caption, round(14 * k), theme.middle, room=room)
+            write(painter, x, y, fact.caption, fonts.px(14, k), theme.middle, room=room)
             if fact.number:
                 y += 32 * k
-                wide = write(painter, x, y, fact.number, round(30 * k), theme.ink, fonts.SEMIBOLD, room=room)
-                write(painter, x + wide + 6 * k, y, fact.unit, round(14 * k), theme.middle, room=room - wide)
+                wide = write(painter, x, y, fact.number, fonts.px(30, k), theme.ink, fonts.SEMIBOLD, room=room)
+                write(painter, x + wide + 6 * k, y, fact.unit, fonts.px(14, k), theme.middle, room=room - wide)
             for text in fact.below.splitlines():
                 y += 20 * k
-                write(painter, x, y, text, round(14 * k), theme.middle, room=room)
+                write(painter, x, y, text, fonts.px(14, k), theme.middle, room=room)
             y += 18 * k
         for line in shown.lines:
-            for text in wrapped(line, round(14 * k), fonts.REGULAR, room, 2):
+            for text in wrapped(line, fonts.px(14, k), fonts.REGULAR, room, 2):
                 y += 20 * k
                 if y > end:
                     return
-                write(painter, x, y, text, round(14 * k), theme.middle)
+                write(painter, x, y, text, fonts.px(14, k), theme.middle)

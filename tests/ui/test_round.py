@@ -7,11 +7,13 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
-from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWidget
 
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
+from rackview.ui import fonts
 from rackview.ui.fields import ChoiceLine, Field
+from rackview.ui.hint_line import Hint, HintLine
 from rackview.ui.round_drafts import form
 from rackview.ui.screens.round import RoundScreen
 from rackview.ui.theme import DARK, LIGHT
@@ -392,3 +394,27 @@ def test_a_minute_that_passes_leaves_the_tallies_by_stage(qtbot, desk, clock, op
     assert screen.entry.stages == ("nauplii", "copepodites", "adults")
     screen.record()
     assert [(c.stage, c.tallies) for c in today(desk, clock, Count)] == [("nauplii", (31,))]
+
+
+def test_a_small_window_keeps_type_that_can_be_read(qtbot, desk, opened):
+    screen = opened(desk, "Dab")
+    screen.resize(1024, 640)
+    assert screen._scale < 0.85
+    labels = [w for w in screen.findChildren(QLabel) if w.isVisible()]
+    assert min(w.font().pixelSize() for w in labels) == fonts.LEAST
+    assert screen.layout().minimumSize().height() <= 640
+
+
+def test_what_stands_alone_beneath_a_field_is_told_whole(qtbot):
+    host = QWidget()
+    qtbot.addWidget(host)
+    line = HintLine(LIGHT, host)
+    line.resize(150, 20)
+    text = "green algae concentrate, 0.33 g a million"
+    line.show_hints((Hint(host, "green"),))
+    low = line.height()
+    line.show_hints((Hint(host, text),))
+    assert line.height() > low
+    assert line.accessibleName() == text
+    line.show_hints((Hint(host, text), Hint(host, "besides")))
+    assert line.height() == low

@@ -56,7 +56,7 @@ def draw_scale(painter: QPainter, rect: QRectF, state: ScaleState, theme: Theme,
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     axis = rect.top() + 36 * scale
-    small = fonts.font(round(13 * scale))
+    small = fonts.font(fonts.px(13, scale))
     painter.setFont(small)
     painter.setPen(QPen(theme.soft, 1.2 * scale))
     painter.drawLine(QLineF(rect.left(), axis, rect.right(), axis))
@@ -65,7 +65,7 @@ def draw_scale(painter: QPainter, rect: QRectF, state: ScaleState, theme: Theme,
         painter.setPen(QPen(theme.soft, 1.2 * scale))
         painter.drawLine(QLineF(at, axis - 5 * scale, at, axis + 5 * scale))
         painter.setPen(theme.middle)
-        label = QRectF(min(at, rect.right() - 16 * scale) - 40 * scale, axis + 8 * scale, 80 * scale, 18 * scale)
+        label = QRectF(min(at, rect.right() - 16 * scale) - 40 * scale, axis + 8 * scale, 80 * scale, 24 * scale)
         painter.drawText(label, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, f"{value:g}")
     if state.expected is not None:
         _expected(painter, rect, x(state.expected.low90), x(state.expected.high90), state.words, theme, scale)

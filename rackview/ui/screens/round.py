@@ -386,14 +386,14 @@ class RoundScreen(Page):
             return
         finally:
             self._busy = False
-        self.said.emit(self.tr("Undone: {what}").format(what=words))
+        self.said.emit(self.tr("Taken back: {what}").format(what=words))
         vessel = self._drafts.bring_back()
         if vessel is None:
             self.refresh()
             return
         self.entry = None
         self.go(vessel)
-        self.page.note(self.tr("Undone: {what}").format(what=words))
+        self.page.note(self.tr("Taken back: {what}").format(what=words))
 
     # --- the end ----------------------------------------------------------------------------------------------------
 
