@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -43,7 +43,7 @@ STAGE_CV2 = 0.4
 """Squared coefficient of variation of that share."""
 
 
-Components = tuple[list[float], list[float], list[float]]
+Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
 """Weights, means and standard deviations of a log density per mL."""
 
 

@@ -12,6 +12,7 @@ long; what is linearised is only the spread around it. Without crowding the filt
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import mul
 from typing import NamedTuple
@@ -23,8 +24,10 @@ from rackview.science.state.carrier import Carrier, Value, added
 X, U, A, THETA = range(4)
 """Rows of the state; the signs' scales follow."""
 BASE = 4
-Vector = list[Value]
-Matrix = list[list[Value]]
+Vector = Sequence[Value]
+Matrix = Sequence[Sequence[Value]]
+Moved = tuple[list[Value], list[list[Value]]]
+"""A mean and a covariance just made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ class Noise:
 
 def ahead(
     m: Vector, p: Matrix, ref: Value, eta: float, lapse: Lapse, noise: Noise, push: list[Value], c: Carrier
-) -> tuple[Vector, Matrix]:
+) -> Moved:
     """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile.
 
     The four rows that every vessel has are written out: that is seven times as fast as loops over them.
@@ -105,7 +108,7 @@ def ahead(
     to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
     xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
     xu = keep * to_u + chance[0] * lapse.xu * fx
-    rows: Matrix = []
+    rows: list[list[Value]] = []
     for line, f in zip(p[BASE:], by, strict=True):
         to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
         xx = xx + f * to
@@ -119,7 +122,7 @@ def ahead(
     ]
 
 
-def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
+def told(m: Vector, p: Matrix, x: Value, var: Value) -> Moved:
     """Mean and covariance after the log density turned out to have mean `x` and variance `var`."""
     first = p[X]
     xx, xu, xa, xt = first[:BASE]
@@ -135,7 +138,7 @@ def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
         return mean, [[var, new_u, new_a, new_t], [new_u, uu, ua, ut], [new_a, ua, aa, at], [new_t, ut, at, tt]]
     rest = first[BASE:]
     mean += [scale + step * value for scale, value in zip(m[BASE:], rest, strict=True)]
-    rows: Matrix = []
+    rows: list[list[Value]] = []
     for line, value in zip(p[BASE:], rest, strict=True):
         by = less * value
         tail = [a - less * (value * b) for a, b in zip(line[BASE:], rest, strict=True)]
@@ -149,7 +152,7 @@ def told(m: Vector, p: Matrix, x: Value, var: Value) -> tuple[Vector, Matrix]:
     ]
 
 
-def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> tuple[Vector, Matrix]:
+def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> Moved:
     """Mean and covariance after row `k` turned out to have mean `value` and variance `var`."""
     line = p[k]
     v = line[k]

@@ -79,7 +79,7 @@ def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
     share = model.unsound
     parts = []
     for part, alternative in zip(before.parts, model.alternatives, strict=True):
-        m, p = part.m.copy(), [line.copy() for line in part.p]
+        m, p = list(part.m), [list(line) for line in part.p]
         for i in range(len(m)):
             p[i][X] = p[X][i] = p[i][U] = p[U][i] = 0.0
         m[X], m[U] = x, 0.0
@@ -118,7 +118,7 @@ WIDEST = 6.0
 """Largest variance of log density: a factor of 60 either way at 90 %; more would say nothing more."""
 
 
-def _bound(m: Vector, p: Matrix, c: Carrier) -> None:
+def _bound(m: list[Value], p: list[list[Value]], c: Carrier) -> None:
     """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
     m[X] = c.most(c.least(m[X], LOWEST), HIGHEST)
     if c.largest(p[X][X]) > WIDEST:
@@ -301,7 +301,7 @@ def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> 
     parts = []
     for part in mix.parts:
         at, share = mixed(part.m[X])
-        p = [line.copy() for line in part.p]
+        p = [list(line) for line in part.p]
         for i in range(len(p)):
             p[X][i] *= share
         for i in range(len(p)):
@@ -314,7 +314,7 @@ def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> 
     return Mixture(tuple(parts), fall)
 
 
-def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[list[float], list[float]]:
+def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[Vector, Vector]:
     """Means and variances of the net growth rate now, per day, in the order of `levels`."""
     means, variances = [], []
     for part in mix.parts:
@@ -326,7 +326,7 @@ def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[lis
         means.append(m[U] + m[A] - theta * h + added(map(mul, m[BASE:], push)))
         row = [added(map(mul, f, line)) for line in part.p]
         variances.append(added(map(mul, f, row)))
-    return [*means, mix.fall.u], [*variances, mix.fall.uu]
+    return (*means, mix.fall.u), (*variances, mix.fall.uu)
 
 
 def row(mix: Mixture, k: int) -> tuple[float, float]:

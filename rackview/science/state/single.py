@@ -8,7 +8,7 @@ from typing import Any
 
 from rackview.science.state import forms, mixture
 from rackview.science.state.carrier import SCALARS
-from rackview.science.state.kernel import BASE, Tally
+from rackview.science.state.kernel import BASE, Tally, Vector
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import Model
 from rackview.science.state.straight import written
@@ -51,10 +51,10 @@ def write_counted(model: Model, mix: Mixture) -> Callable[..., Any]:
     return written(tape, (before, told, cv2), after)
 
 
-def drifts(model: Model, mix: Mixture, push: list[float]) -> tuple[list[float], list[float]]:
+def drifts(model: Model, mix: Mixture, push: list[float]) -> tuple[Vector, Vector]:
     """See `mixture.drifts`."""
 
-    def plain() -> tuple[list[float], list[float]]:
+    def plain() -> tuple[Vector, Vector]:
         return mixture.drifts(mix, model.eta, push, SCALARS)
 
     return forms.done(model, ("drifts", len(push)), partial(write_drifts, model, mix), plain, mix, push)

@@ -17,6 +17,8 @@ from rackview.science.state.carrier import Carrier, Pair, Value, added, log_gamm
 NUMBER, ROW, TABLE = range(3)
 """What a term stands for: a number, an array over vessels, or one over alternatives and vessels."""
 REFUSAL = "refuse above"
+LISTS = {list, tuple}
+"""Vectors, and rows of matrices; what has named fields is neither."""
 
 
 class Term:
@@ -166,17 +168,15 @@ class Tape:
 def shape(tape: Tape, name: str, like: Any) -> Any:
     """What is built like `like`, of tuples, lists and numbers, with an input in each number's place.
 
-    A square list of lists is a symmetric matrix: both places of a pair are one input.
+    What is square is a symmetric matrix: both places of a pair are one input.
     """
     if not isinstance(like, tuple | list):
         return tape.put("in", name, rank=np.ndim(like))
-    if isinstance(like, list) and like and isinstance(like[0], list):
+    if type(like) in LISTS and like and type(like[0]) in LISTS:
         n = len(like)
         return [[shape(tape, f"{name}_{min(i, j)}_{max(i, j)}", like[i][j]) for j in range(n)] for i in range(n)]
     items = [shape(tape, f"{name}_{i}", item) for i, item in enumerate(like)]
-    if isinstance(like, list):
-        return items
-    return type(like)(*items) if hasattr(like, "_fields") else tuple(items)
+    return type(like)(*items) if hasattr(like, "_fields") else items
 
 
 def leaves(one: Any) -> Iterator[Term]:
@@ -200,14 +200,15 @@ def unpacking(one: Any, bound: set[str]) -> str:
 
 
 def packing(one: Any, text: dict[Term, str], classes: dict[str, Any]) -> str:
-    """The expression that builds a structure from the `text` of its terms, with the classes that it needs."""
+    """The expression that builds a structure from the `text` of its terms, with the classes that it needs.
+
+    What is a list becomes a tuple, which takes less room and which the garbage collector need not look into.
+    """
     if isinstance(one, Term):
         return text[one]
     if not isinstance(one, tuple | list):
         return repr(float(one))
     inside = "".join(packing(item, text, classes) + ", " for item in one)
-    if isinstance(one, list):
-        return f"[{inside}]"
     if hasattr(one, "_fields"):
         classes[type(one).__name__] = type(one)
         return f"{type(one).__name__}({inside})"
