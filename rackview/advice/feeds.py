@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from itertools import chain
 
@@ -12,7 +13,10 @@ from rackview.rules.view import USUAL_DRY_G_PER_ML, View
 
 @dataclass(frozen=True, slots=True)
 class Dose:
-    """So much of a feed, in `unit`; `guessed` if its strength is not known. Without a feed, dry matter in g."""
+    """So much of a feed, in `unit`; `guessed` if its strength is not known. Without a feed, dry matter in g.
+
+    `words` is the unit, with the name of a feed that is not the rack's usual one.
+    """
 
     amount: float
     unit: str
@@ -34,8 +38,17 @@ def dose(sit: Situation, view: View, dry_g: float) -> Dose:
     strength = stock.dry_g_per_ml
     if strength is None:
         strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0
-    words = f"{stock.unit} {stock.feed}" if len(sit.rack.stock) > 1 else stock.unit
+    words = stock.unit if stock.feed == _usual(sit) else f"{stock.unit} {stock.feed}"
     return Dose(dry_g / strength, stock.unit, words, stock, stock.dry_g_per_ml is None)
+
+
+def _usual(sit: Situation) -> str | None:
+    """The feed that most vessels get, which need not be named; of two as common the one that is first by name."""
+    if "usual feed" not in sit.memo:
+        found = Counter(one.feed for v in sit.views.values() if v.stocked and (one := feed_for(sit, v)) is not None)
+        sit.memo["usual feed"] = min(found, key=lambda feed: (-found[feed], feed), default=None)
+    usual: str | None = sit.memo["usual feed"]
+    return usual
 
 
 def feed_for(sit: Situation, view: View) -> Stock | None:
