@@ -11,7 +11,7 @@ COUNTS: tuple[Rule, ...] = (
         TODAY,
         "crashed",
         "density, and the counts since the culture was started",
-        "P(density under a third of the floor) at or above 0.8; a third of the most it had, if it never stood there",
+        "P(density under a third of the floor or, where it never stood there, of the most it had) at or above 0.8",
         ("floor_per_ml",),
         "ammonia, spoiled food, a contaminant, lost air, or too much taken",
         "this vessel feeds no larvae for a week or more and may pass on what killed it",
