@@ -48,12 +48,25 @@ def tall(button: QPushButton, height: int, side: int = 14) -> None:
 
 
 def scrolled(inner: QWidget, parent: QWidget) -> QScrollArea:
-    """A place in which `inner` scrolls where it is too long; what lies behind shows through."""
+    """A place in which `inner` scrolls where it is too long; what lies behind shows through.
+
+    Tab goes on to what stands in it, and the page follows.
+    """
     scroll = QScrollArea(parent)
+    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     scroll.setWidget(inner)
     scroll.setWidgetResizable(True)
     for ground in (scroll.viewport(), inner):
         ground.setAutoFillBackground(False)
+    return scroll
+
+
+def to_read(inner: QWidget, name: str, parent: QWidget) -> QScrollArea:
+    """Like `scrolled`, for words alone: Tab stops at it, a ring shows it, and the arrows scroll it."""
+    scroll = scrolled(inner, parent)
+    scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    scroll.setProperty("role", "read")
+    scroll.setAccessibleName(name)
     return scroll
 
 

@@ -100,7 +100,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self._words: list[tuple[float, Any]] = []
         self.setAntialiasing(True)
         self.setFrameShape(self.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        for part in (self, self.viewport()):  # what it shows stands in the table beside it
+            part.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._build()
 
     def _build(self) -> None:

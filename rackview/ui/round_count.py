@@ -138,8 +138,8 @@ class CountPanel(FieldGroup):
 
     def _build_water(self) -> QHBoxLayout:
         row = self._row(QHBoxLayout())
-        self._gravity = self.captioned(self.tr("gravity"), self.add_field("gravity", self.tr("gravity")))
         row.addWidget(self.captioned(self.tr("water"), self.add_field("temperature", self.tr("water temperature"))), 6)
+        self._gravity = self.captioned(self.tr("gravity"), self.add_field("gravity", self.tr("gravity")))
         row.addWidget(self._gravity, 8)
         row.addWidget(self.captioned("pH", self.add_field("ph", "pH")), 4)
         tan = self.add_field("tan", self.tr("total ammonia"), unit="mg/L")

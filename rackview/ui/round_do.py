@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 from rackview.advice.words import CAUTIONS
 from rackview.ui import event_words, fonts, round_words
 from rackview.ui.field_group import FieldGroup
-from rackview.ui.fields import ChoiceLine, Field, scrolled, tall
+from rackview.ui.fields import ChoiceLine, Field, tall, to_read
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
@@ -38,10 +38,6 @@ class DoPanel(FieldGroup):
         self._told = MarkedLines(theme, px=15, parent=self)
         self._restart = QPushButton(self.tr("Restart…"), self)
         self._restart.clicked.connect(self.restart_wanted)
-        self.button = QPushButton(self.tr("Record, next vessel"), self)
-        self.button.setProperty("role", "primary")
-        self.button.setAutoDefault(True)
-        self.button.clicked.connect(lambda: self.commanded.emit("record"))
         self._key = QLabel(self.tr("+ key"), self)
         self._key.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
@@ -60,13 +56,16 @@ class DoPanel(FieldGroup):
         self._column.addWidget(self._restart)
         self._column.addSpacing(6)
         self._column.addLayout(self._build_rows())
+        self.button = QPushButton(self.tr("Record, next vessel"), self)
+        self.button.setProperty("role", "primary")
+        self.button.setAutoDefault(True)
+        self.button.clicked.connect(lambda: self.commanded.emit("record"))
         self._column.addSpacing(8)
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
-        scroll = scrolled(self._cautions, self)
+        scroll = to_read(self._cautions, self.tr("Cautions"), self)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setMinimumHeight(40)
-        scroll.setAccessibleName(self.tr("Cautions"))
         self._column.addSpacing(8)
         self._column.addWidget(scroll, 1)
         self.set_scale(1.0)
@@ -87,10 +86,10 @@ class DoPanel(FieldGroup):
         )
         self._put(grid, 0, self.tr("Harvest"), self.add_field("harvest", self.tr("harvest"), size=20))
         self._put(grid, 2, self.tr("Refill"), self.add_field("refill", self.tr("refill"), size=20))
-        self._feed_label = self._put(grid, 4, self.tr("Feed"), self.add_field("feed", self.tr("feed"), size=20))
         self._feed_name = QPushButton(self)
         self._feed_name.setProperty("role", "quiet")
         self._feed_name.clicked.connect(self._next_feed)
+        self._feed_label = self._put(grid, 4, self.tr("Feed"), self.add_field("feed", self.tr("feed"), size=20))
         grid.addWidget(self._feed_name, 4, 0, Qt.AlignmentFlag.AlignLeft)
         clean = self.add_field(
             "clean", self.tr("clean: 0 leave, 1 floss, 2 vessel, 3 airline"), size=18, choices=cleaning

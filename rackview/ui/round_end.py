@@ -40,7 +40,6 @@ class RoundEnd(QWidget):
         self._list = QWidget(self)
         self._grid = QGridLayout(self._list)
         self._scroll = scrolled(self._list, self)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._back = QPushButton(self.tr("Back to the rack"), self)
         self._back.setProperty("role", "primary")
         self._back.clicked.connect(self.leave)

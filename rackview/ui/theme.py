@@ -299,6 +299,8 @@ QProgressBar { background: $band; border: 0; border-radius: 4px; max-height: 8px
 QProgressBar::chunk { background: $middle; border-radius: 4px; }
 
 QScrollArea { background: transparent; border: 0; }
+QScrollArea[role="read"] { border: 2px solid transparent; border-radius: 6px; }
+QScrollArea[role="read"]:focus { border-color: $focus; }
 QScrollBar:vertical { background: transparent; width: 12px; margin: 0; }
 QScrollBar:horizontal { background: transparent; height: 12px; margin: 0; }
 QScrollBar::handle { background: $rim; border-radius: 4px; margin: 2px; }

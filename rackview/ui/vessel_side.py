@@ -202,6 +202,10 @@ class VesselSide(QWidget):
             self._rows.addWidget(row)
         self._tell_learned(seen, learned)
         self._rows.addStretch(1)
+        before: QWidget = self.loss_button
+        for button in self._list.findChildren(QPushButton):
+            QWidget.setTabOrder(before, button)  # made anew, they would come after all else
+            before = button
 
     def _tell_learned(self, seen: Assessment, learned: Learned) -> None:
         """What the program has learned of the vessel, and the way to what its density rests on."""

@@ -119,6 +119,7 @@ class MainWindow(QMainWindow):
 
     def _made(self, name: str) -> QWidget:
         screen = registry.make(name, self.desk, self.theme, self)
+        screen.setAccessibleName(self.tr(registry.NAMES[name]))
         for signal, slot in {
             "said": self.navigation.say,
             "leave": lambda: self.go("rack"),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from rackview.ui.screens.base import Page
@@ -26,7 +25,6 @@ class AddVesselScreen(Page):
         self.form.setMaximumWidth(WIDEST)
         self.form.done.connect(self._done)
         self.form.left.connect(self.leave)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 24, 14)
         row.addStretch(1)

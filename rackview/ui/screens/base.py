@@ -29,6 +29,10 @@ class Page(QWidget):
     leave = Signal()
     said = Signal(str)
 
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # it shows no ring, so Tab does not stop at it
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.leave.emit()

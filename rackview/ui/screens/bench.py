@@ -53,7 +53,6 @@ class BenchScreen(Page):
         self._page.setMaximumWidth(WIDEST)
         self._scroll = scrolled(self._page, self)
         row.addWidget(self._scroll, 1)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._fill_vessels()
         self._lay_cards()
 

@@ -6,7 +6,6 @@ import re
 from datetime import date
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -33,7 +32,6 @@ class LarvaeScreen(Page):
         super().__init__(parent)
         self.desk = desk
         self.theme = theme
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         title = QLabel(self.tr("Larvae"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.ahead = DaysAhead(theme, self)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import scrolled, tall
+from rackview.ui.fields import tall, to_read
 from rackview.ui.forms import Choose
 from rackview.ui.loss_page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
@@ -59,8 +59,7 @@ class LossScreen(Page):
         head.addWidget(self.vessel)
         head.addWidget(self.button)
         self.sheet = Sheet(theme, self)
-        self._scroll = scrolled(self.sheet, self)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._scroll = to_read(self.sheet, self.tr("The days before the loss"), self)
         self.setFocusProxy(self._scroll)
         self._empty = QLabel(self.tr("This rack has no vessels yet."), self)
         self._empty.setProperty("voice", "soft")

@@ -39,13 +39,15 @@ class RecordsScreen(Page):
         super().__init__(parent)
         self.desk = desk
         self.theme = theme
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.loss_button = QPushButton(self.tr("After a &loss…"), self)
+        tall(self.loss_button, 44)
         self.vessel = Choose(self)
         self.kind = Choose(self)
         for box, name in ((self.vessel, self.tr("Vessel")), (self.kind, self.tr("Kind of entry"))):
             box.setAccessibleName(name)
             box.setFixedWidth(200)
             box.activated.connect(lambda _: self._load())
+        self.loss_button.clicked.connect(lambda: self.loss_wanted.emit(self.vessel.currentData() or ""))
         self.events = EventList(parent=self)
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
@@ -68,9 +70,6 @@ class RecordsScreen(Page):
         head.setSpacing(12)
         head.addWidget(title)
         head.addStretch(1)
-        self.loss_button = QPushButton(self.tr("After a &loss…"), self)
-        self.loss_button.clicked.connect(lambda: self.loss_wanted.emit(self.vessel.currentData() or ""))
-        tall(self.loss_button, 44)
         head.addWidget(self.loss_button)
         head.addWidget(self.vessel)
         head.addWidget(self.kind)

@@ -14,6 +14,15 @@ WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock",
 """The screens that have a word in the top row."""
 SCREENS = (*WORDS, "rules", "loss", "vessel", "add_vessel", "settings", "help")
 """Every screen by the name that the window, the command line and the settings use."""
+NAMES = WORDS | {
+    "rules": "Rules",
+    "loss": "After a loss",
+    "vessel": "One vessel",
+    "add_vessel": "Add a vessel",
+    "settings": "Name and units",
+    "help": "Help",
+}
+"""What a screen reader calls each screen."""
 HELP = {
     "rack": "guide",
     "round": "guide",

@@ -56,7 +56,6 @@ class RoundScreen(Page):
         self._save_timer = self._timer(SAVE_MS, self.save)
         self._think_timer = self._timer(THINK_MS, self._think)
         self._build()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.set_scale(1.0)
 
     def _timer(self, ms: int, call: object) -> QTimer:

@@ -106,7 +106,6 @@ class RulesScreen(Page):
             part.setMaximumWidth(WIDEST)
         self._sides.addStretch(1)
         self._scroll = scrolled(self._page, self)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 12, 0)
         row.setSpacing(24)

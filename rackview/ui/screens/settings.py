@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.events import SG_REFERENCES
@@ -28,7 +27,6 @@ class SettingsScreen(Page):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         title = QLabel(self.tr("Name and units"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         self.form = Form(self._asks(), desk.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -27,7 +26,6 @@ class StockScreen(Page):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         title = QLabel(self.tr("Stock"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self._lead = QLabel(self)

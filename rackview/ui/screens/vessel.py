@@ -70,8 +70,8 @@ class VesselScreen(Page):
         self._plot: HistoryPlot | None = None
         self._scale = 1.0
         self._drawn: tuple[object, ...] = ()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.card = VesselCard(theme, self)
+        ranges = self._range_row()
         self.events = EventList(with_vessel=False, parent=self)
         self.side = VesselSide(theme, self)
         self.why = WhyPage(theme, self)
@@ -93,7 +93,7 @@ class VesselScreen(Page):
         self._later.setSingleShot(True)
         self._later.setInterval(0)
         self._later.timeout.connect(self._draw)
-        self._lay_out()
+        self._lay_out(ranges)
         self.side.wanted.connect(self._wanted)
         self.side.started.connect(self.start)
         self.side.explained.connect(self.explain)
@@ -107,7 +107,7 @@ class VesselScreen(Page):
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
 
-    def _lay_out(self) -> None:
+    def _lay_out(self, ranges: QHBoxLayout) -> None:
         self._rail = Rail(self.theme, self)
         self._rail.setFixedWidth(SIDE)
         rail = QVBoxLayout(self._rail)
@@ -115,7 +115,7 @@ class VesselScreen(Page):
         rail.addWidget(self._stack)
         middle = QVBoxLayout()
         middle.setSpacing(10)
-        middle.addLayout(self._range_row())
+        middle.addLayout(ranges)
         self._plot_place = QVBoxLayout()
         self._plot_holder = QWidget(self)
         self._plot_holder.setLayout(self._plot_place)
