@@ -12,14 +12,21 @@ from rackview.core.errors import InputError
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 SECONDS_PER_DAY = 86_400.0
 WANTED = "a date and time such as 2026-03-01T08:00"
+WANTED_DATE = "a date such as 2026-03-01"
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+"""What a keeper can mean: 0026 for 2026 is a slip, and within them no reckoning runs off the calendar's ends."""
+YEARS = f"a year from {FIRST_YEAR} to {LAST_YEAR}"
 
 
 def as_utc(value: object, field: str = "at") -> datetime:
-    """Return `value` (datetime, pandas Timestamp or ISO 8601 text) as an aware datetime in UTC.
+    """Return `value` (datetime, pandas Timestamp, numpy datetime64 or ISO 8601 text) as an aware datetime in UTC.
 
-    A value without an offset is taken as it stands, so that a rack built from plain times gives the same answer on
-    any machine; the command line and the window attach the local offset before they come here.
+    Raises `InputError` for anything else, and for a year outside 1900 to 2199. A value without an offset is taken as
+    it stands, so that a rack built from plain times gives the same answer on any machine; the command line and the
+    window attach the local offset before they come here.
     """
+    if type(value).__name__ == "datetime64":  # numpy's own, which writes itself as ISO 8601
+        value = str(value)
     if isinstance(value, str):
         try:
             value = datetime.fromisoformat(value.strip())
@@ -28,32 +35,41 @@ def as_utc(value: object, field: str = "at") -> datetime:
     if isinstance(value, datetime):
         if value != value:  # pandas' NaT calls itself a datetime
             raise InputError(field, None, WANTED)
+        _in_reach(value, field)
         if value.tzinfo is None:
             return datetime(*value.timetuple()[:6], value.microsecond, tzinfo=UTC)
-        try:
-            utc = value.astimezone(UTC)
-        except OverflowError:
-            raise InputError(field, value, WANTED) from None
+        utc = value.astimezone(UTC)
         return datetime(*utc.timetuple()[:6], utc.microsecond, tzinfo=UTC)
     if isinstance(value, date):
+        _in_reach(value, field)
         return datetime(value.year, value.month, value.day, tzinfo=UTC)
     raise InputError(field, value, WANTED)
 
 
 def as_date(value: object, field: str = "date") -> date:
-    """Return `value` (date, datetime or ISO 8601 text) as a calendar date."""
-    if isinstance(value, datetime):
-        if value != value:
-            raise InputError(field, None, "a date such as 2026-03-01")
-        return date(value.year, value.month, value.day)
-    if isinstance(value, date):
-        return value
+    """Return `value` (date, datetime or ISO 8601 text) as a calendar date; a time of day is left out.
+
+    Raises `InputError` for anything else, and for a year outside 1900 to 2199.
+    """
+    given = value
+    if type(value).__name__ == "datetime64":
+        value = str(value)
     if isinstance(value, str):
         try:
-            return date.fromisoformat(value.strip()[:10])
+            value = datetime.fromisoformat(value.strip())
         except ValueError:
-            pass
-    raise InputError(field, value, "a date such as 2026-03-01")
+            raise InputError(field, given, WANTED_DATE) from None
+    if isinstance(value, date):  # a datetime is one too
+        if value != value:  # pandas' NaT
+            raise InputError(field, None, WANTED_DATE)
+        _in_reach(value, field)
+        return date(value.year, value.month, value.day)
+    raise InputError(field, given, WANTED_DATE)
+
+
+def _in_reach(value: date, field: str) -> None:
+    if not FIRST_YEAR <= value.year <= LAST_YEAR:
+        raise InputError(field, value, YEARS)
 
 
 def day_number(at: datetime) -> float:

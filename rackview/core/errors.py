@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+MOST_SHOWN = 120
+"""Letters of what was found that its sentence repeats: enough to know it again, not the whole of a spoilt cell."""
+
 
 class InputError(ValueError):
     """A value that can't be taken, said in one sentence: the field, what was found, what would be right.
@@ -17,7 +20,8 @@ class InputError(ValueError):
         self.field = field
         self.found = found
         self.wanted = wanted
-        shown = "nothing" if found is None or found == "" else f"“{found}”"
+        text = "" if found is None else str(found)
+        shown = f"“{text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 1] + '…'}”" if text else "nothing"
         super().__init__(f"{field}: found {shown}, but needs {wanted}.")
 
     def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str]]:

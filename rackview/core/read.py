@@ -42,12 +42,21 @@ def number(
     try:
         if isinstance(value, str):
             value = value.strip().replace(",", ".") if value.count(",") == 1 and "." not in value else value.strip()
+        if isinstance(value, str) and "_" in value:  # Python reads 1_0 as 10, a keeper means something else
+            raise InputError(field, row.get(field), wanted)
         found = float(value)  # type: ignore[arg-type]
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InputError(field, row.get(field), wanted) from None
     if not math.isfinite(found) or not low <= found <= high:
         raise InputError(field, row.get(field), wanted)
     return found
+
+
+def numbers(field: str, values: object, wanted: str, *, low: float, high: float) -> list[float]:
+    """Each of `values` (a list, a tuple, an array) as a finite float within [low, high]; raises `InputError`."""
+    if isinstance(values, str) or not isinstance(values, Iterable):
+        raise InputError(field, values, wanted)
+    return [required(number({field: v}, field, wanted, low=low, high=high), {field: v}, field, wanted) for v in values]
 
 
 def required(value: float | None, row: Mapping[str, object], field: str, wanted: str) -> float:
@@ -72,7 +81,7 @@ def text(row: Mapping[str, object], field: str) -> str:
     value = row.get(field)
     if blank(value):
         return ""
-    if isinstance(value, float) and value == int(value):
+    if isinstance(value, float) and value.is_integer():
         return str(int(value))
     return str(value).strip()
 

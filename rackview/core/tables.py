@@ -57,11 +57,11 @@ class Stock(_Rows):
             feed,
             read.text(row, "kind"),
             read.number(row, "dry_g_per_ml", dry, low=1e-6, high=1),
-            read.number(row, "amount", "an amount of 0 or more", low=0),
+            read.number(row, "amount", "an amount from 0 to 1000000", low=0, high=1e6),
             read.word(row, "unit", FEED_UNITS) or "mL",
             _date(row, "opened"),
             _date(row, "expires"),
-            read.number(row, "delivery_days", "days of 0 or more", low=0, high=3650),
+            read.number(row, "delivery_days", "days from 0 to 3650", low=0, high=3650),
         )
 
 
@@ -92,14 +92,14 @@ class Brood(_Rows):
             raise InputError("hatched", None, "the day of spawning or of hatching")
         if spawned is not None and hatched is not None and hatched < spawned:
             raise InputError("hatched", hatched, f"a day not before the spawning on {spawned}")
-        day = "a whole number of days after hatching"
+        day = "a whole number of days after hatching, at most 365"
         return cls(
             brood,
             read.text(row, "group"),
             read.text(row, "strain"),
             spawned,
             hatched,
-            read.number(row, "tank_l", "a volume in litres above 0", low=1e-3, high=1e6),
+            read.number(row, "tank_l", "a volume in litres above 0, at most 1000000", low=1e-3, high=1e6),
             read.whole(row, "larvae", "a whole number of 0 or more"),
             read.number(row, "prey_per_ml", "animals per mL above 0, at most 1000", low=1e-6, high=1000),
             read.number(row, "feeds_per_day", "a number above 0, at most 48", low=1e-3, high=48),
@@ -122,7 +122,7 @@ class Demand(_Rows):
         strain = read.text(row, "strain")
         if not strain:
             raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
-        wanted = "a number of animals of 0 or more"
+        wanted = "a number of animals from 0 to 1e15"
         animals = read.required(read.number(row, "animals", wanted, low=0, high=1e15), row, "animals", wanted)
         return cls(as_date(row.get("date"), "date"), strain, animals)
 

@@ -7,6 +7,7 @@ import pickle
 import uuid
 from datetime import UTC, date, datetime, timedelta, timezone
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -27,7 +28,7 @@ def test_moments_become_utc():
     assert clock.as_utc(datetime(2026, 3, 1, 8)) == datetime(2026, 3, 1, 8, tzinfo=UTC)  # noqa: DTZ001 - as it stands
 
 
-@pytest.mark.parametrize("bad", ["", "noon", 5, None, "9999-12-31T23:59-14:00"])
+@pytest.mark.parametrize("bad", ["", "noon", 5, None, "9999-12-31T23:59-14:00", "0026-03-01", date(2200, 1, 1)])
 def test_what_is_no_moment_is_refused(bad):
     with pytest.raises(InputError):
         clock.as_utc(bad)
@@ -76,7 +77,27 @@ def test_numbers_as_typed(typed, value):
     assert read.number({"x": typed}, "x", "a number") == value
 
 
-@pytest.mark.parametrize("bad", ["1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])
+@pytest.mark.parametrize(
+    "bad", ["2026-03-01x", "2026-03-011", "1.3.2026", "0026-03-01", "", 5, None, date(1899, 12, 31)]
+)
+def test_what_is_no_date_is_refused(bad):
+    with pytest.raises(InputError, match="hatched: found"):
+        clock.as_date(bad, "hatched")
+
+
+def test_a_date_is_read_with_or_without_a_time_of_day():
+    for said in ("2026-03-01", " 20260301", "2026-03-01T23:30", datetime(2026, 3, 1, 8, tzinfo=UTC), date(2026, 3, 1)):
+        assert clock.as_date(said) == date(2026, 3, 1)
+
+
+def test_moments_and_days_of_numpy_are_read():
+    assert clock.as_utc(np.datetime64("2026-03-01T08:00")) == datetime(2026, 3, 1, 8, tzinfo=UTC)
+    assert clock.as_date(np.datetime64("2026-03-01")) == date(2026, 3, 1)
+    with pytest.raises(InputError):
+        clock.as_utc(np.datetime64("NaT"))
+
+
+@pytest.mark.parametrize("bad", ["1_000", 10**400, "1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])
 def test_what_is_no_number(bad):
     with pytest.raises(InputError, match="x: found"):
         read.number({"x": bad}, "x", "a number")
@@ -85,6 +106,17 @@ def test_what_is_no_number(bad):
 @pytest.mark.parametrize(("typed", "said"), [("Yes", True), (True, True), (1.0, True), ("", False), ("no", False)])
 def test_yes_or_no(typed, said):
     assert read.yes_no({"x": typed}, "x") is said
+
+
+def test_a_name_that_is_no_number_is_text_all_the_same():
+    assert read.text({"x": math.inf}, "x") == "inf"
+    assert read.text({"x": 3.0}, "x") == "3"
+
+
+def test_the_sentence_of_a_spoilt_cell_stays_short():
+    error = InputError("note", "x" * 100_000, "less")
+    assert len(str(error)) < 200
+    assert error.found == "x" * 100_000
 
 
 def test_yes_or_no_but_nothing_else():
