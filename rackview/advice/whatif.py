@@ -11,7 +11,7 @@ from rackview.advice.situation import view_of
 from rackview.advice.taught import taught
 from rackview.core.errors import InputError
 from rackview.core.events import Event
-from rackview.core.parse import event_from_row, identified
+from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
 from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
 
@@ -69,7 +69,7 @@ def what_if(
     Raises `InputError` if there is no action, or one that can't be (more than a vessel holds, an unknown vessel).
     """
     now = when(at)
-    acts = [identified(a if isinstance(a, Event) else event_from_row(a)) for a in actions]
+    acts = [identified(event_from(a)) for a in actions]
     if not acts:
         raise InputError("action", None, "a harvest, split or restart to look at")
     before = known_at(rack, now)

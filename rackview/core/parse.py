@@ -15,9 +15,11 @@ from rackview.core.ids import content_id
 Row = Mapping[str, object]
 
 TALLIES = "whole numbers of 0 or more, one per aliquot"
-VOLUME = "a volume in litres above 0"
-REFILL = "a volume in litres of 0 or more"
-RATIO = "a ratio of 1 or more, after divided by before"
+MOST_ANIMALS = 10_000_000
+"""Tallied in one count, all aliquots together; the exact interval of a count is reckoned up to here."""
+VOLUME = "a volume in litres above 0, at most 100000"
+REFILL = "a volume in litres from 0 to 100000"
+RATIO = "a ratio from 1 to {:.0f}, after divided by before"
 
 
 def event_from_row(row: Row) -> ev.Event:
@@ -58,6 +60,15 @@ def event_from_row(row: Row) -> ev.Event:
     return event
 
 
+def event_from(given: object) -> ev.Event:
+    """The event that a row or an object of `core.events` says, either of them checked alike; raises `InputError`."""
+    if isinstance(given, ev.Event):
+        return event_from_row(row_of(given))
+    if not isinstance(given, Mapping):
+        raise InputError("event", given, "a mapping with the event table's columns, or an event")
+    return event_from_row(given)
+
+
 def identified(event: ev.Event, copy: int = 0) -> ev.Event:
     """The event with an id: its own, or one made from its content and how many equal rows came before it."""
     if event.id:
@@ -90,16 +101,18 @@ def _count(row: Row) -> dict[str, object]:
     tallies = read.whole_numbers(row, "tallies", TALLIES)
     if not tallies:
         raise InputError("tallies", row.get("tallies"), TALLIES)
-    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 10000"
+    if sum(tallies) > MOST_ANIMALS:
+        raise InputError("tallies", row.get("tallies"), f"at most {MOST_ANIMALS} animals in all")
+    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 1000"
     eggs = read.whole(row, "with_eggs", "a whole number of 0 or more")
     checked = read.whole(row, "females_checked", "a whole number of 0 or more")
     if eggs is not None and (checked is None or eggs > checked):
         raise InputError("with_eggs", eggs, f"at most the {checked or 0} females checked")
     return {
         "tallies": tallies,
-        "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e4) or 1.0,
-        "dilution": read.number(row, "dilution", RATIO, low=1, high=1e6) or 1.0,
-        "fixative": read.number(row, "fixative", RATIO, low=1, high=1e3) or 1.0,
+        "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e3) or 1.0,
+        "dilution": read.number(row, "dilution", RATIO.format(1e6), low=1, high=1e6) or 1.0,
+        "fixative": read.number(row, "fixative", RATIO.format(1e3), low=1, high=1e3) or 1.0,
         "with_eggs": eggs,
         "females_checked": checked,
         "stage": read.word(row, "stage", ev.STAGES) or "all",
@@ -131,7 +144,7 @@ def _feed(row: Row) -> dict[str, object]:
     feed = read.text(row, "feed")
     if not feed:
         raise InputError("feed", row.get("feed"), "the name of a feed")
-    wanted = "an amount of 0 or more"
+    wanted = "an amount from 0 to 1000000"
     return {
         "feed": feed,
         "amount": read.required(read.number(row, "amount", wanted, low=0, high=1e6), row, "amount", wanted),
@@ -181,7 +194,7 @@ def _split(row: Row) -> dict[str, object]:
 
 
 def _restart(row: Row) -> dict[str, object]:
-    wanted = "animals per mL of 0 or more"
+    wanted = "animals per mL from 0 to 10000000"
     return {
         "from_vessel": read.text(row, "from_vessel") or None,
         "starter": read.text(row, "starter"),

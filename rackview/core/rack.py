@@ -12,7 +12,7 @@ from rackview.core.corrections import Corrections
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Harvest, Split
 from rackview.core.log import Node, first
-from rackview.core.parse import event_from_row, identified
+from rackview.core.parse import event_from, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
 from rackview.core.vessel import Vessel
@@ -32,9 +32,11 @@ USUAL_SETTINGS = Settings()
 
 
 def rows_of(table: Rows) -> list[Mapping[str, object]]:
-    """The rows of a data frame, or of any iterable of mappings."""
+    """The rows of a data frame, or of any iterable of mappings; raises `InputError` for anything else."""
     if hasattr(table, "to_dict") and not isinstance(table, Mapping):
         return list(table.to_dict("records"))
+    if isinstance(table, Mapping | str) or not isinstance(table, Iterable):
+        raise InputError("table", table, "a data frame or a list of mappings, one per row")
     return list(table)
 
 
@@ -96,12 +98,11 @@ class Rack:
     ) -> Rack:
         """A rack of pandas DataFrames (or lists of mappings) with the columns of the documented tables."""
         return cls.build(
-            [Vessel.from_row(r) for r in rows_of(vessels)],
-            [event_from_row(r) for r in rows_of(events)],
-            broods=[Brood.from_row(r) for r in rows_of(broods if broods is not None else [])],
-            stock=[Stock.from_row(r) for r in rows_of(stock if stock is not None else [])],
-            demand=[Demand.from_row(r) for r in rows_of(demand if demand is not None else [])],
-        )
+            [_as(Vessel, r) for r in rows_of(vessels)],
+            broods=[_as(Brood, r) for r in rows_of(broods if broods is not None else [])],
+            stock=[_as(Stock, r) for r in rows_of(stock if stock is not None else [])],
+            demand=[_as(Demand, r) for r in rows_of(demand if demand is not None else [])],
+        ).record(*rows_of(events))
 
     # --- reading --------------------------------------------------------------------------------------------------
 
@@ -122,7 +123,7 @@ class Rack:
 
     def vessel(self, vessel: str) -> Vessel:
         """The vessel of that name; raises `InputError` if the rack has none."""
-        if vessel not in self.vessels:
+        if not isinstance(vessel, str) or vessel not in self.vessels:
             raise InputError("vessel", vessel, "one of " + ", ".join(self.vessels) if self.vessels else "a vessel")
         return self.vessels[vessel]
 
@@ -146,7 +147,7 @@ class Rack:
         fresh: list[Event] = []
         seen: dict[str, int] = {}
         for given in events:
-            event = given if isinstance(given, Event) else event_from_row(given)
+            event = event_from(given)
             if not event.id:
                 plain = identified(event)
                 copy = seen.get(plain.id, 0)
@@ -252,11 +253,15 @@ class Rack:
         return event.id in self.corrections.rows or self._present(event)
 
 
-T = TypeVar("T", Brood, Stock, Demand)
+T = TypeVar("T", Vessel, Brood, Stock, Demand)
 
 
 def _as(kind: type[T], row: object) -> T:
-    return row if isinstance(row, kind) else kind.from_row(row)  # type: ignore[arg-type]
+    if isinstance(row, kind):
+        return row
+    if not isinstance(row, Mapping):
+        raise InputError("row", row, "a mapping with the table's columns")
+    return kind.from_row(row)
 
 
 def check(vessels: Mapping[str, Vessel], event: Event) -> None:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from rackview.core.errors import InputError
 from rackview.core.events import Event
-from rackview.core.parse import event_from_row
+from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.services.change import Change, change_of
@@ -142,7 +142,7 @@ class Desk(Listing):
     def correct(self, event_id: str, new: Typed, words: str = "") -> Change:
         """Replace an event by what it should have said; the old one stays in the history."""
         old = self._event(event_id)
-        event = new if isinstance(new, Event) else event_from_row({**new, "id": "", "replaces": event_id})
+        event = event_from(new if isinstance(new, Event) else {**new, "id": "", "replaces": event_id})
         late = after_rivals(self._store, old, self.now())
         return self._do(words or "Correct", self._checked([replace(event, id="", replaces=event_id, entered_at=late)]))
 

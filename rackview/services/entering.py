@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
-from rackview.core.parse import event_from_row
+from rackview.core.parse import event_from
 from rackview.core.rack import check
 from rackview.core.vessel import Vessel
 from rackview.store import Store, TableRow
@@ -42,7 +42,7 @@ def checked(typed: Iterable[Typed], vessels: Mapping[str, Vessel], now: datetime
     """Events that can be at these vessels and are not in the future; raises `InputError`."""
     found = []
     for one in typed:
-        event = one if isinstance(one, Event) else event_from_row(one)
+        event = event_from(one)
         if event.at > now + AHEAD:
             raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
         check(vessels, event)

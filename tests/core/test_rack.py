@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+import math
+from datetime import date, datetime, timedelta
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rackview.core import events as ev
 from rackview.core.clock import as_utc
 from rackview.core.errors import InputError
-from rackview.core.parse import event_from_row
+from rackview.core.parse import event_from_row, row_of
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Settings, Stock
 from rackview.core.vessel import Vessel
@@ -269,3 +272,60 @@ def test_a_threshold_of_the_keepers_own_holds_for_rack_or_vessel():
     assert (rack.profile("A1").floor_per_ml, rack.profile("A2").floor_per_ml) == (10.0, 12.0)
     assert rack.profile("A1").sources["floor_per_ml"] == "the keeper's own setting"
     assert Rack.build(VESSELS).profile("A1") is Rack.build(VESSELS).profile("A2")
+
+
+AT = as_utc("2026-03-01T08:00")
+
+
+@pytest.mark.parametrize(
+    ("field", "bad"),
+    [
+        ("tallies", ev.Count(at=AT, vessel="A1", tallies=())),
+        ("tallies", ev.Count(at=AT, vessel="A1", tallies=(-5,))),
+        ("aliquot_ml", ev.Count(at=AT, vessel="A1", tallies=(5,), aliquot_ml=0.0)),
+        ("volume_l", ev.Harvest(at=AT, vessel="A1", volume_l=math.nan)),
+        ("volume_l", ev.Harvest(at=AT, vessel="A1", volume_l=-4.0)),
+        ("to_vessel", ev.Split(at=AT, vessel="A1", to_vessel="A1", volume_l=4.0)),
+        ("event", 5),
+        ("event", None),
+    ],
+)
+def test_an_event_built_by_hand_is_checked_like_a_row(field, bad):
+    with pytest.raises(InputError) as caught:
+        Rack.build(VESSELS).record(bad)
+    assert caught.value.field == field
+
+
+def test_an_event_without_an_offset_is_taken_as_it_stands():
+    plain = ev.Rest(at=datetime(2026, 3, 1, 8), vessel="A1")  # noqa: DTZ001 - what a caller may well hand in
+    (kept,) = Rack.build(VESSELS).record(plain).events()
+    assert kept.at == AT
+
+
+def test_numbers_of_numpy_become_plain_ones_and_give_the_same_event():
+    made = ev.Count(at=AT, vessel="A1", tallies=tuple(np.array([4, 5])), aliquot_ml=np.float64(0.5))
+    row = {"at": AT, "vessel": "A1", "kind": "count", "tallies": "4 5", "aliquot_ml": "0,5"}
+    (kept,), (meant,) = (Rack.build(VESSELS).record(one).events() for one in (made, row))
+    assert kept == meant
+    assert {type(n) for n in kept.tallies} == {int}
+    assert type(kept.aliquot_ml) is float
+
+
+@given(histories())
+def test_recording_an_event_again_as_an_object_or_a_row_says_the_same(made):
+    rack = Rack.build(VESSELS, made)
+    again = Rack.build(VESSELS).record(*map(row_of, made))
+    assert said(again) == said(rack)
+
+
+@pytest.mark.parametrize("table", ["abc", 5, {"vessel": "A1"}, [None], ["abc"]])
+def test_what_is_no_table_is_refused_in_a_sentence(table):
+    for frames in ((table, []), ([], table)):
+        with pytest.raises(InputError, match="needs a"):
+            Rack.from_frames(*frames)
+
+
+@pytest.mark.parametrize("name", ["Z9", None, 5, ["A1"]])
+def test_a_name_that_no_vessel_has_is_refused(name):
+    with pytest.raises(InputError, match="needs one of A1, A2, A3"):
+        Rack.build(VESSELS).vessel(name)
