@@ -13,8 +13,9 @@ from rackview.advice.moment import when
 from rackview.advice.situation import Situation, situation
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
-from rackview.core.parse import event_from_row, identified
-from rackview.core.rack import Rack
+from rackview.core.parse import event_from, identified
+from rackview.core.rack import Rack, check
+from rackview.core.read import numbers, required, whole
 
 if TYPE_CHECKING:
     from rackview.advice.build import Decisions
@@ -67,16 +68,21 @@ def forecast(
     """True densities per mL, shape (len(days), len(quantiles)), `days` days after `at`.
 
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
-    Actions at other vessels count where they move culture into or out of this one.
+    Actions at other vessels count where they move culture into or out of this one. `days` are 0 to 3660, `quantiles`
+    above 0 and below 1. Raises `InputError` for anything else, an unknown vessel, or an action that can't be.
     """
     from rackview.advice.taught import taught
     from rackview.advice.whatif import forecast_with
     from rackview.science.state.forecast import project
 
+    rack.vessel(vessel)
     moment = when(at)
-    planned = [identified(a if isinstance(a, Event) else event_from_row(a)) for a in actions]
+    days = numbers("days", days, "a list of days ahead, each from 0 to 3660", low=0, high=3660)
+    quantiles = numbers("quantiles", quantiles, "a list of shares, each above 0 and below 1", low=1e-9, high=1 - 1e-9)
+    planned = [identified(event_from(a)) for a in actions]
+    for action in planned:
+        check(rack.vessels, action)
     if any(a.partner is not None for a in planned):
-        rack.vessel(vessel)
         return forecast_with(rack, vessel, moment, days, quantiles, planned)
     own = [a for a in planned if a.vessel == vessel]
     pool = taught(rack, vessel, moment.day)
@@ -84,9 +90,14 @@ def forecast(
 
 
 def plan(rack: Rack, at: object, days: int = 7) -> Plan:
-    """Demand, supply and who gives what for `days` days from `at` on, and the splits that would help."""
+    """Demand, supply and who gives what for `days` days from `at` on, and the splits that would help.
+
+    `days` is a whole number from 1 to 366; raises `InputError` for any other.
+    """
     from rackview.advice.schedule import make_plan
 
+    wanted = "a whole number of days from 1 to 366"
+    days = int(required(whole({"days": days}, "days", wanted, low=1, high=366), {"days": days}, "days", wanted))
     sit = situation(rack, when(at))
     return make_plan(sit, *_decide(sit), days)
 
