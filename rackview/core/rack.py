@@ -121,7 +121,7 @@ class Rack:
             found = self._profiles[vessel] = base.with_values(changed) if changed else base
         return found
 
-    def vessel(self, vessel: str) -> Vessel:
+    def vessel(self, vessel: object) -> Vessel:
         """The vessel of that name; raises `InputError` if the rack has none."""
         if not isinstance(vessel, str) or vessel not in self.vessels:
             raise InputError("vessel", vessel, "one of " + ", ".join(self.vessels) if self.vessels else "a vessel")
