@@ -103,14 +103,14 @@ def _count(row: Row) -> dict[str, object]:
         raise InputError("tallies", row.get("tallies"), TALLIES)
     if sum(tallies) > MOST_ANIMALS:
         raise InputError("tallies", row.get("tallies"), f"at most {MOST_ANIMALS} animals in all")
-    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 1000"
+    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 10000"
     eggs = read.whole(row, "with_eggs", "a whole number of 0 or more")
     checked = read.whole(row, "females_checked", "a whole number of 0 or more")
     if eggs is not None and (checked is None or eggs > checked):
         raise InputError("with_eggs", eggs, f"at most the {checked or 0} females checked")
     return {
         "tallies": tallies,
-        "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e3) or 1.0,
+        "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e4) or 1.0,
         "dilution": read.number(row, "dilution", RATIO.format(1e6), low=1, high=1e6) or 1.0,
         "fixative": read.number(row, "fixative", RATIO.format(1e3), low=1, high=1e3) or 1.0,
         "with_eggs": eggs,

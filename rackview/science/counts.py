@@ -87,11 +87,11 @@ def looked_at_ml(
 
     aliquots * aliquot_ml * concentration / (dilution * fixative). `dilution` and `fixative` are volumes after over
     before (1 or more); `concentration` is the culture sieved over the concentrate it was sieved to (1 or more, all
-    animals recovered). Range: aliquot above 0 to 1000 mL. Source: geometry of the sample, as in APHA Standard Methods
+    animals recovered). Range: aliquot above 0 to 10000 mL. Source: geometry of the sample, as in APHA Standard Methods
     10200 F and G.
     """
     n = whole("aliquots", aliquots, 1)
-    ml = above("aliquot_ml", aliquot_ml, 0, 1000, "mL")
+    ml = above("aliquot_ml", aliquot_ml, 0, 1e4, "mL")
     ratio = "(volume after over volume before)"
     diluted = number("dilution", dilution, 1, 1e6, ratio) * number("fixative", fixative, 1, 1e3, ratio)
     return n * ml * number("concentration", concentration, 1, 1e6, "(culture over concentrate)") / diluted

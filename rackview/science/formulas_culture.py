@@ -22,7 +22,7 @@ COUNTS = (
         "mL of original culture",
         (
             Input("aliquots", "aliquots", 3, "", 1, None),
-            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 1000, open_low=True),
+            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 10000, open_low=True),
             Input("dilution", "dilution, after over before", 10.0, "", 1, 1e6),
             Input("fixative", "fixative, after over before", 1.02, "", 1, 1000),
             Input("concentration", "sieved, culture over concentrate", 1.0, "", 1, 1e6),
@@ -58,7 +58,7 @@ COUNTS = (
         "animals per mL with both intervals and the dispersion test",
         (
             TALLIES,
-            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 1000, open_low=True),
+            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 10000, open_low=True),
             Input("dilution", "dilution, after over before", 1.0, "", 1, 1e6),
             Input("fixative", "fixative, after over before", 1.0, "", 1, 1000),
             LEVEL,

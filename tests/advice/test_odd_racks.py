@@ -62,7 +62,7 @@ RACKS = {
         [act(SAME, "V0", "restart", from_vessel="V1"), act(SAME, "V1", "restart", from_vessel="V0")],
     ),
     "very dense": (vessels(), [count(SAME, "V0", *[3_000_000] * 3, aliquot_ml=1e-6, dilution=1e6, fixative=1e3)]),
-    "very thin": (vessels(), [count(SAME, "V0", 0, 0, 1, aliquot_ml=1000)]),
+    "very thin": (vessels(), [count(SAME, "V0", 0, 0, 1, aliquot_ml=10000)]),
     "numbers of numpy": (
         vessels(),
         [

@@ -76,7 +76,7 @@ ALL = {f.name for kind in ev.KINDS.values() for f in fields(kind)}
         ("tallies", {"tallies": [3, math.inf]}),
         ("tallies", {"tallies": "3,4,5"}),
         ("tallies", {"tallies": [9_000_000, 9_000_000]}),
-        ("aliquot_ml", {"aliquot_ml": 2000}),
+        ("aliquot_ml", {"aliquot_ml": 20000}),
         ("aliquot_ml", {"aliquot_ml": 0}),
         ("aliquot_ml", {"aliquot_ml": -1}),
         ("aliquot_ml", {"aliquot_ml": "one"}),

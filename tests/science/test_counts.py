@@ -264,7 +264,7 @@ def test_count_change_read_backwards_is_its_reciprocal(first, second):
         (lambda: counts.density([3, -1], 1), "tallies: found “-1”, but needs whole numbers of 0 or more"),
         (lambda: counts.density([2.5], 1), "tallies: found “2.5”"),
         (lambda: counts.density([float("nan")], 1), "tallies: found “nan”"),
-        (lambda: counts.density([1], 0), "aliquot_ml: found “0”, but needs a number above 0 and at most 1000 mL"),
+        (lambda: counts.density([1], 0), "aliquot_ml: found “0”, but needs a number above 0 and at most 10000 mL"),
         (lambda: counts.density([1], 1, 0.5), "dilution: found “0.5”, but needs a number from 1 to 1000000"),
         (lambda: counts.density([1], 1, fixative=0), "fixative: found “0”"),
         (lambda: counts.dispersion([5]), "at least 2 of them"),
