@@ -106,6 +106,23 @@ class StrainProfile:
 THRESHOLDS = tuple(f.name for f in fields(StrainProfile) if f.name not in {"name", "title", "animal", "sources"})
 """Names of the values in a strain profile that a keeper may change."""
 
+LEAST: Mapping[str, float] = dict.fromkeys(("ceiling_per_ml", "start_per_ml", "ration_g_per_million"), 1e-6)
+"""Values whose logarithm is taken, and so are above 0."""
+MOST: Mapping[str, float] = dict.fromkeys(("rate_per_day", "rate_spread_per_day", "rate_most_per_day"), 20.0)
+"""Rates of growth: far beyond any animal's, yet within what can be reckoned with."""
+
+
+def within_reach(field: str, value: object) -> float:
+    """The value of a profile as a number that can be reckoned with, 0 to 1e6 unless `LEAST` or `MOST` say otherwise.
+
+    Raises `InputError` for any other. What is sensible is narrower; the rules' own thresholds say that.
+    """
+    low, high = LEAST.get(field, 0.0), MOST.get(field, 1e6)
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise InputError(field, value, f"a number from {low:g} to {high:.0f}")
+    return float(value)
+
+
 LATER: Mapping[str, float] = {
     "temperature_step_c": 3.0,
     "warm_today_c": 2.0,
@@ -202,10 +219,10 @@ def _read(
             entry = {"value": LATER[field], "source": "common practice, no source"}
         if not isinstance(entry, dict) or not isinstance(entry.get("source"), str) or not entry["source"].strip():
             raise InputError(f"profile {name}, {field}", entry, "a value with its source")
-        value = entry.get("value")
-        if isinstance(value, bool) or not isinstance(value, int | float) or value != value:
-            raise InputError(f"profile {name}, {field}", value, "a number")
-        found[field] = float(value)
+        try:
+            found[field] = within_reach(field, entry.get("value"))
+        except InputError as error:
+            raise InputError(f"profile {name}, {field}", error.found, error.wanted) from None
         sources[field] = entry["source"]
     said = {}
     for field in words:

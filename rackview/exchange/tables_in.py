@@ -141,7 +141,7 @@ def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Re
         value = row.cells.get("value", "")
         try:
             if name not in usual:
-                _threshold(name, scopes)
+                _threshold(name, value, scopes)
             one = Settings.from_row({name: value}).row().get(name, "")
         except InputError as error:
             report.refused(row, error)
@@ -159,7 +159,7 @@ def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Re
     return None if settings == rack.settings else settings
 
 
-def _threshold(name: str, scopes: set[str]) -> None:
+def _threshold(name: str, value: object, scopes: set[str]) -> None:
     start, _, rest = name.partition(":")
     vessel, _, threshold = rest.rpartition(":")
     if start != "threshold" or ":" not in rest:
@@ -167,6 +167,9 @@ def _threshold(name: str, scopes: set[str]) -> None:
     if vessel not in scopes:
         raise InputError("setting", name, f"a vessel of this rack, or strain:STRAIN, where “{clear(vessel)}” stands")
     _among(threshold, prof.THRESHOLDS, "setting")
+    number = read.number({name: value}, name, "a number")
+    if number is not None:
+        prof.within_reach(threshold, number)
 
 
 def take_profiles(rows: list[Row], rack: Rack, report: Report) -> tuple[list[StrainProfile], list[LarvalGroup]]:

@@ -12,7 +12,9 @@ import pytest
 
 from rackview import Rack, advise, assess, forecast, plan
 from rackview.advice.rows import plan_rows, status_row, suggestion_row
+from rackview.core import profile as prof
 from rackview.core.errors import InputError
+from rackview.core.tables import Settings
 
 NOW = "2026-03-10T08:00"
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
@@ -113,6 +115,19 @@ def test_an_odd_rack_is_answered_in_plain_finite_numbers(name):
         assert np.isfinite(found).all()
         assert (np.diff(found, axis=1) >= 0).all()
         assert (found >= 0).all()
+
+
+@pytest.mark.parametrize("field", prof.THRESHOLDS)
+def test_a_threshold_at_the_ends_of_its_reach_is_answered_too(field):
+    rack = Rack.from_frames(
+        vessels(),
+        [count("2026-03-08T08:00", "V0", 98, 99), count(SAME, "V0", 150, 140), count(SAME, "V1", 400, 430)],
+        stock=[{"feed": "algae concentrate", "dry_g_per_ml": 0.08, "amount": 500}],
+    )
+    for value in (prof.LEAST.get(field, 0.0), prof.MOST.get(field, 1e6)):
+        changed = rack.with_settings(Settings(overrides={("", field): value}))
+        no_strange_number([*advise(changed, NOW), plan(changed, NOW, 2), assess(changed, "V0", NOW)])
+        assert np.isfinite(forecast(changed, "V0", NOW, [1, 5], QUANTILES)).all()
 
 
 def test_a_shelf_of_two_hundred_is_answered_too():

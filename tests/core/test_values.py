@@ -193,6 +193,16 @@ def test_no_bytes_make_a_profile_by_chance(raw):
         prof.parse_strain("x", raw.decode("utf-8", "replace"))
 
 
+@pytest.mark.parametrize(
+    ("field", "bad"),
+    [("ceiling_per_ml", 0), ("rate_per_day", 1000), ("count_days", -1), ("mesh_um", math.inf), ("ph_low", math.nan)],
+)
+def test_a_profile_that_nothing_can_be_reckoned_with_is_refused(field, bad):
+    table = prof.table_of(prof.strains()["rotifer-L"]) | {field: {"value": bad, "source": "mine"}}
+    with pytest.raises(InputError, match=f"profile mine, {field}: found .* needs a number from"):
+        prof.strain_from("mine", table)
+
+
 def test_an_unknown_threshold_is_refused():
     with pytest.raises(InputError, match="threshold"):
         prof.strains()["mixed"].with_values({"colour": 3})
