@@ -21,7 +21,7 @@ PLAN_HEAD = ("day", "strain", "needed", "can be given", "short", "who gives", "f
 def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
     """One line per vessel under a heading; intervals hold with 90 %."""
     speech = Speech(rack.settings, rack.vessels)
-    rows = [_status_cells(a, speech) for a in assessments]
+    rows = [_status_cells(a, speech, at) for a in assessments]
     if not rows:
         return ["This rack has no vessels yet; import a vessel table, or add one in the window."]
     return [*_title(rack, at), *_aligned([STATUS_HEAD, *rows])]
@@ -60,7 +60,7 @@ def headline(one: Suggestion, speech: Speech) -> str:
 def deed(one: Suggestion, speech: Speech) -> str:
     """What to do, in the keeper's units: “Harvest 4.5 L, refill 4.5 L, 60 µm mesh”."""
     words = one.text
-    if one.feed:
+    if one.feed and one.feed not in words:
         words += f" of {one.feed}"
     if one.refill_l:
         words += f", refill {speech.volume(one.refill_l)}"
@@ -87,7 +87,7 @@ def _title(rack: Rack, at: datetime) -> list[str]:
     return [f"{rack.settings.name or 'Rack'}{invented}, {at:%Y-%m-%d %H:%M}", ""]
 
 
-def _status_cells(a: Assessment, speech: Speech) -> tuple[str, ...]:
+def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...]:
     return (
         f"{a.shelf}{a.position}",
         a.vessel,
@@ -99,9 +99,9 @@ def _status_cells(a: Assessment, speech: Speech) -> tuple[str, ...]:
         _middle(a.birth_rate_per_day),
         _middle(a.loss_rate_per_day),
         "–" if a.egg_ratio is None else per_cent(a.egg_ratio),
-        _ago(a.days_since_count),
-        _ago(a.days_since_cleaning),
-        _ago(a.days_since_restart),
+        _ago(a.days_since_count, at),
+        _ago(a.days_since_cleaning, at),
+        _ago(a.days_since_restart, at),
         "; ".join(map(_flag, a.flags)) or "none",
     )
 
@@ -136,10 +136,12 @@ def _middle(value: Interval | None) -> str:
     return "–" if value is None else f"{value.median:.2f}"
 
 
-def _ago(days: float | None) -> str:
+def _ago(days: float | None, at: datetime) -> str:
+    """How long ago: hours within a day, else days by the keeper's calendar, as the window counts them."""
     if days is None:
         return "never"
-    return f"{24 * days:.0f} h ago" if days < 1 else f"{days:.0f} d ago"
+    passed = (at.date() - (at - timedelta(days=days)).date()).days
+    return f"{24 * days:.0f} h ago" if days < 1 else f"{passed} d ago"
 
 
 def _due(before: datetime, now: datetime) -> str:

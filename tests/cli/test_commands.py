@@ -91,6 +91,22 @@ def test_status_as_text_is_one_line_per_vessel_in_the_keepers_units(run: Run, st
     assert "5.3 US gal" in lines[3]
 
 
+def test_days_ago_are_the_keepers_days_as_in_the_window(run: Run, store: Path) -> None:
+    """Counted at 08:00, asked at 23:00 the day after: yesterday, though more than a day and a half ago."""
+    lines = run("--store", store, "status", "--at", "2026-03-04T23:00+00:00").out.splitlines()
+    assert "1 d ago" in lines[3]
+    assert "2 d ago" not in lines[3]
+
+
+def test_a_feed_is_named_once(run: Run, store: Path, tmp_path: Path) -> None:
+    stock = "feed,dry_g_per_ml,amount,unit\npaste of the shed,0.08,500,mL\n"
+    (tmp_path / "stock.csv").write_text(stock, encoding="utf-8")
+    assert run("--store", store, "import", tmp_path / "stock.csv").status == 0
+    feeds = [line for line in run("--store", store, "advise", "--at", AT).out.splitlines() if ": Feed " in line]
+    assert feeds
+    assert all(line.count("paste of the shed") == 1 for line in feeds)
+
+
 def test_at_knows_nothing_that_came_later(run: Run, store: Path) -> None:
     a1, a2 = json.loads(run("--store", store, "status", "--json", "--at", "2026-03-01T08:10+00:00").out)
     assert 85 < a1["density_per_ml"]["median"] < 115
