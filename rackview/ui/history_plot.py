@@ -32,6 +32,8 @@ WORD_GAP = 3.0
 """Between the line of a break and its word, px."""
 STEP = 0.8
 """How far a word steps down where it would lie over another, as a share of its height."""
+LOW = 340
+"""A plot of less height, px at scale 1, draws lanes and rates smaller."""
 LEAST = 1e-3
 """Densities at or below this are drawn at it, as a logarithm knows no zero."""
 
@@ -117,6 +119,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             plot.setClipToView(False)
         box = self.main.getViewBox()
         box.sigXRangeChanged.connect(self._place_words)
+        box.sigResized.connect(self._share_height)
         box.sigResized.connect(self._show_days)
         self.main.hideAxis("bottom")
         self.acts.hideAxis("bottom")
@@ -137,10 +140,15 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             axis.setWidth(round(58 * k))
         self._axes[2].setStyle(tickLength=0)
         self._axes[0].setHeight(round(26 * k))
-        self.acts.setFixedHeight(round(80 * k))
-        self.rates.setFixedHeight(round(118 * k))
+        self._share_height()
         self.ci.layout.setContentsMargins(*(round(m * k) for m in (8, 10, 14, 6)))
         self.ci.layout.setVerticalSpacing(round(4 * k))
+
+    def _share_height(self) -> None:
+        """Give the lanes and the rates what they need, less in a low plot, where the densities come first."""
+        low = self.height() < LOW * self._scale
+        self.acts.setFixedHeight(round((64 if low else 80) * self._scale))
+        self.rates.setFixedHeight(round((78 if low else 118) * self._scale))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

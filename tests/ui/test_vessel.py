@@ -340,3 +340,15 @@ def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
     names = [i.textItem.sceneBoundingRect() for i in plot.rates.items if hasattr(i, "textItem")]
     assert len(names) == 3
     assert all(name.right() <= within.right() + 1 for name in names)
+
+
+@pytest.mark.parametrize(("height", "least"), [(240, 60), (500, 250)])
+def test_the_densities_keep_their_room_in_a_low_plot(qtbot, desk, clock, height, least):
+    from rackview.ui.history_plot import HistoryPlot
+
+    plot = HistoryPlot(LIGHT)
+    qtbot.addWidget(plot)
+    plot.resize(420, height)
+    plot.show()
+    plot.show_history(history(desk.rack, "Dab", clock.now, 30), timedelta(0))
+    qtbot.waitUntil(lambda: plot.main.getViewBox().sceneBoundingRect().height() >= least)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui import fonts
+from rackview.ui.fields import scrolled
 from rackview.ui.forms import Ask, Form
 from rackview.ui.kept_forms import keep, settle
 from rackview.ui.screens.base import Page
@@ -38,12 +39,16 @@ class SettingsScreen(Page):
         column.addWidget(title)
         column.addWidget(self.form)
         column.addStretch(1)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(48, 24, 48, 24)
+        inner = QWidget(self)
+        row = QHBoxLayout(inner)
+        row.setContentsMargins(48, 16, 48, 16)
         row.addStretch(1)
         row.addLayout(column, 6)
         row.addStretch(1)
         self.form.setMaximumWidth(WIDEST)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scrolled(inner, self))
         self.open()
 
     def _asks(self) -> tuple[Ask, ...]:
@@ -96,7 +101,7 @@ class SettingsScreen(Page):
         """Keep what is typed as a draft."""
         keep(self.form, self.desk, DRAFT)
 
-    def focusInEvent(self, event: object) -> None:
+    def take_keyboard(self) -> None:
         self.form.begin()
 
     def _save(self, row: dict[str, object]) -> None:
