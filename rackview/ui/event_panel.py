@@ -58,7 +58,7 @@ class EventPanel(QWidget):
         self._mixed = MarkedLines(theme, px=14, most=4, parent=self)
         self._futures = Futures(theme, self)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
-        self._column = scrolling_column(self)
+        self._column = scrolling_column(self, self.tr("Form and forecast"))
         self._column.setContentsMargins(24, 14, 24, 6)
         self._column.setSpacing(8)
         parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self._futures, self._cautions)

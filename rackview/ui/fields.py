@@ -70,13 +70,13 @@ def to_read(inner: QWidget, name: str, parent: QWidget) -> QScrollArea:
     return scroll
 
 
-def scrolling_column(page: QWidget) -> QVBoxLayout:
-    """Fill a page with one column that scrolls where it is too long, and give the column."""
+def scrolling_column(page: QWidget, name: str = "") -> QVBoxLayout:
+    """Fill a page with one column that scrolls where it is too long, and give the column; with a name as `to_read`."""
     inner = QWidget(page)
     column = QVBoxLayout(inner)
     whole = QVBoxLayout(page)
     whole.setContentsMargins(0, 0, 0, 0)
-    whole.addWidget(scrolled(inner, page))
+    whole.addWidget(to_read(inner, name, page) if name else scrolled(inner, page))
     return column
 
 

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QSizePolicy,
     QStyle,
     QStyleOptionComboBox,
@@ -362,6 +363,8 @@ class Form(QWidget):
         if event.type() == QEvent.Type.FocusOut and self._timer.isActive():
             self._timer.stop()
             self.changed.emit()
+        if event.type() == QEvent.Type.FocusIn and isinstance(watched, QWidget):
+            self._bring_to_sight(watched)
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
             if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
                 self._next(watched)
@@ -371,6 +374,14 @@ class Form(QWidget):
                 self.cancelled.emit()
                 return True
         return super().eventFilter(watched, event)
+
+    def _bring_to_sight(self, made: QWidget) -> None:
+        """Scroll to the field that has the keyboard, in whatever the form scrolls in."""
+        above = self.parentWidget()
+        while above is not None and not isinstance(above, QScrollArea):
+            above = above.parentWidget()
+        if above is not None:
+            above.ensureWidgetVisible(made)
 
     def _next(self, watched: QObject) -> None:
         inputs: list[QObject] = list(self._inputs.values())

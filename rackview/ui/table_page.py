@@ -225,11 +225,15 @@ class TablePage(QWidget):
         self.form_shown.emit(1)
         return self.form
 
+    def take_keyboard(self) -> None:
+        """Put the keyboard on the rows, or where the first one is added."""
+        (self.table if self.model.lines else self._add).setFocus(Qt.FocusReason.OtherFocusReason)
+
     def close_form(self) -> None:
         """Take the form away; the keyboard goes from it back to the rows."""
         if self.form is not None:
             if self.form.isAncestorOf(QApplication.focusWidget() or self):
-                (self.table if self.model.lines else self._add).setFocus(Qt.FocusReason.OtherFocusReason)
+                self.take_keyboard()
             take_away(self.form, self._form_column)
             self.form = None
         self._scroll.hide()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton, QWidget
 
 from rackview.services.sessions import open_desk
 from rackview.ui.navigation import OneLine
-from rackview.ui.window import MainWindow
+from rackview.ui.window import SCREENS, MainWindow
 
 
 @pytest.fixture
@@ -101,3 +101,49 @@ def test_long_words_at_the_top_lose_their_end_and_not_their_beginning(qtbot):
     assert line.shown().endswith("…")
     line.resize(900, 30)
     assert line.shown() == line.text()
+
+
+@pytest.fixture
+def shown(qtbot, desk):
+    """Shows a window on one of its screens and gives it the keyboard."""
+
+    def show(name, width=1280, height=800):
+        window = MainWindow(desk, look="light")
+        qtbot.addWidget(window)
+        window.resize(width, height)
+        window.show()
+        qtbot.waitExposed(window)
+        window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)
+        window.go(name)
+        return window
+
+    return show
+
+
+def controls(window: MainWindow) -> list[QWidget]:
+    """What Tab must lead to; among buttons of which one is chosen the arrows lead on."""
+    tab = Qt.FocusPolicy.TabFocus
+    shown = [w for w in window.findChildren(QWidget) if w.isVisible() and w.isEnabled() and w.focusPolicy() & tab]
+    return [w for w in shown if w.focusProxy() is None and not (isinstance(w, QAbstractButton) and w.group())]
+
+
+@pytest.mark.parametrize("name", [n for n in SCREENS if n != "help"])  # there Tab leads through the links of a page
+def test_tab_leads_to_every_control_and_round_again(qtbot, shown, name):
+    window = shown(name)
+    wanted = controls(window)
+    reached = set()
+    for _ in range(2 * len(wanted) + 2):
+        here = QApplication.focusWidget()
+        reached.add(here)
+        qtbot.keyClick(here, Qt.Key.Key_Tab)
+    assert [w for w in wanted if w not in reached] == []
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_screen_fits_a_full_hd_screen_at_double_size(qtbot, shown, name):
+    window = shown(name, 960, 540)
+    window.setMinimumSize(0, 0)
+    window.resize(960, 540)
+    qtbot.waitUntil(lambda: window.minimumSizeHint().width() <= 960)
+    assert window.minimumSizeHint().height() <= 540

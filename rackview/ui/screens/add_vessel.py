@@ -44,6 +44,6 @@ class AddVesselScreen(Page):
         """Keep what is typed as a draft."""
         self.form.save()
 
-    def focusInEvent(self, event: object) -> None:
+    def take_keyboard(self) -> None:
         if self.form.form is not None:
             self.form.form.begin()

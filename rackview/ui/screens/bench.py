@@ -128,7 +128,7 @@ class BenchScreen(Page):
         for card in self.cards:
             card.take(known)
 
-    def focusInEvent(self, event: object) -> None:
+    def take_keyboard(self) -> None:
         chosen = self._group.checkedButton()
         if chosen is not None:
             chosen.setFocus(Qt.FocusReason.OtherFocusReason)

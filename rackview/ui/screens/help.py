@@ -66,6 +66,9 @@ class HelpScreen(Page):
         row.addStretch(1)
         self.set_theme(theme)
 
+    def take_keyboard(self) -> None:
+        self._list.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def open(self, page: str | None = None) -> None:
         """Show a page by name; without one, the page that was open last."""
         self._page = page if page in PAGES else self._page

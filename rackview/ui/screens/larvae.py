@@ -166,6 +166,9 @@ class LarvaeScreen(Page):
         self.said.emit(words)
         self.refresh()
 
+    def take_keyboard(self) -> None:
+        self.broods.take_keyboard()
+
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.broods.save()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -60,7 +60,6 @@ class LossScreen(Page):
         head.addWidget(self.button)
         self.sheet = Sheet(theme, self)
         self._scroll = to_read(self.sheet, self.tr("The days before the loss"), self)
-        self.setFocusProxy(self._scroll)
         self._empty = QLabel(self.tr("This rack has no vessels yet."), self)
         self._empty.setProperty("voice", "soft")
         column = QVBoxLayout(self)
@@ -69,6 +68,9 @@ class LossScreen(Page):
         column.addLayout(head)
         column.addWidget(self._empty)
         column.addWidget(self._scroll, 1)
+
+    def take_keyboard(self) -> None:
+        self._scroll.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def open(self, vessel: str | None = None) -> None:
         """Show the page of a vessel, or of the one shown last."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QHideEvent, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QHideEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
@@ -422,10 +422,9 @@ class RoundScreen(Page):
         self.end.set_scale(scale)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(900, 560)
+        return QSize(900, 500)
 
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
+    def take_keyboard(self) -> None:
         if self._pages.currentIndex() == 1:
             self.end.setFocus(Qt.FocusReason.OtherFocusReason)
         elif self.entry is not None:

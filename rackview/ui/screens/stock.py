@@ -103,6 +103,9 @@ class StockScreen(Page):
         self.said.emit(words)
         self.refresh()
 
+    def take_keyboard(self) -> None:
+        self.page.take_keyboard()
+
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.page.save()

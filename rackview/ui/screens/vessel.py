@@ -33,7 +33,9 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
-SIDE = 348
+SIDE, NARROW = 348, 300
+WIDE = 1000
+"""Width of the page from which the right side has its full width."""
 ROOMY = 820
 """Height from which there is room to say what the marks of the plot stand for; below, a tooltip does."""
 BASE = (1280.0, 680.0)
@@ -195,6 +197,7 @@ class VesselScreen(Page):
         self.events.read_only = self.desk.read_only is not None
         self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
         self._name_neighbours()
+        self.setAccessibleName(f"{rack.vessels[self.vessel].place} {self.vessel}")
         if self._plot is None or self.isVisible():
             self._later.start()
 
@@ -400,6 +403,7 @@ class VesselScreen(Page):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._rail.setFixedWidth(SIDE if self.width() >= WIDE else NARROW)
         fits = min(self.width() / BASE[0], self.height() / BASE[1])
         self._legend.setVisible(self.height() >= ROOMY)
         scale = max(1.0, min(1.5, int(fits * 8) / 8))
