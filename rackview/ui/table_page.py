@@ -129,11 +129,12 @@ class TablePage(QWidget):
         self._message.setProperty("voice", "error")
         self._message.setWordWrap(True)
         self._message.hide()
-        left = QVBoxLayout()
+        self._left = left = QVBoxLayout()
         left.setSpacing(8)
         for part in (heading, self._empty, self.table, self._message):
             left.addWidget(part, 1 if part is self.table else 0)
         left.addLayout(self._buttons())
+        left.addStretch(0)
         self._place = QWidget(self)
         self._form_column = QVBoxLayout(self._place)
         self._form_column.setContentsMargins(0, 0, 12, 0)
@@ -164,6 +165,7 @@ class TablePage(QWidget):
         self.model.load(lines)
         self._empty.setVisible(not lines)
         self.table.setVisible(bool(lines))
+        self._left.setStretch(self._left.count() - 1, 0 if lines else 1)  # without rows all stands together at the top
         header = self.table.horizontalHeader()
         for column in range(self.model.columnCount()):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)

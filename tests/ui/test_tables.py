@@ -241,3 +241,15 @@ def test_the_notes_of_the_plan_are_shown_whole_and_call_strains_as_the_screens_d
     assert not screen.notes.isHidden()
     told = screen.notes.accessibleName()
     assert told == " ".join(note.replace("rotifer-L", "L rotifer") for note in notes)
+
+
+def test_a_table_without_rows_stands_together_at_the_top(qtbot, desk):
+    screen = shown(qtbot, LarvaeScreen, desk)
+    screen.resize(1280, 760)
+    screen.show()
+    qtbot.waitExposed(screen)
+    page = screen.broods
+    far = page._add.mapTo(page, page._add.rect().topLeft()).y()
+    assert far < 120
+    desk.put_brood(Brood("Amber 1", "anemonefish", hatched=TODAY, tank_l=60, larvae=300))
+    qtbot.waitUntil(lambda: page._add.mapTo(page, page._add.rect().topLeft()).y() > page.height() - 60)

@@ -65,6 +65,7 @@ class StockScreen(Page):
             self._lead.setText(self.tr("Order now: {feeds}.").format(feeds=names))
         else:
             self._lead.setText(self.tr("Rates are those of the last 14 days. The first feed is the one suggested."))
+        self._lead.setVisible(bool(self.desk.rack.stock))
 
     def _line(self, found: Lasting, today: date) -> Line:
         stock = found.stock
