@@ -19,7 +19,8 @@ Mode = Literal["read", "write"]
 def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *, recent: bool = False) -> Desk:
     """A desk on the store at `path`; with `recent`, older history is read only when someone looks that far back.
 
-    In mode write the store is made if there is none; one that can't be written to is opened for reading, and
+    In mode write the store is made if there is none; one that can't be written to, or whose disk is full, is opened
+    for reading, and
     `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
     """
     if mode == "read":
@@ -27,7 +28,7 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *
     try:
         store = Store.open(path, "write")
     except StoreError as error:
-        if error.kind != "read_only" or not path.exists():
+        if error.kind not in {"read_only", "full"} or not path.exists():
             raise
         desk = _seated(Store.open(path, "read"), clock, recent=recent)
         desk.read_only = str(error)

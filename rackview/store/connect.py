@@ -36,21 +36,24 @@ def open_reader(path: Path) -> sqlite3.Connection:
         # files that it lays beside a store while it is open
         ways = ["mode=rw"] if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else []
         ways.append("mode=ro")
-        if not Path(f"{path}-wal").exists():
-            ways.append("mode=ro&immutable=1")  # in a folder that can't be written to there is no room for them
+        log = Path(f"{path}-wal")
+        if not log.exists() or not log.stat().st_size:
+            ways.append("mode=ro&immutable=1")  # there is no room for them, or the folder can't be written to
         return _first_that_opens(path, ways)
 
 
 def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
     for way in ways:
-        connection = _connect(path, way)
+        connection = None
         try:
+            connection = _connect(path, way)
             connection.execute("PRAGMA query_only = ON")
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
         except (sqlite3.Error, UnicodeDecodeError) as error:
-            connection.close()
+            if connection is not None:
+                connection.close()
             code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-            if way == ways[-1] or code not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
+            if way == ways[-1] or code not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR}:
                 raise
         else:
             return connection
@@ -60,7 +63,8 @@ def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
 def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
     """A connection for writing, with the sentences the keeper should see; makes the file if there is none."""
     notices: list[str] = []
-    fresh = not path.exists() or path.stat().st_size == 0
+    made = not path.exists()
+    fresh = made or path.stat().st_size == 0
     if fresh:
         if DayBook.of(path).owner() is not None:
             raise errors.lost(path)
@@ -88,6 +92,8 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
             connection.execute("PRAGMA foreign_keys = ON")
         except BaseException:
             connection.close()
+            if made and path.exists() and not path.stat().st_size:
+                path.unlink()  # nothing was written, so nothing is left to stand in the way of the next try
             raise
         return Database(connection), tuple(notices)
 

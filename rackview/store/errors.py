@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import errno
+import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused")
+
+
+LEAST_ROOM = 64 * 1024
+"""Bytes that a disk must have free for the files that SQLite lays beside an open store."""
 
 
 class StoreError(Exception):
@@ -68,6 +74,12 @@ def locked(path: Path) -> StoreError:
 
 
 def gone(path: Path) -> StoreError:
+    """The store can't be reached, unless its folder is there and says by itself what stands in the way."""
+    with suppress(OSError):
+        if path.parent.is_dir() and not os.access(path.parent, os.W_OK):
+            return read_only(path)
+        if shutil.disk_usage(path.parent).free < LEAST_ROOM:
+            return full(path)
     return StoreError(
         "gone", f"The store {path} can't be reached; check that its disk and folder are there, then try again."
     )
@@ -79,6 +91,14 @@ def replaced(path: Path) -> StoreError:
 
 def open_elsewhere(path: Path) -> StoreError:
     return StoreError("locked", f"{path} is open in another window; close it there first, then try again.")
+
+
+def no_copy(path: Path) -> StoreError:
+    return StoreError("missing", f"There is no file at {path} to restore from; name a copy of the store.")
+
+
+def no_other(path: Path) -> StoreError:
+    return StoreError("missing", f"There is no store at {path} to take entries from; name the other PC's.")
 
 
 def nothing_to_restore(path: Path) -> StoreError:

@@ -8,7 +8,7 @@ from rackview.core.vessel import Vessel
 from rackview.services import keeping
 from rackview.services.desk import Change
 from rackview.services.sessions import open_desk
-from rackview.store import Store, StoreError
+from rackview.store import Store, StoreError, connect, errors
 from rackview.store.verify import check
 
 COUNT = {"at": "2026-03-01T08:00", "vessel": "A1", "kind": "count", "tallies": "3 4 5"}
@@ -129,3 +129,22 @@ def test_a_notice_that_comes_later_is_told(desk):
     assert desk.poll().tables == {"notices"}
     assert "The stick is not there." in desk.notices
     assert desk.poll() is None
+
+
+def test_a_store_on_a_full_disk_opens_for_reading_and_says_why(desk, place, clock, monkeypatch):
+    desk.record(COUNT)
+    desk.close()
+
+    def no_room(path):
+        raise errors.full(path)
+
+    with monkeypatch.context() as at_first:
+        at_first.setattr(connect, "open_writer", no_room)
+        reader = open_desk(place, clock)
+        assert "is full" in reader.read_only
+        assert len(list(reader.rack.events())) == 1
+        reader.close()
+        assert keeping.back_up(place, place.with_name("stick.db"), clock()).exists()
+    again = open_desk(place, clock)
+    assert again.read_only is None
+    again.close()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import sqlite3
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -145,6 +146,62 @@ def test_the_file_was_replaced(store, path, tally):
     assert caught.value.kind == "gone"
 
 
+def said_by_sqlite(code: int) -> sqlite3.OperationalError:
+    fault = sqlite3.OperationalError("said by SQLite")
+    fault.sqlite_errorcode = code
+    return fault
+
+
+def test_on_a_full_disk_the_store_can_still_be_read(store, path, tally, monkeypatch):
+    store.append([tally(1)])
+    store.close()
+    real = connect._connect
+
+    def no_room_beside(where: Path, how: str) -> sqlite3.Connection:
+        if "immutable" not in how:
+            raise said_by_sqlite(sqlite3.SQLITE_IOERR_SHMSIZE)
+        return real(where, how)
+
+    monkeypatch.setattr(connect, "_connect", no_room_beside)
+    with Store.open(path) as again:
+        assert [e.tallies for e in again.load().events()] == [(1, 3, 4)]
+
+
+@pytest.mark.parametrize(("free", "kind"), [(10**9, "gone"), (4096, "full")])
+def test_a_disk_without_room_for_what_lies_beside_the_store_is_full(tmp_path, monkeypatch, free, kind):
+    monkeypatch.setattr(errors.shutil, "disk_usage", lambda _: SimpleNamespace(free=free))
+    with pytest.raises(StoreError) as caught, errors.spoken(tmp_path / "rack.db"):
+        raise said_by_sqlite(sqlite3.SQLITE_IOERR_SHMSIZE)
+    assert caught.value.kind == kind
+
+
+def test_a_folder_that_takes_no_new_file_is_read_only(tmp_path, monkeypatch):
+    monkeypatch.setattr(errors.os, "access", lambda *_: False)
+    with pytest.raises(StoreError, match="check the permissions") as caught, errors.spoken(tmp_path / "rack.db"):
+        raise said_by_sqlite(sqlite3.SQLITE_CANTOPEN)
+    assert caught.value.kind == "read_only"
+
+
+def test_a_store_that_could_not_be_made_leaves_no_empty_file(path, monkeypatch):
+    real = connect._connect
+
+    class Full(sqlite3.Connection):
+        def execute(self, sql, *more):
+            if "application_id" in sql:
+                raise said_by_sqlite(sqlite3.SQLITE_FULL)
+            return super().execute(sql, *more)
+
+    def opened(where: Path, how: str) -> sqlite3.Connection:
+        real(where, how).close()
+        where.touch()
+        return sqlite3.connect(where, factory=Full, isolation_level=None)
+
+    monkeypatch.setattr(connect, "_connect", opened)
+    with pytest.raises(StoreError, match="is full"):
+        Store.open(path, "write")
+    assert not path.exists()
+
+
 @pytest.mark.parametrize(
     ("number", "kind"),
     [(errno.ENOSPC, "full"), (errno.EDQUOT, "full"), (errno.EROFS, "read_only"), (errno.EACCES, "read_only"),
@@ -165,10 +222,8 @@ def test_what_the_system_says_in_our_words(number, kind):
      ("SQLITE_IOERR_FSYNC", "gone"), ("SQLITE_READONLY_DBMOVED", "read_only")],
 )  # fmt: skip
 def test_what_sqlite_says_in_our_words(code, kind):
-    fault = sqlite3.OperationalError("said by SQLite")
-    fault.sqlite_errorcode = getattr(sqlite3, code)
     with pytest.raises(StoreError) as caught, errors.spoken(Path("rack.db")):
-        raise fault
+        raise said_by_sqlite(getattr(sqlite3, code))
     assert caught.value.kind == kind
 
 
