@@ -10,10 +10,11 @@ from contextlib import closing
 from datetime import date, timedelta
 from pathlib import Path
 
-from rackview.store import errors
+from rackview.store import connect, errors
 from rackview.store.daybook import sync_folder
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
+ID = "SELECT value FROM meta WHERE name = 'id'"
 NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})\.db\Z")
 
 
@@ -25,8 +26,10 @@ def folder_of(store: Path) -> Path:
 def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
     """Copy an open store to `target` while others may write; the copy is whole and sound, or not there at all.
 
-    Raises `StoreError` if the copy can't be written or would be damaged.
+    An older copy of the same store is replaced, and nothing else is: raises `StoreError` if anything other stands
+    there, if the copy can't be written or if it would be damaged.
     """
+    _free(connection, target)
     with errors.spoken(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         part = target.with_name(f".{target.name}.{os.getpid()}.part")
@@ -45,6 +48,25 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
             for rest in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
                 rest.unlink(missing_ok=True)
     return target
+
+
+def _free(connection: sqlite3.Connection, target: Path) -> None:
+    """Raise `StoreError` if a copy written to `target` would take the place of what is no copy of this store."""
+    if not target.exists() or target.is_dir():  # a folder is refused when it is written to
+        return
+    own = connection.execute("PRAGMA database_list").fetchone()[2]
+    if own and target.samefile(own):
+        raise errors.StoreError("refused", f"{target} is the store itself; name another file for the copy.")
+    left = "so it was left as it is; name another file for the copy."
+    try:
+        with closing(connect.open_reader(target)) as there:
+            theirs = there.execute(ID).fetchone()
+    except errors.StoreError as error:
+        if error.kind != "corrupt":
+            raise errors.StoreError("refused", f"{target} is no copy of this store, {left}") from error
+        return
+    if theirs != connection.execute(ID).fetchone():
+        raise errors.StoreError("refused", f"{target} is another store and no copy of this one, {left}")
 
 
 def daily(connection: sqlite3.Connection, store: Path, today: date, second: Path | None = None) -> tuple[str, ...]:

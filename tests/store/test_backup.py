@@ -83,3 +83,22 @@ def test_a_second_folder_gets_one_too_and_its_absence_is_a_notice(store, tmp_pat
     assert backup.daily(store.connection, store.path, today, stick) == ()
     assert (stick / "rack-backups" / "day-2026-03-01.db").exists()
     assert check(stick / "rack-backups" / "day-2026-03-01.db")[0].damage is False
+
+
+def test_a_copy_takes_the_place_of_an_older_copy_and_of_nothing_else(store, path, tally, tmp_path, vessel_rows):
+    copy = store.backup(tmp_path / "copy.db")
+    store.append([tally(1)])
+    store.backup(copy)
+    with Store.open(copy) as again:
+        assert [e.tallies for e in again.load().events()] == [(1, 3, 4)]
+    table, other = tmp_path / "counts.csv", tmp_path / "other.db"
+    table.write_text("at,vessel\n" * 99, encoding="utf-8")
+    with Store.open(other, "write") as theirs:
+        theirs.write(rows=vessel_rows)
+    for target, why in ((path, "is the store itself"), (table, "no copy of this store"), (other, "is another store")):
+        before = target.read_bytes()
+        with pytest.raises(StoreError, match=why) as caught:
+            store.backup(target)
+        assert caught.value.kind == "refused"
+        assert target.read_bytes() == before
+    assert store.is_there()
