@@ -31,6 +31,8 @@ def merge(store: Store, other: Path | str) -> Merged:
     other = Path(other)
     if other.resolve() == store.path.resolve():
         raise errors.StoreError("refused", f"{other} is this store itself; name the other PC's.")
+    if not other.exists():
+        raise errors.no_other(other)
     with Store.open(other, "read") as theirs:
         found = theirs.since(0)
         their_newest = {(r.table, r.key): r for r in theirs.newest_rows()}

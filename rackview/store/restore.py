@@ -46,6 +46,8 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
     copy = None if source is None or Path(source).resolve() == book.folder.resolve() else Path(source)
     if copy is None and book.owner() is None:
         raise errors.nothing_to_restore(path)
+    if copy is not None and not copy.exists():
+        raise errors.no_copy(copy)
     part = path.with_name(f".{path.name}.restoring")
     with errors.spoken(path):
         path.parent.mkdir(parents=True, exist_ok=True)

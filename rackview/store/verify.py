@@ -45,7 +45,8 @@ def check(path: Path | str) -> list[Finding]:
     except errors.StoreError as error:
         if error.kind != "corrupt":
             raise
-        return [Finding(damage=True, sentence=f"{error}")]
+        what = str(error.__cause__ or "its first page is not as it was written")
+        return [Finding(damage=True, sentence=f"The file {path} is damaged: {what}. {RESTORE}")]
     with closing(connection):
         found = list(_file(path, connection))
         entries, broken = _entries(path, connection)

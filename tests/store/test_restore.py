@@ -8,6 +8,7 @@ import sqlite3
 import pytest
 
 from rackview.store import Store, StoreError
+from rackview.store.merge import merge
 from rackview.store.restore import restore
 from rackview.store.verify import check
 
@@ -107,6 +108,15 @@ def test_nothing_to_restore_from_changes_nothing(tmp_path, morning):
         restore(tmp_path / "none.db", None, morning)
     assert caught.value.kind == "missing"
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_copy_that_is_not_there_is_named_as_what_was_asked_for(filled, path, morning, tmp_path):
+    before = path.read_bytes()
+    with pytest.raises(StoreError, match="name a copy of the store"):
+        restore(path, tmp_path / "none.db", morning)
+    with pytest.raises(StoreError, match="name the other PC's"):
+        merge(filled, tmp_path / "none.db")
+    assert path.read_bytes() == before
 
 
 def test_a_source_that_is_no_store_changes_nothing(filled, path, morning, tmp_path):
