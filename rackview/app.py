@@ -7,7 +7,7 @@ import logging
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,6 +19,7 @@ from PySide6.QtNetwork import QLocalServer, QLocalSocket
 from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
+from rackview.core.errors import InputError
 from rackview.services import logbook, places, sessions
 from rackview.ui import crash, fonts, icons
 from rackview.ui import picture as pictures
@@ -32,7 +33,11 @@ log = logging.getLogger("rackview")
 
 
 def run(store: Path | None, *, demo: bool = False) -> int:
-    """Open the window on a store (the keeper's own if None) or on a fresh demo rack; return the exit status."""
+    """Open the window on a store (the keeper's own if None) or on a fresh demo rack; return the exit status.
+
+    Raises `StoreError` if the store can't be opened, `InputError` if there is no screen to open a window on.
+    """
+    check_screen()
     app = application()
     with logged():
         if demo:
@@ -46,6 +51,17 @@ def run(store: Path | None, *, demo: bool = False) -> int:
             return show(app, sessions.open_desk(path, now, recent=True), str(path), door)
         finally:
             door.close()
+
+
+def check_screen(system: str = sys.platform, known: Mapping[str, str] = os.environ) -> None:
+    """Raise `InputError` where no screen can be reached: Qt itself would end the program without a word of ours."""
+    named = ("QT_QPA_PLATFORM", "DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET")
+    if system.startswith(("linux", "freebsd")) and not any(known.get(name) for name in named):
+        raise InputError(
+            "DISPLAY",
+            None,
+            "a screen to open the window on; without one, rackview status and the other subcommands answer",
+        )
 
 
 def show(app: QApplication, desk: Desk, name: str, door: Door | None = None) -> int:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from rackview import __version__
+from rackview.core.clock import as_utc
 from rackview.core.errors import InputError
 
 if TYPE_CHECKING:
@@ -31,6 +32,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     words = parser().parse_args(arguments)
     if words.demo and words.store:
         parser().error("--demo opens a fresh demo rack, so it takes no --store")
+    if words.demo and words.command:
+        parser().error(
+            f"--demo opens the window, so it takes no {words.command}; rackview demo PATH writes a demo rack"
+        )
     try:
         status: int = words.run(words)
         print(end="", flush=True)
@@ -123,8 +128,11 @@ def parser() -> argparse.ArgumentParser:
 
 def _moment(text: str) -> datetime:
     try:
+        as_utc(text)  # refuses a year that no one can mean
         at = datetime.fromisoformat(text)
         return at if at.tzinfo else at.astimezone()
+    except InputError as error:
+        raise argparse.ArgumentTypeError(f"found “{text}”, but needs {error.wanted}") from None
     except (ValueError, OverflowError, OSError):
         raise argparse.ArgumentTypeError(f"found “{text}”, but needs a time such as 2026-03-01T08:00") from None
 

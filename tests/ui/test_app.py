@@ -76,6 +76,26 @@ def test_the_window_opens_on_the_keepers_own_store_and_closes_in_order(qapp):
     assert (places.log_dir() / "rackview.log").exists()
 
 
+@pytest.mark.parametrize(
+    ("system", "known", "fine"),
+    [
+        ("linux", {}, False),
+        ("linux", {"DISPLAY": ""}, False),
+        ("linux", {"DISPLAY": ":0"}, True),
+        ("linux", {"WAYLAND_DISPLAY": "wayland-0"}, True),
+        ("linux", {"QT_QPA_PLATFORM": "offscreen"}, True),
+        ("win32", {}, True),
+        ("darwin", {}, True),
+    ],
+)
+def test_without_a_screen_there_is_a_sentence_and_no_window(system, known, fine):
+    if fine:
+        app.check_screen(system, known)
+    else:
+        with pytest.raises(InputError, match="a screen to open the window on"):
+            app.check_screen(system, known)
+
+
 def test_a_fault_of_our_own_is_written_down_and_said(tmp_path):
     kept = []
     crash.install(tmp_path)
