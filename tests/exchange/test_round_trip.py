@@ -8,9 +8,10 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rackview import advise, plan
 from rackview.core import events as ev
 from rackview.core import profile as prof
 from rackview.core.parse import event_from_row
@@ -163,6 +164,20 @@ def there_and_back(rack: Rack, again: Rack) -> tuple[Intake, Rack]:
 def test_an_export_gives_the_same_rack_back(rack: Rack) -> None:
     _, back = there_and_back(rack, Rack.build([]))
     assert everything(back) == everything(rack)
+
+
+def written(rack: Rack) -> dict[str, bytes]:
+    with tempfile.TemporaryDirectory() as folder:
+        return {p.name: p.read_bytes() for p in export(rack, folder)}
+
+
+@given(racks())
+@settings(max_examples=30)
+def test_an_export_of_what_came_back_is_the_same_to_the_byte_and_so_is_the_advice(rack: Rack) -> None:
+    _, back = there_and_back(rack, Rack.build([]))
+    assert written(back) == written(rack)
+    assert advise(back, NOW) == advise(rack, NOW)
+    assert plan(back, NOW, 2) == plan(rack, NOW, 2)
 
 
 @given(racks())
