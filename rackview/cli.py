@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from rackview import __version__
-from rackview.core.clock import as_utc
+from rackview.core.clock import as_utc, from_text
 from rackview.core.errors import InputError
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ def parser() -> argparse.ArgumentParser:
 def _moment(text: str) -> datetime:
     try:
         as_utc(text)  # refuses a year that no one can mean
-        at = datetime.fromisoformat(text)
+        at = from_text(text)
         return at if at.tzinfo else at.astimezone()
     except InputError as error:
         raise argparse.ArgumentTypeError(f"found “{text}”, but needs {error.wanted}") from None

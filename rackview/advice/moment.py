@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 
-from rackview.core.clock import as_utc, day_number, moment
+from rackview.core.clock import as_utc, day_number, from_text, moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def when(at: object) -> When:
 
 def _offset(at: object) -> timedelta:
     if isinstance(at, str):
-        at = datetime.fromisoformat(at.strip())
+        at = from_text(at)
     if isinstance(at, datetime):
         return at.utcoffset() or timedelta(0)
     return timedelta(0)

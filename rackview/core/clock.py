@@ -5,12 +5,14 @@ Nothing here reads a clock; a moment is always handed in.
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime, timedelta
 
 from rackview.core.errors import InputError
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 SECONDS_PER_DAY = 86_400.0
+ONE_DIGIT = re.compile(r"^(\d{4}-\d\d-\d\d)[T ](\d)(?=:)")
 WANTED = "a date and time such as 2026-03-01T08:00"
 WANTED_DATE = "a date such as 2026-03-01"
 FIRST_YEAR, LAST_YEAR = 1900, 2199
@@ -29,7 +31,7 @@ def as_utc(value: object, field: str = "at") -> datetime:
         value = str(value)
     if isinstance(value, str):
         try:
-            value = datetime.fromisoformat(value.strip())
+            value = from_text(value)
         except ValueError:
             raise InputError(field, value, WANTED) from None
     if isinstance(value, datetime):
@@ -44,6 +46,14 @@ def as_utc(value: object, field: str = "at") -> datetime:
         _in_reach(value, field)
         return datetime(value.year, value.month, value.day, tzinfo=UTC)
     raise InputError(field, value, WANTED)
+
+
+def from_text(text: str) -> datetime:
+    """The moment that ISO 8601 text says, or one with the hour in one digit, as spreadsheets write it: 2026-03-01 8:00.
+
+    Raises `ValueError` for any other text.
+    """
+    return datetime.fromisoformat(ONE_DIGIT.sub(r"\1T0\2", text.strip()))
 
 
 def as_date(value: object, field: str = "date") -> date:

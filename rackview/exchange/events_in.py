@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from rackview.core.clock import WANTED
+from rackview.core.clock import WANTED, from_text
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from_row
@@ -31,7 +31,7 @@ class Times:
         """The cell as an aware datetime; raises `InputError`."""
         try:
             if isinstance(cell, str):
-                cell = datetime.fromisoformat(cell.strip())
+                cell = from_text(cell)
             elif isinstance(cell, date) and not isinstance(cell, datetime):
                 cell = datetime.combine(cell, time())
             if isinstance(cell, datetime):
