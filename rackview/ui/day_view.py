@@ -18,6 +18,8 @@ SIDE = 18
 DEEDS = {"done", "change", "decline", "why"}
 BAR = 44
 """Height of the buttons in the selected line, px."""
+REASON = 6
+"""Lines that a reason or a caution may take: as many as the longest sentence of the advice in the narrowest column."""
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
@@ -91,8 +93,8 @@ class ItemDelegate(QStyledItemDelegate):
             return title, wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
         if not opened:
             return title, [], []
-        why = wrapped(item.why, self.px, fonts.REGULAR, wide, 3)
-        cautions = [line for c in item.cautions for line in wrapped(c, self.px, fonts.MEDIUM, wide, 4)]
+        why = wrapped(item.why, self.px, fonts.REGULAR, wide, REASON)
+        cautions = [line for c in item.cautions for line in wrapped(c, self.px, fonts.MEDIUM, wide, REASON)]
         return title, why, cautions
 
     def text_height(self, item: Item, *, opened: bool, width: float) -> float:

@@ -215,3 +215,13 @@ def test_a_day_without_anything_to_do_says_so(rail) -> None:
 
 def test_a_place_is_said_once_for_lines_that_follow_each_other(rail) -> None:
     assert [rail.model.continues(n) for n in range(5)] == [False, False, False, True, False]
+
+
+def test_the_reason_of_the_selected_line_is_shown_whole(rail) -> None:
+    why = (
+        "A4 stands empty and 241 /mL can spare it. A4 starts at 120 /mL when filled up, which is "
+        "enough to grow back within 2 days. It is resting: take it back into use first."
+    )
+    long = replace(DAY.items[2], why=why)
+    _, lines, _ = rail._lines._lines(long, opened=True, width=rail.view.viewport().width())
+    assert " ".join(lines) == why

@@ -287,3 +287,14 @@ def test_a_full_disk_is_said_in_the_form_and_what_is_typed_stays(page, demo, mon
     page.save()
     assert page.values.form._whole.text() == "The disk is full."
     assert page.values.field(field).text() == "4"
+
+
+def test_in_a_narrow_window_the_cards_stand_one_below_the_other_without_a_hole(qtbot, page):
+    page.resize(1100, 900)
+    page.open("early")
+    page.show()
+    qtbot.waitExposed(page)
+    qtbot.waitUntil(lambda: 0 < page._side.geometry().top() - page._rule_card.geometry().bottom() < 24)
+    page.resize(1600, 900)
+    qtbot.waitUntil(lambda: page._side.geometry().left() > page._rule_card.geometry().right())
+    assert abs(page._side.width() - page._rule_card.width()) < 40

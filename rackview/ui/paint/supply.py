@@ -15,7 +15,7 @@ from rackview.ui.tile_state import Supply
 
 def supply_height(width: float, supply: Supply, px: int = 14, *, whole: bool = True) -> float:
     """The height that `paint_supply` needs at a width, px."""
-    lines = len(wrapped(supply.note, px, fonts.REGULAR, width, 2)) if whole else 0
+    lines = len(wrapped(supply.note, px, fonts.REGULAR, width, 3)) if whole else 0
     return px * (3.0 if whole else 1.55) + 26 + (lines * px * 1.36 + 2 if lines else 0)
 
 
@@ -38,7 +38,7 @@ def paint_supply(
             write(painter, rect.left(), base, supply.line, px, theme.middle, room=rect.width())
         top = base + 10
         paint_bar(painter, QRectF(rect.left(), top, rect.width(), 12), supply, theme)
-        for n, line in enumerate(wrapped(supply.note, px, fonts.REGULAR, rect.width(), 2) if whole else ()):
+        for n, line in enumerate(wrapped(supply.note, px, fonts.REGULAR, rect.width(), 3) if whole else ()):
             write(painter, rect.left(), top + 18 + (n + 0.8) * px * 1.36, line, px, theme.middle)
 
 

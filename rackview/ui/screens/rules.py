@@ -100,8 +100,8 @@ class RulesScreen(Page):
         column.addWidget(values_card)
         column.addStretch(1)
         self._side = side
-        self._sides.addWidget(self._rule_card, 100, Qt.AlignmentFlag.AlignTop)
-        self._sides.addWidget(side, 100, Qt.AlignmentFlag.AlignTop)
+        self._sides.addWidget(self._rule_card, 0, Qt.AlignmentFlag.AlignTop)
+        self._sides.addWidget(side, 0, Qt.AlignmentFlag.AlignTop)
         for part in (self._rule_card, side):
             part.setMaximumWidth(WIDEST)
         self._sides.addStretch(1)
@@ -245,6 +245,8 @@ class RulesScreen(Page):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         beside = self.width() >= WIDE
+        for n in (0, 1):  # side by side each has half the width; below each other both stand at the top
+            self._sides.setStretch(n, 100 if beside else 0)
         self._sides.setDirection(QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom)
 
     def set_theme(self, theme: Theme) -> None:
