@@ -228,7 +228,7 @@ QLabel[voice="error"] { color: $today; font-weight: 600; }
 QToolTip { background: $ink; color: $tile; border: 0; padding: 6px 8px; }
 
 QPushButton { background: transparent; color: $ink; border: 1px solid $rim; border-radius: 6px;
-    padding: 6px 14px; min-height: 22px; font-weight: 600; }
+    padding: 6px 14px; min-height: 22px; font-weight: 600; outline: 0; }
 QPushButton:hover { background: $strip; }
 QPushButton:pressed { background: $edge; }
 QPushButton:disabled { color: $soft; border-color: $edge; }
@@ -249,7 +249,8 @@ QPushButton[role="page"]:checked { background: $tile; border-color: $rim; }
 QPushButton[role="page"]:focus { border-color: $focus; }
 QWidget#card { background: $tile; border: 1px solid $edge; border-radius: 6px; }
 QToolButton::menu-indicator { image: none; }
-QToolButton { background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px; padding: 6px; }
+QToolButton { background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px; padding: 6px;
+    outline: 0; }
 QToolButton:hover { background: $strip; }
 QToolButton:checked { background: $tile; border-color: $rim; }
 QToolButton:focus { border: 2px solid $focus; padding: 5px; }

@@ -1,7 +1,7 @@
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontInfo, QFontMetricsF, QPalette
-from PySide6.QtWidgets import QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
 from rackview.core.assessment import Severity
 from rackview.ui import fonts, theme
@@ -143,3 +143,21 @@ def test_type_is_the_shipped_family_with_tabular_figures(qapp) -> None:
         assert max(widths) - min(widths) < 0.1
     thin, heavy = (QFontMetricsF(fonts.font(32, w)).horizontalAdvance("Avocet") for w in (400, 700))
     assert heavy > thin
+
+
+def test_a_button_shows_the_keyboard_by_its_ring_alone(qtbot) -> None:
+    host = QWidget()
+    qtbot.addWidget(host)
+    theme.apply(QApplication.instance(), LIGHT)
+    before, button = QPushButton("Back", host), QPushButton(host)
+    button.setGeometry(100, 10, 80, 40)
+    host.show()
+    host.activateWindow()
+    qtbot.waitUntil(host.isActiveWindow)
+    before.setFocus()
+    calm = button.grab().toImage().pixelColor(40, 20)
+    qtbot.keyClick(before, Qt.Key.Key_Tab)
+    assert button.hasFocus()
+    shown = button.grab().toImage()
+    assert shown.pixelColor(40, 20) == calm
+    assert shown.pixelColor(40, 1) == LIGHT.focus
