@@ -26,6 +26,9 @@ from rackview.exchange.ledger import every_event
 
 Rows = Iterable[Mapping[str, object]]
 
+EXACT = 1e15
+"""Whole numbers below it are written without a decimal point or an exponent."""
+
 
 def export(rack: Rack, folder: str | Path, local: Callable[[datetime], datetime] = datetime.astimezone) -> list[Path]:
     """Write every table of `rack` to `folder` as CSV (UTF-8) and return the files.
@@ -54,8 +57,15 @@ def csv_text(table: Table, rows: Rows) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.names)
     for row in rows:
-        writer.writerow([guarded(v) if isinstance(v, str) else v for v in (row.get(c) for c in table.names)])
+        writer.writerow([_cell(row.get(c)) for c in table.names])
     return out.getvalue()
+
+
+def _cell(value: object) -> object:
+    """A value as it is written: 7 and 7.0 are one number, so that what comes back is written the same again."""
+    if isinstance(value, str):
+        return guarded(value)
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < EXACT else value
 
 
 def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:

@@ -187,6 +187,20 @@ def test_importing_ones_own_export_adds_nothing(rack: Rack) -> None:
     assert everything(back) == everything(rack)
 
 
+def test_a_whole_number_is_written_one_way(tmp_path: Path) -> None:
+    racks = [
+        Rack.build(
+            [Vessel("A1", "rotifer-L", "A", 1, number(20))],
+            stock=[Stock("paste", amount=number(900))],
+            settings=Settings(overrides={("", "floor_per_ml"): number(30)}),
+        ).with_history([ev.TopUp(at=NOW, vessel="A1", volume_l=number(7), id="t")])
+        for number in (int, float)
+    ]
+    files = [[f.read_bytes() for f in export(rack, tmp_path / str(i))] for i, rack in enumerate(racks)]
+    assert files[0] == files[1]
+    assert b"A1,rotifer-L,A,1,20,," in files[0][0]
+
+
 def test_profiles_of_the_keepers_own_come_back() -> None:
     strain = prof.strain_from("loft-L", prof.table_of(prof.strains()["rotifer-L"].with_values({"floor_per_ml": 33.0})))
     group = prof.group_from("loft-larvae", prof.table_of(prof.groups()["anemonefish"]))
