@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from rackview.core.clock import WANTED, from_text
 from rackview.core.errors import InputError
@@ -35,10 +35,20 @@ class Times:
             elif isinstance(cell, date) and not isinstance(cell, datetime):
                 cell = datetime.combine(cell, time())
             if isinstance(cell, datetime):
-                return cell if cell.tzinfo is not None else self.local(cell)
+                return cell if cell.tzinfo is not None else self._on_the_wall(cell, column)
+        except InputError:
+            raise
         except (ValueError, OverflowError, OSError):
             pass
         raise InputError(column, cell, WANTED)
+
+    def _on_the_wall(self, cell: datetime, column: str) -> datetime:
+        """The time with the offset of that day; raises `InputError` for one that the clocks were put forward over."""
+        found = self.local(cell)
+        if found.astimezone(UTC).astimezone(found.tzinfo).replace(tzinfo=None) != cell:
+            wanted = "a time that the clocks showed, as they were put forward over this one, or one with its offset"
+            raise InputError(column, f"{cell:%Y-%m-%d %H:%M}", wanted)
+        return found
 
 
 def take_events(

@@ -109,3 +109,25 @@ def test_times_without_an_offset_are_those_on_the_machines_wall(tables: tuple[Pa
     for moment, known in (("2026-03-01T07:59", False), ("2026-02-28T23:00Z", True)):
         a1 = json.loads(ask("status", "--json", "--at", moment))[0]
         assert (a1["days_since_count"] is not None) is known
+
+
+def test_a_time_that_the_clocks_were_put_forward_over_is_asked_about(tables: tuple[Path, Path], tmp_path: Path) -> None:
+    # POSIX spelling of central Europe's clocks, which needs no zone files
+    env = os.environ | {"TZ": "CET-1CEST,M3.5.0,M10.5.0/3"}
+    times = ("2025-03-30T01:59", "2025-03-30T02:30", "2025-03-30T03:00", "2025-10-26T02:30", "2025-03-30T02:30+01:00")
+    rows = "".join(f"{at},A1,rest\n" for at in times)
+    (tmp_path / "night.csv").write_text("at,vessel,kind\n" + rows, encoding="utf-8")
+    command = [
+        sys.executable,
+        "-m",
+        "rackview",
+        "--store",
+        tmp_path / "x.db",
+        "import",
+        tables[0],
+        tmp_path / "night.csv",
+    ]
+    said = subprocess.run([*map(str, command)], capture_output=True, text=True, check=False, env=env)
+    assert said.returncode == 1
+    first, _ = said.stderr.splitlines()
+    assert first.startswith("night.csv, line 3: at: found “2025-03-30 02:30”, but needs a time that the clocks showed")
