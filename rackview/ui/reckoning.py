@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.ui import fonts
-from rackview.ui.paint.ink import saved, write
+from rackview.ui.paint.ink import saved, width_of, wrapped, write
 from rackview.ui.paint.scale import ScaleState, draw_scale
 from rackview.ui.theme import Theme
+
+LINE = 21
+"""Distance of two lines of words at scale 1, px."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +42,7 @@ class Reckoning(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        self.setFixedHeight(round(116 * scale))
+        self._fit()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -52,7 +55,24 @@ class Reckoning(QWidget):
             self.shown = reckoned
             told = [f"{reckoned.number} per mL" if reckoned.number else "", reckoned.detail, reckoned.verdict]
             self.setAccessibleName(", ".join(t for t in told if t))
+            self._fit()
             self.update()
+
+    def _words(self) -> tuple[float, list[str]]:
+        """Where the words beside the number begin, and the lines of the verdict."""
+        k, x = self._scale, 0.0
+        if self.shown.number:
+            number = width_of(self.shown.number, round(46 * k), fonts.BOLD)
+            x = max(number + width_of("/mL", fonts.px(18, k)) + 30 * k, 152 * k)
+        return x, wrapped(self.shown.verdict, fonts.px(15, k), fonts.MEDIUM, max(60.0, self.width() - x), 2)
+
+    def _fit(self) -> None:
+        more = max(0, len(self._words()[1]) - 1)
+        self.setFixedHeight(round((116 + LINE * more) * self._scale))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        if event.size().width() != event.oldSize().width():
+            self._fit()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -60,13 +80,13 @@ class Reckoning(QWidget):
         if shown.scale is not None:
             draw_scale(painter, QRectF(2, -4 * k, self.width() - 4, 64 * k), shown.scale, theme, k)
         with saved(painter):
-            size, base = round(46 * k), 106 * k
-            x = 0.0
+            base = 106 * k
+            x, lines = self._words()
             if shown.number:
-                x = write(painter, 0, base, shown.number, size, theme.ink, fonts.BOLD) + 8 * k
-                x += write(painter, x, base, "/mL", fonts.px(18, k), theme.middle) + 22 * k
-                x = max(x, 152 * k)
+                after = write(painter, 0, base, shown.number, round(46 * k), theme.ink, fonts.BOLD) + 8 * k
+                write(painter, after, base, "/mL", fonts.px(18, k), theme.middle)
             room = self.width() - x
-            write(painter, x, base - 21 * k, shown.detail, fonts.px(15, k), theme.middle, room=room)
+            write(painter, x, base - LINE * k, shown.detail, fonts.px(15, k), theme.middle, room=room)
             tone = theme.today if shown.odd else theme.ink
-            write(painter, x, base, shown.verdict, fonts.px(15, k), tone, fonts.MEDIUM, room=room)
+            for n, line in enumerate(lines):
+                write(painter, x, base + n * LINE * k, line, fonts.px(15, k), tone, fonts.MEDIUM, room=room)

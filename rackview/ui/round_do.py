@@ -143,6 +143,8 @@ class DoPanel(FieldGroup):
             self._key.setText(self.tr("first mend what is marked"))
         elif kinds:
             self._key.setText(self.tr("+ key: {what}").format(what=", ".join(kinds)))
+        elif entry.errors():
+            self._key.setText(self.tr("+ key: record"))  # what is still wanting is asked for then, not before
         else:
             self._key.setText(self.tr("+ key: go on, nothing to record"))
         self._tell(entry, first=first)

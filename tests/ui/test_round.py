@@ -14,6 +14,7 @@ from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.fields import ChoiceLine, Field
 from rackview.ui.hint_line import Hint, HintLine
+from rackview.ui.reckoning import Reckoned, Reckoning
 from rackview.ui.round_drafts import form
 from rackview.ui.screens.round import RoundScreen
 from rackview.ui.theme import DARK, LIGHT
@@ -418,3 +419,26 @@ def test_what_stands_alone_beneath_a_field_is_told_whole(qtbot):
     assert line.accessibleName() == text
     line.show_hints((Hint(host, text), Hint(host, "besides")))
     assert line.height() == low
+
+
+def test_a_count_not_whole_yet_is_not_called_nothing_to_record(qtbot, desk, opened):
+    screen = opened(desk, "Goby")
+    screen.count.by_stage.click()
+    press(qtbot, "31\n33\n")
+    screen.count.fields["adults.0"].line.setFocus()
+    press(qtbot, "4")
+    assert screen.entry.kinds() == []
+    assert screen.do._key.text() == "+ key: record"
+
+
+def test_a_long_verdict_is_told_whole(qtbot):
+    host = QWidget()
+    qtbot.addWidget(host)
+    made = Reckoning(LIGHT, host)
+    made.resize(420, made.height())
+    made.show_reckoned(Reckoned("200", "160–250 from 90 animals", "as expected"))
+    low = made.height()
+    verdict = "lower than expected: count again; kept, and believed meanwhile"
+    made.show_reckoned(Reckoned("200", "160–250 from 90 animals", verdict, odd=True))
+    assert " ".join(made._words()[1]) == verdict
+    assert made.height() > low

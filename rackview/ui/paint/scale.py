@@ -65,7 +65,8 @@ def draw_scale(painter: QPainter, rect: QRectF, state: ScaleState, theme: Theme,
         painter.setPen(QPen(theme.soft, 1.2 * scale))
         painter.drawLine(QLineF(at, axis - 5 * scale, at, axis + 5 * scale))
         painter.setPen(theme.middle)
-        label = QRectF(min(at, rect.right() - 16 * scale) - 40 * scale, axis + 8 * scale, 80 * scale, 24 * scale)
+        middle = min(max(at, rect.left() + 14 * scale), rect.right() - 16 * scale)
+        label = QRectF(middle - 40 * scale, axis + 8 * scale, 80 * scale, 24 * scale)
         painter.drawText(label, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, f"{value:g}")
     if state.expected is not None:
         _expected(painter, rect, x(state.expected.low90), x(state.expected.high90), state.words, theme, scale)
