@@ -64,7 +64,9 @@ class StockScreen(Page):
             names = ", ".join(f.stock.feed for f in urgent)
             self._lead.setText(self.tr("Order now: {feeds}.").format(feeds=names))
         else:
-            self._lead.setText(self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last."))
+            self._lead.setText(
+                self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
+            )
         self._lead.setVisible(bool(self.desk.rack.stock))
 
     def _line(self, found: Lasting, today: date) -> Line:
