@@ -326,7 +326,8 @@ def no_vessel_of(strain: str) -> str:
 
 def short_on(strain: str, day: date, chance: float) -> str:
     """A day on which the rack may fall short."""
-    return f"{strain}: {per_cent(chance)} chance of falling short on {day:%d %b}."
+    sure = "over 99 %" if chance > 0.995 else per_cent(chance)
+    return f"{strain}: {sure} chance of falling short on {day:%d %b}."
 
 
 def shared(strain: str, met: float) -> str:

@@ -137,7 +137,7 @@ def sg_from_salinity(
     compensation, or a table); ``hydrometer`` floats in the water as it is, so that the reading is rho(S, t)/rho_w(ref)
     * (1 + gamma (t - ref)), gamma the cubic expansion of glass. Those two, and t/4, need `temperature_c`. `equation`:
     TEOS-10, or EOS-80 where nothing must be loaded. Range: salinity 0 to 42, -2 to 40 degC. Source: definition of
-    specific gravity; densities as in `density` and `density_eos80`.
+    specific gravity; densities by TEOS-10 or EOS-80.
     """
     return _scale(reference, temperature_c, instrument, equation)(_salinity(salinity))  # type: ignore[no-any-return]
 

@@ -5,8 +5,11 @@ Knows no Qt. Formula, range and source are those of the science shelf; nothing i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
+from itertools import chain
 from typing import Any
 
 from rackview.core.assessment import Assessment
@@ -252,6 +255,28 @@ def benches() -> dict[str, tuple[Sum, ...]]:
             Sum("Strength of the stock from its label", "disinfection.stock_strength", _one("mg/mL of chlorine")),
         ),
     }
+
+
+@cache
+def _questions() -> dict[str, str]:
+    """What each function answers, by its name alone; the plainer of two sums that share a function."""
+    found: dict[str, str] = {}
+    for one in chain.from_iterable(benches().values()):
+        found.setdefault(one.function.split(".")[1], one.question)
+    return found
+
+
+def for_keepers(words: str, asks: Iterable[Input] = ()) -> str:
+    """Words of a docstring with what a keeper knows, a sum or an input, in place of the name of a function or value."""
+    labels = {ask.name: ask.label for ask in asks}
+
+    def named(match: re.Match[str]) -> str:
+        name = match[1]
+        if name in _questions():
+            return f"“{_questions()[name]}”"
+        return labels.get(name) or (name if "." in name else name.replace("_", " "))
+
+    return re.sub(r"`([^`]*)`", named, words)
 
 
 def told(rack: Rack, assessment: Assessment | None) -> dict[str, float]:

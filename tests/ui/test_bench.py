@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from itertools import chain
 
 import pytest
 
@@ -133,3 +134,12 @@ def test_boxes_side_by_side_stand_level_however_long_their_labels_are(qtbot, scr
     for one in screen.cards:
         tops = [made.mapTo(one, made.rect().topLeft()).y() for made in one._inputs.values()]
         assert len(set(tops[:4])) == 1, one.sum.question
+
+
+def test_what_a_sum_rests_on_is_told_without_the_names_of_functions() -> None:
+    asks = sums.formula("transfer.move").inputs
+    said = sums.for_keepers("as for `salinity_from_sg`; `floor_per_ml` and `some_name`, `gsw.SP_from_C`", asks)
+    assert said == "as for “Salinity from a gravity”; density the donor keeps and some name, gsw.SP_from_C"
+    for one in chain.from_iterable(sums.benches().values()):
+        rests = " ".join((one.formula.text, one.formula.range_words, one.formula.source))
+        assert "`" not in sums.for_keepers(rests)

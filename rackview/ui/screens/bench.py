@@ -172,7 +172,8 @@ class Card(QWidget):
     def _basis(self) -> str:
         formula = self.sum.formula
         lines = [formula.text, self.tr("Range: {words}").format(words=formula.range_words)]
-        return "\n".join([*lines, self.tr("Source: {words}").format(words=formula.source)]).replace("`", "")
+        lines.append(self.tr("Source: {words}").format(words=formula.source))
+        return sums.for_keepers("\n".join(lines), self.sum.asks)
 
     def _fields(self) -> QGridLayout:
         grid = QGridLayout()
