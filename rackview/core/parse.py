@@ -108,6 +108,8 @@ def _count(row: Row) -> dict[str, object]:
     checked = read.whole(row, "females_checked", "a whole number of 0 or more")
     if eggs is not None and (checked is None or eggs > checked):
         raise InputError("with_eggs", eggs, f"at most the {checked or 0} females checked")
+    if checked and eggs is None:  # a blank would be taken for none, which is an alarm
+        raise InputError("with_eggs", None, f"how many of the {checked} females checked carried eggs, 0 for none")
     return {
         "tallies": tallies,
         "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e4) or 1.0,

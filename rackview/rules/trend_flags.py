@@ -154,7 +154,8 @@ def _values(code: str, view: View) -> dict[str, object]:
     if code in {"falling", "eggs_held"} and view.estimate.median_net_per_day is not None:
         values["rate"] = view.estimate.median_net_per_day
     if code in {"eggs_low", "eggs_held"}:
-        values["share"] = next((share_with_eggs(c) for c in reversed(view.care.eggs)), None)
+        shares = (share_with_eggs(c) for c in reversed(view.care.eggs))
+        values["share"] = next((s for s in shares if s is not None), 0.0)
         values["limit"] = view.profile.eggs_falling if code == "eggs_low" else view.profile.eggs_growing
     if code == "dense":
         values["limit"] = view.profile.band_high_per_ml

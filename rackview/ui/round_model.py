@@ -295,6 +295,8 @@ class Entry:
                 row["tallies"] = "0"
                 if key == "with_eggs":
                     row["females_checked"] = self.text("females_checked").strip() or text
+                elif key == "females_checked":
+                    row["with_eggs"] = "0"
             elif kind == "feed":
                 row["feed"] = self.text("feed_name")
             elif value == 0 and key in {"harvest", "split"}:

@@ -84,6 +84,7 @@ ALL = {f.name for kind in ev.KINDS.values() for f in fields(kind)}
         ("fixative", {"fixative": 0.9}),
         ("with_eggs", {"with_eggs": 4, "females_checked": 3}),
         ("with_eggs", {"with_eggs": 4}),
+        ("with_eggs", {"females_checked": 30}),
         ("stage", {"stage": "eggs"}),
         ("swimming", {"swimming": 6}),
         ("swimming", {"swimming": 2.5}),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -192,6 +193,15 @@ def test_eggs_far_under_the_vessels_own_habit_are_low_whatever_the_band(vessel_v
     assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
     view = vessel_view([*habit, count(5.0, with_eggs=30, females_checked=60)], day=5.0)
     assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.3
+
+
+def test_the_share_told_is_of_a_count_that_has_one(vessel_view, count):
+    """A record may hold females checked without a word of their eggs; such a row is refused today."""
+    view = vessel_view(
+        [count(0.0, with_eggs=3, females_checked=60), count(1.0, with_eggs=0, females_checked=60)], day=1.0
+    )
+    view.care.eggs[-1] = replace(view.care.eggs[-1], with_eggs=None)
+    assert rules._values("eggs_low", view)["share"] == 0.05
 
 
 def fed(*days):
