@@ -13,6 +13,9 @@ from rackview.services.sessions import open_desk
 
 __all__ = ["give_out", "import_files", "look", "take_in"]
 
+HISTORY = 500
+"""Lines of an import from which what is believed is worked out at once and kept, not at every command after it."""
+
 
 def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Intake:
     """What the files would add to the rack, line by line; nothing is written. Never raises for what is in them."""
@@ -53,6 +56,8 @@ def import_files(paths: Iterable[str | Path], store: Path, clock: Callable[[], d
         intake = look(listed, desk.rack, desk.now())
         if intake.count("taken") and not intake.refused:
             take_in(desk, intake)
+            if intake.count("taken") >= HISTORY:
+                desk.keep_beliefs()
         return intake
     finally:
         desk.close()

@@ -17,7 +17,7 @@ from rackview.advice.api import advise, assess_all, plan
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.services import memory
+from rackview.services import files, memory
 from rackview.services.desk import Desk
 from rackview.store import Store, resume
 from rackview.store.verify import check
@@ -263,3 +263,18 @@ def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
     node = rack.log("A1")
     forged = resume.Memo("x", "A1", memory.maker(rack), zlib.compress(json.dumps([["k", said]]).encode()))
     assert memory.remember(forged, rack, node, lambda *a: node) == {}
+
+
+@pytest.mark.parametrize(("least", "thought_through"), [(100, True), (10_000, False)])
+def test_an_imported_history_is_thought_through_once(kept, quick_folder, fetched, monkeypatch, least, thought_through):
+    monkeypatch.setattr(files, "HISTORY", least)
+    tables = files.give_out(kept._store.load(), quick_folder / "tables")
+    path = quick_folder / "again" / "rack.db"
+    assert not files.import_files(tables, path, Late()).refused
+    desk = Desk(Store.open(path, "write"), Late(), pc="shed", recent=True)
+    try:
+        assert advise(desk.rack, NOW) == advise(kept._store.load(), NOW)
+        assert (desk._store.cut() is not None) is thought_through
+        assert fetched == []
+    finally:
+        desk.close()
