@@ -138,12 +138,16 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
 def _head(
     painter: QPainter, inner: QRectF, base: float, state: TileState, theme: Theme, size: Sizes, *, crowded: bool
 ) -> None:
-    """Place, name and strain; where the interval stands close under the right end the strain keeps to the name."""
+    """Place, name and strain, or what there is room for of it: reserve, copepod.
+
+    Where the interval stands close under the right end the strain keeps to the name.
+    """
     used = write(painter, inner.left(), base, state.place, size.place, theme.ink, fonts.BOLD, display=True)
     start = inner.left() + used + max(7.0, 8 * size.scale)
     used = write(painter, start, base, state.name, size.name, theme.ink, fonts.MEDIUM, room=inner.right() - start)
     room = inner.right() - start - used - 12
-    title = next((t for t in (state.title, state.title.rpartition(", ")[2]) if width_of(t, size.small) <= room), "")
+    shorter = state.title, state.title.rpartition(", ")[2], state.title.rpartition(" ")[2]
+    title = next((t for t in shorter if width_of(t, size.small) <= room), "")
     if crowded:
         write(painter, start + used + 9, base, title, size.small, theme.soft)
     else:
