@@ -98,7 +98,7 @@ def test_moments_and_days_of_numpy_are_read():
     assert clock.as_utc(np.datetime64("2026-03-01T08:00")) == datetime(2026, 3, 1, 8, tzinfo=UTC)
     assert clock.as_date(np.datetime64("2026-03-01")) == date(2026, 3, 1)
     with pytest.raises(InputError):
-        clock.as_utc(np.datetime64("NaT"))
+        clock.as_utc(np.datetime64("NaT", "s"))
 
 
 @pytest.mark.parametrize("bad", ["1_000", 10**400, "1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])
