@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain
 
 from rackview.advice.situation import Situation
+from rackview.core.events import Feed
 from rackview.core.tables import Stock
 from rackview.rules.view import USUAL_DRY_G_PER_ML, View
 
@@ -52,13 +54,12 @@ def _usual(sit: Situation) -> str | None:
 
 
 def feed_for(sit: Situation, view: View) -> Stock | None:
-    """The feed that the vessel got last, else another of its strain, else the first on the shelf that has not expired.
+    """The feed that the vessel got last, else the newest of its strain, else the first on the shelf not expired.
 
     One that is no longer on the shelf is not asked for, unless nothing is known of the shelf.
     """
     shelf = sit.rack.stock
-    like = chain((view,), (v for v in sit.views.values() if v.vessel.strain == view.vessel.strain))
-    for fed in (v.care.feeds[-1].event for v in like if v.care.feeds):
+    for fed in chain((f.event for f in view.care.feeds[-1:]), _fed_alike(sit, view)):
         known = next((one for one in shelf if one.feed == fed.feed), None)
         if known is not None:
             return known
@@ -66,3 +67,10 @@ def feed_for(sit: Situation, view: View) -> Stock | None:
             return Stock(fed.feed, unit=fed.unit)
     fresh = [one for one in shelf if one.expires is None or one.expires >= sit.when.date]
     return next(iter([*fresh, *shelf]), None)
+
+
+def _fed_alike(sit: Situation, view: View) -> Iterator[Feed]:
+    """The last feedings of the strain's vessels, the newest first."""
+    views = (v for v in sit.views.values() if v.vessel.strain == view.vessel.strain and v.care.feeds)
+    last = sorted((v.care.feeds[-1] for v in views), key=lambda fed: (-fed.day, fed.event.feed))
+    yield from (fed.event for fed in last)

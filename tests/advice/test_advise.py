@@ -128,6 +128,8 @@ def test_of_several_feeds_each_vessel_gets_its_own_by_name(three, at, by_vessel)
     found = by_vessel(advise(rack.record(fed), at(DAY, NOON)), "feed")
     assert {name: s.feed for name, s in found.items()} == {"A": "algae", "B": "flagellates", "C": "algae", "R": "algae"}
     assert found["B"].text == f"Feed {found['B'].amount:g} mL flagellates"
+    begun = {"at": at(DAY, 20), "vessel": "A", "kind": "restart", "volume_l": 5.0, "density_per_ml": 120.0}
+    assert by_vessel(advise(rack.record(fed, begun), at(DAY, NOON)), "feed")["A"].feed == "flagellates", "newest fed"
     gone = by_vessel(advise(three.record(fed), at(DAY, NOON)), "feed")["B"]
     assert (gone.feed, gone.text) == ("algae", f"Feed {gone.amount:g} mL"), "not on the shelf"
 
