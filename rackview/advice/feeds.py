@@ -34,7 +34,7 @@ class Dose:
 
 def dose(sit: Situation, view: View, dry_g: float) -> Dose:
     """What `dry_g` of dry matter are of the feed that this vessel is given."""
-    stock = feed_for(sit, view)
+    stock = _feeds(sit)[view.vessel.vessel]
     if stock is None:
         return Dose(dry_g, "g", "g dry feed", None)
     strength = stock.dry_g_per_ml
@@ -44,16 +44,24 @@ def dose(sit: Situation, view: View, dry_g: float) -> Dose:
     return Dose(dry_g / strength, stock.unit, words, stock, stock.dry_g_per_ml is None)
 
 
+def _feeds(sit: Situation) -> dict[str, Stock | None]:
+    """The feed of every vessel by its name, found once a moment."""
+    if "feeds" not in sit.memo:
+        sit.memo["feeds"] = {name: _feed_for(sit, view) for name, view in sit.views.items()}
+    found: dict[str, Stock | None] = sit.memo["feeds"]
+    return found
+
+
 def _usual(sit: Situation) -> str | None:
     """The feed that most vessels get, which need not be named; of two as common the one that is first by name."""
     if "usual feed" not in sit.memo:
-        found = Counter(one.feed for v in sit.views.values() if v.stocked and (one := feed_for(sit, v)) is not None)
+        found = Counter(one.feed for name, one in _feeds(sit).items() if one is not None and sit.views[name].stocked)
         sit.memo["usual feed"] = min(found, key=lambda feed: (-found[feed], feed), default=None)
     usual: str | None = sit.memo["usual feed"]
     return usual
 
 
-def feed_for(sit: Situation, view: View) -> Stock | None:
+def _feed_for(sit: Situation, view: View) -> Stock | None:
     """The feed that the vessel got last, else the newest of its strain, else the first on the shelf not expired.
 
     One that is no longer on the shelf is not asked for, unless nothing is known of the shelf.

@@ -88,6 +88,11 @@ def day_number(at: datetime) -> float:
     return since.days + (since.seconds + since.microseconds / 1e6) / SECONDS_PER_DAY
 
 
+def calendar_days(days: float, at: datetime) -> int:
+    """How many of the midnights on the calendar of `at` lie between `days` before it and `at` itself."""
+    return (at.date() - (at - timedelta(days=days)).date()).days
+
+
 def moment(day: float) -> datetime:
     """The inverse of `day_number`, to the microsecond."""
     return EPOCH + timedelta(days=day)

@@ -85,7 +85,7 @@ class Node:
                 continue
             pending: list[Node] = []
             node = head
-            while not (node.memo and key in node.memo) and node.previous is not None:  # spares most keys their hash
+            while key not in node.memo and node.previous is not None:
                 pending.append(node)
                 node = node.previous
             missing = [n.partner for n in pending if n.partner is not None and key not in n.partner.memo]

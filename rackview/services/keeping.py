@@ -22,7 +22,7 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
     try:
         store = Store.open(path, "write") if path.exists() else Store.open(path, "read")
     except StoreError as error:
-        if error.kind not in {"read_only", "full"}:
+        if not error.still_read:
             raise
         store = Store.open(path, "read")
     with store:

@@ -8,6 +8,7 @@ from datetime import datetime, time, timedelta
 
 from rackview.advice.words import Speech, figures, million, per_cent
 from rackview.core.assessment import Assessment, Flag, Interval, Plan, PlanDay, Suggestion
+from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
 
 WIDTH = 100
@@ -140,8 +141,7 @@ def _ago(days: float | None, at: datetime) -> str:
     """How long ago: hours within a day, else days by the keeper's calendar, as the window counts them."""
     if days is None:
         return "never"
-    passed = (at.date() - (at - timedelta(days=days)).date()).days
-    return f"{24 * days:.0f} h ago" if days < 1 else f"{passed} d ago"
+    return f"{24 * days:.0f} h ago" if days < 1 else f"{calendar_days(days, at)} d ago"
 
 
 def _due(before: datetime, now: datetime) -> str:

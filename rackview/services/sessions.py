@@ -20,15 +20,14 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *
     """A desk on the store at `path`; with `recent`, older history is read only when someone looks that far back.
 
     In mode write the store is made if there is none; one that can't be written to, or whose disk is full, is opened
-    for reading, and
-    `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
+    for reading, and `Desk.read_only` says why. Raises `StoreError` if it can't be read either.
     """
     if mode == "read":
         return _seated(Store.open(path, "read"), clock, recent=recent)
     try:
         store = Store.open(path, "write")
     except StoreError as error:
-        if error.kind not in {"read_only", "full"} or not path.exists():
+        if not error.still_read or not path.exists():
             raise
         desk = _seated(Store.open(path, "read"), clock, recent=recent)
         desk.read_only = str(error)

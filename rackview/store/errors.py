@@ -12,7 +12,6 @@ from pathlib import Path
 
 KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused")
 
-
 LEAST_ROOM = 64 * 1024
 """Bytes that a disk must have free for the files that SQLite lays beside an open store."""
 
@@ -23,6 +22,11 @@ class StoreError(Exception):
     def __init__(self, kind: str, sentence: str) -> None:
         self.kind = kind
         super().__init__(sentence)
+
+    @property
+    def still_read(self) -> bool:
+        """Whether a store that can't be opened for writing for this reason can be opened for reading."""
+        return self.kind in {"read_only", "full"}
 
     def __reduce__(self) -> tuple[type[StoreError], tuple[str, str]]:
         return type(self), (self.kind, str(self))

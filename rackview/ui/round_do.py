@@ -11,6 +11,7 @@ from rackview.ui import event_words, fonts, round_words
 from rackview.ui.field_group import FieldGroup
 from rackview.ui.fields import ChoiceLine, Field, tall, to_read
 from rackview.ui.marked_lines import Marked, MarkedLines
+from rackview.ui.round_beside import VOLUMES
 from rackview.ui.round_model import Entry
 from rackview.ui.theme import Theme
 
@@ -114,7 +115,7 @@ class DoPanel(FieldGroup):
     def show_entry(self, entry: Entry, errors: dict[str, str], *, first: bool, stale: str) -> None:
         """Show one vessel's actions; `first` is the first vessel of the day, `stale` when an old draft was typed."""
         settings = entry.settings
-        for key in ("harvest", "refill", "split", "split_refill"):
+        for key in VOLUMES:
             self.fields[key].set_unit(settings.volume_unit)
         self.fields["feed"].set_unit(entry.feed_unit())
         self._choices("split_to", entry.others())

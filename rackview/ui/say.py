@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from math import floor, log10
 
 from PySide6.QtCore import QCoreApplication, QDate, QLocale, QTime
 
 from rackview.core.assessment import Interval
+from rackview.core.clock import calendar_days
 
 
 def tr(text: str) -> str:
@@ -68,8 +69,7 @@ def animals_brief(number: float) -> str:
 
 def age(days: float, at: datetime) -> str:
     """How long ago, by the keeper's calendar: today, 1 d ago."""
-    then = (at - timedelta(days=days)).date()
-    passed = (at.date() - then).days
+    passed = calendar_days(days, at)
     return tr("today") if passed <= 0 else tr("{n} d ago").format(n=passed)
 
 
