@@ -24,6 +24,11 @@ print("loaded", *sys.modules, file=sys.stderr)
 """
 
 
+def rackview(*words: object) -> list[str]:
+    """A command line in a process of its own."""
+    return [sys.executable, "-m", "rackview", *map(str, words)]
+
+
 def loaded(*commands: list[object]) -> set[str]:
     """The modules in memory after a process of its own has carried out these command lines."""
     words = json.dumps([[str(w) for w in command] for command in commands])
@@ -55,7 +60,7 @@ def test_the_demo_rack_asked_from_its_own_store(tmp_path: Path) -> None:
         raise ValueError(f"{word} is not JSON")
 
     assert not loaded(["demo", tmp_path / "demo.db"]) & QT
-    command = [sys.executable, "-m", "rackview", "status", "--json", "--store", tmp_path / "demo.db"]
+    command = rackview("status", "--json", "--store", tmp_path / "demo.db")
     said = subprocess.run(command, capture_output=True, text=True, check=True)
     rows = json.loads(said.stdout, parse_constant=refuse)
     assert 8 <= len(rows) <= 12
@@ -63,7 +68,7 @@ def test_the_demo_rack_asked_from_its_own_store(tmp_path: Path) -> None:
 
 
 def test_a_picture_is_drawn_without_a_screen(store: Path, tmp_path: Path) -> None:
-    command = [sys.executable, "-m", "rackview", "picture", tmp_path / "p.png", "--store", store, "--size", "640x480"]
+    command = rackview("picture", tmp_path / "p.png", "--store", store, "--size", "640x480")
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
     head = (tmp_path / "p.png").read_bytes()[:24]
@@ -74,16 +79,7 @@ def test_a_picture_is_drawn_without_a_screen(store: Path, tmp_path: Path) -> Non
 def test_a_reader_that_stops_reading_ends_the_command_quietly(tmp_path: Path) -> None:
     rows = "".join(f"2026-03-01,A{n},rest\n" for n in range(20_000))
     (tmp_path / "many.csv").write_text("at,vessel,kind\n" + rows, encoding="utf-8")
-    command = [
-        sys.executable,
-        "-m",
-        "rackview",
-        "--store",
-        tmp_path / "x.db",
-        "import",
-        "--dry-run",
-        tmp_path / "many.csv",
-    ]
+    command = rackview("--store", tmp_path / "x.db", "import", "--dry-run", tmp_path / "many.csv")
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stdout is not None
         assert process.stderr is not None
@@ -100,8 +96,8 @@ def test_times_without_an_offset_are_those_on_the_machines_wall(tables: tuple[Pa
     (tmp_path / "local.csv").write_text(events, encoding="utf-8")
 
     def ask(*words: object) -> str:
-        command = [sys.executable, "-m", "rackview", "--store", tmp_path / "x.db", *words]
-        return subprocess.run([*map(str, command)], capture_output=True, text=True, check=True, env=env).stdout
+        command = rackview("--store", tmp_path / "x.db", *words)
+        return subprocess.run(command, capture_output=True, text=True, check=True, env=env).stdout
 
     ask("import", tables[0], tmp_path / "local.csv")
     ask("export", tmp_path / "out")
@@ -117,17 +113,8 @@ def test_a_time_that_the_clocks_were_put_forward_over_is_asked_about(tables: tup
     times = ("2025-03-30T01:59", "2025-03-30T02:30", "2025-03-30T03:00", "2025-10-26T02:30", "2025-03-30T02:30+01:00")
     rows = "".join(f"{at},A1,rest\n" for at in times)
     (tmp_path / "night.csv").write_text("at,vessel,kind\n" + rows, encoding="utf-8")
-    command = [
-        sys.executable,
-        "-m",
-        "rackview",
-        "--store",
-        tmp_path / "x.db",
-        "import",
-        tables[0],
-        tmp_path / "night.csv",
-    ]
-    said = subprocess.run([*map(str, command)], capture_output=True, text=True, check=False, env=env)
+    command = rackview("--store", tmp_path / "x.db", "import", tables[0], tmp_path / "night.csv")
+    said = subprocess.run(command, capture_output=True, text=True, check=False, env=env)
     assert said.returncode == 1
     first, _ = said.stderr.splitlines()
     assert first.startswith("night.csv, line 3: at: found “2025-03-30 02:30”, but needs a time that the clocks showed")

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QWidget
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
@@ -219,6 +220,19 @@ def small_rack() -> tuple[list[Vessel], list[Event]]:
         )
     )
     return vessels, events
+
+
+@pytest.fixture
+def awake(qtbot) -> Callable[[QWidget], None]:
+    """Shows a window and gives it the keyboard."""
+
+    def show(window: QWidget) -> None:
+        window.show()
+        qtbot.waitExposed(window)
+        window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)
+
+    return show
 
 
 @pytest.fixture

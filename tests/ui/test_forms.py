@@ -98,12 +98,9 @@ def test_an_error_of_no_field_stands_at_the_foot(qtbot):
     assert made._whole.isVisibleTo(made)
 
 
-def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot):
+def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot, awake):
     made = form(qtbot)
-    made.show()
-    qtbot.waitExposed(made)
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
+    awake(made)
     made.begin()
     with qtbot.waitSignal(made.submitted):
         for _ in ASKS:
@@ -112,13 +109,10 @@ def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot):
         qtbot.keyClick(made.input("name"), Qt.Key.Key_Escape)
 
 
-def test_typing_replaces_what_a_form_offers_first_or_finds_wrong(qtbot):
+def test_typing_replaces_what_a_form_offers_first_or_finds_wrong(qtbot, awake):
     made = form(qtbot, asks=(ASKS[1], ASKS[0]))
     made.fill({"volume_l": 6.6})
-    made.show()
-    qtbot.waitExposed(made)
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
+    awake(made)
     made.begin()
     qtbot.keyClicks(QApplication.focusWidget(), "50")
     assert made.row()["volume_l"] == 50, "not 6.650"

@@ -23,17 +23,14 @@ ENTER = "\n"
 
 
 @pytest.fixture
-def opened(qtbot):
+def opened(qtbot, awake):
     """Shows a round on a desk and gives it the keyboard."""
 
     def show(desk, vessel=None):
         screen = RoundScreen(desk, LIGHT)
         qtbot.addWidget(screen)
         screen.resize(1280, 680)
-        screen.show()
-        qtbot.waitExposed(screen)
-        screen.activateWindow()
-        qtbot.waitUntil(screen.isActiveWindow)
+        awake(screen)
         screen.open(vessel)
         return screen
 

@@ -194,17 +194,14 @@ def test_a_store_that_can_only_be_read_lets_nothing_be_changed(qtbot, desk):
     assert not stock.page._add.isEnabled()
 
 
-def active(qtbot, screen):
+def active(awake, screen):
     screen.resize(1000, 640)
-    screen.show()
-    qtbot.waitExposed(screen)
-    screen.activateWindow()
-    qtbot.waitUntil(screen.isActiveWindow)
+    awake(screen)
     return screen
 
 
-def test_keys_act_on_a_row_that_is_seen_to_be_chosen(qtbot, desk):
-    screen = active(qtbot, shown(qtbot, RecordsScreen, desk))
+def test_keys_act_on_a_row_that_is_seen_to_be_chosen(qtbot, awake, desk):
+    screen = active(awake, shown(qtbot, RecordsScreen, desk))
     table = screen.events.table
     assert screen.events.chosen() is None
     table.setFocus()
@@ -218,8 +215,8 @@ def test_keys_act_on_a_row_that_is_seen_to_be_chosen(qtbot, desk):
     assert screen.events.chosen() == newest
 
 
-def test_the_keyboard_goes_back_to_the_rows_and_the_chosen_row_stays(qtbot, desk):
-    screen = active(qtbot, shown(qtbot, StockScreen, desk))
+def test_the_keyboard_goes_back_to_the_rows_and_the_chosen_row_stays(qtbot, awake, desk):
+    screen = active(awake, shown(qtbot, StockScreen, desk))
     page = screen.page
     page.table.setFocus()
     qtbot.keyClick(page.table, Qt.Key.Key_Down)

@@ -304,19 +304,25 @@ def test_the_plot_library_waits_for_the_first_vessel_page():
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
-@pytest.mark.parametrize("width", [420, 700, 1500])
-def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, desk, clock, width):
+def plotted(qtbot, shown, width):
+    """The plot of a history at a width, drawn."""
     from rackview.ui.history_plot import HistoryPlot
 
-    shown = history(desk.rack, "Dab", clock.now, 90)
-    days = [shown.first + (shown.last - shown.first) * share for share in (0.0, 0.05, 0.07, 0.4, 0.42, 0.44, 0.95)]
-    broken = replace(shown, marks=tuple(Mark(day, "restart", of(desk, Count)[0]) for day in days))
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)
     plot.resize(width, 500)
     plot.show()
-    plot.show_history(broken, timedelta(0))
+    plot.show_history(shown, timedelta(0))
     plot.grab()
+    return plot
+
+
+@pytest.mark.parametrize("width", [420, 700, 1500])
+def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, desk, clock, width):
+    shown = history(desk.rack, "Dab", clock.now, 90)
+    days = [shown.first + (shown.last - shown.first) * share for share in (0.0, 0.05, 0.07, 0.4, 0.42, 0.44, 0.95)]
+    broken = replace(shown, marks=tuple(Mark(day, "restart", of(desk, Count)[0]) for day in days))
+    plot = plotted(qtbot, broken, width)
     words = [label.textItem.sceneBoundingRect() for _, label in plot._words]
     within = plot.main.getViewBox().sceneBoundingRect()
     assert all(within.left() - 1 <= w.left() and w.right() <= within.right() + 1 for w in words)
@@ -326,16 +332,8 @@ def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot,
 
 @pytest.mark.parametrize("width", [420, 1500])
 def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
-    from rackview.ui.history_plot import HistoryPlot
-
     shown = history(desk.rack, "Dab", clock.now, 90)
-    long = replace(shown, first=shown.first - 400)
-    plot = HistoryPlot(LIGHT)
-    qtbot.addWidget(plot)
-    plot.resize(width, 500)
-    plot.show()
-    plot.show_history(long, timedelta(0))
-    plot.grab()
+    plot = plotted(qtbot, replace(shown, first=shown.first - 400), width)
     within = plot.rates.getViewBox().sceneBoundingRect()
     names = [i.textItem.sceneBoundingRect() for i in plot.rates.items if hasattr(i, "textItem")]
     assert len(names) == 3

@@ -44,14 +44,11 @@ def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, desk):
     assert not window.far
 
 
-def test_enter_presses_the_button_that_has_the_keyboard(qtbot, desk_at, quick_folder, clock):
+def test_enter_presses_the_button_that_has_the_keyboard(qtbot, awake, desk_at, quick_folder, clock):
     empty = open_desk(quick_folder / "empty.db", clock)
     window = MainWindow(empty, look="dark")
     qtbot.addWidget(window)
-    window.show()
-    qtbot.waitExposed(window)
-    window.activateWindow()
-    qtbot.waitUntil(window.isActiveWindow)
+    awake(window)
     button = QApplication.focusWidget()
     assert isinstance(button, QPushButton), "the first run begins on its button"
     qtbot.keyClick(button, Qt.Key.Key_Return)
@@ -59,14 +56,11 @@ def test_enter_presses_the_button_that_has_the_keyboard(qtbot, desk_at, quick_fo
     empty.close()
 
 
-def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, desk, clock):
+def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, awake, desk, clock):
     window = MainWindow(desk, look="light")
     qtbot.addWidget(window)
     window.resize(1200, 800)
-    window.show()
-    qtbot.waitExposed(window)
-    window.activateWindow()
-    qtbot.waitUntil(window.isActiveWindow)
+    awake(window)
     window.go("round")
     page = window.screen_widget()
     while not page.end.isVisible():
@@ -104,17 +98,14 @@ def test_long_words_at_the_top_lose_their_end_and_not_their_beginning(qtbot):
 
 
 @pytest.fixture
-def shown(qtbot, desk):
+def shown(qtbot, awake, desk):
     """Shows a window on one of its screens and gives it the keyboard."""
 
     def show(name, width=1280, height=800):
         window = MainWindow(desk, look="light")
         qtbot.addWidget(window)
         window.resize(width, height)
-        window.show()
-        qtbot.waitExposed(window)
-        window.activateWindow()
-        qtbot.waitUntil(window.isActiveWindow)
+        awake(window)
         window.go(name)
         return window
 
