@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,10 +12,13 @@ from rackview.rules.care import care
 from rackview.rules.findings import Finding
 from rackview.rules.flags import flags, settled, suspect, urgency
 from rackview.rules.rack_flags import RackFinding, contacts, egg_laggards, rack_findings
-from rackview.rules.signs import crash_found, recent
+from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water
+from rackview.science.state.belief import believe
 from rackview.science.state.estimate import estimate
+from rackview.science.state.held import Held
+from rackview.science.state.together import LEAST, reckon
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,7 +60,8 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     profile = rack.profile(vessel)
     log = rack.log(vessel, when.day)
     facts = care(log)
-    crash_found(recent(facts), profile)  # before what is newer, so that the history is walked once
+    for node in unjudged(facts, profile):  # before what is newer, so that the history is walked once
+        believe(node, profile)
     return View(
         vessel=rack.vessel(vessel),
         profile=profile,
@@ -73,17 +77,30 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
 
 
 def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
-    views, found = {}, {}
+    views, new = {}, []
     for name in rack.vessels:
         same = None if before is None else _unchanged(before, rack, name, when)
         views[name] = view_of(rack, name, when) if same is None else same
-        found[name] = _findings(views[name])
+        if same is None:
+            new.append(views[name])
+    if len(new) >= LEAST:
+        reckon([held for view in new for held in _wanted(view)])
+    found = {name: _findings(view) for name, view in views.items()}
     for name, laggard in egg_laggards(views, found).items():
         found[name] = tuple(sorted((*found[name], settled(views[name], laggard)), key=urgency))
     for name, contact in contacts(views, found).items():
         found[name] = tuple(sorted((*found[name], contact), key=urgency))
     suspects = {name: suspect(f) for name, f in found.items()}
     return Situation(rack, when, views, found, suspects, rack_findings(views, found, rack.settings, rack.stock))
+
+
+def _wanted(view: View) -> Iterator[Held]:
+    """What the findings of a vessel will ask for."""
+    for node in unjudged(view.care, view.profile):
+        if (held := believe(node, view.profile).held) is not None:
+            yield held
+    if (held := view.estimate.belief.held) is not None:
+        yield held
 
 
 def _findings(view: View) -> tuple[Finding, ...]:

@@ -94,6 +94,12 @@ def crash_at(node: Node, profile: StrainProfile) -> float | None:
     return found
 
 
+def unjudged(facts: Care, profile: StrainProfile) -> list[Node]:
+    """The counts, oldest first, that `crash_found` will look at, none where it is known what it will say."""
+    nodes = recent(facts)
+    return [] if not nodes or ("crashed", profile) in nodes[-1].memo else nodes
+
+
 def crash_found(nodes: Sequence[Node], profile: StrainProfile) -> tuple[float, str] | None:
     """Day and event of the first of these counts that found a crash; remembered on the newest of them.
 

@@ -149,7 +149,11 @@ class _Writer:
         return self._record(value)
 
     def _record(self, value: object) -> object:
+        from rackview.science.state.held import Held
+
         kind = type(value)
+        if isinstance(value, Held):
+            return ["h", self.value(value.known)]
         if kind.__module__.startswith("numpy"):
             import numpy as np
 
@@ -224,6 +228,10 @@ class _Reader:
             return self._rack.profile(self._node.vessel.vessel)
         if kind == "n":
             return self._of_node(*rest)
+        if kind == "h":
+            from rackview.science.state.held import Held
+
+            return Held.of(self.value(rest[0]))
         found = _class(rest[0])
         if kind == "E":
             return found(self.value(rest[1]))

@@ -54,8 +54,8 @@ def covered(rack: Rack, prior: Prior, vessel: str, rounds: np.ndarray, truth: np
     for back in (1, 2, 3):
         counts = [n for n in rack.log(vessel, rounds[day - back] + 0.01).back() if isinstance(n.event, ev.Count)]
         then = ahead(rack, prior, vessel, counts[0].day, rounds[day]) if counts else None
-        if then is not None and then.mix is not None:
-            under = normal.below(math.log(max(truth[day], 1e-3)), *bel.components(then.mix))
+        if then is not None and then.held is not None:
+            under = normal.below(math.log(max(truth[day], 1e-3)), *then.held.components)
             found.append(0.05 < under < 0.95)
     return found
 

@@ -76,7 +76,7 @@ def thinned(event: ev.Event | None, vessel: Vessel) -> float:
 
 def next_count(believed: Belief, event: ev.Count, rng: np.random.Generator, draws: int = 400) -> float:
     """Where the count falls in what was expected of it, as a probability made continuous by a random share."""
-    weights, means, sds = map(np.array, bel.components(believed.mix))
+    weights, means, sds = map(np.array, believed.held.components)
     part = rng.choice(len(weights), draws, p=weights)
     cvs = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part]
     cv2 = cvs**2 + believed.aliquot_cv2 / len(event.tallies)
@@ -130,7 +130,7 @@ def score(played: Played, scores: Scores, label: str, keep: Collection[str] | No
         for i, node in enumerate(nodes):
             event = node.event
             counting = isinstance(event, ev.Count)
-            if counting and now.counts >= 3 and now.mix is not None:
+            if counting and now.counts >= 3 and now.held is not None:
                 scores.pit.append(next_count(now.at(prior, node.day), event, rng))
             now = folding[2](now, node, None if node.partner is None else node.partner.fold(*folding))
             if not counting:
@@ -173,10 +173,10 @@ def look(
             by += thinned(node.event, vessel)
             done += 1
         now = now.at(prior, then)
-        if now.mix is None:
+        if now.held is None:
             break
         y = math.log(max(played.truth[vessel.vessel, today + h], 1e-3))
-        parts = bel.components(now.mix)
+        parts = now.held.components
         got = crps(np.array(normal.quantiles(*parts, LEVELS.tolist())), y)
         line = log_linear(days, logs, then - days[-1])
         scores.rows[h].append((f"{label}{vessel.vessel}", got, normal.below(y, *parts), y, logs[-1], by, line))

@@ -84,7 +84,7 @@ def lynx() -> tuple[str, list[Series]]:
 
 def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
     """Draws of what the next count will say, log of animals per mL."""
-    weights, means, sds = map(np.array, bel.components(now.mix))
+    weights, means, sds = map(np.array, now.held.components)
     part = rng.choice(len(weights), DRAWS, p=weights)
     cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2 + now.aliquot_cv2
     slip = np.where(rng.random(DRAWS) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(DRAWS), 0.0)

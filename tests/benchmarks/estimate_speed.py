@@ -63,7 +63,7 @@ def many(rng: np.random.Generator) -> float:
     start = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)])
     prior = Prior.of(start.profile("V"))
     first = bel.Belief(0.0, bel.KNOWN, bel.start(start.vessel("V")).water)
-    first = first._replace(mix=bel.begun(prior, first, prior.start, 1.0))
+    first = first._replace(held=bel.begun(prior, first, prior.start, 1.0))
     counts = rng.poisson(300, (days, vessels)).astype(float)
 
     def run() -> None:

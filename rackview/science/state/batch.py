@@ -51,20 +51,20 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
     return Mixture(tuple(parts), mix.fall)
 
 
-def carried(model: Model, mix: Mixture, days: float, push: Sequence[Array] = ()) -> Mixture:
-    """The belief after at most a day, the same for all vessels."""
+def carried(model: Model, mix: Mixture, days: Array | float, push: Sequence[Array] = ()) -> Mixture:
+    """The belief after at most a day or so, the same for all vessels or each vessel's own."""
 
     def plain() -> Mixture:
         return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS)
 
-    key = "carried", len(push)
-    return forms.done(model.stacked, key, partial(write_carried, model, mix, push), plain, mix, days, push)
+    key = "carried", len(push), np.ndim(days)
+    return forms.done(model.stacked, key, partial(write_carried, model, mix, days, push), plain, mix, days, push)
 
 
-def write_carried(model: Model, mix: Mixture, push: Sequence[Array]) -> Callable[..., Any]:
+def write_carried(model: Model, mix: Mixture, days: Array | float, push: Sequence[Array]) -> Callable[..., Any]:
     """The straight form of `carried` for beliefs like `mix`."""
     tape = Tape()
-    given = shape(tape, "mix", mix), shape(tape, "days", 1.0), shape(tape, "push", list(push))
+    given = shape(tape, "mix", mix), shape(tape, "days", days), shape(tape, "push", list(push))
     return written(tape, given, mixture.elapsed(model.stacked, *given, tape.arrays()), len(model.alternatives))
 
 

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import kernel, mixture, normal, signs, single
-from rackview.science.state.carrier import SCALARS
+from rackview.science.state import normal, signs, steps
 from rackview.science.state.growth import Prior
+from rackview.science.state.held import Held
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
 from rackview.science.state.signs import SIGNS, Looks
 from rackview.science.state.water import Water
+
+H = TypeVar("H", Held, Held | None)
 
 EMPTY = "empty"
 UNKNOWN = "unknown"
@@ -43,39 +45,34 @@ STAGE_CV2 = 0.4
 """Squared coefficient of variation of that share."""
 
 
-Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
-"""Weights, means and standard deviations of a log density per mL."""
-
-
 @dataclass(frozen=True)
 class Taken:
-    """A harvest at `day`, and the log density believed just before it."""
+    """A harvest at `day`, and what was held just before it."""
 
     harvest: ev.Harvest
     day: float
-    density: Components
+    held: Held
 
     @cached_property
     def per_ml(self) -> float:
         """The density (median) that was harvested, reckoned when somebody asks: few do, and of few harvests."""
-        return math.exp(normal.quantiles(*self.density, (0.5,))[0])
+        return math.exp(normal.quantiles(*self.held.components, (0.5,))[0])
 
 
 class Belief(NamedTuple):
-    """The belief at `day`: `state` is empty, unknown or known; `mix` is there when it is known.
+    """The belief at `day`: `state` is empty, unknown or known; `held`, the numbers, are there when it is known.
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
     `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
-    the last days, as what was believed then can't be had from what is believed now. `stood` is the log of the highest
-    density that this culture was begun or counted at, slips and empty counts left out.
+    the last days, as what was believed then can't be had from what is believed now.
     """
 
     day: float
     state: str
     water: Water
-    mix: Mixture | None = None
-    mix_day: float = -math.inf
-    learned: Mixture | None = None
+    held: Held | None = None
+    held_day: float = -math.inf
+    learned: Held | None = None
     last_count: ev.Count | None = None
     counts: int = 0
     eggs: float | None = None
@@ -83,33 +80,35 @@ class Belief(NamedTuple):
     extra: float = 0.0
     extra_weight: float = 0.0
     seen: Looks = ()
-    miscount: float = 0.0
-    log_like: float = 0.0
-    stood: float = -math.inf
     taken: tuple[Taken, ...] = ()
+
+    @property
+    def mix(self) -> Mixture | None:
+        """The numbers as a mixture, for which they are reckoned."""
+        return None if self.held is None else self.held.known.mix
 
     def at(self, prior: Prior, day: float) -> Belief:
         """The belief at a later `day` at which nothing else happened."""
         if day <= self.day:
             return self
-        mix = self.mix
-        if mix is not None and day > self.mix_day:
-            mix = carried(prior.model, mix, day - self.mix_day, self.mix_day, self.seen)
-        return self.moved(day, self.water, mix, day)
+        held = self.held
+        if held is not None and day > self.held_day:
+            held = carried(prior.model, held, day - self.held_day, self.held_day, self.seen)
+        return self.moved(day, self.water, held, day)
 
-    def moved(self, day: float, water: Water, mix: Mixture | None, mix_day: float) -> Belief:
+    def moved(self, day: float, water: Water, held: Held | None, held_day: float) -> Belief:
         """The belief with what changes most; `_replace` takes four times as long."""
-        return Belief(day, self.state, water, mix, mix_day, *self[5:])
+        return Belief(day, self.state, water, held, held_day, *self[5:])
 
     def aged(self, prior: Prior, days: int) -> Belief:
         """The belief so many whole days later, at which nothing else happened and of which `day` does not tell yet.
 
         What comes after is the same to the last digit whether it begins there or here.
         """
-        if self.mix is None or days <= 0:
+        if self.held is None or days <= 0:
             return self
-        mix = carried(prior.model, self.mix, float(days), self.mix_day, self.seen)
-        return self._replace(mix=mix, mix_day=self.mix_day + days)
+        held = carried(prior.model, self.held, float(days), self.held_day, self.seen)
+        return self._replace(held=held, held_day=self.held_day + days)
 
     def temperature(self, prior: Prior) -> float:
         """The vessel's own usual temperature, degC."""
@@ -124,13 +123,13 @@ class Belief(NamedTuple):
         return _aliquot_cv2(self.extra, self.extra_weight)
 
 
-def carried(model: Model, mix: Mixture, days: float, day: float = 0.0, seen: Looks = ()) -> Mixture:
-    """The belief after some days, step by step; a change of regime is placed within a step."""
+def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Looks = ()) -> Held:
+    """What is held after some days, step by step; a change of regime is placed within a step."""
     rows = signs.teaching(seen)
     for k, dt in enumerate(steps_of(days, day)):
         push = [one.mean(SIGNS[name], day + k, dt) for name, one in rows]
-        mix = single.elapsed(model, mix, dt, push)
-    return mix
+        held = held.then(day + k + dt, model, steps.elapsed, dt, push)
+    return held
 
 
 def whole_days(days: float) -> int:
@@ -174,67 +173,58 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     handle = HANDLERS.get(type(event))
     if handle is None:
         return belief
-    if belief.mix is None or node.day - belief.mix_day > SHORT:
+    if belief.held is None or node.day - belief.held_day > SHORT:
         belief = belief.at(prior, node.day)
-    if partner is not None and partner.mix is not None and node.day - partner.mix_day > SHORT:
+    if partner is not None and partner.held is not None and node.day - partner.held_day > SHORT:
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
-    mix_day = node.day if belief.mix is None else belief.mix_day
-    if after.day == node.day and after.mix_day == mix_day:
+    held_day = node.day if belief.held is None else belief.held_day
+    if after.day == node.day and after.held_day == held_day:
         return after
-    return after.moved(node.day, after.water, after.mix, mix_day)
+    return after.moved(node.day, after.water, after.held, held_day)
 
 
-def begun(prior: Prior, belief: Belief, x: float, sd: float) -> Mixture:
+def begun(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
-        return mixture.again(prior.model, belief.learned, x, sd * sd)
-    scales = [prior.scale(name) for name, _ in signs.teaching(belief.seen)]
-    return mixture.fresh(prior.model, x, sd * sd, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales)
+        return belief.learned.then(belief.day, prior.model, steps.again, x, sd * sd, stood)
+    return Held.of(steps.fresh(prior, x, sd * sd, _names(belief), stood))
+
+
+def _names(belief: Belief) -> tuple[str, ...]:
+    """The signs that have a row in the state, in its order."""
+    return tuple([name for name, _ in signs.teaching(belief.seen)])
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
     looks = signs.of_count(event, belief.temperature(prior), prior.rotifer)
     if event.stage != "all" and belief.last_count is not None and belief.last_count.stage == "all":
         return _looking(prior, belief, node.day, looks)
-    mix, water = belief.mix, belief.water.counted(node.day)
+    held, water = belief.held, belief.water.counted(node.day)
     counts = belief.counts + 1
-    if mix is None:
+    if held is None:
         if belief.state == EMPTY and event.animals == 0:
             return belief._replace(last_count=event, counts=counts, water=water)
-        mix = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
+        held = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
     extra, extra_weight = _scatter(belief, event)
     share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / len(event.tallies)
     if event.stage != "all":
         cv2 += STAGE_CV2
-    tally = kernel.Tally.of(float(event.animals), event.looked_at_ml * share, SCALARS)
-    mix, like, bad = single.counted(prior.model, mix, tally, cv2)
-    if belief.mix is None and belief.learned is None:
-        mix = mixture.referred(prior.model, mix, mixture.level(mix)[0])
-    stood = belief.stood if event.animals == 0 or bad > 0.5 else max(belief.stood, tally.log_n - tally.log_ml)
+    seen, new, ratio = _looked(prior, belief, node.day, looks)
+    tally = float(event.animals), event.looked_at_ml * share, cv2
+    plain = not new and belief.held is not None
+    held = held.then(node.day, prior.model, steps.counted, *tally, ratio if plain else 1.0)
+    if not plain:
+        if belief.held is None and belief.learned is None:
+            held = held.then(node.day, prior.model, steps.referred)
+        held = _told(prior, held, node.day, new, ratio)
     eggs, weight = _egg_share(belief, event, node.day)
-    seen, heard, learned = _looked(prior, belief, mix, node.day, looks)
     return Belief(
-        day=belief.day,
-        state=KNOWN,
-        water=water,
-        mix=heard,
-        mix_day=belief.mix_day,
-        learned=learned,
-        last_count=event,
-        counts=counts,
-        eggs=eggs,
-        eggs_weight=weight,
-        extra=extra,
-        extra_weight=extra_weight,
-        seen=seen,
-        miscount=bad,
-        log_like=belief.log_like + like,
-        stood=stood,
-        taken=belief.taken,
-    )
+        belief.day, KNOWN, water, held, belief.held_day, _extended(prior, belief.learned, node.day, new),
+        event, counts, eggs, weight, extra, extra_weight, seen, belief.taken,
+    )  # fmt: skip
 
 
 def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | None, float]:
@@ -249,30 +239,40 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
 
 
 def _looked(
-    prior: Prior, belief: Belief, mix: Mixture | None, day: float, looks: dict[str, tuple[float, float]]
-) -> tuple[Looks, Mixture | None, Mixture | None]:
-    """The signs after these looks, the mixture `mix` with them, and what an empty vessel keeps."""
+    prior: Prior, belief: Belief, day: float, looks: dict[str, tuple[float, float]]
+) -> tuple[Looks, list[str], float]:
+    """The signs after these looks, those that are new and teach, and how much likelier all is of a failing culture."""
     if not looks:
-        return belief.seen, mix, belief.learned
-    seen, learned, odds = dict(belief.seen), belief.learned, 0.0
+        return belief.seen, [], 1.0
+    seen, new, odds = dict(belief.seen), [], 0.0
     for name, (value, error) in looks.items():
-        kind, new = SIGNS[name], name not in seen and name in signs.TEACHING
-        usual = prior.usual_c if name == "temperature" else kind.habit
-        seen[name], ratio = signs.look(name, seen.get(name), day, value, error, usual)
+        before = seen.get(name)
+        if before is None and name in signs.TEACHING:
+            new.append(name)
+        usual = prior.usual_c if name == "temperature" else SIGNS[name].habit
+        seen[name], ratio = signs.look(name, before, day, value, error, usual)
         odds += ratio
-        if mix is not None:
-            mix = mixture.extended(mix, *prior.scale(name)) if new else mix
-        if learned is not None and new:
-            learned = mixture.extended(learned, *prior.scale(name))
-    if mix is not None and odds:
-        mix = mixture.hinted(mix, math.exp(odds))
-    return tuple(seen.items()), mix, learned
+    return tuple(seen.items()), new, math.exp(odds)
+
+
+def _told(prior: Prior, held: Held, day: float, new: list[str], ratio: float) -> Held:
+    """What is held after looks in which the signs `new` were seen for the first time."""
+    held = _extended(prior, held, day, new)
+    return held if ratio == 1.0 else held.then(day, prior.model, steps.hinted, ratio)
+
+
+def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
+    if held is not None:
+        for name in new:
+            held = held.then(day, prior.model, steps.extended, *prior.scale(name))
+    return held
 
 
 def _looking(prior: Prior, belief: Belief, day: float, looks: dict[str, tuple[float, float]]) -> Belief:
     """The belief after looks without a count."""
-    seen, mix, learned = _looked(prior, belief, belief.mix, day, looks)
-    return belief._replace(seen=seen, mix=mix, learned=learned)
+    seen, new, ratio = _looked(prior, belief, day, looks)
+    held = None if belief.held is None else _told(prior, belief.held, day, new, ratio)
+    return belief._replace(seen=seen, held=held, learned=_extended(prior, belief.learned, day, new))
 
 
 def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partner: Belief | None) -> Belief:
@@ -296,65 +296,72 @@ def _aliquot_cv2(extra: float, weight: float) -> float:
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
-    if belief.mix is not None:
+    if belief.held is not None:
         late = [t for t in belief.taken if node.day - t.day <= TAKEN_DAYS]
-        taken = *late, Taken(event, node.day, components(belief.mix))
+        taken = *late, Taken(event, node.day, belief.held)
         belief = Belief(*belief[:-1], taken)
-    return _out(belief, node, event.volume_l, event.refill_l)
+    return _out(prior, belief, node, event.volume_l, event.refill_l)
 
 
-def _out(belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief:
+def _out(prior: Prior, belief: Belief, node: Node, volume_l: float, refill_l: float) -> Belief:
     water, by = belief.water.taken(volume_l).added(refill_l, node.day)
     if belief.water.level_l <= volume_l:
         return _emptied(belief._replace(water=water))
-    return _shifted(belief, water, by)
+    return _shifted(prior, belief, node, water, by)
 
 
 def _emptied(belief: Belief) -> Belief:
-    learned = belief.learned if belief.mix is None else belief.mix
-    return belief._replace(mix=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0, stood=-math.inf)
+    learned = belief.learned if belief.held is None else belief.held
+    return belief._replace(held=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
 
 
-def _shifted(belief: Belief, water: Water, by: float) -> Belief:
-    mix = belief.mix if belief.mix is None else mixture.shifted(belief.mix, by)
-    return belief.moved(belief.day, water, mix, belief.mix_day)
+def _shifted(prior: Prior, belief: Belief, node: Node, water: Water, by: float) -> Belief:
+    held = belief.held
+    if held is not None and by != 0.0:
+        held = held.then(node.day, prior.model, steps.shifted, by)
+    return belief.moved(belief.day, water, held, belief.held_day)
 
 
 def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: Belief | None) -> Belief:
     water, by = belief.water.added(event.volume_l, node.day)
-    return _shifted(belief, water, by)
+    return _shifted(prior, belief, node, water, by)
 
 
 def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: Belief | None) -> Belief:
     if not node.incoming:
-        return _out(belief, node, event.volume_l, event.refill_l)
+        return _out(prior, belief, node, event.volume_l, event.refill_l)
     moved, level = event.volume_l, belief.water.level_l
     water = belief.water.filled(level + moved, node.day)
     if belief.state == EMPTY or level <= 0.0:
         return _started(prior, _emptied(belief)._replace(water=water), partner, 0.0, 0.0)
     if partner is not None and partner.state == EMPTY:
-        return _shifted(belief, water, math.log(level / (level + moved)))
-    if belief.mix is None or partner is None or partner.mix is None:
+        return _shifted(prior, belief, node, water, math.log(level / (level + moved)))
+    if belief.held is None or partner is None or partner.held is None:
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
-    return belief._replace(water=water, mix=mixture.merged(belief.mix, level, partner.mix, moved))
+    held = belief.held.then(node.day, prior.model, steps.merged, level, moved, other=partner.held)
+    return belief._replace(water=water, held=held)
 
 
 def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: float) -> Belief:
     """The belief in an empty vessel after culture of `donor` came into it, its log density moved `by` known to `sd`."""
-    if donor is None or donor.mix is None:
+    if donor is None or donor.held is None:
         return belief._replace(state=UNKNOWN if donor is None else donor.state)
-    x, var = mixture.level(donor.mix)
-    return _cultured(prior, belief, x + by, math.sqrt(var + sd * sd))
+    day, model = belief.day, prior.model
+    if belief.learned is None:
+        held = donor.held.then(day, model, steps.given, by, sd, prior, _names(belief))
+    else:
+        held = donor.held.then(day, model, steps.given_again, by, sd, other=belief.learned)
+    return belief._replace(held=held, state=KNOWN)
 
 
 def _cultured(prior: Prior, belief: Belief, x: float, sd: float) -> Belief:
-    return belief._replace(mix=begun(prior, belief, x, sd), state=KNOWN, stood=x)
+    return belief._replace(held=begun(prior, belief, x, sd, x), state=KNOWN)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:
     if node.incoming:
         taken = event.volume_l or 0.0
-        return _out(belief, node, min(taken, belief.water.level_l), 0.0)
+        return _out(prior, belief, node, min(taken, belief.water.level_l), 0.0)
     full = node.vessel.volume_l
     empty = _emptied(belief)._replace(water=Water(full, full, full_day=node.day))
     if event.density_per_ml is not None:
@@ -381,9 +388,3 @@ HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None
     ev.Rest: _rest,
     ev.Return: _rest,
 }
-
-
-def components(mix: Mixture) -> Components:
-    """Weights, means and standard deviations of the log density."""
-    weights, means, variances = mixture.levels(mix)
-    return weights, means, [math.sqrt(v) for v in variances]

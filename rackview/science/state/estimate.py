@@ -17,14 +17,13 @@ from rackview.science.state.belief import (
     LONGEST,
     UNKNOWN_SD,
     Belief,
-    Components,
     begun,
     believe,
     carried,
-    components,
     whole_days,
 )
 from rackview.science.state.growth import Prior
+from rackview.science.state.mixture import Components
 from rackview.science.state.model import MODEL
 from rackview.science.state.signs import SIGNS, teaching
 
@@ -60,14 +59,14 @@ class Estimate:
     def density_per_ml(self) -> Interval | None:
         """Animals per mL."""
         median = self.median_per_ml
-        if median is None or self.belief.mix is None:
+        if median is None or self.belief.held is None:
             return None if median is None else Interval(0.0, 0.0, 0.0)
         return Interval(median, *map(math.exp, normal.quantiles(*self._ahead(0.0), ENDS)))
 
     @cached_property
     def median_per_ml(self) -> float | None:
         """The median of `density_per_ml`, which is all that most readers want of it."""
-        if self.belief.mix is None:
+        if self.belief.held is None:
             return 0.0 if self.belief.state == EMPTY else None
         return math.exp(normal.quantiles(*self._ahead(0.0), MIDDLE)[0])
 
@@ -131,7 +130,7 @@ class Estimate:
     @property
     def miscount_chance(self) -> float:
         """Probability that the newest count was a slip, from `RECOUNT` on worth a recount."""
-        return self.belief.miscount
+        return 0.0 if self.belief.held is None else self.belief.held.known.miscount
 
     @property
     def newest_count(self) -> Count | None:
@@ -149,8 +148,8 @@ class Estimate:
     @property
     def highest_per_ml(self) -> float | None:
         """The highest density this culture was begun or counted at; None if it never held an animal that was seen."""
-        stood = self.belief.stood
-        return None if stood == -math.inf else math.exp(stood)
+        held = self.belief.held
+        return None if held is None or held.known.stood == -math.inf else math.exp(held.known.stood)
 
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
@@ -164,12 +163,10 @@ class Estimate:
         Remembered, as one floor is seldom the only one asked about.
         """
         if days not in self._known:
-            now = self.belief.mix
-            if now is None:
-                now = begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+            now = self.belief.held or begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
             if days > 0.0:
                 now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
-            self._known[days] = components(now)
+            self._known[days] = now.components
         return self._known[days]
 
     @cached_property
@@ -192,13 +189,13 @@ def _aged(head: Node, belief: Belief, prior: Prior, day: float) -> Belief:
 
     A vessel that was left alone is looked at many times a day: only the last day is to be gone through anew.
     """
-    gap = day - belief.mix_day
-    if belief.mix is None or gap >= LONGEST or (days := whole_days(gap)) == 0:
+    gap = day - belief.held_day
+    if belief.held is None or gap >= LONGEST or (days := whole_days(gap)) == 0:
         return belief
     key = "aged", prior
     kept: Belief | None = head.memo.get(key)
-    if kept is not None and kept.mix_day <= belief.mix_day + days:
-        found = kept.aged(prior, round(belief.mix_day + days - kept.mix_day))
+    if kept is not None and kept.held_day <= belief.held_day + days:
+        found = kept.aged(prior, round(belief.held_day + days - kept.held_day))
     else:
         found = belief.aged(prior, days)
     head.memo[key] = found

@@ -45,9 +45,9 @@ def project(
             belief = bel.step(prior, belief, node, None)
             done += 1
         belief = belief.at(prior, then)
-        mix = belief.mix
-        if mix is None and belief.state == bel.UNKNOWN:
-            mix = bel.begun(prior, belief, prior.start, bel.UNKNOWN_SD)
-        if mix is not None:
-            found[row] = np.exp(normal.quantiles(*bel.components(mix), levels))
+        held = belief.held
+        if held is None and belief.state == bel.UNKNOWN:
+            held = bel.begun(prior, belief, prior.start, bel.UNKNOWN_SD)
+        if held is not None:
+            found[row] = np.exp(normal.quantiles(*held.components, levels))
     return found

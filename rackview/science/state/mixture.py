@@ -7,6 +7,7 @@ crowding is kept for the time after. The numbers are floats for one vessel or ar
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from operator import mul
 from typing import NamedTuple
 
@@ -14,6 +15,9 @@ from rackview.science.state import kernel
 from rackview.science.state.carrier import Carrier, Value, added
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
 from rackview.science.state.model import Model
+
+Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
+"""Weights, means and standard deviations of a log density per mL."""
 
 
 class Part(NamedTuple):
@@ -254,9 +258,9 @@ def _heard(
     return z + bad * step, var, model.good + like + c.log(1.0 + ratio), bad
 
 
-def hinted(mix: Mixture, ratio: Value) -> Mixture:
+def hinted(mix: Mixture, ratio: Value, c: Carrier) -> Mixture:
     """The belief after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
-    whole = 1.0 + mix.failing * (ratio - 1.0)
+    whole = 1.0 + c.total([part.failing for part in mix.parts]) * (ratio - 1.0)
     parts = [Part(m, p, ref, sound / whole, failing * ratio / whole) for m, p, ref, sound, failing in mix.parts]
     return Mixture(tuple(parts), mix.fall)
 
@@ -287,6 +291,12 @@ def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
     total = sum(weights)
     means, variances = [part.m[X] for part in parts], [part.p[X][X] for part in parts]
     return [w / total for w in weights], [*means, fall.x], [*variances, fall.xx]
+
+
+def components(mix: Mixture) -> Components:
+    """Weights, means and standard deviations of the log density."""
+    weights, means, variances = levels(mix)
+    return weights, means, [math.sqrt(v) for v in variances]
 
 
 def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> Mixture:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from rackview.science.state import kernel, mixture
 from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
+from rackview.science.state.held import Held, Known
 from rackview.science.state.kernel import BASE
 from rackview.science.state.mixture import Mixture, Part
 from rackview.science.state.signs import teaching
@@ -65,7 +66,7 @@ def informed(prior: Prior, belief: Belief, pool: Pool | None) -> Belief:
         precision = sum(1.0 / (var + differ) for _, var in others)
         mean = sum(value / (var + differ) for value, var in others) / precision
         mix = _told(mix, BASE + k, mean, 1.0 / precision + differ)
-    return belief._replace(mix=mix)
+    return belief if mix is belief.mix else belief._replace(held=Held.of(Known(mix)))
 
 
 def _told(mix: Mixture, k: int, mean: float, var: float) -> Mixture:

@@ -44,8 +44,8 @@ def track(log: Node, profile: StrainProfile, from_day: float, to_day: float, ste
             belief = step(belief, nodes[done], None if other is None else other.fold(key, start, step))
             done += 1
         then = belief.at(prior, day)
-        if then.mix is not None:
-            bands[:, i] = np.exp(normal.quantiles(*bel.components(then.mix), LEVELS))
+        if then.held is not None:
+            bands[:, i] = np.exp(normal.quantiles(*then.held.components, LEVELS))
         elif then.state == bel.EMPTY:
             bands[:, i] = 0.0
     return Track(days, *bands)

@@ -16,7 +16,7 @@ from itertools import pairwise
 from rackview.core.events import Count, Event, Restart
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import mixture
+from rackview.science.state import mixture, steps
 from rackview.science.state.belief import Belief, believe, folding, step
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
@@ -135,21 +135,22 @@ def _carried(prior: Prior, head: Node, source: Node, day: float) -> Belief:
     for later in reversed(chain):
         partner: Belief | None = None if later.partner is None else later.partner.fold(*fold)
         if later is source:
-            belief = step(prior, belief, *_higher(later, partner))
+            belief = step(prior, belief, *_higher(prior, later, partner))
         else:
             belief = step(prior, belief, later, partner)
     return belief.at(prior, day)
 
 
-def _higher(node: Node, partner: Belief | None) -> tuple[Node, Belief | None]:
+def _higher(prior: Prior, node: Node, partner: Belief | None) -> tuple[Node, Belief | None]:
     """The source with a density higher by `STEP`: the same tally in less water, or the donor denser."""
     event = node.event
     if isinstance(event, Count):
         event = replace(event, aliquot_ml=event.aliquot_ml * math.exp(-STEP))
     elif isinstance(event, Restart) and event.density_per_ml is not None:
         event = replace(event, density_per_ml=event.density_per_ml * math.exp(STEP))
-    elif partner is not None and partner.mix is not None:
-        partner = partner._replace(mix=mixture.shifted(partner.mix, STEP))
+    elif partner is not None and partner.held is not None:
+        held = partner.held.then(partner.day, prior.model, steps.shifted, STEP)
+        partner = partner._replace(held=held)
     return Node(node.vessel, event, node.previous, node.partner), partner
 
 

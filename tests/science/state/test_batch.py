@@ -91,7 +91,7 @@ def test_written_out_straight_it_gives_the_very_same_arrays(signed: bool, scatte
     animals, ml = rng.poisson(500, 3).astype(float), np.array([1.0, 2.0, 3.0]) if scattered else 2.0
     cv2 = np.array([0.01, 0.02, 0.05]) if scattered else 0.01
     tally = kernel.Tally.of(animals, ml, ARRAYS)
-    carried, counted = batch.write_carried(model, mix, push), batch.write_counted(model, mix, tally, cv2)
+    carried, counted = batch.write_carried(model, mix, 1.0, push), batch.write_counted(model, mix, tally, cv2)
     for days in (1.0, 0.4, 1.0):
         plain = mixture.elapsed(model.stacked, mix, days, push, ARRAYS)
         for one, other in zip(arrays(carried(mix, days, push)), arrays(plain), strict=True):
@@ -111,7 +111,7 @@ def test_arrays_with_a_variance_to_be_bounded_or_few_animals_go_the_plain_way() 
     mix = batch.stacked(beliefs)
     wide = mix._replace(parts=(mix.parts[0]._replace(p=[[20.0 * v for v in line] for line in mix.parts[0].p]),))
     wide.parts[0].p[0][0] = wide.parts[0].p[0][0] + mixture.WIDEST
-    assert batch.write_carried(model, wide, [])(wide, 1.0, []) is None
+    assert batch.write_carried(model, wide, 1.0, [])(wide, 1.0, []) is None
     for _ in range(forms.OFTEN + 2):
         bounded = batch.carried(model, wide, 1.0)
         few, _, _ = batch.counted(model, mix, np.array([3.0, 4.0]), 2.0, 0.01)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.special import gammaln
 
-from rackview.science.state import belief, kernel, mixture, normal
-from rackview.science.state.carrier import SCALARS
+from rackview.science.state import belief, mixture, normal, steps
+from rackview.science.state.held import Held, Known
 from rackview.science.state.model import MODEL
 
 PARTICLES = 100_000
@@ -90,22 +90,21 @@ COLLAPSE = [(COUNT, 400, 2.0), (WAIT, 1), (COUNT, 430, 2.0), (WAIT, 1), (COUNT, 
 def compared(story: list[tuple[object, ...]], start: float) -> tuple[list[float], list[float]]:
     """Mean, 5 % and 95 % quantile of log density after the story: by the mixture and by the particles."""
     particles = Particles(start)
-    mix = mixture.fresh(MODEL, start, VAR, REF, RATE, SPREAD, [])
+    held = Held.of(Known(mixture.fresh(MODEL, start, VAR, REF, RATE, SPREAD, [])))
     for what, *values in story:
         if what == COUNT:
             animals, ml = values
             particles.count(animals, ml, 0.01)
-            tally = kernel.Tally.of(float(animals), ml, SCALARS)
-            mix, _, _ = mixture.counted(MODEL, mix, tally, 0.01, SCALARS)
+            held = held.then(0.0, MODEL, steps.counted, float(animals), ml, 0.01, 1.0)
         elif what == HARVEST:
             particles.x = particles.x + math.log(1.0 - values[0])
-            mix = mixture.shifted(mix, math.log(1.0 - values[0]))
+            held = held.then(0.0, MODEL, steps.shifted, math.log(1.0 - values[0]))
         else:
             particles.move(values[0])
-            mix = belief.carried(MODEL, mix, float(values[0]))
+            held = belief.carried(MODEL, held, float(values[0]))
     low, high = np.quantile(particles.x, [0.05, 0.95])
-    ends = normal.quantiles(*belief.components(mix), [0.05, 0.95])
-    return [mixture.level(mix)[0], *ends], [particles.x.mean(), low, high]
+    ends = normal.quantiles(*held.components, [0.05, 0.95])
+    return [mixture.level(held.known.mix)[0], *ends], [particles.x.mean(), low, high]
 
 
 @pytest.mark.parametrize("case", CASES)

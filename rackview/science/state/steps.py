@@ -1,0 +1,81 @@
+"""What an event or a lapse of time does to the numbers held of a vessel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from rackview.science.state import mixture, single
+from rackview.science.state.carrier import SCALARS
+from rackview.science.state.growth import Prior
+from rackview.science.state.held import Known
+from rackview.science.state.kernel import Tally
+from rackview.science.state.model import Model
+
+SLIP = 0.5
+"""Chance of a miscount above which a count does not say how high the culture stood."""
+
+
+def elapsed(model: Model, known: Known, dt: float, push: list[float]) -> Known:
+    """The numbers `dt` days later; `push` holds the mean of each sign meanwhile."""
+    return Known(single.elapsed(model, known.mix, dt, push), known.miscount, known.stood)
+
+
+def counted(model: Model, known: Known, animals: float, ml: float, cv2: float, ratio: float) -> Known:
+    """The numbers after `animals` were counted in `ml` mL, in aliquots that scatter by `cv2` on top of Poisson.
+
+    `ratio` is how much likelier what was seen beside is in a failing culture than in a sound one.
+    """
+    tally = Tally.of(animals, ml, SCALARS)
+    mix, _, bad = single.counted(model, known.mix, tally, cv2)
+    stood = known.stood if animals == 0 or bad > SLIP else max(known.stood, tally.log_n - tally.log_ml)
+    return Known(mix if ratio == 1.0 else mixture.hinted(mix, ratio, SCALARS), bad, stood)
+
+
+def referred(model: Model, known: Known) -> Known:
+    """The numbers after a first count, see `mixture.referred`."""
+    return known._replace(mix=mixture.referred(model, known.mix, mixture.level(known.mix)[0]))
+
+
+def hinted(model: Model, known: Known, ratio: float) -> Known:
+    """The numbers after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
+    return known._replace(mix=mixture.hinted(known.mix, ratio, SCALARS))
+
+
+def extended(model: Model, known: Known, scale: float, scale_sd: float) -> Known:
+    """The numbers with a row for one more sign, see `mixture.extended`."""
+    return known._replace(mix=mixture.extended(known.mix, scale, scale_sd))
+
+
+def shifted(model: Model, known: Known, by: float) -> Known:
+    """The numbers after the log density moved by a known amount."""
+    return Known(mixture.shifted(known.mix, by), known.miscount, known.stood)
+
+
+def merged(model: Model, known: Known, other: Known, volume: float, other_volume: float) -> Known:
+    """The numbers after culture of another vessel was stirred in, see `mixture.merged`."""
+    return known._replace(mix=mixture.merged(known.mix, volume, other.mix, other_volume))
+
+
+def fresh(prior: Prior, x: float, var: float, signs: Sequence[str], stood: float = -math.inf) -> Known:
+    """A culture begun at log density `x` in a vessel of which nothing is known but the names of its signs."""
+    scales = [prior.scale(name) for name in signs]
+    model = prior.model
+    return Known(mixture.fresh(model, x, var, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales), stood=stood)
+
+
+def again(model: Model, learned: Known, x: float, var: float, stood: float = -math.inf) -> Known:
+    """A culture begun at log density `x` in a vessel that has held others, `learned`."""
+    return Known(mixture.again(model, learned.mix, x, var), stood=stood)
+
+
+def given(model: Model, donor: Known, by: float, sd: float, prior: Prior, signs: Sequence[str]) -> Known:
+    """A culture begun with some of a donor's, its log density moved `by` known to `sd`, in a vessel as `fresh`."""
+    x, var = mixture.level(donor.mix)
+    return fresh(prior, x + by, var + sd * sd, signs, x + by)
+
+
+def given_again(model: Model, donor: Known, learned: Known, by: float, sd: float) -> Known:
+    """A culture begun with some of a donor's, as `given`, in a vessel that has held others."""
+    x, var = mixture.level(donor.mix)
+    return again(model, learned, x + by, var + sd * sd, x + by)
