@@ -85,7 +85,9 @@ class Node:
                 continue
             pending: list[Node] = []
             node = head
-            while key not in node.memo and node.previous is not None:
+            while not (memo := node.memo) or key not in memo:  # most remember nothing: that is seen faster
+                if node.previous is None:
+                    break
                 pending.append(node)
                 node = node.previous
             missing = [n.partner for n in pending if n.partner is not None and key not in n.partner.memo]

@@ -20,6 +20,8 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.science.state.belief import believe
 from rackview.science.state.estimate import estimate
+from rackview.science.state.held import Held
+from rackview.science.state.together import reckon
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 STOCK = (Stock("algae", "concentrate", 0.1, 5000.0, "mL"),)
@@ -90,9 +92,17 @@ def from_cold(days: int) -> None:
     print(f"48 vessels, {days} days, from cold: {spent:.0f} ms (wanted under 100)")
     again = timed(partial(advise, built, now + timedelta(minutes=1)))
     print(f"  a minute later, nothing new: {again:.0f} ms")
+    beside, singly = believed_anew(days), believed_anew(days)
+    print(f"  the filter's steps alone, all vessels side by side: {timed(partial(reckon, beside)):.0f} ms")
+    spent = timed(lambda: [held.components for held in singly])
+    print(f"  and one vessel after the other: {spent:.0f} ms")
+
+
+def believed_anew(days: int) -> list[Held]:
+    """What is held of each vessel, nothing of it reckoned."""
     fresh = rack(48, days)
-    alone = timed(lambda: [believe(fresh.log(name), fresh.profile(name)) for name in fresh.vessels])
-    print(f"  the estimate alone, carried along the histories from cold: {alone:.0f} ms")
+    found = (believe(fresh.log(name), fresh.profile(name)).held for name in fresh.vessels)
+    return [held for held in found if held is not None]
 
 
 def main() -> None:

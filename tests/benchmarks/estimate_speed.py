@@ -23,7 +23,7 @@ from rackview.science.state.forecast import project
 from rackview.science.state.growth import Prior
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
-WARM = 120
+WARM = 300
 """Counts after which the filter has its straight form, as in any program that has run for a while."""
 
 

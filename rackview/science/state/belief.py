@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple, TypeVar
 
 from rackview.core import events as ev
@@ -17,7 +17,7 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
-from rackview.science.state.signs import SIGNS, Looks
+from rackview.science.state.signs import SIGNS, Followed, Looks
 from rackview.science.state.water import Water
 
 H = TypeVar("H", Held, Held | None)
@@ -79,7 +79,7 @@ class Belief(NamedTuple):
     eggs_weight: float = 0.0
     extra: float = 0.0
     extra_weight: float = 0.0
-    seen: Looks = ()
+    seen: Followed = ()
     taken: tuple[Taken, ...] = ()
 
     @property
@@ -123,7 +123,7 @@ class Belief(NamedTuple):
         return _aliquot_cv2(self.extra, self.extra_weight)
 
 
-def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Looks = ()) -> Held:
+def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Followed = ()) -> Held:
     """What is held after some days, step by step; a change of regime is placed within a step."""
     rows = signs.teaching(seen)
     for k, dt in enumerate(steps_of(days, day)):
@@ -157,7 +157,7 @@ def believe(log: Node, profile: StrainProfile) -> Belief:
 
 def folding(prior: Prior) -> tuple[Hashable, Callable[[Vessel], Belief], Callable[[Belief, Node, Any], Belief]]:
     """Key, start and step with which `Node.fold` carries the belief."""
-    return ("estimate", prior), start, lambda value, node, partner: step(prior, value, node, partner)
+    return ("estimate", prior), start, partial(step, prior)
 
 
 def start(vessel: Vessel) -> Belief:
@@ -212,7 +212,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / len(event.tallies)
     if event.stage != "all":
         cv2 += STAGE_CV2
-    seen, new, ratio = _looked(prior, belief, node.day, looks)
+    seen, new, ratio = signs.looked(belief.seen, looks, node.day, prior.usual_c)
     tally = float(event.animals), event.looked_at_ml * share, cv2
     plain = not new and belief.held is not None
     held = held.then(node.day, prior.model, steps.counted, *tally, ratio if plain else 1.0)
@@ -238,23 +238,6 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
     return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
-def _looked(
-    prior: Prior, belief: Belief, day: float, looks: dict[str, tuple[float, float]]
-) -> tuple[Looks, list[str], float]:
-    """The signs after these looks, those that are new and teach, and how much likelier all is of a failing culture."""
-    if not looks:
-        return belief.seen, [], 1.0
-    seen, new, odds = dict(belief.seen), [], 0.0
-    for name, (value, error) in looks.items():
-        before = seen.get(name)
-        if before is None and name in signs.TEACHING:
-            new.append(name)
-        usual = prior.usual_c if name == "temperature" else SIGNS[name].habit
-        seen[name], ratio = signs.look(name, before, day, value, error, usual)
-        odds += ratio
-    return tuple(seen.items()), new, math.exp(odds)
-
-
 def _told(prior: Prior, held: Held, day: float, new: list[str], ratio: float) -> Held:
     """What is held after looks in which the signs `new` were seen for the first time."""
     held = _extended(prior, held, day, new)
@@ -268,9 +251,9 @@ def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
     return held
 
 
-def _looking(prior: Prior, belief: Belief, day: float, looks: dict[str, tuple[float, float]]) -> Belief:
+def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
     """The belief after looks without a count."""
-    seen, new, ratio = _looked(prior, belief, day, looks)
+    seen, new, ratio = signs.looked(belief.seen, looks, day, prior.usual_c)
     held = None if belief.held is None else _told(prior, belief.held, day, new, ratio)
     return belief._replace(seen=seen, held=held, learned=_extended(prior, belief.learned, day, new))
 
@@ -297,9 +280,9 @@ def _aliquot_cv2(extra: float, weight: float) -> float:
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
     if belief.held is not None:
-        late = [t for t in belief.taken if node.day - t.day <= TAKEN_DAYS]
-        taken = *late, Taken(event, node.day, belief.held)
-        belief = Belief(*belief[:-1], taken)
+        since = node.day - TAKEN_DAYS
+        taken = *[t for t in belief.taken if t.day >= since], Taken(event, node.day, belief.held)
+        belief = Belief(node.day, *belief[1:-1], taken)
     return _out(prior, belief, node, event.volume_l, event.refill_l)
 
 

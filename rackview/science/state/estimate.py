@@ -149,7 +149,7 @@ class Estimate:
     def highest_per_ml(self) -> float | None:
         """The highest density this culture was begun or counted at; None if it never held an animal that was seen."""
         held = self.belief.held
-        return None if held is None or held.known.stood == -math.inf else math.exp(held.known.stood)
+        return None if held is None or held.stood == -math.inf else math.exp(held.stood)
 
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""

@@ -9,8 +9,8 @@ from rackview.science.state.model import Model
 
 T = TypeVar("T")
 
-OFTEN = 60
-"""Uses after which a function is written out, which takes as long as two or three times as many uses save."""
+OFTEN = 250
+"""Uses after which a function is written out, which takes about as long as so many uses save."""
 
 
 class Form:

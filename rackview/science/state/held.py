@@ -59,6 +59,10 @@ class Found(Protocol):
     def components(self) -> Components:
         """Weights, means and standard deviations of the log density."""
 
+    @property
+    def stood(self) -> float:
+        """See `Known`."""
+
 
 Step = Callable[..., Known]
 """What an event does: the model, the numbers before, those of another vessel if it has a part, what else is given."""
@@ -117,6 +121,11 @@ class Held:
     def components(self) -> Components:
         """Weights, means and standard deviations of the log density."""
         return self._reckoned().components
+
+    @property
+    def stood(self) -> float:
+        """See `Known`."""
+        return self._reckoned().stood
 
     def _reckoned(self) -> Found:
         """What is found once all that it rests on is; not by recursion, as a history may be long."""

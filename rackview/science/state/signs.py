@@ -80,30 +80,46 @@ class Seen(NamedTuple):
         return e * (-math.expm1(-x) / x if x > 1e-9 else 1.0)
 
 
-def look(name: str, seen: Seen | None, day: float, value: float, error: float, usual: float) -> tuple[Seen, float]:
+def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tuple[Seen, float]:
     """Take in one look; returns the sign as followed and the log-likelihood ratio of failing against sound."""
-    kind = SIGNS[name]
-    if seen is None:
-        seen = Seen(usual, kind.habit_weight, 0.0, kind.sd**2, day)
-    e, var = seen.at(kind, day)
-    departed = value - seen.habit
+    habit, weight, e, var, _ = seen
+    if day > seen.day:
+        e, var = seen.at(kind, day)
+    departed = value - habit
     noise = error * error
     gain = var / (var + noise)
     ratio = 0.0
     if kind.failing:
-        spread = kind.sd**2 + noise
-        ratio = kind.failing * (departed - 0.5 * kind.failing) / spread
+        ratio = kind.failing * (departed - 0.5 * kind.failing) / (kind.sd * kind.sd + noise)
         ratio = 0.75 * (-3.0 if ratio < -3.0 else min(ratio, 3.0))
-    weight = min(seen.weight + 1.0, HABIT_MOST)
-    habit = seen.habit + (value - seen.habit) / weight
-    return Seen(habit, weight, e + gain * (departed - e), var * (1.0 - gain), day), ratio
+    weight = weight + 1.0 if weight < HABIT_MOST - 1.0 else HABIT_MOST
+    return Seen(habit + departed / weight, weight, e + gain * (departed - e), var * (1.0 - gain), day), ratio
 
 
-Looks = tuple[tuple[str, Seen], ...]
+Followed = tuple[tuple[str, Seen], ...]
 """Signs by name in the order in which they were first seen."""
+Looks = list[tuple[str, float, float]]
+"""What was seen of signs: name, value and error."""
 
 
-def teaching(seen: Looks) -> Looks:
+def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tuple[Followed, list[str], float]:
+    """The signs after some looks, those that are new and teach, and how much likelier all is of a failing culture."""
+    if not looks:
+        return followed, [], 1.0
+    found, new, odds = dict(followed), [], 0.0
+    for name, value, error in looks:
+        kind, before = SIGNS[name], found.get(name)
+        if before is None:
+            usual = usual_c if name == "temperature" else kind.habit
+            before = Seen(usual, kind.habit_weight, 0.0, kind.sd * kind.sd, day)
+            if name in TEACHING:
+                new.append(name)
+        found[name], ratio = look(kind, before, day, value, error)
+        odds += ratio
+    return tuple(found.items()), new, math.exp(odds)
+
+
+def teaching(seen: Followed) -> Followed:
     """The signs that have a row in the state, in its order."""
     return tuple([pair for pair in seen if pair[0] in TEACHING])
 
@@ -123,27 +139,27 @@ def _egg_days(temperature_c: float, rotifer: bool) -> float:
     return development.egg_days(temperature_c, "Brachionus plicatilis" if rotifer else "Acartia tonsa")
 
 
-def of_count(event: ev.Count, temperature_c: float, rotifer: bool) -> dict[str, tuple[float, float]]:
-    """The signs in a count: name to value and error."""
-    found: dict[str, tuple[float, float]] = {}
+def of_count(event: ev.Count, temperature_c: float, rotifer: bool) -> Looks:
+    """The signs in a count."""
+    found: Looks = []
     if event.females_checked:
         value, se = births(event, temperature_c, rotifer)
-        found["eggs"] = value, math.hypot(se, SIGNS["eggs"].error)
+        found.append(("eggs", value, math.hypot(se, SIGNS["eggs"].error)))
     if event.swimming is not None:
-        found["swimming"] = float(event.swimming), SIGNS["swimming"].error
+        found.append(("swimming", float(event.swimming), SIGNS["swimming"].error))
     if event.ciliates:
-        found["ciliates"] = float(ev.CILIATES.index(event.ciliates)), SIGNS["ciliates"].error
+        found.append(("ciliates", float(ev.CILIATES.index(event.ciliates)), SIGNS["ciliates"].error))
     return found
 
 
-def of_reading(event: ev.Reading, temperature_c: float) -> dict[str, tuple[float, float]]:
+def of_reading(event: ev.Reading, temperature_c: float) -> Looks:
     """The signs in a reading; ammonia as log(1 + mg/L of un-ionised ammonia / 0.1), at pH 8 where none was read."""
-    found: dict[str, tuple[float, float]] = {}
+    found: Looks = []
     if event.temperature_c is not None:
-        found["temperature"] = event.temperature_c, SIGNS["temperature"].error
+        found.append(("temperature", event.temperature_c, SIGNS["temperature"].error))
         temperature_c = event.temperature_c
     if event.tan_mg_l is not None:
         t, ph = min(max(temperature_c, 5.0), 35.0), min(max(event.ph or 8.0, 5.0), 10.0)
         share = float(ammonia.unionised_fraction(ph, t, 30.0))
-        found["ammonia"] = math.log1p(event.tan_mg_l * share / 0.1), SIGNS["ammonia"].error
+        found.append(("ammonia", math.log1p(event.tan_mg_l * share / 0.1), SIGNS["ammonia"].error))
     return found

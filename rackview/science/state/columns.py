@@ -1,0 +1,123 @@
+"""Numbers of several vessels of one model as arrays, and the column of one of them in these."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from rackview.science.state.held import Known
+from rackview.science.state.kernel import X
+from rackview.science.state.mixture import Components, Fall, Mixture, Part
+from rackview.science.state.model import Array
+
+
+class Table:
+    """Numbers of several vessels: arrays, those of the parts (alternatives, vessels), those of the rest (vessels,)."""
+
+    def __init__(self, known: Known) -> None:
+        self.known = known
+        self.vessels = len(known.mix.fall.x)
+        self.rows = len(known.mix.parts[0].m)
+        self._asked = 0
+
+    @cached_property
+    def parts(self) -> Array:
+        """Mean, covariance, reference and weights, shape (n + n n + 3, alternatives, vessels)."""
+        return np.array(flat(self.known.mix.parts[0]))
+
+    @cached_property
+    def rest(self) -> Array:
+        """The fall, the chance of a miscount and the highest density, shape (7, vessels)."""
+        return np.array([*self.known.mix.fall, *self.known[1:]])
+
+    def column(self, at: int) -> tuple[list[list[float]], list[float]]:
+        """The same of one vessel, alternative by alternative, as plain floats; of all at once if many are asked for."""
+        self._asked += 1
+        if self._asked <= self.vessels / 8:
+            return self.parts[:, :, at].T.tolist(), self.rest[:, at].tolist()
+        parts, rest = self._lists
+        return parts[at], rest[at]
+
+    @cached_property
+    def _lists(self) -> tuple[list[list[list[float]]], list[list[float]]]:
+        return self.parts.transpose(2, 1, 0).tolist(), self.rest.T.tolist()
+
+    @cached_property
+    def components(self) -> list[Components]:
+        """For each vessel what `mixture.components` gives."""
+        part, fall = self.known.mix.parts[0], self.known.mix.fall
+        weights = np.concatenate([part.sound, part.failing.sum(0)[None]])
+        weights /= weights.sum(0)
+        means, sds = np.concatenate([part.m[X], fall.x[None]]), np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]]))
+        return list(zip(weights.T.tolist(), means.T.tolist(), sds.T.tolist(), strict=True))
+
+    @cached_property
+    def stood(self) -> list[float]:
+        """For each vessel how high its culture stood."""
+        found: list[float] = self.known.stood.tolist()
+        return found
+
+    @classmethod
+    def of(cls, parts: Array, rest: Array) -> Table:
+        """The table of such arrays."""
+        n = rows_of(parts)
+        part = Part(list(parts[:n]), [list(parts[k : k + n]) for k in range(n, n + n * n, n)], *parts[-3:])
+        *fall, miscount, stood = rest
+        return cls(Known(Mixture((part,), Fall(*fall)), miscount, stood))
+
+
+class Column:
+    """The numbers of one vessel among several, see `held.Found`; `rows` are those of its own signs."""
+
+    __slots__ = ("at", "rows", "table")
+
+    def __init__(self, table: Table, at: int, rows: int) -> None:
+        self.table = table
+        self.at = at
+        self.rows = rows
+
+    @property
+    def known(self) -> Known:
+        """The numbers."""
+        parts, (*fall, miscount, stood) = self.table.column(self.at)
+        n = self.table.rows
+        return Known(Mixture(tuple([_part(row, n, self.rows) for row in parts]), Fall(*fall)), miscount, stood)
+
+    @property
+    def components(self) -> Components:
+        """Weights, means and standard deviations of the log density."""
+        return self.table.components[self.at]
+
+    @property
+    def stood(self) -> float:
+        """See `Known`."""
+        return self.table.stood[self.at]
+
+
+def flat(part: Part) -> list[Any]:
+    return [*part.m, *(value for line in part.p for value in line), *part[2:]]
+
+
+def _part(row: list[float], n: int, rows: int) -> Part:
+    """What `_flat` made a row of, cut to so many rows of the state."""
+    return Part(tuple(row[:rows]), tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)]), *row[-3:])
+
+
+def widened(parts: Array, rows: int) -> Array:
+    """The same parts with as many rows of the state, the new ones being of nothing."""
+    n = rows_of(parts)
+    if n == rows:
+        return parts
+    wide = np.zeros((rows + rows * rows + 3, *parts.shape[1:]))
+    wide[:n], wide[-3:] = parts[:n], parts[-3:]
+    shape = parts.shape[1:]
+    wide[rows:-3].reshape(rows, rows, *shape)[:n, :n] = parts[n:-3].reshape(n, n, *shape)
+    return wide
+
+
+def rows_of(parts: Sequence[Any] | Array) -> int:
+    return math.isqrt(len(parts) - 2)  # n + n n + 3 numbers
