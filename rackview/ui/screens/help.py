@@ -17,6 +17,7 @@ WIDEST = 980
 """A line of text much longer than this is hard to follow, px."""
 PAGES = {
     "guide": "User guide",
+    "reading": "Reading the estimate",
     "keys": "Keys",
     "rules": "Rules and flags",
     "estimate": "The estimate",

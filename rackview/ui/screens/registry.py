@@ -26,7 +26,7 @@ NAMES = WORDS | {
 HELP = {
     "rack": "guide",
     "round": "guide",
-    "vessel": "estimate",
+    "vessel": "reading",
     "bench": "formulas",
     "rules": "rules",
     "settings": "tables",
