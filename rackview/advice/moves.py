@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.rules.care_flags import aged
+from rackview.rules.due import SLIPS
 from rackview.rules.findings import Finding
 from rackview.rules.flags import shelved_until
 from rackview.rules.harvest import aim_per_ml, may_give, safe_share, vigour_per_day
@@ -195,11 +196,12 @@ def _best(sit: Situation, target: View, action: str, code: str, used: set[str], 
     if not moves:
         return None
 
-    def key(move: Move) -> tuple[bool, int, bool, float, str, int]:
+    def key(move: Move) -> tuple[bool, int, bool, bool, float, str, int]:
         donor = sit.views[move.donor]
         return (
             donor.vessel.reserve,
             standing(sit, move.donor),
+            _slipped(sit, move.donor),
             lately_doubted(donor),
             -vigour_per_day(donor),
             donor.vessel.shelf,
@@ -218,6 +220,8 @@ def _move(
     reserve = donor.vessel.reserve
     if reserve and (action != "restart" or code == "age"):
         return None
+    if (action == "split" or code in WAITS) and _slipped(sit, name):
+        return None
     if not _may_seed(sit, donor) or donor.per_ml <= 0.0 or donor.estimate.level_l <= 0.0:
         return None
     share_most = min(safe_share(donor), RESERVE_MOST if reserve else 1.0)
@@ -235,6 +239,11 @@ def _move(
     rate = max(target.profile.rate_per_day, 0.05)
     ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
     return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)
+
+
+def _slipped(sit: Situation, vessel: str) -> bool:
+    """Whether the newest count is to be made again before culture is poured away that nobody must have today."""
+    return any(f.code in SLIPS and f.state not in QUIET for f in sit.findings[vessel])
 
 
 def thinner(sit: Situation, move: Move) -> Move:

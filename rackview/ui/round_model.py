@@ -48,6 +48,7 @@ class Entry:
     offered : field to text, from the suggestions; shown until the keeper types there
     begun : when the first key was typed, or None
     doubted : the rule by which the count as typed would ask to be made again, "" if it may stand
+    believed : the density that would be believed were it recorded as typed
     """
 
     def __init__(
@@ -69,6 +70,7 @@ class Entry:
         self.typed: dict[str, str] = {}
         self.begun: datetime | None = None
         self.doubted = ""
+        self.believed = assessment.density_per_ml
         self.offered: dict[str, str] = {}
         self.suggestions: tuple[Suggestion, ...] = ()
         self._feeds: tuple[round_feed.Offer, ...] = ()

@@ -208,9 +208,7 @@ def doing(entry: Entry) -> dict[str, str]:
     """The words beneath each action: what the amount comes to."""
     settings = entry.settings
     found: dict[str, str] = {}
-    counted = entry.density()
-    believed = entry.assessment.density_per_ml
-    per_ml = counted.per_ml if counted is not None else believed.median if believed is not None else None
+    per_ml = None if entry.believed is None else entry.believed.median
     level = entry.assessment.level_l or entry.rack.vessels[entry.vessel].volume_l
     taken = entry.number("harvest")
     asked = {s.action: s for s in entry.suggestions}

@@ -185,6 +185,15 @@ def test_an_unused_place_is_filled_once_the_rack_runs(spare, at, by_vessel):
     assert by_vessel(advise(spare, at(DAY, NOON)), "split")["A"].other_vessel == "E"
 
 
+def test_a_vessel_to_be_counted_again_gives_no_split_meanwhile(spare, at, count, by_vessel):
+    wild = spare.record(count(at(DAY + 1), "A", 1400.0), count(at(DAY + 1), "B", 200.0))
+    found = advise(wild, at(DAY + 1, NOON))
+    assert by_vessel(found, "count")["A"].code == "recount"
+    assert "A" not in by_vessel(found, "split")
+    again = wild.record(count(at(DAY + 1, 20), "A", 380.0))
+    assert by_vessel(advise(again, at(DAY + 1, NOON)), "split")["A"].other_vessel == "E"
+
+
 def test_larvae_come_before_a_split(spare, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
     found = advise(spare.with_demand(need), at(DAY, NOON))

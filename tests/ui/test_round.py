@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWid
 
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
-from rackview.ui import fonts
+from rackview.ui import fonts, round_words
 from rackview.ui.fields import ChoiceLine, Field
 from rackview.ui.hint_line import Hint, HintLine
 from rackview.ui.reckoning import Reckoned, Reckoning
@@ -110,6 +110,9 @@ def test_a_wild_count_asks_to_be_made_again_where_it_is_typed_and_is_kept(qtbot,
     verdict = wild(qtbot, screen, "301\n298\n310\n")
     assert verdict == "higher than expected: count again; kept, but hardly believed"
     assert screen.count.reckoning.shown.odd
+    dose = next(s for s in screen.entry.suggestions if s.action == "feed")
+    told = float(round_words.doing(screen.entry)["feed"].split(" g a million")[0].split()[-1])
+    assert told == pytest.approx(float(dose.why.split()[0]), rel=0.2), "for the animals believed in, not those typed"
     screen.record()
     assert [c.tallies for c in today(desk, clock, Count)] == [(301, 298, 310)]
     assert "A2: The newest count does not fit what went before. Count again." in screen.page.saved.text()

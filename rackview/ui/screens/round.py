@@ -228,13 +228,14 @@ class RoundScreen(Page):
             return
         now = self.desk.now()
         seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
-        entry.doubted = ""
+        entry.doubted, entry.believed = "", entry.assessment.density_per_ml
         if seen:
-            from rackview.advice.api import advise
+            from rackview.advice.api import advise, assess
             from rackview.advice.recount import doubted
 
             as_if = self.desk.rack.record(*seen)
             entry.offer(advise(as_if, now))
+            entry.believed = assess(as_if, entry.vessel, now).density_per_ml
             if any(isinstance(e, Count) for e in seen):
                 doubt = doubted(as_if, entry.vessel, now)
                 entry.doubted = "" if doubt is None else doubt.code
