@@ -99,7 +99,7 @@ def _giver(view: View, out: float, last: bool) -> Giver:
     growth = max(growth_share(view) - out, 0.0)
     safe = max(safe_share(view) - out, 0.0)
     if last:
-        safe = min(safe, max(1.0 - view.profile.band_low_per_ml / per_ml, 0.0))
+        safe = min(safe, max(1.0 - view.profile.band_low_per_ml / (per_ml * view.fill), 0.0))
     return Giver(view.vessel.vessel, per_ml, view.estimate.level_l, growth, max(safe, growth))
 
 

@@ -15,7 +15,7 @@ from rackview.rules.rack_flags import RackFinding, contacts, egg_laggards, rack_
 from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water
-from rackview.science.state.belief import believe
+from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
 from rackview.science.state.held import Held
 from rackview.science.state.together import LEAST, reckon
@@ -62,12 +62,15 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     facts = care(log)
     for node in unjudged(facts, profile):  # before what is newer, so that the history is walked once
         believe(node, profile)
+    found = estimate(log, profile, when.day)
+    if facts.use == "stocked" and found.belief.state == EMPTY:  # all of it was harvested or moved away
+        facts = facts.poured_out()
     return View(
         vessel=rack.vessel(vessel),
         profile=profile,
         log=log,
         care=facts,
-        estimate=estimate(log, profile, when.day),
+        estimate=found,
         water=water(log, when.day),
         day=when.day,
         today=when.today,

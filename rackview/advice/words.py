@@ -201,6 +201,7 @@ FEED_REASONS = {
 
 COUNT_WHY = {
     "first_count": "Never counted, so nothing is known of it.",
+    "started_count": "Not counted since it was started.",
     "count_interval": "Last counted {days} ago.",
     "recount": "{flag}",
     "few": "The last count rests on few animals: take more aliquots.",

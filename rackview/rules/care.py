@@ -88,6 +88,13 @@ class Care:
                 del items[:-keep]
         return self
 
+    def poured_out(self) -> Care:
+        """These facts of a vessel from which all was taken, though nobody put it to rest."""
+        after = self.copy()
+        after.use, after.started, after.started_by = "empty", None, None
+        after.use_since = max((e.day for e in (*self.harvests, *self.splits_out, *self.given)), default=self.use_since)
+        return after
+
     # --- reading ---------------------------------------------------------------------------------------------------
 
     @property

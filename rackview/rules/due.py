@@ -64,7 +64,7 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         return None
     newest = view.care.last_count
     if newest is None:
-        return Due("first_count", routine=False)
+        return _first_count(view)
     days = whole_days(newest.day, view.today)
     if days == 0:
         return _second_look(view, findings)
@@ -80,6 +80,17 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         few = newest.animals < FEW_ANIMALS
         return Due("few" if few else "doubt", days, (newest.id,), routine=False)
     return None
+
+
+def _first_count(view: View) -> Due | None:
+    """A count of a culture that was never counted: at once, but the next day where it is known how dense it began."""
+    began, density = view.care.started_by, view.density
+    if began is None or density is None:
+        return Due("first_count", routine=False)
+    days = whole_days(began.day, view.today)
+    if days == 0 and density.high90 <= DOUBT * density.low90:
+        return None
+    return Due("started_count", days, (began.id,), routine=False)
 
 
 def _second_look(view: View, findings: tuple[Finding, ...]) -> Due | None:

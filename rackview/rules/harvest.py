@@ -53,17 +53,17 @@ def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
 
 def _able(view: View) -> bool:
     per_ml = view.per_ml
-    if per_ml is None or per_ml <= 0.0 or (view.below(HALF * per_ml) or 0.0) > DOUBT:
+    if per_ml is None or per_ml * view.fill <= 0.0 or (view.below(HALF * per_ml) or 0.0) > DOUBT:
         return False
     net = view.estimate.median_net_per_day
     return net is None or net > SHRINKS_PER_DAY
 
 
 def growth_share(view: View) -> float:
-    """Share of the volume that brings the vessel back to its aim by tomorrow, 0 where it should grow.
+    """Share of the culture that brings the vessel, filled up, back to its aim by tomorrow; 0 where it should grow.
 
-    1 - aim exp(-r) / N, which is 1 - exp(-r) in a vessel that stands at its aim; at most the profile's `share_high`,
-    or `share_most` over the top of the band.
+    1 - aim exp(-r) / N with N the density if it were full, which is 1 - exp(-r) in a full vessel that stands at its
+    aim; at most the profile's `share_high`, or `share_most` over the top of the band.
     """
     return view.once(_growth_share)
 
@@ -72,22 +72,25 @@ def _growth_share(view: View) -> float:
     per_ml = view.per_ml
     if per_ml is None or per_ml <= 0.0:
         return 0.0
-    share = 1.0 - aim_per_ml(view) * math.exp(-regrowth_per_day(view)) / per_ml
+    full_per_ml = per_ml * view.fill
+    if full_per_ml <= 0.0:
+        return 0.0
+    share = 1.0 - aim_per_ml(view) * math.exp(-regrowth_per_day(view)) / full_per_ml
     most = view.profile.share_most if per_ml > view.profile.band_high_per_ml else view.profile.share_high
     share = min(share, most, safe_share(view))
     return share if share >= SMALLEST_SHARE else 0.0
 
 
 def safe_share(view: View) -> float:
-    """The largest share that leaves the safe remainder and at most `RISK` of falling under the floor by tomorrow."""
+    """The largest share that, once filled up, leaves the safe remainder and at most `RISK` of being under the floor."""
     return view.once(_safe_share)
 
 
 def _safe_share(view: View) -> float:
-    per_ml = view.per_ml
-    if per_ml is None or per_ml <= 0.0:
+    full_per_ml = (view.per_ml or 0.0) * view.fill
+    if full_per_ml <= 0.0:
         return 0.0
-    most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / per_ml)
+    most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / full_per_ml)
     if most <= 0.0:
         return 0.0
     if _risk(view, most) <= RISK:
@@ -100,5 +103,5 @@ def _safe_share(view: View) -> float:
 
 
 def _risk(view: View, share: float) -> float:
-    chance = view.below(view.profile.floor_per_ml / (1.0 - share), 1.0)
+    chance = view.below(view.profile.floor_per_ml / (view.fill * (1.0 - share)), 1.0)
     return 1.0 if chance is None else chance

@@ -64,6 +64,11 @@ class View:
         return self.estimate.median_per_ml if self.stocked else None
 
     @cached_property
+    def fill(self) -> float:
+        """How full the vessel stands, at most 1: what is harvested is made good with new water up to the full level."""
+        return min(self.estimate.level_l / self.vessel.volume_l, 1.0)
+
+    @cached_property
     def animals(self) -> float:
         """Animals in the vessel now (median); 0 where nothing is known."""
         return 0.0 if self.per_ml is None else self.per_ml * self.estimate.level_l * 1000.0

@@ -194,6 +194,54 @@ def test_a_vessel_to_be_counted_again_gives_no_split_meanwhile(spare, at, count,
     assert by_vessel(advise(again, at(DAY + 1, NOON)), "split")["A"].other_vessel == "E"
 
 
+def test_a_place_never_used_holds_what_was_split_into_it(spare, at):
+    """The new vessel is believed to hold the donor's culture, not something unknown that filled it before."""
+    given = assess(spare, "A", at(DAY, NOON)).density_per_ml.median
+    moved = {"at": at(DAY, NOON), "vessel": "A", "kind": "split", "to_vessel": "E", "volume_l": 8.0, "refill_l": 8.0}
+    noted = spare.record({"at": at(3), "vessel": "E", "kind": "note", "text": "washed"})
+    for rack in (spare, noted):
+        young = assess(rack.record(moved), "E", at(DAY, NOON + 1))
+        assert young.level_l == 8.0
+        assert young.density_per_ml.median == pytest.approx(given, rel=0.02)
+        filled = {"at": at(DAY, NOON + 1), "vessel": "E", "kind": "top_up", "volume_l": 12.0}
+        young = assess(rack.record(moved, filled), "E", at(DAY, NOON + 2))
+        assert young.density_per_ml.median == pytest.approx(0.4 * given, rel=0.02)
+    fed = spare.record({"at": at(3), "vessel": "E", "kind": "feed", "feed": "algae", "amount": 3.0})
+    assert assess(fed.record(moved), "E", at(DAY, NOON + 1)).density_per_ml is None, "who is fed held something"
+
+
+def test_a_vessel_half_full_gives_only_what_it_spares_once_filled_up(build, at, by_vessel):
+    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 240.0), "B": ("rotifer-L", "1", 2, 20.0, 240.0)})
+    full = by_vessel(advise(rack, at(DAY, NOON)), "harvest")["A"]
+    drawn = {"at": at(DAY, NOON - 5), "vessel": "A", "kind": "split", "to_vessel": "B", "volume_l": 4.0}
+    less = rack.record(drawn)
+    found = by_vessel(advise(less, at(DAY, NOON)), "harvest").get("A")
+    level, per_ml = assess(less, "A", at(DAY, NOON)).level_l, assess(less, "A", at(DAY, NOON)).density_per_ml.median
+    assert level == pytest.approx(16.0)
+    assert found is not None
+    assert found.amount < 0.6 * full.amount
+    left = per_ml * (level - found.amount) / (level - found.amount + found.refill_l)
+    assert left >= rack.profile("A").start_per_ml
+    drained = less.record({"at": at(DAY, NOON - 4), "vessel": "A", "kind": "split", "to_vessel": "B", "volume_l": 6.0})
+    assert "A" not in by_vessel(advise(drained, at(DAY, NOON)), "harvest")
+
+
+def test_a_vessel_harvested_to_the_last_drop_is_empty_and_no_loss(three, at):
+    rack = three.record({"at": at(DAY, NOON - 5), "vessel": "A", "kind": "harvest", "volume_l": 20.0})
+    found = assess(rack, "A", at(DAY, NOON))
+    assert (found.state, found.flags) == ("empty", ())
+    assert not [s for s in advise(rack, at(DAY, NOON)) if s.vessel == "A" and s.action in {"restart", "count", "hold"}]
+
+
+def test_a_culture_just_started_is_counted_the_next_day(three, at, by_vessel):
+    begun = {"at": at(DAY, NOON - 5), "vessel": "B", "kind": "restart", "from_vessel": "A", "reason": "age"}
+    known = three.record({**begun, "volume_l": 7.0})
+    assert "B" not in by_vessel(advise(known, at(DAY, NOON)), "count")
+    assert by_vessel(advise(known, at(DAY + 1, NOON)), "count")["B"].code == "started_count"
+    vague = by_vessel(advise(three.record(begun), at(DAY, NOON)), "count")["B"]
+    assert (vague.code, vague.why) == ("started_count", "Not counted since it was started.")
+
+
 def test_larvae_come_before_a_split(spare, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
     found = advise(spare.with_demand(need), at(DAY, NOON))

@@ -313,7 +313,7 @@ def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: 
 def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: Belief | None) -> Belief:
     if not node.incoming:
         return _out(prior, belief, node, event.volume_l, event.refill_l)
-    moved, level = event.volume_l, belief.water.level_l
+    moved, level = event.volume_l, 0.0 if _unused(belief, node) else belief.water.level_l
     water = belief.water.filled(level + moved, node.day)
     if belief.state == EMPTY or level <= 0.0:
         return _started(prior, _emptied(belief)._replace(water=water), partner, 0.0, 0.0)
@@ -323,6 +323,14 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
     held = belief.held.then(node.day, prior.model, steps.merged, level, moved, other=partner.held)
     return belief._replace(water=water, held=held)
+
+
+def _unused(belief: Belief, node: Node) -> bool:
+    """Whether nothing was recorded by which there could be a culture in the vessel before this event."""
+    if belief.held is not None or belief.state == EMPTY:
+        return False
+    before = node.previous
+    return before is None or all(isinstance(one.event, ev.Note | ev.Decline) for one in before.back())
 
 
 def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: float) -> Belief:
