@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -9,8 +10,9 @@ from typing import TYPE_CHECKING
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
 from rackview.advice.taught import taught
+from rackview.core.clock import moment
 from rackview.core.errors import InputError
-from rackview.core.events import Event
+from rackview.core.events import Event, Feed
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
 from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
@@ -127,13 +129,22 @@ def _ready(days: Sequence[float], medians: Sequence[float], aim: float) -> float
     return None
 
 
+def _fed(vessel: str, day: float) -> Feed:
+    """A feeding as usual, which any forecast takes for granted."""
+    return Feed(at=moment(day), vessel=vessel, feed="as usual", amount=1.0)
+
+
 def forecast_with(
     rack: Rack, vessel: str, now: When, days: Sequence[float], quantiles: Sequence[float], acts: Sequence[Event]
 ) -> Array:
     """Quantiles of the true density when some acts move culture between vessels: numpy array, days by quantiles."""
+    from rackview.science.state.belief import LONGEST
     from rackview.science.state.forecast import project
 
-    planned = known_at(rack, now).record(*acts)
+    moved = {name for a in acts for name in (a.vessel, a.partner) if name is not None}
+    until = math.ceil(min(max(days, default=0.0), LONGEST))
+    fed = [_fed(name, now.day + k) for name in {vessel, *moved} for k in range(1, until + 1)]
+    planned = known_at(rack, now).record(*acts, *map(identified, fed))
     profile = rack.profile(vessel)
     pool = taught(rack, vessel, now.day)
     start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles, pool=pool)

@@ -5,9 +5,10 @@ No drawing here; `why_list` paints the lines.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication
 
@@ -17,6 +18,9 @@ from rackview.core.clock import day_number
 from rackview.core.events import Count, Event
 from rackview.core.rack import Rack
 from rackview.ui import event_words, say
+
+if TYPE_CHECKING:
+    from rackview.science.state.weights import Grounds
 
 translate = QCoreApplication.translate
 REACH_DAYS = 120.0
@@ -126,19 +130,18 @@ def _density(rack: Rack, seen: Assessment, at: datetime) -> list[Line]:
         found.append(
             Line(translate("Why", "the strain's usual density and ceiling"), _share(grounds.usual), grounds.usual)
         )
-    found += _since(rack, grounds.moved, at, seen)
+    found += _since(rack, grounds, at, seen)
     found.append(Line(_meaning([s.weight for s in grounds.sources]), note=True))
     return found
 
 
-def _since(rack: Rack, moved: Iterable[object], at: datetime, seen: Assessment) -> list[Line]:
-    from rackview.science.state.weights import Moved
-
-    found = []
-    for one in moved:
-        if isinstance(one, Moved):
-            left = translate("Why", "× {n}").format(n=f"{one.factor:.2f}")
-            found.append(_entry(rack, one.event, at, seen.vessel, left))
+def _since(rack: Rack, grounds: Grounds, at: datetime, seen: Assessment) -> list[Line]:
+    times = translate("Why", "× {n}")
+    found = [_entry(rack, one.event, at, seen.vessel, times.format(n=f"{one.factor:.2f}")) for one in grounds.moved]
+    if grounds.unfed_days > 0.0:
+        words = translate("Why", "{days} without food, as nobody was there by the record; as a rule")
+        unfed = words.format(days=say.days(max(grounds.unfed_days, 1.0)))
+        found.append(Line(unfed, times.format(n=f"{grounds.unfed:.2f}")))
     rate = seen.net_rate_per_day
     if rate is not None and seen.days_since_count is not None and seen.days_since_count > 0.25:
         words = translate("Why", "growth since, now {rate} a day ({low} to {high})")

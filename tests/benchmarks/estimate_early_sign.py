@@ -42,7 +42,7 @@ class Life:
 def ahead(rack: Rack, prior: Prior, vessel: str, since: float, then: float) -> Belief:
     """What was expected of `then` at `since`, the keeper's actions between known, the counts not."""
     folding = bel.folding(prior)
-    now = rack.log(vessel, since).fold(*folding)
+    now = rack.log(vessel, since).fold(*folding)._replace(fed=None)
     for node in reversed([n for n in rack.log(vessel, then).back() if n.day > since]):
         if not isinstance(node.event, ev.Count | ev.Reading):
             now = bel.step(prior, now, node, None if node.partner is None else node.partner.fold(*folding))

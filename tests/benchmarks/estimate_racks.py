@@ -162,6 +162,7 @@ def look(
     actions = [n for n in later if not isinstance(n.event, ev.Count | ev.Reading | ev.Feed)]
     end = min((n.day for n in actions if isinstance(n.event, ev.Restart) and not n.incoming), default=math.inf)
     by, done = 0.0, 0
+    now = now._replace(fed=None)  # a forecast takes for granted that they are fed as usual
     for h in HORIZONS:
         if today + h >= played.days or rounds[today + h] > end:
             break

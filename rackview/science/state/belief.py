@@ -12,9 +12,10 @@ from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import normal, signs, steps
+from rackview.science.state import hunger, normal, signs, steps
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
+from rackview.science.state.hunger import Fed
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
 from rackview.science.state.signs import SIGNS, Followed, Looks
@@ -64,7 +65,8 @@ class Belief(NamedTuple):
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
     `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
-    the last days, as what was believed then can't be had from what is believed now.
+    the last days, as what was believed then can't be had from what is believed now. `fed` is the habit of feeding,
+    None where it is not known or is taken to go on; `visited` is the day of the newest event that tells anything.
     """
 
     day: float
@@ -80,6 +82,8 @@ class Belief(NamedTuple):
     extra: float = 0.0
     extra_weight: float = 0.0
     seen: Followed = ()
+    fed: Fed | None = None
+    visited: float = -math.inf
     taken: tuple[Taken, ...] = ()
 
     @property
@@ -87,14 +91,23 @@ class Belief(NamedTuple):
         """The numbers as a mixture, for which they are reckoned."""
         return None if self.held is None else self.held.known.mix
 
-    def at(self, prior: Prior, day: float) -> Belief:
-        """The belief at a later `day` at which nothing else happened."""
+    def at(self, prior: Prior, day: float, visit: bool = False) -> Belief:
+        """The belief at a later `day` up to which nothing else happened; `visit` if something does then."""
         if day <= self.day:
             return self
         held = self.held
         if held is not None and day > self.held_day:
             held = carried(prior.model, held, day - self.held_day, self.held_day, self.seen)
-        return self.moved(day, self.water, held, day)
+            hungry = self.hungry_days(day)
+            if hungry > 0.0:
+                held = held.then(day, prior.model, steps.starved, *hunger.lost(self.hungry_days(self.day), hungry))
+        visited = day if visit else self.visited
+        known = day, self.state, self.water, held, day
+        return Belief._make((*known, *self[5:VISITED], visited, *self[VISITED + 1 :]))
+
+    def hungry_days(self, day: float) -> float:
+        """Days that the culture has been without food at `day`, if nothing happened since."""
+        return hunger.hungry_days(self.fed, self.visited, day)
 
     def moved(self, day: float, water: Water, held: Held | None, held_day: float) -> Belief:
         """The belief with what changes most; `_replace` takes four times as long."""
@@ -121,6 +134,9 @@ class Belief(NamedTuple):
     def aliquot_cv2(self) -> float:
         """Squared coefficient of variation between aliquots on top of Poisson scatter, learned from replicates."""
         return _aliquot_cv2(self.extra, self.extra_weight)
+
+
+FED, VISITED = Belief._fields.index("fed"), Belief._fields.index("visited")
 
 
 def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Followed = ()) -> Held:
@@ -172,9 +188,9 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
         return belief
     handle = HANDLERS.get(type(event))
     if handle is None:
-        return belief
+        return _fed(prior, belief, node.day) if type(event) is ev.Feed else belief
     if belief.held is None or node.day - belief.held_day > SHORT:
-        belief = belief.at(prior, node.day)
+        belief = belief.at(prior, node.day, visit=True)
     if partner is not None and partner.held is not None and node.day - partner.held_day > SHORT:
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
@@ -182,6 +198,14 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     if after.day == node.day and after.held_day == held_day:
         return after
     return after.moved(node.day, after.water, after.held, held_day)
+
+
+def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
+    """The belief after a feeding: it tells of the habit alone, unless they went hungry before."""
+    fed = Fed(day) if belief.fed is None else belief.fed.again(day)
+    if belief.hungry_days(day) > 0.0:
+        belief = belief.at(prior, day)
+    return Belief._make((*belief[:FED], fed, *belief[FED + 1 :]))
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
@@ -223,7 +247,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     eggs, weight = _egg_share(belief, event, node.day)
     return Belief(
         belief.day, KNOWN, water, held, belief.held_day, _extended(prior, belief.learned, node.day, new),
-        event, counts, eggs, weight, extra, extra_weight, seen, belief.taken,
+        event, counts, eggs, weight, extra, extra_weight, seen, belief.fed, belief.visited, belief.taken,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from rackview.core.assessment import Interval
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import mixture, normal, single
+from rackview.science.state import hunger, mixture, normal, single
 from rackview.science.state.belief import (
     EMPTY,
     LONGEST,
@@ -89,6 +89,10 @@ class Estimate:
             return None
         push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
         rates, variances = single.drifts(self.prior.model, mix, push)
+        starving, sd = hunger.rate(self.belief.hungry_days(self.belief.day))
+        if starving:
+            rates = [*(rate + starving for rate in rates[:-1]), rates[-1]]
+            variances = [*(v + sd * sd for v in variances[:-1]), variances[-1]]
         return self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances]
 
     @property

@@ -34,6 +34,7 @@ def project(
     prior = Prior.of(profile)
     node = log.upto(day)
     belief = informed(prior, bel.believe(node, profile).at(prior, day), pool)
+    belief = belief._replace(fed=None)  # from here on they are fed as usual
     planned = sorted(actions, key=Event.order)
     levels = [min(max(float(q), 1e-9), 1.0 - 1e-9) for q in quantiles]
     found = np.zeros((len(days), len(quantiles)))

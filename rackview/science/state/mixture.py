@@ -214,6 +214,16 @@ def shifted(mix: Mixture, by: Value) -> Mixture:
     return Mixture(tuple(parts), Fall(x + by, *rest))
 
 
+def starved(mix: Mixture, by: Value, sd: Value) -> Mixture:
+    """The belief after the log density of a sound culture moved by `by`, known to `sd`."""
+    parts = []
+    for part in mix.parts:
+        (xx, *rest), *lines = part.p
+        p = [[xx + sd * sd, *rest], *lines]
+        parts.append(Part([part.m[X] + by, *part.m[1:]], p, part.ref, part.sound, part.failing))
+    return Mixture(tuple(parts), mix.fall)
+
+
 def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) -> tuple[Mixture, Value, Value]:
     """The belief after a count whose aliquots scatter by `cv2` on top of Poisson.
 

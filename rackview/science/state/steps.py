@@ -52,6 +52,11 @@ def shifted(model: Model, known: Known, by: float) -> Known:
     return Known(mixture.shifted(known.mix, by), known.miscount, known.stood)
 
 
+def starved(model: Model, known: Known, by: float, sd: float) -> Known:
+    """The numbers after days without food, see `hunger.lost`."""
+    return Known(mixture.starved(known.mix, by, sd), known.miscount, known.stood)
+
+
 def merged(model: Model, known: Known, other: Known, volume: float, other_volume: float) -> Known:
     """The numbers after culture of another vessel was stirred in, see `mixture.merged`."""
     return known._replace(mix=mixture.merged(known.mix, volume, other.mix, other_volume))

@@ -132,13 +132,16 @@ def _take(group: Group, lanes: list[Lane]) -> None:
 def _within_tables(group: Group, lanes: list[Lane]) -> Group:
     """Do on whole tables a step that leaves alone whom it is not for, so they stay whole; return who is in none."""
     tables, alone = _by_table(group)
-    for table, own in tables.items():
+    for table, all_own in tables.items():
+        by_column = {_at(lane): lane for lane in all_own}  # where a culture was divided, two lanes begin in one column
+        own = list(by_column.values())
+        alone += [lane for lane in all_own if by_column[_at(lane)] is not lane]
         kind = own[0].steps[-1].step
         made = Table(WITHIN[kind](table, own))
         more = 1 if kind is steps.extended else 0
         for lane in lanes:
             source = lane.source
-            if type(source) is Column and source.table is table:
+            if type(source) is Column and source.table is table and source.at not in by_column:
                 lane.source = Column(made, source.at, source.rows)
         for lane in own:
             lane.done(Column(made, _at(lane), _rows(lane) + more))
@@ -166,7 +169,7 @@ def _gathered(group: Group) -> tuple[Table, Group]:
     group, parts, rest = [], [], []
     for table, own in tables.items():
         places = [_at(lane) for lane in own]
-        if len(tables) == 1 and not alone and len(places) == table.vessels:
+        if len(tables) == 1 and not alone and places == list(range(table.vessels)):
             return table, own
         group += own
         parts.append(table.parts[:, :, places])
@@ -226,15 +229,20 @@ BESIDE: dict[Step, Callable[[Model, Known, Given], Known]] = {
 """Steps of several vessels as one on arrays. What is in no list is rare and is done one vessel after the other."""
 
 
-def _spread(table: Table, own: Group, usual: float) -> Array:
+def _spread(table: Table, own: Group, usual: float, which: int = 0) -> Array:
     """The number given to each vessel of a table, `usual` for whom the step is not."""
     given = np.full(table.vessels, usual)
-    given[[_at(lane) for lane in own]] = [lane.steps[-1].given[0] for lane in own]
+    given[[_at(lane) for lane in own]] = [lane.steps[-1].given[which] for lane in own]
     return given
 
 
 def _shifted(table: Table, own: Group) -> Known:
     return table.known._replace(mix=mixture.shifted(table.known.mix, _spread(table, own, 0.0)))
+
+
+def _starved(table: Table, own: Group) -> Known:
+    by, sd = (_spread(table, own, 0.0, which) for which in (0, 1))
+    return table.known._replace(mix=mixture.starved(table.known.mix, by, sd))
 
 
 def _hinted(table: Table, own: Group) -> Known:
@@ -260,6 +268,7 @@ def _extended(table: Table, own: Group) -> Known:
 WITHIN: dict[Step, Callable[[Table, Group], Known]] = {
     steps.shifted: _shifted,
     steps.hinted: _hinted,
+    steps.starved: _starved,
     steps.extended: _extended,
 }
 """Steps that can be done on a whole table though they are only for some of its vessels."""

@@ -16,7 +16,7 @@ from itertools import pairwise
 from rackview.core.events import Count, Event, Restart
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import mixture, steps
+from rackview.science.state import hunger, mixture, steps
 from rackview.science.state.belief import Belief, believe, folding, step
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Mixture
@@ -54,7 +54,7 @@ class Grounds:
     `sources` are the newest ones, newest first. `usual` is the weight of the strain's usual density and ceiling, None
     where the history is too long to tell it from the older counts; `older` the weight of all that is left. All of
     them sum to 1. `moved` are the actions since the newest source, oldest first; `older_counts` how many counts stand
-    behind `older`.
+    behind `older`. `unfed_days` are days without food since then, by the record, for which `unfed` of them are left.
     """
 
     sources: tuple[Source, ...]
@@ -62,6 +62,12 @@ class Grounds:
     usual: float | None
     moved: tuple[Moved, ...]
     older_counts: int
+    unfed_days: float = 0.0
+
+    @property
+    def unfed(self) -> float:
+        """By what factor hunger moved the density."""
+        return math.exp(hunger.lost(0.0, self.unfed_days)[0])
 
 
 def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
@@ -71,6 +77,7 @@ def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
     now = belief.at(prior, day).mix
     if now is None:
         return None
+    unfed = belief.hungry_days(day)
     weighed = _newest_sources(head, profile)
     sources = tuple(
         Source(node.event, _moved_by(now, _carried(prior, head, node, day)))
@@ -84,7 +91,7 @@ def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
         usual = _moved_by(now, changed.at(other, day))
     older = 1.0 - sum(s.weight for s in sources) - (usual or 0.0)
     counted = sum(isinstance(s.event, Count) for s in sources)
-    return Grounds(sources, older, usual, _moves(prior, head, weighed), belief.counts - counted)
+    return Grounds(sources, older, usual, _moves(prior, head, weighed), belief.counts - counted, unfed)
 
 
 def _moved_by(now: Mixture, other: Belief) -> float:

@@ -28,6 +28,10 @@ def eventful(seed: int, days: int = 25) -> list[ev.Event]:
     for d in range(days):
         for n, vessel in enumerate(VESSELS):
             name, at = vessel.vessel, START + timedelta(days=d, minutes=n + int(rng.integers(0, 9)))
+            if n % 3 and 11 < d < 16:
+                continue  # nobody there
+            if n % 4:
+                found.append(ev.Feed(at=at + timedelta(minutes=30), vessel=name, feed="algae", amount=5.0))
             if rng.random() < 0.8:
                 eggs = {"with_eggs": int(rng.integers(0, 20)), "females_checked": 40} if rng.random() < 0.7 else {}
                 if rng.random() < 0.5:
@@ -71,7 +75,7 @@ def flat(known: object) -> list[float]:
     return [float(known)]
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(8))
 @pytest.mark.parametrize("which", ["all", "heads"])
 def test_side_by_side_is_one_after_the_other(seed: int, which: str) -> None:
     events = eventful(seed)
