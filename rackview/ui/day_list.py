@@ -146,6 +146,8 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     need = say.animals(one.demand)
     said = tr("Larvae need {n}").format(n=need)
     line = tr("rack gives {span} safely").format(span=say.animals_span(one.supply))
+    if say.animals(one.supply.high90) == say.animals(0.0):
+        line = tr("nothing can be given safely")
     lack = one.demand - one.supply.median
     if not short:
         brief = tr("food: enough")

@@ -329,14 +329,26 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
 
     def _names(self, x: float, names: list[tuple[float, str, QColor]], top: float) -> None:
         """Name the lines at their right end, each at its height or just far enough from the others."""
-        apart, least = top * 0.19, top * 0.07
-        for y, word, colour in sorted(names, key=lambda n: n[0]):
-            least = max(y, least)
+        names = sorted(names, key=lambda n: n[0])
+        heights = apart([y for y, _, _ in names], top * 0.19, top * 0.07, top * 0.93)
+        for y, (_, word, colour) in zip(heights, names, strict=True):
             label = pg.TextItem(word, color=colour, anchor=(-0.08, 0.5))
             label.setFont(fonts.font(round(13 * self._scale), fonts.MEDIUM))
             self.rates.addItem(label, ignoreBounds=True)
-            label.setPos(x, least)
-            least += apart
+            label.setPos(x, y)
+
+
+def apart(heights: list[float], gap: float, least: float, most: float) -> list[float]:
+    """Ascending heights moved to be at least `gap` from each other, between `least` and `most` as far as they fit."""
+    found: list[float] = []
+    for y in heights:
+        least = max(y, least)
+        found.append(least)
+        least += gap
+    for i in reversed(range(len(found))):
+        most = found[i] = min(found[i], most)
+        most -= gap
+    return found
 
 
 def _break_words(mark: Mark) -> str:

@@ -124,6 +124,11 @@ def test_supply_of_one_strain() -> None:
     assert one.sure < one.likely < one.most < 1
 
 
+def test_a_rack_that_can_give_nothing_says_so() -> None:
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 4.2e6, 0.0, 1.0)), AT)
+    assert one.line == "nothing can be given safely"
+
+
 def test_the_strain_that_falls_short_comes_first_and_says_by_how_much() -> None:
     both = supplies(rack(), plan(planned("rotifer-L", 1e6, 6e6, 0.0), planned("rotifer-S", 4.1e6, 1.5e6, 0.99)), AT)
     assert [(s.heading, s.aside) for s in both] == [
