@@ -37,6 +37,8 @@ from rackview.ui.fields import tall
 from rackview.ui.paint.ink import pen, saved
 
 SAVE_MS = 300
+TYPED_IN = "volumes typed in"
+"""Under this a draft holds the unit of its volumes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +271,7 @@ class Form(QWidget):
             made.setText(ku.plain(value) if isinstance(value, float) else str(value))
 
     def typed(self) -> dict[str, str]:
-        """The text of every field, for a draft."""
+        """The text of every field."""
         found = {}
         for column, made in self._inputs.items():
             if isinstance(made, QComboBox):
@@ -283,13 +285,19 @@ class Form(QWidget):
         """Whether anything stands in it that was not filled in for the keeper."""
         return self.typed() != self._shown
 
+    def draft(self) -> dict[str, str]:
+        """What must survive a closed window: what is typed, and the unit of its volumes."""
+        return self.typed() | {TYPED_IN: self._settings.volume_unit}
+
     def restore(self, draft: Mapping[str, object]) -> None:
-        """Show a draft as it was typed."""
+        """Show a draft as it was typed, a volume in the keeper's unit of today."""
+        unit = str(draft.get(TYPED_IN, self._settings.volume_unit))
         for ask in self.asks:
             if ask.column in draft:
                 made = self._inputs[ask.column]
                 if isinstance(made, QLineEdit):
-                    made.setText(str(draft[ask.column]))
+                    text = str(draft[ask.column])
+                    made.setText(ku.retold(text, unit, self._settings) if ask.quantity == "volume" else text)
                 else:
                     self._put(ask, draft[ask.column])
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from rackview.core.tables import Settings
+from rackview.core import read
+from rackview.core.errors import InputError
+from rackview.core.tables import VOLUME_UNITS, Settings
 from rackview.science import units
 
 DEGREES = {"degC": "°C", "degF": "°F"}
@@ -21,6 +23,17 @@ def volume(litres_: float, settings: Settings) -> float:
 def litres(volume_: float, settings: Settings) -> float:
     """The keeper's unit in litres."""
     return float(units.from_display(volume_, "volume", settings.volume_unit))
+
+
+def retold(text: str, unit: str, settings: Settings) -> str:
+    """A volume typed in one unit, in the keeper's; as it stands where it is no number or the unit is the same."""
+    if unit == settings.volume_unit or unit not in VOLUME_UNITS:
+        return text
+    try:
+        value = read.number({"volume": text}, "volume", "a number")
+    except InputError:
+        return text
+    return text if value is None else plain(volume(float(units.from_display(value, "volume", unit)), settings))
 
 
 def volume_text(litres_: float, settings: Settings) -> str:

@@ -20,7 +20,7 @@ def keep(form: Form, desk: Desk, draft: str) -> None:
     if not form.touched:
         return
     try:
-        desk.save_draft(draft, dict(form.typed()))
+        desk.save_draft(draft, dict(form.draft()))
     except StoreError as error:
         form.show_trouble(str(error))
 

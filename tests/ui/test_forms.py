@@ -126,8 +126,26 @@ def test_a_draft_restores_text_that_is_wrong(qtbot):
     made.input("volume_l").setText("1,5,2")
     made.input("reserve").setCurrentIndex(1)
     again = form(qtbot)
-    again.restore(made.typed())
+    again.restore(made.draft())
     assert again.typed() == made.typed()
+
+
+def test_a_draft_typed_in_litres_means_the_same_in_gallons(qtbot):
+    made = form(qtbot)
+    made.input("volume_l").setText("18.927")
+    gallons = form(qtbot, settings=Settings(volume_unit="US gal"))
+    gallons.restore(made.draft())
+    assert gallons.typed()["volume_l"] == "4.99998"
+    assert gallons.row()["volume_l"] == pytest.approx(18.927, rel=1e-5)
+    back = form(qtbot)
+    back.restore(gallons.draft())
+    assert float(back.typed()["volume_l"]) == pytest.approx(18.927, rel=1e-5)
+    for odd in ("lots", "", "1,5,2"):
+        made.input("volume_l").setText(odd)
+        gallons.restore(made.draft())
+        assert gallons.typed()["volume_l"] == odd
+    gallons.restore({"volume_l": "7", "volumes typed in": "buckets"})
+    assert gallons.typed()["volume_l"] == "7"
 
 
 def test_every_table_and_kind_of_event_has_its_columns_asked(desk):
