@@ -203,6 +203,7 @@ COUNT_WHY = {
     "first_count": "Never counted, so nothing is known of it.",
     "started_count": "Not counted since it was started.",
     "count_interval": "Last counted {days} ago.",
+    "unfed": "Last counted {days} ago, and by the record nobody came to feed them of late.",
     "recount": "{flag}",
     "few": "The last count rests on few animals: take more aliquots.",
     "doubt": "The estimate has grown too wide to harvest on.",

@@ -68,13 +68,14 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     days = whole_days(newest.day, view.today)
     if days == 0:
         return _second_look(view, findings)
+    interval = "unfed" if view.estimate.hungry_days >= 1.0 else "count_interval"
     asks = [f for f in findings if "count" in BY_CODE[f.code].actions and f.state not in {"shelved", "suppressed"}]
     if asks:
         first = asks[0]
-        code = "count_interval" if first.code == "count_old" else "recount"
+        code = interval if first.code == "count_old" else "recount"
         return Due(code, days, first.events or (newest.id,), routine=False, sureness=first.chance, why=first.code)
     if days >= view.profile.count_days:
-        return Due("count_interval", days, (newest.id,))
+        return Due(interval, days, (newest.id,), routine=interval != "unfed")
     density = view.density
     if density is not None and density.high90 > DOUBT * max(density.low90, 1e-9):
         few = newest.animals < FEW_ANIMALS
@@ -115,6 +116,7 @@ def water_test_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         return None
     newest = view.care.readings[-1] if view.care.readings else None
     days = None if newest is None else whole_days(newest.day, view.today)
+    interval = "unfed" if view.estimate.hungry_days >= 1.0 else "count_interval"
     asks = [f for f in findings if f.code in TESTED and f.state not in {"shelved", "suppressed"}]
     if asks and (days is None or days >= TEST_AFTER_TROUBLE_DAYS):
         return Due("trouble", days, asks[0].events, routine=False, sureness=asks[0].chance, why=asks[0].code)

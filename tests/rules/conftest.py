@@ -31,6 +31,7 @@ class Believed:
     sd: float = 0.1
     net: float | None = 0.3
     net_sd: float = 0.05
+    hungry_days: float = 0.0
     level_l: float = 20.0
     collapse_chance: float = 0.0
     egg_ratio: float | None = None

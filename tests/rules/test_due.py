@@ -36,6 +36,15 @@ def test_first_count(vessel_view, count):
     assert count_due(vessel_view([count(), {"day": 0.1, "kind": "rest"}], day=3.0), ()) is None
 
 
+@pytest.mark.parametrize(("hungry", "said"), [(0.0, "count_interval"), (0.9, "count_interval"), (1.0, "unfed")])
+def test_a_count_after_days_without_anybody_says_so(vessel_view, count, believed, hungry, said):
+    view = vessel_view([count()], day=4.0, estimate=believed(hungry_days=hungry))
+    due = count_due(view, ())
+    assert (due.code, due.routine) == (said, said == "count_interval")
+    old = count_due(view, (finding("count_old", 3.0, "e"),))
+    assert (old.code, old.why) == (said, "count_old")
+
+
 def test_trouble_asks_for_a_count_sooner_but_not_twice_a_day(vessel_view, count):
     trouble = (finding("drop", 0.0, "e"),)
     assert count_due(vessel_view([count()], day=0.1), trouble) is None

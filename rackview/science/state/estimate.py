@@ -89,7 +89,7 @@ class Estimate:
             return None
         push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
         rates, variances = single.drifts(self.prior.model, mix, push)
-        starving, sd = hunger.rate(self.belief.hungry_days(self.belief.day))
+        starving, sd = hunger.rate(self.hungry_days)
         if starving:
             rates = [*(rate + starving for rate in rates[:-1]), rates[-1]]
             variances = [*(v + sd * sd for v in variances[:-1]), variances[-1]]
@@ -135,6 +135,11 @@ class Estimate:
     def miscount_chance(self) -> float:
         """Probability that the newest count was a slip, from `RECOUNT` on worth a recount."""
         return 0.0 if self.belief.held is None else self.belief.held.known.miscount
+
+    @property
+    def hungry_days(self) -> float:
+        """Days without food so far, by the record."""
+        return self.belief.hungry_days(self.belief.day)
 
     @property
     def newest_count(self) -> Count | None:

@@ -42,6 +42,8 @@ def month() -> list[ev.Event]:
             found.append(ev.Count(at=at(d), vessel=v, tallies=tallies, **signs))
             if d % 5 == 0:
                 found.append(ev.Reading(at=at(d + 0.001), vessel=v, temperature_c=24.5, ph=7.9, tan_mg_l=1.0))
+            if d < 9 or d > 13:
+                found.append(ev.Feed(at=at(d + 0.03), vessel=v, feed="algae", amount=8.0))
             if d % 2:
                 found.append(ev.Harvest(at=at(d + 0.02), vessel=v, volume_l=4.0, refill_l=4.0))
     found.append(ev.Split(at=at(12.3), vessel="A1", to_vessel="A2", volume_l=5.0, refill_l=5.0))
@@ -143,6 +145,8 @@ actions = st.one_of(
               volume_l=st.one_of(st.none(), volumes), density_per_ml=st.one_of(st.none(), st.floats(0, 1e6))),
     st.builds(ev.Restart, at=moments, vessel=names, starter=st.just("a friend's")),
     st.builds(ev.Rest, at=moments, vessel=names),
+    st.builds(ev.Feed, at=moments, vessel=names, feed=st.just("algae"), amount=volumes),
+    st.builds(ev.Note, at=moments, vessel=names, text=st.just("seen")),
     st.builds(ev.Return, at=moments, vessel=names),
     st.builds(ev.Reading, at=moments, vessel=names, temperature_c=st.floats(-2, 45),
               ph=st.one_of(st.none(), st.floats(4, 11)), tan_mg_l=st.floats(0, 1000)),
@@ -183,6 +187,10 @@ STORIES = {
     "one count of nothing": [ev.Count(at=at(0), vessel="A1", tallies=(0,))],
     "one feed": [ev.Feed(at=at(0), vessel="A1", feed="algae", amount=3.0)],
     "ten years": [ev.Count(at=at(0), vessel="A1", tallies=(200,)), ev.Count(at=at(3650), vessel="A1", tallies=(180,))],
+    "fed daily, then ten years": [
+        ev.Count(at=at(0), vessel="A1", tallies=(200,)),
+        *(ev.Feed(at=at(d), vessel="A1", feed="algae", amount=3.0) for d in range(30)),
+    ],
     "a million per mL": [ev.Count(at=at(d), vessel="A1", tallies=(1_000_000,)) for d in range(5)],
     "from nothing to a million": [
         ev.Count(at=at(d), vessel="A1", tallies=(n,)) for d, n in enumerate((0, 0, 1_000_000, 0, 1_000_000))
