@@ -116,7 +116,6 @@ def water_test_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
         return None
     newest = view.care.readings[-1] if view.care.readings else None
     days = None if newest is None else whole_days(newest.day, view.today)
-    interval = "unfed" if view.estimate.hungry_days >= 1.0 else "count_interval"
     asks = [f for f in findings if f.code in TESTED and f.state not in {"shelved", "suppressed"}]
     if asks and (days is None or days >= TEST_AFTER_TROUBLE_DAYS):
         return Due("trouble", days, asks[0].events, routine=False, sureness=asks[0].chance, why=asks[0].code)
