@@ -145,9 +145,9 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     title = _title(rack, one.strain)
     need = say.animals(one.demand)
     said = tr("Larvae need {n}").format(n=need)
-    line = tr("rack gives {span} safely").format(span=say.animals_span(one.supply))
+    line = tr("can spare {span}").format(span=say.animals_span(one.supply))
     if say.animals(one.supply.high90) == say.animals(0.0):
-        line = tr("nothing can be given safely")
+        line = tr("can spare nothing")
     lack = one.demand - one.supply.median
     if not short:
         brief = tr("food: enough")

@@ -129,7 +129,7 @@ UNCOUNTED = TileState(
     accessible="C2 Goby, not counted",
 )
 ENOUGH = Supply(
-    "Larvae need 4.2 million", "rack gives 4.9–6.2 million safely", "", "Saturday 7.8 million", 0.6, 0.7, 0.8, 0.9
+    "Larvae need 4.2 million", "can spare 4.9–6.2 million", "", "Saturday 7.8 million", 0.6, 0.7, 0.8, 0.9
 )
 SHORT = replace(
     ENOUGH,

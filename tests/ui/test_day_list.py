@@ -118,7 +118,7 @@ def test_what_presses_the_whole_rack_stands_before_what_is_left_and_notices_afte
 def test_supply_of_one_strain() -> None:
     (one,) = supplies(rack(), plan(planned("rotifer-L", 4.2e6, 6e6, 0.001)), AT)
     assert one.heading == "Larvae need 4.2 million"
-    assert one.line == "rack gives 4.8–7.8 million safely"
+    assert one.line == "can spare 4.8–7.8 million"
     assert (one.short, one.aside, one.brief) == (False, "", "food: enough")
     assert one.need / one.likely == pytest.approx(0.7)
     assert one.sure < one.likely < one.most < 1
@@ -126,7 +126,7 @@ def test_supply_of_one_strain() -> None:
 
 def test_a_rack_that_can_give_nothing_says_so() -> None:
     (one,) = supplies(rack(), plan(planned("rotifer-L", 4.2e6, 0.0, 1.0)), AT)
-    assert one.line == "nothing can be given safely"
+    assert one.line == "can spare nothing"
 
 
 def test_the_strain_that_falls_short_comes_first_and_says_by_how_much() -> None:
