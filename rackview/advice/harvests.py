@@ -80,17 +80,25 @@ def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[s
 
 
 def _able(sit: Situation, strain: str) -> list[View]:
-    """The vessels of a strain that may be harvested and were not today; remembered, as a day is decided twice."""
-    known: dict[str, list[View]] = sit.memo.setdefault("able", {})
+    """The vessels of a strain that may be harvested and were not today."""
+    return [v for v in _healthy(sit, strain) if not v.care.done_since("harvest", v.today)]
+
+
+def _healthy(sit: Situation, strain: str) -> list[View]:
+    """The vessels of a strain that may be harvested; remembered, as a day is decided twice."""
+    known: dict[str, list[View]] = sit.memo.setdefault("healthy", {})
     if strain not in known:
         known[strain] = [
             view
             for name, view in sit.views.items()
-            if view.vessel.strain == strain
-            and not view.care.done_since("harvest", view.today)
-            and may_give(view, sit.suspects[name])
+            if view.vessel.strain == strain and may_give(view, sit.suspects[name])
         ]
     return known[strain]
+
+
+def _given_today(sit: Situation, strain: str) -> list[str]:
+    """The vessels of a strain that were harvested today and can be again from tomorrow on."""
+    return [v.vessel.vessel for v in _healthy(sit, strain) if v.care.done_since("harvest", v.today)]
 
 
 def _giver(view: View, out: float, last: bool) -> Giver:
@@ -249,7 +257,8 @@ def strain_day(
         resort = last_resort(sit, strain, leave)
         able = able if resort is None else [resort]
     asked = need is not None or any(ahead)
-    pool = pool_of(sit.views[name] for name in [*(g.vessel for g in able), *later]) if asked else NO_POOL
+    from_tomorrow = [name for name in _given_today(sit, strain) if name not in leave]
+    pool = pool_of(sit.views[n] for n in [*(g.vessel for g in able), *later, *from_tomorrow]) if asked else NO_POOL
     met = met_share(pool, ahead)
     wanted = met * ahead[0]
     if resort is None and met == 1.0:

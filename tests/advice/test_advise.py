@@ -242,6 +242,16 @@ def test_a_culture_just_started_is_counted_the_next_day(three, at, by_vessel):
     assert (vague.code, vague.why) == ("started_count", "Not counted since it was started.")
 
 
+def test_who_gave_today_gives_again_tomorrow(three, at):
+    """After the round the plan does not call stock short because all vessels were harvested already."""
+    needed = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", n) for k, n in ((0, 1.8e6), (2, 1.5e6))]
+    rack = three.with_demand(needed)
+    assert plan(rack, at(DAY, NOON)).notes == ()
+    taken = {"kind": "harvest", "volume_l": 3.0, "refill_l": 3.0, "to": "larvae"}
+    done = rack.record(*({"at": at(DAY, 30), "vessel": name, **taken} for name in "ABC"))
+    assert plan(done, at(DAY, NOON)).notes == ()
+
+
 def test_larvae_come_before_a_split(spare, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
     found = advise(spare.with_demand(need), at(DAY, NOON))

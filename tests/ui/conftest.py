@@ -128,9 +128,7 @@ UNCOUNTED = TileState(
     actions=("Count",),
     accessible="C2 Goby, not counted",
 )
-ENOUGH = Supply(
-    "Larvae need 4.2 million", "can spare 4.9–6.2 million", "", "Saturday 7.8 million", 0.6, 0.7, 0.8, 0.9
-)
+ENOUGH = Supply("Larvae need 4.2 million", "can spare 4.9–6.2 million", "", "Saturday 7.8 million", 0.6, 0.7, 0.8, 0.9)
 SHORT = replace(
     ENOUGH,
     heading="Larvae need 8.2 million",
