@@ -16,9 +16,10 @@ ASKING = ("drop", "misfit", "clumped")
 def doubted(rack: Rack, vessel: str, at: object) -> Flag | None:
     """The flag by which the newest count of the vessel asks to be made again, None if it may stand."""
     sit = situation(rack, when(at))
-    newest = sit.views[rack.vessel(vessel).vessel].care.last_count
-    if newest is None:
+    counts = sit.views[rack.vessel(vessel).vessel].care.counts
+    if not counts:
         return None
+    newest = counts[-1]
     raised = {f.code: f for f in sit.findings[vessel] if newest.id in f.events and f.state != "shelved"}
     code = next((c for c in ASKING if c in raised), None)
     return None if code is None else flag(raised[code], Speech(rack.settings, rack.vessels))

@@ -99,14 +99,14 @@ class Care:
 
     @property
     def last_count(self) -> ev.Count | None:
-        """The newest count of this culture."""
-        return self.counts[-1] if self.counts else None
+        """The newest count of this culture that tells its density: of one stage only where no other was made."""
+        return next((c for c in reversed(self.counts) if c.stage == "all"), self.counts[-1] if self.counts else None)
 
     def days_since(self, kind: str, day: float) -> float | None:
         """Whole and part days since the newest count, harvest, restart, feed, reading or cleaning of some kind."""
         newest: float | None = None
         if kind == "count":
-            newest = self.counts[-1].day if self.counts else None
+            newest = None if self.last_count is None else self.last_count.day
         elif kind == "harvest":
             newest = self.harvests[-1].day if self.harvests else None
         elif kind == "feed":

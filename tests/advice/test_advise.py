@@ -252,6 +252,19 @@ def test_who_gave_today_gives_again_tomorrow(three, at):
     assert plan(done, at(DAY, NOON)).notes == ()
 
 
+def test_a_count_of_one_stage_does_not_make_the_density_younger(build, at, count, by_vessel):
+    rack = build({"P": ("copepod-pelagic", "1", 1, 40.0, 3.0)})
+    nauplii = {"at": at(DAY + 4), "vessel": "P", "kind": "count", "tallies": "9 8 11", "stage": "nauplii"}
+    seen = assess(rack.record(nauplii), "P", at(DAY + 4, NOON))
+    assert seen.days_since_count == pytest.approx(4.0, abs=0.1)
+    assert seen.last_count_per_ml == assess(rack, "P", at(DAY + 4, NOON)).last_count_per_ml
+    assert "P" in by_vessel(advise(rack.record(nauplii), at(DAY + 4, NOON)), "count")
+    whole = {**nauplii, "at": at(DAY + 4, 5), "stage": "all", "tallies": "3 4 2"}
+    assert assess(rack.record(nauplii, whole), "P", at(DAY + 4, NOON)).days_since_count < 0.1
+    alone = build({"P": ("copepod-pelagic", "1", 1, 40.0, None)}).record(nauplii)
+    assert assess(alone, "P", at(DAY + 4, NOON)).days_since_count < 0.1, "where no other count was made"
+
+
 def test_larvae_come_before_a_split(spare, at, by_vessel):
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 5.0e6) for k in range(4)]
     found = advise(spare.with_demand(need), at(DAY, NOON))
