@@ -170,6 +170,8 @@ def harvest_why(v: Values, speech: Speech) -> str:
         return f"{what}{enough}."
     if v["code"] == "last_resort":
         return f"{what} for {v['for']}. {v['doubt']} Yet no clean vessel can give, and larvae starve in a day or two."
+    if v["code"] == "short" and v["met"] > 0.98:
+        return f"{what} for {v['for']}; no more can be given today, tomorrow there is enough again."
     if v["code"] == "short":
         return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
     if v["to_larvae"]:

@@ -252,6 +252,15 @@ def test_who_gave_today_gives_again_tomorrow(three, at):
     assert plan(done, at(DAY, NOON)).notes == ()
 
 
+def test_what_is_short_today_alone_is_not_told_as_shared(three, at, by_vessel):
+    rack = three.with_demand([Demand(at(DAY).date(), "rotifer-L", 3.0e6)])
+    poured = {"kind": "harvest", "volume_l": 6.0, "refill_l": 6.0, "to": "discard"}
+    left = rack.record(*({"at": at(DAY, 30), "vessel": name, **poured} for name in "AB"))
+    last = by_vessel(advise(left, at(DAY, NOON)), "harvest")["C"]
+    assert last.code == "short"
+    assert last.why.endswith("no more can be given today, tomorrow there is enough again.")
+
+
 def test_a_count_of_one_stage_does_not_make_the_density_younger(build, at, count, by_vessel):
     rack = build({"P": ("copepod-pelagic", "1", 1, 40.0, 3.0)})
     nauplii = {"at": at(DAY + 4), "vessel": "P", "kind": "count", "tallies": "9 8 11", "stage": "nauplii"}
