@@ -74,6 +74,7 @@ class Belief(NamedTuple):
     water: Water
     held: Held | None = None
     held_day: float = -math.inf
+    visited: float = -math.inf
     learned: Held | None = None
     last_count: ev.Count | None = None
     counts: int = 0
@@ -83,7 +84,6 @@ class Belief(NamedTuple):
     extra_weight: float = 0.0
     seen: Followed = ()
     fed: Fed | None = None
-    visited: float = -math.inf
     taken: tuple[Taken, ...] = ()
 
     @property
@@ -101,17 +101,17 @@ class Belief(NamedTuple):
             hungry = self.hungry_days(day)
             if hungry > 0.0:
                 held = held.then(day, prior.model, steps.starved, *hunger.lost(self.hungry_days(self.day), hungry))
-        visited = day if visit else self.visited
-        known = day, self.state, self.water, held, day
-        return Belief._make((*known, *self[5:VISITED], visited, *self[VISITED + 1 :]))
+        return made((day, self.state, self.water, held, day, day if visit else self.visited, *self[6:]))
 
     def hungry_days(self, day: float) -> float:
         """Days that the culture has been without food at `day`, if nothing happened since."""
+        if day - self.visited < hunger.SOONEST:
+            return 0.0
         return hunger.hungry_days(self.fed, self.visited, day)
 
     def moved(self, day: float, water: Water, held: Held | None, held_day: float) -> Belief:
-        """The belief with what changes most; `_replace` takes four times as long."""
-        return Belief(day, self.state, water, held, held_day, *self[5:])
+        """The belief with what changes most."""
+        return made((day, self.state, water, held, held_day, *self[5:]))
 
     def aged(self, prior: Prior, days: int) -> Belief:
         """The belief so many whole days later, at which nothing else happened and of which `day` does not tell yet.
@@ -136,7 +136,8 @@ class Belief(NamedTuple):
         return _aliquot_cv2(self.extra, self.extra_weight)
 
 
-FED, VISITED = Belief._fields.index("fed"), Belief._fields.index("visited")
+made: Callable[[tuple[Any, ...]], Belief] = partial(tuple.__new__, Belief)
+"""A belief of all its fields; a belief by name takes three times as long, and one is made at every event."""
 
 
 def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Followed = ()) -> Held:
@@ -205,7 +206,7 @@ def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     fed = Fed(day) if belief.fed is None else belief.fed.again(day)
     if belief.hungry_days(day) > 0.0:
         belief = belief.at(prior, day)
-    return Belief._make((*belief[:FED], fed, *belief[FED + 1 :]))
+    return made((*belief[:-2], fed, belief[-1]))
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
@@ -245,10 +246,11 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
             held = held.then(node.day, prior.model, steps.referred)
         held = _told(prior, held, node.day, new, ratio)
     eggs, weight = _egg_share(belief, event, node.day)
-    return Belief(
-        belief.day, KNOWN, water, held, belief.held_day, _extended(prior, belief.learned, node.day, new),
-        event, counts, eggs, weight, extra, extra_weight, seen, belief.fed, belief.visited, belief.taken,
-    )  # fmt: skip
+    return made((
+        belief.day, KNOWN, water, held, belief.held_day, belief.visited,
+        _extended(prior, belief.learned, node.day, new), event, counts, eggs, weight, extra, extra_weight, seen,
+        belief.fed, belief.taken,
+    ))  # fmt: skip
 
 
 def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | None, float]:
@@ -306,7 +308,7 @@ def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partne
     if belief.held is not None:
         since = node.day - TAKEN_DAYS
         taken = *[t for t in belief.taken if t.day >= since], Taken(event, node.day, belief.held)
-        belief = Belief(node.day, *belief[1:-1], taken)
+        belief = made((node.day, *belief[1:-1], taken))
     return _out(prior, belief, node, event.volume_l, event.refill_l)
 
 

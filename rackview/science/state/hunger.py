@@ -13,6 +13,8 @@ LEAST_FEEDS = 4
 """Feedings from which there is a habit."""
 LATE = 1.5
 """Without anybody there for so many times the usual time between feedings, at least a day, the food is gone."""
+SOONEST = LATE
+"""Days before which nobody goes hungry, whatever the habit."""
 FALL = 0.05
 """Log density lost to hunger and to eggs not laid, per square of the days since: common practice, no source."""
 SPREAD = 1.0
@@ -47,7 +49,7 @@ def hungry_days(fed: Fed | None, visited: float, day: float) -> float:
     """Days that a vessel has been without food at `day`, nobody having been there since `visited`."""
     if fed is None or fed.feeds < LEAST_FEEDS:
         return 0.0
-    gone = day - max(fed.day, visited) - LATE * max(fed.usual, 1.0)
+    gone = day - max(fed.day, visited) - max(LATE * fed.usual, SOONEST)
     return min(gone, MOST_DAYS) if gone > 0.0 else 0.0
 
 

@@ -8,8 +8,9 @@ that is failing enters as a likelihood ratio between the two regimes.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import NamedTuple
 
 from rackview.core import events as ev
@@ -80,11 +81,15 @@ class Seen(NamedTuple):
         return e * (-math.expm1(-x) / x if x > 1e-9 else 1.0)
 
 
+_seen: Callable[[tuple[float, ...]], Seen] = partial(tuple.__new__, Seen)
+
+
 def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tuple[Seen, float]:
     """Take in one look; returns the sign as followed and the log-likelihood ratio of failing against sound."""
-    habit, weight, e, var, _ = seen
-    if day > seen.day:
-        e, var = seen.at(kind, day)
+    habit, weight, e, var, then = seen
+    if day > then:
+        keep, usual = math.exp((then - day) / kind.days), kind.sd * kind.sd
+        e, var = e * keep, usual + (var - usual) * keep * keep
     departed = value - habit
     noise = error * error
     gain = var / (var + noise)
@@ -93,7 +98,7 @@ def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tupl
         ratio = kind.failing * (departed - 0.5 * kind.failing) / (kind.sd * kind.sd + noise)
         ratio = 0.75 * (-3.0 if ratio < -3.0 else min(ratio, 3.0))
     weight = weight + 1.0 if weight < HABIT_MOST - 1.0 else HABIT_MOST
-    return Seen(habit + departed / weight, weight, e + gain * (departed - e), var * (1.0 - gain), day), ratio
+    return _seen((habit + departed / weight, weight, e + gain * (departed - e), var * (1.0 - gain), day)), ratio
 
 
 Followed = tuple[tuple[str, Seen], ...]

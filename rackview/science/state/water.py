@@ -7,6 +7,8 @@ and leave the growth rate alone.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 
@@ -24,15 +26,15 @@ class Water(NamedTuple):
 
     def counted(self, day: float) -> Water:
         """The water with a count of it at `day`."""
-        return Water(self.level_l, self.full_l, self.full_day, day)
+        return _made((self.level_l, self.full_l, self.full_day, day))
 
     def filled(self, level_l: float, day: float) -> Water:
         """The water after its level was set to `level_l` at `day`."""
-        return Water(level_l, self.full_l, day, self.count_day)
+        return _made((level_l, self.full_l, day, self.count_day))
 
     def taken(self, volume_l: float) -> Water:
         """The water after `volume_l` of culture left it; the density stays."""
-        return Water(max(self.level_l - volume_l, 0.0), self.full_l, self.full_day, self.count_day)
+        return _made((max(self.level_l - volume_l, 0.0), self.full_l, self.full_day, self.count_day))
 
     def added(self, volume_l: float, day: float) -> tuple[Water, float]:
         """The water after `volume_l` without animals came in, and the shift of the log density.
@@ -61,3 +63,7 @@ class Water(NamedTuple):
         if day <= self.full_day:
             return 1.0
         return min((self.count_day - self.full_day) / (day - self.full_day), 1.0)
+
+
+_made: Callable[[tuple[float, ...]], Water] = partial(tuple.__new__, Water)
+"""Water of all its fields, which is made with every event; by name it takes three times as long."""
