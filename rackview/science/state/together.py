@@ -23,6 +23,8 @@ from rackview.science.state.model import Array, Model
 
 LEAST = 6
 """Vessels from which on arrays take less time than one vessel after the other."""
+FEW_STEPS = 4
+"""Fewer steps a vessel are not worth putting its numbers into arrays and taking them out again."""
 ALIKE = 0.5
 """Days by which steps of one kind may differ and still be done together."""
 
@@ -61,6 +63,8 @@ Group = list[Lane]
 def reckon(wanted: Iterable[Held]) -> None:
     """Find the numbers of all these, side by side where they take the same steps."""
     lanes = _lanes(wanted)
+    if sum(len(lane.steps) for lane in lanes) < FEW_STEPS * len(lanes):
+        return
     while len(lanes) >= LEAST:  # the rest is reckoned when it is asked for
         ready = [lane for lane in lanes if lane.ready()]
         if ready:
