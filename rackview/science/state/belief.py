@@ -98,10 +98,23 @@ class Belief(NamedTuple):
         held = self.held
         if held is not None and day > self.held_day:
             held = carried(prior.model, held, day - self.held_day, self.held_day, self.seen)
-            hungry = self.hungry_days(day)
-            if hungry > 0.0:
-                held = held.then(day, prior.model, steps.starved, *hunger.lost(self.hungry_days(self.day), hungry))
-        return made((day, self.state, self.water, held, day, day if visit else self.visited, *self[6:]))
+        visited = day if visit else self.visited
+        found = made((day, self.state, self.water, held, day, visited, *self[6:]))
+        hungry = self.hungry_days(day)
+        return found if hungry <= 0.0 else found.starved(prior, self.hungry_days(self.day), hungry, visit)
+
+    def starved(self, prior: Prior, before: float, days: float, visit: bool) -> Belief:
+        """The belief after so many days of hunger, of which `before` are reckoned; `visit` ends them.
+
+        Who then records no feeding either has given up recording them: one more is wanted to speak of a habit again.
+        """
+        held = self.held
+        if held is not None:
+            held = held.then(self.day, prior.model, steps.starved, *hunger.lost(before, days))
+        fed = self.fed
+        if visit and fed is not None:
+            fed = fed._replace(feeds=hunger.LEAST_FEEDS - 1)
+        return self._replace(held=held, fed=fed)
 
     def hungry_days(self, day: float) -> float:
         """Days that the culture has been without food at `day`, if nothing happened since."""

@@ -83,6 +83,20 @@ def test_whoever_comes_and_does_anything_is_taken_to_have_fed():
     assert median(seen, 12.1) > 1.3 * median(rack, 12.1)
 
 
+def test_who_gives_up_recording_feedings_is_believed_to_starve_them_only_once():
+    rack = Rack.build([PROFILE], daily(8))
+    weekly = [ev.Count(at=at(d), vessel="A", tallies=(200, 204, 197)) for d in (13.0, 20.0, 27.0)]
+    once, after = rack.record(weekly[0]), rack.record(*weekly[:2])
+    day = day_number(at(12.9))
+    assert estimate(rack.log("A", day), rack.profile("A"), day).hungry_days > 3.0
+    for later, days in ((once, 19.9), (after, 26.9)):
+        day = day_number(at(days))
+        assert estimate(later.log("A", day), later.profile("A"), day).hungry_days == 0.0
+    again = after.record(*(ev.Feed(at=at(d), vessel="A", feed="algae", amount=9.0) for d in (20.1, 21.0)))
+    day = day_number(at(26.0))
+    assert estimate(again.log("A", day), again.profile("A"), day).hungry_days > 2.0
+
+
 def test_step_by_step_or_at_once_and_read_meanwhile_or_not():
     rack = Rack.build([PROFILE], daily(8))
     for days in (9.0, 10.5, 12.0):
