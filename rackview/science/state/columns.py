@@ -22,7 +22,6 @@ class Table:
         self.known = known
         self.vessels = len(known.mix.fall.x)
         self.rows = len(known.mix.parts[0].m)
-        self._asked = 0
 
     @cached_property
     def parts(self) -> Array:
@@ -33,18 +32,6 @@ class Table:
     def rest(self) -> Array:
         """The fall, the chance of a miscount and the highest density, shape (7, vessels)."""
         return np.array([*self.known.mix.fall, *self.known[1:]])
-
-    def column(self, at: int) -> tuple[list[list[float]], list[float]]:
-        """The same of one vessel, alternative by alternative, as plain floats; of all at once if many are asked for."""
-        self._asked += 1
-        if self._asked <= self.vessels / 8:
-            return self.parts[:, :, at].T.tolist(), self.rest[:, at].tolist()
-        parts, rest = self._lists
-        return parts[at], rest[at]
-
-    @cached_property
-    def _lists(self) -> tuple[list[list[list[float]]], list[list[float]]]:
-        return self.parts.transpose(2, 1, 0).tolist(), self.rest.T.tolist()
 
     @cached_property
     def components(self) -> list[Components]:
@@ -80,12 +67,14 @@ class Column:
         self.at = at
         self.rows = rows
 
+    def packed(self) -> Packed:
+        """The same by itself."""
+        return Packed(self.table.parts[:, :, self.at].copy(), self.table.rest[:, self.at].copy(), self.rows)
+
     @property
     def known(self) -> Known:
         """The numbers."""
-        parts, (*fall, miscount, stood) = self.table.column(self.at)
-        n = self.table.rows
-        return Known(Mixture(tuple([_part(row, n, self.rows) for row in parts]), Fall(*fall)), miscount, stood)
+        return _known(self.table.parts[:, :, self.at], self.table.rest[:, self.at], self.rows)
 
     @property
     def components(self) -> Components:
@@ -96,6 +85,39 @@ class Column:
     def stood(self) -> float:
         """See `Known`."""
         return self.table.stood[self.at]
+
+
+class Packed:
+    """The numbers of one vessel in little room, see `held.Found`: as plain floats they take four times as much."""
+
+    __slots__ = ("parts", "rest", "rows")
+
+    def __init__(self, parts: Array, rest: Array, rows: int) -> None:
+        self.parts = parts
+        self.rest = rest
+        self.rows = rows
+
+    @property
+    def known(self) -> Known:
+        """The numbers."""
+        return _known(self.parts, self.rest, self.rows)
+
+    @property
+    def components(self) -> Components:
+        """Weights, means and standard deviations of the log density."""
+        return self.known.components
+
+    @property
+    def stood(self) -> float:
+        """See `Known`."""
+        return float(self.rest[-1])
+
+
+def _known(parts: Array, rest: Array, rows: int) -> Known:
+    """What `flat` and the rest say of one vessel, cut to its rows of the state."""
+    n = rows_of(parts)
+    *fall, miscount, stood = rest.tolist()
+    return Known(Mixture(tuple([_part(row, n, rows) for row in parts.T.tolist()]), Fall(*fall)), miscount, stood)
 
 
 def flat(part: Part) -> list[Any]:

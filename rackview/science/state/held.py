@@ -80,7 +80,7 @@ class Held:
     day : days since 1970-01-01T00:00Z for which it holds; by it the steps of several vessels are put side by side
     """
 
-    __slots__ = ("before", "day", "found", "given", "model", "other", "step")
+    __slots__ = ("__weakref__", "before", "day", "found", "given", "model", "other", "step")
 
     found: Found | None
     before: Held | None

@@ -7,9 +7,11 @@ one-vessel path to 1e-9; only the order of additions differs.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from typing import Any
+from weakref import ReferenceType, ref
 
 import numpy as np
 
@@ -25,18 +27,24 @@ LEAST = 6
 """Vessels from which on arrays take less time than one vessel after the other."""
 FEW_STEPS = 4
 """Fewer steps a vessel are not worth putting its numbers into arrays and taking them out again."""
+LATELY = 10.0
+"""Of so many days most vessels' numbers are held on to, so that they may stay in their arrays."""
 ALIKE = 0.5
 """Days by which steps of one kind may differ and still be done together."""
 
 
 class Lane:
-    """The steps of one vessel that are still to be done, the next one last, and where its numbers are now."""
+    """The steps of one vessel that are still to be done, the next one last, and where its numbers are now.
 
-    __slots__ = ("source", "steps")
+    `past` are those done of which somebody may still hold on to the numbers.
+    """
+
+    __slots__ = ("past", "source", "steps")
 
     def __init__(self, steps: list[Held], source: Found | None) -> None:
         self.steps = steps
         self.source = source
+        self.past: list[ReferenceType[Held]] = []
 
     def ready(self) -> bool:
         """Whether nothing that the next step rests on is still to be done in another lane."""
@@ -54,7 +62,17 @@ class Lane:
     def done(self, found: Found) -> None:
         """Note what the next step led to."""
         self.source = found
-        self.steps.pop().put(found)
+        step = self.steps.pop()
+        step.put(found)
+        self.past.append(ref(step))
+
+    def take_out(self) -> None:
+        """Take what is still held of the past out of the arrays, which else are kept whole for a vessel or two."""
+        for one in self.past:
+            held = one()
+            if held is not None and type(held.found) is Column:
+                held.found = held.found.packed()
+        self.past.clear()
 
 
 Group = list[Lane]
@@ -65,13 +83,19 @@ def reckon(wanted: Iterable[Held]) -> None:
     lanes = _lanes(wanted)
     if sum(len(lane.steps) for lane in lanes) < FEW_STEPS * len(lanes):
         return
-    while len(lanes) >= LEAST:  # the rest is reckoned when it is asked for
-        ready = [lane for lane in lanes if lane.ready()]
-        if ready:
-            first = min([lane.steps[-1] for lane in ready], key=_day)
-            for group in _groups(ready, first.step, first.day + ALIKE):
-                _take(group, lanes)
+    every, since, newest = lanes, -math.inf, max([lane.steps[0].day for lane in lanes], default=0.0)
+    while True:
         lanes = [lane for lane in lanes if lane.steps]
+        ready = [lane for lane in lanes if lane.ready()]
+        if len(lanes) < LEAST or not ready:
+            return  # the rest is reckoned when it is asked for
+        first = min([lane.steps[-1] for lane in ready], key=_day)
+        for group in _groups(ready, first.step, first.day + ALIKE):
+            _take(group, lanes)
+        if since + LATELY < first.day < newest - LATELY:
+            since = first.day
+            for lane in every:
+                lane.take_out()
 
 
 def _day(step: Held) -> float:

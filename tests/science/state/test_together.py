@@ -15,6 +15,7 @@ from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import steps, together
 from rackview.science.state.belief import believe
+from rackview.science.state.columns import Column
 from rackview.science.state.held import Held, Known
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
@@ -113,6 +114,20 @@ def test_most_steps_are_done_side_by_side(monkeypatch: pytest.MonkeyPatch) -> No
     assert {step for step, _ in done} == set(together.BESIDE)
     assert {step for step, _ in within} == set(together.WITHIN)
     assert sum(n for _, n in done + within) > 0.75 * len(pending)
+
+
+def test_what_is_held_on_to_of_long_ago_is_taken_out_of_the_arrays() -> None:
+    beside = nodes(Rack.build(VESSELS, eventful(1, days=45)))
+    together.reckon([held for _, held in beside])
+    newest = max(held.day for _, held in beside if held.found is not None and hasattr(held, "day"))
+    old = [held for _, held in beside if getattr(held, "day", newest) < newest - 3.0 * together.LATELY]
+    assert len(old) > 50
+    assert not any(isinstance(held.found, Column) for held in old)
+    alone = nodes(Rack.build(VESSELS, eventful(1, days=45)))
+    for (_, one), (_, other) in zip(alone[::7], beside[::7], strict=True):
+        assert other.stood == pytest.approx(one.stood, rel=1e-9)
+        assert flat(other.components) == pytest.approx(flat(one.components), rel=1e-9, abs=1e-9)
+        assert flat(other.known) == pytest.approx(flat(one.known), rel=1e-8, abs=1e-9)
 
 
 def chain(held: Held) -> list[Held]:
