@@ -163,7 +163,8 @@ class _Writer:
                 return self.value(value.item())
         if not is_dataclass(value) or not kind.__module__.startswith(ROOTS):
             raise NotKeptError(kind)
-        return ["c", _name(kind), *(self.value(getattr(value, f.name)) for f in fields(value))]
+        kept = value.kept() if hasattr(value, "kept") else value  # in a form of its own that takes less room
+        return ["c", _name(kind), *(self.value(getattr(kept, f.name)) for f in fields(value))]
 
     def _named(self, value: StrainProfile | Vessel) -> object:
         if isinstance(value, Vessel):

@@ -48,16 +48,21 @@ STAGE_CV2 = 0.4
 
 @dataclass(frozen=True)
 class Taken:
-    """A harvest at `day`, and what was held just before it."""
+    """A harvest at `day`, and what was held just before it, or its density where that was asked for before."""
 
     harvest: ev.Harvest
     day: float
-    held: Held
+    before: Held | float
 
     @cached_property
     def per_ml(self) -> float:
         """The density (median) that was harvested, reckoned when somebody asks: few do, and of few harvests."""
-        return math.exp(normal.quantiles(*self.held.components, (0.5,))[0])
+        before = self.before
+        return before if isinstance(before, float) else math.exp(normal.quantiles(*before.components, (0.5,))[0])
+
+    def kept(self) -> Taken:
+        """The same in a tenth of the room."""
+        return Taken(self.harvest, self.day, self.per_ml)
 
 
 class Belief(NamedTuple):

@@ -49,3 +49,18 @@ def test_culture_taken_without_refill_lowers_the_level_only() -> None:
     after = estimated("2026-03-01T08:00", count, event("2026-03-01T08:00", "harvest", volume_l=5))
     assert after.density_per_ml.median == pytest.approx(before.density_per_ml.median, rel=1e-12)
     assert after.level_l == 15
+
+
+def test_what_a_harvest_took_is_remembered_as_what_was_believed_just_before_it() -> None:
+    count = event("2026-03-01T08:00", "count", tallies="200 210 190")
+    before = estimated("2026-03-02T08:00", count)
+    taken = [event(f"2026-03-0{day}T08:00", "harvest", volume_l=5, refill_l=5) for day in (2, 3)]
+    after = estimated("2026-03-03T09:00", count, *taken).belief.taken
+    assert [one.harvest.volume_l for one in after] == [5, 5]
+    assert after[0].per_ml == pytest.approx(before.density_per_ml.median, rel=1e-9)
+    assert after[0].kept().per_ml == after[0].per_ml
+    assert isinstance(after[0].kept().before, float)
+    assert (
+        len(estimated("2026-03-09T09:00", count, *taken, event("2026-03-09T08:00", "harvest", volume_l=5)).belief.taken)
+        == 1
+    )
