@@ -17,8 +17,7 @@ from rackview.rules.view import View
 from rackview.rules.water import water
 from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
-from rackview.science.state.held import Held
-from rackview.science.state.together import LEAST, reckon
+from rackview.science.state.held import LEAST, Held
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,6 +86,8 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
         if same is None:
             new.append(views[name])
     if len(new) >= LEAST:
+        from rackview.science.state.together import reckon
+
         reckon([held for view in new for held in _wanted(view)])
     found = {name: _findings(view) for name, view in views.items()}
     for name, laggard in egg_laggards(views, found).items():

@@ -17,6 +17,10 @@ from rackview.science.state.mixture import Components, Mixture
 from rackview.science.state.model import Model
 
 
+LEAST = 6
+"""Vessels from which on steps done side by side take less time than one vessel after the other."""
+
+
 class Known(NamedTuple):
     """The numbers: of one vessel, or of many as arrays.
 

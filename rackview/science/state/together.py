@@ -18,13 +18,11 @@ import numpy as np
 from rackview.science.state import batch, mixture, steps
 from rackview.science.state.carrier import ARRAYS
 from rackview.science.state.columns import Column, Table, flat, rows_of, widened
-from rackview.science.state.held import Found, Held, Known, Step
+from rackview.science.state.held import LEAST, Found, Held, Known, Step
 from rackview.science.state.kernel import BASE, FEW, X
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import Array, Model
 
-LEAST = 6
-"""Vessels from which on arrays take less time than one vessel after the other."""
 FEW_STEPS = 4
 """Fewer steps a vessel are not worth putting its numbers into arrays and taking them out again."""
 LATELY = 10.0
