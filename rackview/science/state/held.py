@@ -16,7 +16,6 @@ from rackview.science.state.carrier import Value
 from rackview.science.state.mixture import Components, Mixture
 from rackview.science.state.model import Model
 
-
 LEAST = 6
 """Vessels from which on steps done side by side take less time than one vessel after the other."""
 
