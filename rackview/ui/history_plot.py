@@ -100,6 +100,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self._shown: History | None = None
         self._scale = 1.0
         self._words: list[tuple[float, Any]] = []
+        self._ends: list[tuple[float, Any]] = []
+        self._top = 0.5
         self.setAntialiasing(True)
         self.setFrameShape(self.Shape.NoFrame)
         for part in (self, self.viewport()):  # what it shows stands in the table beside it
@@ -149,6 +151,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         low = self.height() < LOW * self._scale
         self.acts.setFixedHeight(round((64 if low else 80) * self._scale))
         self.rates.setFixedHeight(round((78 if low else 118) * self._scale))
+        self._place_names()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -329,13 +332,21 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
 
     def _names(self, x: float, names: list[tuple[float, str, QColor]], top: float) -> None:
         """Name the lines at their right end, each at its height or just far enough from the others."""
-        names = sorted(names, key=lambda n: n[0])
-        heights = apart([y for y, _, _ in names], top * 0.19, top * 0.07, top * 0.93)
-        for y, (_, word, colour) in zip(heights, names, strict=True):
+        self._ends, self._top = [], top
+        for y, word, colour in sorted(names, key=lambda n: n[0]):
             label = pg.TextItem(word, color=colour, anchor=(-0.08, 0.5))
             label.setFont(fonts.font(round(13 * self._scale), fonts.MEDIUM))
             self.rates.addItem(label, ignoreBounds=True)
             label.setPos(x, y)
+            self._ends.append((y, label))
+        self._place_names()
+
+    def _place_names(self) -> None:
+        """Move the names of the lines apart, in a low plot by a larger share of it."""
+        gap = self._top * (0.3 if self.height() < LOW * self._scale else 0.19)
+        heights = apart([y for y, _ in self._ends], gap, 0.07 * self._top, 0.93 * self._top)
+        for height, (_, label) in zip(heights, self._ends, strict=True):
+            label.setPos(label.pos().x(), height)
 
 
 def apart(heights: list[float], gap: float, least: float, most: float) -> list[float]:
