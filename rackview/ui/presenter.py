@@ -23,6 +23,9 @@ from rackview.ui.trends import Trends, gauge_scale
 SHOWN_STATES = ("active", "latched")
 """Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
 WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
+FIRST_COUNT = {"recount", "unfed"}
+UNSURE = 0.3
+"""Who may as well grow as fall by so much a day is called neither rising nor level."""
 NEAR_CEILING = 0.85
 """Share of the ceiling from which a level vessel is said to be near it."""
 MANY_PLACES = 6
@@ -192,8 +195,11 @@ def _told(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
 
 
 def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
-    """What to do, the weightiest first; where nothing may be taken that is said right after the count."""
-    first = ("count", "hold") if any(s.action == "hold" for s in suggestions) else ()
+    """What to do, the weightiest first; where nothing may be taken that is said right after the count.
+
+    A count comes first where all else hangs on it.
+    """
+    first = ("count", "hold") if any(s.action == "hold" or s.code in FIRST_COUNT for s in suggestions) else ()
     order = (*first, *words.TILE_ORDER, "hold")
     ordered = sorted((s for s in suggestions if s.text), key=lambda s: order.index(s.action))
     texts = [s.text.removesuffix(f" to {s.to}") for s in ordered]  # where to is said in the day's list
@@ -209,7 +215,10 @@ def _mark(flag: Flag) -> Mark:
 
 
 def _words(seen: Assessment) -> str:
-    rate = seen.net_rate_per_day.median if seen.net_rate_per_day is not None else None
+    net = seen.net_rate_per_day
+    rate = None if net is None else net.median
+    if net is not None and seen.state in {"rising", "level"} and net.low90 < -UNSURE < UNSURE < net.high90:
+        return tr("growth unsure")
     match seen.state:
         case "rising" if rate is not None:
             return tr("rising {rate} a day").format(rate=f"{abs(rate):.2f}")

@@ -164,6 +164,12 @@ def test_a_tile_says_density_doubt_age_trend_care_and_what_to_do() -> None:
     assert not made.settled
 
 
+def test_a_count_on_which_all_hangs_is_the_first_thing_to_do() -> None:
+    todo = suggestion("count", "Count"), suggestion("clean", "Rinse floss"), suggestion("feed", "Feed 4 mL")
+    assert tile(seen(), *todo).actions[0] == "Rinse floss"
+    assert tile(seen(), replace(todo[0], code="unfed"), *todo[1:]).actions[0] == "Count"
+
+
 @pytest.mark.parametrize(
     ("state", "rate", "density", "words"),
     [
@@ -181,6 +187,22 @@ def test_trend_words(state: str, rate: float, density: float, words: str) -> Non
             density_per_ml=Interval(density, density, density),
         )
     )
+    assert made.words == words
+
+
+@pytest.mark.parametrize(
+    ("state", "low", "high", "words"),
+    [
+        ("level", -1.0, 0.75, "growth unsure"),
+        ("rising", -0.4, 0.9, "growth unsure"),
+        ("rising", -0.2, 0.5, "rising 0.10 a day"),
+        ("level", -1.3, 0.1, "level"),  # it may fall, but hardly grow
+        ("falling", -1.0, 0.4, "falling 0.10 a day"),
+    ],
+)
+def test_who_may_as_well_grow_as_fall_is_called_neither(state: str, low: float, high: float, words: str) -> None:
+    median = -0.1 if state == "falling" else 0.1
+    made = tile(seen(state=state, net_rate_per_day=Interval(median, low, high)))
     assert made.words == words
 
 
