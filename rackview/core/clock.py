@@ -66,7 +66,7 @@ def as_date(value: object, field: str = "date") -> date:
         value = str(value)
     if isinstance(value, str):
         try:
-            value = datetime.fromisoformat(value.strip())
+            value = from_text(value)
         except ValueError:
             raise InputError(field, given, WANTED_DATE) from None
     if isinstance(value, date):  # a datetime is one too

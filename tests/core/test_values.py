@@ -26,6 +26,7 @@ def test_moments_become_utc():
     assert clock.as_utc("2026-03-01") == datetime(2026, 3, 1, tzinfo=UTC)
     for spreadsheet in ("2026-03-01 8:00", " 2026-03-01T8:00:00Z", "2026-03-01 08:00"):
         assert clock.as_utc(spreadsheet) == datetime(2026, 3, 1, 8, tzinfo=UTC)
+        assert clock.as_date(spreadsheet) == date(2026, 3, 1)
     with pytest.raises(InputError):
         clock.as_utc("2026-03-01 8")
     assert clock.as_utc(date(2026, 3, 1)) == datetime(2026, 3, 1, tzinfo=UTC)
