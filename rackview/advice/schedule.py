@@ -12,13 +12,13 @@ from rackview.advice.situation import Situation
 from rackview.advice.taught import taught
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
 from rackview.core.clock import moment
-from rackview.core.events import Event, Harvest
+from rackview.core.events import Harvest
 from rackview.core.tables import Brood
 from rackview.planner.allocate import Giver, shares
 from rackview.planner.demand import Need, hatch_date, needs
 from rackview.rules.harvest import aim_per_ml, may_give, remainder_per_ml
 from rackview.rules.view import View
-from rackview.science.state.forecast import project
+from rackview.science.state.forecast import Course
 
 Z90 = 1.6448536269514722
 QUANTILES = (0.05, 0.5, 0.95)
@@ -36,15 +36,15 @@ def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, .
     here = strains_of(sit)
     asked = sorted({strain for _, strain in wanted} - set(here))
     strains = [*here, *asked]
-    planned: dict[str, list[Event]] = {name: [] for name in sit.views}
+    courses: dict[str, Course] = {}
     found: list[PlanDay] = []
     for k in range(max(days, 1)):
         day = sit.when.days_ahead(k)
         for strain in strains:
             need = wanted.get((day, strain))
-            found.append(_today(sit, decided, strain, need) if k == 0 else _later(sit, strain, k, need, planned))
+            found.append(_today(sit, decided, strain, need) if k == 0 else _later(sit, strain, k, need, courses))
             if k == 0:
-                _book(sit, decided, strain, planned)
+                _book(sit, decided, strain, courses)
     splits = tuple(s for s in suggested if s.action == "split")
     return Plan(tuple(found), splits, _notes(sit, decided, found, asked))
 
@@ -76,26 +76,26 @@ def _today(sit: Situation, decided: Decisions, strain: str, need: Need | None) -
     return _plan_day(sit.when.date, strain, need, medians, spreads, gives, done)
 
 
-def _book(sit: Situation, decided: Decisions, strain: str, planned: dict[str, list[Event]]) -> None:
-    """Write today's harvests into the planned actions, so that the next days start from what is left."""
+def _book(sit: Situation, decided: Decisions, strain: str, courses: dict[str, Course]) -> None:
+    """Let today's harvests be done, so that the next days start from what is left."""
     day = decided.strains.get(strain)
     for take in day.takes if day else ():
         litres = take.share * sit.views[take.vessel].estimate.level_l
         if litres > 0.0:
-            planned[take.vessel].append(_harvest(take.vessel, sit.when.at, litres))
+            _course(sit, take.vessel, courses).do(_harvest(take.vessel, sit.when.at, litres))
 
 
 def _harvest(vessel: str, at: datetime, litres: float) -> Harvest:
     return Harvest(at=at, vessel=vessel, volume_l=litres, refill_l=litres, id=f"planned {vessel} {at.isoformat()}")
 
 
-def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict[str, list[Event]]) -> PlanDay:
+def _later(sit: Situation, strain: str, k: int, need: Need | None, courses: dict[str, Course]) -> PlanDay:
     givers: list[Giver] = []
     medians: list[float] = []
     spreads: list[float] = []
     for view in _givers_later(sit, strain):
         name = view.vessel.vessel
-        low, median, high = (float(q) for q in _projected(sit, view, planned[name], k))
+        low, median, high = _course(sit, name, courses).densities(view.day + k, QUANTILES)
         if median <= 0.0:
             continue
         share = _safe(view, median)
@@ -111,15 +111,18 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, planned: dict
         litres = share * giver.level_l
         if litres > 0.0:
             gives.append(Give(giver.vessel, litres, share * giver.animals))
-            planned[giver.vessel].append(_harvest(giver.vessel, at, litres))
+            _course(sit, giver.vessel, courses).do(_harvest(giver.vessel, at, litres))
     return _plan_day(sit.when.days_ahead(k), strain, need, medians, spreads, gives, 0.0)
 
 
-def _projected(sit: Situation, view: View, planned: list[Event], k: int) -> tuple[float, ...]:
-    pools = sit.memo.setdefault("taught", {})
-    if view.profile not in pools:
-        pools[view.profile] = taught(sit.rack, view.vessel.vessel, view.day)
-    return tuple(project(view.log, view.profile, view.day, [float(k)], QUANTILES, planned, pools[view.profile])[0])
+def _course(sit: Situation, vessel: str, courses: dict[str, Course]) -> Course:
+    """The days ahead of a vessel, as far as they are gone through."""
+    if vessel not in courses:
+        view, pools = sit.views[vessel], sit.memo.setdefault("taught", {})
+        if view.profile not in pools:
+            pools[view.profile] = taught(sit.rack, vessel, view.day)
+        courses[vessel] = Course(view.log, view.profile, view.day, pools[view.profile])
+    return courses[vessel]
 
 
 def _safe(view: View, per_ml: float) -> float:
