@@ -190,19 +190,21 @@ def unused(sit: Situation, view: View) -> bool:
 def _best(sit: Situation, target: View, action: str, code: str, used: set[str], finding: Finding | None) -> Move | None:
     """The move from the cleanest vessel that can spare it, the one that grows best; from the reserve if no other can.
 
-    What ails a donor slows its growth before it is seen, and goes with the culture into the new vessel.
+    What ails a donor slows its growth before it is seen, and goes with the culture into the new vessel. A split is
+    taken first from a vessel that stands too dense, which gains by it.
     """
     moves = [m for v in sit.views.values() if (m := _move(sit, v, target, action, code, used, finding)) is not None]
     if not moves:
         return None
 
-    def key(move: Move) -> tuple[bool, int, bool, bool, float, str, int]:
+    def key(move: Move) -> tuple[bool, int, bool, bool, bool, float, str, int]:
         donor = sit.views[move.donor]
         return (
             donor.vessel.reserve,
             standing(sit, move.donor),
             _slipped(sit, move.donor),
             lately_doubted(donor),
+            action == "split" and not _is_dense(donor),
             -vigour_per_day(donor),
             donor.vessel.shelf,
             donor.vessel.position,

@@ -181,6 +181,23 @@ def test_a_dense_vessel_is_split_into_an_empty_one_and_not_harvested(spare, at, 
     assert assess(after, "A", at(DAY, NOON + 1)).level_l == pytest.approx(20.0)
 
 
+def test_a_split_is_taken_from_the_vessel_that_gains_by_it(build, at, count, by_vessel):
+    """From the one over its band, though another grows faster."""
+    vessels = {"A": ("rotifer-L", "1", 1, 20.0, 320.0), "B": ("rotifer-L", "1", 2, 20.0, 230.0)}
+    rack = build(vessels | {"E": ("rotifer-L", "2", 1, 20.0, None)})
+    days = ((1, 330.0, 300.0), (2, 332.0, 230.0), (3, 334.0, 300.0), (4, 335.0, 230.0), (5, 336.0, 300.0))
+    for day, slow, fast in days:
+        rack = rack.record(count(at(DAY + day), "A", slow), count(at(DAY + day), "B", fast))
+        if fast > 250.0:
+            thinned = {"kind": "harvest", "volume_l": 8.0, "refill_l": 8.0}
+            rack = rack.record({"at": at(DAY + day, 10), "vessel": "B", **thinned})
+    now = at(DAY + 5, NOON)
+    slower, faster = (assess(rack, name, now).net_rate_per_day.median for name in "AB")
+    assert slower < 0.3 * faster
+    split = by_vessel(advise(rack, now), "split")["A"]
+    assert (split.other_vessel, split.code) == ("E", "dense")
+
+
 def test_an_unused_place_is_filled_once_the_rack_runs(spare, at, by_vessel):
     assert by_vessel(advise(spare, at(DAY, NOON)), "split")["A"].other_vessel == "E"
 
