@@ -79,12 +79,7 @@ def givers(sit: Situation, strain: str, leave: Collection[str], moved: Mapping[s
     return [_giver(view, moved.get(view.vessel.vessel, 0.0), view.vessel.vessel == last) for view in able]
 
 
-def _able(sit: Situation, strain: str) -> list[View]:
-    """The vessels of a strain that may be harvested and were not today."""
-    return [v for v in _healthy(sit, strain) if not v.care.done_since("harvest", v.today)]
-
-
-def _healthy(sit: Situation, strain: str) -> list[View]:
+def healthy(sit: Situation, strain: str) -> list[View]:
     """The vessels of a strain that may be harvested; remembered, as a day is decided twice."""
     known: dict[str, list[View]] = sit.memo.setdefault("healthy", {})
     if strain not in known:
@@ -96,9 +91,14 @@ def _healthy(sit: Situation, strain: str) -> list[View]:
     return known[strain]
 
 
+def _able(sit: Situation, strain: str) -> list[View]:
+    """The vessels of a strain that may be harvested and were not today."""
+    return [v for v in healthy(sit, strain) if not v.care.done_since("harvest", v.today)]
+
+
 def _given_today(sit: Situation, strain: str) -> list[str]:
     """The vessels of a strain that were harvested today and can be again from tomorrow on."""
-    return [v.vessel.vessel for v in _healthy(sit, strain) if v.care.done_since("harvest", v.today)]
+    return [v.vessel.vessel for v in healthy(sit, strain) if v.care.done_since("harvest", v.today)]
 
 
 def _giver(view: View, out: float, last: bool) -> Giver:
@@ -141,8 +141,8 @@ def _only_doubted(found: Finding) -> bool:
 def last_healthy(sit: Situation, strain: str) -> str | None:
     """The only healthy vessel left of a strain that had more: it must stay within its working band."""
     group = [name for name, v in sit.views.items() if v.vessel.strain == strain and v.stocked]
-    healthy = [name for name in group if not sit.suspects[name]]
-    return healthy[0] if len(healthy) == 1 and len(group) > 1 else None
+    clean = [name for name in group if not sit.suspects[name]]
+    return clean[0] if len(clean) == 1 and len(group) > 1 else None
 
 
 def needs_ahead(sit: Situation) -> tuple[Needs, Needs]:

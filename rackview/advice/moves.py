@@ -237,10 +237,15 @@ def _move(
     start = litres * donor.per_ml / full
     if start < (LEAST_START_RESERVE if reserve else LEAST_START) * target.profile.start_per_ml:
         return None
-    left = donor.per_ml * donor.fill * (1.0 - litres / donor.estimate.level_l)
+    left = _left_per_ml(donor, donor.per_ml, litres)
     rate = max(target.profile.rate_per_day, 0.05)
     ready = max(math.log(aim_per_ml(target) / start) / rate, 0.0)
     return Move(action, code, name, target.vessel.vessel, litres, start, left, ready, finding)
+
+
+def _left_per_ml(donor: View, per_ml: float, litres: float) -> float:
+    """How dense a donor that stood at `per_ml` is once so many litres are taken and it is filled up."""
+    return per_ml * donor.fill * (1.0 - litres / donor.estimate.level_l)
 
 
 def _slipped(sit: Situation, vessel: str) -> bool:
@@ -255,7 +260,7 @@ def thinner(sit: Situation, move: Move) -> Move:
     if donor.per_ml is None or donor.vessel.reserve or move.start_per_ml <= least:
         return move
     litres = move.litres * least / move.start_per_ml
-    left = donor.per_ml * donor.fill * (1.0 - litres / donor.estimate.level_l)
+    left = _left_per_ml(donor, donor.per_ml, litres)
     ready = move.ready_days + math.log(move.start_per_ml / least) / max(target.profile.rate_per_day, 0.05)
     return replace(move, litres=litres, start_per_ml=least, left_per_ml=left, ready_days=ready, thin=True)
 

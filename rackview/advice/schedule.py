@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from rackview.advice import words
 from rackview.advice.build import Decisions
-from rackview.advice.harvests import delivered_today, needs_ahead, strains_of
+from rackview.advice.harvests import delivered_today, healthy, needs_ahead, strains_of
 from rackview.advice.situation import Situation
 from rackview.advice.taught import taught
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
@@ -16,7 +16,7 @@ from rackview.core.events import Harvest
 from rackview.core.tables import Brood
 from rackview.planner.allocate import Giver, shares
 from rackview.planner.demand import Need, hatch_date, needs
-from rackview.rules.harvest import aim_per_ml, may_give, remainder_per_ml
+from rackview.rules.harvest import aim_per_ml, remainder_per_ml
 from rackview.rules.view import View
 from rackview.science.state.forecast import Course
 
@@ -54,10 +54,6 @@ def _today_made_good(sit: Situation) -> dict[tuple[date, str], Need]:
     return {key: need for key, need in needs_ahead(sit)[0].items() if key[0] == sit.when.date}
 
 
-def _givers_later(sit: Situation, strain: str) -> list[View]:
-    return [v for n, v in sit.views.items() if v.vessel.strain == strain and may_give(v, sit.suspects[n])]
-
-
 def _today(sit: Situation, decided: Decisions, strain: str, need: Need | None) -> PlanDay:
     gives: list[Give] = []
     medians: list[float] = []
@@ -67,7 +63,7 @@ def _today(sit: Situation, decided: Decisions, strain: str, need: Need | None) -
     for take in day.takes if day else ():
         view = sit.views[take.vessel]
         gives.append(Give(take.vessel, take.share * view.estimate.level_l, take.animals))
-    for view in _givers_later(sit, strain):
+    for view in healthy(sit, strain):
         if view.density is None or view.care.done_since("harvest", view.today):
             continue
         share = _safe(view, view.density.median)
@@ -93,7 +89,7 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, courses: dict
     givers: list[Giver] = []
     medians: list[float] = []
     spreads: list[float] = []
-    for view in _givers_later(sit, strain):
+    for view in healthy(sit, strain):
         name = view.vessel.vessel
         low, median, high = _course(sit, name, courses).densities(view.day + k, QUANTILES)
         if median <= 0.0:

@@ -24,6 +24,7 @@ SHOWN_STATES = ("active", "latched")
 """Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
 WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
 FIRST_COUNT = {"recount", "unfed"}
+"""Counts on which all else that is to be done hangs."""
 UNSURE = 0.3
 """Who may as well grow as fall by so much a day is called neither rising nor level."""
 NEAR_CEILING = 0.85

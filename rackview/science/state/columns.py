@@ -121,11 +121,12 @@ def _known(parts: Array, rest: Array, rows: int) -> Known:
 
 
 def flat(part: Part) -> list[Any]:
+    """The numbers of a part in a row, its matrix line by line."""
     return [*part.m, *(value for line in part.p for value in line), *part[2:]]
 
 
 def _part(row: list[float], n: int, rows: int) -> Part:
-    """What `_flat` made a row of, cut to so many rows of the state."""
+    """What `flat` made a row of, cut to so many rows of the state."""
     return Part(tuple(row[:rows]), tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)]), *row[-3:])
 
 
@@ -142,4 +143,5 @@ def widened(parts: Array, rows: int) -> Array:
 
 
 def rows_of(parts: Sequence[Any] | Array) -> int:
+    """Rows of the state of a part that `flat` put in a row."""
     return math.isqrt(len(parts) - 2)  # n + n n + 3 numbers
