@@ -62,10 +62,10 @@ def _quantile(parts: list[Part], level: float, x: float, low: float, high: float
             low = x
         if off >= 0.0:
             high = x
-        new = x - off * ROOT_2PI / slope if slope > 1e-300 else math.inf
-        if not low < new < high:
-            new = 0.5 * (low + high)
-        if abs(new - x) <= TOLERANCE:
-            return new
-        x = new
+        step = off * ROOT_2PI / slope if slope > 1e-300 else math.inf
+        if abs(step) <= TOLERANCE:  # wherever it leads: who has arrived stands on an end of the bracket
+            return x - step
+        x -= step
+        if not low < x < high:
+            x = 0.5 * (low + high)
     return x

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 from scipy.stats import norm
 
 from rackview.science.state import normal
@@ -31,3 +32,10 @@ def test_the_probability_under_a_quantile_is_its_level(found: list[tuple[float, 
         under, over = (float((weights * norm.cdf(y, means, sds)).sum()) for y in (x - 1e-6, x + 1e-6))
         assert under <= level * (1 + 1e-9)
         assert over >= level * (1 - 1e-9)
+
+
+def test_who_has_arrived_is_not_thrown_to_the_middle_of_what_is_left() -> None:
+    weights, means, sds = [0.038, 0.962], [1.17, 2.72], [1.05, 1.25]
+    (at,) = normal.quantiles(weights, means, sds, [0.5])
+    wanted = brentq(lambda x: np.dot(weights, norm.cdf(x, means, sds)) - 0.5, 2.0, 3.0, xtol=1e-14)
+    assert at == pytest.approx(wanted, abs=1e-11)
