@@ -184,7 +184,7 @@ def look(
 
 
 def main() -> None:
-    loose = tuple(replace(alternative, theta=1e-3) for alternative in MODEL.alternatives)
+    loose = tuple(replace(alternative, theta=1e-3, delayed=0.0) for alternative in MODEL.alternatives)
     uncrowded = replace(MODEL, alternatives=loose, theta_walk=0.0)
     chosen = ABLATIONS if "ablation" in sys.argv[1:] else {"all signs": None}
     for name, (habits, seeds) in RACKS.items():

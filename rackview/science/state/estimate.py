@@ -24,7 +24,6 @@ from rackview.science.state.belief import (
 )
 from rackview.science.state.growth import Prior
 from rackview.science.state.mixture import Components
-from rackview.science.state.model import MODEL
 from rackview.science.state.signs import SIGNS, teaching
 
 if TYPE_CHECKING:
@@ -109,7 +108,7 @@ class Estimate:
     def ceiling_per_ml(self) -> float | None:
         """The density at which growth would stop."""
         mix = self.belief.mix
-        return None if mix is None else math.exp(mixture.ceiling(mix, MODEL.eta, self.prior.ceiling))
+        return None if mix is None else math.exp(mixture.ceiling(self.prior.model, mix, self.prior.ceiling))
 
     @property
     def level_l(self) -> float:

@@ -1,12 +1,14 @@
 """One part of the belief: a Gaussian over log density, growth, crowding and the signs' scales, moved and told.
 
     dx = (a + u + signs - theta h(x - ref)) dt + noise      x  log of animals per mL
-    du = -phi u dt + noise                                  u  passing part of the growth rate, per day
+    du = (-phi u - delayed h(x - ref)) dt + noise           u  passing part of the growth rate, per day
     h(d) = (exp(eta d) - 1) / eta                           crowding, between Gompertz (eta 0) and logistic (eta 1)
 
 `a` is the growth rate at the reference density `ref`, `theta` the strength of crowding there, the rest the growth
 per unit of each sign. For constant growth the equation has an exact solution (it is Bernoulli's), so a step may be
-long; what is linearised is only the spread around it. Without crowding the filter is Kalman's, to the last digit.
+long; what is linearised is the spread around it, with the mean put right for the curvature. Crowding that takes its
+time, by food eaten or eggs not laid, is a push on u, within a step as at its start and after it as at its end: where it
+is strong, cultures swing. Without crowding the filter is Kalman's, to the last digit.
 """
 
 from __future__ import annotations
@@ -34,7 +36,8 @@ Moved = tuple[list[Value], list[list[Value]]]
 class Lapse:
     """What `dt` days do apart from the state: how much of u is kept, its mean meanwhile, and what chance adds.
 
-    `xx`, `xu`, `uu` are the covariances of log density and u per unit of u's noise intensity.
+    `xx`, `xu`, `uu` are the covariances of log density and u per unit of u's noise intensity; `late` is by how much
+    log density is moved, per day, by a steady push on u of 1 per day.
     """
 
     dt: Value
@@ -43,15 +46,16 @@ class Lapse:
     xx: Value
     xu: Value
     uu: Value
+    late: Value = 0.0
 
     @classmethod
     def of(cls, dt: Value, phi: Value, c: Carrier) -> Lapse:
         """For a u that reverts at `phi` per day (an integrated Ornstein-Uhlenbeck process; at 0, a random walk)."""
         if c.largest(phi) <= 0.0:
-            return cls(dt, 1.0, 1.0, dt * dt * dt / 3.0, dt * dt / 2.0, dt)
+            return cls(dt, 1.0, 1.0, dt * dt * dt / 3.0, dt * dt / 2.0, dt, 0.5 * dt)
         keep, g, _ = c.decays(phi, dt)
         xx = (dt - g - 0.5 * phi * g * g) / (phi * phi)
-        return cls(dt, keep, g / dt, xx, 0.5 * g * g, 0.5 * g * (1.0 + keep))
+        return cls(dt, keep, g / dt, xx, 0.5 * g * g, 0.5 * g * (1.0 + keep), (1.0 - g / dt) / phi)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +68,22 @@ class Noise:
     theta: Value = 0.0
 
 
+MOST_CROWDED = 20.0
+"""exp(eta d) up to which crowding is told by what comes later: no culture is four hundred times too dense for days."""
+WIDE = 1.5
+"""Variance of log density up to which a spread is reckoned into crowding: a wider one is no longer bell-shaped."""
+
+
 def ahead(
-    m: Vector, p: Matrix, ref: Value, eta: float, lapse: Lapse, noise: Noise, push: list[Value], c: Carrier
+    m: Vector,
+    p: Matrix,
+    ref: Value,
+    eta: float,
+    lapse: Lapse,
+    noise: Noise,
+    push: list[Value],
+    c: Carrier,
+    delayed: Value = 0.0,
 ) -> Moved:
     """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile.
 
@@ -73,15 +91,17 @@ def ahead(
     """
     dt, keep = lapse.dt, lapse.keep
     x, u, a, theta = m[X], m[U], m[A], m[THETA]
-    rate = a + lapse.mean * u
-    if push:
-        rate = rate + added(map(mul, m[BASE:], push))
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
+    felt, late = c.most(crowd, MOST_CROWDED), delayed * lapse.late
+    rate = a + lapse.mean * u - late * ((felt - 1.0) / eta)
+    if push:
+        rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
-    fx = decay / z
+    stays = decay / z
     fa = (dt * decay + theta * crowd * h) / z
+    fx = stays - fa * (late * felt)
     fu = lapse.mean * fa
     ft = (fa - crowd * g / z) / eta
     p_x, p_u, p_a = p[X], p[U], p[A]
@@ -96,30 +116,57 @@ def ahead(
     uu = keep * keep * uu + chance[0] * lapse.uu
     ua, ut = keep * ua, keep * ut
     aa, tt = aa + noise.a * dt, tt + noise.theta * dt
-    x, u = x - c.log(z) / eta, keep * u
+    # the flow bends down: the mean of what becomes of a spread lies below what becomes of its mean
+    bend = 0.5 * eta * (stays * (1.0 - stays)) * c.most(xx, WIDE)
+    x, u = x - c.log(z) / eta - bend, keep * u
+    moved: Moved
     if not push:
         xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
         xu = keep * to_u + chance[0] * lapse.xu * fx
-        return [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], [to_a, ua, aa, at], [to_t, ut, at, tt]]
-    by = [fa * value for value in push]
-    to_x = to_x + added(map(mul, by, p[X][BASE:]))
-    to_u = to_u + added(map(mul, by, p[U][BASE:]))
-    to_a = to_a + added(map(mul, by, p[A][BASE:]))
-    to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
-    xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
-    xu = keep * to_u + chance[0] * lapse.xu * fx
-    rows: list[list[Value]] = []
-    for line, f in zip(p[BASE:], by, strict=True):
-        to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
-        xx = xx + f * to
-        rows.append([to, keep * line[U], *line[A:]])
-    return [x, u, *m[A:]], [
-        [xx, xu, to_a, to_t, *[line[X] for line in rows]],
-        [xu, uu, ua, ut, *[line[U] for line in rows]],
-        [to_a, ua, aa, at, *p[A][BASE:]],
-        [to_t, ut, at, tt, *p[THETA][BASE:]],
-        *rows,
-    ]
+        rest = [to_a, ua, aa, at], [to_t, ut, at, tt]
+        moved = [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], *rest]
+    else:
+        by = [fa * value for value in push]
+        to_x = to_x + added(map(mul, by, p[X][BASE:]))
+        to_u = to_u + added(map(mul, by, p[U][BASE:]))
+        to_a = to_a + added(map(mul, by, p[A][BASE:]))
+        to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
+        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
+        xu = keep * to_u + chance[0] * lapse.xu * fx
+        rows: list[list[Value]] = []
+        for line, f in zip(p[BASE:], by, strict=True):
+            to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
+            xx = xx + f * to
+            rows.append([to, keep * line[U], *line[A:]])
+        moved = (
+            [x, u, *m[A:]],
+            [
+                [xx, xu, to_a, to_t, *[line[X] for line in rows]],
+                [xu, uu, ua, ut, *[line[U] for line in rows]],
+                [to_a, ua, aa, at, *p[A][BASE:]],
+                [to_t, ut, at, tt, *p[THETA][BASE:]],
+                *rows,
+            ],
+        )
+    if c.largest(delayed) > 0.0:
+        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, delayed * lapse.mean * dt, c)
+    return moved
+
+
+def _answer(moved: Moved, crowd: Value, eta: float, by: Value, c: Carrier) -> None:
+    """Let passing growth move by `-by` times the mean of h, where exp(eta d) is `crowd` at the mean of d."""
+    m, p = moved
+    first, second = p[X], p[U]
+    curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
+    m[U] = m[U] - by * ((curved - 1.0) / eta)
+    by = by * crowd
+    before = first[U]
+    first[U] = before - by * first[X]
+    second[X] = first[U]
+    second[U] = second[U] - by * (before + first[U])
+    for i in range(A, len(m)):
+        second[i] = second[i] - by * first[i]
+        p[i][U] = second[i]
 
 
 def told(m: Vector, p: Matrix, x: Value, var: Value) -> Moved:

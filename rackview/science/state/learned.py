@@ -20,7 +20,6 @@ from rackview.science.state.kernel import THETA, A
 from rackview.science.state.mixture import Mixture, Part
 from rackview.science.state.model import MODEL
 
-LEAST_THETA = 0.02
 Z95 = 1.959963984540054
 
 
@@ -99,8 +98,8 @@ def _habit_c(belief: Belief) -> float:
 def _unlearned(prior: Prior) -> Mixture:
     """A culture of the strain of which nothing was counted: the alternatives on the strain's own scale."""
     fresh = mixture.fresh(prior.model, prior.start, 1.0, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, [])
-    own = [bool(alternative.own) for alternative in prior.model.alternatives]
-    return Mixture(tuple(p for p, skip in zip(fresh.parts, own, strict=True) if not skip), fresh.fall)
+    pairs = zip(fresh.parts, prior.model.alternatives, strict=True)
+    return Mixture(tuple(part._replace(sound=part.sound * (not one.own)) for part, one in pairs), fresh.fall)
 
 
 def _lesson(now: tuple[float, float], before: tuple[float, float], shown: Callable[[float], float]) -> Lesson:
@@ -128,12 +127,11 @@ def _growth(mix: Mixture, x: float) -> tuple[float, float]:
 
 def _ceiling(mix: Mixture, prior: Prior) -> tuple[float, float]:
     """Mean and variance of the log density at which growth would stop."""
-    eta, found = MODEL.eta, []
-    for part in mix.parts:
-        theta, a = max(part.m[THETA], LEAST_THETA), part.m[A]
-        room = max(1.0 + eta * a / theta, 0.1)
-        at = min(max(part.ref + math.log(room) / eta, prior.ceiling - 1.6), prior.ceiling + 1.6)
-        found.append((part.sound, at, _variance(part, 1.0 / (theta * room), -a / (theta * theta * room))))
+    found = []
+    for part, alternative in zip(mix.parts, prior.model.alternatives, strict=True):
+        at, theta, crowd = mixture.standstill(prior.model, part, alternative, prior.ceiling)
+        by_a = 1.0 / (theta * crowd)
+        found.append((part.sound, at, _variance(part, by_a, -by_a * part.m[A] / theta)))
     return _mixed(found)
 
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from rackview.science.state import kernel
 from rackview.science.state.carrier import Carrier, Value, added
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
-from rackview.science.state.model import Model
+from rackview.science.state.model import Alternative, Model
 
 Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
 """Weights, means and standard deviations of a log density per mL."""
@@ -107,8 +107,8 @@ def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier
     lapses = [Lapse.of(dt, phi, c) for phi in model.phis]
     parts, fall = _switched(model, mix, dt, c)
     moved = []
-    for part, noise, k in zip(parts, model.noises, model.fading, strict=True):
-        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c)
+    for part, noise, k, one in zip(parts, model.noises, model.fading, model.alternatives, strict=True):
+        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c, one.delayed)
         _bound(m, p, c)
         moved.append(Part(m, p, part.ref, part.sound, part.failing))
     return Mixture(tuple(moved), _fallen(model, fall, lapses[0], c))
@@ -357,12 +357,24 @@ def row(mix: Mixture, k: int) -> tuple[float, float]:
     return float(mean), float(square)
 
 
-def ceiling(mix: Mixture, eta: float, usual: float) -> float:
-    """Log of the density at which growth would stop, no further than a factor of five from the strain's usual one."""
+LEAST_THETA = 0.02
+FARTHEST = 1.6
+"""Log of the factor, five, up to which a vessel's ceiling may be told from the strain's usual one."""
+
+
+def standstill(model: Model, part: Part, alternative: Alternative, usual: float) -> tuple[float, float, float]:
+    """Log of the density at which one alternative's growth would stop, `FARTHEST` from the usual at most.
+
+    With it, for its derivatives: crowding per day there, what is delayed included, and exp(eta d) before that bound.
+    """
+    theta = max(part.m[THETA], LEAST_THETA) + alternative.in_time
+    crowd = max(1.0 + model.eta * part.m[A] / theta, 0.1)
+    at = part.ref + math.log(crowd) / model.eta
+    return min(max(at, usual - FARTHEST), usual + FARTHEST), theta, crowd
+
+
+def ceiling(model: Model, mix: Mixture, usual: float) -> float:
+    """Log of the density at which growth would stop, over all alternatives."""
     total = sum(part.sound for part in mix.parts)
-    found = 0.0
-    for part in mix.parts:
-        ratio = part.m[A] / max(part.m[THETA], 0.02)
-        at = part.ref + math.log(max(1.0 + eta * ratio, 0.1)) / eta
-        found += part.sound * min(max(at, usual - 1.6), usual + 1.6)
-    return float(found / total)
+    pairs = zip(mix.parts, model.alternatives, strict=True)
+    return float(sum(part.sound * standstill(model, part, one, usual)[0] for part, one in pairs) / total)

@@ -24,7 +24,7 @@ class Alternative:
     `growth_sd` is the scatter of its passing growth, per day, which fades at `phi` per day; `walk` is what its log
     density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
     from the strain's profile; its lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of
-    crowding per day.
+    crowding per day; `delayed`, per day squared, that of crowding which acts on passing growth, see `kernel`.
     """
 
     growth_sd: Value
@@ -35,6 +35,12 @@ class Alternative:
     own: Value = False
     a_sd: Value = 0.0
     phi: Value = 0.25
+    delayed: Value = 0.0
+
+    @property
+    def in_time(self) -> Value:
+        """What delayed crowding amounts to, per day, where the density stays."""
+        return self.delayed / self.phi
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +54,7 @@ class Model:
     alternatives: tuple[Alternative, ...]
     phi: float = 0.25
     eta: float = 0.5
-    theta_cv: float = 0.5
+    theta_cv: float = 0.35
     room: float = 1.0
     a_walk: float = 0.06
     theta_walk: float = 0.005
@@ -123,10 +129,10 @@ class Model:
 
 MODEL = Model(
     (
-        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.6),
-        Alternative(0.16, 0.04, 0.07, 0.32, weight=0.15, own=True, a_sd=0.5),
-        Alternative(0.3, 0.3, 0.15, 0.05, weight=0.2, own=True, a_sd=0.1),
-        Alternative(1.0, 0.05, 0.07, 0.32, weight=0.05, own=True, a_sd=0.5, phi=0.5),
+        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.58),
+        Alternative(0.16, 0.04, 0.07, 0.28, weight=0.12, own=True, a_sd=0.5, delayed=0.03),
+        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1),
+        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.08, own=True, a_sd=0.5, phi=0.4, delayed=0.25),
     )
 )
 """For a strain that grows at `PACE` per day."""
@@ -144,6 +150,9 @@ def paced(rate: float) -> Model:
     pace = pace_of(rate)
     if pace == 1.0:
         return MODEL
-    rates = "growth_sd", "walk", "theta", "a_sd"
-    alternatives = tuple(replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives)
+    powers = {"growth_sd": 1, "walk": 1, "theta": 1, "a_sd": 1, "delayed": 2}
+    alternatives = tuple(
+        replace(a, **{name: getattr(a, name) * pace**power for name, power in powers.items()})
+        for a in MODEL.alternatives
+    )
     return replace(MODEL, alternatives=alternatives)

@@ -1,0 +1,124 @@
+"""Crowding, at once and delayed, against general solvers: SciPy's for the equation, finite differences, quadrature."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from rackview.science.state import kernel
+from rackview.science.state.carrier import SCALARS
+from rackview.science.state.kernel import Lapse, Noise
+from rackview.science.state.model import MODEL, paced
+
+QUIET = Noise(u=0.0, x=0.0)
+ETA, REF = MODEL.eta, 5.0
+NOTHING = np.zeros((4, 4))
+Way = tuple[float, float, float, float]
+"""Lasting growth, strength of crowding, delayed crowding, fading of passing growth."""
+SWINGING: Way = (0.2, 0.05, 0.25, 0.4)
+USUAL: Way = (0.15, 0.28, 0.03, 0.25)
+
+
+def moved(
+    way: Way, x: float, u: float, p: np.ndarray, dt: float, push: list[float] | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    a, theta, delayed, phi = way
+    signs = push or []
+    m = [x, u, a, theta, *[0.1] * len(signs)]
+    mean, cov = kernel.ahead(m, p.tolist(), REF, ETA, Lapse.of(dt, phi, SCALARS), QUIET, signs, SCALARS, delayed)
+    return np.array(mean), np.array(cov)
+
+
+def solved(way: Way, x: float, days: float) -> np.ndarray:
+    """Log density on every whole day by SciPy's solver of stiff and other equations, to 1e-9."""
+    a, theta, delayed, phi = way
+
+    def rates(_: float, state: np.ndarray) -> list[float]:
+        h = math.expm1(ETA * (state[0] - REF)) / ETA
+        return [a + state[1] - theta * h, -phi * state[1] - delayed * h]
+
+    found = solve_ivp(rates, (0.0, days), [x, 0.0], rtol=1e-9, atol=1e-9, t_eval=np.arange(days + 1))
+    return np.asarray(found.y[0])
+
+
+def walked(way: Way, x: float, days: int, parts: int = 1) -> np.ndarray:
+    """Log density on every whole day by the filter, each day in so many steps."""
+    u, found = 0.0, [x]
+    for _ in range(days):
+        for _ in range(parts):
+            (x, u, *_), _ = moved(way, x, u, NOTHING, 1.0 / parts)
+        found.append(x)
+    return np.array(found)
+
+
+@pytest.mark.parametrize(("way", "within"), [(SWINGING, 0.15), (USUAL, 0.02)])
+@pytest.mark.parametrize("start", [2.5, 5.8])
+def test_a_culture_left_alone_follows_the_equation(way: Way, within: float, start: float) -> None:
+    assert np.max(np.abs(walked(way, start, 30) - solved(way, start, 30))) < within
+
+
+def test_shorter_steps_come_as_much_nearer() -> None:
+    wanted = solved(SWINGING, 2.5, 30)
+    off = [np.max(np.abs(walked(SWINGING, 2.5, 30, parts) - wanted)) for parts in (1, 2, 4, 8)]
+    assert off == sorted(off, reverse=True)
+    assert off[3] < 0.25 * off[0]
+
+
+def test_strong_delayed_crowding_overshoots_and_crowding_at_once_does_not() -> None:
+    for way, swings in ((SWINGING, True), ((0.2, 0.4, 0.0, 0.4), False)):
+        found = walked(way, 2.5, 60)
+        assert (max(found) > found[-1] + 0.3) == swings
+
+
+@pytest.mark.parametrize("signs", [0, 2])
+@pytest.mark.parametrize("way", [SWINGING, USUAL])
+@pytest.mark.parametrize("x", [3.0, 5.0, 6.5])
+def test_the_covariance_is_carried_by_the_derivatives_of_the_mean(way: Way, signs: int, x: float) -> None:
+    n = 4 + signs
+    push = [0.3, -0.5][:signs]
+    start = np.array([x, 0.2, way[0], way[1], *[0.1] * signs])
+    lapse = Lapse.of(0.8, way[3], SCALARS)
+
+    def mean(m: np.ndarray) -> np.ndarray:
+        nothing = np.zeros((n, n)).tolist()
+        return np.array(kernel.ahead(m.tolist(), nothing, REF, ETA, lapse, QUIET, push, SCALARS, way[2])[0])
+
+    step = 1e-6
+    slopes = np.array([(mean(start + step * e) - mean(start - step * e)) / (2 * step) for e in np.eye(n)]).T
+    factor = np.random.default_rng(3).normal(size=(n, n))
+    p = factor @ factor.T
+    found = np.array(kernel.ahead(start.tolist(), p.tolist(), REF, ETA, lapse, QUIET, push, SCALARS, way[2])[1])
+    assert found == pytest.approx(slopes @ p @ slopes.T, rel=1e-6, abs=1e-6)
+
+
+@pytest.mark.parametrize("x", [4.0, 5.0, 6.0])
+def test_the_mean_of_a_spread_belief_is_put_right_for_the_bend(x: float) -> None:
+    way, var = (0.2, 0.32, 0.0, 0.25), 0.6
+    nodes, weights = np.polynomial.hermite_e.hermegauss(40)
+    each = [moved(way, x + math.sqrt(var) * z, 0.0, NOTHING, 1.0)[0][0] for z in nodes]
+    wanted = float(np.dot(weights, each) / weights.sum())
+    p = NOTHING.copy()
+    p[0, 0] = var
+    found = moved(way, x, 0.0, p, 1.0)[0][0]
+    straight = moved(way, x, 0.0, NOTHING, 1.0)[0][0]
+    assert abs(found - wanted) < 0.002
+    assert abs(straight - wanted) > 5 * abs(found - wanted)
+
+
+def test_without_delay_nothing_is_pushed_to_the_last_digit() -> None:
+    p = 0.1 * np.eye(4)
+    m = [4.0, 0.1, 0.2, 0.3]
+    lapse = Lapse.of(1.0, 0.25, SCALARS)
+    with_word = kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS, 0.0)
+    assert with_word == kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS)
+    assert with_word[0][1] == lapse.keep * 0.1
+
+
+def test_a_slow_strain_swings_as_much_slower() -> None:
+    usual, slow = MODEL.alternatives[3], paced(0.14).alternatives[3]
+    pace = 0.14 / 0.35
+    assert slow.delayed == pytest.approx(usual.delayed * pace**2)
+    assert slow.theta == pytest.approx(usual.theta * pace)
