@@ -130,8 +130,8 @@ def against_statsmodels(ours: float, rng: np.random.Generator) -> None:
     all_of_it = cpu(lambda: [smooth() for smooth in ready], 9)
     print(f"per series of 365, a local linear trend: statsmodels' smoother {1e3 * smoother:.2f} ms, ours "
           f"{1e3 * filtered:.3f} ms, {smoother / filtered:.0f} times as fast (wanted: 20)")  # fmt: skip
-    print(f"the whole mixture of counts {1e3 * ours:.2f} ms: {smoother / ours:.1f} times as fast as that smoother; its "
-          f"{len(ready)} parts smoothed by statsmodels {1e3 * all_of_it:.2f} ms, {all_of_it / ours:.0f} times")  # fmt: skip
+    print(f"the whole mixture of counts {1e3 * ours:.2f} ms, {smoother / ours:.1f} times as fast as that smoother; "
+          f"its {len(ready)} parts by statsmodels {1e3 * all_of_it:.2f} ms, {all_of_it / ours:.0f} times")  # fmt: skip
 
 
 def forecasts(rng: np.random.Generator) -> None:

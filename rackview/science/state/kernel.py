@@ -68,9 +68,9 @@ class Noise:
     theta: Value = 0.0
 
 
-MOST_CROWDED = 20.0
-"""exp(eta d) up to which crowding is told by what comes later: no culture is four hundred times too dense for days."""
-WIDE = 1.5
+MOST_CROWDED = 8.0
+"""exp(eta d) up to which crowding acts with delay: no culture is sixty times too dense for days."""
+WIDE = 2.5
 """Variance of log density up to which a spread is reckoned into crowding: a wider one is no longer bell-shaped."""
 
 

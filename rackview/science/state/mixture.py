@@ -74,7 +74,7 @@ def fresh(
         p = [[diagonal[i] if i == j else 0.0 for j in range(n)] for i in range(n)]
         m = [x, 0.0, 0.0 if own else rate, alternative.theta, *(mean for mean, _ in scales)]
         weight = alternative.weight
-        parts.append(Part(m, p, x + model.room if own else ref, weight * (1.0 - share), weight * share))
+        parts.append(Part(m, p, x + alternative.room if own else ref, weight * (1.0 - share), weight * share))
     return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
 
 
@@ -96,7 +96,7 @@ def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
 def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
     """The belief after the first count, from which the alternatives of the vessel's own scale take their reference."""
     parts = [
-        Part(part.m, part.p, x + model.room if alternative.own else part.ref, part.sound, part.failing)
+        Part(part.m, part.p, x + alternative.room if alternative.own else part.ref, part.sound, part.failing)
         for part, alternative in zip(mix.parts, model.alternatives, strict=True)
     ]
     return Mixture(tuple(parts), mix.fall)

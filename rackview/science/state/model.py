@@ -23,8 +23,9 @@ class Alternative:
 
     `growth_sd` is the scatter of its passing growth, per day, which fades at `phi` per day; `walk` is what its log
     density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
-    from the strain's profile; its lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of
-    crowding per day; `delayed`, per day squared, that of crowding which acts on passing growth, see `kernel`.
+    from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
+    lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
+    day squared, that of crowding which acts on passing growth, see `kernel`.
     """
 
     growth_sd: Value
@@ -36,6 +37,7 @@ class Alternative:
     a_sd: Value = 0.0
     phi: Value = 0.25
     delayed: Value = 0.0
+    room: Value = 1.0
 
     @property
     def in_time(self) -> Value:
@@ -47,15 +49,13 @@ class Alternative:
 class Model:
     """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation.
 
-    `unsound` is the chance that a culture just begun is failing already; `room` is how far above its first count, in
-    log density, a vessel of its own scale has its reference: who begins, begins below what the vessel can carry.
+    `unsound` is the chance that a culture just begun is failing already.
     """
 
     alternatives: tuple[Alternative, ...]
     phi: float = 0.25
     eta: float = 0.5
     theta_cv: float = 0.35
-    room: float = 1.0
     a_walk: float = 0.06
     theta_walk: float = 0.005
     fall: float = -0.8
@@ -129,10 +129,11 @@ class Model:
 
 MODEL = Model(
     (
-        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.58),
+        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.56),
         Alternative(0.16, 0.04, 0.07, 0.28, weight=0.12, own=True, a_sd=0.5, delayed=0.03),
-        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1),
+        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.21, own=True, a_sd=0.1),
         Alternative(1.0, 0.05, 0.07, 0.05, weight=0.08, own=True, a_sd=0.5, phi=0.4, delayed=0.25),
+        Alternative(0.4, 0.05, 0.07, 0.05, weight=0.03, own=True, a_sd=0.5, phi=0.2, delayed=0.5, room=0.0),
     )
 )
 """For a strain that grows at `PACE` per day."""

@@ -242,8 +242,8 @@ def _referred(model: Model, known: Known, given: Given) -> Known:
     part, fall = known.mix.parts[0], known.mix.fall
     failing = part.failing.sum(0)
     x = ((part.sound * part.m[X]).sum(0) + failing * fall.x) / (part.sound.sum(0) + failing)
-    own: Array = model.stacked.alternatives[0].own
-    part = part._replace(ref=np.where(own, x + model.room, part.ref))
+    every = model.stacked.alternatives[0]
+    part = part._replace(ref=np.where(every.own, x + every.room, part.ref))
     return known._replace(mix=Mixture((part,), fall))
 
 

@@ -33,13 +33,14 @@ def part_numbers(part: Part) -> list[float]:
 def beliefs(draw: st.DrawFn, signs: int) -> Mixture:
     """Any means, covariances (as squares of random factors) and weights."""
     size, unit = kernel.BASE + signs, st.floats(-1.0, 1.0)
-    weights = draw(st.lists(st.floats(1e-9, 1.0), min_size=8, max_size=8))
+    n = len(MODEL.alternatives)
+    weights = draw(st.lists(st.floats(1e-9, 1.0), min_size=2 * n, max_size=2 * n))
     parts = []
-    for k in range(4):
+    for k in range(n):
         factor = [[draw(unit) for _ in range(2)] for _ in range(size)]
         p = [[sum(map(float.__mul__, a, b)) + 0.01 * (a is b) for b in factor] for a in factor]
         m = [draw(st.floats(-12.0, 14.0)), *(draw(unit) for _ in range(size - 1))]
-        parts.append(Part(m, p, draw(st.floats(-2.0, 8.0)), weights[k] / sum(weights), weights[k + 4] / sum(weights)))
+        parts.append(Part(m, p, draw(st.floats(-2.0, 8.0)), weights[k] / sum(weights), weights[k + n] / sum(weights)))
     fall = Fall(draw(st.floats(-12.0, 9.0)), draw(unit), draw(st.floats(0.01, 6.0)), 0.01, draw(st.floats(0.1, 1.0)))
     return Mixture(tuple(parts), fall)
 

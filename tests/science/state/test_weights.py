@@ -140,7 +140,7 @@ def test_what_is_learned_comes_from_the_vessel_more_and_more():
     shares = [one.growth.share for one in found]
     assert shares == sorted(shares)
     assert shares[0] < 0.2 < 0.5 < shares[-1]
-    assert found[0].growth.value.median == pytest.approx(found[0].growth.usual.median, abs=0.12)
+    assert found[0].growth.value.median == pytest.approx(found[0].growth.usual.median, abs=0.15)
 
 
 def test_growth_is_found_again_where_it_is_known():
