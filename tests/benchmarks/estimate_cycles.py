@@ -2,9 +2,9 @@
 
     python tests/benchmarks/estimate_cycles.py
 
-dN/dt = r N (1 - N(t - T) / K), which swings with a period of some four T where r T is over pi / 2: Hutchinson, G.E. 1948,
-Annals of the New York Academy of Sciences 50:221-246; May, R.M. 1974, Stability and Complexity in Model Ecosystems,
-2nd ed. (form and limit from memory). Growth wanders, and counts scatter by a tenth on top of chance.
+dN/dt = r N (1 - N(t - T) / K), which swings with a period of some four T where r T is over pi / 2: Hutchinson, G.E.
+1948, Annals of the New York Academy of Sciences 50:221-246; May, R.M. 1974, Stability and Complexity in Model
+Ecosystems, 2nd ed. (form and limit from memory). Growth wanders, and counts scatter by a tenth on top of chance.
 """
 
 from __future__ import annotations

@@ -17,6 +17,13 @@ def crps(quantiles: np.ndarray, value: float) -> float:
     return float(2 * np.mean(np.where(off >= 0, LEVELS * off, (LEVELS - 1) * off)))
 
 
+def drawn_crps(draws: np.ndarray, y: float) -> float:
+    """CRPS of independent draws from a forecast: mean distance from the outcome less half that between two draws."""
+    n = len(draws)
+    apart = (2.0 * np.arange(1, n + 1) - n - 1.0) @ np.sort(draws) / (n * (n - 1))
+    return float(np.abs(draws - y).mean() - apart)
+
+
 def normal_crps(off: np.ndarray) -> float:
     """Mean score of a normal forecast whose spread is the best there is in hindsight, for errors `off`.
 

@@ -19,7 +19,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pandas as pd
-from estimate_scores import climatology, flat, habit_so_far, log_linear, normal_crps, still_so_far
+from estimate_scores import climatology, drawn_crps, flat, habit_so_far, log_linear, normal_crps, still_so_far
 
 from rackview.core import events as ev
 from rackview.core.rack import Rack
@@ -31,7 +31,7 @@ from rackview.science.state.model import MODEL
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 BURN_IN = 4
-DRAWS = 600
+DRAWS = 2000
 
 
 @dataclass(frozen=True)
@@ -108,10 +108,10 @@ def score(all_series: list[Series]) -> None:
                     break
                 y = logs[i + k - 1]
                 draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
-                got = np.abs(draws - y).mean() - 0.5 * np.abs(rng.permutation(draws) - draws).mean()
+                got = drawn_crps(draws, y)
                 line = log_linear(one.days[:i], logs[:i], one.days[i + k - 1] - one.days[i - 1])
                 known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y)
-                rows[k].append((one.name, float(got), y, logs[i - 1], line, *known))
+                rows[k].append((one.name, got, y, logs[i - 1], line, *known))
                 if k == 1:
                     below, upto = np.mean(draws < y - 1e-9), np.mean(draws <= y + 1e-9)
                     pit.append(float(below + (upto - below) * rng.random()))

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from rackview.core.clock import day_number
+from rackview.core.events import Count
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
 from rackview.science.state import kernel
 from rackview.science.state.carrier import SCALARS
+from rackview.science.state.forecast import project
 from rackview.science.state.kernel import Lapse, Noise
 from rackview.science.state.model import MODEL, paced
 
@@ -122,3 +128,33 @@ def test_a_slow_strain_swings_as_much_slower() -> None:
     pace = 0.14 / 0.35
     assert slow.delayed == pytest.approx(usual.delayed * pace**2)
     assert slow.theta == pytest.approx(usual.theta * pace)
+
+
+def late_logistic(late_days: float, days: int) -> np.ndarray:
+    """Animals per mL, daily, of dN/dt = r N (1 - N(t - T) / K) with r T = 1.75, which swings by itself.
+
+    Hutchinson, G.E. 1948, Annals of the New York Academy of Sciences 50:221-246 (from memory).
+    """
+    steps = 100
+    back, x = round(late_days * steps), [math.log(10.0)]
+    for i in range((days + 60) * steps):
+        x.append(x[-1] + 1.75 / late_days / steps * (1.0 - math.exp(x[max(i - back, 0)]) / 20.0))
+    return np.exp(np.array(x[60 * steps :: steps]))
+
+
+def test_a_culture_that_swings_every_week_is_foretold() -> None:
+    animals = np.round(5.0 * late_logistic(1.6, 60))
+    at = datetime(2026, 1, 1, 8, tzinfo=UTC)
+    counts = [
+        Count(at=at + timedelta(days=d), vessel="V", tallies=(int(n),), aliquot_ml=5.0) for d, n in enumerate(animals)
+    ]
+    rack = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)], counts)
+    profile, first = rack.profile("V"), day_number(at)
+    errors, still = [], []
+    for d in range(30, 57):
+        told = project(rack.log("V", first + d), profile, first + d, [1.0, 3.0], [0.5])[:, 0]
+        errors.append(np.abs(np.log(told / animals[[d + 1, d + 3]] * 5.0)))
+        still.append(np.abs(np.log(animals[d] / animals[[d + 1, d + 3]])))
+    gains = 1.0 - np.mean(errors, 0) / np.mean(still, 0)
+    assert gains[0] > 0.3
+    assert gains[1] > 0.3

@@ -115,7 +115,8 @@ def test_agrees_with_a_hundred_thousand_particles(case: str) -> None:
     found, wanted = compared(CASES[case], math.log(4.0 if case in {"low", "zeros"} else 100.0))
     assert found[0] == pytest.approx(wanted[0], abs=0.05)
     # a Gaussian is too short on the low side at one animal in a hundred mL, where only zeros bound it
-    assert found[1] == pytest.approx(wanted[1], abs=0.2 if case == "zeros" else 0.12)
+    # (the particles' own low end wanders from seed to seed by 0.03 after a week and by 0.07 after zeros)
+    assert found[1] == pytest.approx(wanted[1], abs={"week": 0.15, "zeros": 0.2}.get(case, 0.1))
     assert found[2] == pytest.approx(wanted[2], abs=0.1)
 
 
