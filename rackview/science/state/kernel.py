@@ -1,7 +1,7 @@
 """One part of the belief: a Gaussian over log density, growth, crowding and the signs' scales, moved and told.
 
     dx = (a + u + signs - theta h(x - ref)) dt + noise      x  log of animals per mL
-    du = (-phi u - delayed h(x - ref)) dt + noise           u  passing part of the growth rate, per day
+    du = (-phi u - delayed theta h(x - ref)) dt + noise     u  passing part of the growth rate, per day
     h(d) = (exp(eta d) - 1) / eta                           crowding, between Gompertz (eta 0) and logistic (eta 1)
 
 `a` is the growth rate at the reference density `ref`, `theta` the strength of crowding there, the rest the growth
@@ -94,16 +94,17 @@ def ahead(
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     felt, late = c.most(crowd, MOST_CROWDED), delayed * lapse.late
-    rate = a + lapse.mean * u - late * ((felt - 1.0) / eta)
+    pressed = late * ((felt - 1.0) / eta)
+    rate = a + lapse.mean * u - theta * pressed
     if push:
         rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
     stays = decay / z
     fa = (dt * decay + theta * crowd * h) / z
-    fx = stays - fa * (late * felt)
+    fx = stays - fa * (theta * late * felt)
     fu = lapse.mean * fa
-    ft = (fa - crowd * g / z) / eta
+    ft = (fa - crowd * g / z) / eta - fa * pressed
     p_x, p_u, p_a = p[X], p[U], p[A]
     xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
     uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
@@ -149,24 +150,23 @@ def ahead(
             ],
         )
     if c.largest(delayed) > 0.0:
-        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, delayed * lapse.mean * dt, c)
+        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, theta, delayed * lapse.mean * dt, c)
     return moved
 
 
-def _answer(moved: Moved, crowd: Value, eta: float, by: Value, c: Carrier) -> None:
-    """Let passing growth move by `-by` times the mean of h, where exp(eta d) is `crowd` at the mean of d."""
+def _answer(moved: Moved, crowd: Value, eta: float, theta: Value, by: Value, c: Carrier) -> None:
+    """Let passing growth move by `-by theta` times the mean of h, where exp(eta d) is `crowd` at the mean of d."""
     m, p = moved
-    first, second = p[X], p[U]
+    first, second, last = p[X], p[U], p[THETA]
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
-    m[U] = m[U] - by * ((curved - 1.0) / eta)
-    by = by * crowd
-    before = first[U]
-    first[U] = before - by * first[X]
-    second[X] = first[U]
-    second[U] = second[U] - by * (before + first[U])
-    for i in range(A, len(m)):
-        second[i] = second[i] - by * first[i]
-        p[i][U] = second[i]
+    h = by * ((curved - 1.0) / eta)
+    by = by * theta * crowd
+    row = [u - by * x - h * t for u, x, t in zip(second, first, last, strict=True)]
+    row[U] = row[U] - by * row[X] - h * row[THETA]
+    m[U] = m[U] - theta * h
+    p[U] = row
+    for line, value in zip(p, row, strict=True):
+        line[U] = value
 
 
 def told(m: Vector, p: Matrix, x: Value, var: Value) -> Moved:

@@ -129,9 +129,8 @@ def _ceiling(mix: Mixture, prior: Prior) -> tuple[float, float]:
     """Mean and variance of the log density at which growth would stop."""
     found = []
     for part, alternative in zip(mix.parts, prior.model.alternatives, strict=True):
-        at, theta, crowd = mixture.standstill(prior.model, part, alternative, prior.ceiling)
-        by_a = 1.0 / (theta * crowd)
-        found.append((part.sound, at, _variance(part, by_a, -by_a * part.m[A] / theta)))
+        at, by_a, by_theta = mixture.standstill(prior.model, part, alternative, prior.ceiling)
+        found.append((part.sound, at, _variance(part, by_a, by_theta)))
     return _mixed(found)
 
 

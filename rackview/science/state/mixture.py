@@ -365,12 +365,14 @@ FARTHEST = 1.6
 def standstill(model: Model, part: Part, alternative: Alternative, usual: float) -> tuple[float, float, float]:
     """Log of the density at which one alternative's growth would stop, `FARTHEST` from the usual at most.
 
-    With it, for its derivatives: crowding per day there, what is delayed included, and exp(eta d) before that bound.
+    With it, by how much it moves for each unit of `a` and of `theta`, before that bound.
     """
-    theta = max(part.m[THETA], LEAST_THETA) + alternative.in_time
-    crowd = max(1.0 + model.eta * part.m[A] / theta, 0.1)
+    theta, a = max(part.m[THETA], LEAST_THETA), part.m[A]
+    whole = theta * alternative.in_time
+    crowd = max(1.0 + model.eta * a / whole, 0.1)
     at = part.ref + math.log(crowd) / model.eta
-    return min(max(at, usual - FARTHEST), usual + FARTHEST), theta, crowd
+    by_a = 1.0 / (whole * crowd)
+    return min(max(at, usual - FARTHEST), usual + FARTHEST), by_a, -by_a * a / theta
 
 
 def ceiling(model: Model, mix: Mixture, usual: float) -> float:

@@ -25,7 +25,7 @@ class Alternative:
     density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
     from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
     lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
-    day squared, that of crowding which acts on passing growth, see `kernel`.
+    day, is how much of it acts on passing growth, see `kernel`.
     """
 
     growth_sd: Value
@@ -41,8 +41,8 @@ class Alternative:
 
     @property
     def in_time(self) -> Value:
-        """What delayed crowding amounts to, per day, where the density stays."""
-        return self.delayed / self.phi
+        """How many times crowding at once all crowding is, where the density stays."""
+        return 1.0 + self.delayed / self.phi
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,10 +130,10 @@ class Model:
 MODEL = Model(
     (
         Alternative(0.05, 0.02, 0.07, 0.32, weight=0.54),
-        Alternative(0.16, 0.04, 0.07, 0.28, weight=0.12, own=True, a_sd=0.5, delayed=0.03),
+        Alternative(0.16, 0.04, 0.07, 0.28, weight=0.12, own=True, a_sd=0.5, delayed=0.1),
         Alternative(0.3, 0.25, 0.15, 0.07, weight=0.23, own=True, a_sd=0.1, phi=0.2),
-        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.08, own=True, a_sd=0.5, phi=0.35, delayed=0.25),
-        Alternative(0.6, 0.05, 0.07, 0.02, weight=0.03, own=True, a_sd=0.5, phi=0.25, delayed=0.5, room=0.0),
+        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.08, own=True, a_sd=0.5, phi=0.35, delayed=5.0),
+        Alternative(0.6, 0.05, 0.07, 0.02, weight=0.03, own=True, a_sd=0.5, phi=0.25, delayed=20.0, room=0.0),
     )
 )
 """For a strain that grows at `PACE` per day."""
@@ -151,9 +151,6 @@ def paced(rate: float) -> Model:
     pace = pace_of(rate)
     if pace == 1.0:
         return MODEL
-    powers = {"growth_sd": 1, "walk": 1, "theta": 1, "a_sd": 1, "delayed": 2}
-    alternatives = tuple(
-        replace(a, **{name: getattr(a, name) * pace**power for name, power in powers.items()})
-        for a in MODEL.alternatives
-    )
+    rates = "growth_sd", "walk", "theta", "a_sd", "delayed"
+    alternatives = tuple(replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives)
     return replace(MODEL, alternatives=alternatives)

@@ -23,9 +23,9 @@ QUIET = Noise(u=0.0, x=0.0)
 ETA, REF = MODEL.eta, 5.0
 NOTHING = np.zeros((4, 4))
 Way = tuple[float, float, float, float]
-"""Lasting growth, strength of crowding, delayed crowding, fading of passing growth."""
-SWINGING: Way = (0.2, 0.05, 0.25, 0.4)
-USUAL: Way = (0.15, 0.28, 0.03, 0.25)
+"""Lasting growth, strength of crowding, how much of it is delayed, fading of passing growth; all per day."""
+SWINGING: Way = (0.2, 0.05, 5.0, 0.4)
+USUAL: Way = (0.15, 0.28, 0.1, 0.25)
 
 
 def moved(
@@ -44,7 +44,7 @@ def solved(way: Way, x: float, days: float) -> np.ndarray:
 
     def rates(_: float, state: np.ndarray) -> list[float]:
         h = math.expm1(ETA * (state[0] - REF)) / ETA
-        return [a + state[1] - theta * h, -phi * state[1] - delayed * h]
+        return [a + state[1] - theta * h, -phi * state[1] - delayed * theta * h]
 
     found = solve_ivp(rates, (0.0, days), [x, 0.0], rtol=1e-9, atol=1e-9, t_eval=np.arange(days + 1))
     return np.asarray(found.y[0])
@@ -95,9 +95,9 @@ def test_the_covariance_is_carried_by_the_derivatives_of_the_mean(way: Way, sign
     step = 1e-6
     slopes = np.array([(mean(start + step * e) - mean(start - step * e)) / (2 * step) for e in np.eye(n)]).T
     factor = np.random.default_rng(3).normal(size=(n, n))
-    p = factor @ factor.T
+    p = 1e-8 * factor @ factor.T  # small, or the mean would be put right for the bend
     found = np.array(kernel.ahead(start.tolist(), p.tolist(), REF, ETA, lapse, QUIET, push, SCALARS, way[2])[1])
-    assert found == pytest.approx(slopes @ p @ slopes.T, rel=1e-6, abs=1e-6)
+    assert found == pytest.approx(slopes @ p @ slopes.T, rel=1e-5, abs=1e-13)
 
 
 @pytest.mark.parametrize("x", [4.0, 5.0, 6.0])
@@ -126,7 +126,7 @@ def test_without_delay_nothing_is_pushed_to_the_last_digit() -> None:
 def test_a_slow_strain_swings_as_much_slower() -> None:
     usual, slow = MODEL.alternatives[3], paced(0.14).alternatives[3]
     pace = 0.14 / 0.35
-    assert slow.delayed == pytest.approx(usual.delayed * pace**2)
+    assert slow.delayed == pytest.approx(usual.delayed * pace)
     assert slow.theta == pytest.approx(usual.theta * pace)
 
 

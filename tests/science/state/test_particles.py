@@ -57,7 +57,7 @@ class Particles:
             sound = self.a + self.u - np.maximum(self.theta, 0.0) * crowd
             walk = np.where(self.failing, MODEL.fall_walk, np.sqrt(self.noise[1]))
             self.x = self.x + np.where(self.failing, self.u, sound) * dt + walk * draw[0]
-            late = np.where(self.failing, 0.0, self.delayed * crowd)
+            late = np.where(self.failing, 0.0, self.delayed * np.maximum(self.theta, 0.0) * crowd)
             back = np.where(self.failing, MODEL.phi, self.phi) * (self.u - home)
             self.u = self.u - (back + late) * dt + spread * draw[1]
             self.a = self.a + np.where(self.failing, 0.0, np.sqrt(self.noise[2])) * draw[2]
