@@ -70,6 +70,8 @@ class Noise:
 
 MOST_CROWDED = 8.0
 """exp(eta d) up to which crowding acts with delay: no culture is sixty times too dense for days."""
+SWIFTEST = 1.5
+"""Strength of delayed crowding, per day squared, that a filter of daily steps can follow: a cycle of five days."""
 WIDE = 2.5
 """Variance of log density up to which a spread is reckoned into crowding: a wider one is no longer bell-shaped."""
 
@@ -93,18 +95,20 @@ def ahead(
     x, u, a, theta = m[X], m[U], m[A], m[THETA]
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
-    felt, late = c.most(crowd, MOST_CROWDED), delayed * lapse.late
-    pressed = late * ((felt - 1.0) / eta)
-    rate = a + lapse.mean * u - theta * pressed
+    late = c.largest(delayed) > 0.0
+    strong = c.most(delayed * theta, SWIFTEST) if late else 0.0
+    felt = c.most(crowd, MOST_CROWDED)
+    pressed = lapse.late * ((felt - 1.0) / eta)
+    rate = a + lapse.mean * u - strong * pressed
     if push:
         rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
     stays = decay / z
     fa = (dt * decay + theta * crowd * h) / z
-    fx = stays - fa * (theta * late * felt)
+    fx = stays - fa * (strong * lapse.late * felt)
     fu = lapse.mean * fa
-    ft = (fa - crowd * g / z) / eta - fa * pressed
+    ft = (fa - crowd * g / z) / eta - fa * (delayed * pressed)
     p_x, p_u, p_a = p[X], p[U], p[A]
     xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
     uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
@@ -149,21 +153,24 @@ def ahead(
                 *rows,
             ],
         )
-    if c.largest(delayed) > 0.0:
-        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, theta, delayed * lapse.mean * dt, c)
+    if late:
+        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, strong, delayed, lapse.mean * dt, c)
     return moved
 
 
-def _answer(moved: Moved, crowd: Value, eta: float, theta: Value, by: Value, c: Carrier) -> None:
-    """Let passing growth move by `-by theta` times the mean of h, where exp(eta d) is `crowd` at the mean of d."""
+def _answer(moved: Moved, crowd: Value, eta: float, strong: Value, delayed: Value, days: Value, c: Carrier) -> None:
+    """Push passing growth for so many days by crowding, where exp(eta d) is `crowd` at the mean of d.
+
+    `strong` is delayed times theta, of which `delayed` is the derivative.
+    """
     m, p = moved
     first, second, last = p[X], p[U], p[THETA]
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
-    h = by * ((curved - 1.0) / eta)
-    by = by * theta * crowd
-    row = [u - by * x - h * t for u, x, t in zip(second, first, last, strict=True)]
-    row[U] = row[U] - by * row[X] - h * row[THETA]
-    m[U] = m[U] - theta * h
+    h = days * ((curved - 1.0) / eta)
+    by_x, by_t = days * strong * crowd, delayed * h
+    row = [u - by_x * x - by_t * t for u, x, t in zip(second, first, last, strict=True)]
+    row[U] = row[U] - by_x * row[X] - by_t * row[THETA]
+    m[U] = m[U] - strong * h
     p[U] = row
     for line, value in zip(p, row, strict=True):
         line[U] = value

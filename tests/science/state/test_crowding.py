@@ -79,6 +79,14 @@ def test_strong_delayed_crowding_overshoots_and_crowding_at_once_does_not() -> N
         assert (max(found) > found[-1] + 0.3) == swings
 
 
+@pytest.mark.parametrize("theta", [0.04, 0.2, 5.0])
+def test_steps_of_a_day_stay_with_the_fastest_strain_however_strong_its_crowding(theta: float) -> None:
+    fastest = paced(5.0).alternatives[4]
+    found = walked((0.0, theta, fastest.delayed, fastest.phi), 4.0, 90)
+    assert abs(found - REF).max() < 3.0
+    assert abs(found[-10:] - found[-1]).max() < 0.5
+
+
 @pytest.mark.parametrize("signs", [0, 2])
 @pytest.mark.parametrize("way", [SWINGING, USUAL])
 @pytest.mark.parametrize("x", [3.0, 5.0, 6.5])
