@@ -129,11 +129,12 @@ class Model:
 
 MODEL = Model(
     (
-        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.54),
-        Alternative(0.16, 0.04, 0.07, 0.28, weight=0.12, own=True, a_sd=0.5, delayed=0.1),
-        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.23, own=True, a_sd=0.1, phi=0.2),
-        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.08, own=True, a_sd=0.5, phi=0.35, delayed=5.0),
-        Alternative(0.6, 0.05, 0.07, 0.02, weight=0.03, own=True, a_sd=0.5, phi=0.25, delayed=20.0, room=0.0),
+        Alternative(0.05, 0.02, 0.07, 0.32, weight=0.58),
+        Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
+        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
+        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.06, own=True, a_sd=0.5, phi=0.35, delayed=5.0),
+        Alternative(0.3, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.15, delayed=7.0, room=0.0),
+        Alternative(0.6, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.25, delayed=20.0, room=0.0),
     )
 )
 """For a strain that grows at `PACE` per day."""

@@ -81,7 +81,7 @@ def test_strong_delayed_crowding_overshoots_and_crowding_at_once_does_not() -> N
 
 @pytest.mark.parametrize("theta", [0.04, 0.2, 5.0])
 def test_steps_of_a_day_stay_with_the_fastest_strain_however_strong_its_crowding(theta: float) -> None:
-    fastest = paced(5.0).alternatives[4]
+    fastest = paced(5.0).alternatives[-1]
     found = walked((0.0, theta, fastest.delayed, fastest.phi), 4.0, 90)
     assert abs(found - REF).max() < 3.0
     assert abs(found[-10:] - found[-1]).max() < 0.5
