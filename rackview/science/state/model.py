@@ -57,7 +57,7 @@ class Model:
     eta: float = 0.5
     theta_cv: float = 0.35
     a_walk: float = 0.06
-    theta_walk: float = 0.005
+    theta_walk: float = 0.015
     fall: float = -0.8
     fall_sd: float = 0.5
     fall_walk: float = 0.15
@@ -121,7 +121,7 @@ class Model:
                 u=2.0 * one.phi * one.growth_sd**2,
                 x=one.walk**2,
                 a=(self.a_walk * one.growth_sd) ** 2,
-                theta=(self.theta_walk * one.growth_sd) ** 2,
+                theta=(self.theta_walk * one.growth_sd * one.theta) ** 2,
             )
             for one in self.alternatives
         )
