@@ -66,7 +66,7 @@ class Model:
     unsound: float = 0.025
     miscount: float = 0.025
     miscount_var: float = 0.6
-    aliquot_cv2: float = 0.02
+    aliquot_cv2: float = 0.015
     failing_cv: float = 0.2
 
     @cached_property
