@@ -99,6 +99,7 @@ class Line(QLineEdit):
         self.setFrame(False)
         self.setStyleSheet("QLineEdit { background: transparent; border: 0; padding: 0; min-height: 0; }")
         self._on_entry = ""
+        self.space_goes_on = False
 
     def restore(self) -> bool:
         """Put back what stood there when the keyboard came; False if nothing had changed."""
@@ -120,6 +121,9 @@ class Line(QLineEdit):
             self.moved.emit(MOVES[key])
         elif plain and key in COMMANDS:
             self.commanded.emit(COMMANDS[key])
+        elif plain and key == Qt.Key.Key_Space and self.space_goes_on:
+            if self.text().strip():
+                self.moved.emit("next")
         elif plain and key == Qt.Key.Key_Backspace and not self.text():
             self.moved.emit("left")
         elif key == Qt.Key.Key_Escape:

@@ -47,6 +47,7 @@ KEYS: dict[str, tuple[Bound, ...]] = {
     ),
     "Round": (
         Bound("next", ENTER, "to the next field"),
+        Bound("tally", (K.Key_Space,), "to the next tally"),
         Bound("walk", ARROWS, "from field to field"),
         Bound("record", (K.Key_Plus,), "record the vessel and go on"),
         Bound("undo", (K.Key_Minus,), "take the last record back"),

@@ -113,6 +113,7 @@ class CountPanel(FieldGroup):
                 name = self.tr("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
                 field = self.add_field(f"{stage}.{n}", name, centred=True)
                 field.best_width = WIDEST
+                field.line.space_goes_on = True
                 self._grid.addWidget(field, line, n + 1)
                 field.hide()
         self._grid.setColumnStretch(MOST + 1, 1)

@@ -14,7 +14,7 @@ from rackview.core import read
 from rackview.core.assessment import Assessment, Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Split
-from rackview.core.parse import event_from_row
+from rackview.core.parse import TALLIES, event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
 from rackview.ui import moves, remembered, round_beside, round_feed
@@ -139,7 +139,7 @@ class Entry:
     @property
     def complete(self) -> bool:
         """Whether the tallies give the density of all animals: all together, or every stage alike."""
-        lengths = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages}
+        lengths = {self._aliquots(s) for s in self.stages}
         return len(lengths) == 1 and lengths != {0}
 
     # --- suggestions ------------------------------------------------------------------------------------------------
@@ -217,7 +217,7 @@ class Entry:
             return None
         from rackview.science import counts
 
-        tallies = self._sums() if stage is None else [int(float(t)) for t in self.tallies(stage) if t.strip()]
+        tallies = self._sums() if stage is None else self._counted(stage)
         return counts.density(
             tallies, self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
         )
@@ -233,8 +233,16 @@ class Entry:
 
     def _sums(self) -> list[int]:
         """The tallies of all stages together, aliquot by aliquot, as far as every stage has one."""
-        rows = [r for s in self.stages if (r := [int(float(t)) for t in self.tallies(s) if t.strip()])]
+        rows = [r for s in self.stages if (r := self._counted(s))]
         return [sum(aliquot) for aliquot in zip(*rows, strict=False)]
+
+    def _counted(self, stage: str) -> list[int]:
+        """The tallies of a stage, aliquot by aliquot; what was pasted into one field may be several."""
+        return [n for t in self.tallies(stage) for n in read.whole_numbers({"tallies": t}, "tallies", TALLIES)]
+
+    def _aliquots(self, stage: str) -> int:
+        """How many tallies of a stage there are, right or wrong."""
+        return sum(len(t.replace(";", " ").split()) for t in self.tallies(stage))
 
     def eggs(self) -> float | None:
         """Share of checked females that carry eggs."""
@@ -271,9 +279,9 @@ class Entry:
             found[f"{self.stages[0]}.0"] = InputError("tally", None, wanted)
         if self.text("with_eggs").strip() and not self.text("females_checked").strip():
             found["females_checked"] = InputError("of females", None, "how many females were checked for eggs")
-        uneven = {len([t for t in self.tallies(s) if t.strip()]) for s in self.stages} - {0}
+        uneven = {self._aliquots(s) for s in self.stages} - {0}
         if len(uneven) > 1:
-            short = min((s for s in self.stages if self.tallies(s)), key=lambda s: len(self.tallies(s)))
+            short = min((s for s in self.stages if self.tallies(s)), key=self._aliquots)
             key = f"{short}.{len(self.tallies(short))}"
             found.setdefault(key, InputError("tally", None, "as many tallies of every stage that is counted"))
         if self._filled("refill") and not self._filled("harvest") and "refill" not in found:

@@ -223,6 +223,18 @@ def test_what_is_wrong_stands_beside_the_field_and_nothing_is_recorded(qtbot, de
     assert today(desk, clock, Count) == []
 
 
+def test_a_space_goes_on_to_the_next_tally_as_enter_does(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, " 31 28  30\n\n14\n")
+    assert screen.entry.tallies("all") == ["31", "28", "30"]
+    assert screen.count.fields["with_eggs"].text() == "14"
+    screen.count.fields["all.1"].line.setText("")
+    screen.count.fields["all.1"].line.insert("28 29")
+    screen.count.fields["all.1"].line.textEdited.emit("28 29")
+    press(qtbot, "+")
+    assert [c.tallies for c in today(desk, clock, Count)] == [(31, 28, 29, 30)]
+
+
 def test_minus_takes_the_record_back_with_all_that_was_typed(qtbot, desk, clock, opened):
     screen = opened(desk, "Dab")
     press(qtbot, "31\n28\n30\n\n14\n")

@@ -81,7 +81,17 @@ def test_zero_animals_leave_an_upper_limit() -> None:
     assert density.high > 0
 
 
-@pytest.mark.parametrize("text", ["-3", "2.5", "1e3", "three"])
+@pytest.mark.parametrize("texts", [("31 28 30",), ("31;28", "30"), ("31 ", " 28 30 ")])
+def test_tallies_pasted_into_one_field_are_taken_one_by_one(texts: tuple[str, ...]) -> None:
+    pasted, typed = tally(entry(), *texts), tally(entry(), "31", "28", "30")
+    assert pasted.density() == typed.density()
+    assert pasted.more(0.1) == typed.more(0.1)
+    (count,) = (e for e in pasted.events(NOW) if isinstance(e, Count))
+    assert count.tallies == (31, 28, 30)
+    assert pasted.text("all.0") == texts[0]
+
+
+@pytest.mark.parametrize("text", ["-3", "2.5", "1e3", "three", "28 x"])
 def test_a_tally_that_is_no_count_is_named_and_kept(text: str) -> None:
     made = tally(entry(), "31", text)
     error = made.error("all.1")
