@@ -1,0 +1,80 @@
+"""Whatever is typed into any field of any screen, the program goes on and the text stays."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtWidgets import QLineEdit, QPushButton
+
+from rackview.ui.fields import ChoiceLine
+from rackview.ui.forms import SAVE_MS
+from rackview.ui.window import SCREENS, MainWindow
+
+ODD = (
+    "52 4", "1;2", "1,5", "1e3", "1e400", "nan", "inf", "-3", "-", "+", ".", "0", "0.0", "  ", "½", "²", "١٢", "１２",
+    "0x10", "1_000", "9" * 400, "1/2", "three", "'; drop", "%s {}", "\u202e", "12:99", "31.02.2026", "2026-02-31",
+)  # fmt: skip
+
+DOING = {"Print or save as PDF", "Remove", "Take back", "Done", "Decline", "Rest", "Record, next vessel", "Save", "Add"}
+"""What opens no form, but does something or asks about it."""
+ENDING = {"Record", "Save", "Add"}
+
+
+def typed(window: MainWindow) -> int:
+    """Type every odd text into every field that is seen; returns into how many."""
+    tried = 0
+    for n in range(len(window.findChildren(QLineEdit))):
+        for text in ODD:
+            lines = window.findChildren(QLineEdit)
+            if n >= len(lines) or not lines[n].isVisible() or lines[n].isReadOnly():
+                break
+            line = lines[n]
+            line.setText(text)
+            line.textEdited.emit(text)
+            assert isinstance(line, ChoiceLine) or line.text() == text[: line.maxLength()]
+            line.editingFinished.emit()
+            tried += text == ODD[-1]
+    return tried
+
+
+def buttons(window: MainWindow) -> list[QPushButton]:
+    return [b for b in window.findChildren(QPushButton) if b.isVisible() and b.isEnabled()]
+
+
+def plain(button: QPushButton) -> str:
+    return button.text().replace("&", "").rstrip("….")
+
+
+@pytest.fixture
+def at(qtbot, desk):
+    """Shows a screen in a window of its own; at the end all drafts are kept while there is a store to keep them."""
+    windows: list[MainWindow] = []
+
+    def show(name: str) -> MainWindow:
+        window = MainWindow(desk, look="light")
+        qtbot.addWidget(window)
+        windows.append(window)
+        window.resize(1280, 800)
+        window.show()
+        window.go(name)
+        return window
+
+    yield show
+    for window in windows:
+        window.close()
+    qtbot.wait(2 * SAVE_MS)
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_no_text_stops_a_screen_or_the_forms_it_opens(qtbot, at, desk, name):
+    window = at(name)
+    tried = typed(window)
+    opening = dict.fromkeys(plain(b) for b in buttons(window) if plain(b) not in DOING)
+    for word in opening:
+        window = at(name)
+        next(b for b in buttons(window) if plain(b) == word).click()
+        qtbot.wait(1)
+        tried += typed(window)
+        for button in buttons(window):
+            if plain(button) in ENDING:
+                button.click()
+    assert (tried > 0) == (name not in {"loss", "records", "help"})
