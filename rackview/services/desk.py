@@ -81,6 +81,7 @@ class Desk(Listing):
         self._redo: list[Step] = []
         self._listeners: list[Callable[[Change], None]] = []
         self._clear_ups: list[Callable[[], None]] = []
+        self._waits: list[Callable[[], None]] = []
         self._thoughts = Thinker()
         self._drafts = Drafts()
         self.trouble: str | None = None
@@ -116,6 +117,8 @@ class Desk(Listing):
 
     def close(self) -> None:
         """Close the store; what is on screen stays."""
+        while self._waits:
+            self._waits.pop()()
         try:
             if self._recent and any(head.memo for head in self.rack.logs.values()):  # only what was thought already
                 self.keep_beliefs()
@@ -127,6 +130,10 @@ class Desk(Listing):
     def at_close(self, clear_up: Callable[[], None]) -> None:
         """Call `clear_up` once, after the store is closed."""
         self._clear_ups.append(clear_up)
+
+    def wait_to_close(self, wait: Callable[[], None]) -> None:
+        """Call `wait` once, before the store is closed: for what reads the file beside the desk."""
+        self._waits.append(wait)
 
     def subscribe(self, callback: Callable[[Change], None]) -> None:
         """Call `callback` after every change, whoever made it."""

@@ -35,7 +35,7 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *
     desk = _seated(store, clock, recent=recent)
     keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.second_folder), name="upkeep")
     keeping_up.start()
-    desk.at_close(keeping_up.join)
+    desk.wait_to_close(keeping_up.join)  # a store that is just being closed can't be opened
     return desk
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import date, timedelta
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
+from rackview.services import sessions
 from rackview.services.desk import Change, Desk
 from rackview.services.sessions import open_desk
 from rackview.store import Store, StoreError
@@ -269,6 +271,28 @@ def test_opening_to_write_makes_the_days_copy(place, clock):
     assert any("is not there today" in n for n in third.notices)
     copies = sorted(p.name for p in place.with_name("rack.db.backups").iterdir())
     assert copies == ["day-2026-03-01.db", "day-2026-03-02.db", "day-2026-03-03.db"]
+
+
+def test_what_reads_the_file_beside_the_desk_is_done_before_the_store_closes(place, clock, monkeypatch):
+    order: list[str] = []
+    begun, close = threading.Event(), Store.close
+
+    def slow(*_: object) -> tuple[str, ...]:
+        begun.wait(5.0)
+        order.append("copied")
+        return ("A copy was made.",)
+
+    def closed(store: Store) -> None:
+        order.append("closed")
+        close(store)
+
+    monkeypatch.setattr(sessions, "upkeep", slow)
+    desk = open_desk(place, clock)
+    monkeypatch.setattr(Store, "close", closed)
+    threading.Timer(0.1, begun.set).start()
+    desk.close()
+    assert order == ["copied", "closed"]
+    assert desk.notices == ("A copy was made.",)
 
 
 def test_drafts_go_through_the_store(desk, second):
