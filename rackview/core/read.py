@@ -107,6 +107,11 @@ def yes_no(row: Mapping[str, object], field: str) -> bool:
     raise InputError(field, row.get(field), "yes or no")
 
 
+def cells(text: str) -> list[str]:
+    """What stands in a cell of several, apart from each other by spaces or semicolons."""
+    return text.replace(";", " ").split()
+
+
 def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[int, ...]:
     """The cell as space-separated whole numbers of 0 or more; a list or a single number will do as well."""
     value = row.get(field)
@@ -114,7 +119,7 @@ def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[i
         return ()
     parts: list[object]
     if isinstance(value, str):
-        parts = list(value.replace(";", " ").split())
+        parts = list(cells(value))
     elif isinstance(value, Iterable):
         parts = list(value)
     else:

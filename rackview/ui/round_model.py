@@ -242,7 +242,7 @@ class Entry:
 
     def _aliquots(self, stage: str) -> int:
         """How many tallies of a stage there are, right or wrong."""
-        return sum(len(t.replace(";", " ").split()) for t in self.tallies(stage))
+        return sum(len(read.cells(t)) for t in self.tallies(stage))
 
     def eggs(self) -> float | None:
         """Share of checked females that carry eggs."""

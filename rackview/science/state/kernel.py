@@ -89,7 +89,8 @@ def ahead(
 ) -> Moved:
     """Mean and covariance after a lapse; `push` holds the mean of each sign meanwhile.
 
-    The four rows that every vessel has are written out: that is seven times as fast as loops over them.
+    `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows that every vessel
+    has are written out: that is seven times as fast as loops over them.
     """
     dt, keep = lapse.dt, lapse.keep
     x, u, a, theta = m[X], m[U], m[A], m[THETA]

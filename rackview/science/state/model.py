@@ -25,7 +25,7 @@ class Alternative:
     density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
     from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
     lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
-    day, is how much of it acts on passing growth, see `kernel`.
+    day, how many times that it acts on passing growth besides, see `kernel`.
     """
 
     growth_sd: Value
