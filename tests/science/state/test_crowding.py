@@ -14,7 +14,7 @@ from rackview.core.events import Count
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import kernel
-from rackview.science.state.carrier import SCALARS
+from rackview.science.state.carrier import ARRAYS, SCALARS
 from rackview.science.state.forecast import project
 from rackview.science.state.kernel import Lapse, Noise
 from rackview.science.state.model import MODEL, paced
@@ -23,19 +23,16 @@ QUIET = Noise(u=0.0, x=0.0)
 ETA, REF = MODEL.eta, 5.0
 NOTHING = np.zeros((4, 4))
 Way = tuple[float, float, float, float]
-"""Lasting growth, strength of crowding, how much of it is delayed, fading of passing growth; all per day."""
+"""Lasting growth, strength of crowding, delayed crowding in units of that, fading of passing growth; all per day."""
 SWINGING: Way = (0.2, 0.05, 5.0, 0.4)
 USUAL: Way = (0.15, 0.28, 0.1, 0.25)
 
 
-def moved(
-    way: Way, x: float, u: float, p: np.ndarray, dt: float, push: list[float] | None = None
-) -> tuple[np.ndarray, np.ndarray]:
+def moved(way: Way, x: float, u: float, p: np.ndarray, dt: float) -> np.ndarray:
+    """The mean after so many days."""
     a, theta, delayed, phi = way
-    signs = push or []
-    m = [x, u, a, theta, *[0.1] * len(signs)]
-    mean, cov = kernel.ahead(m, p.tolist(), REF, ETA, Lapse.of(dt, phi, SCALARS), QUIET, signs, SCALARS, delayed)
-    return np.array(mean), np.array(cov)
+    lapse = Lapse.of(dt, phi, SCALARS)
+    return np.array(kernel.ahead([x, u, a, theta], p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS, delayed)[0])
 
 
 def solved(way: Way, x: float, days: float) -> np.ndarray:
@@ -55,7 +52,7 @@ def walked(way: Way, x: float, days: int, parts: int = 1) -> np.ndarray:
     u, found = 0.0, [x]
     for _ in range(days):
         for _ in range(parts):
-            (x, u, *_), _ = moved(way, x, u, NOTHING, 1.0 / parts)
+            x, u, *_ = moved(way, x, u, NOTHING, 1.0 / parts)
         found.append(x)
     return np.array(found)
 
@@ -112,12 +109,12 @@ def test_the_covariance_is_carried_by_the_derivatives_of_the_mean(way: Way, sign
 def test_the_mean_of_a_spread_belief_is_put_right_for_the_bend(x: float) -> None:
     way, var = (0.2, 0.32, 0.0, 0.25), 0.6
     nodes, weights = np.polynomial.hermite_e.hermegauss(40)
-    each = [moved(way, x + math.sqrt(var) * z, 0.0, NOTHING, 1.0)[0][0] for z in nodes]
+    each = [moved(way, x + math.sqrt(var) * z, 0.0, NOTHING, 1.0)[0] for z in nodes]
     wanted = float(np.dot(weights, each) / weights.sum())
     p = NOTHING.copy()
     p[0, 0] = var
-    found = moved(way, x, 0.0, p, 1.0)[0][0]
-    straight = moved(way, x, 0.0, NOTHING, 1.0)[0][0]
+    found = moved(way, x, 0.0, p, 1.0)[0]
+    straight = moved(way, x, 0.0, NOTHING, 1.0)[0]
     assert abs(found - wanted) < 0.002
     assert abs(straight - wanted) > 5 * abs(found - wanted)
 
@@ -126,9 +123,15 @@ def test_without_delay_nothing_is_pushed_to_the_last_digit() -> None:
     p = 0.1 * np.eye(4)
     m = [4.0, 0.1, 0.2, 0.3]
     lapse = Lapse.of(1.0, 0.25, SCALARS)
-    with_word = kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS, 0.0)
-    assert with_word == kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS)
-    assert with_word[0][1] == lapse.keep * 0.1
+    mean, cov = kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS)
+    assert mean[1] == lapse.keep * 0.1
+    # beside one with delay, in one array, nothing is added to it either
+    columns, delayed = [np.full(2, v) for v in m], np.array([0.0, 5.0])
+    wide = [[np.full(2, v) for v in line] for line in p.tolist()]
+    means, covs = kernel.ahead(columns, wide, REF, ETA, Lapse.of(1.0, 0.25, ARRAYS), QUIET, [], ARRAYS, delayed)
+    assert [v[0] for v in means] == pytest.approx(mean, rel=1e-15)
+    assert np.array(covs)[:, :, 0] == pytest.approx(np.array(cov), rel=1e-15)
+    assert means[1][1] != means[1][0]
 
 
 def test_a_slow_strain_swings_as_much_slower() -> None:

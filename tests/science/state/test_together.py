@@ -85,8 +85,8 @@ def test_side_by_side_is_one_after_the_other(seed: int, which: str) -> None:
     together.reckon([held for _, held in beside] if which == "all" else heads.values())
     for (_, one), (node, other) in zip(alone, beside, strict=True):
         if which == "all" or heads[node.vessel.vessel] is other:
-            assert flat(other.components) == pytest.approx(flat(one.components), rel=1e-8, abs=1e-8)
-            assert flat(other.known) == pytest.approx(flat(one.known), rel=1e-7, abs=1e-8)
+            assert flat(other.components) == pytest.approx(flat(one.components), rel=1e-9, abs=1e-9)
+            assert flat(other.known) == pytest.approx(flat(one.known), rel=1e-8, abs=1e-9)
 
 
 def test_most_steps_are_done_side_by_side(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -133,8 +133,8 @@ def test_what_is_held_on_to_of_long_ago_is_taken_out_of_the_arrays() -> None:
     for (_, one), (_, other) in zip(alone[::7], beside[::7], strict=True):
         assert other.stood == pytest.approx(one.stood, rel=1e-9)
         assert whole(other) == pytest.approx(whole(one), rel=1e-9, abs=1e-9)
-        assert flat(other.components) == pytest.approx(flat(one.components), rel=1e-8, abs=1e-8)
-        assert flat(other.known) == pytest.approx(flat(one.known), rel=1e-7, abs=1e-8)
+        assert flat(other.components) == pytest.approx(flat(one.components), rel=1e-9, abs=1e-9)
+        assert flat(other.known) == pytest.approx(flat(one.known), rel=1e-8, abs=1e-9)
 
 
 def chain(held: Held) -> list[Held]:
