@@ -16,18 +16,22 @@ from rackview.science.state.carrier import Carrier, Value, added
 from rackview.science.state.kernel import BASE, THETA, A, Lapse, Matrix, Tally, U, Vector, X
 from rackview.science.state.model import Alternative, Model
 
-Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
-"""Weights, means and standard deviations of a log density per mL."""
+Components = tuple[Sequence[float], Sequence[float], Sequence[float], Sequence[float]]
+"""Weights, means, standard deviations and skewnesses of a log density per mL."""
 
 
 class Part(NamedTuple):
-    """One alternative: mean, covariance and reference log density, with its weights as sound and as failing."""
+    """One alternative: mean, covariance and reference log density, with its weights as sound and as failing.
+
+    `third` is the third central moment of the log density.
+    """
 
     m: Vector
     p: Matrix
     ref: Value
     sound: Value
     failing: Value
+    third: Value = 0.0
 
 
 class Fall(NamedTuple):
@@ -38,6 +42,7 @@ class Fall(NamedTuple):
     xx: Value
     xu: Value
     uu: Value
+    third: Value = 0.0
 
 
 class Mixture(NamedTuple):
@@ -96,7 +101,7 @@ def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
 def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
     """The belief after the first count, from which the alternatives of the vessel's own scale take their reference."""
     parts = [
-        Part(part.m, part.p, x + alternative.room if alternative.own else part.ref, part.sound, part.failing)
+        part._replace(ref=x + alternative.room if alternative.own else part.ref)
         for part, alternative in zip(mix.parts, model.alternatives, strict=True)
     ]
     return Mixture(tuple(parts), mix.fall)
@@ -108,9 +113,11 @@ def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier
     parts, fall = _switched(model, mix, dt, c)
     moved = []
     for part, noise, k, one in zip(parts, model.noises, model.fading, model.alternatives, strict=True):
-        m, p = kernel.ahead(part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c, one.delayed)
-        _bound(m, p, c)
-        moved.append(Part(m, p, part.ref, part.sound, part.failing))
+        m, p, third = kernel.ahead(
+            part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c, one.delayed, part.third
+        )
+        third = _bound(m, p, third, c)
+        moved.append(Part(m, p, part.ref, part.sound, part.failing, third))
     return Mixture(tuple(moved), _fallen(model, fall, lapses[0], c))
 
 
@@ -122,7 +129,7 @@ WIDEST = 6.0
 """Largest variance of log density: a factor of 60 either way at 90 %; more would say nothing more."""
 
 
-def _bound(m: list[Value], p: list[list[Value]], c: Carrier) -> None:
+def _bound(m: list[Value], p: list[list[Value]], third: Value, c: Carrier) -> Value:
     """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
     m[X] = c.most(c.least(m[X], LOWEST), HIGHEST)
     if c.largest(p[X][X]) > WIDEST:
@@ -130,6 +137,8 @@ def _bound(m: list[Value], p: list[list[Value]], c: Carrier) -> None:
         p[X] = [shrink * value for value in p[X]]
         for line in p:
             line[X] = shrink * line[X]
+        third = third * (shrink * shrink * shrink)
+    return third
 
 
 def _fallen(model: Model, fall: Fall, lapse: Lapse, c: Carrier) -> Fall:
@@ -138,12 +147,14 @@ def _fallen(model: Model, fall: Fall, lapse: Lapse, c: Carrier) -> Fall:
     rate = model.fall + (fall.u - model.fall) * lapse.mean
     xx = fall.xx + 2.0 * g * fall.xu + g * g * fall.uu + q * lapse.xx + model.fall_walk**2 * lapse.dt
     shrink = c.root(c.most(WIDEST / xx, 1.0))
+    kept = shrink * (fall.xx + g * fall.xu) / fall.xx
     return Fall(
         c.least(fall.x + rate * lapse.dt, LOWEST),
         model.fall + (fall.u - model.fall) * lapse.keep,
         xx * shrink * shrink,
         shrink * (lapse.keep * (fall.xu + g * fall.uu) + q * lapse.xu),
         lapse.keep * lapse.keep * fall.uu + q * lapse.uu,
+        fall.third * (kept * kept * kept),
     )
 
 
@@ -157,13 +168,14 @@ def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[P
     mend = 1.0 - c.exp(-model.mend_rate * dt)
     fall = mix.fall
     mended = fall.x + half * fall.u
-    parts, came, mean, square = [], [], [], []
+    parts, came, mean, square, thirds = [], [], [], [], []
     for part, alternative in zip(mix.parts, model.alternatives, strict=True):
         go, back = part.sound * fail, part.failing * mend
         x, xx = part.m[X], part.p[X][X]
         came.append(go)
         mean.append(go * x)
         square.append(go * (xx + x * x))
+        thirds.append(go * part.third)
         sound = part.sound - go + back
         parts.append(
             _mended(part, fall, mended, back / sound, sound, part.failing - back + go, alternative.growth_sd**2)
@@ -182,6 +194,7 @@ def _switched(model: Model, mix: Mixture, dt: Value, c: Carrier) -> tuple[list[P
         fall.xx + share * (var - fall.xx) + both * gap * gap,
         (1.0 - share) * fall.xu + both * gap * turn,
         fall.uu + share * (model.fall_sd**2 - fall.uu) + both * turn * turn,
+        fall.third + share * (c.total(thirds) / flow - fall.third),
     )
 
 
@@ -197,19 +210,20 @@ def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failin
     uu = stay * uu + share * (u_var + stay * u * u)
     xa, xt, ua, ut = stay * xa, stay * xt, stay * ua, stay * ut
     x, u = m[X] + share * gap, stay * u
+    third = part.third + share * (fall.third - part.third)
     if len(m) == BASE:
         at = p[A][THETA]
         cov = [[xx, xu, xa, xt], [xu, uu, ua, ut], [xa, ua, p[A][A], at], [xt, ut, at, p[THETA][THETA]]]
-        return Part([x, u, m[A], m[THETA]], cov, part.ref, sound, failing)
+        return Part([x, u, m[A], m[THETA]], cov, part.ref, sound, failing, third)
     x_row = [xx, xu, xa, xt, *[stay * value for value in p[X][BASE:]]]
     u_row = [xu, uu, ua, ut, *[stay * value for value in p[U][BASE:]]]
     rest = [[x_row[i], u_row[i], *p[i][A:]] for i in range(A, len(m))]
-    return Part([x, u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing)
+    return Part([x, u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing, third)
 
 
 def shifted(mix: Mixture, by: Value) -> Mixture:
     """The belief after the log density moved by a known amount."""
-    parts = [Part([m[X] + by, *m[1:]], p, ref, sound, failing) for m, p, ref, sound, failing in mix.parts]
+    parts = [Part([m[X] + by, *m[1:]], p, *rest) for m, p, *rest in mix.parts]
     x, *rest = mix.fall
     return Mixture(tuple(parts), Fall(x + by, *rest))
 
@@ -220,7 +234,7 @@ def starved(mix: Mixture, by: Value, sd: Value) -> Mixture:
     for part in mix.parts:
         (xx, *rest), *lines = part.p
         p = [[xx + sd * sd, *rest], *lines]
-        parts.append(Part([part.m[X] + by, *part.m[1:]], p, part.ref, part.sound, part.failing))
+        parts.append(part._replace(m=[part.m[X] + by, *part.m[1:]], p=p))
     return Mixture(tuple(parts), mix.fall)
 
 
@@ -231,32 +245,34 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
     """
     scatters = c.chosen([tally.scatter(cv * cv + cv2, c) for cv in model.scatters], model.which)
     heard = [
-        _heard(model, part.m[X], part.p[X][X], tally, scatter, c)
+        _heard(model, part.m[X], part.p[X][X], part.third, tally, scatter, c)
         for part, scatter in zip(mix.parts, scatters, strict=True)
     ]
     f = mix.fall
-    at, var, fail_like, slipped = _heard(model, f.x, f.xx, tally, tally.scatter(model.failing_cv**2 + cv2, c), c)
-    peak = c.least(c.peak([one[2] for one in heard]), fail_like)
+    scatter = tally.scatter(model.failing_cv**2 + cv2, c)
+    at, var, third, fail_like, slipped = _heard(model, f.x, f.xx, f.third, tally, scatter, c)
+    peak = c.least(c.peak([one[3] for one in heard]), fail_like)
     fail_like = c.exp(fail_like - peak)
-    sound = [part.sound * c.exp(one[2] - peak) for part, one in zip(mix.parts, heard, strict=True)]
+    sound = [part.sound * c.exp(one[3] - peak) for part, one in zip(mix.parts, heard, strict=True)]
     failing = c.total([part.failing for part in mix.parts]) * fail_like
     total = c.total(sound) + failing
-    bad = c.total([weight * one[3] for weight, one in zip(sound, heard, strict=True)]) + failing * slipped
+    bad = c.total([weight * one[4] for weight, one in zip(sound, heard, strict=True)]) + failing * slipped
     fail_like = fail_like / total
     parts = []
     for part, one, weight in zip(mix.parts, heard, sound, strict=True):
         m, p = kernel.told(part.m, part.p, one[0], one[1])
-        parts.append(Part(m, p, part.ref, c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)))
+        sound_now, failing_now = c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)
+        parts.append(Part(m, p, part.ref, sound_now, failing_now, one[2]))
     gain = f.xu / f.xx
-    fall = Fall(at, f.u + gain * (at - f.x), var, gain * var, f.uu - gain * gain * (f.xx - var))
+    fall = Fall(at, f.u + gain * (at - f.x), var, gain * var, f.uu - gain * gain * (f.xx - var), third)
     return Mixture(tuple(parts), fall), c.log(total) + peak, bad / total
 
 
 def _heard(
-    model: Model, x: Value, v: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
-) -> tuple[Value, Value, Value, Value]:
-    """Mean, variance, log-likelihood and chance of a miscount; a miscount is right only within a broad factor."""
-    z, s2, like = kernel.hear(x, v, tally, scatter, c)
+    model: Model, x: Value, v: Value, third: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
+) -> tuple[Value, Value, Value, Value, Value]:
+    """Mean, variance, third moment, log-likelihood and chance of a miscount, which is right within a broad factor."""
+    z, s2, now, like = kernel.hear(x, v, third, tally, scatter, c)
     noise = model.miscount_var + 1.0 / tally.some
     spread = v + noise
     off = tally.log_n - tally.log_ml - x
@@ -265,13 +281,14 @@ def _heard(
     bad = ratio / (1.0 + ratio)
     step = x + off * v / spread - z
     var = s2 + bad * (v * noise / spread - s2) + bad * (1.0 - bad) * step * step
-    return z + bad * step, var, model.good + like + c.log(1.0 + ratio), bad
+    keep = noise / spread
+    return z + bad * step, var, now + bad * (third * (keep * keep * keep) - now), model.good + like + c.log(1.0 + ratio), bad
 
 
 def hinted(mix: Mixture, ratio: Value, c: Carrier) -> Mixture:
     """The belief after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
     whole = 1.0 + c.total([part.failing for part in mix.parts]) * (ratio - 1.0)
-    parts = [Part(m, p, ref, sound / whole, failing * ratio / whole) for m, p, ref, sound, failing in mix.parts]
+    parts = [one._replace(sound=one.sound / whole, failing=one.failing * ratio / whole) for one in mix.parts]
     return Mixture(tuple(parts), mix.fall)
 
 
@@ -282,7 +299,7 @@ def extended(mix: Mixture, scale: float, scale_sd: float) -> Mixture:
         n = len(part.m)
         p = [[*line, 0.0] for line in part.p]
         p.append([0.0] * n + [scale_sd * scale_sd])
-        parts.append(Part([*part.m, scale], p, part.ref, part.sound, part.failing))
+        parts.append(part._replace(m=[*part.m, scale], p=p))
     return Mixture(tuple(parts), mix.fall)
 
 
@@ -306,7 +323,9 @@ def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
 def components(mix: Mixture) -> Components:
     """Weights, means and standard deviations of the log density."""
     weights, means, variances = levels(mix)
-    return weights, means, [math.sqrt(v) for v in variances]
+    thirds = [*[part.third for part in mix.parts], mix.fall.third]
+    sds = [math.sqrt(v) for v in variances]
+    return weights, means, sds, [t / (s * v) for t, s, v in zip(thirds, sds, variances, strict=True)]
 
 
 def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> Mixture:
@@ -327,10 +346,10 @@ def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> 
         for i in range(len(p)):
             p[i][X] *= share
         p[X][X] += (1.0 - share) ** 2 * var
-        parts.append(Part([at, *part.m[1:]], p, part.ref, part.sound, part.failing))
+        parts.append(part._replace(m=[at, *part.m[1:]], p=p, third=share**3 * part.third))
     f = mix.fall
     at, share = mixed(f.x)
-    fall = Fall(at, f.u, share * share * f.xx + (1.0 - share) ** 2 * var, share * f.xu, f.uu)
+    fall = Fall(at, f.u, share * share * f.xx + (1.0 - share) ** 2 * var, share * f.xu, f.uu, share**3 * f.third)
     return Mixture(tuple(parts), fall)
 
 
