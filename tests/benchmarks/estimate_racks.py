@@ -16,7 +16,7 @@ from dataclasses import replace
 
 import numpy as np
 from estimate_keeper import RACKS, Played, play
-from estimate_scores import LEVELS, climatology, crps, flat, log_linear, normal_crps
+from estimate_scores import LEVELS, climatology, crps, flat, leaning, log_linear, normal_crps
 
 from rackview.advice.taught import taught
 from rackview.core import events as ev
@@ -74,17 +74,16 @@ def thinned(event: ev.Event | None, vessel: Vessel) -> float:
     return 0.0
 
 
-def next_count(believed: Belief, event: ev.Count, rng: np.random.Generator, draws: int = 400) -> float:
-    """Where the count falls in what was expected of it, as a probability made continuous by a random share."""
-    weights, means, sds = map(np.array, believed.held.components)
+def next_count(believed: Belief, event: ev.Count, rng: np.random.Generator, draws: int = 400) -> tuple[float, float]:
+    """The probability of less than was counted and of no more than that."""
+    weights, means, sds, skews = map(np.array, believed.held.components)
     part = rng.choice(len(weights), draws, p=weights)
     cvs = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part]
     cv2 = cvs**2 + believed.aliquot_cv2 / len(event.tallies)
     slip = np.where(rng.random(draws) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(draws), 0.0)
-    mean = np.exp(means[part] + sds[part] * rng.standard_normal(draws) + slip) * event.looked_at_ml
+    mean = np.exp(means[part] + sds[part] * leaning(skews, part, rng) + slip) * event.looked_at_ml
     n = rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15))
-    below, upto = np.mean(n < event.animals), np.mean(n <= event.animals)
-    return float(below + (upto - below) * rng.random())
+    return float(np.mean(n < event.animals)), float(np.mean(n <= event.animals))
 
 
 class Scores:
@@ -92,7 +91,7 @@ class Scores:
 
     def __init__(self) -> None:
         self.rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {h: [] for h in HORIZONS}
-        self.pit: list[float] = []
+        self.pit: list[tuple[float, float]] = []
 
     def table(self, name: str) -> None:
         print(f"\n{name}\n  next count  {flat(self.pit)}")

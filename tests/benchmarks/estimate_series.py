@@ -19,7 +19,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pandas as pd
-from estimate_scores import climatology, drawn_crps, flat, habit_so_far, log_linear, normal_crps, still_so_far
+from estimate_scores import climatology, drawn_crps, flat, habit_so_far, leaning, log_linear, normal_crps, still_so_far
 
 from rackview.core import events as ev
 from rackview.core.rack import Rack
@@ -84,17 +84,17 @@ def lynx() -> tuple[str, list[Series]]:
 
 def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
     """Draws of what the next count will say, log of animals per mL."""
-    weights, means, sds = map(np.array, now.held.components)
+    weights, means, sds, skews = map(np.array, now.held.components)
     part = rng.choice(len(weights), DRAWS, p=weights)
     cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2 + now.aliquot_cv2
     slip = np.where(rng.random(DRAWS) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(DRAWS), 0.0)
-    mean = np.exp(np.minimum(means[part] + sds[part] * rng.standard_normal(DRAWS) + slip, 18.0)) * ml
+    mean = np.exp(np.minimum(means[part] + sds[part] * leaning(skews, part, rng) + slip, 18.0)) * ml
     return np.log((rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15)) + 0.5) / ml)
 
 
 def score(all_series: list[Series]) -> None:
     rng = np.random.default_rng(1)
-    pit: list[float] = []
+    pit: list[tuple[float, float]] = []
     rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {1: [], 2: [], 3: []}
     for one in all_series:
         rack = Rack.build([Vessel("V", one.strain, "A", 1, 20.0)], one.events())
@@ -113,8 +113,7 @@ def score(all_series: list[Series]) -> None:
                 known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y)
                 rows[k].append((one.name, got, y, logs[i - 1], line, *known))
                 if k == 1:
-                    below, upto = np.mean(draws < y - 1e-9), np.mean(draws <= y + 1e-9)
-                    pit.append(float(below + (upto - below) * rng.random()))
+                    pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
             now = bel.step(prior, now, node, None)
     print(f"  next count  {flat(pit)}")
     print("                         knowing the past                in hindsight")

@@ -123,7 +123,7 @@ def against_statsmodels(ours: float, rng: np.random.Generator) -> None:
         for now in y:
             gain = p[0][0] / (p[0][0] + 0.01)
             m, p = kernel.told(m, p, m[0] + gain * (now - m[0]), 0.01 * gain)
-            m, p = kernel.ahead(m, p, 0.0, 1.0, lapse, noise, [], ARRAYS)
+            m, p, _ = kernel.ahead(m, p, 0.0, 1.0, lapse, noise, [], ARRAYS)
 
     smoother, filtered = cpu(theirs, 9), cpu(trend, 3) / y.shape[1]
     ready = smoothers(y[:, 0])

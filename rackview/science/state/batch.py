@@ -30,11 +30,11 @@ def stacked(beliefs: Sequence[Belief]) -> Mixture:
     mixes = [_padded(mix, names, used) for mix, names in known]
     m = np.array([[part.m for part in mix.parts] for mix in mixes])
     p = np.array([[part.p for part in mix.parts] for mix in mixes])
-    rest = np.array([[(part.ref, part.sound, part.failing) for part in mix.parts] for mix in mixes])
+    rest = np.array([[part[2:] for part in mix.parts] for mix in mixes])
     n = m.shape[2]
     means = [np.ascontiguousarray(m[:, :, i].T) for i in range(n)]
     cov = [[np.ascontiguousarray(p[:, :, i, j].T) for j in range(n)] for i in range(n)]
-    part = Part(means, cov, *(np.ascontiguousarray(rest[:, :, i].T) for i in range(3)))
+    part = Part(means, cov, *(np.ascontiguousarray(rest[:, :, i].T) for i in range(rest.shape[2])))
     return Mixture((part,), Fall(*np.array([mix.fall for mix in mixes]).T.copy()))
 
 
@@ -47,7 +47,7 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
     for part in mix.parts:
         m = [part.m[i] if i >= 0 else 0.0 for i in place]
         p = [[part.p[i][j] if i >= 0 and j >= 0 else 0.0 for j in place] for i in place]
-        parts.append(Part(m, p, part.ref, part.sound, part.failing))
+        parts.append(part._replace(m=m, p=p))
     return Mixture(tuple(parts), mix.fall)
 
 
@@ -125,16 +125,22 @@ def _quantiles(mix: Mixture, levels: Array) -> Array:
     w = np.concatenate([part.sound, part.failing.sum(0)[None]]).T[:, None]
     w = w / w.sum(-1, keepdims=True)
     m = np.concatenate([part.m[X], fall.x[None]]).T[:, None]
-    s = np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]])).T[:, None]
-    ends = m + ndtri(levels)[:, None] * s
-    low, high = ends.min(-1), ends.max(-1)
+    variance = np.concatenate([part.p[X][X], fall.xx[None]]).T[:, None]
+    s = np.sqrt(variance)
+    third = np.concatenate([part.third, fall.third[None]]).T[:, None]
+    sixth = np.clip(third / (s * variance), -normal.MOST_SKEW, normal.MOST_SKEW) / 6.0
+    probit = ndtri(levels)[:, None]
+    ends, room = m + probit * s, np.where(sixth != 0.0, (1.0 + np.abs(probit)) * s, 0.0)
+    low, high = (ends - room).min(-1), (ends + room).max(-1)
     x: Array = (w * ends).sum(-1)
-    rise = w / (s * normal.ROOT_2PI)
     for _ in range(100):
         z = (x[..., None] - m) / s
-        off = (w * ndtr(z)).sum(-1) - levels
+        square, bell = z * z, np.exp(-0.5 * z * z) / normal.ROOT_2PI
+        under = ndtr(z) - sixth * (square - 1.0) * bell
+        off = (w * np.clip(under, 0.0, 1.0)).sum(-1) - levels
         low, high = np.where(off <= 0.0, x, low), np.where(off >= 0.0, x, high)
-        slope = (rise * np.exp(-0.5 * z * z)).sum(-1)
+        density = np.where((under > 0.0) & (under < 1.0), bell * (1.0 + sixth * z * (square - 3.0)) / s, 0.0)
+        slope = (w * density).sum(-1)
         new = x - off / np.maximum(slope, 1e-300)
         # the ends count as inside: who has arrived stands on one and must not be thrown to the middle
         new = np.where((new >= low) & (new <= high), new, 0.5 * (low + high))

@@ -14,6 +14,9 @@ from rackview.science.state.kernel import X
 from rackview.science.state.mixture import Components, Fall, Mixture, Part
 from rackview.science.state.model import Array
 
+REST = len(Part._fields) - 2
+"""Numbers of a part beside its mean and covariance."""
+
 
 class Table:
     """Numbers of several vessels: arrays, those of the parts (alternatives, vessels), those of the rest (vessels,)."""
@@ -25,12 +28,12 @@ class Table:
 
     @cached_property
     def parts(self) -> Array:
-        """Mean, covariance, reference and weights, shape (n + n n + 3, alternatives, vessels)."""
+        """Mean, covariance, reference, weights and third moment, shape (n + n n + REST, alternatives, vessels)."""
         return np.array(flat(self.known.mix.parts[0]))
 
     @cached_property
     def rest(self) -> Array:
-        """The fall, the chance of a miscount and the highest density, shape (7, vessels)."""
+        """The fall, the chance of a miscount and the highest density, shape (8, vessels)."""
         return np.array([*self.known.mix.fall, *self.known[1:]])
 
     @cached_property
@@ -39,8 +42,10 @@ class Table:
         part, fall = self.known.mix.parts[0], self.known.mix.fall
         weights = np.concatenate([part.sound, part.failing.sum(0)[None]])
         weights /= weights.sum(0)
-        means, sds = np.concatenate([part.m[X], fall.x[None]]), np.sqrt(np.concatenate([part.p[X][X], fall.xx[None]]))
-        return list(zip(weights.T.tolist(), means.T.tolist(), sds.T.tolist(), strict=True))
+        means, variances = (np.concatenate(one) for one in ([part.m[X], fall.x[None]], [part.p[X][X], fall.xx[None]]))
+        sds = np.sqrt(variances)
+        skews = np.concatenate([part.third, fall.third[None]]) / (sds * variances)
+        return list(zip(*(one.T.tolist() for one in (weights, means, sds, skews)), strict=True))
 
     @cached_property
     def stood(self) -> list[float]:
@@ -52,7 +57,7 @@ class Table:
     def of(cls, parts: Array, rest: Array) -> Table:
         """The table of such arrays."""
         n = rows_of(parts)
-        part = Part(list(parts[:n]), [list(parts[k : k + n]) for k in range(n, n + n * n, n)], *parts[-3:])
+        part = Part(list(parts[:n]), [list(parts[k : k + n]) for k in range(n, n + n * n, n)], *parts[n + n * n :])
         *fall, miscount, stood = rest
         return cls(Known(Mixture((part,), Fall(*fall)), miscount, stood))
 
@@ -78,7 +83,7 @@ class Column:
 
     @property
     def components(self) -> Components:
-        """Weights, means and standard deviations of the log density."""
+        """What is believed of the log density, see `mixture.Components`."""
         return self.table.components[self.at]
 
     @property
@@ -104,7 +109,7 @@ class Packed:
 
     @property
     def components(self) -> Components:
-        """Weights, means and standard deviations of the log density."""
+        """What is believed of the log density, see `mixture.Components`."""
         return self.known.components
 
     @property
@@ -127,7 +132,7 @@ def flat(part: Part) -> list[Any]:
 
 def _part(row: list[float], n: int, rows: int) -> Part:
     """What `flat` made a row of, cut to so many rows of the state."""
-    return Part(tuple(row[:rows]), tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)]), *row[-3:])
+    return Part(tuple(row[:rows]), tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)]), *row[n + n * n :])
 
 
 def widened(parts: Array, rows: int) -> Array:
@@ -135,13 +140,13 @@ def widened(parts: Array, rows: int) -> Array:
     n = rows_of(parts)
     if n == rows:
         return parts
-    wide = np.zeros((rows + rows * rows + 3, *parts.shape[1:]))
-    wide[:n], wide[-3:] = parts[:n], parts[-3:]
+    wide = np.zeros((rows + rows * rows + REST, *parts.shape[1:]))
+    wide[:n], wide[-REST:] = parts[:n], parts[-REST:]
     shape = parts.shape[1:]
-    wide[rows:-3].reshape(rows, rows, *shape)[:n, :n] = parts[n:-3].reshape(n, n, *shape)
+    wide[rows:-REST].reshape(rows, rows, *shape)[:n, :n] = parts[n:-REST].reshape(n, n, *shape)
     return wide
 
 
 def rows_of(parts: Sequence[Any] | Array) -> int:
     """Rows of the state of a part that `flat` put in a row."""
-    return math.isqrt(len(parts) - 2)  # n + n n + 3 numbers
+    return math.isqrt(len(parts) - REST)

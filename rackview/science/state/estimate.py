@@ -82,7 +82,7 @@ class Estimate:
 
     @cached_property
     def _net(self) -> Components | None:
-        """Weights, means and standard deviations of births less losses, per day."""
+        """Births less losses, per day, as bells that do not lean."""
         mix = self.belief.mix
         if mix is None:
             return None
@@ -92,7 +92,7 @@ class Estimate:
         if starving:
             rates = [*(rate + starving for rate in rates[:-1]), rates[-1]]
             variances = [*(v + sd * sd for v in variances[:-1]), variances[-1]]
-        return self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances]
+        return self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances], [0.0] * len(rates)
 
     @property
     def birth_per_day(self) -> Interval | None:

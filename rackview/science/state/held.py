@@ -43,7 +43,7 @@ class Known(NamedTuple):
 
     @property
     def components(self) -> Components:
-        """Weights, means and standard deviations of the log density."""
+        """What is believed of the log density, see `mixture.Components`."""
         return mixture.components(self.mix)
 
 
@@ -60,7 +60,7 @@ class Found(Protocol):
 
     @property
     def components(self) -> Components:
-        """Weights, means and standard deviations of the log density."""
+        """What is believed of the log density, see `mixture.Components`."""
 
     @property
     def stood(self) -> float:
@@ -122,7 +122,7 @@ class Held:
 
     @property
     def components(self) -> Components:
-        """Weights, means and standard deviations of the log density."""
+        """What is believed of the log density, see `mixture.Components`."""
         return self._reckoned().components
 
     @property

@@ -22,6 +22,7 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.state.carrier import Carrier, Value, added
+from rackview.science.state.normal import MOST_SKEW
 
 X, U, A, THETA = range(4)
 """Rows of the state; the signs' scales follow."""
@@ -74,6 +75,8 @@ SWIFTEST = 1.5
 """Strength of delayed crowding, per day squared, that a filter of daily steps can follow: a cycle of five days."""
 WIDE = 2.5
 """Variance of log density up to which a spread is reckoned into crowding: a wider one is no longer bell-shaped."""
+NARROW = 1.0
+"""The same for the lean that crowding gives to a spread."""
 
 
 def ahead(
@@ -90,7 +93,8 @@ def ahead(
 ) -> tuple[list[Value], list[list[Value]], Value]:
     """Mean, covariance and third moment of log density after a lapse; `push` holds the mean of each sign meanwhile.
 
-    `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows that every vessel
+    `third` is the third central moment of log density before it, with which the rest of the state goes by its
+    regression on log density. `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows that every vessel
     has are written out: that is seven times as fast as loops over them.
     """
     dt, keep = lapse.dt, lapse.keep
@@ -123,10 +127,9 @@ def ahead(
     uu = keep * keep * uu + chance[0] * lapse.uu
     ua, ut = keep * ua, keep * ut
     aa, tt = aa + noise.a * dt, tt + noise.theta * dt
-    # the flow bends down: the mean of what becomes of a spread lies below what becomes of its mean
-    bent, wide = eta * (stays * (1.0 - stays)), c.most(xx, WIDE)
-    x, u = x - c.log(z) / eta - 0.5 * bent * wide, keep * u
-    first = xx
+    # the flow bends down: what becomes of a spread leans to the low side, with its mean below what becomes of the mean
+    bent, narrow = eta * (stays * (1.0 - stays)), c.most(xx, NARROW)
+    x, u = x - c.log(z) / eta - 0.5 * bent * c.most(xx, WIDE), keep * u
     moved: Moved
     if not push:
         xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
@@ -156,11 +159,10 @@ def ahead(
                 *rows,
             ],
         )
-    kept = to_x / first
-    third = kept * kept * (kept * third - 3.0 * bent * wide * wide)
     if late:
         _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, strong, delayed, lapse.mean * dt, c)
-    return *moved, third
+    kept = to_x / c.least(p_x[X], 1e-300)
+    return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
 
 
 def _answer(moved: Moved, crowd: Value, eta: float, strong: Value, delayed: Value, days: Value, c: Carrier) -> None:
@@ -220,8 +222,8 @@ def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> Moved:
     return mean, [[a - less * (g * b) for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
 
 
-MOST_SKEW = 0.9
-"""Skewness up to which a bell leaning by its third moment is one still, see `normal`."""
+LEAST_LEANT = 0.05
+"""Share of a bell that is left of it at least, however it leans."""
 FEW = 30
 """Counts below this get quadrature nodes; above it the correction is below a hundredth of a standard deviation."""
 NODES, WEIGHTS = (v.tolist() for v in np.polynomial.hermite_e.hermegauss(9))
@@ -254,7 +256,7 @@ class Tally(NamedTuple):
 def hear(
     x: Value, v: Value, third: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
 ) -> tuple[Value, Value, Value, Value]:
-    """Mean, variance and third moment of log density (x, v, third) after a negative-binomial count; its log-likelihood.
+    """Mean, variance and third moment of log density (x, v, third) after a negative-binomial count, its log-likelihood.
 
     Newton's method finds the mode of the posterior, so a count of nothing needs no logarithm of zero; where few
     animals leave the posterior skew, Gauss-Hermite nodes around the mode give its moments.
@@ -285,7 +287,7 @@ def hear(
 def _nodes(
     x: Value,
     sure: Value,
-    skew: Value,
+    third: Value,
     tally: Tally,
     size: Value,
     c: Carrier,
@@ -296,13 +298,13 @@ def _nodes(
 ) -> tuple[Value, Value, Value, Value]:
     n, log_ml = tally.n, tally.log_ml
     s, root = c.root(s2), c.root(sure)
-    sixth = c.most(c.least(skew * sure * root, -MOST_SKEW), MOST_SKEW) / 6.0
+    sixth = c.most(c.least(third * sure * root, -MOST_SKEW), MOST_SKEW) / 6.0
     mass = first = second = cubed = 0.0
     for node, weight in zip(NODES, WEIGHTS, strict=True):
         t = z + s * node
         off = (t - x) * root
         bent = n * (t + log_ml) - (n + size) * c.log(size + c.exp(t + log_ml)) - 0.5 * off * off
-        leant = c.least(1.0 + sixth * off * (off * off - 3.0), 0.0)
+        leant = c.least(1.0 + sixth * off * (off * off - 3.0), LEAST_LEANT)
         w = weight * leant * c.exp(bent - at_mode + 0.5 * node * node)
         mass = mass + w
         first = first + w * node
@@ -311,7 +313,7 @@ def _nodes(
     off, second, cubed = first / mass, second / mass, cubed / mass
     few = (n < FEW) * 1.0
     shrunk = s2 * sure
-    many = skew * (shrunk * shrunk * shrunk)
+    many = third * (shrunk * shrunk * shrunk)
     return (
         z + few * s * off,
         s2 * (1.0 + few * (second - off * off - 1.0)),

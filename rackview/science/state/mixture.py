@@ -249,29 +249,39 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
         for part, scatter in zip(mix.parts, scatters, strict=True)
     ]
     f = mix.fall
-    scatter = tally.scatter(model.failing_cv**2 + cv2, c)
-    at, var, third, fail_like, slipped = _heard(model, f.x, f.xx, f.third, tally, scatter, c)
-    peak = c.least(c.peak([one[3] for one in heard]), fail_like)
-    fail_like = c.exp(fail_like - peak)
-    sound = [part.sound * c.exp(one[3] - peak) for part, one in zip(mix.parts, heard, strict=True)]
+    fallen = _heard(model, f.x, f.xx, f.third, tally, tally.scatter(model.failing_cv**2 + cv2, c), c)
+    peak = c.least(c.peak([one.like for one in heard]), fallen.like)
+    fail_like = c.exp(fallen.like - peak)
+    sound = [part.sound * c.exp(one.like - peak) for part, one in zip(mix.parts, heard, strict=True)]
     failing = c.total([part.failing for part in mix.parts]) * fail_like
     total = c.total(sound) + failing
-    bad = c.total([weight * one[4] for weight, one in zip(sound, heard, strict=True)]) + failing * slipped
+    bad = c.total([weight * one.bad for weight, one in zip(sound, heard, strict=True)]) + failing * fallen.bad
     fail_like = fail_like / total
     parts = []
     for part, one, weight in zip(mix.parts, heard, sound, strict=True):
-        m, p = kernel.told(part.m, part.p, one[0], one[1])
-        sound_now, failing_now = c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)
-        parts.append(Part(m, p, part.ref, sound_now, failing_now, one[2]))
+        m, p = kernel.told(part.m, part.p, one.x, one.var)
+        weights = c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)
+        parts.append(Part(m, p, part.ref, *weights, one.third))
     gain = f.xu / f.xx
-    fall = Fall(at, f.u + gain * (at - f.x), var, gain * var, f.uu - gain * gain * (f.xx - var), third)
+    u, uu = f.u + gain * (fallen.x - f.x), f.uu - gain * gain * (f.xx - fallen.var)
+    fall = Fall(fallen.x, u, fallen.var, gain * fallen.var, uu, fallen.third)
     return Mixture(tuple(parts), fall), c.log(total) + peak, bad / total
+
+
+class Heard(NamedTuple):
+    """A log density after a count: mean, variance and third moment, with the count's log-likelihood and slip's chance."""
+
+    x: Value
+    var: Value
+    third: Value
+    like: Value
+    bad: Value
 
 
 def _heard(
     model: Model, x: Value, v: Value, third: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
-) -> tuple[Value, Value, Value, Value, Value]:
-    """Mean, variance, third moment, log-likelihood and chance of a miscount, which is right within a broad factor."""
+) -> Heard:
+    """A log density (x, v, third) after a count, which as a miscount is right only within a broad factor."""
     z, s2, now, like = kernel.hear(x, v, third, tally, scatter, c)
     noise = model.miscount_var + 1.0 / tally.some
     spread = v + noise
@@ -282,7 +292,8 @@ def _heard(
     step = x + off * v / spread - z
     var = s2 + bad * (v * noise / spread - s2) + bad * (1.0 - bad) * step * step
     keep = noise / spread
-    return z + bad * step, var, now + bad * (third * (keep * keep * keep) - now), model.good + like + c.log(1.0 + ratio), bad
+    now = now + bad * (third * (keep * keep * keep) - now)
+    return Heard(z + bad * step, var, now, model.good + like + c.log(1.0 + ratio), bad)
 
 
 def hinted(mix: Mixture, ratio: Value, c: Carrier) -> Mixture:
@@ -321,7 +332,7 @@ def levels(mix: Mixture) -> tuple[list[Value], list[Value], list[Value]]:
 
 
 def components(mix: Mixture) -> Components:
-    """Weights, means and standard deviations of the log density."""
+    """What is believed of the log density."""
     weights, means, variances = levels(mix)
     thirds = [*[part.third for part in mix.parts], mix.fall.third]
     sds = [math.sqrt(v) for v in variances]

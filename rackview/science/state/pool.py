@@ -14,7 +14,7 @@ from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held, Known
 from rackview.science.state.kernel import BASE
-from rackview.science.state.mixture import Mixture, Part
+from rackview.science.state.mixture import Mixture
 from rackview.science.state.signs import teaching
 
 BETWEEN = 0.5
@@ -75,5 +75,5 @@ def _told(mix: Mixture, k: int, mean: float, var: float) -> Mixture:
         v = part.p[k][k]
         gain = v / (v + var)
         m, p = kernel.taught(part.m, part.p, k, part.m[k] + gain * (mean - part.m[k]), v * (1.0 - gain))
-        parts.append(Part(m, p, part.ref, part.sound, part.failing))
+        parts.append(part._replace(m=m, p=p))
     return Mixture(tuple(parts), mix.fall)

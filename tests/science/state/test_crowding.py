@@ -123,12 +123,12 @@ def test_without_delay_nothing_is_pushed_to_the_last_digit() -> None:
     p = 0.1 * np.eye(4)
     m = [4.0, 0.1, 0.2, 0.3]
     lapse = Lapse.of(1.0, 0.25, SCALARS)
-    mean, cov = kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS)
+    mean, cov, _ = kernel.ahead(m, p.tolist(), REF, ETA, lapse, QUIET, [], SCALARS)
     assert mean[1] == lapse.keep * 0.1
     # beside one with delay, in one array, nothing is added to it either
     columns, delayed = [np.full(2, v) for v in m], np.array([0.0, 5.0])
     wide = [[np.full(2, v) for v in line] for line in p.tolist()]
-    means, covs = kernel.ahead(columns, wide, REF, ETA, Lapse.of(1.0, 0.25, ARRAYS), QUIET, [], ARRAYS, delayed)
+    means, covs, _ = kernel.ahead(columns, wide, REF, ETA, Lapse.of(1.0, 0.25, ARRAYS), QUIET, [], ARRAYS, delayed)
     assert [v[0] for v in means] == pytest.approx(mean, rel=1e-15)
     assert np.array(covs)[:, :, 0] == pytest.approx(np.array(cov), rel=1e-15)
     assert means[1][1] != means[1][0]

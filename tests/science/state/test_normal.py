@@ -1,4 +1,4 @@
-"""Quantiles of weighted normals against SciPy."""
+"""Quantiles of weighted bells against SciPy, leaning ones against statsmodels."""
 
 from __future__ import annotations
 
@@ -8,34 +8,53 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.stats import norm
+from statsmodels.distributions.edgeworth import ExpandedNormal
 
 from rackview.science.state import normal
 
 LEVELS = [1e-9, 0.001, 0.05, 0.25, 0.5, 0.75, 0.95, 0.999]
 parts = st.lists(
-    st.tuples(st.floats(1e-6, 1.0), st.floats(-12.0, 14.0), st.floats(1e-3, 3.0)), min_size=1, max_size=7
-)  # fmt: skip
+    st.tuples(st.floats(1e-6, 1.0), st.floats(-12.0, 14.0), st.floats(1e-3, 3.0), st.floats(-1.0, 1.0)),
+    min_size=1,
+    max_size=7,
+)
 
 
 def test_a_single_normal() -> None:
-    assert normal.quantiles([1.0], [2.0], [0.5], LEVELS) == pytest.approx(norm.ppf(LEVELS, 2.0, 0.5), abs=1e-9)
-    assert normal.below(1.3, [1.0], [2.0], [0.5]) == pytest.approx(norm.cdf(1.3, 2.0, 0.5), rel=1e-12)
+    assert normal.quantiles([1.0], [2.0], [0.5], [0.0], LEVELS) == pytest.approx(norm.ppf(LEVELS, 2.0, 0.5), abs=1e-9)
+    assert normal.below(1.3, [1.0], [2.0], [0.5], [0.0]) == pytest.approx(norm.cdf(1.3, 2.0, 0.5), rel=1e-12)
+
+
+@pytest.mark.filterwarnings("ignore:PDF has zeros")
+@pytest.mark.parametrize("skew", [-0.6, -0.2, 0.4])
+def test_a_leaning_bell_is_edgeworths(skew: float) -> None:
+    wanted = ExpandedNormal([2.0, 0.25, skew * 0.125])
+    for x in np.linspace(0.6, 3.2, 14):
+        assert normal.below(x, [1.0], [2.0], [0.5], [skew]) == pytest.approx(np.clip(wanted.cdf(x), 0, 1), abs=1e-12)
 
 
 @given(parts)
-def test_the_probability_under_a_quantile_is_its_level(found: list[tuple[float, float, float]]) -> None:
-    weights, means, sds = (np.array(v) for v in zip(*found, strict=True))
-    weights = weights / weights.sum()
-    at = normal.quantiles(weights.tolist(), means.tolist(), sds.tolist(), LEVELS)
+def test_the_probability_under_a_quantile_is_its_level(found: list[tuple[float, ...]]) -> None:
+    weights, *rest = (np.array(v).tolist() for v in zip(*found, strict=True))
+    weights = [w / sum(weights) for w in weights]
+    at = normal.quantiles(weights, *rest, LEVELS)
     assert at == sorted(at)
     for level, x in zip(LEVELS, at, strict=True):
-        under, over = (float((weights * norm.cdf(y, means, sds)).sum()) for y in (x - 1e-6, x + 1e-6))
+        under, over = (normal.below(y, weights, *rest) for y in (x - 1e-6, x + 1e-6))
         assert under <= level * (1 + 1e-9)
         assert over >= level * (1 - 1e-9)
 
 
+@given(parts, st.lists(st.floats(-30.0, 30.0), min_size=2, max_size=9).map(sorted))
+def test_probability_rises_from_nothing_to_one(found: list[tuple[float, ...]], at: list[float]) -> None:
+    weights, *rest = (np.array(v).tolist() for v in zip(*found, strict=True))
+    weights = [w / sum(weights) for w in weights]
+    under = [normal.below(x, weights, *rest) for x in at]
+    assert all(0.0 <= a <= b + 1e-12 <= 1.0 + 1e-9 for a, b in zip(under, under[1:], strict=False))
+
+
 def test_who_has_arrived_is_not_thrown_to_the_middle_of_what_is_left() -> None:
     weights, means, sds = [0.038, 0.962], [1.17, 2.72], [1.05, 1.25]
-    (at,) = normal.quantiles(weights, means, sds, [0.5])
+    (at,) = normal.quantiles(weights, means, sds, [0.0, 0.0], [0.5])
     wanted = brentq(lambda x: np.dot(weights, norm.cdf(x, means, sds)) - 0.5, 2.0, 3.0, xtol=1e-14)
     assert at == pytest.approx(wanted, abs=1e-11)

@@ -54,7 +54,7 @@ class Kalman:
 
     def move(self, lapse: Lapse, noise: Noise, shift: float = 0.0) -> None:
         self.m[0] = self.m[0] + shift
-        self.m, self.p = kernel.ahead(self.m, self.p, 0.0, 1e-6, lapse, noise, [], self.c)
+        self.m, self.p, _ = kernel.ahead(self.m, self.p, 0.0, 1e-6, lapse, noise, [], self.c)
         self.moves.append(np.array([[1.0, lapse.dt], [0.0, 1.0]]))
 
     def smoothed(self) -> list[tuple[np.ndarray, np.ndarray]]:

@@ -26,12 +26,12 @@ def numbers(mix: Mixture) -> list[float]:
 
 
 def part_numbers(part: Part) -> list[float]:
-    return [*part.m, *itertools.chain.from_iterable(part.p), part.ref, part.sound, part.failing]
+    return [*part.m, *itertools.chain.from_iterable(part.p), *part[2:]]
 
 
 @st.composite
 def beliefs(draw: st.DrawFn, signs: int) -> Mixture:
-    """Any means, covariances (as squares of random factors) and weights."""
+    """Any means, covariances (as squares of random factors), weights and leans."""
     size, unit = kernel.BASE + signs, st.floats(-1.0, 1.0)
     n = len(MODEL.alternatives)
     weights = draw(st.lists(st.floats(1e-9, 1.0), min_size=2 * n, max_size=2 * n))
@@ -40,8 +40,10 @@ def beliefs(draw: st.DrawFn, signs: int) -> Mixture:
         factor = [[draw(unit) for _ in range(2)] for _ in range(size)]
         p = [[sum(map(float.__mul__, a, b)) + 0.01 * (a is b) for b in factor] for a in factor]
         m = [draw(st.floats(-12.0, 14.0)), *(draw(unit) for _ in range(size - 1))]
-        parts.append(Part(m, p, draw(st.floats(-2.0, 8.0)), weights[k] / sum(weights), weights[k + n] / sum(weights)))
-    fall = Fall(draw(st.floats(-12.0, 9.0)), draw(unit), draw(st.floats(0.01, 6.0)), 0.01, draw(st.floats(0.1, 1.0)))
+        shares = weights[k] / sum(weights), weights[k + n] / sum(weights)
+        parts.append(Part(m, p, draw(st.floats(-2.0, 8.0)), *shares, draw(unit)))
+    positive = st.floats(0.1, 1.0)
+    fall = Fall(draw(st.floats(-12.0, 9.0)), draw(unit), draw(st.floats(0.01, 6.0)), 0.01, draw(positive), draw(unit))
     return Mixture(tuple(parts), fall)
 
 

@@ -118,7 +118,7 @@ def test_most_steps_are_done_side_by_side(monkeypatch: pytest.MonkeyPatch) -> No
 
 def whole(held: Held) -> float:
     """The mean log density over all parts."""
-    weights, means, _ = held.components
+    weights, means, *_ = held.components
     return float(np.dot(weights, means))
 
 
