@@ -132,7 +132,8 @@ def flat(part: Part) -> list[Any]:
 
 def _part(row: list[float], n: int, rows: int) -> Part:
     """What `flat` made a row of, cut to so many rows of the state."""
-    return Part(tuple(row[:rows]), tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)]), *row[n + n * n :])
+    p = tuple([tuple(row[k : k + rows]) for k in range(n, n + n * rows, n)])
+    return Part(tuple(row[:rows]), p, *row[n + n * n :])
 
 
 def widened(parts: Array, rows: int) -> Array:

@@ -93,9 +93,9 @@ def ahead(
 ) -> tuple[list[Value], list[list[Value]], Value]:
     """Mean, covariance and third moment of log density after a lapse; `push` holds the mean of each sign meanwhile.
 
-    `third` is the third central moment of log density before it, with which the rest of the state goes by its
-    regression on log density. `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows that every vessel
-    has are written out: that is seven times as fast as loops over them.
+    `third` is the third central moment of log density before it; the rest of the state leans as its regression on log
+    density says. `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows
+    that every vessel has are written out: that is seven times as fast as loops over them.
     """
     dt, keep = lapse.dt, lapse.keep
     x, u, a, theta = m[X], m[U], m[A], m[THETA]

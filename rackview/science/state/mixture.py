@@ -269,7 +269,7 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
 
 
 class Heard(NamedTuple):
-    """A log density after a count: mean, variance and third moment, with the count's log-likelihood and slip's chance."""
+    """A log density after a count: mean, variance, third moment; the log-likelihood and the chance of a slip."""
 
     x: Value
     var: Value

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -50,7 +52,7 @@ def test_probability_rises_from_nothing_to_one(found: list[tuple[float, ...]], a
     weights, *rest = (np.array(v).tolist() for v in zip(*found, strict=True))
     weights = [w / sum(weights) for w in weights]
     under = [normal.below(x, weights, *rest) for x in at]
-    assert all(0.0 <= a <= b + 1e-12 <= 1.0 + 1e-9 for a, b in zip(under, under[1:], strict=False))
+    assert all(0.0 <= a <= b + 1e-12 <= 1.0 + 1e-9 for a, b in pairwise(under))
 
 
 def test_who_has_arrived_is_not_thrown_to_the_middle_of_what_is_left() -> None:
