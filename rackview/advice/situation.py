@@ -103,8 +103,9 @@ def _wanted(view: View) -> Iterator[Held]:
     for node in unjudged(view.care, view.profile):
         if (held := believe(node, view.profile).held) is not None:
             yield held
-    if (held := view.estimate.belief.held) is not None:
-        yield held
+    if view.estimate.belief.held is not None:
+        yield view.estimate.belief.held
+        yield view.estimate.held_in(1.0)
 
 
 def _findings(view: View) -> tuple[Finding, ...]:

@@ -18,7 +18,7 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE, Tally, X
 from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import Array, Model
-from rackview.science.state.signs import SIGNS, TEACHING, teaching
+from rackview.science.state.signs import SHOWING, SIGNS, TEACHING, teaching
 from rackview.science.state.straight_arrays import written
 from rackview.science.state.tape import Tape, shape
 
@@ -51,21 +51,26 @@ def _padded(mix: Mixture, names: list[str], used: list[str]) -> Mixture:
     return Mixture(tuple(parts), mix.fall)
 
 
-def carried(model: Model, mix: Mixture, days: Array | float, push: Sequence[Array] = ()) -> Mixture:
+def carried(
+    model: Model, mix: Mixture, days: Array | float, push: Sequence[Array] = (), shows: Sequence[Array] = ()
+) -> Mixture:
     """The belief after at most a day or so, the same for all vessels or each vessel's own."""
 
     def plain() -> Mixture:
-        return mixture.elapsed(model.stacked, mix, days, list(push), ARRAYS)
+        return mixture.elapsed(model.stacked, mix, days, list(push), list(shows), ARRAYS)
 
     key = "carried", len(push), np.ndim(days)
-    return forms.done(model.stacked, key, partial(write_carried, model, mix, days, push), plain, mix, days, push)
+    write = partial(write_carried, model, mix, days, push)
+    return forms.done(model.stacked, key, write, plain, mix, days, push, shows)
 
 
 def write_carried(model: Model, mix: Mixture, days: Array | float, push: Sequence[Array]) -> Callable[..., Any]:
     """The straight form of `carried` for beliefs like `mix`."""
     tape = Tape()
-    given = shape(tape, "mix", mix), shape(tape, "days", days), shape(tape, "push", list(push))
-    return written(tape, given, mixture.elapsed(model.stacked, *given, tape.arrays()), len(model.alternatives))
+    by, shows = [shape(tape, name, list(push)) for name in ("push", "shows")]
+    before, dt = shape(tape, "mix", mix), shape(tape, "days", days)
+    after = mixture.elapsed(model.stacked, before, dt, by, shows, tape.arrays())
+    return written(tape, (before, dt, by, shows), after, len(model.alternatives))
 
 
 def counted(
@@ -111,7 +116,8 @@ def project_all(
                 np.array([s[name].mean(SIGNS[name], day + then, dt) if name in s else 0.0 for s in seen])
                 for name in used
             ]
-            mix = carried(prior.model, mix, dt, push)
+            shows = [one * (name in SHOWING) for one, name in zip(push, used, strict=True)]
+            mix = carried(prior.model, mix, dt, push, shows)
             then += dt
         found[:, k] = np.exp(_quantiles(mix, np.asarray(quantiles, dtype=float)))
     return found

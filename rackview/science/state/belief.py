@@ -18,7 +18,7 @@ from rackview.science.state.held import Held
 from rackview.science.state.hunger import Fed
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
-from rackview.science.state.signs import SIGNS, Followed, Looks
+from rackview.science.state.signs import Followed, Looks
 from rackview.science.state.water import Water
 
 H = TypeVar("H", Held, Held | None)
@@ -162,8 +162,7 @@ def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Follo
     """What is held after some days, step by step; a change of regime is placed within a step."""
     rows = signs.teaching(seen)
     for k, dt in enumerate(steps_of(days, day)):
-        push = [one.mean(SIGNS[name], day + k, dt) for name, one in rows]
-        held = held.then(day + k + dt, model, steps.elapsed, dt, push)
+        held = held.then(day + k + dt, model, steps.elapsed, dt, *signs.pushes(rows, day + k, dt))
     return held
 
 
@@ -258,7 +257,8 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     seen, new, ratio = signs.looked(belief.seen, looks, node.day, prior.usual_c)
     tally = float(event.animals), event.looked_at_ml * share, cv2
     plain = not new and belief.held is not None
-    held = held.then(node.day, prior.model, steps.counted, *tally, ratio if plain else 1.0)
+    beside = (ratio, *signs.shown(belief.seen, looks)) if plain else ()
+    held = held.then(node.day, prior.model, steps.counted, *tally, *beside)
     if not plain:
         if belief.held is None and belief.learned is None:
             held = held.then(node.day, prior.model, steps.referred)
@@ -291,14 +291,18 @@ def _told(prior: Prior, held: Held, day: float, new: list[str], ratio: float) ->
 def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
     if held is not None:
         for name in new:
-            held = held.then(day, prior.model, steps.extended, *prior.scale(name))
+            held = held.then(day, prior.model, steps.extended, prior.scales(name))
     return held
 
 
 def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
     """The belief after looks without a count."""
     seen, new, ratio = signs.looked(belief.seen, looks, day, prior.usual_c)
-    held = None if belief.held is None else _told(prior, belief.held, day, new, ratio)
+    held = belief.held
+    if held is not None:
+        held = _told(prior, held, day, new, ratio)
+        if look := signs.shown(belief.seen, looks):
+            held = held.then(day, prior.model, steps.shown, *look)
     return belief._replace(seen=seen, held=held, learned=_extended(prior, belief.learned, day, new))
 
 

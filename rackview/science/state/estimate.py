@@ -23,8 +23,9 @@ from rackview.science.state.belief import (
     whole_days,
 )
 from rackview.science.state.growth import Prior
+from rackview.science.state.held import Held
 from rackview.science.state.mixture import Components
-from rackview.science.state.signs import SIGNS, teaching
+from rackview.science.state.signs import SIGNS, pushes, teaching
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
@@ -86,8 +87,8 @@ class Estimate:
         mix = self.belief.mix
         if mix is None:
             return None
-        push = [one.at(SIGNS[name], self.belief.day)[0] for name, one in teaching(self.belief.seen)]
-        rates, variances = single.drifts(self.prior.model, mix, push)
+        departures = pushes(teaching(self.belief.seen), self.belief.day, 0.0)
+        rates, variances = single.drifts(self.prior.model, mix, *departures)
         starving, sd = hunger.rate(self.hungry_days)
         if starving:
             rates = [*(rate + starving for rate in rates[:-1]), rates[-1]]
@@ -171,14 +172,27 @@ class Estimate:
         Remembered, as one floor is seldom the only one asked about.
         """
         if days not in self._known:
-            now = self.belief.held or begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
-            if days > 0.0:
-                now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
-            self._known[days] = now.components
+            self._known[days] = self.held_in(days).components
         return self._known[days]
 
     @cached_property
     def _known(self) -> dict[float, Components]:
+        return {}
+
+    def held_in(self, days: float) -> Held:
+        """What is held of the vessel in `days` days if nothing is done, reckoned when it is asked for or beside others.
+
+        Of an unknown culture it is what the profile expects.
+        """
+        if days not in self._held:
+            now = self.belief.held or begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+            if days > 0.0:
+                now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
+            self._held[days] = now
+        return self._held[days]
+
+    @cached_property
+    def _held(self) -> dict[float, Held]:
         return {}
 
     @cached_property

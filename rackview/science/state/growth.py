@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from rackview.core.profile import StrainProfile
+from rackview.science.state.mixture import Scales
 from rackview.science.state.model import Model, pace_of, paced
 from rackview.science.state.signs import SIGNS
 
@@ -53,3 +54,8 @@ class Prior:
         """Prior of a sign's scale, mean and standard deviation: growth per day and unit, at this strain's pace."""
         kind, pace = SIGNS[sign], pace_of(self.rate)
         return kind.scale * pace, kind.scale_sd * pace
+
+    def scales(self, sign: str) -> Scales:
+        """Priors of a sign's row in the state: where it moves growth, and where it shows it."""
+        kind, moves = SIGNS[sign], self.scale(sign)
+        return *moves, *((kind.shown, kind.shown_sd) if kind.shown_sd else moves)

@@ -222,6 +222,28 @@ def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> Moved:
     return mean, [[a - less * (g * b) for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
 
 
+def shown(
+    m: Vector, p: Matrix, k: int, departed: Value, var: Value, told: Value
+) -> tuple[list[Value], list[list[Value]], Value]:
+    """Mean and covariance after a look at what passing growth brings about: `departed` = m[k] u + noise of `var`.
+
+    With them, the mean square of the noise in hindsight. `told` is 0 where there was no look. The product is
+    linearised; what that leaves out of its spread counts as known. So a look against expectation makes the scale
+    doubtful sooner than it turns growth about, which does less harm where a sign tells nothing.
+    """
+    scale, u, uu, both = m[k], m[U], p[U][U], p[U][k]
+    to = [scale * a + u * b for a, b in zip(p[U], p[k], strict=True)]
+    known = scale * to[U] + u * to[k] + uu * p[k][k] + both * both
+    off, whole = departed - scale * u - both, known + var
+    step, less = told * (off / whole), told / whole
+    mean = [a + step * b for a, b in zip(m, to, strict=True)]
+    cov: list[list[Value]] = []
+    for i, (line, by) in enumerate(zip(p, to, strict=True)):
+        cov.append([*[row[i] for row in cov], *[a - less * (by * b) for a, b in zip(line[i:], to[i:], strict=True)]])
+    left = var / whole
+    return mean, cov, left * (left * (off * off) + known)
+
+
 LEAST_LEANT = 0.05
 """Share of a bell that is left of it at least, however it leans."""
 FEW = 30

@@ -20,10 +20,15 @@ Components = tuple[Sequence[float], Sequence[float], Sequence[float], Sequence[f
 """Weights, means, standard deviations and skewnesses of a log density per mL."""
 
 
+Scales = tuple[float, float, float, float]
+"""Mean and spread beforehand of a sign's row in the state: where the sign moves growth, and where it shows it."""
+
+
 class Part(NamedTuple):
     """One alternative: mean, covariance and reference log density, with its weights as sound and as failing.
 
-    `third` is the third central moment of the log density.
+    `third` is the third central moment of the log density, `stray` the variance of the departures of eggs about what
+    passing growth explains, where they show it.
     """
 
     m: Vector
@@ -32,6 +37,7 @@ class Part(NamedTuple):
     sound: Value
     failing: Value
     third: Value = 0.0
+    stray: Value = 0.0
 
 
 class Fall(NamedTuple):
@@ -58,29 +64,33 @@ class Mixture(NamedTuple):
 
 
 def fresh(
-    model: Model, x: Value, var: Value, ref: float, rate: float, spread: float, scales: list[tuple[float, float]]
+    model: Model, x: Value, var: Value, ref: float, rate: float, spread: float, scales: Sequence[Scales]
 ) -> Mixture:
     """A culture begun at log density `x`, variance `var`, of a strain that grows at `rate` at log density `ref`.
 
-    `scales` are the priors (mean, sd) of the signs in use.
+    `scales` are the priors of the signs in use.
     """
     share = model.unsound
     parts = []
     for alternative in model.alternatives:
-        own = alternative.own
+        own, rows = alternative.own, [_scale(alternative, one) for one in scales]
         diagonal = [
             var,
             alternative.growth_sd**2,
             (alternative.a_sd if own else spread) ** 2,
             (model.theta_cv * alternative.theta) ** 2,
-            *(sd * sd for _, sd in scales),
+            *(sd * sd for _, sd in rows),
         ]
         n = len(diagonal)
         p = [[diagonal[i] if i == j else 0.0 for j in range(n)] for i in range(n)]
-        m = [x, 0.0, 0.0 if own else rate, alternative.theta, *(mean for mean, _ in scales)]
-        weight = alternative.weight
-        parts.append(Part(m, p, x + alternative.room if own else ref, weight * (1.0 - share), weight * share))
+        m = [x, 0.0, 0.0 if own else rate, alternative.theta, *(mean for mean, _ in rows)]
+        weights = alternative.weight * (1.0 - share), alternative.weight * share
+        parts.append(Part(m, p, x + alternative.room if own else ref, *weights, stray=model.stray))
     return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
+
+
+def _scale(alternative: Alternative, scales: Scales) -> tuple[float, float]:
+    return scales[2:] if alternative.shown else scales[:2]
 
 
 def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
@@ -94,7 +104,7 @@ def again(model: Model, before: Mixture, x: Value, var: Value) -> Mixture:
         m[X], m[U] = x, 0.0
         p[X][X], p[U][U] = var, alternative.growth_sd**2
         weight = part.sound + part.failing
-        parts.append(Part(m, p, part.ref, weight * (1.0 - share), weight * share))
+        parts.append(Part(m, p, part.ref, weight * (1.0 - share), weight * share, stray=part.stray))
     return Mixture(tuple(parts), Fall(x, model.fall, var, 0.0, model.fall_sd**2))
 
 
@@ -107,18 +117,27 @@ def referred(model: Model, mix: Mixture, x: Value) -> Mixture:
     return Mixture(tuple(parts), mix.fall)
 
 
-def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], c: Carrier) -> Mixture:
-    """The belief `dt` days later: a change of regime may come at the start, then each part moves on its own."""
+def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], shows: list[Value], c: Carrier) -> Mixture:
+    """The belief `dt` days later: a change of regime may come at the start, then each part moves on its own.
+
+    `push` are the departures of the signs meanwhile, `shows` the same of those alone that show growth where it may be.
+    """
     lapses = [Lapse.of(dt, phi, c) for phi in model.phis]
     parts, fall = _switched(model, mix, dt, c)
     moved = []
     for part, noise, k, one in zip(parts, model.noises, model.fading, model.alternatives, strict=True):
+        by = _moving(one, push, shows)
         m, p, third = kernel.ahead(
-            part.m, part.p, part.ref, model.eta, lapses[k], noise, push, c, one.delayed, part.third
+            part.m, part.p, part.ref, model.eta, lapses[k], noise, by, c, one.delayed, part.third
         )
         third = _bound(m, p, third, c)
-        moved.append(Part(m, p, part.ref, part.sound, part.failing, third))
+        moved.append(Part(m, p, part.ref, part.sound, part.failing, third, part.stray))
     return Mixture(tuple(moved), _fallen(model, fall, lapses[0], c))
+
+
+def _moving(alternative: Alternative, push: list[Value], shows: list[Value]) -> list[Value]:
+    """The departures of the signs that move growth."""
+    return [every - alternative.shown * some for every, some in zip(push, shows, strict=True)]
 
 
 LOWEST = -12.0
@@ -214,11 +233,11 @@ def _mended(part: Part, fall: Fall, x: Value, share: Value, sound: Value, failin
     if len(m) == BASE:
         at = p[A][THETA]
         cov = [[xx, xu, xa, xt], [xu, uu, ua, ut], [xa, ua, p[A][A], at], [xt, ut, at, p[THETA][THETA]]]
-        return Part([x, u, m[A], m[THETA]], cov, part.ref, sound, failing, third)
+        return Part([x, u, m[A], m[THETA]], cov, part.ref, sound, failing, third, part.stray)
     x_row = [xx, xu, xa, xt, *[stay * value for value in p[X][BASE:]]]
     u_row = [xu, uu, ua, ut, *[stay * value for value in p[U][BASE:]]]
     rest = [[x_row[i], u_row[i], *p[i][A:]] for i in range(A, len(m))]
-    return Part([x, u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing, third)
+    return Part([x, u, *m[A:]], [x_row, u_row, *rest], part.ref, sound, failing, third, part.stray)
 
 
 def shifted(mix: Mixture, by: Value) -> Mixture:
@@ -261,7 +280,7 @@ def counted(model: Model, mix: Mixture, tally: Tally, cv2: Value, c: Carrier) ->
     for part, one, weight in zip(mix.parts, heard, sound, strict=True):
         m, p = kernel.told(part.m, part.p, one.x, one.var)
         weights = c.least(weight / total, 1e-12), c.least(part.failing * fail_like, 1e-12)
-        parts.append(Part(m, p, part.ref, *weights, one.third))
+        parts.append(Part(m, p, part.ref, *weights, one.third, part.stray))
     gain = f.xu / f.xx
     u, uu = f.u + gain * (fallen.x - f.x), f.uu - gain * gain * (f.xx - fallen.var)
     fall = Fall(fallen.x, u, fallen.var, gain * fallen.var, uu, fallen.third)
@@ -303,11 +322,28 @@ def hinted(mix: Mixture, ratio: Value, c: Carrier) -> Mixture:
     return Mixture(tuple(parts), mix.fall)
 
 
-def extended(mix: Mixture, scale: float, scale_sd: float) -> Mixture:
-    """The belief with one more sign, of a growth per unit of departure not yet told by any count."""
+def shown(model: Model, mix: Mixture, k: int, departed: Value, var: Value, c: Carrier, told: Value = 1.0) -> Mixture:
+    """The belief after a look, of error variance `var`, at a sign that may show growth; row `k` is its scale.
+
+    Which alternatives are likelier is left to the counts. `told` is 0 where there was no look.
+    """
     parts = []
-    for part in mix.parts:
+    for part, one in zip(mix.parts, model.alternatives, strict=True):
+        if one.shown is not False:
+            here = told * one.shown
+            m, p, noise = kernel.shown(part.m, part.p, k, departed, var + part.stray, here)
+            stray = part.stray + here * (model.stray_gain * (noise - var - part.stray))
+            part = part._replace(m=m, p=p, stray=c.least(stray, model.least_stray))
+        parts.append(part)
+    return Mixture(tuple(parts), mix.fall)
+
+
+def extended(model: Model, mix: Mixture, scales: Scales) -> Mixture:
+    """The belief with one more sign, of a scale not yet told by any count."""
+    parts = []
+    for part, alternative in zip(mix.parts, model.alternatives, strict=True):
         n = len(part.m)
+        scale, scale_sd = _scale(alternative, scales)
         p = [[*line, 0.0] for line in part.p]
         p.append([0.0] * n + [scale_sd * scale_sd])
         parts.append(part._replace(m=[*part.m, scale], p=p))
@@ -364,16 +400,16 @@ def merged(mix: Mixture, volume: float, other: Mixture, other_volume: float) -> 
     return Mixture(tuple(parts), fall)
 
 
-def drifts(mix: Mixture, eta: float, push: list[float], c: Carrier) -> tuple[Vector, Vector]:
-    """Means and variances of the net growth rate now, per day, in the order of `levels`."""
-    means, variances = [], []
-    for part in mix.parts:
-        m = part.m
+def drifts(model: Model, mix: Mixture, push: list[Value], shows: list[Value], c: Carrier) -> tuple[Vector, Vector]:
+    """Means and variances of the net growth rate now, per day, in the order of `levels`; departures as in `elapsed`."""
+    eta, means, variances = model.eta, [], []
+    for part, alternative in zip(mix.parts, model.alternatives, strict=True):
+        m, by = part.m, _moving(alternative, push, shows)
         crowd = c.exp(c.most(eta * (m[X] - part.ref), 60.0))
         h = (crowd - 1.0) / eta
         theta = c.least(m[THETA], 0.0)
-        f = [-theta * crowd, 1.0, 1.0, -h, *push]
-        means.append(m[U] + m[A] - theta * h + added(map(mul, m[BASE:], push)))
+        f = [-theta * crowd, 1.0, 1.0, -h, *by]
+        means.append(m[U] + m[A] - theta * h + added(map(mul, m[BASE:], by)))
         row = [added(map(mul, f, line)) for line in part.p]
         variances.append(added(map(mul, f, row)))
     return (*means, mix.fall.u), (*variances, mix.fall.uu)

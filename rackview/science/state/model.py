@@ -25,7 +25,8 @@ class Alternative:
     density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
     from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
     lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
-    day, how many times that it acts on passing growth besides, see `kernel`.
+    day, how many times that it acts on passing growth besides, see `kernel`. `shown` says that eggs show its passing
+    growth and are not one cause of growth more.
     """
 
     growth_sd: Value
@@ -38,6 +39,7 @@ class Alternative:
     phi: Value = 0.25
     delayed: Value = 0.0
     room: Value = 1.0
+    shown: Value = False
 
     @property
     def in_time(self) -> Value:
@@ -49,7 +51,8 @@ class Alternative:
 class Model:
     """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation.
 
-    `unsound` is the chance that a culture just begun is failing already.
+    `unsound` is the chance that a culture just begun is failing already. `stray` is the variance, per day squared, of
+    the departures of eggs about what growth explains, of which each look tells `stray_gain`.
     """
 
     alternatives: tuple[Alternative, ...]
@@ -68,6 +71,9 @@ class Model:
     miscount_var: float = 0.6
     aliquot_cv2: float = 0.015
     failing_cv: float = 0.2
+    stray: float = 0.12**2
+    least_stray: float = 0.05**2
+    stray_gain: float = 0.1
 
     @cached_property
     def scatters(self) -> tuple[Value, ...]:
@@ -127,14 +133,16 @@ class Model:
         )
 
 
+WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.03, own=True, a_sd=0.5, phi=0.35, delayed=5.0)
 MODEL = Model(
     (
         Alternative(0.05, 0.02, 0.07, 0.32, weight=0.58),
         Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
         Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
-        Alternative(1.0, 0.05, 0.07, 0.05, weight=0.06, own=True, a_sd=0.5, phi=0.35, delayed=5.0),
+        WILD,
         Alternative(0.3, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.15, delayed=7.0, room=0.0),
         Alternative(0.6, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.25, delayed=20.0, room=0.0),
+        replace(WILD, shown=True),
     )
 )
 """For a strain that grows at `PACE` per day."""

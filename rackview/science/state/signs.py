@@ -2,7 +2,8 @@
 
 Each sign is followed on its own as a departure from the vessel's habit, which fades between looks. How much it tells
 about growth is not assumed: its scale is a part of the state that the counts teach. What it tells about a culture
-that is failing enters as a likelihood ratio between the two regimes.
+that is failing enters as a likelihood ratio between the two regimes. Where a culture swings by itself, eggs come and go
+with its passing growth: there they are not one cause of it more, but show it.
 """
 
 from __future__ import annotations
@@ -23,8 +24,9 @@ class Sign:
 
     `habit` is what is usual before the vessel has told, worth `habit_weight` looks; a departure has standard
     deviation `sd`, fades in `days`, and is seen with an error of `error`. `scale` and `scale_sd` are the prior of the
-    growth per day that one unit of departure brings; without a spread the sign speaks of failing alone. A failing
-    culture departs by `failing` on average.
+    growth per day that one unit of departure brings; without a spread the sign speaks of failing alone. `shown` and
+    `shown_sd` are that of the departure that comes with one unit of passing growth, for a sign that may show it. A
+    failing culture departs by `failing` on average.
     """
 
     habit: float
@@ -35,10 +37,12 @@ class Sign:
     scale: float = 0.0
     scale_sd: float = 0.0
     failing: float = 0.0
+    shown: float = 0.0
+    shown_sd: float = 0.0
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.55, 0.45, failing=-0.2),
+    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
     "swimming": Sign(4.0, 2.0, 0.7, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
     "ciliates": Sign(0.2, 2.0, 0.6, 8.0, 0.4, failing=0.8),
     "ammonia": Sign(0.2, 2.0, 0.4, 8.0, 0.2, failing=0.3),
@@ -46,13 +50,16 @@ SIGNS = {
 }
 """Priors of the signs. Temperature: filtration rose by 42 % from 18 to 23.5 degC (Schlosser and Anger 1982,
 Helgolander Meeresunters. 35:215-225), so a rate of 0.35 per day gains about 0.022 per degree. Eggs are turned into
-births per day, so a full unit would be 1, less for young and old animals that carry none. Lags and
+births per day, so a full unit would be 1, less for young and old animals that carry none; where a culture swings,
+growth swings wider than they do, as the hungry also die. Lags and
 sensitivity of eggs and swimming: Snell et al. 1987, J. World Aquacult. Soc. 18:270-277. The rest is common practice,
 no source, with a spread wide enough for the counts to overrule it."""
 
 TEACHING = tuple(name for name, kind in SIGNS.items() if kind.scale_sd > 0.0)
 """The signs whose scale is learned. Ciliates and ammonia showed no steady relation to growth when they were tried so;
 tint (food left, or food not eaten) told neither way and is left to the rules."""
+SHOWING = tuple(name for name, kind in SIGNS.items() if kind.shown_sd > 0.0)
+"""The signs that may show growth."""
 HABIT_MOST = 30.0
 """A habit forgets looks older than about this many."""
 
@@ -122,6 +129,27 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
         found[name], ratio = look(kind, before, day, value, error)
         odds += ratio
     return tuple(found.items()), new, math.exp(odds)
+
+
+def shown(before: Followed, looks: Looks) -> tuple[int, float, float] | tuple[()]:
+    """Place among the signs that teach, departure and its variance of a look at a sign that may show growth.
+
+    Nothing without such a look, or where none before it told of a habit.
+    """
+    for name, value, error in looks:
+        if name in SHOWING:
+            place = 0
+            for followed, seen in before:
+                if followed == name:
+                    return place, value - seen.habit, error * error
+                place += followed in TEACHING
+    return ()
+
+
+def pushes(rows: Followed, day: float, dt: float) -> tuple[list[float], list[float]]:
+    """Mean departure of each sign over `dt` days from `day` on, and the same of those alone that may show growth."""
+    means = [one.mean(SIGNS[name], day, dt) for name, one in rows]
+    return means, [mean if name in SHOWING else 0.0 for mean, (name, _) in zip(means, rows, strict=True)]
 
 
 def teaching(seen: Followed) -> Followed:

@@ -9,27 +9,48 @@ from rackview.science.state import mixture, single
 from rackview.science.state.carrier import SCALARS
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Known
-from rackview.science.state.kernel import Tally
+from rackview.science.state.kernel import BASE, Tally
+from rackview.science.state.mixture import Scales
 from rackview.science.state.model import Model
 
 SLIP = 0.5
 """Chance of a miscount above which a count does not say how high the culture stood."""
 
 
-def elapsed(model: Model, known: Known, dt: float, push: list[float]) -> Known:
-    """The numbers `dt` days later; `push` holds the mean of each sign meanwhile."""
-    return Known(single.elapsed(model, known.mix, dt, push), known.miscount, known.stood)
+def elapsed(model: Model, known: Known, dt: float, push: list[float], shows: list[float]) -> Known:
+    """The numbers `dt` days later; departures of signs as in `mixture.elapsed`."""
+    return Known(single.elapsed(model, known.mix, dt, push, shows), known.miscount, known.stood)
 
 
-def counted(model: Model, known: Known, animals: float, ml: float, cv2: float, ratio: float) -> Known:
+def counted(
+    model: Model,
+    known: Known,
+    animals: float,
+    ml: float,
+    cv2: float,
+    ratio: float = 1.0,
+    place: int = -1,
+    departed: float = 0.0,
+    var: float = 1.0,
+) -> Known:
     """The numbers after `animals` were counted in `ml` mL, in aliquots that scatter by `cv2` on top of Poisson.
 
-    `ratio` is how much likelier what was seen beside is in a failing culture than in a sound one.
+    `ratio` is how much likelier what was seen beside is in a failing culture than in a sound one; the rest, unless
+    `place` is below 0, what a sign beside shows of growth, see `shown`.
     """
     tally = Tally.of(animals, ml, SCALARS)
     mix, _, bad = single.counted(model, known.mix, tally, cv2)
     stood = known.stood if animals == 0 or bad > SLIP else max(known.stood, tally.log_n - tally.log_ml)
-    return Known(mix if ratio == 1.0 else mixture.hinted(mix, ratio, SCALARS), bad, stood)
+    if ratio != 1.0:
+        mix = mixture.hinted(mix, ratio, SCALARS)
+    if place >= 0:
+        mix = single.shown(model, mix, BASE + place, departed, var)
+    return Known(mix, bad, stood)
+
+
+def shown(model: Model, known: Known, place: int, departed: float, var: float) -> Known:
+    """The numbers after a look at the sign in a place among those that teach, see `mixture.shown`."""
+    return known._replace(mix=single.shown(model, known.mix, BASE + place, departed, var))
 
 
 def referred(model: Model, known: Known) -> Known:
@@ -42,9 +63,9 @@ def hinted(model: Model, known: Known, ratio: float) -> Known:
     return known._replace(mix=mixture.hinted(known.mix, ratio, SCALARS))
 
 
-def extended(model: Model, known: Known, scale: float, scale_sd: float) -> Known:
+def extended(model: Model, known: Known, scales: Scales) -> Known:
     """The numbers with a row for one more sign, see `mixture.extended`."""
-    return known._replace(mix=mixture.extended(known.mix, scale, scale_sd))
+    return known._replace(mix=mixture.extended(model, known.mix, scales))
 
 
 def shifted(model: Model, known: Known, by: float) -> Known:
@@ -64,7 +85,7 @@ def merged(model: Model, known: Known, other: Known, volume: float, other_volume
 
 def fresh(prior: Prior, x: float, var: float, signs: Sequence[str], stood: float = -math.inf) -> Known:
     """A culture begun at log density `x` in a vessel of which nothing is known but the names of its signs."""
-    scales = [prior.scale(name) for name in signs]
+    scales = [prior.scales(name) for name in signs]
     model = prior.model
     return Known(mixture.fresh(model, x, var, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales), stood=stood)
 

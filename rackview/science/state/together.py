@@ -218,24 +218,32 @@ def _rows(lane: Lane) -> int:
     return 0 if lane.source is None else lane.source.rows
 
 
+COUNTED_BESIDE = steps.counted.__defaults__ or ()
+"""What a count is given where nothing was seen beside."""
 Given = list[tuple[Any, ...]]
 """What else is given to a step, of every vessel."""
 
 
 def _elapsed(model: Model, known: Known, given: Given) -> Known:
     dt = np.array([one[0] for one in given])
-    push = np.zeros((len(given), known.rows - BASE))
-    for row, (_, signs) in zip(push, given, strict=True):
-        row[: len(signs)] = signs
-    return known._replace(mix=batch.carried(model, known.mix, dt, list(push.T.copy())))
+    departures = np.zeros((2, known.rows - BASE, len(given)))
+    for i, (_, *signs) in enumerate(given):
+        departures[:, : len(signs[0]), i] = signs
+    push, shows = map(list, departures)
+    return known._replace(mix=batch.carried(model, known.mix, dt, push, shows))
 
 
 def _counted(model: Model, known: Known, given: Given) -> Known:
-    animals, ml, cv2, ratio = np.array(given).T.copy()
+    wide = [(*one, *COUNTED_BESIDE[len(one) - 3 :]) for one in given]
+    animals, ml, cv2, ratio, place, departed, var = np.array(wide).T.copy()
     mix, _, bad = batch.counted(model, known.mix, animals, ml, cv2)
     told = np.maximum(known.stood, np.log(animals + 0.5) - np.log(ml))
     stood = np.where((animals > 0.0) & (bad <= steps.SLIP), told, known.stood)
-    return Known(mix if (ratio == 1.0).all() else mixture.hinted(mix, ratio, ARRAYS), bad, stood)
+    if not (ratio == 1.0).all():
+        mix = mixture.hinted(mix, ratio, ARRAYS)
+    for at in set(place[place >= 0.0]):
+        mix = mixture.shown(model.stacked, mix, BASE + int(at), departed, var, ARRAYS, 1.0 * (place == at))
+    return Known(mix, bad, stood)
 
 
 def _referred(model: Model, known: Known, given: Given) -> Known:
@@ -279,13 +287,13 @@ def _extended(table: Table, own: Group) -> Known:
     mix = table.known.mix
     part = mix.parts[0]
     m, p = list(part.m), [list(line) for line in part.p]
-    none = np.zeros_like(part.ref)
+    none, shown = np.zeros_like(part.ref), own[0].steps[-1].model.stacked.alternatives[0].shown[:, 0]
     for lane in own:
         k, at = _rows(lane), _at(lane)
         if k == len(m):
             m.append(none)
             p = [*([*line, none] for line in p), [none] * len(m)]
-        scale, sd = lane.steps[-1].given
+        scale, sd = np.where(shown, *np.array(lane.steps[-1].given[0]).reshape(2, 2)[::-1, :, None])
         m[k], p[k][k] = m[k].copy(), p[k][k].copy()
         m[k][:, at], p[k][k][:, at] = scale, sd * sd
     return table.known._replace(mix=Mixture((part._replace(m=m, p=p),), mix.fall))

@@ -54,7 +54,7 @@ def test_counts_in_many_vessels_are_those_of_each(mean: float) -> None:
     many, alone = batch.stacked(beliefs), beliefs[1].mix
     for n in np.random.default_rng(1).poisson(mean, (12, 3)).astype(float):
         many, likes, slips = batch.counted(model, batch.carried(model, many, 1.0), n, 2.0, 0.01)
-        alone = mixture.elapsed(model, alone, 1.0, [], SCALARS)
+        alone = mixture.elapsed(model, alone, 1.0, [], [], SCALARS)
         alone, like, slip = mixture.counted(model, alone, kernel.Tally.of(n[1], 2.0, SCALARS), 0.01, SCALARS)
         assert likes[1] == pytest.approx(like, abs=1e-9)
         assert slips[1] == pytest.approx(slip, abs=1e-9)
@@ -73,9 +73,7 @@ def test_log_gamma_without_scipy() -> None:
 def arrays(mix: mixture.Mixture) -> list[np.ndarray]:
     part = mix.parts[0]
     cov = [value for line in part.p for value in line]
-    return [
-        np.broadcast_to(a, part.sound.shape) for a in (*part.m, *cov, part.ref, part.sound, part.failing, *mix.fall)
-    ]
+    return [np.broadcast_to(a, part.sound.shape) for a in (*part.m, *cov, *part[2:], *mix.fall)]
 
 
 @pytest.mark.parametrize("signed", [False, True])
@@ -87,14 +85,14 @@ def test_written_out_straight_it_gives_the_very_same_arrays(signed: bool, scatte
         [belief.believe(found.log(v), found.profile(v)) for v in ("V3" if signed else "V0", "V0", "V1")]
     )
     rng = np.random.default_rng(2)
-    push = [rng.normal(0.0, 0.1, 3) for _ in range(len(mix.parts[0].m) - kernel.BASE)]
+    push, shows = [[rng.normal(0.0, 0.1, 3) for _ in range(len(mix.parts[0].m) - kernel.BASE)] for _ in range(2)]
     animals, ml = rng.poisson(500, 3).astype(float), np.array([1.0, 2.0, 3.0]) if scattered else 2.0
     cv2 = np.array([0.01, 0.02, 0.05]) if scattered else 0.01
     tally = kernel.Tally.of(animals, ml, ARRAYS)
     carried, counted = batch.write_carried(model, mix, 1.0, push), batch.write_counted(model, mix, tally, cv2)
     for days in (1.0, 0.4, 1.0):
-        plain = mixture.elapsed(model.stacked, mix, days, push, ARRAYS)
-        for one, other in zip(arrays(carried(mix, days, push)), arrays(plain), strict=True):
+        plain = mixture.elapsed(model.stacked, mix, days, push, shows, ARRAYS)
+        for one, other in zip(arrays(carried(mix, days, push, shows)), arrays(plain), strict=True):
             assert np.array_equal(one, other)
         mix, like, slip = mixture.counted(model.stacked, plain, tally, cv2, ARRAYS)
         after, straight_like, straight_slip = counted(plain, tally[:-1], cv2)
@@ -111,7 +109,7 @@ def test_arrays_with_a_variance_to_be_bounded_or_few_animals_go_the_plain_way() 
     mix = batch.stacked(beliefs)
     wide = mix._replace(parts=(mix.parts[0]._replace(p=[[20.0 * v for v in line] for line in mix.parts[0].p]),))
     wide.parts[0].p[0][0] = wide.parts[0].p[0][0] + mixture.WIDEST
-    assert batch.write_carried(model, wide, 1.0, [])(wide, 1.0, []) is None
+    assert batch.write_carried(model, wide, 1.0, [])(wide, 1.0, [], []) is None
     for _ in range(forms.OFTEN + 2):
         bounded = batch.carried(model, wide, 1.0)
         few, _, _ = batch.counted(model, mix, np.array([3.0, 4.0]), 2.0, 0.01)

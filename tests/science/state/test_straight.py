@@ -18,6 +18,7 @@ from rackview.science.state.tape import Tape, shape
 
 MODELS = (MODEL, paced(0.12))
 NUMBERS = st.floats(-900.0, 900.0)
+SCALES = 0.2, 0.1, 0.4, 0.3
 POSITIVE = st.floats(1e-6, 1e6)
 
 
@@ -27,6 +28,10 @@ def numbers(mix: Mixture) -> list[float]:
 
 def part_numbers(part: Part) -> list[float]:
     return [*part.m, *itertools.chain.from_iterable(part.p), *part[2:]]
+
+
+def departures(signs: int) -> st.SearchStrategy[list[float]]:
+    return st.lists(st.floats(-2.0, 2.0), min_size=signs, max_size=signs)
 
 
 @st.composite
@@ -50,13 +55,13 @@ def beliefs(draw: st.DrawFn, signs: int) -> Mixture:
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("signs", [0, 1, 3])
 def test_the_passing_of_time_to_the_last_digit(model: Model, signs: int) -> None:
-    straight = single.write_elapsed(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+    straight = single.write_elapsed(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [SCALES] * signs))
 
     @settings(max_examples=40, deadline=None)
-    @given(beliefs(signs), st.floats(1e-3, 1.05), st.lists(st.floats(-2.0, 2.0), min_size=signs, max_size=signs))
-    def holds(mix: Mixture, dt: float, push: list[float]) -> None:
-        plain = mixture.elapsed(model, mix, dt, push, SCALARS)
-        found = straight(mix, dt, push)
+    @given(beliefs(signs), st.floats(1e-3, 1.05), departures(signs), departures(signs))
+    def holds(mix: Mixture, dt: float, push: list[float], shows: list[float]) -> None:
+        plain = mixture.elapsed(model, mix, dt, push, shows, SCALARS)
+        found = straight(mix, dt, push, shows)
         if found is None:  # a variance was to be bounded: a branch that is not written out
             assert max(part.p[0][0] for part in plain.parts) == pytest.approx(mixture.WIDEST)
         else:
@@ -68,7 +73,7 @@ def test_the_passing_of_time_to_the_last_digit(model: Model, signs: int) -> None
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("signs", [0, 1, 3])
 def test_a_count_to_the_last_digit(model: Model, signs: int) -> None:
-    straight = single.write_counted(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+    straight = single.write_counted(model, mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [SCALES] * signs))
 
     @settings(max_examples=40, deadline=None)
     @given(beliefs(signs), st.integers(kernel.FEW, 10**7), st.floats(1e-3, 1e3), st.floats(0.0, 0.5))
@@ -82,24 +87,37 @@ def test_a_count_to_the_last_digit(model: Model, signs: int) -> None:
     holds()
 
 
-@pytest.mark.parametrize("signs", [0, 2])
-def test_the_net_rates_to_the_last_digit(signs: int) -> None:
-    straight = single.write_drifts(MODEL, mixture.fresh(MODEL, 4.0, 0.1, 5.0, 0.3, 0.1, [(0.2, 0.1)] * signs))
+@pytest.mark.parametrize("row", [4, 5])
+def test_a_look_at_what_shows_growth_to_the_last_digit(row: int) -> None:
+    fresh = mixture.fresh(MODEL, 4.0, 0.1, 5.0, 0.3, 0.1, [SCALES] * 2)
+    straight = single.write_shown(MODEL, fresh, row)
 
     @settings(max_examples=40, deadline=None)
-    @given(beliefs(signs), st.lists(st.floats(-2.0, 2.0), min_size=signs, max_size=signs))
-    def holds(mix: Mixture, push: list[float]) -> None:
-        assert straight(mix, push) == mixture.drifts(mix, MODEL.eta, push, SCALARS)
+    @given(beliefs(2), st.floats(-2.0, 2.0), st.floats(1e-4, 1.0))
+    def holds(mix: Mixture, departed: float, var: float) -> None:
+        assert numbers(straight(mix, departed, var)) == numbers(mixture.shown(MODEL, mix, row, departed, var, SCALARS))
+
+    holds()
+
+
+@pytest.mark.parametrize("signs", [0, 2])
+def test_the_net_rates_to_the_last_digit(signs: int) -> None:
+    straight = single.write_drifts(MODEL, mixture.fresh(MODEL, 4.0, 0.1, 5.0, 0.3, 0.1, [SCALES] * signs))
+
+    @settings(max_examples=40, deadline=None)
+    @given(beliefs(signs), departures(signs), departures(signs))
+    def holds(mix: Mixture, push: list[float], shows: list[float]) -> None:
+        assert straight(mix, push, shows) == mixture.drifts(MODEL, mix, push, shows, SCALARS)
 
     holds()
 
 
 def test_a_variance_that_is_to_be_bounded_goes_the_plain_way() -> None:
     mix = mixture.fresh(MODEL, 4.0, 2.0 * mixture.WIDEST, 5.0, 0.3, 0.1, [])
-    assert single.write_elapsed(MODEL, mix)(mix, 1.0, []) is None
+    assert single.write_elapsed(MODEL, mix)(mix, 1.0, [], []) is None
     for _ in range(forms.OFTEN + 2):
-        found = single.elapsed(MODEL, mix, 1.0, [])
-    assert numbers(found) == numbers(mixture.elapsed(MODEL, mix, 1.0, [], SCALARS))
+        found = single.elapsed(MODEL, mix, 1.0, [], [])
+    assert numbers(found) == numbers(mixture.elapsed(MODEL, mix, 1.0, [], [], SCALARS))
 
 
 def test_it_is_written_out_once_it_pays() -> None:
@@ -107,10 +125,10 @@ def test_it_is_written_out_once_it_pays() -> None:
     mix = mixture.fresh(model, 4.0, 0.1, 5.0, 0.3, 0.1, [])
     few, many = (kernel.Tally.of(n, 3.0, SCALARS) for n in (2.0, 400.0))
     for _ in range(forms.OFTEN):
-        single.elapsed(model, mix, 1.0, [])
+        single.elapsed(model, mix, 1.0, [], [])
         single.counted(model, mix, few, 0.01)
     assert [form.made for form in model.forms.values()] == [None]
-    single.elapsed(model, mix, 1.0, [])
+    single.elapsed(model, mix, 1.0, [], [])
     assert [form.made is None for form in model.forms.values()] == [False]
     for _ in range(forms.OFTEN + 1):
         found = single.counted(model, mix, many, 0.01)
