@@ -4,13 +4,14 @@
 
 Nitrogen, algae, breeding and all rotifers after Fussmann, G.F., Ellner, S.P., Shertzer, K.W. & Hairston, N.G. 2000,
 Science 290:1358-1360 (form and parameters from memory, unverified), with a fecundity that wanders and counts that
-scatter by a tenth. Nothing is harvested but what the constant dilution takes, of which the estimate is not told.
+scatter: a little, with 50 females looked at, and much, with 20 of half the water. Nothing is harvested but what the
+constant dilution takes, of which the estimate is not told.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from estimate_series import Series, score
@@ -18,10 +19,22 @@ from estimate_series import Series, score
 STEPS = 96
 DAYS, BURN_IN = 90, 30
 EGG_DAYS = 0.6
-ML, FEMALES = 10.0, 50
 
 
-def chemostat(seed: int, dilution: float) -> Series:
+@dataclass(frozen=True)
+class World:
+    """How far fecundity wanders (log, per square root of a day), how counts scatter, and how much is looked at."""
+
+    luck: float
+    scatter: float
+    ml: float
+    females: int
+
+
+WORLDS = {"calm": World(0.12, 0.1, 10.0, 50), "restless": World(0.4, 0.2, 5.0, 20)}
+
+
+def chemostat(world: World, seed: int, dilution: float) -> Series:
     """One run at a dilution rate per day."""
     rng = np.random.default_rng(seed)
     nitrogen, algae, breeding, rotifers, luck = 40.0, 20.0, 3.0, 6.0, 0.0
@@ -31,7 +44,7 @@ def chemostat(seed: int, dilution: float) -> Series:
     counts: list[int] = []
     eggs: list[tuple[int, int]] = []
     for step in range(1, (DAYS + BURN_IN) * STEPS + 1):
-        luck += -0.5 * luck * dt + 0.12 * math.sqrt(dt) * rng.standard_normal()
+        luck += -0.5 * luck * dt + world.luck * math.sqrt(dt) * rng.standard_normal()
         uptake, birth = 3.3 * nitrogen / (4.3 + nitrogen), 2.25 * algae / (15.0 + algae) * math.exp(luck)
         births.append(birth)
         nitrogen = max(nitrogen + dt * (dilution * (80.0 - nitrogen) - uptake * algae), 1e-3)
@@ -42,18 +55,20 @@ def chemostat(seed: int, dilution: float) -> Series:
         )
         if step % STEPS == 0 and step > BURN_IN * STEPS:
             carried = float(np.mean(births[-round(EGG_DAYS * STEPS) :])) * EGG_DAYS * breeding / rotifers
-            counts.append(int(rng.poisson(rotifers * ML * rng.gamma(100.0, 0.01))))
-            checked = min(FEMALES, max(counts[-1], 1))
+            shape = world.scatter**-2
+            counts.append(int(rng.poisson(rotifers * world.ml * rng.gamma(shape, 1.0 / shape))))
+            checked = min(world.females, max(counts[-1], 1))
             eggs.append((int(rng.binomial(checked, 1.0 - math.exp(-carried))), checked))
             days.append(float(len(days)))
-    return Series(f"{dilution} {seed}", days, counts, ML, eggs)
+    return Series(f"{dilution} {seed}", days, counts, world.ml, eggs)
 
 
 def main() -> None:
-    runs = [chemostat(seed, dilution) for dilution in (0.45, 0.64, 0.9) for seed in (0, 1)]
-    for name, series in (("with eggs", runs), ("without eggs", [replace(run, eggs=None) for run in runs])):
-        print(f"\nchemostat, {name}")
-        score(series)
+    for kind, world in WORLDS.items():
+        runs = [chemostat(world, seed, dilution) for dilution in (0.45, 0.55, 0.64, 0.9) for seed in range(3)]
+        for name, series in (("with eggs", runs), ("without eggs", [replace(run, eggs=None) for run in runs])):
+            print(f"\n{kind} chemostats, {name}")
+            score(series)
 
 
 if __name__ == "__main__":
