@@ -42,7 +42,7 @@ class Sign:
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.2, 4.0, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
+    "eggs": Sign(0.45, 1.0, 0.2, 2.5, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
     "swimming": Sign(4.0, 2.0, 0.7, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
     "ciliates": Sign(0.2, 2.0, 0.6, 8.0, 0.4, failing=0.8),
     "ammonia": Sign(0.2, 2.0, 0.4, 8.0, 0.2, failing=0.3),
