@@ -285,7 +285,8 @@ NOTHING_RECORDED = "nothing counted yet"
 def counted(found_per_ml: float, animals: int, days: int) -> str:
     """A count as evidence."""
     when = "today" if days == 0 else f"{days_text(days)} ago"
-    return f"counted {per_ml(found_per_ml)} from {animals} animals, {when}"
+    seen = "1 animal" if animals == 1 else f"{animals} animals"
+    return f"counted {per_ml(found_per_ml)} from {seen}, {when}"
 
 
 def started(days: int) -> str:

@@ -30,6 +30,8 @@ NAMES = 44.0
 """Room for the names of the lines of births, losses and eggs, px at scale 1."""
 WORD_GAP = 3.0
 """Between the line of a break and its word, px."""
+TICK_ROOM = 24.0
+"""Least room between two ticks of rates, px."""
 STEP = 0.8
 """How far a word steps down where it would lie over another, as a share of its height."""
 LOW = 340
@@ -73,6 +75,16 @@ class Densities(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
         return [f"{10**v:g}" if 10**v < 9_999 else f"{10**v:,.0f}" for v in values]
 
 
+class Rates(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """An axis of rates and shares, from 0 on."""
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """As many round numbers as there is room for."""
+        room = max(1.0, size / TICK_ROOM)
+        step = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0) if (high - low) / s <= room), 10.0)
+        return [(step, [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)])]
+
+
 class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
     """Names of the lanes of actions."""
 
@@ -109,7 +121,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self._build()
 
     def _build(self) -> None:
-        self._axes = [Days("bottom"), Densities("left"), Lanes("left"), pg.AxisItem("left")]
+        self._axes: list[Any] = [Days("bottom"), Densities("left"), Lanes("left"), Rates("left")]
         days, densities, lanes, rates = self._axes
         self.main = self.addPlot(row=0, col=0, axisItems={"left": densities})
         self.acts = self.addPlot(row=1, col=0, axisItems={"left": lanes})
@@ -343,8 +355,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
 
     def _place_names(self) -> None:
         """Move the names of the lines apart, in a low plot by a larger share of it."""
-        gap = self._top * (0.3 if self.height() < LOW * self._scale else 0.19)
-        heights = apart([y for y, _ in self._ends], gap, 0.07 * self._top, 0.93 * self._top)
+        gap = self._top * (0.32 if self.height() < LOW * self._scale else 0.19)
+        heights = apart([y for y, _ in self._ends], gap, 0.5 * gap, self._top - 0.5 * gap)
         for height, (_, label) in zip(heights, self._ends, strict=True):
             label.setPos(label.pos().x(), height)
 

@@ -25,6 +25,7 @@ def draw(desk: Desk, out: Path, *, screen: str, size: tuple[int, int], look: str
     if not all(SMALLEST <= side <= LARGEST for side in size):
         raise InputError("size", f"{size[0]}x{size[1]}", f"width and height from {SMALLEST} to {LARGEST} pixels")
     window = MainWindow(desk, None, look=look)
+    window.setMinimumSize(window.minimumSize().boundedTo(QSize(*size)))  # as on a screen of that size
     window.go(screen)
     image = grab(window, QSize(*size))
     window.deleteLater()

@@ -164,11 +164,11 @@ def _told(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
             )
         if count is not None and seen.days_since_count is not None:
             found.append(
-                tr("counted {age}: {n} per mL, {span}, from {animals} animals").format(
+                tr("counted {age}: {n} per mL, {span}, from {animals}").format(
                     age=say.age(seen.days_since_count, at),
                     n=say.two_figures(count.median),
                     span=say.span(count),
-                    animals=seen.counted_animals,
+                    animals=say.animals_seen(seen.counted_animals),
                 )
             )
         if rate is not None:

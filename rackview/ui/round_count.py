@@ -219,7 +219,7 @@ class CountPanel(FieldGroup):
     def _detail(self, entry: Entry, counted: Interval) -> str:
         density = entry.density()
         animals = density.animals if density is not None else 0
-        words = self.tr("{span} from {n} animals").format(span=say.span(counted), n=animals)
+        words = self.tr("{span} from {animals}").format(span=say.span(counted), animals=say.animals_seen(animals))
         if len(self.stages) > 1:
             found = [round_words.interval(entry, s) for s in self.stages]
             parts = [say.two_figures(f.median) for f in found if f is not None]

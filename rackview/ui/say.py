@@ -51,6 +51,11 @@ def animals(number: float) -> str:
     return two_figures(number)
 
 
+def animals_seen(number: int) -> str:
+    """How many animals were seen in a count: 1 animal, 106 animals."""
+    return tr("1 animal") if number == 1 else tr("{n} animals").format(n=number)
+
+
 def animals_span(interval: Interval) -> str:
     """Both ends of a number of animals in one unit: 0.7–1.6 million."""
     unit, by = tr("million"), 1e6

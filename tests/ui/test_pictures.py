@@ -59,6 +59,14 @@ def test_a_picture_in_the_docs_is_of_today(qapp, store, tmp_path, name):
     assert differs < DIFFERENT, f"docs/pictures/{name}.png is stale: {differs:.1f} grey levels off"
 
 
+def test_a_picture_for_a_small_screen_is_of_a_window_that_fits_it(qapp, store, tmp_path):
+    small = tmp_path / "small.png"
+    app.picture(store, small, screen="vessel", size=(1024, 600), theme="light", at=NOW)
+    image = QImage(str(small))
+    below = [image.pixelColor(x, 596) for x in range(0, 1024, 4)]
+    assert len({one.rgb() for one in below}) <= 3, "something is cut off at the lower edge"
+
+
 def test_every_picture_named_in_the_pages_is_there():
     pages = [ROOT / "README.md", *(ROOT / "docs").glob("*.md")]
     named = {(p, m) for p in pages for m in re.findall(r"!\[[^\]]*\]\(([^)]+)\)", p.read_text(encoding="utf-8"))}

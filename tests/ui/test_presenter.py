@@ -134,6 +134,10 @@ def test_animals(number: float, text: str) -> None:
     assert say.animals(number) == text
 
 
+def test_one_animal_is_one() -> None:
+    assert [say.animals_seen(n) for n in (0, 1, 106)] == ["0 animals", "1 animal", "106 animals"]
+
+
 def test_animals_span_keeps_one_unit() -> None:
     assert say.animals_span(Interval(1e6, 0.7e6, 1.62e6)) == "0.7–1.6 million"
     assert say.animals_span(Interval(4e4, 2.1e4, 6.5e4)) == "21–65 thousand"

@@ -10,6 +10,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetricsF
 
 from rackview.core.errors import InputError
 from rackview.core.events import Clean, Count, Feed, Harvest, Note, Reading, Rest, Restart, Return, Split, TopUp
@@ -359,3 +360,35 @@ def test_names_of_lines_keep_apart_and_within_the_plot():
     assert apart([0.2, 0.21, 0.22], 0.1, 0.0, 1.0) == pytest.approx([0.2, 0.3, 0.4])
     assert apart([0.0], 0.1, 0.07, 1.0) == [0.07]
     assert apart([0.9, 0.97, 0.98], 0.1, 0.0, 0.95) == pytest.approx([0.75, 0.85, 0.95])
+
+
+@pytest.mark.parametrize(
+    ("high", "size", "ticks"), [(0.92, 50, [0.0, 0.5]), (0.5, 90, [0.0, 0.2, 0.4]), (2.4, 90, [0, 1, 2])]
+)
+def test_ticks_of_rates_have_room(qapp, high, size, ticks):
+    from rackview.ui.history_plot import Rates
+
+    ((step, found),) = Rates("left").tickValues(0.0, high, size)
+    assert found == pytest.approx(ticks)
+    assert step * size / high >= 24
+
+
+def test_names_of_lines_are_whole_in_a_low_plot(qtbot, desk, clock):
+    from rackview.ui.history_plot import HistoryPlot
+
+    plot = HistoryPlot(LIGHT)
+    qtbot.addWidget(plot)
+    plot.resize(360, 300)
+    plot.show()
+    plot.show_history(history(desk.rack, "Dab", clock.now, 30), timedelta(0))
+    view = plot.rates.getViewBox()
+    qtbot.waitUntil(lambda: view.height() > 40)
+    plot._names(plot._shown.now, [(0.0, "eggs", LIGHT.ink), (0.01, "birth", LIGHT.ink), (0.02, "loss", LIGHT.ink)], 0.5)
+    plot.rates.setYRange(0.0, 0.5, padding=0.02)
+    qtbot.wait(50)
+    low, high = view.sceneBoundingRect().top(), view.sceneBoundingRect().bottom()
+    for _, label in plot._ends:
+        middle = view.mapViewToScene(label.pos()).y()
+        half = 0.5 * QFontMetricsF(label.textItem.font()).ascent()
+        assert low <= middle - half
+        assert middle + half <= high
