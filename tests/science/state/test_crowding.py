@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -19,6 +20,7 @@ from rackview.science.state.forecast import project
 from rackview.science.state.kernel import Lapse, Noise
 from rackview.science.state.model import MODEL, paced
 
+Swings = Callable[..., tuple[np.ndarray, np.ndarray]]
 QUIET = Noise(u=0.0, x=0.0)
 ETA, REF = MODEL.eta, 5.0
 NOTHING = np.zeros((4, 4))
@@ -141,20 +143,10 @@ def test_a_slow_strain_swings_as_much_slower() -> None:
     assert slow.theta == pytest.approx(usual.theta * pace)
 
 
-def late_logistic(late_days: float, days: int) -> np.ndarray:
-    """Animals per mL, daily, of dN/dt = r N (1 - N(t - T) / K) with r T = 1.75, which swings by itself.
-
-    Hutchinson, G.E. 1948, Annals of the New York Academy of Sciences 50:221-246 (from memory).
-    """
-    steps = 100
-    back, x = round(late_days * steps), [math.log(10.0)]
-    for i in range((days + 60) * steps):
-        x.append(x[-1] + 1.75 / late_days / steps * (1.0 - math.exp(x[max(i - back, 0)]) / 20.0))
-    return np.exp(np.array(x[60 * steps :: steps]))
-
-
-def test_a_culture_that_swings_every_week_is_foretold() -> None:
-    animals = np.round(5.0 * late_logistic(1.6, 60))
+def test_a_culture_that_swings_every_week_is_foretold(
+    late_logistic: Swings,
+) -> None:
+    animals = np.round(5.0 * late_logistic(1.6, 60)[0])
     at = datetime(2026, 1, 1, 8, tzinfo=UTC)
     counts = [
         Count(at=at + timedelta(days=d), vessel="V", tallies=(int(n),), aliquot_ml=5.0) for d, n in enumerate(animals)

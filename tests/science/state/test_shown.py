@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -19,6 +20,7 @@ from rackview.science.state.kernel import BASE, U
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
 
+Swings = Callable[..., tuple[np.ndarray, np.ndarray]]
 AT = datetime(2026, 1, 1, 8, tzinfo=UTC)
 SCALES = 0.55, 0.45, 0.4, 0.3
 
@@ -103,21 +105,6 @@ def test_without_eggs_the_two_ways_are_one() -> None:
     assert both.parts[3].sound + both.parts[6].sound == pytest.approx(mix.parts[3].sound, rel=1e-12)
 
 
-def late_logistic(seed: int, days: int) -> tuple[np.ndarray, np.ndarray]:
-    """Animals per mL and growth per day, daily, of a delayed logistic with luck: dN/dt = r N (1 - N(t - T)/K + luck).
-
-    Hutchinson, G.E. 1948, Annals of the New York Academy of Sciences 50:221-246 (from memory).
-    """
-    rng = np.random.default_rng(seed)
-    steps, late, luck = 50, 80, 0.0
-    x, growth = [math.log(10.0)], [0.0]
-    for i in range((days + 60) * steps):
-        luck += (-0.7 * luck + 0.5 * math.sqrt(steps) * rng.standard_normal()) / steps
-        growth.append(1.0 * (1.0 - math.exp(x[max(i - late, 0)]) / 20.0) + luck)
-        x.append(x[-1] + growth[-1] / steps)
-    return np.exp(np.array(x[60 * steps :: steps])), np.array(growth[60 * steps :: steps])
-
-
 def errors(counts: list[Count]) -> float:
     """Mean error of the log density foretold for the next day, over the second half of two months."""
     rack = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)], counts)
@@ -128,11 +115,11 @@ def errors(counts: list[Count]) -> float:
 
 
 @pytest.fixture(scope="module")
-def worth() -> dict[str, float]:
+def worth(late_logistic: Swings) -> dict[str, float]:
     """By how much a forecast is better than one without eggs: eggs that follow growth, and eggs that follow nothing."""
     found: dict[str, list[float]] = {"growth": [], "nothing": []}
     for seed in range(4):
-        animals, growth = late_logistic(seed, 60)
+        animals, growth = late_logistic(1.6, 60, luck=0.5, seed=seed)
         rng = np.random.default_rng(seed)
         plain = [
             Count(at=AT + timedelta(days=d), vessel="V", tallies=(int(rng.poisson(5.0 * n)) + 1,), aliquot_ml=5.0)
