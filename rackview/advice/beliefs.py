@@ -64,6 +64,7 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         resting_days=day - care.use_since if care.use == "resting" and care.use_since is not None else None,
         eggs_seen=_eggs(view),
         females_checked=(care.eggs[-1].females_checked or 0) if care.eggs else 0,
+        aliquot_cv=est.aliquot_cv,
     )
 
 

@@ -88,6 +88,7 @@ class Assessment:
     on. `ceiling_per_ml` is the density at which growth is believed to stop. `chance_below_floor` is the probability
     that the density is under the profile's floor by this time tomorrow if nothing is done. `eggs_seen` is the
     share with eggs of the newest look at `females_checked` females, `egg_ratio` that of the last looks together.
+    `aliquot_cv` is how much this vessel's aliquots differ beyond chance, a coefficient of variation.
     """
 
     vessel: str
@@ -124,6 +125,7 @@ class Assessment:
     resting_days: float | None = None
     eggs_seen: Measured | None = None
     females_checked: int = 0
+    aliquot_cv: float = 0.12
 
 
 @dataclass(frozen=True, slots=True)

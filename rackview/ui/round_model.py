@@ -231,6 +231,11 @@ class Entry:
         tallies = self._sums()
         return counts.more_aliquots(tallies, precision) if sum(tallies) else None
 
+    def seen(self) -> tuple[int, int]:
+        """Animals counted so far, and in how many aliquots."""
+        sums = self._sums()
+        return sum(sums), len(sums)
+
     def _sums(self) -> list[int]:
         """The tallies of all stages together, aliquot by aliquot, as far as every stage has one."""
         rows = [r for s in self.stages if (r := self._counted(s))]

@@ -19,18 +19,26 @@ OLD_DAYS = 3.0
 """A reading older than this is named as old where it stands in for one that was not typed."""
 
 
-def surprise(counted: Interval, expected: Interval | None) -> int:
-    """-1 if the count is lower than what was expected, 1 if higher, 0 if in keeping, judged at about 95 %."""
+ODD = 2.326
+"""Standard deviations beyond which a count wants a second look: one good count in fifty."""
+SAMPLE_CV = 0.07
+"""How much a sample differs from the vessel, however well it is stirred: common practice, no source."""
+
+
+def surprise(counted: Interval, expected: Interval | None, animals: int, aliquots: int, aliquot_cv: float) -> int:
+    """-1 if the count is lower than what was expected, 1 if higher, 0 if in keeping.
+
+    Judged by the chance in so many animals, by how much aliquots are known to differ beyond it, and by the doubt in
+    what was expected. An interval of the aliquots themselves would take two or three of them too seriously.
+    """
     if expected is None or expected.median <= 0:
         return 0
-    if counted.median <= 0:
+    if animals == 0:
         return -1 if counted.high90 < expected.low90 else 0
-    spread = math.hypot(
-        math.log(max(counted.high90, counted.median * 1.001) / max(counted.low90, counted.median / 50)) / 3.92,
-        math.log(expected.high90 / max(expected.low90, 1e-9)) / 3.29,
-    )
-    z = math.log(counted.median / expected.median) / max(spread, 1e-6)
-    return -1 if z < -1.96 else 1 if z > 1.96 else 0
+    doubt = math.log(expected.high90 / max(expected.low90, 1e-9)) / 3.29
+    spread = math.hypot(animals**-0.5, aliquot_cv / math.sqrt(aliquots), SAMPLE_CV, doubt)
+    z = math.log(counted.median / expected.median) / spread
+    return -1 if z < -ODD else 1 if z > ODD else 0
 
 
 def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
@@ -38,7 +46,8 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     density = entry.density()
     if not entry.complete:
         return translate("Round", "the density takes all three stages"), False
-    told = surprise(counted, entry.assessment.density_per_ml)
+    seen = entry.assessment
+    told = surprise(counted, seen.density_per_ml, *entry.seen(), seen.aliquot_cv)
     odd = {
         -1: translate("Round", "lower than expected: count again"),
         1: translate("Round", "higher than expected: count again"),

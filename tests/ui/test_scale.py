@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -48,18 +51,39 @@ def test_what_was_counted_is_painted_in_the_water_tone(qapp, theme):
 
 
 @pytest.mark.parametrize(
-    ("counted", "expected", "told"),
+    ("counted", "expected", "seen", "told"),
     [
-        (Interval(200, 170, 235), Interval(210, 180, 245), 0),
-        (Interval(90, 70, 115), Interval(210, 180, 245), -1),
-        (Interval(420, 370, 470), Interval(210, 180, 245), 1),
-        (Interval(0, 0, 4), Interval(210, 180, 245), -1),
-        (Interval(150, 60, 380), Interval(210, 100, 440), 0),
-        (Interval(200, 170, 235), None, 0),
+        (Interval(200, 170, 235), Interval(210, 180, 245), (150, 3), 0),
+        (Interval(90, 70, 115), Interval(210, 180, 245), (67, 3), -1),
+        (Interval(420, 370, 470), Interval(210, 180, 245), (315, 3), 1),
+        (Interval(0, 0, 4), Interval(210, 180, 245), (0, 1), -1),
+        (Interval(150, 60, 380), Interval(210, 100, 440), (4, 1), 0),
+        (Interval(200, 170, 235), None, (150, 3), 0),
     ],
 )
-def test_a_count_is_weighed_against_what_was_expected(counted, expected, told):
-    assert surprise(counted, expected) == told
+def test_a_count_is_weighed_against_what_was_expected(counted, expected, seen, told):
+    assert surprise(counted, expected, *seen, 0.12) == told
+
+
+def test_one_aliquot_is_known_to_differ_more_than_three_together():
+    counted, expected = Interval(300, 270, 330), Interval(210, 190, 232)
+    assert [surprise(counted, expected, 400, aliquots, 0.15) for aliquots in (1, 3)] == [0, 1]
+    assert surprise(counted, expected, 400, 1, 0.05) == 1
+
+
+@pytest.mark.parametrize("cv", [0.05, 0.15])
+@pytest.mark.parametrize("aliquots", [1, 3])
+def test_of_good_counts_one_in_fifty_is_found_odd(cv, aliquots):
+    rng = np.random.default_rng(1)
+    odd = 0
+    for _ in range(4000):
+        truth = 200.0 * math.exp(0.1 * rng.standard_normal())
+        sample = truth * rng.gamma(1 / 0.07**2, 0.07**2)
+        animals = int(rng.poisson(0.5 * sample * rng.gamma(1 / cv**2, cv**2, aliquots)).sum())
+        per_ml = animals / (0.5 * aliquots)
+        expected = Interval(200.0, 200.0 * math.exp(-0.1645), 200.0 * math.exp(0.1645))
+        odd += surprise(Interval(per_ml, per_ml, per_ml), expected, animals, aliquots, cv) != 0
+    assert 0.012 < odd / 4000 < 0.03
 
 
 @given(st.floats(0.001, 1000), st.sampled_from(VOLUME_UNITS))

@@ -127,6 +127,11 @@ class Estimate:
         return self.belief.counts
 
     @property
+    def aliquot_cv(self) -> float:
+        """How much aliquots differ beyond chance, a coefficient of variation."""
+        return math.sqrt(self.belief.aliquot_cv2)
+
+    @property
     def collapse_chance(self) -> float:
         """Probability that the culture is failing, from `EARLY_SIGN` on worth a flag."""
         return 0.0 if self.belief.mix is None else self.belief.mix.failing
