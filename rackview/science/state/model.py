@@ -156,10 +156,14 @@ def pace_of(rate: float) -> float:
 
 @cache
 def paced(rate: float) -> Model:
-    """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day."""
+    """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day.
+
+    Over a longer life good days and bad even out, so growth scatters less than it is slower.
+    """
     pace = pace_of(rate)
     if pace == 1.0:
         return MODEL
     rates = "growth_sd", "walk", "theta", "a_sd", "delayed"
-    alternatives = tuple(replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives)
-    return replace(MODEL, alternatives=alternatives)
+    slower = [replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives]
+    even = math.sqrt(min(pace, 1.0))
+    return replace(MODEL, alternatives=tuple(replace(a, growth_sd=a.growth_sd * even) for a in slower))
