@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -78,7 +80,24 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     )
 
 
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Leave garbage where it is for a while: what is made here is kept, and looking through it takes a fifth longer."""
+    enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if enabled:
+            gc.enable()
+
+
 def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
+    with _uncollected():
+        return _looked(rack, when, before)
+
+
+def _looked(rack: Rack, when: When, before: Situation | None) -> Situation:
     views, new = {}, []
     for name in rack.vessels:
         same = None if before is None else _unchanged(before, rack, name, when)
