@@ -92,12 +92,8 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
+@_uncollected()
 def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
-    with _uncollected():
-        return _looked(rack, when, before)
-
-
-def _looked(rack: Rack, when: When, before: Situation | None) -> Situation:
     views, new = {}, []
     for name in rack.vessels:
         same = None if before is None else _unchanged(before, rack, name, when)

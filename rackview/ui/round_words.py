@@ -46,8 +46,8 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     density = entry.density()
     if not entry.complete:
         return translate("Round", "the density takes all three stages"), False
-    seen = entry.assessment
-    told = surprise(counted, seen.density_per_ml, *entry.seen(), seen.aliquot_cv)
+    assessed = entry.assessment
+    told = surprise(counted, assessed.density_per_ml, *entry.seen(), assessed.aliquot_cv)
     odd = {
         -1: translate("Round", "lower than expected: count again"),
         1: translate("Round", "higher than expected: count again"),

@@ -16,7 +16,7 @@ from dataclasses import replace
 
 import numpy as np
 from estimate_keeper import RACKS, Played, play
-from estimate_scores import LEVELS, climatology, crps, flat, leaning, log_linear, normal_crps
+from estimate_scores import LEVELS, climatology, crps, drawn_counts, flat, log_linear, normal_crps
 
 from rackview.advice.taught import taught
 from rackview.core import events as ev
@@ -76,13 +76,7 @@ def thinned(event: ev.Event | None, vessel: Vessel) -> float:
 
 def next_count(believed: Belief, event: ev.Count, rng: np.random.Generator, draws: int = 400) -> tuple[float, float]:
     """The probability of less than was counted and of no more than that."""
-    weights, means, sds, skews = map(np.array, believed.held.components)
-    part = rng.choice(len(weights), draws, p=weights)
-    cvs = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part]
-    cv2 = cvs**2 + believed.aliquot_cv2 / len(event.tallies)
-    slip = np.where(rng.random(draws) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(draws), 0.0)
-    mean = np.exp(means[part] + sds[part] * leaning(skews, part, rng) + slip) * event.looked_at_ml
-    n = rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15))
+    n = drawn_counts(believed, event.looked_at_ml, len(event.tallies), rng, draws)
     return float(np.mean(n < event.animals)), float(np.mean(n <= event.animals))
 
 

@@ -9,6 +9,8 @@ import numpy as np
 from scipy.special import ndtr
 
 from rackview.science.state import normal
+from rackview.science.state.belief import Belief
+from rackview.science.state.model import MODEL
 
 LEVELS = (np.arange(40) + 0.5) / 40
 
@@ -26,7 +28,18 @@ def drawn_crps(draws: np.ndarray, y: float) -> float:
     return float(np.abs(draws - y).mean() - apart)
 
 
-def leaning(skews: np.ndarray, part: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+def drawn_counts(now: Belief, ml: float, aliquots: int, rng: np.random.Generator, draws: int) -> np.ndarray:
+    """Draws of how many animals the next count will find in `ml` mL."""
+    weights, means, sds, skews = map(np.array, now.held.components)
+    part = rng.choice(len(weights), draws, p=weights)
+    cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2
+    cv2 += now.aliquot_cv2 / aliquots
+    slip = np.where(rng.random(draws) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(draws), 0.0)
+    mean = np.exp(np.minimum(means[part] + sds[part] * _leaning(skews, part, rng) + slip, 18.0)) * ml
+    return rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15))
+
+
+def _leaning(skews: np.ndarray, part: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     """Draws of the standardised density of each `part`, given the skewness of every part."""
     z = np.linspace(-9.0, 9.0, 1801)
     bend = (z * z - 1.0) * np.exp(-0.5 * z * z) / (6.0 * normal.ROOT_2PI)

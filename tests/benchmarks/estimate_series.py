@@ -19,7 +19,16 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pandas as pd
-from estimate_scores import climatology, drawn_crps, flat, habit_so_far, leaning, log_linear, normal_crps, still_so_far
+from estimate_scores import (
+    climatology,
+    drawn_counts,
+    drawn_crps,
+    flat,
+    habit_so_far,
+    log_linear,
+    normal_crps,
+    still_so_far,
+)
 
 from rackview.core import events as ev
 from rackview.core.rack import Rack
@@ -27,7 +36,6 @@ from rackview.core.vessel import Vessel
 from rackview.science.state import belief as bel
 from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
-from rackview.science.state.model import MODEL
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 BURN_IN = 4
@@ -84,12 +92,7 @@ def lynx() -> tuple[str, list[Series]]:
 
 def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
     """Draws of what the next count will say, log of animals per mL."""
-    weights, means, sds, skews = map(np.array, now.held.components)
-    part = rng.choice(len(weights), DRAWS, p=weights)
-    cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2 + now.aliquot_cv2
-    slip = np.where(rng.random(DRAWS) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(DRAWS), 0.0)
-    mean = np.exp(np.minimum(means[part] + sds[part] * leaning(skews, part, rng) + slip, 18.0)) * ml
-    return np.log((rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15)) + 0.5) / ml)
+    return np.log((drawn_counts(now, ml, 1, rng, DRAWS) + 0.5) / ml)
 
 
 def score(all_series: list[Series]) -> None:

@@ -14,8 +14,9 @@ import numpy as np
 from rackview.science.state import forms, mixture, normal
 from rackview.science.state.belief import LONGEST, Belief, steps_of
 from rackview.science.state.carrier import ARRAYS
+from rackview.science.state.columns import gathered
 from rackview.science.state.growth import Prior
-from rackview.science.state.kernel import BASE, Tally, X
+from rackview.science.state.kernel import BASE, Tally
 from rackview.science.state.mixture import Fall, Mixture, Part
 from rackview.science.state.model import Array, Model
 from rackview.science.state.signs import SHOWING, SIGNS, TEACHING, teaching
@@ -127,14 +128,8 @@ def _quantiles(mix: Mixture, levels: Array) -> Array:
     """Quantiles of the log density, shape (vessels, levels): Newton's method inside a shrinking bracket."""
     from scipy.special import ndtr, ndtri
 
-    part, fall = mix.parts[0], mix.fall
-    w = np.concatenate([part.sound, part.failing.sum(0)[None]]).T[:, None]
-    w = w / w.sum(-1, keepdims=True)
-    m = np.concatenate([part.m[X], fall.x[None]]).T[:, None]
-    variance = np.concatenate([part.p[X][X], fall.xx[None]]).T[:, None]
-    s = np.sqrt(variance)
-    third = np.concatenate([part.third, fall.third[None]]).T[:, None]
-    sixth = np.clip(third / (s * variance), -normal.MOST_SKEW, normal.MOST_SKEW) / 6.0
+    w, m, s, skew = (one.T[:, None] for one in gathered(mix))
+    sixth = np.clip(skew, -normal.MOST_SKEW, normal.MOST_SKEW) / 6.0
     probit = ndtri(levels)[:, None]
     ends, room = m + probit * s, np.where(sixth != 0.0, (1.0 + np.abs(probit)) * s, 0.0)
     low, high = (ends - room).min(-1), (ends + room).max(-1)

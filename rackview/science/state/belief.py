@@ -257,7 +257,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     seen, new, ratio = signs.looked(belief.seen, looks, node.day, prior.usual_c)
     tally = float(event.animals), event.looked_at_ml * share, cv2
     plain = not new and belief.held is not None
-    beside = (ratio, *signs.shown(belief.seen, looks)) if plain else ()
+    beside = (ratio, *signs.shown(belief.seen, looks)) if plain else (1.0, *signs.UNSHOWN)
     held = held.then(node.day, prior.model, steps.counted, *tally, *beside)
     if not plain:
         if belief.held is None and belief.learned is None:
@@ -301,7 +301,8 @@ def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
     held = belief.held
     if held is not None:
         held = _told(prior, held, day, new, ratio)
-        if look := signs.shown(belief.seen, looks):
+        look = signs.shown(belief.seen, looks)
+        if look != signs.UNSHOWN:
             held = held.then(day, prior.model, steps.shown, *look)
     return belief._replace(seen=seen, held=held, learned=_extended(prior, belief.learned, day, new))
 

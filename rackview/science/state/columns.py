@@ -39,13 +39,7 @@ class Table:
     @cached_property
     def components(self) -> list[Components]:
         """For each vessel what `mixture.components` gives."""
-        part, fall = self.known.mix.parts[0], self.known.mix.fall
-        weights = np.concatenate([part.sound, part.failing.sum(0)[None]])
-        weights /= weights.sum(0)
-        means, variances = (np.concatenate(one) for one in ([part.m[X], fall.x[None]], [part.p[X][X], fall.xx[None]]))
-        sds = np.sqrt(variances)
-        skews = np.concatenate([part.third, fall.third[None]]) / (sds * variances)
-        return list(zip(*(one.T.tolist() for one in (weights, means, sds, skews)), strict=True))
+        return list(zip(*(one.T.tolist() for one in gathered(self.known.mix)), strict=True))
 
     @cached_property
     def stood(self) -> list[float]:
@@ -123,6 +117,16 @@ def _known(parts: Array, rest: Array, rows: int) -> Known:
     n = rows_of(parts)
     *fall, miscount, stood = rest.tolist()
     return Known(Mixture(tuple([_part(row, n, rows) for row in parts.T.tolist()]), Fall(*fall)), miscount, stood)
+
+
+def gathered(mix: Mixture) -> tuple[Array, Array, Array, Array]:
+    """What `mixture.components` gives, of several vessels: shape (alternatives and the fall, vessels) each."""
+    part, fall = mix.parts[0], mix.fall
+    weights = np.concatenate([part.sound, part.failing.sum(0)[None]])
+    weights /= weights.sum(0)
+    means, variances = (np.concatenate(one) for one in ([part.m[X], fall.x[None]], [part.p[X][X], fall.xx[None]]))
+    sds = np.sqrt(variances)
+    return weights, means, sds, np.concatenate([part.third, fall.third[None]]) / (sds * variances)
 
 
 def flat(part: Part) -> list[Any]:

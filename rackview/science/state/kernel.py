@@ -275,9 +275,11 @@ class Tally(NamedTuple):
         return size, size * c.log(size) + c.log_gamma(self.n + size) - c.log_gamma(size) - self.log_factorial
 
 
-def hear(
-    x: Value, v: Value, third: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier
-) -> tuple[Value, Value, Value, Value]:
+Posterior = tuple[Value, Value, Value, Value]
+"""Mean, variance and third moment of a log density after a count, and the log-likelihood of the count."""
+
+
+def hear(x: Value, v: Value, third: Value, tally: Tally, scatter: tuple[Value, Value], c: Carrier) -> Posterior:
     """Mean, variance and third moment of log density (x, v, third) after a negative-binomial count, its log-likelihood.
 
     Newton's method finds the mode of the posterior, so a count of nothing needs no logarithm of zero; where few
@@ -300,25 +302,17 @@ def hear(
     s2 = 1.0 / (total * share * (1.0 - share) + sure)
     at_mode = n * eta - total * c.log(size + mean) - 0.5 * off * off * sure
     log_like = constant + at_mode + 0.5 * c.log(s2 * sure)
-    if tally.few:
-        return _nodes(x, sure, third, tally, size, c, x + off, s2, log_like, at_mode)
     shrunk = s2 * sure
-    return x + off, s2, third * (shrunk * shrunk * shrunk), log_like
+    smooth = x + off, s2, third * (shrunk * shrunk * shrunk), log_like
+    return _nodes(x, sure, third, tally, size, smooth, at_mode, c) if tally.few else smooth
 
 
 def _nodes(
-    x: Value,
-    sure: Value,
-    third: Value,
-    tally: Tally,
-    size: Value,
-    c: Carrier,
-    z: Value,
-    s2: Value,
-    log_like: Value,
-    at_mode: Value,
-) -> tuple[Value, Value, Value, Value]:
+    x: Value, sure: Value, third: Value, tally: Tally, size: Value, smooth: Posterior, at_mode: Value, c: Carrier
+) -> Posterior:
+    """What `hear` says where animals are few; elsewhere `smooth`, that is, by the mode of the posterior alone."""
     n, log_ml = tally.n, tally.log_ml
+    z, s2, many, log_like = smooth
     s, root = c.root(s2), c.root(sure)
     sixth = c.most(c.least(third * sure * root, -MOST_SKEW), MOST_SKEW) / 6.0
     mass = first = second = cubed = 0.0
@@ -334,8 +328,6 @@ def _nodes(
         cubed = cubed + w * (node * node * node)
     off, second, cubed = first / mass, second / mass, cubed / mass
     few = (n < FEW) * 1.0
-    shrunk = s2 * sure
-    many = third * (shrunk * shrunk * shrunk)
     return (
         z + few * s * off,
         s2 * (1.0 + few * (second - off * off - 1.0)),

@@ -19,7 +19,6 @@ from rackview.science.state.model import Alternative, Model
 Components = tuple[Sequence[float], Sequence[float], Sequence[float], Sequence[float]]
 """Weights, means, standard deviations and skewnesses of a log density per mL."""
 
-
 Scales = tuple[float, float, float, float]
 """Mean and spread beforehand of a sign's row in the state: where the sign moves growth, and where it shows it."""
 
@@ -149,7 +148,7 @@ WIDEST = 6.0
 
 
 def _bound(m: list[Value], p: list[list[Value]], third: Value, c: Carrier) -> Value:
-    """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years."""
+    """Keep mean and covariance to densities that can be, after weeks of zeros or a gap of years; return the third."""
     m[X] = c.most(c.least(m[X], LOWEST), HIGHEST)
     if c.largest(p[X][X]) > WIDEST:
         shrink = c.root(c.most(WIDEST / p[X][X], 1.0))

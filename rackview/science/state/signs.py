@@ -131,10 +131,14 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
     return tuple(found.items()), new, math.exp(odds)
 
 
-def shown(before: Followed, looks: Looks) -> tuple[int, float, float] | tuple[()]:
+UNSHOWN = -1, 0.0, 1.0
+"""What `shown` says where there was nothing to see."""
+
+
+def shown(before: Followed, looks: Looks) -> tuple[int, float, float]:
     """Place among the signs that teach, departure and its variance of a look at a sign that may show growth.
 
-    Nothing without such a look, or where none before it told of a habit.
+    `UNSHOWN` without such a look, or where none before it told of a habit.
     """
     for name, value, error in looks:
         if name in SHOWING:
@@ -143,7 +147,7 @@ def shown(before: Followed, looks: Looks) -> tuple[int, float, float] | tuple[()
                 if followed == name:
                     return place, value - seen.habit, error * error
                 place += followed in TEACHING
-    return ()
+    return UNSHOWN
 
 
 def pushes(rows: Followed, day: float, dt: float) -> tuple[list[float], list[float]]:

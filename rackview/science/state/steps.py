@@ -28,10 +28,10 @@ def counted(
     animals: float,
     ml: float,
     cv2: float,
-    ratio: float = 1.0,
-    place: int = -1,
-    departed: float = 0.0,
-    var: float = 1.0,
+    ratio: float,
+    place: int,
+    departed: float,
+    var: float,
 ) -> Known:
     """The numbers after `animals` were counted in `ml` mL, in aliquots that scatter by `cv2` on top of Poisson.
 

@@ -218,8 +218,6 @@ def _rows(lane: Lane) -> int:
     return 0 if lane.source is None else lane.source.rows
 
 
-COUNTED_BESIDE = steps.counted.__defaults__ or ()
-"""What a count is given where nothing was seen beside."""
 Given = list[tuple[Any, ...]]
 """What else is given to a step, of every vessel."""
 
@@ -234,8 +232,7 @@ def _elapsed(model: Model, known: Known, given: Given) -> Known:
 
 
 def _counted(model: Model, known: Known, given: Given) -> Known:
-    wide = [(*one, *COUNTED_BESIDE[len(one) - 3 :]) for one in given]
-    animals, ml, cv2, ratio, place, departed, var = np.array(wide).T.copy()
+    animals, ml, cv2, ratio, place, departed, var = np.array(given).T.copy()
     mix, _, bad = batch.counted(model, known.mix, animals, ml, cv2)
     told = np.maximum(known.stood, np.log(animals + 0.5) - np.log(ml))
     stood = np.where((animals > 0.0) & (bad <= steps.SLIP), told, known.stood)
