@@ -22,11 +22,11 @@ from rackview.science import ammonia, development
 class Sign:
     """One kind of sign.
 
-    `habit` is what is usual before the vessel has told, worth `habit_weight` looks; a departure has standard
-    deviation `sd`, fades in `days`, and is seen with an error of `error`. `scale` and `scale_sd` are the prior of the
-    growth per day that one unit of departure brings; without a spread the sign speaks of failing alone. `shown` and
-    `shown_sd` are that of the departure that comes with one unit of passing growth, for a sign that may show it. A
-    failing culture departs by `failing` on average.
+    `habit` is what is usual before the vessel has told, worth `habit_weight` looks; a departure fades in `days`, is
+    seen with an error of `error` and has standard deviation `sd` before the vessel has told. `scale` and `scale_sd`
+    are the prior of the growth per day that one unit of departure brings; without a spread the sign speaks of failing
+    alone. `shown` and `shown_sd` are that of the departure that comes with one unit of passing growth, for a sign that
+    may show it. A failing culture departs by `failing` on average.
     """
 
     habit: float
@@ -42,11 +42,11 @@ class Sign:
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.2, 2.5, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
-    "swimming": Sign(4.0, 2.0, 0.7, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
-    "ciliates": Sign(0.2, 2.0, 0.6, 8.0, 0.4, failing=0.8),
-    "ammonia": Sign(0.2, 2.0, 0.4, 8.0, 0.2, failing=0.3),
-    "temperature": Sign(25.0, 3.0, 1.5, 10.0, 0.3, 0.022, 0.012),
+    "eggs": Sign(0.45, 1.0, 0.11, 2.5, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
+    "swimming": Sign(4.0, 2.0, 0.4, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
+    "ciliates": Sign(0.2, 2.0, 0.33, 8.0, 0.4, failing=0.8),
+    "ammonia": Sign(0.2, 2.0, 0.22, 8.0, 0.2, failing=0.3),
+    "temperature": Sign(25.0, 3.0, 0.8, 10.0, 0.3, 0.022, 0.012),
 }
 """Priors of the signs. Temperature: filtration rose by 42 % from 18 to 23.5 degC (Schlosser and Anger 1982,
 Helgolander Meeresunters. 35:215-225), so a rate of 0.35 per day gains about 0.022 per degree. Eggs are turned into
@@ -62,24 +62,38 @@ SHOWING = tuple(name for name, kind in SIGNS.items() if kind.shown_sd > 0.0)
 """The signs that may show growth."""
 HABIT_MOST = 30.0
 """A habit forgets looks older than about this many."""
+SPREAD_WEIGHT = 3.0
+"""Looks that the prior spread of a sign's departures is worth."""
+FAR = 3.0
+"""Squared departures tell of the spread only up to so many times what was expected: a collapse is no habit."""
+LEAST_SPREAD = 0.5
+"""Share of the prior variance of departures that is left however steady a sign is."""
+PLAINEST = 5.0
+"""Log of the odds of failing that one look may tell at most; more would be a matter of one mark set wrongly."""
+TELLING = 0.75
+"""Share of those odds that is believed: what one look tells the next tells again."""
 
 
 class Seen(NamedTuple):
-    """One sign as followed at one vessel: habit and its weight, departure `e` with variance `var` at `day`."""
+    """One sign as followed at one vessel: habit and its weight in looks, departure `e` with variance `var` at `day`.
+
+    `spread` is the variance of its departures, as far as the looks so far have told.
+    """
 
     habit: float
     weight: float
     e: float
     var: float
     day: float
+    spread: float
 
     def at(self, kind: Sign, day: float) -> tuple[float, float]:
         """Departure and its variance at a later day."""
         gap = day - self.day
         if gap <= 0.0:
             return self.e, self.var
-        keep, usual = math.exp(-gap / kind.days), kind.sd * kind.sd
-        return self.e * keep, usual + (self.var - usual) * keep * keep
+        keep = math.exp(-gap / kind.days)
+        return self.e * keep, self.spread + (self.var - self.spread) * keep * keep
 
     def mean(self, kind: Sign, day: float, dt: float) -> float:
         """Mean departure expected over `dt` days from `day` on."""
@@ -93,19 +107,22 @@ _seen: Callable[[tuple[float, ...]], Seen] = partial(tuple.__new__, Seen)
 
 def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tuple[Seen, float]:
     """Take in one look; returns the sign as followed and the log-likelihood ratio of failing against sound."""
-    habit, weight, e, var, then = seen
+    habit, weight, e, var, then, spread = seen
     if day > then:
-        keep, usual = math.exp((then - day) / kind.days), kind.sd * kind.sd
-        e, var = e * keep, usual + (var - usual) * keep * keep
+        keep = math.exp((then - day) / kind.days)
+        e, var = e * keep, spread + (var - spread) * keep * keep
     departed = value - habit
     noise = error * error
-    gain = var / (var + noise)
+    gain, usual = var / (var + noise), spread + noise
     ratio = 0.0
     if kind.failing:
-        ratio = kind.failing * (departed - 0.5 * kind.failing) / (kind.sd * kind.sd + noise)
-        ratio = 0.75 * (-3.0 if ratio < -3.0 else min(ratio, 3.0))
+        ratio = kind.failing * (departed - 0.5 * kind.failing) / usual
+        ratio = TELLING * (-PLAINEST if ratio < -PLAINEST else min(ratio, PLAINEST))
+    looks = weight - kind.habit_weight + 1.0
+    spread += (min(departed * departed, FAR * usual) - usual) / (looks + SPREAD_WEIGHT)
+    spread = max(spread, LEAST_SPREAD * kind.sd * kind.sd)
     weight = weight + 1.0 if weight < HABIT_MOST - 1.0 else HABIT_MOST
-    return _seen((habit + departed / weight, weight, e + gain * (departed - e), var * (1.0 - gain), day)), ratio
+    return _seen((habit + departed / weight, weight, e + gain * (departed - e), var * (1.0 - gain), day, spread)), ratio
 
 
 Followed = tuple[tuple[str, Seen], ...]
@@ -123,7 +140,8 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
         kind, before = SIGNS[name], found.get(name)
         if before is None:
             usual = usual_c if name == "temperature" else kind.habit
-            before = Seen(usual, kind.habit_weight, 0.0, kind.sd * kind.sd, day)
+            spread = kind.sd * kind.sd
+            before = Seen(usual, kind.habit_weight, 0.0, spread, day, spread)
             if name in TEACHING:
                 new.append(name)
         found[name], ratio = look(kind, before, day, value, error)
