@@ -1,4 +1,4 @@
-"""What the vessels of a rack have taught each other about the signs, for the days ahead.
+"""What the vessels of a rack have taught each other for the days ahead.
 
 The belief of the present rests on a vessel's own record alone, so that no entry elsewhere moves what is advised for
 it; a forecast, which has to say what the signs seen now will bring, listens to all vessels of the strain.
@@ -22,4 +22,4 @@ def taught(rack: Rack, vessel: str, day: float) -> Pool:
 
     profile = rack.profile(vessel)
     alike = [name for name in rack.vessels if rack.profile(name) == profile]
-    return pooled(Prior.of(profile), (believe(rack.log(name, day), profile) for name in alike))
+    return pooled(Prior.of(profile), {name: believe(rack.log(name, day), profile) for name in alike})

@@ -134,7 +134,7 @@ def score(played: Played, scores: Scores, label: str, keep: Collection[str] | No
             if today >= BURN_IN:
                 if today not in pools:
                     pools[today] = taught(rack, vessel.vessel, node.day)
-                told = now if alone else informed(prior, now, pools[today])
+                told = now if alone else informed(prior, now, pools[today], vessel.vessel)
                 look(played, scores, label, vessel, prior, told, nodes[i + 1 : i + 80], (days, logs), rounds, today)
 
 

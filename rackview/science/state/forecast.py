@@ -30,7 +30,7 @@ def project(
 
     `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
     counted gives what the strain's profile expects of any culture. `pool` adds what the rack's vessels of the strain
-    have taught about the signs' scales. Shape (len(days), len(quantiles)).
+    have taught each other. Shape (len(days), len(quantiles)).
     """
     course = Course(log, profile, day, pool)
     planned = sorted(actions, key=Event.order)
@@ -52,7 +52,9 @@ class Course:
         self._prior = Prior.of(profile)
         self._node = log.upto(day)
         now = bel.believe(self._node, profile).at(self._prior, day)
-        self._belief = informed(self._prior, now, pool)._replace(fed=None)  # from here on they are fed as usual
+        self._belief = informed(self._prior, now, pool, log.vessel.vessel)._replace(
+            fed=None
+        )  # from here on they are fed as usual
 
     def do(self, action: Event) -> None:
         """Let an action of this vessel alone be done when it is planned for."""

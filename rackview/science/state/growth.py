@@ -46,6 +46,16 @@ class Prior:
         )
 
     @property
+    def reference(self) -> float:
+        """Log density at which a sound culture's growth is learned."""
+        return self.ceiling - 0.5
+
+    @property
+    def usual_rate(self) -> float:
+        """Growth per day that is usual there."""
+        return 0.5 * self.rate
+
+    @property
     def model(self) -> Model:
         """The growth model at this strain's pace."""
         return paced(self.rate)

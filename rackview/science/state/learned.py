@@ -97,7 +97,7 @@ def _habit_c(belief: Belief) -> float:
 
 def _unlearned(prior: Prior) -> Mixture:
     """A culture of the strain of which nothing was counted: the alternatives on the strain's own scale."""
-    fresh = mixture.fresh(prior.model, prior.start, 1.0, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, [])
+    fresh = mixture.fresh(prior.model, prior.start, 1.0, prior.reference, prior.usual_rate, prior.spread, [])
     pairs = zip(fresh.parts, prior.model.alternatives, strict=True)
     return Mixture(tuple(part._replace(sound=part.sound * (not one.own)) for part, one in pairs), fresh.fall)
 

@@ -87,7 +87,7 @@ def fresh(prior: Prior, x: float, var: float, signs: Sequence[str], stood: float
     """A culture begun at log density `x` in a vessel of which nothing is known but the names of its signs."""
     scales = [prior.scales(name) for name in signs]
     model = prior.model
-    return Known(mixture.fresh(model, x, var, prior.ceiling - 0.5, 0.5 * prior.rate, prior.spread, scales), stood=stood)
+    return Known(mixture.fresh(model, x, var, prior.reference, prior.usual_rate, prior.spread, scales), stood=stood)
 
 
 def again(model: Model, learned: Known, x: float, var: float, stood: float = -math.inf) -> Known:
