@@ -31,8 +31,6 @@ PRIOR_VESSELS = 10.0
 ROUNDS = 12
 """Rounds after which the weights of the alternatives on a rack hardly change."""
 
-LEAST_SPREAD = 1e-3
-"""Per day; a profile may say that growth is known for certain, and then nobody is told of it."""
 GROWTH = "growth"
 
 
@@ -82,10 +80,12 @@ def pooled(prior: Prior, beliefs: Mapping[str, Belief]) -> Pool:
 def _topics(prior: Prior, belief: Belief) -> list[tuple[str, Topic]]:
     """What a vessel learns of: growth and crowding on the strain's scale, and the scale of each sign."""
     alternatives = prior.model.alternatives
-    strain = next(i for i, one in enumerate(alternatives) if not one.own)
-    theta = float(alternatives[strain].theta)
-    sd = max(prior.spread, LEAST_SPREAD), prior.model.theta_cv * theta
-    found = [(GROWTH, Topic((A, THETA), (prior.usual_rate, theta), sd, GROWTH_DIFFERS, (strain,)))]
+    found: list[tuple[str, Topic]] = []
+    if prior.spread > 0.0:  # else the profile says that there is nothing to learn
+        strain = next(i for i, one in enumerate(alternatives) if not one.own)
+        theta = float(alternatives[strain].theta)
+        sd = prior.spread, prior.model.theta_cv * theta
+        found.append((GROWTH, Topic((A, THETA), (prior.usual_rate, theta), sd, GROWTH_DIFFERS, (strain,))))
     for k, (name, _) in enumerate(teaching(belief.seen)):
         usual, spread = prior.scale(name)
         moved = tuple(i for i, one in enumerate(alternatives) if not _shows(one, name))
