@@ -28,6 +28,8 @@ def sentences(found: Lessons, profile: StrainProfile, settings: Settings) -> tup
     said = []
     if one.growth is not None:
         said.append(_growth(one.growth, one.at_per_ml, one.temperature_c, profile, settings))
+    if one.ahead is not None:
+        said.append(_ahead(one.ahead, one.others))
     if one.ceiling is not None:
         said.append(_ceiling(one.ceiling, profile))
     if found.taken:
@@ -69,6 +71,17 @@ def _growth(lesson: Lesson, at_per_ml: float, degrees: float | None, profile: St
         doubling=doubling(lesson.value),
         strain=profile.title,
         usual=usual,
+    )
+
+
+def _ahead(growth: Interval, others: int) -> str:
+    who = (
+        translate("Learned", "the other vessel of the strain")
+        if others == 1
+        else translate("Learned", "the {n} other vessels of the strain").format(n=others)
+    )
+    return translate("Learned", "Forecasts hear {who} too and take {rate} a day ({low} to {high}).").format(
+        who=who, rate=_rate(growth.median), low=_rate(growth.low90), high=_rate(growth.high90)
     )
 
 

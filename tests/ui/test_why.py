@@ -208,7 +208,18 @@ def test_never_counted_says_nothing():
 def test_the_page_shows_what_was_learned(page):
     learned = page.side._shown[-1]
     assert learned.counts == "from 5 counts"
-    assert len(learned.sentences) == 3
+    assert len(learned.sentences) == 4
+
+
+def test_what_the_others_taught_is_said_with_the_growth_that_forecasts_take(demo):
+    found = lessons(demo.rack, "Limpet", demo.now())
+    profile, settings = demo.rack.profile("Limpet"), demo.rack.settings
+    said = lesson_words.sentences(found, profile, settings)[1]
+    assert said.startswith("Forecasts hear the 3 other vessels of the strain too and take 0."), "the rest are empty"
+    own, ahead = found.learned.growth.value, found.learned.ahead
+    assert ahead.high90 - ahead.low90 < own.high90 - own.low90, "who hears more knows more"
+    one = lesson_words.sentences(changed(found, others=1), profile, settings)[1]
+    assert one.startswith("Forecasts hear the other vessel of the strain too")
 
 
 def changed(found: Lessons, **parts) -> Lessons:

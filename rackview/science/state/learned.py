@@ -19,6 +19,7 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import THETA, A
 from rackview.science.state.mixture import Mixture, Part
 from rackview.science.state.model import MODEL
+from rackview.science.state.pool import Pool, informed
 
 Z95 = 1.959963984540054
 
@@ -60,7 +61,8 @@ class Learned:
     """What a vessel has taught: `growth` per day at `at_per_ml` and at its usual temperature, its ceiling, scatter.
 
     `temperature_c` is None where the water was never measured; None too for what nothing is known of. `counts` are
-    those of the whole history. `scatter` is of the keeper's aliquots.
+    those of the whole history. `scatter` is of the keeper's aliquots. `ahead` is the growth that a forecast takes
+    after hearing `others` vessels of the strain, None where there are none.
     """
 
     counts: int
@@ -69,17 +71,26 @@ class Learned:
     growth: Lesson | None
     ceiling: Lesson | None
     scatter: Scatter | None
+    ahead: Interval | None = None
+    others: int = 0
 
 
-def learned(found: Estimate, profile: StrainProfile) -> Learned:
-    """What the vessel of this estimate has taught; growth is told for the low end of the strain's working band."""
+def learned(found: Estimate, profile: StrainProfile, pool: Pool | None = None, vessel: str = "") -> Learned:
+    """What the vessel of this estimate has taught; growth is told for the low end of the strain's working band.
+
+    `pool` is what the vessels of the strain have taught each other, of whom it is called `vessel`.
+    """
     belief, prior = found.belief, found.prior
-    growth = ceiling = None
+    growth = ceiling = ahead = None
+    others = 0 if pool is None else pool.others(vessel)
     if belief.mix is not None:
         x = math.log(profile.band_low_per_ml)
         before = _unlearned(prior)
         growth = _lesson(_growth(belief.mix, x), _growth(before, x), _as_is)
         ceiling = _lesson(_ceiling(belief.mix, prior), _ceiling(before, prior), math.exp)
+        told = informed(prior, belief, pool, vessel).mix
+        if others and told is not None:
+            ahead = _interval(_growth(told, x), _as_is)
     warm = any(name == "temperature" for name, _ in belief.seen)
     return Learned(
         counts=belief.counts,
@@ -88,6 +99,8 @@ def learned(found: Estimate, profile: StrainProfile) -> Learned:
         growth=growth,
         ceiling=ceiling,
         scatter=_scatter(belief),
+        ahead=ahead,
+        others=others,
     )
 
 

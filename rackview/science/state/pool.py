@@ -70,6 +70,11 @@ class Pool:
     topics: dict[str, Taught]
     follow: tuple[float, ...]
 
+    def others(self, vessel: str) -> int:
+        """How many vessels but this one have taught how cultures grow."""
+        taught = self.topics.get(GROWTH)
+        return 0 if taught is None else len(taught.own.keys() - {vessel})
+
 
 Learned = tuple[Topic, float, list[float], list[list[float]]]
 """A topic with the weight of the parts that have it in common, and their mean and covariance."""
