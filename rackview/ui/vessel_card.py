@@ -149,7 +149,10 @@ class VesselCard(QWidget):
             y += pitch
             write(painter, pad, y, row.what, px, theme.middle, room=room)
             wide = write(painter, pad + room, y, row.age, px, theme.middle, right=True)
-            write(painter, pad + column, y, row.value, px, theme.ink, room=room - column - wide - 6 * k)
+            # a value too long for its column begins further left, as far as its caption lets it
+            end, least = room - wide - 6 * k, width_of(row.what, px) + 10 * k
+            at = max(least, min(column, end - width_of(row.value, px)))
+            write(painter, pad + at, y, row.value, px, theme.ink, room=end - at)
         return top
 
     def _facts(self, painter: QPainter, x: float, y: float, room: float, end: float) -> None:
