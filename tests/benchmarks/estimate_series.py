@@ -1,6 +1,6 @@
 """Calibration and skill of the forecast of the next counts on real series.
 
-    python tests/benchmarks/estimate_series.py [SERIES ...]
+    python tests/benchmarks/estimate_series.py [together] [SERIES ...]
 
 Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column``
 (several joined by +), ``ml=volume looked at``,
@@ -8,6 +8,7 @@ Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=col
 ``columns=a+b`` in place of count for a sum. Without arguments: the yearly lynx of the registry package, a year as a
 day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals come twice: knowing what was counted so far,
 as the model does, and in hindsight, with the best spread there is and the whole series as its own climatology.
+With ``together`` the series of one argument are the vessels of one rack and hear each other; else each is alone.
 """
 
 from __future__ import annotations
@@ -30,12 +31,14 @@ from estimate_scores import (
     still_so_far,
 )
 
+from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import belief as bel
 from rackview.science.state.belief import Belief
 from rackview.science.state.growth import Prior
+from rackview.science.state.pool import Pool, informed
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 BURN_IN = 4
@@ -51,12 +54,12 @@ class Series:
     eggs: list[tuple[int, int]] | None = None
     strain: str = "rotifer-L"
 
-    def events(self) -> list[ev.Event]:
+    def events(self, vessel: str) -> list[ev.Event]:
         found: list[ev.Event] = []
         for i, (day, count) in enumerate(zip(self.days, self.counts, strict=True)):
             eggs = {} if self.eggs is None else {"with_eggs": self.eggs[i][0], "females_checked": self.eggs[i][1]}
             at = START + timedelta(days=day)
-            found.append(ev.Count(at=at, vessel="V", tallies=(count,), aliquot_ml=self.ml, **eggs))
+            found.append(ev.Count(at=at, vessel=vessel, tallies=(count,), aliquot_ml=self.ml, **eggs))
         return found
 
 
@@ -95,17 +98,27 @@ def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
     return np.log((drawn_counts(now, ml, 1, rng, DRAWS) + 0.5) / ml)
 
 
-def score(all_series: list[Series]) -> None:
+def score(all_series: list[Series], together: bool) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
     rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {1: [], 2: [], 3: []}
-    for one in all_series:
-        rack = Rack.build([Vessel("V", one.strain, "A", 1, 20.0)], one.events())
-        prior = Prior.of(rack.profile("V"))
-        nodes = list(rack.log("V").back())[::-1]
+    names = [f"V{n}" for n, _ in enumerate(all_series)]
+    vessels = [
+        Vessel(name, one.strain, "A", n + 1, 20.0) for n, (name, one) in enumerate(zip(names, all_series, strict=True))
+    ]
+    rack = Rack.build(vessels, [e for name, one in zip(names, all_series, strict=True) for e in one.events(name)])
+    pools: dict[float, Pool] = {}
+    for name, one in zip(names, all_series, strict=True):
+        prior = Prior.of(rack.profile(name))
+        nodes = list(rack.log(name).back())[::-1]
         logs = [math.log((n + 0.5) / one.ml) for n in one.counts]
-        now = bel.start(rack.vessel("V"))
+        alone = bel.start(rack.vessel(name))
         for i, node in enumerate(nodes):
+            now = alone
+            if together and i >= BURN_IN:
+                if alone.day not in pools:
+                    pools[alone.day] = taught(rack, name, alone.day)
+                now = informed(prior, alone, pools[alone.day], name)
             for k in range(1, 4) if i >= BURN_IN else ():
                 if i + k > len(nodes):
                     break
@@ -117,7 +130,7 @@ def score(all_series: list[Series]) -> None:
                 rows[k].append((one.name, got, y, logs[i - 1], line, *known))
                 if k == 1:
                     pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
-            now = bel.step(prior, now, node, None)
+            alone = bel.step(prior, alone, node, None)
     print(f"  next count  {flat(pit)}")
     print("                         knowing the past                in hindsight")
     print("  counts ahead  model    persist. gain   climat. gain    persist. gain   line    climat.")
@@ -137,9 +150,10 @@ def score(all_series: list[Series]) -> None:
 
 
 def main() -> None:
-    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1:])]:
+    together = sys.argv[1:2] == ["together"]
+    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1 + together :])]:
         print(f"\n{name}")
-        score(series)
+        score(series, together)
 
 
 if __name__ == "__main__":

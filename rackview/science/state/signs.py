@@ -26,7 +26,8 @@ class Sign:
     seen with an error of `error` and has standard deviation `sd` before the vessel has told. `scale` and `scale_sd`
     are the prior of the growth per day that one unit of departure brings; without a spread the sign speaks of failing
     alone. `shown` and `shown_sd` are that of the departure that comes with one unit of passing growth, for a sign that
-    may show it. A failing culture departs by `failing` on average.
+    may show it. A failing culture departs by `failing` on average, at once or, where that is `slow`, by and by as
+    departures fade: then only what is new since the look before speaks of failing.
     """
 
     habit: float
@@ -37,6 +38,7 @@ class Sign:
     scale: float = 0.0
     scale_sd: float = 0.0
     failing: float = 0.0
+    slow: bool = False
     shown: float = 0.0
     shown_sd: float = 0.0
 
@@ -44,9 +46,9 @@ class Sign:
 SIGNS = {
     "eggs": Sign(0.45, 1.0, 0.11, 2.5, 0.05, 0.55, 0.45, failing=-0.2, shown=0.4, shown_sd=0.3),
     "swimming": Sign(4.0, 2.0, 0.4, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
-    "ciliates": Sign(0.2, 2.0, 0.33, 8.0, 0.4, failing=0.8),
-    "ammonia": Sign(0.2, 2.0, 0.22, 8.0, 0.2, failing=0.3),
-    "temperature": Sign(25.0, 3.0, 0.8, 10.0, 0.3, 0.022, 0.012),
+    "ciliates": Sign(0.2, 2.0, 0.33, 8.0, 0.4, failing=1.5, slow=True),
+    "ammonia": Sign(0.2, 2.0, 0.22, 8.0, 0.2, failing=0.5, slow=True),
+    "temperature": Sign(25.0, 3.0, 0.8, 10.0, 0.6, 0.022, 0.012),
 }
 """Priors of the signs. Temperature: filtration rose by 42 % from 18 to 23.5 degC (Schlosser and Anger 1982,
 Helgolander Meeresunters. 35:215-225), so a rate of 0.35 per day gains about 0.022 per degree. Eggs are turned into
@@ -108,16 +110,18 @@ _seen: Callable[[tuple[float, ...]], Seen] = partial(tuple.__new__, Seen)
 def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tuple[Seen, float]:
     """Take in one look; returns the sign as followed and the log-likelihood ratio of failing against sound."""
     habit, weight, e, var, then, spread = seen
-    if day > then:
-        keep = math.exp((then - day) / kind.days)
-        e, var = e * keep, spread + (var - spread) * keep * keep
+    keep = math.exp((then - day) / kind.days) if day > then else 1.0
+    e, var = e * keep, spread + (var - spread) * keep * keep
     departed = value - habit
     noise = error * error
     gain, usual = var / (var + noise), spread + noise
     ratio = 0.0
-    if kind.failing:
+    if kind.slow:
+        by = kind.failing * (1.0 - keep)
+        ratio = by * (departed - e - 0.5 * by) / (var + noise)
+    elif kind.failing:
         ratio = kind.failing * (departed - 0.5 * kind.failing) / usual
-        ratio = TELLING * (-PLAINEST if ratio < -PLAINEST else min(ratio, PLAINEST))
+    ratio = TELLING * (-PLAINEST if ratio < -PLAINEST else min(ratio, PLAINEST))
     looks = weight - kind.habit_weight + 1.0
     spread += (min(departed * departed, FAR * usual) - usual) / (looks + SPREAD_WEIGHT)
     spread = max(spread, LEAST_SPREAD * kind.sd * kind.sd)
