@@ -61,7 +61,7 @@ class Model:
     theta_cv: float = 0.35
     a_walk: float = 0.06
     theta_walk: float = 0.015
-    fall: float = -0.8
+    fall: float = -1.0
     fall_sd: float = 0.5
     fall_walk: float = 0.15
     fail_rate: float = 1.0 / 150.0
@@ -158,7 +158,8 @@ def pace_of(rate: float) -> float:
 def paced(rate: float) -> Model:
     """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day.
 
-    Over a longer life good days and bad even out, so growth scatters less than it is slower.
+    Over a longer life good days and bad even out, so growth scatters less than it is slower. Who lives faster dies
+    faster.
     """
     pace = pace_of(rate)
     if pace == 1.0:
@@ -166,4 +167,5 @@ def paced(rate: float) -> Model:
     rates = "growth_sd", "walk", "theta", "a_sd", "delayed"
     slower = [replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives]
     even = math.sqrt(min(pace, 1.0))
-    return replace(MODEL, alternatives=tuple(replace(a, growth_sd=a.growth_sd * even) for a in slower))
+    alternatives = tuple(replace(a, growth_sd=a.growth_sd * even) for a in slower)
+    return replace(MODEL, alternatives=alternatives, fall=MODEL.fall * math.sqrt(pace))
