@@ -98,7 +98,7 @@ def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
     return np.log((drawn_counts(now, ml, 1, rng, DRAWS) + 0.5) / ml)
 
 
-def score(all_series: list[Series], together: bool) -> None:
+def score(all_series: list[Series], together: bool = False) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
     rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {1: [], 2: [], 3: []}
