@@ -213,15 +213,6 @@ def told(m: Vector, p: Matrix, x: Value, var: Value) -> Moved:
     ]
 
 
-def taught(m: Vector, p: Matrix, k: int, value: Value, var: Value) -> Moved:
-    """Mean and covariance after row `k` turned out to have mean `value` and variance `var`."""
-    line = p[k]
-    v = line[k]
-    step, less = (value - m[k]) / v, (v - var) / (v * v)
-    mean = [a + step * b for a, b in zip(m, line, strict=True)]
-    return mean, [[a - less * (g * b) for a, b in zip(row, line, strict=True)] for row, g in zip(p, line, strict=True)]
-
-
 def shown(
     m: Vector, p: Matrix, k: int, departed: Value, var: Value, told: Value
 ) -> tuple[list[Value], list[list[Value]], Value]:

@@ -414,14 +414,6 @@ def drifts(model: Model, mix: Mixture, push: list[Value], shows: list[Value], c:
     return (*means, mix.fall.u), (*variances, mix.fall.uu)
 
 
-def row(mix: Mixture, k: int) -> tuple[float, float]:
-    """Mean and variance of one row of the state over the sound parts."""
-    total = sum(part.sound for part in mix.parts)
-    mean = sum(part.sound * part.m[k] for part in mix.parts) / total
-    square = sum(part.sound * (part.p[k][k] + (part.m[k] - mean) ** 2) for part in mix.parts) / total
-    return float(mean), float(square)
-
-
 LEAST_THETA = 0.02
 FARTHEST = 1.6
 """Log of the factor, five, up to which a vessel's ceiling may be told from the strain's usual one."""

@@ -11,7 +11,7 @@ import pytest
 from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state import belief, mixture
+from rackview.science.state import belief
 from rackview.science.state.growth import Prior
 from rackview.science.state.kernel import BASE
 from rackview.science.state.pool import _follow as follow
@@ -46,8 +46,10 @@ def rack(scale: float, growth: float = 0.15) -> Rack:
 
 
 def egg_scale(found: belief.Belief) -> tuple[float, float]:
+    """Mean and variance of the growth that one unit of eggs brings, in the quiet alternative."""
     assert found.mix is not None
-    return mixture.row(found.mix, BASE)
+    part = found.mix.parts[0]
+    return float(part.m[BASE]), float(part.p[BASE][BASE])
 
 
 @pytest.mark.parametrize("scale", [0.1, 1.2])
