@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
@@ -165,10 +167,11 @@ def assert_sane(rack: Rack, vessel: str, days: float) -> None:
     assert found.level_l >= 0.0
     assert 0.0 <= found.chance_below(50.0, 1.0) <= 1.0
     assert 0.0 <= found.collapse_chance <= 1.0
-    ahead = project(log, profile, now(days), [0.5, 1, 3, 5], QUANTILES)
-    assert np.isfinite(ahead).all()
-    assert (ahead >= 0).all()
-    assert (np.diff(ahead, axis=1) >= 0).all()
+    for pool in (None, taught(rack, vessel, now(days))):
+        ahead = project(log, profile, now(days), [0.5, 1, 3, 5], QUANTILES, pool=pool)
+        assert np.isfinite(ahead).all()
+        assert (ahead >= 0).all()
+        assert (np.diff(ahead, axis=1) >= 0).all()
 
 
 @given(st.lists(st.one_of(counts, actions), min_size=1, max_size=14))
@@ -200,7 +203,9 @@ STORIES = {
 
 @pytest.mark.parametrize("story", STORIES)
 def test_strange_stories(story: str) -> None:
-    rack = Rack.build(VESSELS, STORIES[story])
+    """The other vessel has the same story, so that each hears of it."""
+    events = STORIES[story]
+    rack = Rack.build(VESSELS, [*events, *(replace(event, vessel="A2", id="") for event in events)])
     for days in (0.0, 41.0, 3651.0, 7300.0):
         assert_sane(rack, "A1", days)
 
