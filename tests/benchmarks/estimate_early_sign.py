@@ -128,7 +128,7 @@ def main() -> None:
         print(f"  two falls of 30 %  {judge(played, [two_falls(life) for life in played])}")
         held = [one for life in played for one in life.covered]
         print(f"  90 % interval from 1, 2, 3 days before holds the first day of {np.mean(held):.0%} (n {len(held)})")
-        for threshold in (0.01, 0.02, EARLY_SIGN, 0.05, 0.1, 0.2, 0.5):
+        for threshold in (0.01, 0.02, 0.05, EARLY_SIGN, 0.1, 0.2, 0.5):
             print(f"  chance > {threshold:4.2f}      {judge(played, [life.chance > threshold for life in played])}")
 
 

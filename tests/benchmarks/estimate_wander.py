@@ -251,7 +251,7 @@ def main() -> None:
             wise += known(world, played, best, lived)
         scores.table(name)
         print(f"  two falls of 30 %  {judge(all_lives, [two_falls(life) for life in all_lives])}")
-        for threshold in (0.01, EARLY_SIGN, 0.05, 0.1):
+        for threshold in (0.01, 0.03, EARLY_SIGN, 0.1):
             print(f"  chance > {threshold:4.2f}      {judge(all_lives, [one.chance > threshold for one in all_lives])}")
         table(best)
         for threshold in (0.05, 0.1, 0.2, 0.3):

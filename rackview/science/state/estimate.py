@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 MIDDLE, ENDS = (0.5,), (0.05, 0.95)
 """Levels of the median and of the ends of the 90 % interval."""
 Z90 = 1.6448536269514722
-EARLY_SIGN = 0.04
+EARLY_SIGN = 0.07
 """Chance of a failing culture from which the early sign is worth a flag (see docs/estimate.md)."""
 RECOUNT = 0.5
 """Chance of a miscount from which the newest count is worth repeating."""

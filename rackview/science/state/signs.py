@@ -73,8 +73,6 @@ LEAST_SPREAD = 0.5
 """Share of the prior variance of departures that is left however steady a sign is."""
 PLAINEST = 5.0
 """Log of the odds of failing that one look may tell at most; more would be a matter of one mark set wrongly."""
-TELLING = 0.75
-"""Share of those odds that is believed: what one look tells the next tells again."""
 
 
 class Seen(NamedTuple):
@@ -122,7 +120,7 @@ def look(kind: Sign, seen: Seen, day: float, value: float, error: float) -> tupl
         ratio = by * (departed - e - 0.5 * by) / (var + noise)
     elif kind.failing:
         ratio = kind.failing * (departed - 0.5 * kind.failing) / usual
-    ratio = TELLING * (-PLAINEST if ratio < -PLAINEST else min(ratio, PLAINEST))
+    ratio = -PLAINEST if ratio < -PLAINEST else min(ratio, PLAINEST)
     looks = weight - kind.habit_weight + 1.0
     spread += (min(departed * departed, FAR * usual) - usual) / (looks + SPREAD_WEIGHT)
     spread = max(spread, LEAST_SPREAD * kind.sd * kind.sd)

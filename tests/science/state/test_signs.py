@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, TELLING, Seen, look
+from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, Seen, look
 
 SWIMMING, CILIATES = SIGNS["swimming"], SIGNS["ciliates"]
 
@@ -52,8 +52,8 @@ def test_what_a_look_tells_is_the_ratio_of_two_normal_densities() -> None:
     sd = np.sqrt(seen.spread + SWIMMING.error**2)
     sound, failing = (norm(seen.habit + by, sd).logpdf(3.2) for by in (0.0, SWIMMING.failing))
     told = look(SWIMMING, seen, seen.day + 1.0, 3.2, SWIMMING.error)[1]
-    assert told == pytest.approx(TELLING * (failing - sound), rel=1e-9)
-    assert look(SWIMMING, seen, seen.day + 1.0, 1.0, SWIMMING.error)[1] == TELLING * PLAINEST
+    assert told == pytest.approx(failing - sound, rel=1e-9)
+    assert look(SWIMMING, seen, seen.day + 1.0, 1.0, SWIMMING.error)[1] == PLAINEST
 
 
 def test_ciliates_tell_of_failing_when_they_come_and_not_again_because_they_stay() -> None:
@@ -71,4 +71,4 @@ def test_a_slow_sign_tells_the_ratio_of_where_it_was_expected() -> None:
     sound = norm(seen.habit + e, sd).logpdf(2.0)
     failing = norm(seen.habit + e + CILIATES.failing * (1.0 - keep), sd).logpdf(2.0)
     told = look(CILIATES, seen, seen.day + 2.0, 2.0, CILIATES.error)[1]
-    assert told == pytest.approx(TELLING * (failing - sound), rel=1e-9)
+    assert told == pytest.approx(failing - sound, rel=1e-9)
