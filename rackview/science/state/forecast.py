@@ -52,9 +52,8 @@ class Course:
         self._prior = Prior.of(profile)
         self._node = log.upto(day)
         now = bel.believe(self._node, profile).at(self._prior, day)
-        self._belief = informed(self._prior, now, pool, log.vessel.vessel)._replace(
-            fed=None
-        )  # from here on they are fed as usual
+        told = informed(self._prior, now, pool, log.vessel.vessel)
+        self._belief = told._replace(fed=None)  # from here on they are fed as usual
 
     def do(self, action: Event) -> None:
         """Let an action of this vessel alone be done when it is planned for."""

@@ -88,8 +88,7 @@ def learned(found: Estimate, profile: StrainProfile, pool: Pool | None = None, v
         before = _unlearned(prior)
         growth = _lesson(_growth(belief.mix, x), _growth(before, x), _as_is)
         ceiling = _lesson(_ceiling(belief.mix, prior), _ceiling(before, prior), math.exp)
-        told = informed(prior, belief, pool, vessel).mix
-        if others and told is not None:
+        if others and (told := informed(prior, belief, pool, vessel).mix) is not None:
             ahead = _interval(_growth(told, x), _as_is)
     warm = any(name == "temperature" for name, _ in belief.seen)
     return Learned(

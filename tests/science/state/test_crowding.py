@@ -143,9 +143,7 @@ def test_a_slow_strain_swings_as_much_slower() -> None:
     assert slow.theta == pytest.approx(usual.theta * pace)
 
 
-def test_a_culture_that_swings_every_week_is_foretold(
-    late_logistic: Swings,
-) -> None:
+def test_a_culture_that_swings_every_week_is_foretold(late_logistic: Swings) -> None:
     animals = np.round(5.0 * late_logistic(1.6, 60)[0])
     at = datetime(2026, 1, 1, 8, tzinfo=UTC)
     counts = [

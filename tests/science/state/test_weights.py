@@ -85,6 +85,8 @@ def test_a_slip_weighs_less_than_the_good_count_before_it():
     good, slip = weighed(kept(LEVEL)), weighed(kept([*LEVEL[:-1], (3, 2, 4)]))
     assert good.sources[0].weight > good.sources[1].weight
     assert slip.sources[0].weight < 0.7 * slip.sources[1].weight
+    high = weighed(kept([*LEVEL[:-1], (300, 290, 320)]))
+    assert high.sources[0].weight < 0.5 * high.sources[1].weight, "nothing grows tenfold in a day"
 
 
 def test_only_the_newest_are_weighed_one_by_one_and_the_rest_together():
