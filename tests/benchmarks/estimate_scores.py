@@ -13,6 +13,8 @@ from rackview.science.state.belief import Belief
 from rackview.science.state.model import MODEL
 
 LEVELS = (np.arange(40) + 0.5) / 40
+FEWEST = 5
+"""Days on which something was foretold that a standard error takes."""
 
 
 def crps(quantiles: np.ndarray, value: float) -> float:
@@ -100,18 +102,39 @@ def climatology(values: Sequence[float]) -> float:
     return float(np.mean(others - 0.5 * spread))
 
 
-def flat(pit: Sequence[tuple[float, float]]) -> str:
+def flat(pit: Sequence[tuple[float, float]], together: Sequence[float] | None = None) -> str:
     """Coverage of the 90 and 50 % intervals and the histogram of the probability integral transform.
 
     A count is whole, so it has a stretch of probabilities, from that of less to that of so much: of each stretch its
-    share within the interval counts (Czado, C., Gneiting, T. & Held, L. 2009, Biometrics 65:1254-1261).
+    share within the interval counts (Czado, C., Gneiting, T. & Held, L. 2009, Biometrics 65:1254-1261). What forecasts
+    are `together`, those of equal labels, goes into the standard error of the coverage.
     """
     low, high = np.array(pit).T
     wide = np.maximum(high - low, 1e-9)
 
-    def share(a: float, b: float) -> float:
-        return float(np.mean(np.clip(np.minimum(low + wide, b) - np.maximum(low, a), 0.0, None) / wide))
+    def shares(a: float, b: float) -> np.ndarray:
+        return np.clip(np.minimum(low + wide, b) - np.maximum(low, a), 0.0, None) / wide
 
-    inside = share(0.05, 0.95), share(0.25, 0.75)
-    tenths = " ".join(f"{share(k / 10, (k + 1) / 10):.2f}" for k in range(10))
-    return f"90 %: {inside[0]:.3f}  50 %: {inside[1]:.3f}  PIT {tenths}  (n {len(pit)})"
+    inside, half = shares(0.05, 0.95), shares(0.25, 0.75)
+    doubt = "" if together is None else f" ± {standard_error(inside - inside.mean(), together):.3f}"
+    tenths = " ".join(f"{shares(k / 10, (k + 1) / 10).mean():.2f}" for k in range(10))
+    return f"90 %: {inside.mean():.3f}{doubt}  50 %: {half.mean():.3f}  PIT {tenths}  (n {len(pit)})"
+
+
+def standard_error(off: np.ndarray, together: Sequence[float]) -> float:
+    """Standard error of a mean, given how far each of its terms is off; terms of equal labels share their luck.
+
+    What befalls all series of an experiment on one day, a predator let in or another counter, is one event and not
+    many (Liang, K.-Y. & Zeger, S.L. 1986, Biometrika 73:13-22). Not a number where there are too few labels to tell.
+    """
+    labels = np.asarray(together)
+    sums = np.array([off[labels == label].sum() for label in dict.fromkeys(together)])
+    many = len(sums)
+    return math.nan if many < FEWEST else float(math.sqrt((sums @ sums) * many / (many - 1)) / len(off))
+
+
+def gain(got: np.ndarray, rival: np.ndarray, together: Sequence[float]) -> str:
+    """By how many per cent the mean score is below that of a rival, with its standard error."""
+    ratio = got.mean() / rival.mean()
+    doubt = standard_error((got - ratio * rival) / rival.mean(), together)
+    return f"{100 * (1 - ratio):4.0f} ± {100 * doubt:2.0f} %"

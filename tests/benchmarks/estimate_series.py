@@ -2,12 +2,13 @@
 
     python tests/benchmarks/estimate_series.py [together] [SERIES ...]
 
-Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column``
-(several joined by +), ``ml=volume looked at``,
-``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile`` and
-``columns=a+b`` in place of count for a sum. Without arguments: the yearly lynx of the registry package, a year as a
-day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol. 11:215-244). Rivals come twice: knowing what was counted so far,
-as the model does, and in hindsight, with the best spread there is and the whole series as its own climatology.
+Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column`` (several joined by +), ``ml=volume
+looked at``, ``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile``,
+``columns=a+b`` in place of count for a sum and ``blank=column``: where from some day on nothing at all was found in any
+series of one value of that column, its record ends, as cells of a table left empty were read as zeros. Without
+arguments: the yearly lynx of the registry package, a year as a day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol.
+11:215-244). Rivals come twice: knowing what was counted so far, as the model does, and in hindsight, with the best
+spread there is and the whole series as its own climatology. Standard errors take all forecasts for one day as one.
 With ``together`` the series of one argument are the vessels of one rack and hear each other; else each is alone.
 """
 
@@ -25,6 +26,7 @@ from estimate_scores import (
     drawn_counts,
     drawn_crps,
     flat,
+    gain,
     habit_so_far,
     log_linear,
     normal_crps,
@@ -68,22 +70,29 @@ def read(spec: str) -> tuple[str, list[Series]]:
     path, *pairs = spec.split(",")
     said = dict(pair.split("=", 1) for pair in pairs)
     frame = pd.read_csv(path)
-    columns = said.get("columns", said.get("count", "count")).split("+")
+    time, columns = said.get("time", "day"), said.get("columns", said.get("count", "count")).split("+")
+    if "blank" in said:
+        frame = pd.concat([recorded(rows, columns, time) for _, rows in frame.groupby(said["blank"])])
     ml, times = float(said.get("ml", 1)), float(said.get("times", 1))
     groups = frame.groupby(said["series"].split("+")) if "series" in said else [("", frame)]
     found = []
     for name, rows in groups:
-        rows = rows.dropna(subset=columns, how="all").sort_values(said.get("time", "day"))
-        rows = rows.drop_duplicates(said.get("time", "day"))
+        rows = rows.dropna(subset=columns, how="all").sort_values(time)
+        rows = rows.drop_duplicates(time)
         if len(rows) < BURN_IN + 2:
             continue
         counts = (rows[columns].fillna(0).sum(axis=1) * times).round().astype(int).tolist()
         eggs = None
         if "eggs" in said:
             eggs = [(int(min(e, f)), int(f)) for e, f in zip(rows[said["eggs"]], rows[said["females"]], strict=True)]
-        days = rows[said.get("time", "day")].astype(float).tolist()
+        days = rows[time].astype(float).tolist()
         found.append(Series(str(name), days, counts, ml, eggs, said.get("strain", "rotifer-L")))
     return path.rsplit("/", 1)[-1] + f" ({len(found)} series)", found
+
+
+def recorded(rows: pd.DataFrame, columns: list[str], time: str) -> pd.DataFrame:
+    """The rows up to the last time at which anything was found."""
+    return rows[rows[time] <= rows.loc[(rows[columns] > 0).any(axis=1), time].max()]
 
 
 def lynx() -> tuple[str, list[Series]]:
@@ -101,7 +110,8 @@ def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
 def score(all_series: list[Series], together: bool = False) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
-    rows: dict[int, list[tuple[str, float, float, float, float, float, float]]] = {1: [], 2: [], 3: []}
+    days: list[float] = []
+    rows: dict[int, list[tuple[str, float, float, float, float, float, float, float]]] = {1: [], 2: [], 3: [], 5: []}
     names = [f"V{n}" for n, _ in enumerate(all_series)]
     vessels = [
         Vessel(name, one.strain, "A", n + 1, 20.0) for n, (name, one) in enumerate(zip(names, all_series, strict=True))
@@ -119,33 +129,34 @@ def score(all_series: list[Series], together: bool = False) -> None:
                 if alone.day not in pools:
                     pools[alone.day] = taught(rack, name, alone.day)
                 now = informed(prior, alone, pools[alone.day], name)
-            for k in range(1, 4) if i >= BURN_IN else ():
+            for k in rows if i >= BURN_IN else ():
                 if i + k > len(nodes):
                     break
-                y = logs[i + k - 1]
+                y, day = logs[i + k - 1], one.days[i + k - 1]
                 draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
                 got = drawn_crps(draws, y)
-                line = log_linear(one.days[:i], logs[:i], one.days[i + k - 1] - one.days[i - 1])
+                line = log_linear(one.days[:i], logs[:i], day - one.days[i - 1])
                 known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y)
-                rows[k].append((one.name, got, y, logs[i - 1], line, *known))
+                rows[k].append((one.name, got, y, logs[i - 1], line, *known, day))
                 if k == 1:
+                    days.append(day)
                     pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
             alone = bel.step(prior, alone, node, None)
-    print(f"  next count  {flat(pit)}")
-    print("                         knowing the past                in hindsight")
-    print("  counts ahead  model    persist. gain   climat. gain    persist. gain   line    climat.")
+    print(f"  next count  {flat(pit, days)}")
+    print("                         knowing the past                             in hindsight")
+    print("  counts ahead  model    persist. gain         climat. gain           persist. gain   line    climat.")
     for k, found in rows.items():
         if not found:
             continue
-        names = [r[0] for r in found]
-        got, y, last, line, past, usual = (np.array([r[j] for r in found]) for j in range(1, 7))
-        habits = [climatology([v for v, n in zip(y, names, strict=True) if n == one]) for one in dict.fromkeys(names)]
+        series = [r[0] for r in found]
+        got, y, last, line, past, usual, when = (np.array([r[j] for r in found]) for j in range(1, 8))
+        habits = [climatology([v for v, n in zip(y, series, strict=True) if n == one]) for one in dict.fromkeys(series)]
+        told = [habit for habit in habits if not math.isnan(habit)]
         still = normal_crps(y - last)
         print(
-            f"  {k:12d}  {got.mean():.4f}   {past.mean():.4f} {100 * (1 - got.mean() / past.mean()):4.0f} %  "
-            f"{usual.mean():.4f} {100 * (1 - got.mean() / usual.mean()):4.0f} %   "
-            f"{still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
-            f"{normal_crps(y - line):.4f}  {np.nanmean(habits):.4f}"
+            f"  {k:12d}  {got.mean():.4f}   {past.mean():.4f} {gain(got, past, when)}   "
+            f"{usual.mean():.4f} {gain(got, usual, when)}   {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
+            f"{normal_crps(y - line):.4f}  " + (f"{np.mean(told):.4f}" if told else "too short")
         )
 
 
