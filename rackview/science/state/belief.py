@@ -18,7 +18,7 @@ from rackview.science.state.held import Held
 from rackview.science.state.hunger import Fed
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
-from rackview.science.state.signs import Followed, Looks
+from rackview.science.state.signs import Followed, Looks, Odds
 from rackview.science.state.water import Water
 
 H = TypeVar("H", Held, Held | None)
@@ -254,15 +254,15 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / len(event.tallies)
     if event.stage != "all":
         cv2 += STAGE_CV2
-    seen, new, ratio = signs.looked(belief.seen, looks, node.day, prior.usual_c)
+    seen, new, odds = signs.looked(belief.seen, looks, node.day, prior.usual_c)
     tally = float(event.animals), event.looked_at_ml * share, cv2
     plain = not new and belief.held is not None
-    beside = (ratio, *signs.shown(belief.seen, looks)) if plain else (1.0, *signs.UNSHOWN)
+    beside = (*odds, *signs.shown(belief.seen, looks)) if plain else (*signs.EVEN, *signs.UNSHOWN)
     held = held.then(node.day, prior.model, steps.counted, *tally, *beside)
     if not plain:
         if belief.held is None and belief.learned is None:
             held = held.then(node.day, prior.model, steps.referred)
-        held = _told(prior, held, node.day, new, ratio)
+        held = _told(prior, held, node.day, new, odds)
     eggs, weight = _egg_share(belief, event, node.day)
     return made((
         belief.day, KNOWN, water, held, belief.held_day, belief.visited,
@@ -282,10 +282,10 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
     return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
-def _told(prior: Prior, held: Held, day: float, new: list[str], ratio: float) -> Held:
+def _told(prior: Prior, held: Held, day: float, new: list[str], odds: Odds) -> Held:
     """What is held after looks in which the signs `new` were seen for the first time."""
     held = _extended(prior, held, day, new)
-    return held if ratio == 1.0 else held.then(day, prior.model, steps.hinted, ratio)
+    return held if odds == signs.EVEN else held.then(day, prior.model, steps.hinted, *odds)
 
 
 def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
@@ -297,10 +297,10 @@ def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
 
 def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
     """The belief after looks without a count."""
-    seen, new, ratio = signs.looked(belief.seen, looks, day, prior.usual_c)
+    seen, new, odds = signs.looked(belief.seen, looks, day, prior.usual_c)
     held = belief.held
     if held is not None:
-        held = _told(prior, held, day, new, ratio)
+        held = _told(prior, held, day, new, odds)
         look = signs.shown(belief.seen, looks)
         if look != signs.UNSHOWN:
             held = held.then(day, prior.model, steps.shown, *look)

@@ -314,10 +314,17 @@ def _heard(
     return Heard(z + bad * step, var, now, model.good + like + c.log(1.0 + ratio), bad)
 
 
-def hinted(mix: Mixture, ratio: Value, c: Carrier) -> Mixture:
-    """The belief after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
-    whole = 1.0 + c.total([part.failing for part in mix.parts]) * (ratio - 1.0)
-    parts = [one._replace(sound=one.sound / whole, failing=one.failing * ratio / whole) for one in mix.parts]
+def hinted(model: Model, mix: Mixture, steady: Value, swings: Value, c: Carrier) -> Mixture:
+    """The belief after signs that are so many times as likely in a failing culture as in a sound one, see `signs`.
+
+    Which alternatives are likelier is left to the counts.
+    """
+    parts = []
+    for part, one in zip(mix.parts, model.alternatives, strict=True):
+        ratio = one.swings * swings + (1.0 - one.swings) * steady
+        failing = part.failing * ratio
+        rest = (part.sound + part.failing) / (part.sound + failing)
+        parts.append(part._replace(sound=part.sound * rest, failing=failing * rest))
     return Mixture(tuple(parts), mix.fall)
 
 

@@ -26,7 +26,8 @@ class Alternative:
     from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
     lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
     day, how many times that it acts on passing growth besides, see `kernel`. `shown` says that eggs show its passing
-    growth and are not one cause of growth more.
+    growth and are not one cause of growth more. Where a culture `swings`, eggs come and go, and few of them
+    are no sign that it fails.
     """
 
     growth_sd: Value
@@ -40,6 +41,7 @@ class Alternative:
     delayed: Value = 0.0
     room: Value = 1.0
     shown: Value = False
+    swings: Value = False
 
     @property
     def in_time(self) -> Value:
@@ -133,15 +135,16 @@ class Model:
         )
 
 
-WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.03, own=True, a_sd=0.5, phi=0.35, delayed=5.0)
+WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.03, own=True, a_sd=0.5, phi=0.35, delayed=5.0, swings=True)
+SWINGS = Alternative(0.0, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, room=0.0, swings=True)
 MODEL = Model(
     (
         Alternative(0.06, 0.02, 0.07, 0.32, weight=0.58),
         Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
         Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
         WILD,
-        Alternative(0.3, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.15, delayed=7.0, room=0.0),
-        Alternative(0.6, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, phi=0.25, delayed=20.0, room=0.0),
+        replace(SWINGS, growth_sd=0.3, phi=0.15, delayed=7.0),
+        replace(SWINGS, growth_sd=0.6, phi=0.25, delayed=20.0),
         replace(WILD, shown=True),
     )
 )

@@ -134,11 +134,16 @@ Looks = list[tuple[str, float, float]]
 """What was seen of signs: name, value and error."""
 
 
-def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tuple[Followed, list[str], float]:
-    """The signs after some looks, those that are new and teach, and how much likelier all is of a failing culture."""
+Odds = tuple[float, float]
+"""How much likelier what was seen is in a failing culture than in a sound one that is steady, and that swings."""
+EVEN: Odds = 1.0, 1.0
+
+
+def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tuple[Followed, list[str], Odds]:
+    """The signs after some looks, those that are new and teach, and what all says of failing."""
     if not looks:
-        return followed, [], 1.0
-    found, new, odds = dict(followed), [], 0.0
+        return followed, [], EVEN
+    found, new, steady, swings = dict(followed), [], 0.0, 0.0
     for name, value, error in looks:
         kind, before = SIGNS[name], found.get(name)
         if before is None:
@@ -148,8 +153,10 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
             if name in TEACHING:
                 new.append(name)
         found[name], ratio = look(kind, before, day, value, error)
-        odds += ratio
-    return tuple(found.items()), new, math.exp(odds)
+        steady += ratio
+        if name not in SHOWING:
+            swings += ratio
+    return tuple(found.items()), new, (math.exp(steady), math.exp(swings))
 
 
 UNSHOWN = -1, 0.0, 1.0

@@ -28,21 +28,22 @@ def counted(
     animals: float,
     ml: float,
     cv2: float,
-    ratio: float,
+    steady: float,
+    swings: float,
     place: int,
     departed: float,
     var: float,
 ) -> Known:
     """The numbers after `animals` were counted in `ml` mL, in aliquots that scatter by `cv2` on top of Poisson.
 
-    `ratio` is how much likelier what was seen beside is in a failing culture than in a sound one; the rest, unless
-    `place` is below 0, what a sign beside shows of growth, see `shown`.
+    `steady` and `swings` are what was seen beside says of failing, see `signs.Odds`; the rest, unless `place` is below
+    0, what a sign beside shows of growth, see `shown`.
     """
     tally = Tally.of(animals, ml, SCALARS)
     mix, _, bad = single.counted(model, known.mix, tally, cv2)
     stood = known.stood if animals == 0 or bad > SLIP else max(known.stood, tally.log_n - tally.log_ml)
-    if ratio != 1.0:
-        mix = mixture.hinted(mix, ratio, SCALARS)
+    if steady != 1.0:
+        mix = mixture.hinted(model, mix, steady, swings, SCALARS)
     if place >= 0:
         mix = single.shown(model, mix, BASE + place, departed, var)
     return Known(mix, bad, stood)
@@ -58,9 +59,9 @@ def referred(model: Model, known: Known) -> Known:
     return known._replace(mix=mixture.referred(model, known.mix, mixture.level(known.mix)[0]))
 
 
-def hinted(model: Model, known: Known, ratio: float) -> Known:
-    """The numbers after a sign that is `ratio` times as likely in a failing culture as in a sound one."""
-    return known._replace(mix=mixture.hinted(known.mix, ratio, SCALARS))
+def hinted(model: Model, known: Known, steady: float, swings: float) -> Known:
+    """The numbers after signs that say so much of failing, see `signs.Odds`."""
+    return known._replace(mix=mixture.hinted(model, known.mix, steady, swings, SCALARS))
 
 
 def extended(model: Model, known: Known, scales: Scales) -> Known:

@@ -232,12 +232,12 @@ def _elapsed(model: Model, known: Known, given: Given) -> Known:
 
 
 def _counted(model: Model, known: Known, given: Given) -> Known:
-    animals, ml, cv2, ratio, place, departed, var = np.array(given).T.copy()
+    animals, ml, cv2, steady, swings, place, departed, var = np.array(given).T.copy()
     mix, _, bad = batch.counted(model, known.mix, animals, ml, cv2)
     told = np.maximum(known.stood, np.log(animals + 0.5) - np.log(ml))
     stood = np.where((animals > 0.0) & (bad <= steps.SLIP), told, known.stood)
-    if not (ratio == 1.0).all():
-        mix = mixture.hinted(mix, ratio, ARRAYS)
+    if not (steady == 1.0).all():
+        mix = mixture.hinted(model.stacked, mix, steady, swings, ARRAYS)
     for at in set(place[place >= 0.0]):
         mix = mixture.shown(model.stacked, mix, BASE + int(at), departed, var, ARRAYS, 1.0 * (place == at))
     return Known(mix, bad, stood)
@@ -277,7 +277,9 @@ def _starved(table: Table, own: Group) -> Known:
 
 
 def _hinted(table: Table, own: Group) -> Known:
-    return table.known._replace(mix=mixture.hinted(table.known.mix, _spread(table, own, 1.0), ARRAYS))
+    steady, swings = (_spread(table, own, 1.0, which) for which in (0, 1))
+    model = own[0].steps[-1].model.stacked
+    return table.known._replace(mix=mixture.hinted(model, table.known.mix, steady, swings, ARRAYS))
 
 
 def _extended(table: Table, own: Group) -> Known:

@@ -11,7 +11,7 @@ from scipy.special import gammaln
 from rackview.science.state import belief, mixture, normal, steps
 from rackview.science.state.held import Held, Known
 from rackview.science.state.model import MODEL
-from rackview.science.state.signs import UNSHOWN
+from rackview.science.state.signs import EVEN, UNSHOWN
 
 PARTICLES, SEEDS = 100_000, 4
 VAR, REF, RATE, SPREAD = 1.0, math.log(450.0) - 0.5, 0.175, 0.2
@@ -103,7 +103,7 @@ def compared(story: list[tuple[object, ...]], start: float) -> tuple[list[float]
             animals, ml = values
             for cloud in clouds:
                 cloud.count(animals, ml, 0.01)
-            held = held.then(0.0, MODEL, steps.counted, float(animals), ml, 0.01, 1.0, *UNSHOWN)
+            held = held.then(0.0, MODEL, steps.counted, float(animals), ml, 0.01, *EVEN, *UNSHOWN)
         elif what == HARVEST:
             for cloud in clouds:
                 cloud.x = cloud.x + math.log(1.0 - values[0])

@@ -11,11 +11,14 @@ import numpy as np
 import pytest
 
 from rackview.advice.api import forecast
+from rackview.core.clock import day_number
 from rackview.core.events import Count
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import kernel, mixture
+from rackview.science.state.belief import believe
 from rackview.science.state.carrier import SCALARS
+from rackview.science.state.estimate import EARLY_SIGN
 from rackview.science.state.kernel import BASE, U
 from rackview.science.state.mixture import Mixture
 from rackview.science.state.model import MODEL, Model
@@ -89,6 +92,15 @@ def test_one_way_of_swinging_is_told_of_growth_and_which_way_it_is_stays_with_th
         assert new.sound == old.sound
 
 
+def test_what_tells_of_failing_shifts_the_odds_of_each_alternative_and_leaves_their_weights_to_the_counts() -> None:
+    before, after = fresh(), mixture.hinted(MODEL, fresh(), 5.0, 2.0, SCALARS)
+    assert {one.delayed > 1.0 for one in MODEL.alternatives if one.swings} == {True}
+    for one, old, new in zip(MODEL.alternatives, before.parts, after.parts, strict=True):
+        odds = new.failing / new.sound / (old.failing / old.sound)
+        assert odds == pytest.approx(2.0 if one.swings else 5.0, rel=1e-12)
+        assert new.sound + new.failing == pytest.approx(old.sound + old.failing, rel=1e-12)
+
+
 def test_without_eggs_the_two_ways_are_one() -> None:
     """Where no eggs are counted the belief is that with a single wild alternative of both weights."""
     *others, wild, slow, fast, twin = MODEL.alternatives
@@ -103,6 +115,38 @@ def test_without_eggs_the_two_ways_are_one() -> None:
             both = mix
     assert mixture.level(both) == pytest.approx(mixture.level(mix), rel=1e-12)
     assert both.parts[3].sound + both.parts[6].sound == pytest.approx(mix.parts[3].sound, rel=1e-12)
+
+
+def carrying(growth: np.ndarray) -> np.ndarray:
+    """The share of females with eggs where births follow growth."""
+    return np.clip(np.expm1((0.45 + 0.35 * growth) * 0.75), 0.02, 0.95)
+
+
+def swinging(animals: np.ndarray, share: np.ndarray, rng: np.random.Generator) -> list[Count]:
+    """Daily counts with forty females checked for eggs."""
+    return [
+        Count(
+            at=AT + timedelta(days=d),
+            vessel="V",
+            tallies=(int(rng.poisson(5.0 * n)) + 1,),
+            aliquot_ml=5.0,
+            with_eggs=int(rng.binomial(40, eggs)),
+            females_checked=40,
+        )
+        for d, (n, eggs) in enumerate(zip(animals, share, strict=True))
+    ]
+
+
+def test_eggs_that_come_and_go_as_a_culture_swings_raise_no_alarm(late_logistic: Swings) -> None:
+    """One day in twenty would be a sign too many; told as of a steady culture they gave one in fourteen."""
+    chances = []
+    for seed in range(6):
+        animals, growth = late_logistic(1.6, 60, luck=0.5, seed=seed)
+        counts = swinging(animals, carrying(growth), np.random.default_rng(seed))
+        rack = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)], counts)
+        profile = rack.profile("V")
+        chances += [believe(rack.log("V", day_number(one.at)), profile).mix.failing for one in counts[20:]]
+    assert np.mean(np.array(chances) > EARLY_SIGN) < 0.03
 
 
 def errors(counts: list[Count]) -> float:
@@ -126,7 +170,7 @@ def worth(late_logistic: Swings) -> dict[str, float]:
             for d, n in enumerate(animals)
         ]
         without = errors(plain)
-        shares = np.clip(np.expm1((0.45 + 0.35 * growth) * 0.75), 0.02, 0.95), rng.uniform(0.1, 0.7, len(plain))
+        shares = carrying(growth), rng.uniform(0.1, 0.7, len(plain))
         for name, share in zip(found, shares, strict=True):
             eggs = rng.binomial(40, share).tolist()
             seen = [replace(one, with_eggs=e, females_checked=40) for one, e in zip(plain, eggs, strict=True)]

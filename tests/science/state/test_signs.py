@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, Seen, look
+from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, Seen, look, looked
 
 SWIMMING, CILIATES = SIGNS["swimming"], SIGNS["ciliates"]
 
@@ -72,3 +72,15 @@ def test_a_slow_sign_tells_the_ratio_of_where_it_was_expected() -> None:
     failing = norm(seen.habit + e + CILIATES.failing * (1.0 - keep), sd).logpdf(2.0)
     told = look(CILIATES, seen, seen.day + 2.0, 2.0, CILIATES.error)[1]
     assert told == pytest.approx(failing - sound, rel=1e-9)
+
+
+def test_few_eggs_tell_of_failing_in_a_steady_culture_alone() -> None:
+    eggs = ("eggs", SIGNS["eggs"].habit - 0.3, 0.1)
+    _, _, (steady, swings) = looked((), [eggs], 0.0, 25.0)
+    assert steady > 1.2
+    assert swings == 1.0
+    still = ("swimming", 2.0, SWIMMING.error)
+    _, _, both = looked((), [eggs, still], 0.0, 25.0)
+    _, _, alone = looked((), [still], 0.0, 25.0)
+    assert alone[0] == alone[1] == both[1] > 2.0
+    assert both[0] == pytest.approx(alone[0] * steady, rel=1e-12)

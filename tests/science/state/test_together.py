@@ -17,7 +17,7 @@ from rackview.science.state import steps, together
 from rackview.science.state.belief import believe
 from rackview.science.state.columns import Column
 from rackview.science.state.held import Held, Known
-from rackview.science.state.signs import UNSHOWN
+from rackview.science.state.signs import EVEN, UNSHOWN
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 VESSELS = [Vessel(f"V{n}", "rotifer-L" if n % 2 else "copepod-pelagic", "A", n + 1, 12.0 + n) for n in range(16)]
@@ -192,9 +192,9 @@ def test_two_threads_may_ask_for_the_same() -> None:
 def test_a_slip_says_nothing_of_how_high_the_culture_stood() -> None:
     prior = prior_of(Rack.build(VESSELS[1:2]))
     held = Held.of(steps.fresh(prior, math.log(100.0), 0.02, (), stood=math.log(100.0)))
-    likely = held.then(1.0, prior.model, steps.counted, 360.0, 3.0, 0.01, 1.0, *UNSHOWN).known
+    likely = held.then(1.0, prior.model, steps.counted, 360.0, 3.0, 0.01, *EVEN, *UNSHOWN).known
     assert likely.stood == pytest.approx(math.log(120.0), abs=0.01)
-    wild = held.then(1.0, prior.model, steps.counted, 4000.0, 1.0, 0.01, 1.0, *UNSHOWN).known
+    wild = held.then(1.0, prior.model, steps.counted, 4000.0, 1.0, 0.01, *EVEN, *UNSHOWN).known
     assert wild.miscount > steps.SLIP
     assert wild.stood == math.log(100.0)
     assert isinstance(wild, Known)
