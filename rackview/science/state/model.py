@@ -135,17 +135,17 @@ class Model:
         )
 
 
-WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.03, own=True, a_sd=0.5, phi=0.35, delayed=5.0, swings=True)
+WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.5, phi=0.35, delayed=5.0, swings=True)
 SWINGS = Alternative(0.0, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, room=0.0, swings=True)
 MODEL = Model(
     (
-        Alternative(0.06, 0.02, 0.07, 0.32, weight=0.58),
+        Alternative(0.06, 0.02, 0.07, 0.32, weight=0.57),
         Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
         Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
         WILD,
         replace(SWINGS, growth_sd=0.3, phi=0.15, delayed=7.0),
         replace(SWINGS, growth_sd=0.6, phi=0.25, delayed=20.0),
-        replace(WILD, shown=True),
+        replace(WILD, shown=True, weight=0.05),
     )
 )
 """For a strain that grows at `PACE` per day."""

@@ -44,7 +44,7 @@ class Sign:
 
 
 SIGNS = {
-    "eggs": Sign(0.45, 1.0, 0.11, 2.5, 0.05, 0.55, 0.45, failing=-0.15, shown=0.4, shown_sd=0.3),
+    "eggs": Sign(0.45, 1.0, 0.11, 2.0, 0.05, 0.55, 0.45, failing=-0.15, shown=0.4, shown_sd=0.3),
     "swimming": Sign(4.0, 2.0, 0.4, 3.0, 0.5, 0.04, 0.04, failing=-1.2),
     "ciliates": Sign(0.2, 2.0, 0.33, 8.0, 0.4, failing=1.5, slow=True),
     "ammonia": Sign(0.2, 2.0, 0.22, 8.0, 0.2, failing=0.5, slow=True),

@@ -104,7 +104,7 @@ def test_what_tells_of_failing_shifts_the_odds_of_each_alternative_and_leaves_th
 def test_without_eggs_the_two_ways_are_one() -> None:
     """Where no eggs are counted the belief is that with a single wild alternative of both weights."""
     *others, wild, slow, fast, twin = MODEL.alternatives
-    assert twin == replace(wild, shown=True)
+    assert twin == replace(wild, shown=True, weight=twin.weight)
     single = Model((*others, replace(wild, weight=wild.weight + twin.weight), slow, fast))
     for model in (MODEL, single):
         mix = mixture.fresh(model, 4.0, 1.0, 5.0, 0.3, 0.1, [])
