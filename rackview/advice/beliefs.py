@@ -7,7 +7,6 @@ from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Severity
 from rackview.core.clock import moment
-from rackview.core.events import Count
 from rackview.rules.care_flags import feed_load
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding
@@ -50,7 +49,7 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         doubling_days=None if net is None or net.median <= 0.0 else 0.6931471805599453 / net.median,
         ceiling_per_ml=est.ceiling_per_ml,
         chance_below_floor=view.below(view.profile.floor_per_ml, 1.0) if known else None,
-        last_count_per_ml=None if newest is None else count_interval(newest),
+        last_count_per_ml=None if newest is None else Interval(*est.counted(newest, 0.9)),
         counted_animals=0 if newest is None else newest.animals,
         clumped=clumped(view) is not None,
         counts_so_far=est.counts_so_far,
@@ -126,11 +125,3 @@ def rack_flag(found: RackFinding) -> Flag:
         short=rule.short,
         evidence=(Evidence(text, found.events),),
     )
-
-
-def count_interval(count: Count) -> Interval:
-    """The density of one count alone with its 90 % interval."""
-    from rackview.science import counts
-
-    found = counts.density(count.tallies, count.aliquot_ml, count.dilution, count.fixative, level=0.9)
-    return Interval(found.per_ml, found.low, found.high)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from rackview.core.errors import InputError
 from rackview.science.limits import above, number, tally, whole
-from rackview.science.tails import chi2_tail, confidence, normal_z, poisson_limits, student_t
+from rackview.science.tails import MOST_COUNTED, chi2_tail, confidence, normal_z, poisson_limits, student_t
 
 CLUMPED_BELOW = 0.025
 """The dispersion test calls a sample clumped (or too even) when its tail probability is below this."""
@@ -148,6 +148,23 @@ def density(
     return CountDensity(
         animals, volume, per_ml, low, high, *by_aliquot, *wider, test.p_clumped, test.clumped, test.index
     )
+
+
+def scattered_limits(animals: int, aliquots: int, aliquot_cv: float, level: float = 0.95) -> tuple[float, float]:
+    """Confidence limits of the number of animals where it is known by how much aliquots differ beyond chance.
+
+    Garwood's exact limits, each moved away from the count on the log scale by sqrt(1 + n cv^2 / r), as the variance of
+    n animals in r aliquots is n + n^2 cv^2 / r. With few aliquots this tells more than their own scatter, which two or
+    three hardly show. Range: `aliquots` 1 or more, `aliquot_cv` (coefficient of variation) 0 to 3. Sources: Garwood
+    1936, Biometrika 28:437-442; the variance is the negative binomial's (Bliss & Fisher 1953, Biometrics 9:176-200).
+    """
+    n, r = whole("animals", animals, 0, MOST_COUNTED, "animals"), whole("aliquots", aliquots, 1)
+    cv = number("aliquot_cv", aliquot_cv, 0, 3, "(standard deviation over mean)")
+    low, high = poisson_limits(n, level)
+    if n == 0:
+        return low, high
+    wider = math.sqrt(1.0 + n * cv * cv / r)
+    return n * (low / n) ** wider, n * (high / n) ** wider
 
 
 def _variance(tallies: Sequence[float]) -> float:

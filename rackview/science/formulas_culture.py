@@ -72,6 +72,18 @@ COUNTS = (
         ),
     ),
     Formula(
+        "counts.scattered_limits",
+        "low = n (low0 / n)^f, high = n (high0 / n)^f, f = sqrt(1 + n cv^2 / r), low0 and high0 the exact limits",
+        "limits of the number of animals",
+        (
+            Input("animals", "animals counted", 120, "animals", 0, 10000000),
+            Input("aliquots", "aliquots they were counted in", 3, "aliquots", 1, None),
+            Input("aliquot_cv", "scatter between aliquots beyond chance", 0.12, "standard deviation over mean", 0, 3),
+            LEVEL,
+        ),
+        ("test_limits_with_known_scatter_hold_as_often_as_they_say", "test_without_scatter_the_limits_are_garwoods"),
+    ),
+    Formula(
         "counts.dispersion",
         "chi2 = sum (x - D v)^2 / (D v), D = sum x / sum v, on r - 1 degrees of freedom",
         "variance over mean, chi2, its two tails, Fisher's z",

@@ -69,7 +69,6 @@ class History:
 def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> History:
     """The vessel's history over the last `days` days before `at` (None: all of it), and what is expected next."""
     from rackview.advice.taught import taught
-    from rackview.science import counts as science
     from rackview.science.state.estimate import estimate
     from rackview.science.state.forecast import project
     from rackview.science.state.track import track
@@ -80,12 +79,8 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
     begin = events[0].day if events else now - 1
     first = max(now - (ALL_DAYS if days is None else days), min(begin - 0.5, now - 2))
     shown = [e for e in events if e.day >= first]
-    points = []
-    for e in shown:
-        if isinstance(e, Count) and e.vessel == vessel:
-            d = science.density(e.tallies, e.aliquot_ml, e.dilution, e.fixative)
-            points.append(CountPoint(e.day, d.per_ml, d.low, d.high, e.id))
     believed = estimate(log, profile, now)
+    counts = [e for e in shown if isinstance(e, Count) and e.vessel == vessel]
     fan = None
     if believed.density_per_ml is not None and believed.density_per_ml.median > 0.0:
         fan = project(log, profile, now, AHEAD_DAYS, QUANTILES, pool=taught(rack, vessel, now))
@@ -101,12 +96,10 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
         last=now + AHEAD_DAYS[-1],
         track=track(log, profile, first, now, STEPS),
         fan=fan,
-        counts=tuple(points),
+        counts=tuple(CountPoint(e.day, *believed.counted(e), e.id) for e in counts),
         marks=tuple(Mark(e.day, e.kind, e) for e in shown if isinstance(e, ACTIONS)),
         eggs=tuple(
-            (e.day, e.with_eggs / e.females_checked)
-            for e in shown
-            if isinstance(e, Count) and e.vessel == vessel and e.with_eggs is not None and e.females_checked
+            (e.day, e.with_eggs / e.females_checked) for e in counts if e.with_eggs is not None and e.females_checked
         ),
         rates=tuple(rates),
         band=(profile.band_low_per_ml, profile.band_high_per_ml),

@@ -41,7 +41,7 @@ class LossDays:
 
 def loss_days(rack: Rack, after: Aftermath, at: datetime) -> LossDays:
     """The numbers behind the page `after`; `at` is now in the keeper's zone."""
-    from rackview.science import counts as science
+    from rackview.science.state.estimate import estimate
     from rackview.science.state.track import track
 
     vessel, profile = after.vessel, rack.profile(after.vessel)
@@ -50,11 +50,8 @@ def loss_days(rack: Rack, after: Aftermath, at: datetime) -> LossDays:
     log = rack.log(vessel, end)
     events = [n.event for n in log.back(begin) if n.event is not None and n.day >= begin]
     own = [e for e in reversed(events) if e.vessel == vessel]
-    counts = []
-    for e in own:
-        if isinstance(e, Count) and e.stage == "all":
-            d = science.density(e.tallies, e.aliquot_ml, e.dilution, e.fixative)
-            counts.append((e.day, d.per_ml, d.low, d.high))
+    believed = estimate(log, profile, end)
+    counts = [(e.day, *believed.counted(e)) for e in own if isinstance(e, Count) and e.stage == "all"]
     course = track(log, profile, begin, end, STEPS)
     rows = zip(*(v.tolist() for v in (course.days, course.low90, course.median, course.high90)), strict=True)
     offset = (at.utcoffset() or timedelta(0)) / timedelta(days=1)

@@ -277,3 +277,38 @@ def test_count_change_read_backwards_is_its_reciprocal(first, second):
 def test_bad_counts_are_refused_in_one_sentence(call, words):
     with pytest.raises(InputError, match=words):
         call()
+
+
+@pytest.mark.parametrize("n", [0, 1, 7, 40, 900])
+def test_without_scatter_the_limits_are_garwoods(n):
+    assert counts.scattered_limits(n, 3, 0.0) == pytest.approx(counts.poisson_limits(n), rel=1e-12)
+
+
+@pytest.mark.parametrize("mean", [4.0, 15.0, 45.0, 160.0])
+@pytest.mark.parametrize(("aliquots", "cv"), [(1, 0.12), (3, 0.12), (3, 0.3), (6, 0.5)])
+def test_limits_with_known_scatter_hold_as_often_as_they_say(mean, aliquots, cv):
+    """Against the negative binomial of scipy: the sum of aliquots is one, of as many times the mean and the size."""
+    size, expected = aliquots / cv**2, mean * aliquots
+    found = np.arange(0, int(expected * (1 + 8 * math.sqrt(1 / expected + 1 / size))) + 30)
+    chance = stats.nbinom(size, size / (size + expected)).pmf(found)
+    held = [low <= expected <= high for low, high in (counts.scattered_limits(int(n), aliquots, cv) for n in found)]
+    assert 0.93 < chance @ np.array(held) < 0.99
+
+
+def test_three_aliquots_that_happen_to_differ_widely_are_not_taken_for_a_count_of_nearly_nothing():
+    """Student's interval of three has two degrees of freedom; what is known of the scatter tells more."""
+    by_chance = counts.density([43, 65, 32], 1)
+    low, high = counts.scattered_limits(140, 3, 0.12)
+    assert by_chance.low < 6
+    assert low / 3 > 35
+    assert high / 3 < 62
+
+
+@pytest.mark.parametrize(
+    ("argument", "value"), [("animals", -1), ("aliquots", 0), ("aliquot_cv", -0.1), ("aliquot_cv", 4.0)]
+)
+def test_limits_refuse_what_can_not_be(argument, value):
+    given = {"animals": 12, "aliquots": 3, "aliquot_cv": 0.1, argument: value}
+    with pytest.raises(InputError) as refused:
+        counts.scattered_limits(**given)
+    assert refused.value.field == argument

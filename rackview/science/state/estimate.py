@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from rackview.core.assessment import Interval
 from rackview.core.events import Count
@@ -26,9 +25,6 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.mixture import Components
 from rackview.science.state.signs import SIGNS, pushes, teaching
-
-if TYPE_CHECKING:
-    from rackview.science.counts import CountDensity
 
 MIDDLE, ENDS = (0.5,), (0.05, 0.95)
 """Levels of the median and of the ends of the 90 % interval."""
@@ -151,13 +147,16 @@ class Estimate:
         """The newest count."""
         return self.belief.last_count
 
-    @property
-    def last_count(self) -> CountDensity | None:
-        """Density and interval of the newest count alone."""
-        from rackview.science import counts
+    def counted(self, count: Count, level: float = 0.95) -> tuple[float, float, float]:
+        """Density that one count alone tells, animals per mL, and the ends of its interval at that confidence.
 
-        c = self.newest_count
-        return None if c is None else counts.density(c.tallies, c.aliquot_ml, c.dilution, c.fixative)
+        The interval is that of the scatter between aliquots as far as this vessel has shown it.
+        """
+        from rackview.science.counts import scattered_limits
+
+        ends = scattered_limits(count.animals, len(count.tallies), min(self.aliquot_cv, 3.0), level)
+        low, high = (end / count.looked_at_ml for end in ends)
+        return count.animals / count.looked_at_ml, low, high
 
     @property
     def highest_per_ml(self) -> float | None:

@@ -217,7 +217,7 @@ def test_nothing_known_is_said_so() -> None:
     assert found.net_per_day is None
     assert found.ceiling_per_ml is None
     assert found.counts_so_far == 0
-    assert found.last_count is None
+    assert found.newest_count is None
 
 
 def test_a_rested_vessel_is_empty_until_something_comes_in() -> None:
