@@ -201,7 +201,7 @@ class CountPanel(FieldGroup):
 
     def _reckon(self, entry: Entry) -> Reckoned:
         profile, expected = entry.profile, entry.assessment.density_per_ml
-        counted = round_words.interval(entry)
+        counted = entry.interval()
         low, high = around(profile.floor_per_ml, profile.ceiling_per_ml, counted, expected)
         scale = ScaleState(low, high, expected, counted, self.tr("expected"))
         if counted is None:
@@ -221,7 +221,7 @@ class CountPanel(FieldGroup):
         animals = density.animals if density is not None else 0
         words = self.tr("{span} from {animals}").format(span=say.span(counted), animals=say.animals_seen(animals))
         if len(self.stages) > 1:
-            found = [round_words.interval(entry, s) for s in self.stages]
+            found = [entry.interval(s) for s in self.stages]
             parts = [say.two_figures(f.median) for f in found if f is not None]
             if len(parts) > 1:
                 words = self.tr("{whole}: {parts} by stage").format(whole=words, parts=", ".join(parts))

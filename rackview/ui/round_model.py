@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core import read
-from rackview.core.assessment import Assessment, Suggestion
+from rackview.core.assessment import Assessment, Interval, Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Split
 from rackview.core.parse import TALLIES, event_from_row
@@ -212,29 +212,46 @@ class Entry:
 
     def density(self, stage: str | None = None) -> CountDensity | None:
         """The density that the tallies give so far, of one stage or of all together; None while there are none."""
-        tallied = any(self.tallies(s) for s in (self.stages if stage is None else (stage,)))
-        if not tallied or any(self.error(k) for k in (*SAMPLE, *self._tally_keys())):
+        tallies = self._told(stage)
+        if tallies is None:
             return None
         from rackview.science import counts
 
-        tallies = self._sums() if stage is None else self._counted(stage)
         return counts.density(
             tallies, self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
         )
 
+    def interval(self, stage: str | None = None) -> Interval | None:
+        """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel."""
+        found, tallies = self.density(stage), self._told(stage)
+        if found is None or tallies is None:
+            return None
+        from rackview.science.counts import scattered_limits
+
+        low, high = scattered_limits(found.animals, len(tallies), min(self.assessment.aliquot_cv, 3.0))
+        return Interval(found.per_ml, low / found.looked_at_ml, high / found.looked_at_ml)
+
     def more(self, precision: float) -> int | None:
         """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""
-        if self.density() is None or not self.complete:
+        tallies = self._told(None)
+        if tallies is None or not self.complete or not any(tallies):
             return None
-        from rackview.science import counts
+        from rackview.science.state.learned import Scatter
 
-        tallies = self._sums()
-        return counts.more_aliquots(tallies, precision) if sum(tallies) else None
+        cv = self.assessment.aliquot_cv
+        return max(Scatter(cv, cv, 1.0).aliquots(sum(tallies) / len(tallies), precision) - len(tallies), 0)
 
     def seen(self) -> tuple[int, int]:
         """Animals counted so far, and in how many aliquots."""
         sums = self._sums()
         return sum(sums), len(sums)
+
+    def _told(self, stage: str | None) -> list[int] | None:
+        """The tallies of one stage or of all together; None while there are none, or where one can't be taken."""
+        tallied = any(self.tallies(s) for s in (self.stages if stage is None else (stage,)))
+        if not tallied or any(self.error(k) for k in (*SAMPLE, *self._tally_keys())):
+            return None
+        return self._sums() if stage is None else self._counted(stage)
 
     def _sums(self) -> list[int]:
         """The tallies of all stages together, aliquot by aliquot, as far as every stage has one."""

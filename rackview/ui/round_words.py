@@ -207,18 +207,6 @@ def typed_salinity(entry: Entry) -> tuple[float, float] | None:
     return found, found
 
 
-def interval(entry: Entry, stage: str | None = None) -> Interval | None:
-    """What was counted so far, as median and ends; None while there is no count."""
-    found = entry.density(stage)
-    if found is None:
-        return None
-    from rackview.science.counts import scattered_limits
-
-    _, aliquots = entry.seen()
-    low, high = scattered_limits(found.animals, aliquots, min(entry.assessment.aliquot_cv, 3.0))
-    return Interval(found.per_ml, low / found.looked_at_ml, high / found.looked_at_ml)
-
-
 def doing(entry: Entry) -> dict[str, str]:
     """The words beneath each action: what the amount comes to."""
     settings = entry.settings

@@ -81,6 +81,41 @@ def test_zero_animals_leave_an_upper_limit() -> None:
     assert density.high > 0
 
 
+def test_who_mixes_badly_gets_a_wider_interval_and_counts_more_aliquots() -> None:
+    even, uneven = entry(), entry()
+    even.assessment, uneven.assessment = (
+        believed(rack(), "Alder", Interval(200, 160, 250), aliquot_cv=cv) for cv in (0.0, 0.4)
+    )
+    for made in (even, uneven):
+        tally(made, "31", "28", "30")
+    density, narrow, wide = even.density(), even.interval(), uneven.interval()
+    assert density is not None
+    assert narrow is not None
+    assert wide is not None
+    assert (narrow.low90, narrow.high90) == pytest.approx((density.poisson_low, density.poisson_high))
+    assert wide.median == narrow.median
+    assert wide.high90 / wide.low90 > 1.7 * narrow.high90 / narrow.low90
+    assert even.more(0.2) == 1
+    assert uneven.more(0.2) == 16
+
+
+def test_an_interval_waits_for_tallies_that_can_be_taken() -> None:
+    assert entry().interval() is None
+    assert tally(entry(), "31", "three").interval() is None
+    assert tally(entry(), "31", "three").more(0.2) is None
+
+
+def test_one_stage_may_be_counted_in_more_aliquots_than_the_others_so_far() -> None:
+    made = entry(vessel="Cedar")
+    made.count_by_stage(by_stage=True)
+    tally(tally(made, "12", "9", stage="nauplii"), "4", stage="adults")
+    whole, nauplii = made.interval(), made.interval("nauplii")
+    assert whole is not None
+    assert nauplii is not None
+    assert (whole.median, nauplii.median) == (16.0, 10.5)
+    assert made.interval("copepodites") is None
+
+
 @pytest.mark.parametrize("texts", [("31 28 30",), ("31;28", "30"), ("31 ", " 28 30 ")])
 def test_tallies_pasted_into_one_field_are_taken_one_by_one(texts: tuple[str, ...]) -> None:
     pasted, typed = tally(entry(), *texts), tally(entry(), "31", "28", "30")
@@ -267,11 +302,11 @@ def test_a_stale_draft_is_recorded_for_when_it_was_typed_and_without_untouched_s
 
 def test_words_tell_a_low_count_from_an_expected_one() -> None:
     low = tally(entry(dilution="7"), "3", "4", "3")
-    counted = round_words.interval(low)
+    counted = low.interval()
     assert counted is not None
     assert round_words.verdict(low, counted) == ("lower than expected: count again", True)
     good = tally(entry(dilution="7"), "31", "28", "30")
-    counted = round_words.interval(good)
+    counted = good.interval()
     assert counted is not None
     assert round_words.verdict(good, counted) == ("as expected", False)
 
