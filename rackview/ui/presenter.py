@@ -138,7 +138,7 @@ def tile(
         interval=say.span(density) if density else "",
         age=_age(seen, at) if density else "",
         tone=worst if seen.state in {"falling", "crashed"} else None,
-        care=_care(seen) if used else "",
+        care=_care(seen, at) if used else "",
         signs=tr("eggs {ratio}").format(ratio=f"{eggs:.2f}") if eggs is not None else "",
         gauge=_gauge(seen, profile),
         trend=trend,
@@ -237,7 +237,7 @@ def _words(seen: Assessment) -> str:
 
 def _detail(seen: Assessment, at: datetime) -> str:
     if seen.state == "resting" and seen.resting_days is not None:
-        return tr("for {days}").format(days=say.days(seen.resting_days))
+        return tr("for {days}").format(days=say.since(seen.resting_days, at))
     if seen.days_since_restart is not None and seen.state == "unknown":
         return tr("started {age}").format(age=say.age(seen.days_since_restart, at))
     return ""
@@ -247,13 +247,13 @@ def _age(seen: Assessment, at: datetime) -> str:
     return say.age(seen.days_since_count, at) if seen.days_since_count is not None else tr("no count")
 
 
-def _care(seen: Assessment) -> str:
+def _care(seen: Assessment, at: datetime) -> str:
     if seen.days_since_floss is not None:
-        return tr("floss {days}").format(days=say.days(seen.days_since_floss))
+        return tr("floss {days}").format(days=say.since(seen.days_since_floss, at))
     if seen.days_since_cleaning is not None:
-        return tr("cleaned {days}").format(days=say.days(seen.days_since_cleaning))
+        return tr("cleaned {days}").format(days=say.since(seen.days_since_cleaning, at))
     if seen.days_since_restart is not None:
-        return tr("started {days}").format(days=say.days(seen.days_since_restart))
+        return tr("started {days}").format(days=say.since(seen.days_since_restart, at))
     return ""
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -112,8 +114,11 @@ class DoPanel(FieldGroup):
         grid.addWidget(self.hint_line([field.key], words), line + 1, 0, 1, 2)
         return words
 
-    def show_entry(self, entry: Entry, errors: dict[str, str], *, first: bool, stale: str) -> None:
-        """Show one vessel's actions; `first` is the first vessel of the day, `stale` when an old draft was typed."""
+    def show_entry(self, entry: Entry, errors: dict[str, str], at: datetime, *, first: bool, stale: str) -> None:
+        """Show one vessel's actions as of `at`, in the keeper's zone.
+
+        `first` is the first vessel of the day, `stale` when an old draft was typed.
+        """
         settings = entry.settings
         for key in VOLUMES:
             self.fields[key].set_unit(settings.volume_unit)
@@ -132,7 +137,7 @@ class DoPanel(FieldGroup):
             part.setVisible(split)
         for key, line in zip(SPLIT, self._split_parts[-3:], strict=True):
             line.setVisible(split and key in errors)
-        hints = round_words.doing(entry)
+        hints = round_words.doing(entry, at)
         if several or entry.text("feed").strip():
             hints["feed"] = ", ".join(w for w in (self._feed, hints.get("feed", "")) if w)
         self._aside.setText(

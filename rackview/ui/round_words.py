@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from datetime import datetime
 
 from PySide6.QtCore import QCoreApplication
 
 from rackview.core.assessment import Interval, Measured
+from rackview.core.clock import calendar_days
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
@@ -207,8 +209,8 @@ def typed_salinity(entry: Entry) -> tuple[float, float] | None:
     return found, found
 
 
-def doing(entry: Entry) -> dict[str, str]:
-    """The words beneath each action: what the amount comes to."""
+def doing(entry: Entry, at: datetime) -> dict[str, str]:
+    """The words beneath each action: what the amount comes to; `at` is now in the keeper's zone."""
     settings = entry.settings
     found: dict[str, str] = {}
     per_ml = None if entry.believed is None else entry.believed.median
@@ -245,8 +247,8 @@ def doing(entry: Entry) -> dict[str, str]:
         care = entry.assessment.days_since_cleaning
     if care is not None:
         found["clean"] = (
-            translate("Round", "last done {days} ago").format(days=say.days(care))
-            if care >= 1
+            translate("Round", "last done {days} ago").format(days=say.since(care, at))
+            if calendar_days(care, at) > 0
             else translate("Round", "done today")
         )
     return found

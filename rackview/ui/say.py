@@ -78,6 +78,11 @@ def age(days: float, at: datetime) -> str:
     return tr("today") if passed <= 0 else tr("{n} d ago").format(n=passed)
 
 
+def since(days_ago: float, at: datetime) -> str:
+    """How many days have passed by the keeper's calendar: today, 1 d."""
+    return days(max(calendar_days(days_ago, at), 0))
+
+
 def days(number: float) -> str:
     """A number of whole days: 3 d."""
     if number < 1:

@@ -157,6 +157,12 @@ def test_percent_never_claims_to_be_certain() -> None:
 # --- a tile ---------------------------------------------------------------------------------------------------------
 
 
+def test_what_was_done_later_yesterday_than_it_is_now_was_done_yesterday() -> None:
+    assert tile(seen(days_since_floss=0.9)).care == "floss 1 d"
+    assert tile(seen(days_since_floss=0.3)).care == "floss today"
+    assert tile(seen(days_since_floss=None, days_since_cleaning=0.95)).care == "cleaned 1 d"
+
+
 def test_a_tile_says_density_doubt_age_trend_care_and_what_to_do() -> None:
     made = tile(seen(), suggestion("feed", "Feed 4 mL"), suggestion("harvest", "Harvest 5.2 L"))
     assert (made.place, made.name, made.title) == ("A1", "Brill", "L rotifer")
@@ -244,7 +250,7 @@ def test_where_nothing_may_be_taken_that_is_said_after_the_count() -> None:
 
 
 def test_a_resting_vessel_is_empty_glass_without_numbers() -> None:
-    made = tile(seen(state="resting", density_per_ml=None, resting_days=6.4, net_rate_per_day=None))
+    made = tile(seen(state="resting", density_per_ml=None, resting_days=6.1, net_rate_per_day=None))
     assert made.resting
     assert (made.words, made.detail, made.density, made.age, made.care) == ("resting", "for 6 d", "", "", "")
 

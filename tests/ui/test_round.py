@@ -111,7 +111,7 @@ def test_a_wild_count_asks_to_be_made_again_where_it_is_typed_and_is_kept(qtbot,
     assert verdict == "higher than expected: count again; kept, but hardly believed"
     assert screen.count.reckoning.shown.odd
     dose = next(s for s in screen.entry.suggestions if s.action == "feed")
-    told = float(round_words.doing(screen.entry)["feed"].split(" g a million")[0].split()[-1])
+    told = float(round_words.doing(screen.entry, clock())["feed"].split(" g a million")[0].split()[-1])
     assert told == pytest.approx(float(dose.why.split()[0]), rel=0.2), "for the animals believed in, not those typed"
     screen.record()
     assert [c.tallies for c in today(desk, clock, Count)] == [(301, 298, 310)]

@@ -398,7 +398,7 @@ def test_a_feed_measured_in_another_unit_now_keeps_the_unit_it_was_typed_in():
     of = Rack.build(rack().vessels.values(), (), stock=[Stock("algae concentrate", unit="g", dry_g_per_ml=0.5)])
     again = Entry(of, "Alder", believed(of, "Alder", Interval(200, 160, 250)), (), made.draft())
     assert again.feed_unit() == "mL"
-    assert "g a million" not in round_words.doing(again)["feed"], "its strength is told for grams"
+    assert "g a million" not in round_words.doing(again, NOW)["feed"], "its strength is told for grams"
 
 
 def test_what_is_typed_keeps_the_units_of_the_rack_as_they_were():
@@ -423,3 +423,12 @@ def test_a_tally_keeps_the_aliquot_it_was_typed_with():
     counted = next(e for e in again.events(NOW) if isinstance(e, Count))
     assert (counted.aliquot_ml, counted.dilution) == (1.0, 1.0)
     assert entry(of=of).text("aliquot") == "0.5", "a fresh entry takes the newest habit"
+
+
+@pytest.mark.parametrize(
+    ("ago", "told"), [(0.1, "done today"), (0.98, "last done 1 d ago"), (2.1, "last done 2 d ago")]
+)
+def test_cleaned_later_yesterday_than_it_is_now_is_not_done_today(ago: float, told: str) -> None:
+    of = rack()
+    assessment = believed(of, "Alder", Interval(200, 160, 250), days_since_floss=ago)
+    assert round_words.doing(Entry(of, "Alder", assessment), NOW)["clean"] == told

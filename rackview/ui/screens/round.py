@@ -209,7 +209,8 @@ class RoundScreen(Page):
         if not self._tried:  # what belongs together is asked for only once the keeper wants to record
             errors = {k: v for k, v in errors.items() if entry.error(k) is not None}
         self.count.show_entry(entry, errors)
-        self.do.show_entry(entry, errors, first=not any(s.done for s in self.order), stale=self._stale(entry))
+        first, at = not any(s.done for s in self.order), self.desk.now().astimezone()
+        self.do.show_entry(entry, errors, at, first=first, stale=self._stale(entry))
         if self.desk.read_only is not None:
             self.page.note(self.desk.read_only)
             self.do.button.setEnabled(False)
