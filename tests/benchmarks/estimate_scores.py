@@ -13,6 +13,7 @@ from rackview.science.state.belief import Belief
 from rackview.science.state.model import MODEL
 
 LEVELS = (np.arange(40) + 0.5) / 40
+RIDGE = 0.5
 FEWEST = 5
 """Days on which something was foretold that a standard error takes."""
 
@@ -73,6 +74,25 @@ def still_so_far(logs: Sequence[float], ahead: int, value: float) -> float:
     gap = min(ahead, len(v) - 1)
     spread = math.sqrt(float(np.mean((v[gap:] - v[:-gap]) ** 2)) * ahead / gap) + 1e-3
     return float(normal_score(value - v[-1], spread))
+
+
+def regressed_so_far(logs: Sequence[float], ahead: int, value: float) -> float:
+    """Score of a regression of the change over so many counts on the last three, by what was counted so far.
+
+    An autoregression fitted anew for every step ahead, with a ridge (Hoerl and Kennard 1970, Technometrics 12:55-67)
+    towards no change; persistence while there are too few counts. It knows of no events and no gaps.
+    """
+    v = np.asarray(logs)
+    lags, z = 3, v - v.mean()
+    then = np.arange(lags - 1, len(v) - ahead)
+    if len(then) < lags + 1:
+        return still_so_far(logs, ahead, value)
+    rows = np.column_stack([np.ones(len(then)), *(z[then - j] for j in range(lags))])
+    ridge = np.diag([1e-3, *[RIDGE] * lags])
+    by = np.linalg.solve(rows.T @ rows + ridge, rows.T @ (z[then + ahead] - z[then]))
+    off = z[then + ahead] - z[then] - rows @ by
+    sd = math.sqrt((off @ off + 0.05 * ahead) / max(len(then) - 0.7 * (lags + 1), 1.5))
+    return float(normal_score(value - v[-1] - np.array([1.0, *z[: -lags - 1 : -1]]) @ by, sd))
 
 
 def habit_so_far(logs: Sequence[float], value: float) -> float:

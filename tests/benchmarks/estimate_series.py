@@ -7,8 +7,9 @@ looked at``, ``times=factor that makes the counts whole``, ``eggs=column``, ``fe
 ``columns=a+b`` in place of count for a sum and ``blank=column``: where from some day on nothing at all was found in any
 series of one value of that column, its record ends, as cells of a table left empty were read as zeros. Without
 arguments: the yearly lynx of the registry package, a year as a day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol.
-11:215-244). Rivals come twice: knowing what was counted so far, as the model does, and in hindsight, with the best
-spread there is and the whole series as its own climatology. Standard errors take all forecasts for one day as one.
+11:215-244). Rivals know what was counted so far, as the model does: persistence, climatology and a regression on the
+last three counts. The first two come in hindsight as well, with the best spread there is and the whole series as its
+own climatology. Standard errors take all forecasts for one day as one.
 With ``together`` the series of one argument are the vessels of one rack and hear each other; else each is alone.
 """
 
@@ -30,6 +31,7 @@ from estimate_scores import (
     habit_so_far,
     log_linear,
     normal_crps,
+    regressed_so_far,
     still_so_far,
 )
 
@@ -111,7 +113,7 @@ def score(all_series: list[Series], together: bool = False) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
     days: list[float] = []
-    rows: dict[int, list[tuple[str, float, float, float, float, float, float, float]]] = {1: [], 2: [], 3: [], 5: []}
+    rows: dict[int, list[tuple[str, *tuple[float, ...]]]] = {1: [], 2: [], 3: [], 5: []}
     names = [f"V{n}" for n, _ in enumerate(all_series)]
     vessels = [
         Vessel(name, one.strain, "A", n + 1, 20.0) for n, (name, one) in enumerate(zip(names, all_series, strict=True))
@@ -136,26 +138,29 @@ def score(all_series: list[Series], together: bool = False) -> None:
                 draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
                 got = drawn_crps(draws, y)
                 line = log_linear(one.days[:i], logs[:i], day - one.days[i - 1])
-                known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y)
+                known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y), regressed_so_far(logs[:i], k, y)
                 rows[k].append((one.name, got, y, logs[i - 1], line, *known, day))
                 if k == 1:
                     days.append(day)
                     pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
             alone = bel.step(prior, alone, node, None)
     print(f"  next count  {flat(pit, days)}")
-    print("                         knowing the past                             in hindsight")
-    print("  counts ahead  model    persist. gain         climat. gain           persist. gain   line    climat.")
+    print("                         knowing the past" + " " * 53 + "in hindsight")
+    print(
+        "  counts ahead  model    persist. gain         climat. gain           regress. gain         "
+        "persist. gain   line    climat."
+    )
     for k, found in rows.items():
         if not found:
             continue
         series = [r[0] for r in found]
-        got, y, last, line, past, usual, when = (np.array([r[j] for r in found]) for j in range(1, 8))
+        got, y, last, line, past, usual, fitted, when = (np.array([r[j] for r in found]) for j in range(1, 9))
         habits = [climatology([v for v, n in zip(y, series, strict=True) if n == one]) for one in dict.fromkeys(series)]
         told = [habit for habit in habits if not math.isnan(habit)]
         still = normal_crps(y - last)
         print(
             f"  {k:12d}  {got.mean():.4f}   {past.mean():.4f} {gain(got, past, when)}   "
-            f"{usual.mean():.4f} {gain(got, usual, when)}   {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
+            f"{usual.mean():.4f} {gain(got, usual, when)}   {fitted.mean():.4f} {gain(got, fitted, when)}   {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
             f"{normal_crps(y - line):.4f}  " + (f"{np.mean(told):.4f}" if told else "too short")
         )
 

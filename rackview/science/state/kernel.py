@@ -2,13 +2,15 @@
 
     dx = (a + u + signs - theta h(x - ref)) dt + noise      x  log of animals per mL
     du = (-phi u - delayed theta h(x - ref)) dt + noise     u  passing part of the growth rate, per day
+    du = (-phi u + delayed (a - theta h)) dt + noise        the same of a culture that swings
     h(d) = (exp(eta d) - 1) / eta                           crowding, between Gompertz (eta 0) and logistic (eta 1)
 
 `a` is the growth rate at the reference density `ref`, `theta` the strength of crowding there, the rest the growth
 per unit of each sign. For constant growth the equation has an exact solution (it is Bernoulli's), so a step may be
 long; what is linearised is the spread around it, with the mean put right for the curvature. Crowding that takes its
 time, by food eaten or eggs not laid, is a push on u, within a step as at its start and after it as at its end: where it
-is strong, cultures swing. Without crowding the filter is Kalman's, to the last digit.
+is strong, cultures swing. About what density they swing is learned, so there `a` pushes u as crowding does, and growth
+is in balance where theta h = a. Without crowding the filter is Kalman's, to the last digit.
 """
 
 from __future__ import annotations
@@ -90,38 +92,41 @@ def ahead(
     c: Carrier,
     delayed: Value = 0.0,
     third: Value = 0.0,
+    swings: Value = False,
 ) -> tuple[list[Value], list[list[Value]], Value]:
     """Mean, covariance and third moment of log density after a lapse; `push` holds the mean of each sign meanwhile.
 
     `third` is the third central moment of log density before it; the rest of the state leans as its regression on log
-    density says. `delayed` times theta, per day squared, is how strongly crowding acts on u besides. The four rows
-    that every vessel has are written out: that is seven times as fast as loops over them.
+    density says. `delayed` times theta, per day squared, is how strongly crowding acts on u besides, and where it
+    `swings` so does `a`. The four rows that every vessel has are written out: that is seven times as fast as loops.
     """
     dt, keep = lapse.dt, lapse.keep
     x, u, a, theta = m[X], m[U], m[A], m[THETA]
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     late = c.largest(delayed) > 0.0
-    strong = c.most(delayed * theta, SWIFTEST) if late else 0.0
+    swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9)) if late else 0.0
     felt = c.most(crowd, MOST_CROWDED)
     pressed = lapse.late * ((felt - 1.0) / eta)
-    rate = a + lapse.mean * u - strong * pressed
+    about = swift * swings  # how strongly `a` acts on u
+    rate = (1.0 + about * lapse.late) * a + lapse.mean * u - swift * theta * pressed
     if push:
         rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
     stays = decay / z
     fa = (dt * decay + theta * crowd * h) / z
-    fx = stays - fa * (strong * lapse.late * felt)
+    fx = stays - fa * (swift * theta * lapse.late * felt)
     fu = lapse.mean * fa
-    ft = (fa - crowd * g / z) / eta - fa * (delayed * pressed)
+    ft = (fa - crowd * g / z) / eta - fa * (swift * pressed)
+    f_a = fa * (1.0 + about * lapse.late)
     p_x, p_u, p_a = p[X], p[U], p[A]
     xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
     uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
-    to_x = fx * xx + fu * xu + fa * xa + ft * xt
-    to_u = fx * xu + fu * uu + fa * ua + ft * ut
-    to_a = fx * xa + fu * ua + fa * aa + ft * at
-    to_t = fx * xt + fu * ut + fa * at + ft * tt
+    to_x = fx * xx + fu * xu + f_a * xa + ft * xt
+    to_u = fx * xu + fu * uu + f_a * ua + ft * ut
+    to_a = fx * xa + fu * ua + f_a * aa + ft * at
+    to_t = fx * xt + fu * ut + f_a * at + ft * tt
     damp = (1.0 + fx + fx * fx) / 3.0
     chance = noise.u, (noise.u * lapse.xx + noise.x * dt) * damp
     uu = keep * keep * uu + chance[0] * lapse.uu
@@ -132,7 +137,7 @@ def ahead(
     x, u = x - c.log(z) / eta - 0.5 * bent * c.most(xx, WIDE), keep * u
     moved: Moved
     if not push:
-        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
+        xx = fx * to_x + fu * to_u + f_a * to_a + ft * to_t + chance[1]
         xu = keep * to_u + chance[0] * lapse.xu * fx
         rest = [to_a, ua, aa, at], [to_t, ut, at, tt]
         moved = [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], *rest]
@@ -142,11 +147,11 @@ def ahead(
         to_u = to_u + added(map(mul, by, p[U][BASE:]))
         to_a = to_a + added(map(mul, by, p[A][BASE:]))
         to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
-        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
+        xx = fx * to_x + fu * to_u + f_a * to_a + ft * to_t + chance[1]
         xu = keep * to_u + chance[0] * lapse.xu * fx
         rows: list[list[Value]] = []
         for line, f in zip(p[BASE:], by, strict=True):
-            to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
+            to = fx * line[X] + fu * line[U] + f_a * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
             xx = xx + f * to
             rows.append([to, keep * line[U], *line[A:]])
         moved = (
@@ -160,24 +165,25 @@ def ahead(
             ],
         )
     if late:
-        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, strong, delayed, lapse.mean * dt, c)
+        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, swift, about, lapse.mean * dt, c)
     kept = to_x / c.least(p_x[X], 1e-300)
     return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
 
 
-def _answer(moved: Moved, crowd: Value, eta: float, strong: Value, delayed: Value, days: Value, c: Carrier) -> None:
-    """Push passing growth for so many days by crowding, where exp(eta d) is `crowd` at the mean of d.
+def _answer(moved: Moved, crowd: Value, eta: float, swift: Value, about: Value, days: Value, c: Carrier) -> None:
+    """Push passing growth for so many days, by `swift` times crowding and by `about` times the lasting growth.
 
-    `strong` is delayed times theta, of which `delayed` is the derivative.
+    Crowding is that where exp(eta d) is `crowd` at the mean of d.
     """
     m, p = moved
-    first, second, last = p[X], p[U], p[THETA]
+    first, second, third, last = p[X], p[U], p[A], p[THETA]
+    strong = swift * c.least(m[THETA], 0.0)
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
     h = days * ((curved - 1.0) / eta)
-    by_x, by_t = days * strong * crowd, delayed * h
-    row = [u - by_x * x - by_t * t for u, x, t in zip(second, first, last, strict=True)]
-    row[U] = row[U] - by_x * row[X] - by_t * row[THETA]
-    m[U] = m[U] - strong * h
+    by_x, by_a, by_t = days * strong * crowd, about * days, swift * h
+    row = [u - by_x * x + by_a * a - by_t * t for u, x, a, t in zip(second, first, third, last, strict=True)]
+    row[U] = row[U] - by_x * row[X] + by_a * row[A] - by_t * row[THETA]
+    m[U] = m[U] + by_a * m[A] - strong * h
     p[U] = row
     for line, value in zip(p, row, strict=True):
         line[U] = value

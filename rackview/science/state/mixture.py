@@ -127,7 +127,7 @@ def elapsed(model: Model, mix: Mixture, dt: Value, push: list[Value], shows: lis
     for part, noise, k, one in zip(parts, model.noises, model.fading, model.alternatives, strict=True):
         by = _moving(one, push, shows)
         m, p, third = kernel.ahead(
-            part.m, part.p, part.ref, model.eta, lapses[k], noise, by, c, one.delayed, part.third
+            part.m, part.p, part.ref, model.eta, lapses[k], noise, by, c, one.delayed, part.third, one.swings
         )
         third = _bound(m, p, third, c)
         moved.append(Part(m, p, part.ref, part.sound, part.failing, third, part.stray))

@@ -26,8 +26,9 @@ class Alternative:
     from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
     lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
     day, how many times that it acts on passing growth besides, see `kernel`. `shown` says that eggs show its passing
-    growth and are not one cause of growth more. Where a culture `swings`, eggs come and go, and few of them
-    are no sign that it fails.
+    growth and are not one cause of growth more. A culture that `swings` does so about a density that is learned: its
+    lasting growth pushes passing growth as crowding does. There eggs come and go, and few of them are no sign that it
+    fails.
     """
 
     growth_sd: Value
@@ -45,8 +46,8 @@ class Alternative:
 
     @property
     def in_time(self) -> Value:
-        """How many times crowding at once all crowding is, where the density stays."""
-        return 1.0 + self.delayed / self.phi
+        """How many times all crowding is crowding at once, against as many times lasting growth, at a standstill."""
+        return 1.0 + (1.0 - self.swings) * self.delayed / self.phi
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,23 +129,23 @@ class Model:
             Noise(
                 u=2.0 * one.phi * one.growth_sd**2,
                 x=one.walk**2,
-                a=(self.a_walk * one.growth_sd) ** 2,
+                a=(self.a_walk * (one.swings * one.a_sd + (1.0 - one.swings) * one.growth_sd)) ** 2,
                 theta=(self.theta_walk * one.growth_sd * one.theta) ** 2,
             )
             for one in self.alternatives
         )
 
 
-WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.5, phi=0.35, delayed=5.0, swings=True)
-SWINGS = Alternative(0.0, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.5, room=0.0, swings=True)
+WILD = Alternative(1.4, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.04, phi=0.15, delayed=8.0, swings=True)
+SWINGS = Alternative(0.0, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.015, room=0.0, swings=True)
 MODEL = Model(
     (
         Alternative(0.06, 0.02, 0.07, 0.32, weight=0.57),
         Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
         Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
         WILD,
-        replace(SWINGS, growth_sd=0.3, phi=0.15, delayed=7.0),
-        replace(SWINGS, growth_sd=0.6, phi=0.25, delayed=20.0),
+        replace(SWINGS, growth_sd=0.5, phi=0.04, delayed=7.0),
+        replace(SWINGS, growth_sd=1.0, phi=0.06, delayed=20.0),
         replace(WILD, shown=True, weight=0.05),
     )
 )

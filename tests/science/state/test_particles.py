@@ -25,9 +25,9 @@ class Particles:
         n = PARTICLES
         options = MODEL.alternatives
         self.which = self.rng.choice(len(options), n, p=[a.weight for a in options])
-        own, a_sd, theta, room, self.phi, self.delayed = (
+        own, a_sd, theta, room, self.phi, self.delayed, self.swings = (
             np.array([getattr(a, f) for a in options])[self.which]
-            for f in ("own", "a_sd", "theta", "room", "phi", "delayed")
+            for f in ("own", "a_sd", "theta", "room", "phi", "delayed", "swings")
         )
         self.sd = np.array([a.growth_sd for a in options])[self.which]
         self.cv2 = np.array([a.mixing_cv for a in options])[self.which] ** 2
@@ -58,7 +58,8 @@ class Particles:
             sound = self.a + self.u - np.maximum(self.theta, 0.0) * crowd
             walk = np.where(self.failing, MODEL.fall_walk, np.sqrt(self.noise[1]))
             self.x = self.x + np.where(self.failing, self.u, sound) * dt + walk * draw[0]
-            late = np.where(self.failing, 0.0, self.delayed * np.maximum(self.theta, 0.0) * crowd)
+            press = np.maximum(self.theta, 0.0) * crowd - self.swings * self.a
+            late = np.where(self.failing, 0.0, self.delayed * press)
             back = np.where(self.failing, MODEL.phi, self.phi) * (self.u - home)
             self.u = self.u - (back + late) * dt + spread * draw[1]
             self.a = self.a + np.where(self.failing, 0.0, np.sqrt(self.noise[2])) * draw[2]
@@ -74,7 +75,7 @@ class Particles:
         slip = np.exp(-0.5 * off * off / var) / math.sqrt(2 * math.pi * var) / (n + 0.5)
         weight = (1.0 - MODEL.miscount) * np.exp(good) + MODEL.miscount * slip
         pick = self.rng.choice(PARTICLES, PARTICLES, p=weight / weight.sum())
-        for name in ("which", "sd", "phi", "delayed", "cv2", "failing", "x", "u", "a", "theta", "ref"):
+        for name in ("which", "sd", "phi", "delayed", "swings", "cv2", "failing", "x", "u", "a", "theta", "ref"):
             setattr(self, name, getattr(self, name)[pick])
         self.noise = self.noise[:, pick]
 
