@@ -158,11 +158,10 @@ def score(all_series: list[Series], together: bool = False) -> None:
         habits = [climatology([v for v, n in zip(y, series, strict=True) if n == one]) for one in dict.fromkeys(series)]
         told = [habit for habit in habits if not math.isnan(habit)]
         still = normal_crps(y - last)
-        print(
-            f"  {k:12d}  {got.mean():.4f}   {past.mean():.4f} {gain(got, past, when)}   "
-            f"{usual.mean():.4f} {gain(got, usual, when)}   {fitted.mean():.4f} {gain(got, fitted, when)}   {still:.4f} {100 * (1 - got.mean() / still):4.0f} %  "
-            f"{normal_crps(y - line):.4f}  " + (f"{np.mean(told):.4f}" if told else "too short")
-        )
+        rivals = (f"{one.mean():.4f} {gain(got, one, when)}" for one in (past, usual, fitted))
+        hindsight = f"{still:.4f} {100 * (1 - got.mean() / still):4.0f} %  {normal_crps(y - line):.4f}"
+        usually = f"{np.mean(told):.4f}" if told else "too short"
+        print(f"  {k:12d}  {got.mean():.4f}   {'   '.join(rivals)}   {hindsight}  {usually}")
 
 
 def main() -> None:

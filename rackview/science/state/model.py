@@ -146,7 +146,7 @@ MODEL = Model(
         WILD,
         replace(SWINGS, growth_sd=0.5, phi=0.04, delayed=7.0),
         replace(SWINGS, growth_sd=1.0, phi=0.06, delayed=20.0),
-        replace(WILD, shown=True, weight=0.05),
+        replace(WILD, growth_sd=1.2, phi=0.12, shown=True, weight=0.05),
     )
 )
 """For a strain that grows at `PACE` per day."""
