@@ -46,7 +46,10 @@ class Alternative:
 
     @property
     def in_time(self) -> Value:
-        """How many times all crowding is crowding at once, against as many times lasting growth, at a standstill."""
+        """How many times its effect at once crowding has, against lasting growth, where the density stays.
+
+        Where a culture swings both act with the same delay, so it is once.
+        """
         return 1.0 + (1.0 - self.swings) * self.delayed / self.phi
 
 
