@@ -108,25 +108,25 @@ def ahead(
     swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9)) if late else 0.0
     felt = c.most(crowd, MOST_CROWDED)
     pressed = lapse.late * ((felt - 1.0) / eta)
-    about = swift * swings  # how strongly `a` acts on u
-    rate = (1.0 + about * lapse.late) * a + lapse.mean * u - swift * theta * pressed
+    strong, about = swift * theta, swift * swings  # how crowding acts on u, and how `a` does
+    rate = (1.0 + about * lapse.late) * a + lapse.mean * u - strong * pressed
     if push:
         rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
     stays = decay / z
-    fa = (dt * decay + theta * crowd * h) / z
-    fx = stays - fa * (swift * theta * lapse.late * felt)
-    fu = lapse.mean * fa
-    ft = (fa - crowd * g / z) / eta - fa * (swift * pressed)
-    f_a = fa * (1.0 + about * lapse.late)
+    fr = (dt * decay + theta * crowd * h) / z
+    fx = stays - fr * (strong * lapse.late * felt)
+    fu = lapse.mean * fr
+    ft = (fr - crowd * g / z) / eta - fr * (swift * pressed)
+    fa = fr * (1.0 + about * lapse.late)
     p_x, p_u, p_a = p[X], p[U], p[A]
     xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
     uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
-    to_x = fx * xx + fu * xu + f_a * xa + ft * xt
-    to_u = fx * xu + fu * uu + f_a * ua + ft * ut
-    to_a = fx * xa + fu * ua + f_a * aa + ft * at
-    to_t = fx * xt + fu * ut + f_a * at + ft * tt
+    to_x = fx * xx + fu * xu + fa * xa + ft * xt
+    to_u = fx * xu + fu * uu + fa * ua + ft * ut
+    to_a = fx * xa + fu * ua + fa * aa + ft * at
+    to_t = fx * xt + fu * ut + fa * at + ft * tt
     damp = (1.0 + fx + fx * fx) / 3.0
     chance = noise.u, (noise.u * lapse.xx + noise.x * dt) * damp
     uu = keep * keep * uu + chance[0] * lapse.uu
@@ -137,21 +137,21 @@ def ahead(
     x, u = x - c.log(z) / eta - 0.5 * bent * c.most(xx, WIDE), keep * u
     moved: Moved
     if not push:
-        xx = fx * to_x + fu * to_u + f_a * to_a + ft * to_t + chance[1]
+        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
         xu = keep * to_u + chance[0] * lapse.xu * fx
         rest = [to_a, ua, aa, at], [to_t, ut, at, tt]
         moved = [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], *rest]
     else:
-        by = [fa * value for value in push]
+        by = [fr * value for value in push]
         to_x = to_x + added(map(mul, by, p[X][BASE:]))
         to_u = to_u + added(map(mul, by, p[U][BASE:]))
         to_a = to_a + added(map(mul, by, p[A][BASE:]))
         to_t = to_t + added(map(mul, by, p[THETA][BASE:]))
-        xx = fx * to_x + fu * to_u + f_a * to_a + ft * to_t + chance[1]
+        xx = fx * to_x + fu * to_u + fa * to_a + ft * to_t + chance[1]
         xu = keep * to_u + chance[0] * lapse.xu * fx
         rows: list[list[Value]] = []
         for line, f in zip(p[BASE:], by, strict=True):
-            to = fx * line[X] + fu * line[U] + f_a * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
+            to = fx * line[X] + fu * line[U] + fa * line[A] + ft * line[THETA] + added(map(mul, by, line[BASE:]))
             xx = xx + f * to
             rows.append([to, keep * line[U], *line[A:]])
         moved = (
@@ -165,19 +165,20 @@ def ahead(
             ],
         )
     if late:
-        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, swift, about, lapse.mean * dt, c)
+        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, (strong, swift, about), lapse.mean * dt, c)
     kept = to_x / c.least(p_x[X], 1e-300)
     return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
 
 
-def _answer(moved: Moved, crowd: Value, eta: float, swift: Value, about: Value, days: Value, c: Carrier) -> None:
-    """Push passing growth for so many days, by `swift` times crowding and by `about` times the lasting growth.
+def _answer(moved: Moved, crowd: Value, eta: float, by: Sequence[Value], days: Value, c: Carrier) -> None:
+    """Push passing growth for so many days by crowding and by lasting growth.
 
-    Crowding is that where exp(eta d) is `crowd` at the mean of d.
+    Crowding is that where exp(eta d) is `crowd` at the mean of d. `by` is how strongly it acts, the derivative of that
+    to theta, and how strongly lasting growth acts.
     """
     m, p = moved
     first, second, third, last = p[X], p[U], p[A], p[THETA]
-    strong = swift * c.least(m[THETA], 0.0)
+    strong, swift, about = by
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
     h = days * ((curved - 1.0) / eta)
     by_x, by_a, by_t = days * strong * crowd, about * days, swift * h

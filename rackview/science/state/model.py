@@ -140,7 +140,7 @@ class Model:
 
 
 WILD = Alternative(1.4, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.04, phi=0.15, delayed=8.0, swings=True)
-SWINGS = Alternative(0.0, 0.05, 0.07, 0.02, weight=0.02, own=True, a_sd=0.015, room=0.0, swings=True)
+SWINGS = replace(WILD, theta=0.02, a_sd=0.015, room=0.0)
 MODEL = Model(
     (
         Alternative(0.06, 0.02, 0.07, 0.32, weight=0.57),
