@@ -217,34 +217,37 @@ class Entry:
             return None
         from rackview.science import counts
 
-        return counts.density(
-            tallies, self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
-        )
+        return counts.density(tallies, *self._sample())
 
     def interval(self, stage: str | None = None) -> Interval | None:
         """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel."""
-        found, tallies = self.density(stage), self._told(stage)
-        if found is None or tallies is None:
+        tallies = self._told(stage)
+        if tallies is None:
             return None
-        from rackview.science.counts import scattered_limits
+        from rackview.science.counts import looked_at_ml
+        from rackview.science.state.scatter import told
 
-        low, high = scattered_limits(found.animals, len(tallies), min(self.assessment.aliquot_cv, 3.0))
-        return Interval(found.per_ml, low / found.looked_at_ml, high / found.looked_at_ml)
+        ml = looked_at_ml(len(tallies), *self._sample())
+        return Interval(*told(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv))
 
     def more(self, precision: float) -> int | None:
         """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""
         tallies = self._told(None)
         if tallies is None or not self.complete or not any(tallies):
             return None
-        from rackview.science.state.learned import Scatter
+        from rackview.science.state.scatter import needed
 
-        cv = self.assessment.aliquot_cv
-        return max(Scatter(cv, cv, 1.0).aliquots(sum(tallies) / len(tallies), precision) - len(tallies), 0)
+        in_all = needed(self.assessment.aliquot_cv, sum(tallies) / len(tallies), precision)
+        return max(in_all - len(tallies), 0)
 
     def seen(self) -> tuple[int, int]:
         """Animals counted so far, and in how many aliquots."""
         sums = self._sums()
         return sum(sums), len(sums)
+
+    def _sample(self) -> tuple[float, float, float]:
+        """mL of an aliquot, dilution and fixative as they are typed or were last time."""
+        return self._value("aliquot", 1.0), self._value("dilution", 1.0), self._value("fixative", 1.0)
 
     def _told(self, stage: str | None) -> list[int] | None:
         """The tallies of one stage or of all together; None while there are none, or where one can't be taken."""

@@ -246,9 +246,10 @@ def doing(entry: Entry, at: datetime) -> dict[str, str]:
     if care is None:
         care = entry.assessment.days_since_cleaning
     if care is not None:
+        passed = calendar_days(care, at)
         found["clean"] = (
-            translate("Round", "last done {days} ago").format(days=say.since(care, at))
-            if calendar_days(care, at) > 0
+            translate("Round", "last done {days} ago").format(days=say.days(passed))
+            if passed > 0
             else translate("Round", "done today")
         )
     return found

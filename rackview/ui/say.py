@@ -80,7 +80,7 @@ def age(days: float, at: datetime) -> str:
 
 def since(days_ago: float, at: datetime) -> str:
     """How many days have passed by the keeper's calendar: today, 1 d."""
-    return days(max(calendar_days(days_ago, at), 0))
+    return days(calendar_days(days_ago, at))
 
 
 def days(number: float) -> str:

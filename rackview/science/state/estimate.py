@@ -152,11 +152,9 @@ class Estimate:
 
         The interval is that of the scatter between aliquots as far as this vessel has shown it.
         """
-        from rackview.science.counts import scattered_limits
+        from rackview.science.state.scatter import told
 
-        ends = scattered_limits(count.animals, len(count.tallies), min(self.aliquot_cv, 3.0), level)
-        low, high = (end / count.looked_at_ml for end in ends)
-        return count.animals / count.looked_at_ml, low, high
+        return told(count.animals, count.looked_at_ml, len(count.tallies), self.aliquot_cv, level)
 
     @property
     def highest_per_ml(self) -> float | None:

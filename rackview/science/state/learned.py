@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from rackview.core.assessment import Interval
 from rackview.core.profile import StrainProfile
-from rackview.science.state import mixture
+from rackview.science.state import mixture, scatter
 from rackview.science.state.belief import DISPERSION_WEIGHT, Belief
 from rackview.science.state.estimate import Z90, Estimate
 from rackview.science.state.growth import Prior
@@ -20,8 +20,6 @@ from rackview.science.state.kernel import THETA, A
 from rackview.science.state.mixture import Mixture, Part
 from rackview.science.state.model import MODEL
 from rackview.science.state.pool import Pool, informed
-
-Z95 = 1.959963984540054
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +43,12 @@ class Scatter:
     share: float
 
     def precision(self, animals: float, aliquots: float) -> float:
-        """Half-width of the 95 % interval, as a share of the mean, of so many aliquots of `animals` each.
-
-        z sqrt((1/m + cv^2) / r): chance in m animals an aliquot, and the scatter between r aliquots.
-        """
-        return Z95 * math.sqrt((1.0 / max(animals, 1.0) + self.cv**2) / aliquots)
+        """Half-width of the 95 % interval, see `scatter.half_width`."""
+        return scatter.half_width(self.cv, animals, aliquots)
 
     def aliquots(self, animals: float, precision: float) -> int:
         """How many aliquots of `animals` each it takes for that half-width."""
-        return max(1, math.ceil(self.precision(animals, 1.0) ** 2 / precision**2 - 1e-9))
+        return scatter.needed(self.cv, animals, precision)
 
 
 @dataclass(frozen=True, slots=True)
