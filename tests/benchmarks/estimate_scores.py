@@ -13,9 +13,10 @@ from rackview.science.state.belief import Belief
 from rackview.science.state.model import MODEL
 
 LEVELS = (np.arange(40) + 0.5) / 40
-RIDGE = 0.5
 FEWEST = 5
 """Days on which something was foretold that a standard error takes."""
+RIDGE = 0.5
+"""Squared log densities that the regression's ridge is worth."""
 
 
 def crps(quantiles: np.ndarray, value: float) -> float:

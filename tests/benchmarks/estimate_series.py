@@ -112,15 +112,12 @@ def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
 def score(all_series: list[Series], together: bool = False) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
-    days: list[float] = []
     rows: dict[int, list[tuple[str, *tuple[float, ...]]]] = {1: [], 2: [], 3: [], 5: []}
-    names = [f"V{n}" for n, _ in enumerate(all_series)]
-    vessels = [
-        Vessel(name, one.strain, "A", n + 1, 20.0) for n, (name, one) in enumerate(zip(names, all_series, strict=True))
-    ]
-    rack = Rack.build(vessels, [e for name, one in zip(names, all_series, strict=True) for e in one.events(name)])
+    named = {f"V{n}": one for n, one in enumerate(all_series, 1)}
+    vessels = [Vessel(name, one.strain, "A", n, 20.0) for n, (name, one) in enumerate(named.items(), 1)]
+    rack = Rack.build(vessels, [event for name, one in named.items() for event in one.events(name)])
     pools: dict[float, Pool] = {}
-    for name, one in zip(names, all_series, strict=True):
+    for name, one in named.items():
         prior = Prior.of(rack.profile(name))
         nodes = list(rack.log(name).back())[::-1]
         logs = [math.log((n + 0.5) / one.ml) for n in one.counts]
@@ -141,10 +138,9 @@ def score(all_series: list[Series], together: bool = False) -> None:
                 known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y), regressed_so_far(logs[:i], k, y)
                 rows[k].append((one.name, got, y, logs[i - 1], line, *known, day))
                 if k == 1:
-                    days.append(day)
                     pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
             alone = bel.step(prior, alone, node, None)
-    print(f"  next count  {flat(pit, days)}")
+    print(f"  next count  {flat(pit, [r[-1] for r in rows[1]])}")
     print("                         knowing the past" + " " * 53 + "in hindsight")
     print(
         "  counts ahead  model    persist. gain         climat. gain           regress. gain         "
