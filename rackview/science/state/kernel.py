@@ -8,9 +8,10 @@
 `a` is the growth rate at the reference density `ref`, `theta` the strength of crowding there, the rest the growth
 per unit of each sign. For constant growth the equation has an exact solution (it is Bernoulli's), so a step may be
 long; what is linearised is the spread around it, with the mean put right for the curvature. Crowding that takes its
-time, by food eaten or eggs not laid, is a push on u, within a step as at its start and after it as at its end: where it
-is strong, cultures swing. About what density they swing is learned, so there `a` pushes u as crowding does, and growth
-is in balance where theta h = a. Without crowding the filter is Kalman's, to the last digit.
+time, by food eaten or eggs not laid, is a push on u, half of it at the start of a step and half at its end (Verlet, L.
+1967, Physical Review 159:98-103), which neither damps a swing nor feeds it: where it is strong, cultures swing. About
+what density they swing is learned, so there `a` pushes u as crowding does, and growth is in balance where theta h = a.
+Without crowding the filter is Kalman's, to the last digit.
 """
 
 from __future__ import annotations
@@ -39,8 +40,8 @@ Moved = tuple[list[Value], list[list[Value]]]
 class Lapse:
     """What `dt` days do apart from the state: how much of u is kept, its mean meanwhile, and what chance adds.
 
-    `xx`, `xu`, `uu` are the covariances of log density and u per unit of u's noise intensity; `late` is by how much
-    log density is moved, per day, by a steady push on u of 1 per day.
+    `xx`, `xu`, `uu` are the covariances of log density and u per unit of u's noise intensity; `half` is for how many
+    days u is pushed before it moves log density and after, so that in the end a steady push has done all it does.
     """
 
     dt: Value
@@ -49,7 +50,7 @@ class Lapse:
     xx: Value
     xu: Value
     uu: Value
-    late: Value = 0.0
+    half: Value
 
     @classmethod
     def of(cls, dt: Value, phi: Value, c: Carrier) -> Lapse:
@@ -58,7 +59,7 @@ class Lapse:
             return cls(dt, 1.0, 1.0, dt * dt * dt / 3.0, dt * dt / 2.0, dt, 0.5 * dt)
         keep, g, _ = c.decays(phi, dt)
         xx = (dt - g - 0.5 * phi * g * g) / (phi * phi)
-        return cls(dt, keep, g / dt, xx, 0.5 * g * g, 0.5 * g * (1.0 + keep), (1.0 - g / dt) / phi)
+        return cls(dt, keep, g / dt, xx, 0.5 * g * g, 0.5 * g * (1.0 + keep), g / (1.0 + keep))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,21 +106,20 @@ def ahead(
     theta = c.least(theta, 0.0)
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     late = c.largest(delayed) > 0.0
-    swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9)) if late else 0.0
-    felt = c.most(crowd, MOST_CROWDED)
-    pressed = lapse.late * ((felt - 1.0) / eta)
-    strong, about = swift * theta, swift * swings  # how crowding acts on u, and how `a` does
-    rate = (1.0 + about * lapse.late) * a + lapse.mean * u - strong * pressed
+    if late:
+        swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9))
+        acting = swift * theta, swift, swift * swings
+        m, p = _pushed(m, p, c.most(crowd, MOST_CROWDED), eta, acting, lapse.half, c)
+        u = m[U]
+    rate = a + lapse.mean * u
     if push:
         rate = rate + added(map(mul, m[BASE:], push))
     decay, g, h = c.decays(eta * rate + theta, dt)
     z = decay + theta * g * crowd
-    stays = decay / z
-    fr = (dt * decay + theta * crowd * h) / z
-    fx = stays - fr * (strong * lapse.late * felt)
-    fu = lapse.mean * fr
-    ft = (fr - crowd * g / z) / eta - fr * (swift * pressed)
-    fa = fr * (1.0 + about * lapse.late)
+    fx = decay / z
+    fa = (dt * decay + theta * crowd * h) / z
+    fu = lapse.mean * fa
+    ft = (fa - crowd * g / z) / eta
     p_x, p_u, p_a = p[X], p[U], p[A]
     xx, xu, xa, xt = p_x[X], p_x[U], p_x[A], p_x[THETA]
     uu, ua, ut, aa, at, tt = p_u[U], p_u[A], p_u[THETA], p_a[A], p_a[THETA], p[THETA][THETA]
@@ -133,7 +133,7 @@ def ahead(
     ua, ut = keep * ua, keep * ut
     aa, tt = aa + noise.a * dt, tt + noise.theta * dt
     # the flow bends down: what becomes of a spread leans to the low side, with its mean below what becomes of the mean
-    bent, narrow = eta * (stays * (1.0 - stays)), c.most(xx, NARROW)
+    bent, narrow = eta * (fx * (1.0 - fx)), c.most(xx, NARROW)
     x, u = x - c.log(z) / eta - 0.5 * bent * c.most(xx, WIDE), keep * u
     moved: Moved
     if not push:
@@ -142,7 +142,7 @@ def ahead(
         rest = [to_a, ua, aa, at], [to_t, ut, at, tt]
         moved = [x, u, a, m[THETA]], [[xx, xu, to_a, to_t], [xu, uu, ua, ut], *rest]
     else:
-        by = [fr * value for value in push]
+        by = [fa * value for value in push]
         to_x = to_x + added(map(mul, by, p[X][BASE:]))
         to_u = to_u + added(map(mul, by, p[U][BASE:]))
         to_a = to_a + added(map(mul, by, p[A][BASE:]))
@@ -165,18 +165,17 @@ def ahead(
             ],
         )
     if late:
-        _answer(moved, c.most(crowd / z, MOST_CROWDED), eta, (strong, swift, about), lapse.mean * dt, c)
+        moved = _pushed(*moved, c.most(crowd / z, MOST_CROWDED), eta, acting, lapse.half, c)
     kept = to_x / c.least(p_x[X], 1e-300)
     return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
 
 
-def _answer(moved: Moved, crowd: Value, eta: float, by: Sequence[Value], days: Value, c: Carrier) -> None:
-    """Push passing growth for so many days by crowding and by lasting growth.
+def _pushed(m: Vector, p: Matrix, crowd: Value, eta: float, by: Sequence[Value], days: Value, c: Carrier) -> Moved:
+    """Mean and covariance after crowding and lasting growth have pushed passing growth for so many days.
 
     Crowding is that where exp(eta d) is `crowd` at the mean of d. `by` is how strongly it acts, the derivative of that
     to theta, and how strongly lasting growth acts.
     """
-    m, p = moved
     first, second, third, last = p[X], p[U], p[A], p[THETA]
     strong, swift, about = by
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
@@ -184,10 +183,10 @@ def _answer(moved: Moved, crowd: Value, eta: float, by: Sequence[Value], days: V
     by_x, by_a, by_t = days * strong * crowd, about * days, swift * h
     row = [u - by_x * x + by_a * a - by_t * t for u, x, a, t in zip(second, first, third, last, strict=True)]
     row[U] = row[U] - by_x * row[X] + by_a * row[A] - by_t * row[THETA]
-    m[U] = m[U] + by_a * m[A] - strong * h
-    p[U] = row
-    for line, value in zip(p, row, strict=True):
-        line[U] = value
+    mean = [m[X], m[U] + by_a * m[A] - strong * h, *m[A:]]
+    cov = [[line[X], value, *line[A:]] for line, value in zip(p, row, strict=True)]
+    cov[U] = row
+    return mean, cov
 
 
 def told(m: Vector, p: Matrix, x: Value, var: Value) -> Moved:

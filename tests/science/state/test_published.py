@@ -22,7 +22,7 @@ A0, P0 = [3.0, 0.2], [[0.25, 0.0], [0.0, 0.04]]
 
 def daily(dt: float) -> Lapse:
     """The discrete model: the trend's noise comes at the end of the day and reaches the level a day later."""
-    return Lapse(dt, 1.0, 1.0, 0.0, 0.0, 1.0)
+    return Lapse(dt, 1.0, 1.0, 0.0, 0.0, 1.0, 0.5 * dt)
 
 
 class Kalman:
