@@ -81,10 +81,10 @@ def learned(found: Estimate, profile: StrainProfile, pool: Pool | None = None, v
     if belief.mix is not None:
         x = math.log(profile.band_low_per_ml)
         before = _unlearned(prior)
-        growth = _lesson(_growth(belief.mix, x), _growth(before, x), _as_is)
+        growth = _lesson(_growth(prior, belief.mix, x), _growth(prior, before, x), _as_is)
         ceiling = _lesson(_ceiling(belief.mix, prior), _ceiling(before, prior), math.exp)
         if others and (told := informed(prior, belief, pool, vessel).mix) is not None:
-            ahead = _interval(_growth(told, x), _as_is)
+            ahead = _interval(_growth(prior, told, x), _as_is)
     warm = any(name == "temperature" for name, _ in belief.seen)
     return Learned(
         counts=belief.counts,
@@ -123,12 +123,16 @@ def _interval(found: tuple[float, float], shown: Callable[[float], float]) -> In
     return Interval(shown(mean), shown(mean - Z90 * sd), shown(mean + Z90 * sd))
 
 
-def _growth(mix: Mixture, x: float) -> tuple[float, float]:
-    """Mean and variance of the lasting growth per day at log density `x`, good days and bad left out."""
+def _growth(prior: Prior, mix: Mixture, x: float) -> tuple[float, float]:
+    """Mean and variance of the lasting growth per day at log density `x`, good days and bad left out.
+
+    By the alternatives that don't swing: of one that does, growth is what passes.
+    """
     found = []
-    for part in mix.parts:
-        h = math.expm1(MODEL.eta * (x - part.ref)) / MODEL.eta
-        found.append((part.sound, part.m[A] - max(part.m[THETA], 0.0) * h, _variance(part, 1.0, -h)))
+    for part, alternative in zip(mix.parts, prior.model.alternatives, strict=True):
+        if not alternative.swings:
+            h = math.expm1(MODEL.eta * (x - part.ref)) / MODEL.eta
+            found.append((part.sound, part.m[A] - max(part.m[THETA], 0.0) * h, _variance(part, 1.0, -h)))
     return _mixed(found)
 
 

@@ -139,17 +139,18 @@ class Model:
         )
 
 
-WILD = Alternative(1.4, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.04, phi=0.15, delayed=8.0, swings=True)
-SWINGS = replace(WILD, theta=0.02, a_sd=0.015, room=0.0)
+WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.04, phi=0.3, delayed=9.0, swings=True)
+SHOWN = replace(WILD, weight=0.05, shown=True)
+SWINGS = replace(SHOWN, theta=0.02, a_sd=0.015, room=0.0)
 MODEL = Model(
     (
-        Alternative(0.06, 0.02, 0.07, 0.32, weight=0.57),
-        Alternative(0.16, 0.04, 0.07, 0.2, weight=0.1, own=True, a_sd=0.5, delayed=0.25),
-        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.22, own=True, a_sd=0.1, phi=0.2),
+        Alternative(0.06, 0.02, 0.07, 0.32, weight=0.48),
+        Alternative(0.16, 0.04, 0.07, 0.2, weight=0.11, own=True, a_sd=0.5, delayed=0.25),
+        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.24, own=True, a_sd=0.1, phi=0.2),
         WILD,
-        replace(SWINGS, growth_sd=0.5, phi=0.04, delayed=7.0),
-        replace(SWINGS, growth_sd=1.0, phi=0.06, delayed=20.0),
-        replace(WILD, growth_sd=1.2, phi=0.12, shown=True, weight=0.05),
+        SHOWN,
+        replace(SWINGS, growth_sd=0.28, phi=0.04, delayed=9.0),
+        replace(SWINGS, growth_sd=0.65, phi=0.08, delayed=22.0),
     )
 )
 """For a strain that grows at `PACE` per day."""
