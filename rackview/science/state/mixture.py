@@ -421,26 +421,43 @@ def drifts(model: Model, mix: Mixture, push: list[Value], shows: list[Value], c:
     return (*means, mix.fall.u), (*variances, mix.fall.uu)
 
 
-LEAST_THETA = 0.02
+LEAST_THETA = 0.25
+"""Share of the usual strength of crowding below which it is not taken, or cultures would grow for ever."""
 FARTHEST = 1.6
 """Log of the factor, five, up to which a vessel's ceiling may be told from the strain's usual one."""
 
 
-def standstill(model: Model, part: Part, alternative: Alternative, usual: float) -> tuple[float, float, float]:
-    """Log of the density at which one alternative's growth would stop, `FARTHEST` from the usual at most.
+def standstill(model: Model, part: Part, alternative: Alternative) -> tuple[float, float, float]:
+    """Log of the density at which one alternative's growth would stop, or about which it swings.
 
-    With it, by how much it moves for each unit of `a` and of `theta`, before that bound.
+    With it, by how much it moves for each unit of `a` and of `theta`.
     """
-    theta, a = max(part.m[THETA], LEAST_THETA), part.m[A]
+    theta, a = max(part.m[THETA], LEAST_THETA * alternative.theta), part.m[A]
     whole = theta * alternative.in_time
     crowd = max(1.0 + model.eta * a / whole, 0.1)
-    at = part.ref + math.log(crowd) / model.eta
     by_a = 1.0 / (whole * crowd)
-    return min(max(at, usual - FARTHEST), usual + FARTHEST), by_a, -by_a * a / theta
+    return part.ref + math.log(crowd) / model.eta, by_a, -by_a * a / theta
+
+
+def possible(at: float, usual: float) -> float:
+    """The log of a ceiling, `FARTHEST` from the strain's usual one at most."""
+    return min(max(at, usual - FARTHEST), usual + FARTHEST)
+
+
+def turn(model: Model, part: Part, alternative: Alternative) -> tuple[float, float, float]:
+    """Log of the days that a small swing takes from crest to crest, with the same of it, in an alternative that swings.
+
+    There delayed crowding pulls density back, and about its balance `delayed (theta + eta a)` times as much as it is
+    off: an oscillator without damping.
+    """
+    theta = max(part.m[THETA], LEAST_THETA * alternative.theta)
+    crowding = max(theta + model.eta * part.m[A], 0.1 * theta)
+    at = math.log(2.0 * math.pi) - 0.5 * math.log(alternative.delayed * crowding)
+    return at, -0.5 * model.eta / crowding, -0.5 / crowding
 
 
 def ceiling(model: Model, mix: Mixture, usual: float) -> float:
     """Log of the density at which growth would stop, over all alternatives."""
     total = sum(part.sound for part in mix.parts)
     pairs = zip(mix.parts, model.alternatives, strict=True)
-    return float(sum(part.sound * standstill(model, part, one, usual)[0] for part, one in pairs) / total)
+    return float(sum(part.sound * possible(standstill(model, part, one)[0], usual) for part, one in pairs) / total)
