@@ -29,8 +29,8 @@ Part = tuple[float, float, float, float]
 def below(
     x: float, weights: Sequence[float], means: Sequence[float], sds: Sequence[float], skews: Sequence[float]
 ) -> float:
-    """Probability under `x` of a mixture whose weights sum to 1."""
-    return _at(x, _parts(weights, means, sds, skews))[0]
+    """Probability under `x` of a mixture whose weights sum to 1, but for their last digits."""
+    return min(max(_at(x, _parts(weights, means, sds, skews))[0], 0.0), 1.0)
 
 
 def _parts(*columns: Sequence[float]) -> list[Part]:

@@ -60,3 +60,9 @@ def test_who_has_arrived_is_not_thrown_to_the_middle_of_what_is_left() -> None:
     (at,) = normal.quantiles(weights, means, sds, [0.0, 0.0], [0.5])
     wanted = brentq(lambda x: np.dot(weights, norm.cdf(x, means, sds)) - 0.5, 2.0, 3.0, xtol=1e-14)
     assert at == pytest.approx(wanted, abs=1e-11)
+
+
+def test_what_is_sure_has_a_chance_of_one_though_the_weights_are_off_in_their_last_digit() -> None:
+    sure = [0.7, 0.2, 0.1 + 3e-16]
+    assert sum(sure) > 1.0
+    assert normal.below(9.0, sure, [0.0] * 3, [0.1] * 3, [0.0] * 3) == 1.0
