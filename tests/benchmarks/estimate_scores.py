@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import warnings
 from collections.abc import Sequence
 
 import numpy as np
@@ -15,6 +16,8 @@ from rackview.science.state.model import MODEL
 LEVELS = (np.arange(40) + 0.5) / 40
 FEWEST = 5
 """Days on which something was foretold that a standard error takes."""
+LONG = 50
+"""Counts that make a series long enough for an autoregression to be fitted to it."""
 RIDGE = 0.5
 """Squared log densities that the regression's ridge is worth."""
 
@@ -94,6 +97,21 @@ def regressed_so_far(logs: Sequence[float], ahead: int, value: float) -> float:
     off = z[then + ahead] - z[then] - rows @ by
     sd = math.sqrt((off @ off + 0.05 * ahead) / max(len(then) - 0.7 * (lags + 1), 1.5))
     return float(normal_score(value - v[-1] - np.array([1.0, *z[: -lags - 1 : -1]]) @ by, sd))
+
+
+def regressed_in_hindsight(logs: Sequence[float], burn_in: int) -> float:
+    """Mean score one count ahead of statsmodels' autoregression of second order, fitted to the whole series.
+
+    It has seen what it foretells, so who knows only the past can hardly be better. Not a number for short series.
+    """
+    if len(logs) < LONG:
+        return math.nan
+    from statsmodels.tsa.statespace.sarimax import SARIMAX
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # where its search began does not matter
+        off = SARIMAX(np.asarray(logs), order=(2, 0, 0), trend="c").fit(disp=0).resid[burn_in:]
+    return float(np.mean(normal_score(off, float(off.std()))))
 
 
 def habit_so_far(logs: Sequence[float], value: float) -> float:

@@ -9,7 +9,8 @@ series of one value of that column, its record ends, as cells of a table left em
 arguments: the yearly lynx of the registry package, a year as a day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol.
 11:215-244). Rivals know what was counted so far, as the model does: persistence, climatology and a regression on the
 last three counts. The first two come in hindsight as well, with the best spread there is and the whole series as its
-own climatology. Standard errors take all forecasts for one day as one.
+own climatology; so does, one count ahead, an autoregression by statsmodels where a series is long: hardly more is to be
+had from counts alone. Standard errors take all forecasts for one day as one.
 With ``together`` the series of one argument are the vessels of one rack and hear each other; else each is alone.
 """
 
@@ -31,6 +32,7 @@ from estimate_scores import (
     habit_so_far,
     log_linear,
     normal_crps,
+    regressed_in_hindsight,
     regressed_so_far,
     still_so_far,
 )
@@ -158,6 +160,10 @@ def score(all_series: list[Series], together: bool = False) -> None:
         hindsight = f"{still:.4f} {100 * (1 - got.mean() / still):4.0f} %  {normal_crps(y - line):.4f}"
         usually = f"{np.mean(told):.4f}" if told else "too short"
         print(f"  {k:12d}  {got.mean():.4f}   {'   '.join(rivals)}   {hindsight}  {usually}")
+    fitted = [regressed_in_hindsight([math.log((n + 0.5) / one.ml) for n in one.counts], BURN_IN) for one in all_series]
+    if not math.isnan(sum(fitted)):
+        whole = np.average(fitted, weights=[len(one.counts) - BURN_IN for one in all_series])
+        print(f"             1  {whole:.4f}   an autoregression fitted to the whole series in hindsight")
 
 
 def main() -> None:
