@@ -21,6 +21,9 @@ from rackview.science.state.mixture import Mixture, Part
 from rackview.science.state.model import MODEL, Alternative, Model
 from rackview.science.state.pool import Pool, informed
 
+Tells = Callable[[Model, Part, Alternative], tuple[float, float, float]]
+"""What one alternative says of something, and by how much that moves for each unit of `a` and of theta."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
@@ -95,11 +98,12 @@ def learned(found: Estimate, profile: StrainProfile, pool: Pool | None = None, v
     if belief.mix is not None:
         x = math.log(profile.band_low_per_ml)
         before = _unlearned(prior)
-        growth = _lesson(_growth(prior, belief.mix, x), _growth(prior, before, x), _as_is)
-        ceiling = _lesson(_ceiling(prior, belief.mix), _ceiling(prior, before), math.exp)
+        grows, stops = _growth(x), _ceiling(prior.ceiling)
+        growth = _lesson(_over(grows, prior, belief.mix), _over(grows, prior, before), _as_is)
+        ceiling = _lesson(_over(stops, prior, belief.mix), _over(stops, prior, before), math.exp)
         swing = _swing(prior, belief.mix)
         if others and (told := informed(prior, belief, pool, vessel).mix) is not None:
-            ahead = _interval(_growth(prior, told, x), _as_is)
+            ahead = _interval(_over(grows, prior, told), _as_is)
     warm = any(name == "temperature" for name, _ in belief.seen)
     return Learned(
         counts=belief.counts,
@@ -143,47 +147,46 @@ def _interval(found: tuple[float, float], shown: Callable[[float], float]) -> In
     return Interval(shown(mean), shown(mean - Z90 * sd), shown(mean + Z90 * sd))
 
 
-def _growth(prior: Prior, mix: Mixture, x: float) -> tuple[float, float]:
-    """Mean and variance of the lasting growth per day at log density `x`, good days and bad left out.
+def _growth(at: float) -> Tells:
+    """Of the lasting growth per day at a log density, good days and bad left out."""
 
-    Of an alternative that swings, growth is what passes.
-    """
-    found = []
-    for part, _ in _those(prior, mix, swings=False):
-        h = math.expm1(MODEL.eta * (x - part.ref)) / MODEL.eta
-        found.append((part.sound, part.m[A] - max(part.m[THETA], 0.0) * h, _variance(part, 1.0, -h)))
-    return _mixed(found)
+    def told(_: Model, part: Part, __: Alternative) -> tuple[float, float, float]:
+        h = math.expm1(MODEL.eta * (at - part.ref)) / MODEL.eta
+        return part.m[A] - max(part.m[THETA], 0.0) * h, 1.0, -h
+
+    return told
 
 
-def _ceiling(prior: Prior, mix: Mixture) -> tuple[float, float]:
-    """Mean and variance of the log density at which growth would stop."""
-    found = []
-    for part, alternative in zip(mix.parts, prior.model.alternatives, strict=True):
-        at, by_a, by_theta = mixture.standstill(prior.model, part, alternative)
-        found.append((part.sound, mixture.possible(at, prior.ceiling), _variance(part, by_a, by_theta)))
-    return _mixed(found)
+def _ceiling(usual: float) -> Tells:
+    """Of the log density at which growth would stop, not too far from the strain's usual one."""
+
+    def told(model: Model, part: Part, alternative: Alternative) -> tuple[float, float, float]:
+        at, by_a, by_theta = mixture.standstill(model, part, alternative)
+        return mixture.possible(at, usual), by_a, by_theta
+
+    return told
 
 
 def _swing(prior: Prior, mix: Mixture) -> Swing:
     swinging = sum(part.sound for part, _ in _those(prior, mix, swings=True))
-    days = _lesson(_swinging(mixture.turn, prior, mix), _swinging(mixture.turn, prior, _fresh(prior)), math.exp)
-    about = _interval(_swinging(mixture.standstill, prior, mix), math.exp)
+    before = _over(mixture.turn, prior, _fresh(prior), swings=True)
+    days = _lesson(_over(mixture.turn, prior, mix, swings=True), before, math.exp)
+    about = _interval(_over(mixture.standstill, prior, mix, swings=True), math.exp)
     return Swing(swinging / sum(part.sound for part in mix.parts), days, about)
 
 
-def _swinging(
-    told: Callable[[Model, Part, Alternative], tuple[float, float, float]], prior: Prior, mix: Mixture
-) -> tuple[float, float]:
-    """Mean and variance of what is told of alternatives that swing, by how much it moves with `a` and theta."""
+def _over(told: Tells, prior: Prior, mix: Mixture, *, swings: bool = False) -> tuple[float, float]:
+    """Mean and variance of what is told, over the alternatives that swing or over those that don't."""
     found = []
-    for part, alternative in _those(prior, mix, swings=True):
-        at, by_a, by_theta = told(prior.model, part, alternative)
-        found.append((part.sound, at, _variance(part, by_a, by_theta)))
-    return _mixed(found)
+    for part, alternative in _those(prior, mix, swings=swings):
+        value, by_a, by_theta = told(prior.model, part, alternative)
+        found.append((part.sound, value, _variance(part, by_a, by_theta)))
+    total = sum(weight for weight, _, _ in found)
+    mean = sum(weight * value for weight, value, _ in found) / total
+    return mean, sum(w * (v + (value - mean) ** 2) for w, value, v in found) / total
 
 
 def _those(prior: Prior, mix: Mixture, *, swings: bool) -> list[tuple[Part, Alternative]]:
-    """The alternatives that swing, or those that don't."""
     pairs = zip(mix.parts, prior.model.alternatives, strict=True)
     return [(part, alternative) for part, alternative in pairs if alternative.swings == swings]
 
@@ -191,12 +194,6 @@ def _those(prior: Prior, mix: Mixture, *, swings: bool) -> list[tuple[Part, Alte
 def _variance(part: Part, by_a: float, by_theta: float) -> float:
     p = part.p
     return float(by_a * by_a * p[A][A] + 2.0 * by_a * by_theta * p[A][THETA] + by_theta * by_theta * p[THETA][THETA])
-
-
-def _mixed(found: list[tuple[float, float, float]]) -> tuple[float, float]:
-    total = sum(weight for weight, _, _ in found)
-    mean = sum(weight * value for weight, value, _ in found) / total
-    return mean, sum(w * (v + (value - mean) ** 2) for w, value, v in found) / total
 
 
 def _scatter(belief: Belief) -> Scatter | None:
