@@ -107,8 +107,7 @@ def ahead(
     crowd = c.exp(c.most(eta * (x - ref), 60.0))
     late = c.largest(delayed) > 0.0
     if late:
-        swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9))
-        acting = swift * theta, swift, swift * swings
+        acting = _acting(theta, delayed, swings, c)
         m, p = _pushed(m, p, c.most(crowd, MOST_CROWDED), eta, acting, lapse.half, c)
         u = m[U]
     rate = a + lapse.mean * u
@@ -168,6 +167,22 @@ def ahead(
         moved = _pushed(*moved, c.most(crowd / z, MOST_CROWDED), eta, acting, lapse.half, c)
     kept = to_x / c.least(p_x[X], 1e-300)
     return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
+
+
+def soon(m: Vector, p: Matrix, ref: Value, eta: float, days: Value, c: Carrier, delayed: Value, swings: Value) -> Moved:
+    """Mean and covariance with passing growth as it will be in so many days by what pushes it now.
+
+    With as many days less than none, passing growth is what it was again.
+    """
+    crowd = c.exp(c.most(eta * (m[X] - ref), 60.0))
+    acting = _acting(c.least(m[THETA], 0.0), delayed, swings, c)
+    return _pushed(m, p, c.most(crowd, MOST_CROWDED), eta, acting, days, c)
+
+
+def _acting(theta: Value, delayed: Value, swings: Value, c: Carrier) -> tuple[Value, Value, Value]:
+    """How strongly late crowding acts on passing growth, the derivative of that to theta; how lasting growth does."""
+    swift = c.most(delayed, SWIFTEST / c.least(theta, 1e-9))
+    return swift * theta, swift, swift * swings
 
 
 def _pushed(m: Vector, p: Matrix, crowd: Value, eta: float, by: Sequence[Value], days: Value, c: Carrier) -> Moved:

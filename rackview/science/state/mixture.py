@@ -337,7 +337,10 @@ def shown(model: Model, mix: Mixture, k: int, departed: Value, var: Value, c: Ca
     for part, one in zip(mix.parts, model.alternatives, strict=True):
         if one.shown is not False:
             here = told * one.shown
-            m, p, noise = kernel.shown(part.m, part.p, k, departed, var + part.stray, here)
+            way = one.delayed, one.swings
+            m, p = kernel.soon(part.m, part.p, part.ref, model.eta, here * model.lead, c, *way)
+            m, p, noise = kernel.shown(m, p, k, departed, var + part.stray, here)
+            m, p = kernel.soon(m, p, part.ref, model.eta, -here * model.lead, c, *way)
             stray = part.stray + here * (model.stray_gain * (noise - var - part.stray))
             part = part._replace(m=m, p=p, stray=c.least(stray, model.least_stray))
         parts.append(part)

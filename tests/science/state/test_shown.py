@@ -72,6 +72,28 @@ def test_a_look_against_expectation_makes_the_scale_doubtful_before_it_turns_gro
     assert mean[U] > 0.3
 
 
+@pytest.mark.parametrize("x", [4.0, 5.5])
+def test_eggs_show_growth_as_it_will_be_when_they_have_hatched(x: float) -> None:
+    """What is shown is what the equation makes of passing growth meanwhile, the density as it is."""
+    days, delayed = 0.3, 9.0
+    p = np.diag([1e-9, 1e-3, 1e-9, 1e-9, 1e-9]).tolist()
+    m = [x, 0.2, 0.01, 0.05, 0.4]
+    later = kernel.soon(m, p, 5.0, MODEL.eta, days, SCALARS, delayed, swings=True)[0]
+    h = math.expm1(MODEL.eta * (x - 5.0)) / MODEL.eta
+    assert later[U] == pytest.approx(0.2 + days * delayed * (0.01 - 0.05 * h), abs=1e-6)
+    assert [later[0], *later[2:]] == [m[0], *m[2:]]
+
+
+def test_what_is_foreseen_and_taken_back_is_what_it_was() -> None:
+    factor = np.random.default_rng(1).normal(size=(5, 5))
+    m, p = [4.3, 0.2, 0.01, 0.05, 0.4], (0.01 * factor @ factor.T).tolist()
+    there = kernel.soon(m, p, 5.0, MODEL.eta, 0.3, SCALARS, 9.0, swings=True)
+    assert there[0][U] != m[U]
+    back = kernel.soon(*there, 5.0, MODEL.eta, -0.3, SCALARS, 9.0, swings=True)
+    assert back[0] == pytest.approx(m, rel=1e-12)
+    assert np.array(back[1]) == pytest.approx(np.array(p), rel=1e-9, abs=1e-15)
+
+
 def test_where_nobody_looked_nothing_is_told() -> None:
     m, p = state(0.4, 0.3)
     mean, cov, *_ = kernel.shown(m, p, BASE, 0.9, 0.01, 0.0)
