@@ -108,7 +108,7 @@ def ahead(
     late = c.largest(delayed) > 0.0
     if late:
         acting = _acting(theta, delayed, swings, c)
-        m, p = _pushed(m, p, c.most(crowd, MOST_CROWDED), eta, acting, lapse.half, c)
+        m, p = _pushed(m, p, crowd, eta, acting, lapse.half, c)
         u = m[U]
     rate = a + lapse.mean * u
     if push:
@@ -164,7 +164,7 @@ def ahead(
             ],
         )
     if late:
-        moved = _pushed(*moved, c.most(crowd / z, MOST_CROWDED), eta, acting, lapse.half, c)
+        moved = _pushed(*moved, crowd / z, eta, acting, lapse.half, c)
     kept = to_x / c.least(p_x[X], 1e-300)
     return *moved, kept * kept * (kept * third - 3.0 * bent * narrow * narrow)
 
@@ -176,7 +176,7 @@ def soon(m: Vector, p: Matrix, ref: Value, eta: float, days: Value, c: Carrier, 
     """
     crowd = c.exp(c.most(eta * (m[X] - ref), 60.0))
     acting = _acting(c.least(m[THETA], 0.0), delayed, swings, c)
-    return _pushed(m, p, c.most(crowd, MOST_CROWDED), eta, acting, days, c)
+    return _pushed(m, p, crowd, eta, acting, days, c)
 
 
 def _acting(theta: Value, delayed: Value, swings: Value, c: Carrier) -> tuple[Value, Value, Value]:
@@ -188,11 +188,12 @@ def _acting(theta: Value, delayed: Value, swings: Value, c: Carrier) -> tuple[Va
 def _pushed(m: Vector, p: Matrix, crowd: Value, eta: float, by: Sequence[Value], days: Value, c: Carrier) -> Moved:
     """Mean and covariance after crowding and lasting growth have pushed passing growth for so many days.
 
-    Crowding is that where exp(eta d) is `crowd` at the mean of d. `by` is how strongly it acts, the derivative of that
-    to theta, and how strongly lasting growth acts.
+    Crowding is that where exp(eta d) is `crowd` at the mean of d, up to `MOST_CROWDED`. `by` is how strongly it acts,
+    the derivative of that to theta, and how strongly lasting growth acts.
     """
     first, second, third, last = p[X], p[U], p[A], p[THETA]
     strong, swift, about = by
+    crowd = c.most(crowd, MOST_CROWDED)
     curved = crowd * (1.0 + 0.5 * eta * eta * c.most(first[X], WIDE))
     h = days * ((curved - 1.0) / eta)
     by_x, by_a, by_t = days * strong * crowd, about * days, swift * h
