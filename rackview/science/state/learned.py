@@ -97,11 +97,12 @@ def learned(found: Estimate, profile: StrainProfile, pool: Pool | None = None, v
     others = 0 if pool is None else pool.others(vessel)
     if belief.mix is not None:
         x = math.log(profile.band_low_per_ml)
-        before = _unlearned(prior)
+        fresh = mixture.fresh(prior.model, prior.start, 1.0, prior.reference, prior.usual_rate, prior.spread, [])
+        before = _unlearned(prior, fresh)
         grows, stops = _growth(x), _ceiling(prior.ceiling)
         growth = _lesson(_over(grows, prior, belief.mix), _over(grows, prior, before), _as_is)
         ceiling = _lesson(_over(stops, prior, belief.mix), _over(stops, prior, before), math.exp)
-        swing = _swing(prior, belief.mix)
+        swing = _swing(prior, belief.mix, fresh)
         if others and (told := informed(prior, belief, pool, vessel).mix) is not None:
             ahead = _interval(_over(grows, prior, told), _as_is)
     warm = any(name == "temperature" for name, _ in belief.seen)
@@ -122,15 +123,10 @@ def _habit_c(belief: Belief) -> float:
     return dict(belief.seen)["temperature"].habit
 
 
-def _unlearned(prior: Prior) -> Mixture:
+def _unlearned(prior: Prior, fresh: Mixture) -> Mixture:
     """A culture of the strain of which nothing was counted: the alternatives on the strain's own scale."""
-    fresh = _fresh(prior)
     pairs = zip(fresh.parts, prior.model.alternatives, strict=True)
     return Mixture(tuple(part._replace(sound=part.sound * (not one.own)) for part, one in pairs), fresh.fall)
-
-
-def _fresh(prior: Prior) -> Mixture:
-    return mixture.fresh(prior.model, prior.start, 1.0, prior.reference, prior.usual_rate, prior.spread, [])
 
 
 def _lesson(now: tuple[float, float], before: tuple[float, float], shown: Callable[[float], float]) -> Lesson:
@@ -167,9 +163,9 @@ def _ceiling(usual: float) -> Tells:
     return told
 
 
-def _swing(prior: Prior, mix: Mixture) -> Swing:
+def _swing(prior: Prior, mix: Mixture, fresh: Mixture) -> Swing:
     swinging = sum(part.sound for part, _ in _those(prior, mix, swings=True))
-    before = _over(mixture.turn, prior, _fresh(prior), swings=True)
+    before = _over(mixture.turn, prior, fresh, swings=True)
     days = _lesson(_over(mixture.turn, prior, mix, swings=True), before, math.exp)
     about = _interval(_over(mixture.standstill, prior, mix, swings=True), math.exp)
     return Swing(swinging / sum(part.sound for part in mix.parts), days, about)
