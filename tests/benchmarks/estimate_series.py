@@ -160,9 +160,9 @@ def score(all_series: list[Series], together: bool = False) -> None:
         hindsight = f"{still:.4f} {100 * (1 - got.mean() / still):4.0f} %  {normal_crps(y - line):.4f}"
         usually = f"{np.mean(told):.4f}" if told else "too short"
         print(f"  {k:12d}  {got.mean():.4f}   {'   '.join(rivals)}   {hindsight}  {usually}")
-    fitted = [regressed_in_hindsight([math.log((n + 0.5) / one.ml) for n in one.counts], BURN_IN) for one in all_series]
-    if not math.isnan(sum(fitted)):
-        whole = np.average(fitted, weights=[len(one.counts) - BURN_IN for one in all_series])
+    wholes = [regressed_in_hindsight([math.log((n + 0.5) / one.ml) for n in one.counts], BURN_IN) for one in all_series]
+    if not math.isnan(sum(wholes)):
+        whole = np.average(wholes, weights=[len(one.counts) - BURN_IN for one in all_series])
         print(f"             1  {whole:.4f}   an autoregression fitted to the whole series in hindsight")
 
 
