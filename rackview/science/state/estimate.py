@@ -9,6 +9,7 @@ from functools import cached_property
 from rackview.core.assessment import Interval
 from rackview.core.events import Count
 from rackview.core.log import Node
+from rackview.core.outlook import Outlook
 from rackview.core.profile import StrainProfile
 from rackview.science.state import hunger, mixture, normal, single
 from rackview.science.state.belief import (
@@ -146,6 +147,13 @@ class Estimate:
     def newest_count(self) -> Count | None:
         """The newest count."""
         return self.belief.last_count
+
+    @cached_property
+    def outlook(self) -> Outlook | None:
+        """The culture as a few numbers for whoever looks ahead; None where nothing is known of one."""
+        from rackview.science.state.outlook import outlook_of
+
+        return outlook_of(self)
 
     def counted(self, count: Count, level: float = 0.95) -> tuple[float, float, float]:
         """Density that one count alone tells, animals per mL, and the ends of its interval at that confidence.
