@@ -23,8 +23,8 @@ from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.event_list import NOWHERE, Table
 from rackview.ui.fields import scrolled, tall
-from rackview.ui.forms import Ask, Form
-from rackview.ui.kept_forms import keep, settle, take_away
+from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.kept import keep, settle, take_away
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

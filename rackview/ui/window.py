@@ -325,7 +325,8 @@ class MainWindow(QMainWindow):
 
     def _print(self) -> None:
         """Print what is shown if it is a page for paper, else the sheet of the round."""
-        from rackview.ui import printing, round_sheet
+        from rackview.ui import printing
+        from rackview.ui.round import sheet as round_sheet
 
         shown = getattr(self.screen_widget(), "document", None)
         document = (shown() if shown is not None else None) or round_sheet.round_sheet(self.desk)

@@ -11,10 +11,10 @@ from rackview.core.events import KINDS, Count
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
-from rackview.ui.form_tables import brood_asks, demand_asks, event_asks, stock_asks, typed_time, vessel_asks
-from rackview.ui.forms import Ask, Choose, Form
-from rackview.ui.screens.add_vessel import AddVesselScreen
-from rackview.ui.vessel_form import NEW, VesselForm
+from rackview.ui.forms.add_vessel import AddVesselScreen
+from rackview.ui.forms.asks import brood_asks, demand_asks, event_asks, stock_asks, typed_time, vessel_asks
+from rackview.ui.forms.form import Ask, Choose, Form
+from rackview.ui.forms.vessel import NEW, VesselForm
 
 ASKS = (
     Ask("name", "Name"),

@@ -9,10 +9,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
 
 from rackview.core.events import Clean, Count, Harvest
-from rackview.ui.loss_days import loss_days
-from rackview.ui.loss_page import loss_page
+from rackview.ui.loss.days import loss_days
+from rackview.ui.loss.page import loss_page
+from rackview.ui.loss.screen import LossScreen
 from rackview.ui.paint.paper import PAPER, Row, Text
-from rackview.ui.screens.loss import LossScreen
 from rackview.ui.screens.records import RecordsScreen
 from rackview.ui.theme import LIGHT
 from rackview.ui.window import MainWindow

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
 from rackview.ui.fields import ChoiceLine
-from rackview.ui.forms import SAVE_MS
+from rackview.ui.forms.form import SAVE_MS
 from rackview.ui.window import SCREENS, MainWindow
 
 ODD = (

@@ -17,7 +17,7 @@ from rackview.ui import printing
 from rackview.ui.commands import keys_page
 from rackview.ui.paint.paper import PAPER, Text, pages
 from rackview.ui.printing import DOTS, Paper, PrintDialog, pages_on, paint_page, put_on, room, write_pdf
-from rackview.ui.round_sheet import Apart, SheetRow, round_sheet
+from rackview.ui.round.sheet import Apart, SheetRow, round_sheet
 from rackview.ui.theme import contrast
 from rackview.ui.window import MainWindow
 

@@ -11,12 +11,13 @@ from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWid
 
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
-from rackview.ui import fonts, round_words
+from rackview.ui import fonts
 from rackview.ui.fields import ChoiceLine, Field
-from rackview.ui.hint_line import Hint, HintLine
-from rackview.ui.reckoning import Reckoned, Reckoning
-from rackview.ui.round_drafts import form
-from rackview.ui.screens.round import RoundScreen
+from rackview.ui.round import words as round_words
+from rackview.ui.round.drafts import form
+from rackview.ui.round.hint_line import Hint, HintLine
+from rackview.ui.round.reckoning import Reckoned, Reckoning
+from rackview.ui.round.screen import RoundScreen
 from rackview.ui.theme import DARK, LIGHT
 
 ENTER = "\n"

@@ -12,10 +12,10 @@ from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Spl
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
-from rackview.ui import round_words
-from rackview.ui.round_fields import STALE
-from rackview.ui.round_model import Entry
-from rackview.ui.round_order import stops
+from rackview.ui.round import words as round_words
+from rackview.ui.round.fields import STALE
+from rackview.ui.round.model import Entry
+from rackview.ui.round.order import stops
 
 NOW = datetime(2026, 5, 14, 7, 42, tzinfo=UTC)
 

@@ -18,9 +18,9 @@ from rackview.ui import keeper_units as ku
 from rackview.ui.fields import Field
 from rackview.ui.paint.ink import elided
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
-from rackview.ui.round_order import Stop
-from rackview.ui.round_strip import Strip
-from rackview.ui.round_words import surprise
+from rackview.ui.round.order import Stop
+from rackview.ui.round.strip import Strip
+from rackview.ui.round.words import surprise
 from rackview.ui.theme import DARK, LIGHT, THEMES
 
 

@@ -299,7 +299,7 @@ def test_the_record_refuses_what_the_store_refuses(desk, clock):
 
 def test_the_plot_library_waits_for_the_first_vessel_page():
     code = (
-        "import sys; import rackview.ui.screens.vessel, rackview.ui.screens.round, rackview.ui.screens.records;"
+        "import sys; import rackview.ui.screens.vessel, rackview.ui.round.screen, rackview.ui.screens.records;"
         "sys.exit(any(m.partition('.')[0] in {'pyqtgraph', 'pandas', 'scipy'} for m in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

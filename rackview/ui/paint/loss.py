@@ -13,7 +13,7 @@ from PySide6.QtGui import QPainter, QPolygonF
 from rackview.core.tables import Settings
 from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
-from rackview.ui.loss_days import LossDays, Series
+from rackview.ui.loss.days import LossDays, Series
 from rackview.ui.paint.ink import pen, saved, width_of, write
 from rackview.ui.theme import Theme
 

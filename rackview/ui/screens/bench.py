@@ -22,7 +22,7 @@ from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import fonts, sums
 from rackview.ui.fields import scrolled, tall
-from rackview.ui.forms import Choose, mark
+from rackview.ui.forms.form import Choose, mark
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from rackview.core.tables import Brood, Demand
 from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.days_ahead import DaysAhead
-from rackview.ui.form_tables import brood_asks, demand_asks
+from rackview.ui.forms.asks import brood_asks, demand_asks
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage

@@ -43,7 +43,7 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
 
             return RackScreen(desk, theme, parent)
         case "round":
-            from rackview.ui.screens.round import RoundScreen
+            from rackview.ui.round.screen import RoundScreen
 
             return RoundScreen(desk, theme, parent)
         case "vessel":
@@ -71,11 +71,11 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
 
             return RulesScreen(desk, theme, parent)
         case "loss":
-            from rackview.ui.screens.loss import LossScreen
+            from rackview.ui.loss.screen import LossScreen
 
             return LossScreen(desk, theme, parent)
         case "add_vessel":
-            from rackview.ui.screens.add_vessel import AddVesselScreen
+            from rackview.ui.forms.add_vessel import AddVesselScreen
 
             return AddVesselScreen(desk, parent)
         case "settings":

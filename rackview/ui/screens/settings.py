@@ -10,8 +10,8 @@ from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui import fonts
 from rackview.ui.fields import scrolled
-from rackview.ui.forms import Ask, Form
-from rackview.ui.kept_forms import keep, settle
+from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.kept import keep, settle
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from rackview.core.errors import InputError
 from rackview.core.tables import Stock
 from rackview.ui import fonts, say
 from rackview.ui.feed_stock import Lasting, lasting
-from rackview.ui.form_tables import stock_asks
+from rackview.ui.forms.asks import stock_asks
 from rackview.ui.keeper_units import plain
 from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage

@@ -17,12 +17,12 @@ from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, fonts, keys
 from rackview.ui.event_list import EventList, newest_first
-from rackview.ui.event_panel import EventPanel
 from rackview.ui.fields import tall
+from rackview.ui.forms.event_panel import EventPanel
+from rackview.ui.forms.vessel import VesselForm
 from rackview.ui.screens.base import Page
 from rackview.ui.vessel_card import VesselCard
 from rackview.ui.vessel_facts import card
-from rackview.ui.vessel_form import VesselForm
 from rackview.ui.vessel_side import Learned, VesselSide, sure_of, title_of, why_of
 from rackview.ui.why_page import WhyPage
 

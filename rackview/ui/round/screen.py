@@ -12,12 +12,12 @@ from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, keys, say
-from rackview.ui.round_card import card
-from rackview.ui.round_drafts import Drafts
-from rackview.ui.round_end import RoundEnd
-from rackview.ui.round_model import Entry
-from rackview.ui.round_order import Stop, stops
-from rackview.ui.round_page import RoundPage
+from rackview.ui.round.card import card
+from rackview.ui.round.drafts import Drafts
+from rackview.ui.round.end import RoundEnd
+from rackview.ui.round.model import Entry
+from rackview.ui.round.order import Stop, stops
+from rackview.ui.round.page import RoundPage
 from rackview.ui.screens.base import Page
 from rackview.ui.trends import Trends
 

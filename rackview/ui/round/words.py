@@ -13,8 +13,8 @@ from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
 from rackview.ui import say
-from rackview.ui.round_fields import GRAVITY
-from rackview.ui.round_model import Entry
+from rackview.ui.round.fields import GRAVITY
+from rackview.ui.round.model import Entry
 
 translate = QCoreApplication.translate
 OLD_DAYS = 3.0

@@ -43,7 +43,7 @@ class LossPage:
 def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
     """The days before the vessel's newest crash, or before `at` (aware, in the keeper's zone) if it has none."""
     from rackview.advice.aftermath import aftermath
-    from rackview.ui.loss_days import loss_days
+    from rackview.ui.loss.days import loss_days
 
     after = aftermath(rack, vessel, at)
     named = rack.vessels[vessel]

@@ -7,14 +7,15 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from rackview.core.assessment import Interval
 from rackview.core.events import SG_REFERENCES
-from rackview.ui import fonts, round_words, say
-from rackview.ui.field_group import FieldGroup
+from rackview.ui import fonts, say
 from rackview.ui.fields import Field, tall
 from rackview.ui.keeper_units import DEGREES
 from rackview.ui.paint.scale import ScaleState, around
-from rackview.ui.reckoning import Reckoned, Reckoning
-from rackview.ui.round_fields import SAMPLE
-from rackview.ui.round_model import Entry
+from rackview.ui.round import words as round_words
+from rackview.ui.round.field_group import FieldGroup
+from rackview.ui.round.fields import SAMPLE
+from rackview.ui.round.model import Entry
+from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.theme import Theme
 
 MOST = 12

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QWidget
 
 from rackview.ui import fonts
 from rackview.ui.fields import Choices, Field
-from rackview.ui.hint_line import Captioned, Hint, HintLine
-from rackview.ui.round_model import Entry
+from rackview.ui.round.hint_line import Captioned, Hint, HintLine
+from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme
 
 

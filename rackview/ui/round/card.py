@@ -11,8 +11,8 @@ from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
 from rackview.ui import remembered, say
 from rackview.ui.presenter import tile
-from rackview.ui.round_model import Entry
-from rackview.ui.round_words import translate
+from rackview.ui.round.model import Entry
+from rackview.ui.round.words import translate
 from rackview.ui.tile_state import Trend
 from rackview.ui.vessel_card import CardState, Fact
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from rackview.ui.round_order import recorded_at
+from rackview.ui.round.order import recorded_at
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
-    from rackview.ui.round_model import Entry
+    from rackview.ui.round.model import Entry
 
 PREFIX = "round:"
 

@@ -7,10 +7,10 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 
 from rackview.ui import fonts
 from rackview.ui.fields import Field
-from rackview.ui.round_count import CountPanel
-from rackview.ui.round_do import DoPanel
-from rackview.ui.round_model import Entry
-from rackview.ui.round_strip import Strip
+from rackview.ui.round.count import CountPanel
+from rackview.ui.round.do import DoPanel
+from rackview.ui.round.model import Entry
+from rackview.ui.round.strip import Strip
 from rackview.ui.theme import Theme
 from rackview.ui.vessel_card import VesselCard
 

@@ -10,7 +10,7 @@ from rackview.core.events import CILIATES, CLEANED, FEED_UNITS, SG_REFERENCES, S
 from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
-from rackview.ui.forms import Ask
+from rackview.ui.forms.form import Ask
 from rackview.ui.moves import donors, resting, targets
 
 translate = QCoreApplication.translate

@@ -12,7 +12,7 @@ from rackview.advice.recount import doubted
 from rackview.ui import event_words, fonts
 from rackview.ui.fields import scrolled, tall
 from rackview.ui.presenter import events_today
-from rackview.ui.round_order import ROUND_KINDS, Stop
+from rackview.ui.round.order import ROUND_KINDS, Stop
 from rackview.ui.theme import Theme
 
 if TYPE_CHECKING:

@@ -13,9 +13,9 @@ from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui import fonts
 from rackview.ui.fields import scrolling_column, tall
-from rackview.ui.form_tables import vessel_asks
-from rackview.ui.forms import Form
-from rackview.ui.kept_forms import keep, settle, take_away
+from rackview.ui.forms.asks import vessel_asks
+from rackview.ui.forms.form import Form
+from rackview.ui.forms.kept import keep, settle, take_away
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

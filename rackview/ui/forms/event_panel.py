@@ -15,10 +15,10 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import check
 from rackview.ui import event_words, fonts
 from rackview.ui.fields import scrolling_column
-from rackview.ui.form_tables import MOVED, event_asks, shown_row, typed_time
-from rackview.ui.forms import Form
+from rackview.ui.forms.asks import MOVED, event_asks, shown_row, typed_time
+from rackview.ui.forms.form import Form
+from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.futures import Futures, futures
-from rackview.ui.kept_forms import keep, settle, take_away
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.moves import carried_out
 from rackview.ui.theme import Theme

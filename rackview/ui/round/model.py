@@ -17,8 +17,10 @@ from rackview.core.events import Event, Split
 from rackview.core.parse import TALLIES, event_from_row
 from rackview.core.rack import Rack, check
 from rackview.ui import keeper_units as ku
-from rackview.ui import moves, remembered, round_beside, round_feed
-from rackview.ui.round_fields import (
+from rackview.ui import moves, remembered
+from rackview.ui.round import beside as round_beside
+from rackview.ui.round import feed as round_feed
+from rackview.ui.round.fields import (
     ACTS,
     CHECKED_AS_TYPED,
     CLEANING,

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from rackview.ui import fonts
 from rackview.ui.fields import tall, to_read
-from rackview.ui.forms import Choose
-from rackview.ui.loss_page import LossPage, loss_page
+from rackview.ui.forms.form import Choose
+from rackview.ui.loss.page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
 from rackview.ui.screens.base import Page
 

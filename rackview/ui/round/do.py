@@ -9,12 +9,13 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.words import CAUTIONS
-from rackview.ui import event_words, fonts, round_words
-from rackview.ui.field_group import FieldGroup
+from rackview.ui import event_words, fonts
 from rackview.ui.fields import ChoiceLine, Field, tall, to_read
 from rackview.ui.marked_lines import Marked, MarkedLines
-from rackview.ui.round_beside import VOLUMES
-from rackview.ui.round_model import Entry
+from rackview.ui.round import words as round_words
+from rackview.ui.round.beside import VOLUMES
+from rackview.ui.round.field_group import FieldGroup
+from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme
 
 NOT_TYPED = frozenset({"hold", "count", "test", "restart"})

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from rackview.ui import fonts
 from rackview.ui.paint.ink import elided
-from rackview.ui.round_order import Stop
+from rackview.ui.round.order import Stop
 from rackview.ui.theme import Theme
 
 WIDE, NARROW = 63, 44

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout
 
 from rackview.core.errors import InputError
 from rackview.services.faults import StoreError
-from rackview.ui.forms import Form
+from rackview.ui.forms.form import Form
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

@@ -23,7 +23,7 @@ from rackview.ui.theme import Theme
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
     from rackview.services.desk import Desk
-    from rackview.ui.round_order import Stop
+    from rackview.ui.round.order import Stop
 
 translate = QCoreApplication.translate
 ONE_LINE = 900.0
@@ -258,7 +258,7 @@ class RoundSheet:
 def round_sheet(desk: Desk) -> RoundSheet:
     """The sheet of the rack as it is now."""
     from rackview.advice.api import round_order
-    from rackview.ui.round_order import stops
+    from rackview.ui.round.order import stops
 
     rack, now = desk.rack, desk.now().astimezone()
     suggestions, assessments = desk.suggestions(), desk.assessments()

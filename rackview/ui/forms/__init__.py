@@ -1,0 +1,1 @@
+"""Forms in which something is typed."""

@@ -1,0 +1,1 @@
+"""After a loss: the page of the days before it."""

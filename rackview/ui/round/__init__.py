@@ -1,0 +1,1 @@
+"""The round: its screen, its model, its words."""
