@@ -12,7 +12,7 @@ from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding
 from rackview.rules.rack_flags import RackFinding
 from rackview.rules.trend_flags import clumped
-from rackview.rules.view import View, chance_under, share_with_eggs
+from rackview.rules.view import View, chance_under, egg_ratio, share_with_eggs
 
 RISING_PER_DAY, FALLING_PER_DAY = 0.05, -0.05
 SURE = 0.8
@@ -39,7 +39,8 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         net_rate_per_day=net,
         birth_rate_per_day=est.birth_per_day if view.stocked else None,
         loss_rate_per_day=est.loss_per_day if view.stocked else None,
-        egg_ratio=est.egg_ratio if view.stocked else None,
+        ovigerous_share=est.ovigerous_share if view.stocked else None,
+        egg_ratio=egg_ratio(care.eggs, day) if view.stocked else None,
         days_since_count=_days(care.days_since("count", day)),
         days_since_cleaning=_days(care.days_since("clean", day)),
         days_since_restart=_days(care.days_since("restart", day)),

@@ -9,6 +9,10 @@ from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measu
 
 Row = dict[str, Any]
 
+SCHEMA = 2
+"""Which keys there are; one more with every change of them. From 2 on `ovigerous_share` is the share of females that
+carry eggs and `egg_ratio` eggs per female; before, `egg_ratio` was that share."""
+
 
 def interval_row(value: Interval | None) -> Row | None:
     """An interval as median, low90 and high90."""
@@ -74,6 +78,7 @@ def status_row(value: Assessment) -> Row:
         "net_rate_per_day": interval_row(value.net_rate_per_day),
         "birth_rate_per_day": interval_row(value.birth_rate_per_day),
         "loss_rate_per_day": interval_row(value.loss_rate_per_day),
+        "ovigerous_share": _maybe(value.ovigerous_share),
         "egg_ratio": _maybe(value.egg_ratio),
         "days_since_count": value.days_since_count,
         "days_since_cleaning": value.days_since_cleaning,
@@ -87,6 +92,7 @@ def status_row(value: Assessment) -> Row:
         "last_count_per_ml": interval_row(value.last_count_per_ml),
         "counted_animals": value.counted_animals,
         "water": water_row(value.water),
+        "schema": SCHEMA,
     }
 
 
@@ -113,6 +119,7 @@ def suggestion_row(value: Suggestion) -> Row:
         "refill_l": _maybe(value.refill_l),
         "mesh_um": value.mesh_um,
         "own_tools": value.own_tools,
+        "schema": SCHEMA,
     }
 
 
@@ -136,4 +143,5 @@ def plan_rows(value: Plan) -> Row:
         ],
         "splits": [suggestion_row(s) for s in value.splits],
         "notes": list(value.notes),
+        "schema": SCHEMA,
     }

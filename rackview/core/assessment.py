@@ -87,7 +87,8 @@ class Assessment:
     per day. `level_l` is the water now in the vessel. `counted_animals` is how many animals the newest count rests
     on. `ceiling_per_ml` is the density at which growth is believed to stop. `chance_below_floor` is the probability
     that the density is under the profile's floor by this time tomorrow if nothing is done. `eggs_seen` is the
-    share with eggs of the newest look at `females_checked` females, `egg_ratio` that of the last looks together.
+    share with eggs of the newest look at `females_checked` females, `ovigerous_share` that of the last looks together;
+    `egg_ratio` is eggs per female, None unless eggs were tallied.
     `aliquot_cv` is how much this vessel's aliquots differ beyond chance, a coefficient of variation.
     """
 
@@ -101,6 +102,7 @@ class Assessment:
     net_rate_per_day: Interval | None
     birth_rate_per_day: Interval | None
     loss_rate_per_day: Interval | None
+    ovigerous_share: float | None
     egg_ratio: float | None
     days_since_count: float | None
     days_since_cleaning: float | None

@@ -61,7 +61,7 @@ class Count(Event):
     """Animals tallied in aliquots of `aliquot_ml` mL each, from a sample diluted and fixed.
 
     `dilution` and `fixative` are volume ratios of 1 or more (after / before); the culture looked at per aliquot is
-    aliquot_ml / (dilution * fixative) mL.
+    aliquot_ml / (dilution * fixative) mL. `with_eggs` of `females_checked` females carried eggs, `eggs` in all.
     """
 
     kind: ClassVar[str] = "count"
@@ -77,6 +77,7 @@ class Count(Event):
     swimming: int | None = None
     ciliates: str = ""
     tint: int | None = None
+    eggs: int | None = None
 
     @property
     def looked_at_ml(self) -> float:
@@ -154,25 +155,44 @@ class TopUp(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Split(Event):
-    """Culture moved, L, from `vessel` to `to_vessel`; `refill_l` of animal-free water goes into `vessel`."""
+    """Culture moved, L, from `vessel` to `to_vessel`; `refill_l` of new water for the giver, `fill_l` for the taker.
+
+    None where nothing was said of it: the giver is then taken for refilled, an empty taker for filled up.
+    """
 
     kind: ClassVar[str] = "split"
     rank: ClassVar[int] = 5
 
     to_vessel: str
     volume_l: float
-    refill_l: float = 0.0
+    refill_l: float | None = None
+    fill_l: float | None = None
 
     @property
     def partner(self) -> str | None:
         return self.to_vessel
+
+    @property
+    def refilled_l(self) -> float:
+        """New water that went into the giver, L: as said, else as much as was taken."""
+        return self.volume_l if self.refill_l is None else self.refill_l
+
+    def filled_l(self, level_l: float, full_l: float) -> float:
+        """New water that went into the taker, L, which held `level_l` before and holds `full_l` when full.
+
+        As said, else what fills it up if it was empty; one that held culture is presumed to get none.
+        """
+        if self.fill_l is not None:
+            return self.fill_l
+        return max(full_l - self.volume_l, 0.0) if level_l <= 0.0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Restart(Event):
     """`vessel` emptied and started anew with `volume_l` L of culture from `from_vessel`, or from a starter.
 
-    `density_per_ml` is the density in the freshly filled vessel, where it is known.
+    `density_per_ml` is the density in the freshly filled vessel, where it is known. New water, L: `fill_l` into
+    `vessel`, `refill_l` into the giver; None where nothing was said of it: both are then taken for filled up.
     """
 
     kind: ClassVar[str] = "restart"
@@ -183,10 +203,23 @@ class Restart(Event):
     volume_l: float | None = None
     density_per_ml: float | None = None
     reason: str = ""
+    fill_l: float | None = None
+    refill_l: float | None = None
 
     @property
     def partner(self) -> str | None:
         return self.from_vessel
+
+    @property
+    def refilled_l(self) -> float:
+        """New water that went into the giver, L: as said, else as much as was taken."""
+        return (self.volume_l or 0.0) if self.refill_l is None else self.refill_l
+
+    def level_l(self, full_l: float) -> float:
+        """Water in `vessel` afterwards, L, which holds `full_l` when full."""
+        if self.fill_l is None:
+            return full_l
+        return min((self.volume_l or 0.0) + self.fill_l, full_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

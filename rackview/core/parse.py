@@ -76,10 +76,28 @@ def identified(event: ev.Event, copy: int = 0) -> ev.Event:
     return replace(event, id=content_id(*content(event), copy))
 
 
+LATER = frozenset({"eggs", "fill_l", "refill_l"})
+"""Columns that events got after the first data format; None where nothing is said."""
+
+
 def content(event: ev.Event) -> tuple[object, ...]:
-    """What the event says, without who entered it and when."""
+    """What the event says, without who entered it and when.
+
+    What the first data format did not have counts only where it is filled, so that a table that an older program took
+    in is known again; a split of which no refill was said stood there with 0.
+    """
     skip = {"id", "entered_at", "entered_by", "entered_on"}
-    return event.kind, *(getattr(event, f.name) for f in fields(event) if f.name not in skip)
+    said: list[object] = [event.kind]
+    for f in fields(event):
+        value = getattr(event, f.name)
+        if f.name in skip or (f.name in LATER and value is None and not _in_first_format(event, f.name)):
+            continue
+        said.append(0.0 if value is None and f.name in LATER else value)
+    return tuple(said)
+
+
+def _in_first_format(event: ev.Event, column: str) -> bool:
+    return column == "refill_l" and isinstance(event, ev.Split)
 
 
 def row_of(event: ev.Event) -> dict[str, object]:
@@ -117,11 +135,24 @@ def _count(row: Row) -> dict[str, object]:
         "fixative": read.number(row, "fixative", RATIO.format(1e3), low=1, high=1e3) or 1.0,
         "with_eggs": eggs,
         "females_checked": checked,
+        "eggs": _eggs(row, eggs, checked),
         "stage": read.word(row, "stage", ev.STAGES) or "all",
         "swimming": read.whole(row, "swimming", "a whole number from 1 to 5", low=1, high=5),
         "ciliates": read.word(row, "ciliates", ev.CILIATES),
         "tint": read.whole(row, "tint", "a whole number from 0 to 4", low=0, high=4),
     }
+
+
+def _eggs(row: Row, with_eggs: int | None, checked: int | None) -> int | None:
+    """Eggs on the females checked: none without females that carry any, and no fewer than those."""
+    found = read.whole(row, "eggs", "a whole number of 0 or more")
+    if found is None:
+        return None
+    if not checked:
+        raise InputError("eggs", found, "the females checked to go with them")
+    if found < (with_eggs or 0) or (found and not with_eggs):
+        raise InputError("eggs", found, f"at least one egg for each of the {with_eggs or 0} females with eggs")
+    return found
 
 
 def _reading(row: Row) -> dict[str, object]:
@@ -191,7 +222,8 @@ def _split(row: Row) -> dict[str, object]:
     return {
         "to_vessel": to,
         "volume_l": _volume(row),
-        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
+        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5),
+        "fill_l": read.number(row, "fill_l", REFILL, low=0, high=1e5),
     }
 
 
@@ -203,6 +235,8 @@ def _restart(row: Row) -> dict[str, object]:
         "volume_l": read.number(row, "volume_l", VOLUME, low=1e-6, high=1e5),
         "density_per_ml": read.number(row, "density_per_ml", wanted, low=0, high=1e7),
         "reason": read.text(row, "reason"),
+        "fill_l": read.number(row, "fill_l", REFILL, low=0, high=1e5),
+        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5),
     }
 
 

@@ -10,7 +10,7 @@ from typing import Any, Protocol, TypeVar
 from rackview.core import profile as prof
 from rackview.core.corrections import Corrections
 from rackview.core.errors import InputError
-from rackview.core.events import Event, Harvest, Split
+from rackview.core.events import Event, Harvest, Restart, Split
 from rackview.core.log import Node, first
 from rackview.core.parse import event_from, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
@@ -274,12 +274,20 @@ def check(vessels: Mapping[str, Vessel], event: Event) -> None:
     if event.partner is not None and event.partner not in vessels:
         column = "to_vessel" if isinstance(event, Split) else "from_vessel"
         raise InputError(column, event.partner, _one_of(vessels))
-    if isinstance(event, Harvest | Split) and not (event.entered_by or event.entered_on):
-        holds = vessels[event.vessel].volume_l
-        if event.volume_l > holds:
-            raise InputError("volume_l", f"{event.volume_l:g}", f"at most the {holds:g} L that {event.vessel} holds")
-        if event.refill_l > holds:
-            raise InputError("refill_l", f"{event.refill_l:g}", f"at most the {holds:g} L that {event.vessel} holds")
+    if isinstance(event, Harvest | Split | Restart) and not (event.entered_by or event.entered_on):
+        for column, vessel in _poured(event):
+            litres, holds = getattr(event, column) or 0.0, vessels[vessel].volume_l
+            if litres > holds:
+                raise InputError(column, f"{litres:g}", f"at most the {holds:g} L that {vessel} holds")
+
+
+def _poured(event: Harvest | Split | Restart) -> tuple[tuple[str, str], ...]:
+    """The volumes that an event names, each with the vessel that must be able to hold them."""
+    if isinstance(event, Restart):
+        giver = () if event.from_vessel is None else (("refill_l", event.from_vessel),)
+        return (("fill_l", event.vessel), *giver)
+    own = (("volume_l", event.vessel), ("refill_l", event.vessel))
+    return own if isinstance(event, Harvest) else (*own, ("fill_l", event.to_vessel))
 
 
 def _one_of(vessels: Mapping[str, Vessel]) -> str:

@@ -94,7 +94,6 @@ class Keeper:
             self._do(ev.Return(at=at, vessel=name))
         elif (number, name) == (55, "Cowrie"):
             self._do(ev.Split(at=at, vessel=name, to_vessel="Scallop", volume_l=6.0, refill_l=6.0))
-            self._do(ev.TopUp(at=self._at, vessel="Scallop", volume_l=9.0, salinity=29.0))
             self._resting.discard("Scallop")
             self._believed["Scallop"] = 0.4 * self._believed.get(name, 250.0)
         elif (number, name) == (57, "Whelk"):
@@ -111,10 +110,9 @@ class Keeper:
             self._resting.add(name)
 
     def _renew(self, name: str, donor: str, reason: str) -> None:
-        """Start a vessel anew with a third of its volume from a donor, and fill the donor up again."""
+        """Start a vessel anew with a third of its volume from a donor, which is filled up again."""
         litres = round(0.33 * self.simulator.vessels[name].volume_l)
         self._do(ev.Restart(at=self._at, vessel=name, from_vessel=donor, volume_l=litres, reason=reason))
-        self._do(ev.TopUp(at=self._at, vessel=donor, volume_l=litres, salinity=29.0))
         self.neglect.discard(name)
         self._believed[name] = 0.33 * self._believed.get(donor, 200.0)
 

@@ -209,11 +209,13 @@ class Simulator:
 
     def _split(self, culture: Culture, other: Culture, event: ev.Split) -> float:
         taken = culture.take(event.volume_l)
+        new = event.filled_l(other.level_l, self.vessels[event.to_vessel].volume_l)
         if other.level_l <= 0.0:
             other.empty()
         other.pour_in(culture, taken)
         moved = taken * culture.density * 1000.0
-        culture.add_water(event.refill_l, 29.0)
+        other.add_water(new, 29.0)
+        culture.add_water(event.refilled_l, 29.0)
         return moved
 
     def _restart(self, place: Place, event: ev.Restart) -> float:
@@ -225,7 +227,8 @@ class Simulator:
             taken = donor.take(event.volume_l or 0.3 * full)
             culture.pour_in(donor, taken)
             moved = taken * donor.density * 1000.0
-            culture.add_water(max(0.0, full - culture.level_l), 29.0)
+            culture.add_water(max(0.0, event.level_l(full) - culture.level_l), 29.0)
+            donor.add_water(event.refilled_l, 29.0)
             return moved
         culture.stock(event.density_per_ml or 50.0)
         return culture.density * culture.level_l * 1000.0

@@ -110,6 +110,20 @@ def share_with_eggs(count: Count) -> float | None:
     return count.with_eggs / count.females_checked
 
 
+EGG_RATIO_DAYS = 3.0
+"""Days over which egg tallies are taken together: longer than eggs are carried, common practice, no source."""
+
+
+def egg_ratio(looks: Sequence[Count], day: float) -> float | None:
+    """Eggs per female over the tallies up to three days before the newest; None where no eggs were tallied."""
+    tallied = [c for c in looks if c.eggs is not None and c.females_checked and c.day <= day]
+    if not tallied:
+        return None
+    newest = max(c.day for c in tallied)
+    together = [c for c in tallied if newest - c.day < EGG_RATIO_DAYS]
+    return sum(c.eggs or 0 for c in together) / sum(c.females_checked or 0 for c in together)
+
+
 def estimate_at(node: Node, profile: StrainProfile) -> Estimate:
     """The estimate just after the node's event."""
     found: Estimate = estimate(node, profile, node.day)

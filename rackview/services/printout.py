@@ -99,7 +99,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         _interval(a.net_rate_per_day, signed=True),
         _middle(a.birth_rate_per_day),
         _middle(a.loss_rate_per_day),
-        "–" if a.egg_ratio is None else per_cent(a.egg_ratio),
+        "–" if a.ovigerous_share is None else per_cent(a.ovigerous_share),
         _ago(a.days_since_count, at),
         _ago(a.days_since_cleaning, at),
         _ago(a.days_since_restart, at),

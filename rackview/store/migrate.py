@@ -8,9 +8,15 @@ from typing import TYPE_CHECKING
 from rackview.store.backup import copy_to, folder_of
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from sqlite_utils import Database
 
     from rackview.store.store import Store
+
+
+NAMED = 5
+"""How many entries a notice names before it only counts them."""
 
 
 def migrate(store: Store, database: Database, version: int) -> None:
@@ -18,9 +24,31 @@ def migrate(store: Store, database: Database, version: int) -> None:
     from rackview.store.schema import MIGRATIONS
 
     if version:
-        copy_to(store.connection, folder_of(store.path) / f"before-format-{version + 1}.db")
+        copy = folder_of(store.path) / f"before-format-{version + 1}.db"
+        copy_to(store.connection, copy)
+        if version < 2:
+            store.notices += _read_anew(store, copy)
     with store.transaction():  # taken before looking what is pending, so that two programs don't both migrate
         MIGRATIONS.apply(database)
         if store.meta("id") is None:
             store.set_meta(database, "id", str(uuid.uuid4()))
         database.execute("COMMIT")
+
+
+def _read_anew(store: Store, copy: Path) -> tuple[str, ...]:
+    """What format 2 reads in another way: moves of culture of which no new water was told."""
+    rows = store.connection.execute(
+        """SELECT vessel, kind, substr(at, 1, 10) FROM events WHERE kind IN ('split', 'restart')
+        AND json_extract(body, '$.refill_l') IS NULL
+        AND (kind = 'split' OR json_extract(body, '$.from_vessel') IS NOT NULL) ORDER BY at DESC"""
+    ).fetchall()
+    if not rows:
+        return ()
+    named = ", ".join(f"the {kind} of {vessel} on {day}" for vessel, kind, day in rows[:NAMED])
+    more = f" and {len(rows) - NAMED} more" if len(rows) > NAMED else ""
+    said = (
+        f"Earlier entries that said nothing of new water are now read as filled up again, as is usual: {named}{more}. "
+        "If a vessel did stay lower, correct that entry and write 0 for the new water. "
+        f"The store as it was is in {copy}."
+    )
+    return (said,)

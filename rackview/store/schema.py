@@ -89,3 +89,15 @@ def version_1(db: Database) -> None:
     for statement in VERSION_1:
         db.execute(statement)
     db.execute("PRAGMA user_version = 1")
+
+
+@MIGRATIONS()
+def version_2(db: Database) -> None:
+    """Splits and restarts may say how much new water giver and taker got; one that does not is read as filled up.
+
+    An older program would stumble over the new columns, so the format goes up. What was remembered of the estimates
+    rests on the old reading.
+    """
+    db.execute("DELETE FROM stumps")
+    db.execute("DELETE FROM memos")
+    db.execute("PRAGMA user_version = 2")

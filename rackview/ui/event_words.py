@@ -87,15 +87,14 @@ def details(event: Event, settings: Settings) -> str:
             parts = _count(event)
         case Reading():
             parts = _reading(event, settings)
-        case Harvest() | Split():
+        case Harvest():
             parts = [
-                translate("Events", "refill {amount}").format(amount=ku.with_unit(event.refill_l, settings))
-                if event.refill_l
-                else ""
+                _water("refill {amount}", event.refill_l or None, settings),
+                event.to and translate("Events", "to {place}").format(place=event.to),
+                f"{event.mesh_um:g} µm" if event.mesh_um else "",
             ]
-            if isinstance(event, Harvest):
-                parts += [event.to and translate("Events", "to {place}").format(place=event.to)]
-                parts += [f"{event.mesh_um:g} µm" if event.mesh_um else ""]
+        case Split():
+            parts = _new_water(event, settings)
         case Feed():
             parts = [event.feed]
         case Restart():
@@ -104,6 +103,7 @@ def details(event: Event, settings: Settings) -> str:
                 parts.append(ku.with_unit(event.volume_l, settings))
             if event.density_per_ml is not None:
                 parts.append(translate("Events", "{n} /mL").format(n=say.two_figures(event.density_per_ml)))
+            parts += _new_water(event, settings)
         case TopUp():
             parts = [translate("Events", "salinity {n}").format(n=f"{event.salinity or 0:g}")]
         case Decline():
@@ -111,6 +111,18 @@ def details(event: Event, settings: Settings) -> str:
         case _:
             parts = []
     return ", ".join(p for p in (*parts, event.note) if p)
+
+
+def _new_water(event: Split | Restart, settings: Settings) -> list[str]:
+    """The new water that giver and taker got, where something was said of it."""
+    return [
+        _water("refill {amount}", event.refill_l, settings),
+        _water("filled up with {amount}", event.fill_l, settings),
+    ]
+
+
+def _water(words: str, litres: float | None, settings: Settings) -> str:
+    return "" if litres is None else translate("Events", words).format(amount=ku.with_unit(litres, settings))
 
 
 def _count(event: Count) -> list[str]:

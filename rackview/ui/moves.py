@@ -1,11 +1,7 @@
-"""Moving culture between vessels as it is really done: a resting vessel is taken back into use, both are filled up."""
+"""Moving culture between vessels as it is really done: a resting vessel is taken back into use first."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import timedelta
-
-from rackview.core.assessment import Suggestion
 from rackview.core.events import Event, Rest, Restart, Return, Split
 from rackview.core.rack import Rack
 
@@ -39,30 +35,8 @@ def _others(rack: Rack, but: str, *, rest_first: bool) -> tuple[str, ...]:
     return tuple(sorted(names, key=lambda n: (resting(rack, n) != rest_first, rack.vessels[n].strain != strain)))
 
 
-def carried_out(rack: Rack, event: Split | Restart, *, fill: bool) -> list[Event]:
-    """All that happens when culture is moved: `event`, a return from rest, and with `fill` the new water."""
-    from rackview.advice.done import events_for
-
-    if not fill or event.partner is None or event.volume_l is None:
-        return [*_back_in_use(rack, event), event]
-    asked = Suggestion(
-        vessel=event.vessel,
-        action=event.kind,
-        amount=event.volume_l,
-        unit="L",
-        other_vessel=event.partner,
-        priority=1,
-        before=event.at + timedelta(days=1),
-        why="",
-        evidence=(),
-        sureness=1.0,
-        refill_l=event.refill_l if isinstance(event, Split) else None,
-    )
-    whole = events_for(asked, event.at, rack=rack)
-    return [event if type(e) is type(event) else replace(e, entered_at=None) for e in whole]
-
-
-def _back_in_use(rack: Rack, event: Split | Restart) -> list[Event]:
+def carried_out(rack: Rack, event: Split | Restart) -> list[Event]:
+    """All that happens when culture is moved: a return from rest first where the taker rests, then `event`."""
     if isinstance(event, Split) and resting(rack, event.to_vessel):
-        return [Return(at=event.at, vessel=event.to_vessel)]
-    return []
+        return [Return(at=event.at, vessel=event.to_vessel), event]
+    return [event]

@@ -126,7 +126,7 @@ def tile(
         actions = (tr("Done for today") if done else words.tile_sentence((), seen),)
     used = seen.state not in {"resting", "empty"}
     density = seen.density_per_ml if used else None
-    eggs = seen.egg_ratio if density is not None else None
+    eggs = seen.ovigerous_share if density is not None else None
     made = TileState(
         vessel=seen.vessel,
         place=vessel.place,

@@ -218,11 +218,16 @@ def test_a_place_never_used_holds_what_was_split_into_it(spare, at):
     noted = spare.record({"at": at(3), "vessel": "E", "kind": "note", "text": "washed"})
     for rack in (spare, noted):
         young = assess(rack.record(moved), "E", at(DAY, NOON + 1))
+        assert young.level_l == 20.0, "filled up, as nothing else was said"
+        assert young.density_per_ml.median == pytest.approx(0.4 * given, rel=0.02)
+        young = assess(rack.record({**moved, "fill_l": 0.0}), "E", at(DAY, NOON + 1))
         assert young.level_l == 8.0
         assert young.density_per_ml.median == pytest.approx(given, rel=0.02)
         filled = {"at": at(DAY, NOON + 1), "vessel": "E", "kind": "top_up", "volume_l": 12.0}
-        young = assess(rack.record(moved, filled), "E", at(DAY, NOON + 2))
-        assert young.density_per_ml.median == pytest.approx(0.4 * given, rel=0.02)
+        for said in ({}, {"fill_l": 0.0}):
+            young = assess(rack.record({**moved, **said}, filled), "E", at(DAY, NOON + 2))
+            assert young.level_l == 20.0
+            assert young.density_per_ml.median == pytest.approx(0.4 * given, rel=0.02)
     fed = spare.record({"at": at(3), "vessel": "E", "kind": "feed", "feed": "algae", "amount": 3.0})
     assert assess(fed.record(moved), "E", at(DAY, NOON + 1)).density_per_ml is None, "who is fed held something"
 
@@ -230,7 +235,14 @@ def test_a_place_never_used_holds_what_was_split_into_it(spare, at):
 def test_a_vessel_half_full_gives_only_what_it_spares_once_filled_up(build, at, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 240.0), "B": ("rotifer-L", "1", 2, 20.0, 240.0)})
     full = by_vessel(advise(rack, at(DAY, NOON)), "harvest")["A"]
-    drawn = {"at": at(DAY, NOON - 5), "vessel": "A", "kind": "split", "to_vessel": "B", "volume_l": 4.0}
+    drawn = {
+        "at": at(DAY, NOON - 5),
+        "vessel": "A",
+        "kind": "split",
+        "to_vessel": "B",
+        "volume_l": 4.0,
+        "refill_l": 0.0,
+    }
     less = rack.record(drawn)
     found = by_vessel(advise(less, at(DAY, NOON)), "harvest").get("A")
     level, per_ml = assess(less, "A", at(DAY, NOON)).level_l, assess(less, "A", at(DAY, NOON)).density_per_ml.median
@@ -239,7 +251,7 @@ def test_a_vessel_half_full_gives_only_what_it_spares_once_filled_up(build, at, 
     assert found.amount < 0.6 * full.amount
     left = per_ml * (level - found.amount) / (level - found.amount + found.refill_l)
     assert left >= rack.profile("A").start_per_ml
-    drained = less.record({"at": at(DAY, NOON - 4), "vessel": "A", "kind": "split", "to_vessel": "B", "volume_l": 6.0})
+    drained = less.record({**drawn, "at": at(DAY, NOON - 4), "volume_l": 6.0})
     assert "A" not in by_vessel(advise(drained, at(DAY, NOON)), "harvest")
 
 
@@ -499,7 +511,7 @@ def test_forecast_sees_a_split_from_another_vessel(spare, at):
     out = forecast(spare, "A", now, [0.1], [0.5], [act])
     plain = forecast(spare, "A", now, [0.1], [0.5])
     assert into.shape == (3, 3)
-    assert into[0, 1] == pytest.approx(plain[0, 0], rel=0.1), "undiluted until it is filled up"
+    assert into[0, 1] == pytest.approx(0.4 * plain[0, 0], rel=0.1), "filled up, as nothing else was said"
     assert out[0, 0] == pytest.approx(0.6 * plain[0, 0], rel=0.1)
 
 
@@ -548,3 +560,29 @@ def test_suggestions_are_plain_frozen_data(three, at):
             "cautions"} <= {f.name for f in fields(one)}  # fmt: skip
     with pytest.raises(AttributeError):
         one.amount = 3.0
+
+
+def test_share_with_eggs_and_eggs_per_female_are_two_quantities(three, at):
+    count = {"vessel": "A", "kind": "count", "tallies": "200", "females_checked": 40}
+    assert assess(three, "A", at(DAY, NOON)).egg_ratio is None, "no eggs were tallied"
+    rack = three.record(
+        {**count, "at": at(DAY - 1, NOON), "with_eggs": 10, "eggs": 14},
+        {**count, "at": at(DAY, NOON), "with_eggs": 10, "eggs": 26},
+    )
+    found = assess(rack, "A", at(DAY, NOON))
+    assert found.egg_ratio == pytest.approx(40 / 80)
+    assert found.ovigerous_share == pytest.approx(0.27, abs=0.04), "a quarter now, three in ten before"
+    later = rack.record({**count, "at": at(DAY + 6, NOON), "with_eggs": 4, "eggs": 4})
+    assert assess(later, "A", at(DAY + 6, NOON)).egg_ratio == pytest.approx(4 / 40), "older tallies are over"
+
+
+def test_a_giver_is_full_again_after_a_split_and_a_restart(three, at):
+    for kind, more in (("split", {"vessel": "A", "to_vessel": "B"}), ("restart", {"vessel": "B", "from_vessel": "A"})):
+        moved = {"at": at(DAY, NOON), "kind": kind, "volume_l": 5.0, **more}
+        before = assess(three, "A", at(DAY, NOON)).density_per_ml.median
+        found = assess(three.record(moved), "A", at(DAY, NOON + 1))
+        assert found.level_l == pytest.approx(20.0)
+        assert found.density_per_ml.median == pytest.approx(0.75 * before, rel=0.02)
+        low = assess(three.record({**moved, "refill_l": 0}), "A", at(DAY, NOON + 1))
+        assert low.level_l == pytest.approx(15.0)
+        assert low.density_per_ml.median == pytest.approx(before, rel=0.02)

@@ -9,7 +9,7 @@ import pytest
 from rackview import advise
 from rackview.advice.done import events_for
 from rackview.core.assessment import Suggestion
-from rackview.core.events import Clean, Feed, Harvest, Restart, Return, Split, TopUp
+from rackview.core.events import Clean, Feed, Harvest, Restart, Return, Split
 
 AT = datetime(2026, 3, 8, 9, tzinfo=UTC)
 
@@ -54,22 +54,20 @@ def test_a_split_fills_both_up_and_wakes_a_resting_vessel(build, at):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 300.0), "B": ("rotifer-L", "1", 2, 15.0, None)})
     rack = rack.record({"at": at(1), "vessel": "B", "kind": "rest"})
     found = events_for(suggestion("split", 6.0, "L", "B", refill_l=6.0), AT, rack=rack)
-    assert [type(e) for e in found] == [Return, Split, TopUp]
-    assert found[1].refill_l == 6.0
-    assert found[2].vessel == "B"
-    assert found[2].volume_l == pytest.approx(9.0)
-    assert found[2].salinity == pytest.approx(29.2, abs=0.1)  # SG 1.022 at 25/25: TEOS-10
+    assert [type(e) for e in found] == [Return, Split]
+    assert (found[1].refill_l, found[1].fill_l) == (6.0, pytest.approx(9.0))
     alone = events_for(suggestion("split", 6.0, "L", "B", refill_l=6.0), AT)
     assert [type(e) for e in alone] == [Split]
+    assert alone[0].fill_l is None, "the taker is not known"
 
 
 def test_a_restart_scales_its_density_with_the_amount(build):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 300.0), "B": ("rotifer-L", "1", 2, 20.0, 200.0)})
     made = suggestion("restart", 8.0, "L", "B", density_per_ml=120.0, code="crash")
-    restart, refill = events_for(made, AT, rack=rack, amount=4.0)
+    (restart,) = events_for(made, AT, rack=rack, amount=4.0)
     assert isinstance(restart, Restart)
     assert (restart.from_vessel, restart.volume_l, restart.density_per_ml, restart.reason) == ("B", 4.0, 60.0, "crash")
-    assert (refill.vessel, refill.volume_l) == ("B", 4.0)
+    assert (restart.refill_l, restart.fill_l) == (4.0, 16.0)
 
 
 def test_all_events_can_be_recorded_and_end_what_they_answer(three, at):

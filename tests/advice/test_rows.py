@@ -12,8 +12,8 @@ from rackview.core.tables import Brood
 
 STATUS = {
     "vessel", "strain", "shelf", "position", "volume_l", "state", "density_per_ml", "net_rate_per_day",
-    "birth_rate_per_day", "loss_rate_per_day", "egg_ratio", "days_since_count", "days_since_cleaning",
-    "days_since_restart", "flags",
+    "birth_rate_per_day", "loss_rate_per_day", "ovigerous_share", "egg_ratio", "days_since_count",
+    "days_since_cleaning", "days_since_restart", "flags",
 }  # fmt: skip
 SUGGESTION = {
     "vessel", "action", "amount", "unit", "other_vessel", "priority", "before", "why", "evidence", "sureness",

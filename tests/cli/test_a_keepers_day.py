@@ -137,7 +137,7 @@ def test_a_day(shed: Shed) -> None:
     split = {"at": "2026-03-11T08:30+00:00", "vessel": "Moss", "kind": "split", "to_vessel": "Spare", "volume_l": 5}
     left = shed.density("Moss", "08:29")
     shed.take(shed.table("split.csv", [use, split | {"refill_l": 5}]))
-    assert shed.density("Spare", "08:31") == pytest.approx(left, rel=0.1)
+    assert shed.density("Spare", "08:31") == pytest.approx(left * 5 / 15, rel=0.1), "filled up with new water"
     shed.run("--store", shed.store, "export", shed.folder / "out")
     with (shed.folder / "out" / "events.csv").open(encoding="utf-8", newline="") as file:
         (event_id,) = [row["id"] for row in csv.DictReader(file) if row["kind"] == "split"]

@@ -166,3 +166,48 @@ def test_the_same_row_has_the_same_id_on_any_machine():
     assert content(a) == content(b)
     assert identified(a) is a
     assert identified(event_from_row(row("note", text="one")), copy=1).id != a.id
+
+
+@pytest.mark.parametrize(
+    ("kind", "more", "known"),
+    [
+        ("split", {"to_vessel": "B", "volume_l": 4}, "f5cf8b8e-561e-8fc8-b1f7-6d13db319c7c"),
+        ("split", {"to_vessel": "B", "volume_l": 4, "refill_l": 4}, "04cfa7eb-d0fb-8177-baf3-d518f932df4f"),
+        ("restart", {"from_vessel": "B", "volume_l": 4}, "e7489d59-2c85-80a4-8421-a683372f90ce"),
+        ("count", {"tallies": "3 4"}, "d07a371b-d09a-8246-9338-b5dfa4c832b1"),
+        ("harvest", {"volume_l": 4}, "a4933b6f-36b9-8031-a60d-98b97b4f2f91"),
+    ],
+)
+def test_a_table_that_the_first_data_format_took_in_is_known_again(kind, more, known):
+    """The ids are those that format 1 gave to these rows."""
+    row = {"at": "2026-03-01T08:00Z", "vessel": "A", "kind": kind, **more}
+    assert identified(event_from_row(row)).id == known
+
+
+def test_new_water_is_presumed_where_nothing_is_said_and_taken_as_said_where_it_is():
+    at = {"at": "2026-03-01T08:00Z", "vessel": "A"}
+    split = event_from_row({**at, "kind": "split", "to_vessel": "B", "volume_l": 4})
+    assert (split.refilled_l, split.filled_l(0.0, 15.0), split.filled_l(9.0, 15.0)) == (4.0, 11.0, 0.0)
+    said = event_from_row({**at, "kind": "split", "to_vessel": "B", "volume_l": 4, "refill_l": 0, "fill_l": 2})
+    assert (said.refilled_l, said.filled_l(0.0, 15.0), said.filled_l(9.0, 15.0)) == (0.0, 2.0, 2.0)
+    restart = event_from_row({**at, "kind": "restart", "from_vessel": "B", "volume_l": 4})
+    assert (restart.refilled_l, restart.level_l(15.0)) == (4.0, 15.0)
+    said = event_from_row({**at, "kind": "restart", "from_vessel": "B", "volume_l": 4, "refill_l": 1, "fill_l": 5})
+    assert (said.refilled_l, said.level_l(15.0)) == (1.0, 9.0)
+
+
+@pytest.mark.parametrize(
+    ("more", "field"),
+    [
+        ({"eggs": 3}, "eggs"),
+        ({"eggs": 3, "with_eggs": 0, "females_checked": 10}, "eggs"),
+        ({"eggs": 3, "with_eggs": 4, "females_checked": 10}, "eggs"),
+        ({"eggs": 3.5, "with_eggs": 3, "females_checked": 10}, "eggs"),
+    ],
+)
+def test_an_egg_tally_goes_with_the_females_that_carry_them(more, field):
+    row = {"at": "2026-03-01T08:00Z", "vessel": "A", "kind": "count", "tallies": "3"}
+    with pytest.raises(InputError) as refused:
+        event_from_row({**row, **more})
+    assert refused.value.field == field
+    assert event_from_row({**row, "eggs": 7, "with_eggs": 4, "females_checked": 10}).eggs == 7

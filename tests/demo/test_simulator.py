@@ -190,7 +190,7 @@ def test_tools_are_dry_by_the_next_day():
 def test_a_split_out_of_a_contaminated_vessel_takes_the_ciliates_along():
     simulator = make(one=180.0)
     simulator.culture("one").ciliates = 100.0
-    simulator.apply(Split(at=START, vessel="one", to_vessel="two", volume_l=8.0))
+    simulator.apply(Split(at=START, vessel="one", to_vessel="two", volume_l=8.0, fill_l=0.0))
     assert simulator.culture("two").ciliates == pytest.approx(100.0)
 
 

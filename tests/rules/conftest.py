@@ -34,7 +34,7 @@ class Believed:
     hungry_days: float = 0.0
     level_l: float = 20.0
     collapse_chance: float = 0.0
-    egg_ratio: float | None = None
+    ovigerous_share: float | None = None
     ceiling_per_ml: float | None = 450.0
     highest_per_ml: float | None = 250.0
 

@@ -38,40 +38,56 @@ def test_it_opens_with_everything_in_it(quick_folder, released, mode):
     assert not any(f.damage for f in check(path))
 
 
+def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(quick_folder):
+    path = shutil.copy(RELEASED[0], quick_folder / "rack.db")
+    with Store.open(path, "write") as store:
+        (notice,) = [n for n in store.notices if "new water" in n]
+        split = store.load().log("A2").event
+        assert (split.refill_l, split.refilled_l) == (None, split.volume_l)
+    copy = backup.folder_of(path) / "before-format-2.db"
+    assert f"the split of {split.vessel} on {split.at:%Y-%m-%d}" in notice
+    assert str(copy) in notice
+    assert connect.identify(copy)[1] == 1
+    with Store.open(path, "write") as again:
+        assert not again.notices, "said once"
+
+
 def test_an_older_format_is_copied_before_it_is_migrated(store, path, tally, monkeypatch):
-    """With a made-up next format, as there is only one so far."""
+    """With a made-up next format."""
     store.append([tally(1)])
     store.close()
     later = Migrations("rackview")
-    later(name="version_1")(schema.version_1)
+    for made in (schema.version_1, schema.version_2):
+        later(name=made.__name__)(made)
 
     @later()
-    def version_2(db: Database) -> None:
+    def version_3(db: Database) -> None:
         db.execute("ALTER TABLE meta ADD COLUMN remark TEXT")
-        db.execute("PRAGMA user_version = 2")
+        db.execute("PRAGMA user_version = 3")
 
     monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 2)
+    monkeypatch.setattr(connect, "VERSION", 3)
     with Store.open(path, "write") as again:
         assert again.connection.execute("SELECT remark FROM meta").fetchall()
         assert len(again.since(0).events) == 1
-    copy = backup.folder_of(path) / "before-format-2.db"
-    assert connect.identify(copy)[1] == 1
+    copy = backup.folder_of(path) / "before-format-3.db"
+    assert connect.identify(copy)[1] == 2
 
 
 def test_a_migration_that_fails_changes_nothing(store, path, tally, monkeypatch):
     store.append([tally(1)])
     store.close()
     later = Migrations("rackview")
-    later(name="version_1")(schema.version_1)
+    for made in (schema.version_1, schema.version_2):
+        later(name=made.__name__)(made)
 
     @later()
-    def version_2(db: Database) -> None:
+    def version_3(db: Database) -> None:
         db.execute("CREATE TABLE half (x TEXT) STRICT")
         db.execute("INSERT INTO nowhere VALUES (1)")
 
     monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 2)
+    monkeypatch.setattr(connect, "VERSION", 3)
     with pytest.raises(StoreError):
         Store.open(path, "write")
     monkeypatch.undo()

@@ -8,7 +8,7 @@ import pytest
 
 from rackview.core.assessment import Assessment, Interval, Severity, Suggestion
 from rackview.core.errors import InputError
-from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Split, TopUp
+from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
@@ -34,7 +34,9 @@ def rack(settings: Settings | None = None, events: tuple[object, ...] = ()) -> R
 def believed(of: Rack, vessel: str, density: Interval | None = None, **more: object) -> Assessment:
     v = of.vessels[vessel]
     usual: dict[str, object] = {"state": "rising", "level_l": v.volume_l}
-    rates = dict.fromkeys(("net_rate_per_day", "birth_rate_per_day", "loss_rate_per_day", "egg_ratio"))
+    rates = dict.fromkeys(
+        ("net_rate_per_day", "birth_rate_per_day", "loss_rate_per_day", "ovigerous_share", "egg_ratio")
+    )
     ages = dict.fromkeys(("days_since_count", "days_since_cleaning", "days_since_restart"))
     return Assessment(
         v.vessel, v.strain, v.shelf, v.position, v.volume_l, density_per_ml=density, **rates, **ages, **(usual | more)
@@ -199,7 +201,7 @@ def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
     events = made.events(NOW)
     own = [e for e in events if e.vessel == "Alder"]
     assert [type(e) for e in own] == [Count, Reading, Clean, Harvest, Split, Feed]
-    assert TopUp in {type(e) for e in events}  # the vessel that takes the culture is filled up
+    assert own[4].fill_l is None  # blank: an empty taker is filled up
     assert {e.at for e in events} == {NOW}
     count = own[0]
     assert isinstance(count, Count)
@@ -338,7 +340,7 @@ def test_a_split_into_a_resting_vessel_takes_it_back_into_use_and_fills_it() -> 
     made = entry(suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"), of=of)
     assert made.others()[0] == "Birch"
     kinds = [(e.kind, e.vessel) for e in made.events(NOW)]
-    assert kinds == [("return", "Birch"), ("split", "Alder"), ("top_up", "Birch")]
+    assert kinds == [("return", "Birch"), ("split", "Alder")]
 
 
 def test_what_was_counted_is_thought_of_even_when_an_action_can_not_be():

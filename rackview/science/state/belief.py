@@ -361,17 +361,19 @@ def _top_up(prior: Prior, belief: Belief, node: Node, event: ev.TopUp, partner: 
 
 def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: Belief | None) -> Belief:
     if not node.incoming:
-        return _out(prior, belief, node, event.volume_l, event.refill_l)
+        return _out(prior, belief, node, event.volume_l, event.refilled_l)
     moved, level = event.volume_l, 0.0 if _unused(belief, node) else belief.water.level_l
-    water = belief.water.filled(level + moved, node.day)
+    together = level + moved
+    after = together + event.filled_l(level, belief.water.full_l)
+    water, thinned = belief.water.filled(after, node.day), math.log(together / after)
     if belief.state == EMPTY or level <= 0.0:
-        return _started(prior, _emptied(belief)._replace(water=water), partner, 0.0, 0.0)
+        return _started(prior, _emptied(belief)._replace(water=water), partner, thinned, 0.0)
     if partner is not None and partner.state == EMPTY:
-        return _shifted(prior, belief, node, water, math.log(level / (level + moved)))
+        return _shifted(prior, belief, node, water, math.log(level / after))
     if belief.held is None or partner is None or partner.held is None:
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
     held = belief.held.then(node.day, prior.model, steps.merged, level, moved, other=partner.held)
-    return belief._replace(water=water, held=held)
+    return _shifted(prior, belief._replace(water=water, held=held), node, water, thinned)
 
 
 def _unused(belief: Belief, node: Node) -> bool:
@@ -401,15 +403,16 @@ def _cultured(prior: Prior, belief: Belief, x: float, sd: float) -> Belief:
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:
     if node.incoming:
         taken = event.volume_l or 0.0
-        return _out(prior, belief, node, min(taken, belief.water.level_l), 0.0)
+        return _out(prior, belief, node, min(taken, belief.water.level_l), event.refilled_l)
     full = node.vessel.volume_l
-    empty = _emptied(belief)._replace(water=Water(full, full, full_day=node.day))
+    level = event.level_l(full) or full
+    empty = _emptied(belief)._replace(water=Water(level, full, full_day=node.day))
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
         return _cultured(prior, empty, math.log(event.density_per_ml), STATED_SD)
     if partner is not None:
-        share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / full, 1.0), 0.05)
+        share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / level, 1.0), 0.05)
         return _started(prior, empty, partner, math.log(share), sd)
     return _cultured(prior, empty, prior.start, UNKNOWN_SD)
 

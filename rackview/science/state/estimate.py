@@ -114,7 +114,7 @@ class Estimate:
         return self.belief.water.level_l
 
     @property
-    def egg_ratio(self) -> float | None:
+    def ovigerous_share(self) -> float | None:
         """The smoothed share of checked females that carry eggs."""
         return self.belief.eggs
 

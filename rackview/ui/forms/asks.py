@@ -149,6 +149,8 @@ def words() -> dict[str, str]:
         "unit": translate("Forms", "Unit"),
         "volume_l": translate("Forms", "Amount"),
         "refill_l": translate("Forms", "Refill"),
+        "fill_l": translate("Forms", "Fill up with"),
+        "eggs": translate("Forms", "Eggs on them"),
         "mesh_um": translate("Forms", "Sieve"),
         "to": translate("Forms", "To"),
         "what": translate("Forms", "What"),
@@ -178,14 +180,12 @@ UNITS = {
 BLANK = ("", "–")
 VESSELS = frozenset({"to_vessel", "from_vessel"})
 MOVED = frozenset({"split", "restart"})
-"""Kinds after which the vessels are filled up; the form of a new one asks for that in a column `fill`."""
+"""Kinds that move culture from vessel to vessel."""
 
 
 def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tuple[Ask, ...]:
     """An event of a kind at a vessel: the columns that the kind has, then when (if `timed`) and a note."""
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
-    if kind in MOVED and not timed:
-        asks.append(Ask("fill", translate("Forms", "Fill it up"), yes=True))
     if timed:
         asks.append(
             Ask(
@@ -214,9 +214,13 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     known = tuple(s.feed for s in rack.stock) if column == "feed" else ()
     if column == "to":
         known = (*(b.brood for b in rack.broods), "discard")
-    quantity = "volume" if column in {"volume_l", "refill_l"} else ""
+    quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else ""
     hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
     wide = column in {"tallies", "text", "feed", *VESSELS} or (column == "reason" and kind not in MOVED)
+    if column == "refill_l" and kind in MOVED:
+        hint = translate("Forms", "new water for the giver; blank for as much as was taken")
+    if column == "fill_l":
+        hint = translate("Forms", "new water; blank to fill an empty vessel up")
     if column == "volume_l" and kind == "top_up":
         hint = translate("Forms", "fresh water that makes good what evaporated")
     return Ask(column, label, UNITS.get(column, ""), choices, known, quantity, hint, wide)

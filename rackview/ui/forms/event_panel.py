@@ -15,7 +15,7 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import check
 from rackview.ui import event_words, fonts
 from rackview.ui.fields import scrolling_column
-from rackview.ui.forms.asks import MOVED, event_asks, shown_row, typed_time
+from rackview.ui.forms.asks import event_asks, shown_row, typed_time
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.futures import Futures, futures
@@ -139,8 +139,6 @@ class EventPanel(QWidget):
             row = {"mesh_um": rack.profile(self._vessel).mesh_um}
         elif kind == "count":
             row = {"aliquot_ml": 1.0, "dilution": 1.0, "fixative": 1.0}
-        if kind in MOVED:
-            row["fill"] = "yes"
         if suggestion is None:
             return row
         amount = suggestion.amount
@@ -214,11 +212,10 @@ class EventPanel(QWidget):
 
     def _events(self, row: dict[str, object]) -> list[Event]:
         """All that the form says, the main event first checked; raises `InputError`."""
-        fill = bool(row.pop("fill", ""))
         event = event_from_row(row)
         if isinstance(event, Split | Restart):
             check(self.desk.rack.vessels, event)
-            return carried_out(self.desk.rack, event, fill=fill)
+            return carried_out(self.desk.rack, event)
         return [event]
 
     def save(self) -> None:

@@ -364,7 +364,7 @@ class Entry:
         found: list[Event] = []
         for row in self.rows(now):
             event = event_from_row(row)
-            found += moves.carried_out(self.rack, event, fill=True) if isinstance(event, Split) else [event]
+            found += moves.carried_out(self.rack, event) if isinstance(event, Split) else [event]
         return found
 
     def kinds(self) -> list[str]:
@@ -436,7 +436,7 @@ class Entry:
                     "kind": "split",
                     "to_vessel": self.text("split_to"),
                     "volume_l": self._base("split"),
-                    "refill_l": self._base("split_refill") or 0.0,
+                    "refill_l": self._base("split_refill"),
                 }
             )
         if due("feed"):

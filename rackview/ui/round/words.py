@@ -121,7 +121,7 @@ def tint(digit: str) -> str:
 def hints(entry: Entry) -> dict[str, str]:
     """The words beneath each field that has something to say."""
     found = {"swimming": swimming(entry.text("swimming")), "tint": tint(entry.text("tint"))}
-    eggs, usual = entry.eggs(), entry.assessment.egg_ratio
+    eggs, usual = entry.eggs(), entry.assessment.ovigerous_share
     if eggs is not None:
         found["with_eggs"] = f"{eggs:.2f}"
         if usual is not None:

@@ -57,7 +57,7 @@ def month() -> list[ev.Event]:
 def numbers(found: Estimate) -> list[float]:
     spans = (found.density_per_ml, found.net_per_day, found.birth_per_day, found.loss_per_day)
     values = [v for s in spans if s is not None for v in (s.median, s.low90, s.high90)]
-    return [*values, found.ceiling_per_ml or 0.0, found.collapse_chance, found.egg_ratio or 0.0, found.level_l]
+    return [*values, found.ceiling_per_ml or 0.0, found.collapse_chance, found.ovigerous_share or 0.0, found.level_l]
 
 
 def test_the_medians_alone_are_those_of_the_intervals():
