@@ -195,6 +195,7 @@ FEED_REASONS = {
     "tint_low": "water clears early, so more",
     "warm": "warm, so more",
     "cool": "cool, so less",
+    "hot": "too warm, so less",
     "cut": "cut while something is wrong",
     "unseen": "at most half as much again as last time until it is counted",
     "reserve": "kept small, as the reserve only needs to live",

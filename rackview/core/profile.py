@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
+from itertools import pairwise
 
 from rackview.core.errors import InputError
 
@@ -41,6 +42,10 @@ class StrainProfile:
     rate_spread_per_day: float
     rate_most_per_day: float
     usual_c: float
+    # growth against temperature: none at or below the least, fastest at the best, none at or above the greatest
+    growth_min_c: float
+    growth_opt_c: float
+    growth_max_c: float
     # water
     temperature_low_c: float
     temperature_high_c: float
@@ -139,6 +144,17 @@ LATER: Mapping[str, float] = {
 }
 """Values that stand in where a profile was written before they were part of one; common practice, no source."""
 
+FROM_BAND: Mapping[str, tuple[str, float]] = {
+    "growth_min_c": ("temperature_low_c", -12.0),
+    "growth_opt_c": ("usual_c", 1.0),
+    "growth_max_c": ("temperature_high_c", 6.0),
+}
+"""Cardinal temperatures of a profile that was written without them: degC from another of its values.
+
+The distances are those of the pelagic copepod that ships, rounded to the cautious side; a choice of the project.
+"""
+BAND_SOURCE = "from the temperature band of this profile, which was written without it; project choice"
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class LarvalGroup:
@@ -176,7 +192,18 @@ def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
     values, words, sources = _read(name, table, THRESHOLDS, ("title", "animal"))
     if words["animal"] not in {"rotifer", "copepod"}:
         raise InputError("animal", words["animal"], "rotifer or copepod")
+    _rising(name, values)
     return StrainProfile(name=name, sources=sources, title=words["title"], animal=words["animal"], **values)
+
+
+def _rising(name: str, values: Mapping[str, float]) -> None:
+    """Refuse cardinal temperatures out of order, or a usual one at which nothing grows."""
+    for low, high in pairwise(("growth_min_c", "growth_opt_c", "growth_max_c")):
+        if not values[low] < values[high]:
+            raise InputError(f"profile {name}, {high}", values[high], f"more than {low} of {values[low]:g}")
+    if not values["growth_min_c"] < values["usual_c"] < values["growth_max_c"]:
+        between = f"between growth_min_c {values['growth_min_c']:g} and growth_max_c {values['growth_max_c']:g}"
+        raise InputError(f"profile {name}, usual_c", values["usual_c"], f"a temperature {between}")
 
 
 def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
@@ -205,6 +232,20 @@ def _toml(name: str, text: str) -> dict[str, object]:
         raise InputError(f"profile {name}", str(error), "a TOML file of values") from None
 
 
+def _stand_in(field: str, table: Mapping[str, object]) -> dict[str, object] | None:
+    """What stands for a value that a profile written before it lacks, or None where it has to be there."""
+    if field in LATER:
+        return {"value": LATER[field], "source": "common practice, no source"}
+    if field not in FROM_BAND:
+        return None
+    of, distance = FROM_BAND[field]
+    base = table.get(of)
+    value = base.get("value") if isinstance(base, dict) else None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return {"value": max(value + distance, 0.0), "source": BAND_SOURCE}
+
+
 def _read(
     name: str, table: Mapping[str, object], numbers: tuple[str, ...], words: tuple[str, ...]
 ) -> tuple[dict[str, float], dict[str, str], dict[str, str]]:
@@ -214,9 +255,7 @@ def _read(
     found: dict[str, float] = {}
     sources: dict[str, str] = {}
     for field in numbers:
-        entry = table.get(field)
-        if entry is None and field in LATER:
-            entry = {"value": LATER[field], "source": "common practice, no source"}
+        entry = table.get(field, _stand_in(field, table))
         if not isinstance(entry, dict) or not isinstance(entry.get("source"), str) or not entry["source"].strip():
             raise InputError(f"profile {name}, {field}", entry, "a value with its source")
         try:

@@ -6,6 +6,8 @@ import math
 
 from rackview.rules.findings import Finding
 from rackview.rules.view import View
+from rackview.rules.water_flags import OLD_DAYS
+from rackview.science.thermal import growth_factor
 
 SMALLEST_SHARE = 0.08
 """Taking less than this is not worth wet hands."""
@@ -19,6 +21,30 @@ LEAST_CROWD = 0.2
 
 HALF, DOUBT = 0.5, 0.2
 """More than this chance of holding under half of what is believed is too poor a knowledge to harvest on."""
+
+
+TEMPERATURE_DAYS = 7.0
+"""A temperature older than this says nothing of today's growth."""
+
+LEAST_GROWTH = 0.25
+"""Where the temperature leaves less of the usual growth than this nothing is taken; project choice."""
+
+
+def celsius_now(view: View) -> float | None:
+    """The vessel's temperature, degC, or None where it was not measured lately."""
+    value = view.water.temperature_c
+    return value.value if value is not None and value.age_days <= TEMPERATURE_DAYS else None
+
+
+def grows_back(view: View) -> bool:
+    """Whether the water lets a culture make good what is taken: not too hot or cold, ammonia under its acting limit."""
+    nh3, p = view.water.nh3_mg_l, view.profile
+    if nh3 is not None and nh3.age_days <= OLD_DAYS and nh3.value >= p.nh3_act_mg_l:
+        return False
+    degrees = celsius_now(view)
+    if degrees is None:
+        return True
+    return growth_factor(degrees, p.usual_c, p.growth_min_c, p.growth_opt_c, p.growth_max_c) >= LEAST_GROWTH
 
 
 def aim_per_ml(view: View) -> float:
@@ -45,7 +71,10 @@ def vigour_per_day(view: View) -> float:
 
 
 def may_give(view: View, suspects: tuple[Finding, ...]) -> bool:
-    """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking."""
+    """Whether the vessel may be harvested at all: known, stocked, no reserve, not suspect, not shrinking.
+
+    Nor is it where the water keeps it from growing back, see `grows_back`.
+    """
     if view.vessel.reserve or suspects:
         return False
     return view.once(_able)
@@ -56,7 +85,7 @@ def _able(view: View) -> bool:
     if per_ml is None or per_ml * view.fill <= 0.0 or (view.below(HALF * per_ml) or 0.0) > DOUBT:
         return False
     net = view.estimate.median_net_per_day
-    return net is None or net > SHRINKS_PER_DAY
+    return (net is None or net > SHRINKS_PER_DAY) and grows_back(view)
 
 
 def growth_share(view: View) -> float:

@@ -7,8 +7,9 @@ import math
 from rackview.core.profile import StrainProfile
 from rackview.rules.care_flags import last_fed_g, last_ration
 from rackview.rules.findings import Finding
-from rackview.rules.harvest import aim_per_ml, regrowth_per_day
+from rackview.rules.harvest import aim_per_ml, celsius_now, regrowth_per_day
 from rackview.rules.view import View
+from rackview.science.thermal import appetite_factor
 
 FAINT, HALF_GREEN = 1.0, 0.95
 """How the ration moves with a tint of 1 and of 2 before feeding; common practice, no source.
@@ -20,10 +21,9 @@ MEMORY = 0.6
 """Weight of the ration fed last against the profile's, on a log scale."""
 
 LEAST_OF_USUAL, MOST_OF_USUAL = 0.35, 2.0
-Q10 = 1.9
-"""Filtration rises by 42 % from 18 to 23.5 degC: Schlosser & Anger 1982, Helgolander Meeresunters. 35:215-225."""
+WARMTH_MOST = 1.25
+"""However much faster a culture goes in the warmth, no more than this is added to its ration; project choice."""
 
-TEMPERATURE_DAYS = 7.0
 CUT = {"ammonia": 0.5, "oxygen": 0.5, "overfed": 0.8, "cold": 0.8}
 CUT_SUSPECT = 0.6
 CUT_RESERVE = 0.5
@@ -45,17 +45,16 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
     """
     usual = view.profile.ration_g_per_million
     base, reasons = usual, []
-    last = last_ration(view)
-    if last is not None and last > 0.0:
-        base = math.exp(MEMORY * math.log(last) + (1.0 - MEMORY) * math.log(usual))
+    warmth, last = _warmth(view), last_ration(view)
+    if last is not None and last > 0.0 and warmth > 0.0:  # what was fed last was for this warmth already
+        base = math.exp(MEMORY * math.log(last / warmth) + (1.0 - MEMORY) * math.log(usual))
     tint = tint_now(view)
     if tint is not None and (moved := by_tint(view.profile)[tint]) != 1.0:
         base *= moved
         reasons.append("tint_high" if tint >= 2 else "tint_low")
     base = min(max(base, LEAST_OF_USUAL * usual), MOST_OF_USUAL * usual)
-    warmth = _warmth(view)
     if abs(warmth - 1.0) > 0.1:
-        reasons.append("warm" if warmth > 1.0 else "cool")
+        reasons.append("warm" if warmth > 1.0 else "hot" if _too_warm(view) else "cool")
     codes = {f.code for f in findings if f.state != "shelved"}
     cut = min([CUT[c] for c in codes if c in CUT], default=1.0)
     suspect = any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings)
@@ -67,7 +66,7 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
         cut = min(cut, CUT_RESERVE)
         reasons.append("reserve")
     found = base * warmth * cut
-    return max(found, view.profile.ration_least_g_per_million * cut), tuple(reasons)
+    return max(found, view.profile.ration_least_g_per_million * cut * min(warmth, 1.0)), tuple(reasons)
 
 
 def by_tint(profile: StrainProfile) -> tuple[float, ...]:
@@ -108,7 +107,13 @@ def tint_now(view: View) -> int | None:
 
 
 def _warmth(view: View) -> float:
-    value = view.water.temperature_c
-    if value is None or value.age_days > TEMPERATURE_DAYS:
+    """By what the temperature moves the ration: nothing is fed where nothing grows."""
+    if (degrees := celsius_now(view)) is None:
         return 1.0
-    return min(max(math.pow(Q10, (value.value - view.profile.usual_c) / 10.0), 0.5), 1.25)
+    p = view.profile
+    return min(appetite_factor(degrees, p.usual_c, p.growth_min_c, p.growth_opt_c, p.growth_max_c), WARMTH_MOST)
+
+
+def _too_warm(view: View) -> bool:
+    degrees = celsius_now(view)
+    return degrees is not None and degrees > view.profile.growth_opt_c

@@ -452,4 +452,36 @@ DEVELOPMENT = (
     ),
 )
 
-FORMULAS = (*COUNTS, *GROWTH, *DEVELOPMENT)
+CELSIUS = Input("temperature_c", "temperature", 22.0, "degC", -2, 60)
+USUAL = Input("usual_c", "temperature at which the rate is known", 25.0, "degC", -2, 50, depends=True)
+CARDINAL = (
+    Input("min_c", "no growth at or below", 7.0, "degC", -2, 50, depends=True),
+    Input("opt_c", "fastest at", 25.0, "degC", -2, 50, depends=True),
+    Input("max_c", "no growth at or above", 34.0, "degC", -2, 50, depends=True),
+)
+
+THERMAL = (
+    Formula(
+        "thermal.performance",
+        "exp(-((t - opt)/(2 s))^2), s = (opt - min)/4, up to opt; 1 - ((t - opt)/(opt - max))^2 above; 0 outside",
+        "share of the fastest rate",
+        (CELSIUS, *CARDINAL),
+        (OUTSIDE, "test_growth_rises_to_its_best_and_falls_to_nothing"),
+    ),
+    Formula(
+        "thermal.growth_factor",
+        "performance(t) / performance(usual)",
+        "times the rate at the usual temperature",
+        (CELSIUS, USUAL, *CARDINAL),
+        (OUTSIDE, "test_growth_rises_to_its_best_and_falls_to_nothing", "test_each_strain_has_a_hump"),
+    ),
+    Formula(
+        "thermal.appetite_factor",
+        "growth factor ^ 0.6",
+        "times the ration at the usual temperature",
+        (CELSIUS, USUAL, *CARDINAL),
+        (OUTSIDE, "test_appetite_follows_the_published_filtration_and_grazing"),
+    ),
+)
+
+FORMULAS = (*COUNTS, *GROWTH, *DEVELOPMENT, *THERMAL)

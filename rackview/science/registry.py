@@ -19,6 +19,7 @@ AREAS = {
     "counts": "Counts",
     "growth": "Growth",
     "development": "Development",
+    "thermal": "Temperature",
     "seawater": "Seawater",
     "ammonia": "Ammonia",
     "oxygen": "Oxygen",

@@ -13,6 +13,7 @@ from rackview.core.profile import strains
 from rackview.core.tables import Stock
 from rackview.rules import harvest, ration
 from rackview.rules.findings import finding
+from rackview.rules.water import nh3_of
 
 L = strains()["rotifer-L"]
 AIM = math.sqrt(L.band_low_per_ml * L.band_high_per_ml)
@@ -187,3 +188,43 @@ def test_vigour_takes_crowding_out_of_the_growth(vessel_view, count, believed):
         assert harvest.vigour_per_day(vessel_view([count()], estimate=believed(200.0, net=net))) == 0.0
     most = vessel_view([count()], estimate=believed(440.0, net=0.7))
     assert harvest.vigour_per_day(most) == L.rate_most_per_day
+
+
+@pytest.mark.parametrize(
+    ("celsius", "may"), [(25.0, True), (16.0, True), (10.0, False), (33.0, False), (36.0, False), (30.0, True)]
+)
+def test_nothing_is_taken_far_outside_the_band_of_temperature(vessel_view, count, believed, celsius, may):
+    reading = {"kind": "reading", "temperature_c": celsius}
+    view = vessel_view([count(), reading], day=0.01, estimate=believed(220.0, net=0.2))
+    assert harvest.may_give(view, ()) is may
+    old = vessel_view([count(), reading, count(day=9.0)], day=9.01, estimate=believed(220.0, net=0.2))
+    assert harvest.may_give(old, ())
+
+
+@pytest.mark.parametrize(("times", "may"), [(0.98, True), (1.02, False)])
+def test_nothing_is_taken_while_ammonia_is_over_its_acting_limit(vessel_view, count, believed, times, may):
+    water = {"ph": 8.2, "temperature_c": 25.0, "salinity": 30.0}
+    total = times * L.nh3_act_mg_l / nh3_of(1.0, 8.2, 25.0, 30.0)
+    view = vessel_view([count(), {"kind": "reading", "tan_mg_l": total, **water}], estimate=believed(220.0, net=0.2))
+    assert harvest.may_give(view, ()) is may
+
+
+def test_nothing_is_fed_where_nothing_grows(vessel_view, count, believed):
+    def fed(celsius):
+        events = [count(), {"kind": "reading", "temperature_c": celsius}]
+        view = vessel_view(events, day=0.01, estimate=believed(200.0), stock=STOCK)
+        return ration.dry_dose_g(view, (), 0.0)
+
+    usual, warm, hot, cold = fed(25.0), fed(30.0), fed(36.0), fed(5.0)
+    assert hot[0] == cold[0] == 0
+    assert 0 < warm[0] < usual[0]
+    assert "hot" in warm[2]
+    assert "cool" in fed(15.0)[2]
+
+
+def test_the_ration_of_a_cool_culture_does_not_sink_day_by_day(vessel_view, count):
+    degrees = {"kind": "reading", "temperature_c": 20.0}
+    first = ration.ration(vessel_view([count(), degrees], day=0.01), ())[0]
+    fed = {"kind": "feed", "feed": "algae", "amount": first * 4.0 / 0.1, "day": 0.1}  # 4 million animals, 0.1 g per mL
+    view = vessel_view([count(), degrees, fed, count(day=1.0)], day=1.01, stock=STOCK)
+    assert ration.ration(view, ())[0] == pytest.approx(first, rel=0.02)

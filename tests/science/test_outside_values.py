@@ -17,6 +17,7 @@ AREAS = {
     "counts",
     "growth",
     "development",
+    "thermal",
     "seawater",
     "ammonia",
     "oxygen",
