@@ -53,7 +53,7 @@ def performance(temperature_c: Number, min_c: float, opt_c: float, max_c: float)
     cool = np.exp(-(((t - best) / ((best - least) / 2)) ** 2))
     warm = 1 - ((t - best) / (best - most)) ** 2
     found = np.where(t <= best, cool, warm)
-    return np.where((t <= least) | (t >= most), 0.0, found)  # type: ignore[return-value]
+    return np.where((t <= least) | (t >= most), 0.0, found)
 
 
 def _share(t: float, least: float, best: float, most: float) -> float:
@@ -86,4 +86,4 @@ def appetite_factor(temperature_c: Number, usual_c: float, min_c: float, opt_c: 
     ours, from Schlosser, H.J. & Anger, K. 1982, Helgolander Meeresunters. 35:215-225, and Montagnes, D.J.S. et al.
     2001, Mar. Biol. 139:975-979, both on Brachionus plicatilis; borrowed for other animals.
     """
-    return growth_factor(temperature_c, usual_c, min_c, opt_c, max_c) ** APPETITE_POWER
+    return growth_factor(temperature_c, usual_c, min_c, opt_c, max_c) ** APPETITE_POWER  # type: ignore[no-any-return]
