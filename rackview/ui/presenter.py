@@ -262,10 +262,10 @@ def _gauge(seen: Assessment, profile: StrainProfile) -> Gauge:
     band = (scale.at(profile.band_low_per_ml), scale.at(profile.band_high_per_ml))
     if seen.state in {"resting", "empty"}:
         return Gauge(band=band, resting=True)
-    density = seen.density_per_ml
+    density, water = seen.density_per_ml, seen.level_l / seen.volume_l
     if density is None:
-        return Gauge(band=band)
-    return Gauge(scale.at(density.median), scale.at(density.low90), scale.at(density.high90), band)
+        return Gauge(band=band, water=water)
+    return Gauge(scale.at(density.median), scale.at(density.low90), scale.at(density.high90), band, water=water)
 
 
 SEVERITY_WORDS = {Severity.today: "act today", Severity.week: "this week", Severity.notice: "notice"}

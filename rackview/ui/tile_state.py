@@ -16,31 +16,33 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
-    """A vessel seen from the side. `fill` is the height of the estimate, None where nothing is known.
+    """A vessel seen from the side. `density` is the estimate's height on the scale, None where nothing is known.
 
-    `low` and `high` are the ends of its 90 % interval, `band` the working band. `resting` shows empty glass.
+    `low` and `high` are the ends of its 90 % interval, `band` the working band, `water` the share of the vessel that
+    holds water. `resting` shows empty glass.
     """
 
-    fill: float | None = None
+    density: float | None = None
     low: float = 0.0
     high: float = 0.0
     band: tuple[float, float] | None = None
     resting: bool = False
+    water: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """The last days and the next few of one vessel, on the log scale that all tiles of its strain share.
+    """The last days and the next few of one vessel, on a log scale of its own.
 
-    `lines` are the stretches of the estimate, apart where a split or restart lies between; `points` are counts;
-    `fan` holds (time, low 90 %, low 50 %, high 50 %, high 90 %); `harvests` are times; `last` is the estimate now.
+    `lines` are the stretches of the estimate with a step down at each harvest, apart where a split or restart lies
+    between; `points` are counts; `fan` holds (time, low 90 %, low 50 %, high 50 %, high 90 %); `last` is the estimate
+    now; `band` the working band, held within the scale.
     """
 
     band: tuple[float, float] | None = None
     lines: tuple[tuple[Point, ...], ...] = ()
     points: tuple[Point, ...] = ()
     fan: tuple[tuple[float, float, float, float, float], ...] = ()
-    harvests: tuple[float, ...] = ()
     last: Point | None = None
 
 

@@ -1,8 +1,7 @@
-"""Trends of all tiles, turned into places: one time axis for all, one log scale for each strain."""
+"""Trends of all tiles, turned into places: one time axis for all, and a log scale of its own for each vessel."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import floor, isfinite, log
@@ -21,7 +20,13 @@ QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 BREAKS = (Split, Restart, Rest, Return)
 NO_OFFSET, A_DAY = timedelta(0), timedelta(days=1)
 A_MOMENT = 1e-4
-"""Days by which a look at the estimate comes before the harvest that follows."""
+"""Days by which a look at the estimate comes before or after a harvest or a move of culture."""
+LEAST_RATIO = 3.0
+"""The least ratio of the ends of a scale, so that the noise of a quiet culture does not fill the tile."""
+FAN_BEYOND = 2.0
+"""How far the fan may widen the scale on either side: beyond it is cut, or a wide fan would flatten the line."""
+MARGIN = 1.06
+"""Room above and below what is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +54,20 @@ class Course:
 
     line: tuple[tuple[float, float], ...]
     counts: tuple[tuple[float, float], ...]
-    harvests: tuple[float, ...]
     breaks: tuple[float, ...]
     fan: tuple[tuple[float, ...], ...]
 
-    def densities(self) -> Iterable[float]:
-        """All densities that the scale should hold."""
-        yield from (y for _, y in self.line)
-        yield from (y for _, y in self.counts)
-        yield from (y for row in self.fan for y in row[1:])
+    def scale(self, profile: StrainProfile) -> LogScale:
+        """A scale that holds the line, the counts, what it can of the fan, and at least an edge of the working band."""
+        least, most = profile.floor_per_ml / 20.0, profile.ceiling_per_ml * 4.0
+        shown = [min(most, max(least, y)) for _, y in (*self.line, *self.counts)]
+        low, high = min(shown), max(shown)
+        ahead = [y for row in self.fan for y in row[1:] if y > 0 and isfinite(y)]
+        if ahead:
+            low, high = min(low, max(min(ahead), low / FAN_BEYOND)), max(high, min(max(ahead), high * FAN_BEYOND))
+        low, high = min(low, profile.band_high_per_ml), max(high, profile.band_low_per_ml)
+        wider = max(1.0, LEAST_RATIO / (high / low)) ** 0.5 * MARGIN
+        return LogScale(low / wider, high * wider)
 
 
 class Trends:
@@ -70,20 +80,16 @@ class Trends:
         """The trend of every vessel that has one."""
         day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
         courses = {name: self._course(rack, name, day, zone) for name in rack.vessels}
-        scales = _scales(rack, courses)
         return {
-            name: _placed(course, scales[rack.vessels[name].strain], rack.profile(name))
+            name: _placed(course, rack.profile(name))
             for name, course in courses.items()
             if course.line or course.counts
         }
 
     def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
-        """The trend of one vessel on a scale of its own, None if it has none; the others are not worked out."""
-        day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
-        found = self._course(rack, name, day, zone)
-        if not found.line and not found.counts:
-            return None
-        return _placed(found, _scales(rack, {name: found})[rack.vessels[name].strain], rack.profile(name))
+        """The trend of one vessel, None if it has none; the others are not worked out."""
+        found = self._course(rack, name, day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY)
+        return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
     def _course(self, rack: Rack, name: str, day: float, zone: float) -> Course:
         head, profile, quarter = rack.log(name, day), rack.profile(name), floor(day * 96)
@@ -115,41 +121,28 @@ def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> 
     if line and line[-1][0] == 0.0:
         rows = project(log, profile, day, FAN_DAYS, QUANTILES).tolist()
         fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
-    return Course(tuple(line), tuple(counts), tuple(harvests), tuple(breaks), tuple(fan))
+    return Course(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
 
 
 def _looks(today: float, counts: list[float], harvests: list[float], breaks: list[float]) -> list[float]:
-    """When to look at the estimate: each calendar day once, before that day's harvest, so that the line shows growth
-    and not the saw-tooth of the daily harvest; around every break; and now. `today` is now on the keeper's calendar.
+    """When to look at the estimate: each calendar day once, at its first count if there is one; just before and just
+    after every harvest and break, so that they show as steps; and now. `today` is now on the keeper's calendar.
     """
     taken: dict[int, float] = {}
     for offset in counts:
         taken.setdefault(floor(today + offset), offset)
-    for offset in harvests:
-        taken.setdefault(floor(today + offset), offset - A_MOMENT)
+    moved = [*harvests, *breaks]
+    eventful = {floor(today + offset) for offset in moved}
     last = floor(today)
-    looks = {taken.get(n, n - last + 0.0) for n in range(last - int(PAST), last)}
-    if last in taken:
-        looks.add(taken[last])
-    looks |= {b - A_MOMENT for b in breaks} | {b + A_MOMENT for b in breaks}
+    looks = {n - last + 0.0 for n in range(last - int(PAST), last) if n not in eventful and n not in taken}
+    looks |= set(taken.values())
+    looks |= {b - A_MOMENT for b in moved} | {b + A_MOMENT for b in moved}
     return [*sorted(t for t in looks if -PAST <= t < 0), 0.0]
 
 
-def _scales(rack: Rack, courses: Mapping[str, Course]) -> dict[str, LogScale]:
-    """One scale for each strain, wide enough for its band and for all that its vessels show."""
-    scales = {}
-    for strain in {v.strain for v in rack.vessels.values()}:
-        profile = rack.strains[strain]
-        least, most = profile.floor_per_ml / 20.0, profile.ceiling_per_ml * 4.0
-        shown = [profile.band_low_per_ml * 0.7, profile.band_high_per_ml * 1.2]
-        for name, one in courses.items():
-            if rack.vessels[name].strain == strain:
-                shown += [min(most, max(least, y)) for y in one.densities() if y > 0 and isfinite(y)]
-        scales[strain] = LogScale(min(shown) * 0.93, max(shown) * 1.07)
-    return scales
+def _placed(one: Course, profile: StrainProfile) -> Trend:
+    scale = one.scale(profile)
 
-
-def _placed(one: Course, scale: LogScale, profile: StrainProfile) -> Trend:
     def x(offset: float) -> float:
         return (offset + PAST) / (PAST + AHEAD)
 
@@ -166,6 +159,5 @@ def _placed(one: Course, scale: LogScale, profile: StrainProfile) -> Trend:
         lines=tuple(tuple(s) for s in stretches if len(s) > 1),
         points=tuple((x(t), scale.at(y)) for t, y in one.counts),
         fan=tuple((x(t), scale.at(a), scale.at(b), scale.at(d), scale.at(e)) for t, a, b, _, d, e in one.fan),
-        harvests=tuple(x(t) for t in one.harvests),
         last=(x(0.0), scale.at(now[1])) if now is not None else None,
     )

@@ -37,7 +37,7 @@ def course(start: float, rise: float, spread: float, gap: int | None = None) -> 
         for k in range(7)
     )
     lines = (line,) if gap is None else (line[:gap], line[gap:])
-    return Trend((0.38, 0.62), lines, points, fan, tuple(p[0] for p in points[1:]), last)
+    return Trend((0.38, 0.62), lines, points, fan, last)
 
 
 RISING = TileState(

@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from rackview.core.assessment import Severity
 from rackview.ui import fonts, theme
 from rackview.ui.paint import ink
+from rackview.ui.paint import tile as tile_module
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
 from rackview.ui.paint.supply import paint_bar
@@ -92,57 +93,73 @@ def test_marks_stand_out_to_every_eye(which: Theme, eye: str, ground: str) -> No
 # --- gauge ----------------------------------------------------------------------------------------------------------
 
 
-def water_line(picture: np.ndarray, which: Theme) -> float:
-    """How high the core line stands, as a share of the picture's height from the bottom."""
-    middle = near(picture[:, 20:28], which.ink, 30).all(axis=1)
-    rows = np.flatnonzero(middle)
-    assert rows.size, "the water line is missing"
+def gauge_of(which: Theme, gauge: Gauge) -> np.ndarray:
+    return draw(80, 140, which.tile, lambda p, r: paint_gauge(p, r, gauge, which))
+
+
+def needle(picture: np.ndarray, which: Theme) -> float:
+    """How high the needle stands beside the vessel, as a share of the picture's height from the bottom."""
+    rows = np.flatnonzero(near(picture[:, 58:66], which.ink, 30).all(axis=1))
+    assert rows.size, "the needle is missing"
     return 1 - rows.mean() / picture.shape[0]
 
 
-def gauge_of(which: Theme, gauge: Gauge) -> np.ndarray:
-    return draw(60, 140, which.tile, lambda p, r: paint_gauge(p, r, gauge, which))
+def surface(picture: np.ndarray, which: Theme) -> float:
+    """How high the water stands in the vessel, as a share of the picture's height from the bottom."""
+    air = near(picture[:, 20:26], which.air, 4).all(axis=1)
+    return 1 - np.flatnonzero(~air & (np.arange(140) > 2)).min() / picture.shape[0]
 
 
 @both
-def test_water_line_rises_with_the_fill_and_stays_sharp_in_doubt(qapp, which: Theme) -> None:
-    heights = [water_line(gauge_of(which, Gauge(f, f - 0.02, f + 0.02)), which) for f in (0.1, 0.4, 0.7, 0.95)]
-    assert heights == sorted(heights)
-    assert np.allclose(np.diff(heights) / np.diff([0.1, 0.4, 0.7, 0.95]), 0.95, atol=0.06)
-    doubtful = gauge_of(which, Gauge(0.5, 0.2, 0.8))
-    assert water_line(doubtful, which) == pytest.approx(
-        water_line(gauge_of(which, Gauge(0.5, 0.5, 0.5)), which), abs=0.02
-    )
+def test_needle_rises_with_the_density_and_the_water_keeps_its_level(qapp, which: Theme) -> None:
+    shares = [0.1, 0.4, 0.7, 0.95]
+    pictures = [gauge_of(which, Gauge(f, f - 0.02, f + 0.02)) for f in shares]
+    heights = [needle(p, which) for p in pictures]
+    assert np.allclose(np.diff(heights) / np.diff(shares), 0.94, atol=0.06)
+    assert len({round(surface(p, which), 2) for p in pictures}) == 1
+    levels = [surface(gauge_of(which, Gauge(0.5, water=w)), which) for w in (0.25, 0.5, 1.0)]
+    assert np.allclose(np.diff(levels), [0.225, 0.45], atol=0.02), "in proportion, a full one a tenth below the rim"
 
 
 @both
-def test_doubt_is_drawn_as_a_soft_surface(qapp, which: Theme) -> None:
-    sure, unsure = (gauge_of(which, Gauge(0.5, 0.5 - d, 0.5 + d)) for d in (0.01, 0.3))
-
-    def mixed(picture: np.ndarray) -> int:
-        column = picture[4:120, 24:25]
-        plain = near(column, which.water, 6) | near(column, which.air, 6) | near(column, which.ink, 6)
-        return int((~plain).sum())
-
-    assert mixed(unsure) > mixed(sure) + 20
+def test_a_denser_culture_is_deeper_in_tone_and_fuller(qapp, which: Theme) -> None:
+    thin, dense = (gauge_of(which, Gauge(f, f, f))[20:130, 12:40].astype(int) for f in (0.15, 0.9))
+    tones = [np.median(body, axis=(0, 1)) for body in (thin, dense)]
+    specks = [
+        int((np.abs(body - tone).sum(axis=2) > 12).sum()) for body, tone in zip((thin, dense), tones, strict=True)
+    ]
+    assert specks[1] > 3 * specks[0] > 0
+    assert np.abs(tones[1] - tones[0]).sum() > 40
 
 
 @both
-def test_nothing_known_shows_no_water_and_rest_shows_empty_glass(qapp, which: Theme) -> None:
+def test_doubt_is_a_bar_about_the_needle_that_fades(qapp, which: Theme) -> None:
+    sure, unsure = (gauge_of(which, Gauge(0.5, 0.5 - d, 0.5 + d)) for d in (0.0, 0.3))
+    assert needle(sure, which) == pytest.approx(needle(unsure, which), abs=0.02)
+
+    def bar(picture: np.ndarray) -> int:
+        return int((~near(picture[:, 61:63], which.tile, 6)).all(axis=1).sum())
+
+    assert bar(sure) < 10
+    assert bar(unsure) == pytest.approx(0.6 * 0.94 * 140, abs=6)
+
+
+@both
+def test_nothing_known_shows_no_needle_and_rest_shows_empty_glass(qapp, which: Theme) -> None:
     unknown, resting = gauge_of(which, Gauge(band=(0.4, 0.7))), gauge_of(which, Gauge(band=(0.4, 0.7), resting=True))
-    assert not near(unknown, which.water, 8).any()
-    inside = resting[20:100, 14:34]
-    assert near(inside, which.tile, 2).all()
-    assert near(unknown[:, 52:], which.soft, 40).any(), "the working band is bracketed"
-    assert near(resting[:, 52:], which.tile, 2).all()
+    assert near(unknown[:, 56:66], which.tile, 2).all()
+    assert not near(unknown[:, 10:40], which.grain, 8).any()
+    assert near(resting[20:100, 14:34], which.tile, 2).all()
+    assert near(unknown[:, 72:], which.soft, 40).any(), "the working band is bracketed"
+    assert near(resting[:, 56:], which.tile, 2).all()
 
 
 def test_band_stands_where_its_densities_are(qapp) -> None:
     picture = gauge_of(LIGHT, Gauge(0.5, 0.5, 0.5, (0.2, 0.6)))
-    rows = np.flatnonzero(near(picture[:, 56:], LIGHT.soft, 60).any(axis=1))
+    rows = np.flatnonzero(near(picture[:, 76:], LIGHT.soft, 60).any(axis=1))
     ends = 1 - np.array([rows.max(), rows.min()]) / 140
-    fills = [water_line(gauge_of(LIGHT, Gauge(f, f, f)), LIGHT) for f in (0.2, 0.6)]
-    assert np.allclose(ends, fills, atol=0.02)
+    needles = [needle(gauge_of(LIGHT, Gauge(f, f, f)), LIGHT) for f in (0.2, 0.6)]
+    assert np.allclose(ends, needles, atol=0.02)
 
 
 # --- trend ----------------------------------------------------------------------------------------------------------
@@ -160,9 +177,6 @@ def test_trend_draws_each_part_it_is_given(qapp) -> None:
     assert near(fan, LIGHT.fan90, 2).sum() > 100
     assert near(fan, LIGHT.fan50, 2).sum() > 50
     assert near(trend_of(Trend(last=(0.5, 0.5))), LIGHT.ink, 8).sum() > 15
-    ticks = trend_of(Trend(harvests=(0.2, 0.5)))
-    assert near(ticks[68:], LIGHT.soft, 60).any()
-    assert near(ticks[:60], LIGHT.tile, 1).all(), "harvest marks keep to their lane below the line"
 
 
 def test_a_gap_stays_a_gap(qapp) -> None:
@@ -260,3 +274,12 @@ def test_an_action_that_is_too_long_is_cut_after_a_word_and_never_in_its_amount(
     assert ink.cut(text, 14, fonts.REGULAR, 150) == "feed 9.5 mL green…"
     assert ink.cut(text, 14, fonts.REGULAR, 100) == "feed 9.5 mL…"
     assert ink.width_of(ink.cut("concentrate of algae", 14, fonts.REGULAR, 40), 14) <= 40
+
+
+@pytest.mark.parametrize("said", ["Harvest 6.7 L", "Split 10 L into A4", "Count again", "Restart from the reserve C4"])
+@pytest.mark.parametrize("room", [120.0, 180.0, 400.0])
+def test_what_to_do_from_afar_is_whole_and_keeps_amount_and_unit_together(qapp, said: str, room: float) -> None:
+    px, lines = tile_module._largest(tile_module._unbroken(said), room, 110.0, 60)
+    assert " ".join(lines).replace("\u00a0", " ") == said
+    assert all(ink.width_of(line, px, fonts.MEDIUM) <= room for line in lines)
+    assert not any(line.startswith("L ") or line == "L" for line in lines)

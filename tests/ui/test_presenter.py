@@ -260,7 +260,7 @@ def test_a_vessel_never_counted_shows_no_level() -> None:
     made = tile(
         seen(state="unknown", density_per_ml=None, counts_so_far=0, days_since_count=None, days_since_restart=2.0)
     )
-    assert made.gauge.fill is None
+    assert made.gauge.density is None
     assert made.gauge.band is not None
     assert (made.words, made.detail) == ("not counted", "started 2 d ago")
 
@@ -268,9 +268,9 @@ def test_a_vessel_never_counted_shows_no_level() -> None:
 def test_doubt_widens_the_gauge_and_band_is_that_of_the_strain() -> None:
     sure = tile(seen()).gauge
     unsure = tile(seen(density_per_ml=Interval(212.4, 90.0, 500.0))).gauge
-    assert sure.fill == unsure.fill
-    assert unsure.low < sure.low < sure.fill < sure.high < unsure.high
-    assert sure.band[0] < sure.fill < sure.band[1], "212 per mL lies in the working band of 120 to 300"
+    assert sure.density == unsure.density
+    assert unsure.low < sure.low < sure.density < sure.high < unsure.high
+    assert sure.band[0] < sure.density < sure.band[1], "212 per mL lies in the working band of 120 to 300"
 
 
 def test_done_today_is_said_when_nothing_is_left() -> None:
@@ -333,7 +333,7 @@ def test_the_screen_names_the_rack_the_moment_and_that_it_is_invented() -> None:
 def test_the_shelves_stand_before_anything_is_worked_out() -> None:
     state = presenter.waiting(rack(), AT)
     assert [t.place for t in state.tiles()] == ["A1", "A3", "B1"]
-    assert all(t.gauge.fill is None and not t.density and t.accessible for t in state.tiles())
+    assert all(t.gauge.density is None and not t.density and t.accessible for t in state.tiles())
 
 
 def test_todays_events_end_at_now_and_leave_out_other_vessels() -> None:

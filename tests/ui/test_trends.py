@@ -1,9 +1,10 @@
-"""Courses turned into places: one scale per strain, gaps at breaks, growth instead of the daily saw-tooth."""
+"""Courses turned into places: a scale of its own for each vessel, gaps at breaks, steps at harvests."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
+from math import log
 
 import pytest
 
@@ -12,7 +13,7 @@ from rackview.core.events import Count, Harvest, Restart, Split
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.ui import trends
-from rackview.ui.trends import AHEAD, PAST, LogScale, Trends
+from rackview.ui.trends import AHEAD, PAST, LogScale, Trends, course
 
 AT = datetime(2026, 5, 14, 8, 0, tzinfo=UTC)
 NOW = PAST / (PAST + AHEAD)
@@ -48,23 +49,25 @@ def test_log_scale_makes_equal_ratios_equal_steps() -> None:
     assert (scale.at(0.0), scale.at(-5), scale.at(1e9)) == (0.0, 0.0, 1.0)
 
 
-def test_counts_harvests_and_now_stand_at_their_times() -> None:
+def test_counts_and_now_stand_at_their_times() -> None:
     trend = Trends().of(rack(*steady("Brill")), AT)["Brill"]
-    assert len(trend.points) == len(trend.harvests) == 12
+    assert len(trend.points) == 12
     assert trend.points[-1][0] == pytest.approx((PAST - 1 - 1 / 24) / (PAST + AHEAD))
-    assert trend.harvests[-1] == pytest.approx((PAST - 1 - 0.5 / 24) / (PAST + AHEAD))
     assert trend.last[0] == pytest.approx(NOW)
     assert [row[0] for row in trend.fan][::6] == pytest.approx([NOW, 1.0])
     assert all(a <= b <= c <= d for _, a, b, c, d in trend.fan)
 
 
-def test_a_daily_harvest_does_not_make_a_saw_of_the_line() -> None:
-    trend = Trends().of(rack(*steady("Brill")), AT)["Brill"]
+def test_a_harvest_is_a_step_down_as_high_as_what_was_taken() -> None:
+    of = rack(*steady("Brill"))
+    trend = Trends().of(of, AT)["Brill"]
     (line,) = trend.lines
-    days = [point for point in line if point[0] > 0.3]
-    assert len(days) <= 13, "one look a day"
-    heights = [y for _, y in days[:-1]]
-    assert max(heights) - min(heights) < 0.15
+    steps = [(b[0], b[1] - a[1]) for a, b in pairwise(line) if b[0] - a[0] < 1e-4]
+    assert len(steps) == 12
+    scale = course(of.log("Brill", day_number(AT)), of.profile("Brill"), day_number(AT)).scale(of.profile("Brill"))
+    taken = log(0.7) / log(scale.high / scale.low)
+    assert [height for _, height in steps[-5:]] == pytest.approx([taken] * 5, rel=0.02)
+    assert steps[-1][0] == pytest.approx((PAST - 1 - 0.5 / 24) / (PAST + AHEAD), abs=1e-4)
 
 
 def test_splits_and_restarts_leave_gaps() -> None:
@@ -89,16 +92,34 @@ def test_splits_and_restarts_leave_gaps() -> None:
     assert parted["Dab"].lines[0][0][0] >= (PAST - 3) / (PAST + AHEAD) - 1e-3, "the taker's begins"
 
 
-def test_tiles_of_a_strain_share_one_scale_and_other_strains_have_their_own() -> None:
-    events = [*steady("Brill", 200), *steady("Dab", 100), *steady("Goby", 200)]
+def test_each_vessel_has_a_scale_that_its_course_uses() -> None:
+    events = [*steady("Brill", 200), *steady("Dab", 100)]
     found = Trends().of(rack(*events), AT)
-    assert found["Brill"].band == found["Dab"].band
-    assert found["Brill"].band != found["Goby"].band
-    high, low = found["Brill"].points[0][1], found["Dab"].points[0][1]
-    assert high > low
-    dense = Trends().of(rack(*events, count("Dab", 0.2, 1500)), AT)
-    assert dense["Dab"].points[-1][1] > dense["Brill"].points[-1][1]
-    assert dense["Brill"].band == dense["Dab"].band != found["Brill"].band, "a denser vessel stretches the scale"
+    other = Trends().of(rack(*events, count("Dab", 0.2, 1500)), AT)
+    assert other["Brill"] == found["Brill"], "what another vessel does changes nothing"
+    for trend in found.values():
+        heights = [y for line in trend.lines for _, y in line]
+        assert max(heights) - min(heights) > 0.2, "a daily harvest of a third is no thread"
+        assert all(0.0 < y < 1.0 for y in heights)
+
+
+def test_a_quiet_culture_is_not_blown_up_and_the_band_shows_where_the_culture_is_far_from_it() -> None:
+    """The band of rotifer-L is 120 to 300 per mL."""
+    quiet = Trends().of(rack(*[count("Brill", k, 200 + k % 2) for k in range(1, 12)]), AT)["Brill"]
+    heights = [y for _, y in quiet.points]
+    assert max(heights) - min(heights) < 0.01
+    low, high = quiet.band
+    assert 0.0 <= low < high <= 1.0
+    for per_ml in (8, 2400):
+        far = Trends().of(rack(*[count("Brill", k, per_ml) for k in range(1, 12)]), AT)["Brill"]
+        low, high = far.band
+        assert (low < 1.0) if per_ml < 100 else (high > 0.0), "an edge of the band is there"
+
+
+def test_a_wide_fan_is_cut_rather_than_the_line_made_flat() -> None:
+    trend = Trends().of(rack(count("Brill", 12, 200), count("Brill", 11, 60)), AT)["Brill"]
+    assert trend.points[0][1] - trend.points[1][1] > 0.2
+    assert min(row[1] for row in trend.fan) == 0.0
 
 
 def test_counts_by_stage_are_not_whole_counts() -> None:
@@ -121,12 +142,12 @@ def test_only_what_changed_is_worked_out_again(monkeypatch) -> None:
     assert asked == ["Dab"]
 
 
-def test_looks_are_once_a_day_before_the_harvest_and_around_breaks() -> None:
+def test_looks_are_once_a_day_and_around_harvests_and_breaks() -> None:
     today = day_number(AT)
     looks = trends._looks(today, [-1.04], [-1.02, -2.02], [-3.5])
     assert looks[-1] == 0.0
     assert -1.04 in looks
-    assert any(abs(t + 2.02) < 1e-3 and t < -2.02 for t in looks)
-    assert sum(abs(t + 3.5) < 1e-3 for t in looks) == 2
+    assert all(sum(abs(t - move) < 1e-3 for t in looks) == 2 for move in (-1.02, -2.02, -3.5))
+    assert len(looks) == 1 + 1 + 6 + 11, "now, the count, both sides of what was moved, and the days without either"
     assert all(a < b for a, b in pairwise(looks))
     assert looks[0] >= -PAST

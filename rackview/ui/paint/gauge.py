@@ -1,14 +1,15 @@
-"""The gauge: a culture vessel seen from the side, filled on a log scale to the density in it.
+"""The gauge: a culture vessel seen from the side, with its water where it truly stands, and a density scale beside it.
 
-The fuller the vessel stands, the denser the culture; the bracket beside it is the working band. The surface is one
-sharp line where the estimate is sure and dissolves over the 90 % interval where it is not; a core line stays.
+How dense the culture is shows in the water by its tone and by how thickly the animals stand in it, and beside the
+vessel on a log scale: a needle at the estimate, a bar for the 90 % interval, a bracket for the working band. A sure
+estimate is a needle alone; the less sure it is, the longer and the paler the bar.
 """
 
 from __future__ import annotations
 
 from math import fmod
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPath
 
 from rackview.ui.paint.ink import faded, pen, saved
@@ -17,19 +18,23 @@ from rackview.ui.tile_state import Gauge
 
 TAPER = 0.085
 """How far each side leans in from rim to foot, as a share of the width."""
-BRACKET = 0.26
-"""Width of the bracket with its gap, as a share of the vessel's width."""
+SCALE = 0.62
+"""Width of the density scale with its gap, as a share of the vessel's width."""
+FREEBOARD = 0.1
+"""How far below the rim a full vessel's water stands, as a share of the vessel's height."""
+PALEST = 0.34
+"""Strength of the water's tone where it holds no animal."""
+FEWEST, MOST = 5, 110
+"""Animals drawn in a full vessel at the foot and at the top of the scale."""
 SPREAD = (0.7548776662466927, 0.5698402909980532)
 """Steps of an even two-dimensional sequence: the powers of the inverse plastic number."""
-GRAINS = [(0.17 + 0.68 * fmod(0.5 + n * SPREAD[0], 1.0), fmod(0.5 + n * SPREAD[1], 1.0)) for n in range(1, 34)]
-SMALL_GRAINS = [g for n, g in enumerate(GRAINS) if n % 3 != 2]
-LARGE_GRAINS = GRAINS[2::3]
+GRAINS = [(0.15 + 0.70 * fmod(0.5 + n * SPREAD[0], 1.0), fmod(0.5 + n * SPREAD[1], 1.0)) for n in range(1, MOST + 1)]
 
 
 def paint_gauge(painter: QPainter, rect: QRectF, gauge: Gauge, theme: Theme) -> None:
-    """Draw the vessel in the left part of `rect` and the band's bracket in the right part."""
-    glass = QRectF(rect.left(), rect.top(), rect.width() / (1 + BRACKET), rect.height())
-    stroke = max(1.4, glass.width() * 0.042)
+    """Draw the vessel in the left part of `rect` and the density scale in the right part."""
+    glass = QRectF(rect.left(), rect.top(), rect.width() / (1 + SCALE), rect.height())
+    stroke = max(1.4, glass.width() * 0.05)
     glass.adjust(stroke / 2, 0, -stroke / 2, -stroke / 2)
     shape = _vessel(glass)
     with saved(painter):
@@ -37,17 +42,16 @@ def paint_gauge(painter: QPainter, rect: QRectF, gauge: Gauge, theme: Theme) -> 
             painter.save()
             painter.setClipPath(shape)
             painter.fillRect(glass, theme.air)
-            if gauge.fill is None:
-                _hatch(painter, glass, theme)
-            else:
-                _water(painter, glass, gauge, theme)
+            _water(painter, glass, gauge, theme)
             painter.restore()
         outline = theme.rim if gauge.resting else theme.glass
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(pen(outline, stroke))
         painter.drawPath(_sides(glass))
-        if gauge.band is not None and not gauge.resting:
-            _bracket(painter, rect, glass, gauge.band, theme)
+        if not gauge.resting:
+            _scale(
+                painter, QRectF(glass.right(), rect.top(), rect.right() - glass.right(), rect.height()), gauge, theme
+            )
 
 
 def _vessel(glass: QRectF) -> QPainterPath:
@@ -72,67 +76,81 @@ def _sides(glass: QRectF) -> QPainterPath:
 
 
 def _water(painter: QPainter, glass: QRectF, gauge: Gauge, theme: Theme) -> None:
-    fill = gauge.fill or 0.0
-    line = _height(glass, fill)
-    above, below = _height(glass, max(gauge.high, fill)), _height(glass, min(gauge.low, fill))
-    if below - above > 1.0:
-        _dissolve(painter, glass, above, line, below, theme)
-    else:
-        painter.fillRect(QRectF(glass.left(), line, glass.width(), glass.bottom() - line), theme.water)
-    _grains(painter, glass, below, theme)
-    core = max(1.6, glass.width() * 0.05)
-    painter.fillRect(QRectF(glass.left(), line - core / 2, glass.width(), core), theme.ink)
-
-
-def _dissolve(painter: QPainter, glass: QRectF, above: float, line: float, below: float, theme: Theme) -> None:
-    """Water that thins out from `below` to `above`, with a haze of ink about the line."""
-    deep = glass.bottom() - above
-    at_line, at_below = (line - above) / deep, (below - above) / deep
-    water = QLinearGradient(0, above, 0, glass.bottom())
-    water.setColorAt(0.0, faded(theme.water, 0.0))
-    water.setColorAt(at_line, faded(theme.water, 0.62))
-    water.setColorAt(at_below, theme.water)
-    water.setColorAt(1.0, theme.water)
-    haze = QLinearGradient(0, above, 0, glass.bottom())
-    haze.setColorAt(0.0, faded(theme.ink, 0.0))
-    haze.setColorAt(at_line, faded(theme.ink, 0.30))
-    haze.setColorAt(at_below, faded(theme.ink, 0.0))
-    for layer in (water, haze):
-        painter.fillRect(QRectF(glass.left(), above, glass.width(), deep), QBrush(layer))
-
-
-def _grains(painter: QPainter, glass: QRectF, surface: float, theme: Theme) -> None:
-    """Specks of animals, spread evenly without pattern and the same at each drawing; the more water, the more."""
-    size = max(1.0, glass.width() * 0.036)
-    top = surface + 2.5 * size
-    if glass.bottom() - top < 4 * size:
+    """The water up to its level, the deeper in tone and the fuller of animals the denser the culture."""
+    surface = glass.bottom() - glass.height() * (1 - FREEBOARD) * _held(gauge.water)
+    if gauge.water <= 0.0:
         return
-    for share, grains in ((1.0, SMALL_GRAINS), (1.35, LARGE_GRAINS)):
-        painter.setPen(pen(theme.grain, size * share))
-        left, wide, tall = glass.left(), glass.width(), glass.height() - 3 * size
-        points = [QPointF(left + wide * u, glass.top() + size + tall * v) for u, v in grains]
-        painter.drawPoints([p for p in points if p.y() >= top])
+    body = QRectF(glass.left(), surface, glass.width(), glass.bottom() - surface)
+    if gauge.density is None:
+        painter.fillRect(body, blend(theme.air, theme.water, PALEST))
+        _hatch(painter, body, theme)
+    else:
+        share = _held(gauge.density)
+        painter.fillRect(body, blend(theme.air, theme.water, PALEST + (1 - PALEST) * share))
+        _animals(painter, body, share, theme)
+    painter.setPen(pen(theme.glass, max(1.0, glass.width() * 0.03)))
+    painter.drawLine(QLineF(glass.left(), surface, glass.right(), surface))
 
 
-def _hatch(painter: QPainter, glass: QRectF, theme: Theme) -> None:
+def _animals(painter: QPainter, body: QRectF, share: float, theme: Theme) -> None:
+    """Specks spread evenly without pattern, the same at each drawing."""
+    size = max(1.0, body.width() * 0.045)
+    room = body.height() - 4 * size
+    if room < 4 * size:
+        return
+    number = round(FEWEST * (MOST / FEWEST) ** share * min(1.0, 1.3 * body.height() / (2.2 * body.width())))
+    painter.setPen(pen(theme.grain, size))
+    points = [QPointF(body.left() + body.width() * u, body.top() + 2.5 * size + room * v) for u, v in GRAINS[:number]]
+    painter.drawPoints(points)
+
+
+def _hatch(painter: QPainter, body: QRectF, theme: Theme) -> None:
     """Slanted lines: what is in here nobody has counted."""
-    painter.setPen(pen(blend(theme.air, theme.soft, 0.45), max(1.0, glass.width() * 0.025)))
-    step = max(5.0, glass.width() * 0.18)
-    start = glass.left() - glass.height()
-    for n in range(int((glass.width() + glass.height()) / step) + 1):
+    painter.setPen(pen(blend(theme.air, theme.soft, 0.45), max(1.0, body.width() * 0.025)))
+    step = max(5.0, body.width() * 0.18)
+    start = body.left() - body.height()
+    for n in range(int((body.width() + body.height()) / step) + 1):
         x = start + n * step
-        painter.drawLine(QPointF(x, glass.bottom()), QPointF(x + glass.height(), glass.top()))
+        painter.drawLine(QPointF(x, body.bottom()), QPointF(x + body.height(), body.top()))
 
 
-def _bracket(painter: QPainter, rect: QRectF, glass: QRectF, band: tuple[float, float], theme: Theme) -> None:
-    low, high = _height(glass, band[0]), _height(glass, band[1])
-    arm = glass.width() * BRACKET * 0.42
-    x = rect.right() - 1.0
-    painter.setPen(pen(QColor(theme.soft), max(1.2, glass.width() * 0.03)))
-    painter.drawPolyline([QPointF(x - arm, high), QPointF(x, high), QPointF(x, low), QPointF(x - arm, low)])
+def _scale(painter: QPainter, column: QRectF, gauge: Gauge, theme: Theme) -> None:
+    """The density scale: bracket at the right, the interval's bar and the needle left of it."""
+    wide = column.width()
+    if gauge.band is not None:
+        low, high = _height(column, gauge.band[0]), _height(column, gauge.band[1])
+        x, arm = column.right() - 1.0, wide * 0.24
+        painter.setPen(pen(QColor(theme.soft), max(1.2, wide * 0.055)))
+        painter.drawPolyline([QPointF(x - arm, high), QPointF(x, high), QPointF(x, low), QPointF(x - arm, low)])
+    if gauge.density is None:
+        return
+    line = _height(column, gauge.density)
+    above, below = _height(column, max(gauge.high, gauge.density)), _height(column, min(gauge.low, gauge.density))
+    left, right = column.left() + wide * 0.16, column.right() - wide * 0.32
+    if below - above > 2.0:
+        _doubt(painter, QRectF(left + wide * 0.1, above, right - left - wide * 0.2, below - above), line, theme)
+    needle = max(3.0, wide * 0.17)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(theme.ink)
+    painter.drawRoundedRect(QRectF(left, line - needle / 2, right - left, needle), needle / 2, needle / 2)
 
 
-def _height(glass: QRectF, share: float) -> float:
-    """Where a height from 0 to 1 lies; the foot of the glass is a little below 0 so that a thin culture shows."""
-    low, high = glass.bottom() - glass.height() * 0.03, glass.top() + glass.height() * 0.02
-    return low - (low - high) * min(1.0, max(0.0, share))
+def _doubt(painter: QPainter, bar: QRectF, line: float, theme: Theme) -> None:
+    """The 90 % interval, fading towards its ends."""
+    fade = QLinearGradient(0, bar.top(), 0, bar.bottom())
+    fade.setColorAt(0.0, faded(theme.fan50, 0.25))
+    fade.setColorAt(min(1.0, max(0.0, (line - bar.top()) / bar.height())), theme.fan50)
+    fade.setColorAt(1.0, faded(theme.fan50, 0.25))
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QBrush(fade))
+    painter.drawRoundedRect(bar, bar.width() / 2, bar.width() / 2)
+
+
+def _height(column: QRectF, share: float) -> float:
+    """Where a density from 0 to 1 lies on the scale, which ends a little within the column."""
+    low, high = column.bottom() - column.height() * 0.03, column.top() + column.height() * 0.03
+    return low - (low - high) * _held(share)
+
+
+def _held(share: float) -> float:
+    return min(1.0, max(0.0, share))

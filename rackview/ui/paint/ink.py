@@ -98,7 +98,7 @@ def write(
 
 def wrapped(text: str, px: int, weight: int, room: float, most: int) -> list[str]:
     """The text in at most `most` lines no wider than `room`, broken at spaces; the last one cut where it must be."""
-    words = text.split()
+    words = [w for w in text.split(" ") if w]  # a no-break space holds an amount and its unit together
     lines: list[str] = []
     while words and len(lines) < most - 1:
         taken = 1

@@ -1,11 +1,12 @@
 """One vessel's tile: where it stands, how dense it is and how sure that is, where it is heading, what to do next.
 
 Sizes follow the room given. Three layouts: full, compact where many vessels share a screen, and one to be read from
-3 m that keeps the place, the severity's shape, the gauge and the name.
+3 m that keeps the place, the severity's shape, the gauge and the first thing to do, or the name where nothing is left.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,7 +16,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 from rackview.core.assessment import Severity
 from rackview.ui import fonts
 from rackview.ui.paint.gauge import paint_gauge
-from rackview.ui.paint.ink import CAP, cut, elided, pen, saved, width_of, wrapped, write
+from rackview.ui.paint.ink import CAP, cut, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
 from rackview.ui.theme import Theme
@@ -118,7 +119,7 @@ def _full(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> No
     size = Sizes.fitting(rect.width(), rect.height())
     inner = rect.adjusted(size.pad, 0, -size.pad, 0)
     head = rect.top() + size.pad * 0.8 + size.place * CAP
-    wide = min(58 * size.scale, rect.height() * 0.4, inner.width() * 0.22)
+    wide = min(66 * size.scale, rect.height() * 0.4, inner.width() * (0.22 if size.scale < 0.9 else 0.26))
     beside = size.beside(inner.width() - wide - size.pad)
     _head(painter, inner, head, state, theme, size, crowded=beside and size.scale < 0.9)
     foot = 2 * size.line + size.pad * 0.9
@@ -160,8 +161,8 @@ def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, si
     tone = theme.ink if state.tone is None else theme.severity(state.tone)
     write(painter, area.left(), words, state.words, size.small, tone, fonts.MEDIUM, room=area.width())
     care = area.bottom() - 1
-    top = words + size.line * 0.42
-    bottom = care - size.line * 0.95
+    top = words + size.small * 0.4
+    bottom = care - size.small * 0.95
     if state.trend is not None and bottom - top >= 14:
         paint_trend(painter, QRectF(area.left(), top, area.width(), bottom - top), state.trend, theme, size.scale)
     if care - words >= size.line * 0.9:
@@ -334,10 +335,26 @@ def _glance(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> 
     if severity is not None:
         side = place * CAP * 1.06
         paint_severity(painter, QRectF(inner.right() - side, base - side, side, side), severity, theme)
-    name = min(round(inner.height() * 0.24), place)
-    while name > 16 and width_of(state.name, name, fonts.SEMIBOLD) > room:
-        name -= 1
-    write(painter, left, inner.bottom() - 2, elided(state.name, name, fonts.SEMIBOLD, room), name, ink, fonts.SEMIBOLD)
+    said = state.name if state.settled or not state.actions else state.actions[0]
+    px, lines = _largest(_unbroken(said), room, inner.bottom() - base - pad * 0.7, round(place * 0.56))
+    bottom = inner.bottom() - 2 - (len(lines) - 1) * px * 1.16
+    for n, line in enumerate(lines):
+        write(painter, left, bottom + n * px * 1.16, line, px, ink, fonts.MEDIUM)
+
+
+def _unbroken(said: str) -> str:
+    """The words with each amount held together with its unit."""
+    return re.sub(r"(\d) (?=\w)", "\\1\u00a0", said)
+
+
+def _largest(said: str, room: float, height: float, most: int) -> tuple[int, list[str]]:
+    """The largest type, up to `most` px, in which words go into one or two lines of this room, and the lines."""
+    for px in range(min(most, int(height / CAP)), 16, -1):
+        lines = wrapped(said, px, fonts.MEDIUM, room, 2)
+        uncut = " ".join(lines) == said and all(width_of(line, px, fonts.MEDIUM) <= room for line in lines)
+        if uncut and len(lines) * px * 1.16 <= height + px * 0.4:
+            return px, lines
+    return 16, wrapped(said, 16, fonts.MEDIUM, room, 2)
 
 
 def glance_place_px(width: float, height: float, letters: int = 2) -> int:

@@ -1,14 +1,14 @@
 """The trend: word-sized, without axes; a strip for the working band, points for counts, a line for the estimate.
 
-Harvests are ticks in a lane of their own below, splits and restarts gaps in the line, the forecast a fan of 50 % and
-90 %. Heights are on a log scale that all tiles of a strain share, so equal slopes are equal rates of growth.
+Harvests are steps down in the line, splits and restarts gaps, the forecast a fan of 50 % and 90 %. Heights are on a log
+scale of the vessel's own, so that a course shows whatever its density; how steep it is stands in words beside it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from rackview.ui.paint.ink import pen, saved
@@ -18,9 +18,9 @@ from rackview.ui.tile_state import Point, Trend
 
 def paint_trend(painter: QPainter, rect: QRectF, trend: Trend, theme: Theme, scale: float = 1.0) -> None:
     """Draw the trend in `rect`; `scale` thickens strokes and points with the size of a tile."""
-    lane = min(rect.height() * 0.22, 9.0 * scale)
-    dot = 2.3 * scale
-    plot = rect.adjusted(dot + 1, dot + 1, 0, -lane - dot - 1)
+    dot = 2.1 * scale
+    edge = dot * 1.5 + 1.0
+    plot = rect.adjusted(dot + 1, edge, 0, -edge)
 
     def place(point: Point) -> QPointF:
         return QPointF(plot.left() + plot.width() * point[0], plot.bottom() - plot.height() * _within(point[1]))
@@ -46,19 +46,12 @@ def paint_trend(painter: QPainter, rect: QRectF, trend: Trend, theme: Theme, sca
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(theme.ink)
             painter.drawEllipse(place(trend.last), dot * 1.5, dot * 1.5)
-        painter.setPen(pen(theme.soft, 1.3 * scale))
-        painter.drawLines(_ticks(plot, rect.bottom(), lane, trend.harvests))
 
 
 def _area(place: Callable[[Point], QPointF], trend: Trend, lower: int, upper: int) -> QPolygonF:
     there = [place((row[0], row[lower])) for row in trend.fan]
     back = [place((row[0], row[upper])) for row in reversed(trend.fan)]
     return QPolygonF(there + back)
-
-
-def _ticks(plot: QRectF, bottom: float, lane: float, times: Iterable[float]) -> list[QLineF]:
-    xs = [plot.left() + plot.width() * t for t in times]
-    return [QLineF(x, bottom - lane * 0.75, x, bottom - lane * 0.05) for x in xs]
 
 
 def _within(height: float) -> float:
