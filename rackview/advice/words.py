@@ -53,7 +53,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     ),
     "swimming": lambda v, s: f"Swims {v['score']} of 5. Test the water, check the air, do not harvest.",
     "mixed_strain": lambda v, s: f"Took culture of strain {v['other']}. Check the size of the animals.",
-    "ammonia": lambda v, s: f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L. Feed half, rinse the floss.",
+    "ammonia": lambda v, s: f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L as N. Feed half, rinse the floss.",
     "oxygen": lambda v, s: f"Oxygen {figures(v['value'])} mg/L. Check air line and stone.",
     "ph": lambda v, s: f"pH {v['value']:.1f}, {'under' if v['low'] else 'over'} {v['limit']:.1f}. Test again.",
     "warm": lambda v, s: f"{s.temperature(v['value'])}: over {s.temperature(v['limit'])}. Cool the room.",

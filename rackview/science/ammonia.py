@@ -7,36 +7,71 @@ Results deserve one significant figure on screen: 0.1 of pH moves them by a quar
 from __future__ import annotations
 
 import math
-from types import MappingProxyType
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from rackview.core.errors import InputError
 from rackview.science.limits import Number, number, numbers, plain
-from rackview.science.options import Option
+from rackview.science.units import NH3_PER_N
 
 SCALES = ("NBS", "total", "seawater", "free")
 KELVIN = 273.15
+UMOL_MG = 17.031e-3
+"""mg of NH3 in a umol of it, molar mass 17.031 g/mol."""
 
-LIMITS_MG_L = MappingProxyType(
-    {
-        "acceptable": Option(
-            0.5, "called acceptable in a recirculating culture of Brachionus calyciflorus, which lives in fresh water"
-        ),
-        "effects seen": Option(
-            0.7,
-            "least of the doses that lowered fecundity and life span: Araujo, A.B. de, Hagiwara, A. & Snell, T.W. "
-            "2001, Hydrobiologia 446/447:363-368",
-        ),
-        "handbook": Option(
-            1.0,
-            "below 1 called without harm: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.5; "
-            "from memory, unverified",
-        ),
-    }
+JEPSEN = "Jepsen, P.M. et al. 2015, Aquaculture Research 46:420-431"
+SULLIVAN = "Sullivan, B.K. & Ritacco, P.J. 1985, Aquat. Toxicol. 7:205-217"
+ARAUJO = "Araujo, A.B. de, Hagiwara, A. & Snell, T.W. 2001, Hydrobiologia 446/447:363-368"
+MILLER = "acute and chronic toxicity of ammonia to marine fish and a mysid, pH 8, 25 degC, 31 g/kg"
+UNSAID = "mg/L as printed, whether of N or of NH3 is not said; taken as NH3, the cautious reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What one study found un-ionised ammonia to do to an animal at a stage of its life, mg/L of NH3."""
+
+    animal: str
+    stage: str
+    effect: str
+    mg_nh3_l: float
+    source: str
+
+    @property
+    def mg_n_l(self) -> float:
+        """The same as mg/L of nitrogen, the unit of the profiles and of every comparison in the program."""
+        return self.mg_nh3_l / NH3_PER_N
+
+
+LIMITS = (
+    Limit("Acartia tonsa", "nauplius", "no effect", 0.030, JEPSEN),
+    Limit("Acartia tonsa", "nauplius", "lowest effect", 0.081, JEPSEN),
+    Limit("Acartia tonsa", "nauplius", "half dead in 72 h", 0.220, JEPSEN),
+    Limit("Acartia tonsa", "nauplius", "half dead in 48 h", 1.257, JEPSEN),
+    Limit("Acartia tonsa", "adult", "no effect", 0.477, JEPSEN),
+    Limit("Acartia tonsa", "adult", "half dead in 72 h", 0.770, JEPSEN),
+    Limit("Acartia tonsa", "adult", "half dead in 48 h", 0.972, JEPSEN),
+    Limit("Acartia tonsa", "adult", "lowest effect", 1.789, JEPSEN),
+    Limit("Acartia tonsa", "adult", "half dead in 24 h", 2.370, JEPSEN),
+    Limit("Acartia tonsa, A. hudsonica", "larva", "half dead in 48 h, least", 10 * UMOL_MG, SULLIVAN),
+    Limit("Acartia tonsa, A. hudsonica", "larva", "half dead in 48 h, most", 15 * UMOL_MG, SULLIVAN),
+    Limit("Brachionus rotundiformis", "any", "least dose with fewer eggs and shorter life", 0.7, f"{ARAUJO}; {UNSAID}"),
+    Limit("Brachionus rotundiformis", "any", "largest dose tried", 9.8, f"{ARAUJO}; {UNSAID}"),
+    Limit(
+        "Brachionus calyciflorus (fresh water)",
+        "any",
+        "called acceptable",
+        0.5,
+        f"study of a recirculating culture, authors not in the text at hand; {UNSAID}",
+    ),
+    Limit("Menidia beryllina (fish)", "larva", "chronic value", 0.061, MILLER),
+    Limit("Mysidopsis bahia (mysid)", "any", "chronic value", 0.232, MILLER),
+    Limit("most estuarine fish", "any", "standard thought safe", 0.021 * NH3_PER_N, "Eddy, F.B. 2005, J. Fish Biol."),
 )
-"""Un-ionised ammonia, mg/L, that sources put up with or saw harm from; they disagree, and none says whether as N."""
+"""Un-ionised ammonia that animals were tried against; nothing found for harpacticoids, cyclopoids, B. plicatilis."""
+
+ANIMALS = tuple(dict.fromkeys(limit.animal for limit in LIMITS))
 
 
 def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:
@@ -148,6 +183,33 @@ def unionised_range(
         unionised_mg_l(total_mg_l, low, temperature_c, salinity, scale),
         unionised_mg_l(total_mg_l, high, temperature_c, salinity, scale),
     )
+
+
+def limits(animal: str) -> tuple[Limit, ...]:
+    """What un-ionised ammonia did to an animal at each stage that was tried, from the least dose up.
+
+    Range: the animals of `LIMITS`; a borrowed limit says nothing of another animal. Source: in each entry.
+    """
+    if animal not in ANIMALS:
+        raise InputError("animal", animal, "one of " + ", ".join(ANIMALS))
+    return tuple(sorted((one for one in LIMITS if one.animal == animal), key=lambda one: one.mg_nh3_l))
+
+
+def as_nitrogen(mg_nh3_l: float) -> float:
+    """mg/L of ammonia nitrogen from mg/L of NH3: * 14.007/17.031.
+
+    Range: 0 to 200 mg/L. Source: molar masses 14.007 and 17.031 g/mol.
+    """
+    return number("mg_nh3_l", mg_nh3_l, 0, 200, "mg/L as NH3") / NH3_PER_N
+
+
+def total_for(limit_mg_l: float, ph: float, temperature_c: float, salinity: float, scale: str = "NBS") -> float:
+    """Total ammonia, mg/L, at which the un-ionised part reaches a limit; both as N, or both as NH3.
+
+    limit / share. Range: limit 0 to 20 mg/L; the others as for `unionised_mg_l`. Source: inverse of `unionised_mg_l`.
+    """
+    limit = number("limit_mg_l", limit_mg_l, 0, 20, "mg/L un-ionised")
+    return limit / unionised_mg_l(1.0, ph, temperature_c, salinity, scale)
 
 
 @plain

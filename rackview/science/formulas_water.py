@@ -213,6 +213,27 @@ AMMONIA = (
         (SEA_C, SEA_SP),
         (OUTSIDE, "test_the_straight_line_of_bell_agrees_with_the_free_scale"),
     ),
+    Formula(
+        "ammonia.limits",
+        "as printed, by animal",
+        "mg/L of NH3 and of N for each stage and effect, with its source",
+        (Input("animal", "animal", "Acartia tonsa", choices=ammonia.ANIMALS),),
+        ("test_limits_of_acartia_as_printed", "test_no_limit_that_ships_lies_above_a_lethal_level"),
+    ),
+    Formula(
+        "ammonia.as_nitrogen",
+        "N = NH3 * 14.007/17.031",
+        "mg/L of ammonia nitrogen",
+        (Input("mg_nh3_l", "un-ionised ammonia", 0.03, "mg/L as NH3", 0, 200),),
+        (OUTSIDE,),
+    ),
+    Formula(
+        "ammonia.total_for",
+        "limit / f",
+        "mg/L of total ammonia, as N or as NH3 like the limit",
+        (Input("limit_mg_l", "limit of un-ionised ammonia", 0.025, "mg/L", 0, 20), PH, SEA_C, ANY_SP, SCALE),
+        (OUTSIDE, "test_total_for_a_limit_inverts"),
+    ),
 )
 
 OXYGEN = (

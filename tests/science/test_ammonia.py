@@ -152,9 +152,65 @@ def test_bad_ammonia_input_is_refused(call, words):
         call()
 
 
-def test_limits_that_disagree_are_all_kept_and_the_profiles_take_the_outer_two():
-    values = {name: option.value for name, option in ammonia.LIMITS_MG_L.items()}
-    assert values == {"acceptable": 0.5, "effects seen": 0.7, "handbook": 1.0}
-    profile = strains()["rotifer-L"]
-    assert profile.nh3_notice_mg_l == values["acceptable"]
-    assert profile.nh3_act_mg_l == values["handbook"]
+def test_limits_of_acartia_as_printed():
+    """Jepsen et al. 2015, Aquaculture Research 46:420-431, in micrograms of NH3 per litre."""
+    printed = {
+        ("nauplius", "no effect"): 30,
+        ("nauplius", "lowest effect"): 81,
+        ("nauplius", "half dead in 48 h"): 1257,
+        ("nauplius", "half dead in 72 h"): 220,
+        ("adult", "no effect"): 477,
+        ("adult", "lowest effect"): 1789,
+        ("adult", "half dead in 24 h"): 2370,
+        ("adult", "half dead in 48 h"): 972,
+        ("adult", "half dead in 72 h"): 770,
+    }
+    found = {(one.stage, one.effect): one.mg_nh3_l * 1000 for one in ammonia.limits("Acartia tonsa")}
+    assert found == pytest.approx(printed)
+
+
+def test_larvae_of_acartia_die_at_ten_to_fifteen_micromoles():
+    """Sullivan & Ritacco 1985, Aquat. Toxicol. 7:205-217: 10 to 15 umol/L, that is 140 to 210 ug/L of N."""
+    found = [one.mg_n_l * 1000 for one in ammonia.limits("Acartia tonsa, A. hudsonica")]
+    assert found == pytest.approx([140, 210], rel=1e-3)
+
+
+@pytest.mark.parametrize("name", ["copepod-pelagic", "copepod-benthic"])
+def test_no_limit_that_ships_lies_above_a_lethal_level(name):
+    """As N in the profile; nauplii of Acartia, the most tender stage that anyone tried, stand for all copepods."""
+    profile = strains()[name]
+    by_effect = {one.effect: one.mg_n_l for one in ammonia.limits("Acartia tonsa") if one.stage == "nauplius"}
+    assert profile.nh3_notice_mg_l <= by_effect["no effect"] * 1.02
+    assert profile.nh3_act_mg_l <= by_effect["lowest effect"] * 1.01
+    deaths = [one.mg_n_l for one in ammonia.LIMITS if "half dead" in one.effect]
+    assert profile.nh3_act_mg_l < 0.5 * min(deaths)
+
+
+@pytest.mark.parametrize("name", ["rotifer-L", "rotifer-S", "rotifer-SS", "mixed"])
+def test_rotifer_limits_are_the_read_ones_taken_with_care(name):
+    """0.5 called acceptable, 0.7 the least dose with harm; no unit is said, so both are read as NH3 and told as N."""
+    profile = strains()[name]
+    assert profile.nh3_notice_mg_l == pytest.approx(ammonia.as_nitrogen(0.5), abs=0.005)
+    assert profile.nh3_act_mg_l == pytest.approx(ammonia.as_nitrogen(0.7), abs=0.01)
+    assert profile.nh3_act_mg_l < ammonia.as_nitrogen(0.7)
+
+
+def test_every_limit_of_ammonia_names_its_animal_and_its_unit():
+    for profile in strains().values():
+        for field in ("nh3_notice_mg_l", "nh3_act_mg_l"):
+            words = profile.sources[field]
+            assert "as N" in words, (profile.name, field)
+            assert any(animal.split(" (")[0] in words for animal in ammonia.ANIMALS), (profile.name, field)
+            assert "memory" not in words
+
+
+@given(st.floats(0.01, 3), PH, TEMPERATURE, st.floats(0, 39))
+def test_total_for_a_limit_inverts(limit, ph, temperature, salinity):
+    total = ammonia.total_for(limit, ph, temperature, salinity)
+    if total <= 200:
+        assert ammonia.unionised_mg_l(total, ph, temperature, salinity) == pytest.approx(limit)
+
+
+def test_an_animal_that_nobody_tried_is_refused():
+    with pytest.raises(InputError, match="animal: found “Tisbe”, but needs one of Acartia tonsa"):
+        ammonia.limits("Tisbe")

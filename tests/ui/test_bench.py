@@ -8,9 +8,10 @@ from itertools import chain
 import pytest
 
 from rackview.core.tables import Settings
+from rackview.science.registry import formula
 from rackview.services.sessions import demo_desk
-from rackview.ui import sums
-from rackview.ui.screens.bench import BenchScreen
+from rackview.ui.bench import benches, sums
+from rackview.ui.bench.screen import BenchScreen
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 PLAIN = Settings()
@@ -105,7 +106,7 @@ def test_a_disinfectant_never_comes_without_its_cautions(screen):
         assert "acid" in one.cautions.text()
 
 
-@pytest.mark.parametrize("bench", sums.benches())
+@pytest.mark.parametrize("bench", benches.benches())
 def test_every_sum_works_on_its_example_and_shows_its_basis(screen, bench):
     screen.show_bench(bench)
     screen.vessel.setCurrentIndex(0)
@@ -118,7 +119,7 @@ def test_every_sum_works_on_its_example_and_shows_its_basis(screen, bench):
 
 def test_units_of_the_keeper():
     gallons = Settings(volume_unit="US gal", temperature_unit="degF")
-    one = next(s for s in sums.benches()["Mixing"] if s.function == "mixing.fresh_to_dilute")
+    one = next(s for s in benches.benches()["Mixing"] if s.function == "mixing.fresh_to_dilute")
     volume, *_, temperature = one.asks
     assert sums.from_keeper(volume, 1.0, gallons) == pytest.approx(3.785411784)  # NIST Handbook 44, appendix C
     assert sums.to_keeper(temperature, 25.0, gallons) == pytest.approx(77.0)
@@ -137,9 +138,9 @@ def test_boxes_side_by_side_stand_level_however_long_their_labels_are(qtbot, scr
 
 
 def test_what_a_sum_rests_on_is_told_without_the_names_of_functions() -> None:
-    asks = sums.formula("transfer.move").inputs
-    said = sums.for_keepers("as for `salinity_from_sg`; `floor_per_ml` and `some_name`, `gsw.SP_from_C`", asks)
+    asks = formula("transfer.move").inputs
+    said = benches.for_keepers("as for `salinity_from_sg`; `floor_per_ml` and `some_name`, `gsw.SP_from_C`", asks)
     assert said == "as for “Salinity from a gravity”; density the donor keeps and some name, gsw.SP_from_C"
-    for one in chain.from_iterable(sums.benches().values()):
+    for one in chain.from_iterable(benches.benches().values()):
         rests = " ".join((one.formula.text, one.formula.range_words, one.formula.source))
-        assert "`" not in sums.for_keepers(rests)
+        assert "`" not in benches.for_keepers(rests)

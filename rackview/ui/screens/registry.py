@@ -59,7 +59,7 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
 
             return StockScreen(desk, parent)
         case "bench":
-            from rackview.ui.screens.bench import BenchScreen
+            from rackview.ui.bench.screen import BenchScreen
 
             return BenchScreen(desk, parent)
         case "records":

@@ -20,7 +20,9 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui import fonts, sums
+from rackview.ui import fonts
+from rackview.ui.bench import benches, sums
+from rackview.ui.bench.known import known_of
 from rackview.ui.fields import scrolled, tall
 from rackview.ui.forms.form import Choose, mark
 from rackview.ui.screens.base import Page
@@ -40,7 +42,7 @@ class BenchScreen(Page):
         super().__init__(parent)
         self.desk = desk
         self.cards: list[Card] = []
-        self._benches = sums.benches()
+        self._benches = benches.benches()
         self._bench = next(iter(self._benches))
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 24, 0)
@@ -124,7 +126,7 @@ class BenchScreen(Page):
     def _refill(self) -> None:
         name = self.vessel.currentData()
         assessment = self.desk.assessments().get(name) if name else None
-        known = sums.told(self.desk.rack, assessment)
+        known = known_of(self.desk.rack, assessment)
         for card in self.cards:
             card.take(known)
 
@@ -173,7 +175,7 @@ class Card(QWidget):
         formula = self.sum.formula
         lines = [formula.text, self.tr("Range: {words}").format(words=formula.range_words)]
         lines.append(self.tr("Source: {words}").format(words=formula.source))
-        return sums.for_keepers("\n".join(lines), self.sum.asks)
+        return benches.for_keepers("\n".join(lines), self.sum.asks)
 
     def _fields(self) -> QGridLayout:
         grid = QGridLayout()

@@ -1,0 +1,96 @@
+"""What a sum on the bench is: a question, its formula on the shelf, its inputs, and how its answer is told.
+
+Knows no Qt. Formula, range and source are those of the science shelf; nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from rackview.core.tables import Settings
+from rackview.science.registry import Formula, Input, formula
+from rackview.ui import keeper_units as ku
+
+Values = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One number or sentence that a sum gives; `main` is drawn large."""
+
+    value: str
+    unit: str = ""
+    main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a sum gives, with the cautions that always go with it."""
+
+    results: tuple[Result, ...]
+    cautions: tuple[str, ...] = ()
+
+
+Tell = Callable[[Any, Settings], Outcome]
+"""From what a formula gives to what is shown, in the keeper's units."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One sum: the question it answers, the formula on the shelf, its inputs, and how its answer is told."""
+
+    question: str
+    function: str
+    tell: Tell
+    inputs: tuple[Input, ...] = ()
+    call: Callable[[Values], Any] | None = None
+
+    @property
+    def formula(self) -> Formula:
+        """The entry of the science shelf."""
+        return formula(self.function)
+
+    @property
+    def asks(self) -> tuple[Input, ...]:
+        """What it asks for."""
+        return self.inputs or self.formula.inputs
+
+    def work_out(self, values: Values, settings: Settings) -> Outcome:
+        """The answer; raises `InputError` naming the input that can't be right."""
+        found = self.formula.compute(**values) if self.call is None else self.call(values)
+        return self.tell(found, settings)
+
+
+def figures(value: float, digits: int = 3) -> str:
+    """A number with so many figures and no exponent within reason."""
+    if value == 0:
+        return "0"
+    if abs(value) >= 1e6:
+        return f"{value / 1e6:.{digits}g} million"
+    if abs(value) >= 10**digits:
+        return f"{value:.0f}"
+    text = f"{value:.{digits}g}"
+    return f"{value:.6f}".rstrip("0") if "e" in text else text
+
+
+def to_keeper(ask: Input, value: float, settings: Settings) -> float:
+    """A value of an input in the keeper's unit."""
+    if ask.unit == "degC":
+        return ku.temperature(value, settings)
+    return ku.volume(value, settings) if ask.unit == "L" else value
+
+
+def from_keeper(ask: Input, value: float, settings: Settings) -> float:
+    """A value as typed in the keeper's unit, in the unit of the formula."""
+    if ask.unit == "degC":
+        return ku.celsius(value, settings)
+    return ku.litres(value, settings) if ask.unit == "L" else value
+
+
+def unit_words(ask: Input, settings: Settings) -> str:
+    """The unit as the keeper reads it."""
+    if ask.unit == "degC":
+        return "°F" if settings.temperature_unit == "degF" else "°C"
+    return settings.volume_unit if ask.unit == "L" else ask.unit.strip("()")
