@@ -7,11 +7,14 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core.rack import Rack
-from rackview.exchange.intake import Intake
+from rackview.exchange.intake import Intake, Line, clear
 from rackview.services.desk import Change, Desk
 from rackview.services.sessions import open_desk
+from rackview.store.connect import is_store
 
 __all__ = ["give_out", "import_files", "look", "take_in"]
+
+STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
 
 HISTORY = 500
 """Lines of an import from which what is believed is worked out at once and kept, not at every command after it."""
@@ -21,7 +24,12 @@ def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Intake:
     """What the files would add to the rack, line by line; nothing is written. Never raises for what is in them."""
     from rackview.exchange.reader import read_files
 
-    return read_files(paths, rack, now)
+    listed = [Path(p) for p in paths]
+    # a store must never be read as a plain file: closing it would drop the locks of whoever has it open here
+    stores = tuple(p for p in listed if is_store(p))
+    if stores:
+        return Intake(lines=tuple(Line(clear(p.name), 0, "refused", STORE) for p in stores))
+    return read_files(listed, rack, now)
 
 
 def take_in(desk: Desk, intake: Intake, words: str = "Import") -> Change:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
+import threading
 from collections.abc import Iterable
 from contextlib import closing
 from datetime import date, timedelta
@@ -32,7 +33,7 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
     _free(connection, target)
     with errors.spoken(target):
         target.parent.mkdir(parents=True, exist_ok=True)
-        part = target.with_name(f".{target.name}.{os.getpid()}.part")
+        part = target.with_name(f".{target.name}.{os.getpid()}-{threading.get_native_id()}.part")
         try:
             with closing(sqlite3.connect(part, isolation_level=None)) as copy:
                 connection.backup(copy)

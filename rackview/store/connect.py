@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import sys
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,7 +26,10 @@ VERSION = 2
 
 BUSY_MS = 5_000
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
-MAGIC = b"SQLite format 3\x00"
+
+
+BESIDE = ("-wal", "-shm", "-journal")
+"""What SQLite adds to a store's name for the files that it lays beside it."""
 
 
 def open_reader(path: Path) -> sqlite3.Connection:
@@ -39,7 +43,14 @@ def open_reader(path: Path) -> sqlite3.Connection:
         log = Path(f"{path}-wal")
         if not log.exists() or not log.stat().st_size:
             ways.append("mode=ro&immutable=1")  # there is no room for them, or the folder can't be written to
-        return _first_that_opens(path, ways)
+        connection = _first_that_opens(path, ways)
+        try:
+            if not _admitted(connection, path):
+                raise errors.unfinished(path)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
 
 
 def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
@@ -62,7 +73,6 @@ def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
 
 def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
     """A connection for writing, with the sentences the keeper should see; makes the file if there is none."""
-    notices: list[str] = []
     made = not path.exists()
     fresh = made or path.stat().st_size == 0
     if fresh:
@@ -81,40 +91,88 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
         try:
             if fresh:
                 connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            wanted = "delete" if on_network(path) else "wal"
-            got = connection.execute(f"PRAGMA journal_mode = {wanted}").fetchone()[0]
-            if got != "wal":
-                notices.append(
-                    "This folder is on a network drive: use this store from one PC at a time, and let two PCs meet "
-                    "with “rackview merge”."
-                )
-            connection.execute("PRAGMA synchronous = FULL")
-            connection.execute("PRAGMA foreign_keys = ON")
+            _admitted(connection, path)
+            notices = _kept_safe(connection, path)
         except BaseException:
             connection.close()
             if made and path.exists() and not path.stat().st_size:
                 path.unlink()  # nothing was written, so nothing is left to stand in the way of the next try
             raise
-        return Database(connection), tuple(notices)
+        return Database(connection), notices
 
 
-def identify(path: Path) -> tuple[int, int]:
-    """The application id and data format in the file's first 100 bytes, read without opening it as a database.
+def _kept_safe(connection: sqlite3.Connection, path: Path) -> tuple[str, ...]:
+    """Set how writing is made durable; return what the keeper should know of it."""
+    wanted = "delete" if on_network(path) else "wal"
+    got = connection.execute(f"PRAGMA journal_mode = {wanted}").fetchone()[0]
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA foreign_keys = ON")
+    if got == "wal":
+        return ()
+    return (
+        "This folder is on a network drive: use this store from one PC at a time, and let two PCs meet "
+        "with “rackview merge”.",
+    )
 
-    Raises `StoreError` if there is no file, it is not ours, or it was written by a newer program.
+
+def identify(path: Path) -> None:
+    """Raise `StoreError` if there is no file, it is not ours, or it was written by a newer program.
+
+    SQLite reads the header, without taking a lock or leaving anything beside the file. We must never open the file by
+    ourselves: where locks are POSIX's, closing it again would drop every lock that this program holds on it.
     """
     if not path.exists():
         raise errors.missing(path) if DayBook.of(path).owner() is None else errors.lost(path)
-    with errors.spoken(path), path.open("rb") as file:
-        head = file.read(100)
-    version, application = int.from_bytes(head[60:64], "big"), int.from_bytes(head[68:72], "big")
-    if len(head) < 100 or not head.startswith(MAGIC) or application != APPLICATION_ID:
-        if DayBook.of(path).owner() is not None:
-            raise errors.corrupt(path, "its first page is not as it was written")
+    if not path.is_file():
         raise errors.not_ours(path)
+    with errors.spoken(path):
+        try:
+            with closing(_connect(path, "mode=ro&immutable=1")) as connection:
+                _ours(connection, path)
+        except sqlite3.DatabaseError as error:
+            code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+            if code == sqlite3.SQLITE_NOTADB:
+                raise _unlike_ours(path) from error
+            if code == sqlite3.SQLITE_CANTOPEN and not os.access(path, os.R_OK):
+                raise errors.unreadable(path) from error
+            if code != sqlite3.SQLITE_CORRUPT:  # another program may be just adding to it: whoever opens it sees
+                raise
+
+
+def is_store(path: Path) -> bool:
+    """Whether a file is a store of ours, of whatever format, or one of those that SQLite lays beside an open one."""
+    here = path.resolve()
+    beside = (Path(str(here).removesuffix(end)) for end in BESIDE if here.name.endswith(end))
+    whole = next((p for p in beside if p.is_file()), here)  # what lies beside it must not be opened at all
+    if whole.is_file():
+        with suppress(sqlite3.Error), closing(_connect(whole, "mode=ro&immutable=1")) as connection:
+            return _number(connection, "application_id") == APPLICATION_ID
+    return False
+
+
+def _number(connection: sqlite3.Connection, name: str) -> int:
+    return int(connection.execute(f"PRAGMA {name}").fetchone()[0])
+
+
+def _ours(connection: sqlite3.Connection, path: Path) -> int:
+    """The data format of an open file; raises `StoreError` if it is not ours or a newer one."""
+    if _number(connection, "application_id") != APPLICATION_ID:
+        raise _unlike_ours(path)
+    version = _number(connection, "user_version")
     if version > VERSION:
         raise errors.newer(path, version, VERSION)
-    return application, version
+    return version
+
+
+def _admitted(connection: sqlite3.Connection, path: Path) -> bool:
+    """Whether the tables of an open store are there; raises `StoreError` if it is not ours."""
+    return _ours(connection, path) > 0
+
+
+def _unlike_ours(path: Path) -> errors.StoreError:
+    if DayBook.of(path).owner() is not None:
+        return errors.corrupt(path, "its first page is not as it was written")
+    return errors.not_ours(path)
 
 
 def on_network(path: Path, mounts: str | None = None) -> bool:

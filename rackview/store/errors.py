@@ -36,6 +36,10 @@ def missing(path: Path) -> StoreError:
     return StoreError("missing", f"There is no store at {path}; start the window or import a table to make one.")
 
 
+def unfinished(path: Path) -> StoreError:
+    return StoreError("missing", f"There is nothing in the store {path} yet; start the window or import a table.")
+
+
 def lost(path: Path) -> StoreError:
     return StoreError(
         "missing", f"The store {path} is gone, but its day book is there; “rackview restore” brings every entry back."
@@ -71,6 +75,10 @@ def read_only(path: Path) -> StoreError:
     return StoreError(
         "read_only", f"{path} can't be written to, so nothing was saved; check the permissions of the file and folder."
     )
+
+
+def unreadable(path: Path) -> StoreError:
+    return StoreError("gone", f"{path} can't be read; check the permissions of the file and folder.")
 
 
 def locked(path: Path) -> StoreError:

@@ -5,8 +5,9 @@ What is replaced is kept first, damaged or not.
 
 from __future__ import annotations
 
+import itertools
 import json
-import shutil
+import os
 import sqlite3
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import closing, suppress
@@ -58,9 +59,14 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
                 _fill(part, gathered, book)
                 _alone(path)
                 kept = _keep(path, now)
-                for beside in _beside(path):
-                    beside.unlink(missing_ok=True)
-                part.replace(path)
+                try:
+                    for beside in _beside(path):
+                        beside.unlink(missing_ok=True)
+                    part.replace(path)
+                except OSError:
+                    if kept is not None and not path.exists():
+                        kept.rename(path)
+                    raise
                 sync_folder(path.parent)
         finally:
             _clear(part)
@@ -161,18 +167,28 @@ def _alone(path: Path) -> None:
 
 
 def _keep(path: Path, now: datetime) -> Path | None:
+    """Give the file and what lies beside it a second name among the backups; its bytes are not even opened."""
     if not path.exists():
         return None
-    target = folder_of(path) / f"replaced-{now.astimezone(UTC):%Y%m%dT%H%M%S}Z.db"
+    stem = f"replaced-{now.astimezone(UTC):%Y%m%dT%H%M%S}Z"
+    names = (folder_of(path) / f"{stem}{f'-{i}' if i else ''}.db" for i in itertools.count())
+    target = next(name for name in names if not name.exists())
     target.parent.mkdir(parents=True, exist_ok=True)
     for source in (path, *_beside(path)):
         if source.exists():
-            shutil.copy2(source, target.with_name(target.name + source.name.removeprefix(path.name)))
+            _second_name(source, Path(f"{target}{source.name.removeprefix(path.name)}"))
     return target
 
 
+def _second_name(source: Path, target: Path) -> None:
+    try:
+        os.link(source, target)
+    except OSError:  # FAT, as on many sticks, knows no second name
+        source.rename(target)
+
+
 def _beside(path: Path) -> tuple[Path, ...]:
-    return tuple(Path(f"{path}{end}") for end in ("-wal", "-shm", "-journal"))
+    return tuple(Path(f"{path}{end}") for end in connect.BESIDE)
 
 
 def _clear(part: Path) -> None:

@@ -62,9 +62,9 @@ class Store(Reader):
         """Open the store at `path`; in mode write, make it if there is none. Raises `StoreError`."""
         path = Path(path)
         if mode == "read":
-            return cls(path, mode, connect.open_reader(path), None)
+            return cls._of(path, mode, connect.open_reader(path), None)
         database, notices = connect.open_writer(path)
-        store = cls(path, mode, database.conn, database)
+        store = cls._of(path, mode, database.conn, database)
         store.notices = notices
         try:
             store._ready(database)
@@ -72,6 +72,15 @@ class Store(Reader):
             store.close()
             raise
         return store
+
+    @classmethod
+    def _of(cls, path: Path, mode: Mode, connection: sqlite3.Connection, database: Database | None) -> Self:
+        try:
+            with errors.spoken(path):
+                return cls(path, mode, connection, database)
+        except BaseException:
+            connection.close()
+            raise
 
     # --- entries --------------------------------------------------------------------------------------------------
 
