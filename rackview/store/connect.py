@@ -28,6 +28,7 @@ BUSY_MS = 5_000
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
 
+NETWORK = "This folder is on a network drive: use this store from one PC at a time, and let two PCs meet with “rackview merge”."
 BESIDE = ("-wal", "-shm", "-journal")
 """What SQLite adds to a store's name for the files that it lays beside it."""
 
@@ -109,10 +110,7 @@ def _kept_safe(connection: sqlite3.Connection, path: Path) -> tuple[str, ...]:
     connection.execute("PRAGMA foreign_keys = ON")
     if got == "wal":
         return ()
-    return (
-        "This folder is on a network drive: use this store from one PC at a time, and let two PCs meet "
-        "with “rackview merge”.",
-    )
+    return (NETWORK,)
 
 
 def identify(path: Path) -> None:

@@ -108,17 +108,19 @@ class DayBook:
                 return found.store
         return None
 
-    def lines(self, after: Place | None = None) -> Iterator[Line | BadLine]:
-        """Every entry's line after a place, good or bad, in the order in which they were written."""
+    def lines(self, after: Place | None = None, until: Place | None = None) -> Iterator[Line | BadLine]:
+        """Every entry's line after a place and before another, good or bad, in the order in which they were written."""
         after = after or Place()
         for path in self.files():
-            if path.name < after.file:
+            if path.name < after.file or (until is not None and path.name > until.file):
                 continue
             with path.open("rb") as file:
                 start = after.size if path.name == after.file else 0
                 file.seek(start)
                 number = 0
-                while raw := file.readline(LONGEST):
+                while (until is None or path.name < until.file or file.tell() < until.size) and (
+                    raw := file.readline(LONGEST)
+                ):
                     number += 1
                     found = parsed(raw) if raw.strip() else None
                     if isinstance(found, Line):
@@ -131,6 +133,15 @@ class DayBook:
         """Keep other programs from the book until the block ends."""
         self.folder.mkdir(parents=True, exist_ok=True)
         with (self.folder / "lock").open("ab") as file, _locked(file):
+            yield
+
+    @contextmanager
+    def at_rest(self) -> Iterator[None]:
+        """As `held`, where that can be: a book that is not there or can't be written to has nobody who adds to it."""
+        if not (self.folder.is_dir() and os.access(self.folder, os.W_OK)):
+            yield
+            return
+        with self.held():
             yield
 
     @contextmanager

@@ -67,7 +67,7 @@ class Store(Reader):
         store = cls._of(path, mode, database.conn, database)
         store.notices = notices
         try:
-            store._ready(database)
+            store._ready(database)  # noqa: SLF001 - our own
         except BaseException:
             store.close()
             raise

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -48,13 +48,24 @@ def check(path: Path | str) -> list[Finding]:
         what = str(error.__cause__ or "its first page is not as it was written")
         return [Finding(damage=True, sentence=f"The file {path} is damaged: {what}. {RESTORE}")]
     with closing(connection):
+        end = _one_moment(path, connection)
         found = list(_file(path, connection))
         entries, broken = _entries(path, connection)
         found += broken
         if not any(f.damage for f in found):
             found += _rules(entries)
-            found += _book(path, connection, entries)
+            found += _book(path, connection, entries, end)
     return sorted(found, key=lambda f: not f.damage)
+
+
+def _one_moment(path: Path, connection: sqlite3.Connection) -> Place:
+    """Hold the store as it is now while others may go on writing; return where its day book ends at this moment."""
+    book = DayBook.of(path)
+    with errors.spoken(path), book.at_rest():  # nobody is between the line in the book and the row in the store
+        with suppress(sqlite3.DatabaseError):  # damage is found and named by what comes next
+            connection.execute("BEGIN")
+            connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+        return book.end()
 
 
 def _file(path: Path, connection: sqlite3.Connection) -> Iterator[Finding]:
@@ -127,14 +138,14 @@ def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Fin
             )
 
 
-def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | TableRow]) -> Iterator[Finding]:
+def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | TableRow], end: Place) -> Iterator[Finding]:
     book = DayBook.of(path)
     kept = {e.id: e for e in entries}
     known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
     bad: list[BadLine] = []
     differ = extra = 0
-    for line in book.lines():
+    for line in book.lines(until=end):
         if isinstance(line, BadLine):
             bad.append(line)
             continue
@@ -143,7 +154,7 @@ def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | Tabl
         extra += line.entry.id not in kept
     if differ:
         yield Finding(damage=True, sentence=f"{differ} entries differ between the store and its day book. {RESTORE}")
-    if extra and known == book.end():
+    if extra and known == end:
         yield Finding(damage=True, sentence=f"{extra} entries are in the day book but not in the store. {RESTORE}")
     elif extra:
         yield Finding(
