@@ -49,7 +49,7 @@ def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(q
     copy = backup.folder_of(path) / "before-format-2.db"
     assert f"the split of {split.vessel} on {split.at:%Y-%m-%d}" in notice
     assert str(copy) in notice
-    assert connect.identify(copy)[1] == 1
+    assert format_of(copy) == 1
     with Store.open(path, "write") as again:
         assert not again.notices, "said once"
 
