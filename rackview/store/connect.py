@@ -27,7 +27,7 @@ VERSION = 2
 BUSY_MS = 5_000
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
-NETWORK = "This folder is on a network drive: use this store from one PC at a time, and “rackview merge” between two PCs."
+NETWORK = "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
 BESIDE = ("-wal", "-shm", "-journal")
 """What SQLite adds to a store's name for the files that it lays beside it."""
 
