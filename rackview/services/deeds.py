@@ -17,29 +17,32 @@ LOOKED_AT = frozenset({"count", "test"})
 DECLINE_DAYS = 1.0
 
 
-def do(desk: Desk, suggestion: Suggestion) -> Change:
-    """Record a suggestion as done as it stands, as one step; a hold is recorded as seen and left alone.
+def do(desk: Desk, *suggestions: Suggestion) -> Change:
+    """Record suggestions as done as they stand, as one step; a hold is recorded as seen and left alone.
 
     Raises `InputError` or `StoreError`; a count or a test can't be done this way (ValueError).
     """
-    if suggestion.action in LOOKED_AT:
-        raise ValueError(f"a {suggestion.action} is recorded by what is typed")
+    for one in suggestions:
+        if one.action in LOOKED_AT:
+            raise ValueError(f"a {one.action} is recorded by what is typed")
     from rackview.advice.done import events_for  # the rules and numpy come with it, and the first paint does without
 
-    events = events_for(suggestion, desk.now().astimezone(UTC), rack=desk.rack)
+    at = desk.now().astimezone(UTC)
+    events = [event for one in suggestions for event in events_for(one, at, rack=desk.rack)]
     if not events:
-        return decline(desk, suggestion, "seen, left alone")
-    return desk.record(events, f"{suggestion.vessel}: {suggestion.text}")
+        return decline(desk, *suggestions, reason="seen, left alone")
+    return desk.record(events, _told([f"{one.vessel}: {one.text}" for one in suggestions]))
 
 
-def decline(desk: Desk, suggestion: Suggestion, reason: str, days: float = DECLINE_DAYS) -> Change:
-    """Record that the keeper said no, why, and for how many days; raises `InputError` or `StoreError`."""
-    event = Decline(
-        at=desk.now().astimezone(UTC),
-        vessel=suggestion.vessel,
-        action=suggestion.action,
-        code=suggestion.code,
-        reason=reason,
-        days=days,
-    )
-    return desk.record(event, f"{suggestion.vessel}: no {suggestion.action}")
+def decline(desk: Desk, *suggestions: Suggestion, reason: str, days: float = DECLINE_DAYS) -> Change:
+    """Record that the keeper said no, why, and for how many days, as one step; raises `InputError` or `StoreError`."""
+    at = desk.now().astimezone(UTC)
+    events = [
+        Decline(at=at, vessel=one.vessel, action=one.action, code=one.code, reason=reason, days=days)
+        for one in suggestions
+    ]
+    return desk.record(events, _told([f"{one.vessel}: no {one.action}" for one in suggestions]))
+
+
+def _told(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{words[0]} and {len(words) - 1} more"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from types import MappingProxyType
 
 from rackview.core.assessment import Flag, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
@@ -16,6 +17,8 @@ from rackview.ui.tile_state import Day, Item, Step, Supply
 
 SHORT_CHANCE = 0.5
 """Chance of falling short from which the supply is called short."""
+GATHERED = 3
+"""From so many on, like lines are gathered into one."""
 HEADROOM = 1.12
 """The bar is this much longer than the greater of need and supply."""
 
@@ -27,22 +30,27 @@ def day(
     at: datetime,
     *,
     flags: Sequence[Flag] = (),
+    ranks: Mapping[str, int] = MappingProxyType({}),
 ) -> Day:
-    """The side column at `at` (aware, in the keeper's zone); done things first, in the order they were done.
+    """The side column at `at` (aware, in the keeper's zone): what is urgent, what is left in order, what was done.
 
-    `flags` are those of the rack as a whole; pressing ones stand before what is left to do, the others after it.
+    Feeding of vessels that nothing is wrong with is one line with a table, and so is what was done. `flags` are those
+    of the rack as a whole; pressing ones come first of all, the others after what is left. `ranks` tell in which order
+    vessels want a hand today.
     """
     settled = _settled(rack, at)
     common = _common([s.cautions for s in suggestions])
-    waiting = tuple(_open(rack, s, common) for s in suggestions)
-    done = sum(i.step is Step.done for i in settled)
+    urgent = sorted((s for s in suggestions if s.severity is Severity.today), key=lambda s: ranks.get(s.vessel, 0))
+    rest = [s for s in suggestions if s.severity is not Severity.today]
+    waiting = (*(_open(rack, s, common) for s in urgent), *_gathered(rack, rest, common))
+    done = sum(len(i.rows) or 1 for i in settled if i.step is Step.done)
     pressing = [f for f in flags if f.severity > Severity.notice]
     noticed = [f for f in flags if f.severity <= Severity.notice]
     return Day(
         supplies=supplies(rack, plan, at) if plan is not None else (),
         cautions=common,
-        items=(*settled, *(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed)),
-        progress=tr("{done} of {all} done").format(done=done, all=done + len(waiting)) if done or waiting else "",
+        items=(*(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed), *settled),
+        progress=tr("{done} of {all} done").format(done=done, all=done + len(suggestions)) if done or waiting else "",
         foot=_saved(rack, at),
     )
 
@@ -82,7 +90,49 @@ def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:
     )
 
 
+def _gathered(rack: Rack, suggestions: Sequence[Suggestion], common: tuple[str, ...]) -> list[Item]:
+    """The lines of these suggestions in their order, plain feedings gathered where the last of them stands."""
+    fed = [s for s in suggestions if s.action == "feed" and s.severity is None and not set(s.cautions) - set(common)]
+    if len(fed) < GATHERED:
+        return [_open(rack, s, common) for s in suggestions]
+    found = []
+    for one in suggestions:
+        if one is fed[-1]:
+            found.append(_feeding(rack, fed))
+        elif one not in fed:
+            found.append(_open(rack, one, common))
+    return found
+
+
+def _feeding(rack: Rack, fed: Sequence[Suggestion]) -> Item:
+    """One line for the feeding of several vessels, with what each gets."""
+    rows = tuple((rack.vessel(s.vessel).place, _given(s)) for s in fed)
+    text = tr("Feed {n} vessels").format(n=len(fed))
+    why = tr("Nothing else is to be minded with these. Done records each as it stands here.")
+    said = f"{text}. {why} " + ", ".join(f"{place} {amount}" for place, amount in rows)
+    return Item("", text, why, suggestion=fed[0], accessible=said, rows=rows, together=tuple(fed))
+
+
+def _given(one: Suggestion) -> str:
+    """What a vessel is fed, without the word for it."""
+    said = one.text.removeprefix(f"{tr('Feed')} ")
+    return said[:1].lower() + said[1:] if said == one.text else said
+
+
 def _settled(rack: Rack, at: datetime) -> tuple[Item, ...]:
+    """What was done and declined today, a line each while there are few, else one line that tells them all."""
+    found = _settled_lines(rack, at)
+    done = [i for i in found if i.step is Step.done]
+    if len(done) < GATHERED:
+        return found
+    rows = tuple((i.place, i.text) for i in done)
+    text = tr("{n} vessels done").format(n=len(done))
+    said = f"{text}: " + ", ".join(f"{place} {what}" for place, what in rows)
+    folded = Item("", text, step=Step.done, accessible=said, rows=rows)
+    return (*(i for i in found if i.step is not Step.done), folded)
+
+
+def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
     found: list[tuple[datetime, Item]] = []
     for name, vessel in rack.vessels.items():
         today = events_today(rack, name, at)

@@ -18,6 +18,8 @@ SIDE = 18
 DEEDS = {"done", "change", "decline", "why"}
 BAR = 44
 """Height of the buttons in the selected line, px."""
+ROW = 2.7
+"""Width of the column of places in a line's table, as a multiple of the type's size."""
 REASON = 6
 """Lines that a reason or a caution may take: as many as the longest sentence of the advice in the narrowest column."""
 
@@ -65,7 +67,7 @@ class DayModel(QAbstractListModel):
         if row == 0:
             return False
         before, here = self._items[row - 1], self._items[row]
-        return before.place == here.place and before.step == here.step
+        return bool(here.place) and before.place == here.place and before.step == here.step
 
 
 class ItemDelegate(QStyledItemDelegate):
@@ -79,7 +81,8 @@ class ItemDelegate(QStyledItemDelegate):
         self._view, self._model = view, model
 
     def _opened(self, index: Index) -> bool:
-        return index.row() == self._view.currentIndex().row() and self._model.items[index.row()].suggestion is not None
+        item = self._model.items[index.row()]
+        return index.row() == self._view.currentIndex().row() and (item.suggestion is not None or bool(item.rows))
 
     def _column(self) -> float:
         return SIDE + self.px * 2.7
@@ -97,16 +100,27 @@ class ItemDelegate(QStyledItemDelegate):
         cautions = [line for c in item.cautions for line in wrapped(c, self.px, fonts.MEDIUM, wide, REASON)]
         return title, why, cautions
 
+    def _rows(self, item: Item, width: float) -> list[tuple[str, str]]:
+        """The lines of an item's table, the place in the first line of each row."""
+        room = width - self._column() - SIDE - self.px * ROW
+        found = []
+        for place, text in item.rows:
+            first, *more = wrapped(text, self.px, fonts.REGULAR, room, REASON) or [""]
+            found += [(place, first), *(("", line) for line in more)]
+        return found
+
     def text_height(self, item: Item, *, opened: bool, width: float) -> float:
         """Height of a line without its buttons, px."""
-        lines = sum(len(part) for part in self._lines(item, opened, width))
+        lines = sum(len(part) for part in self._lines(item, opened, width)) + (
+            len(self._rows(item, width)) if opened else 0
+        )
         return lines * self.px * 1.36 + self.px * 0.86
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         item = index.data(ITEM)
         width = self._view.viewport().width()
         opened = self._opened(index)
-        buttons = BAR + 8 if opened and not self.read_only else 0
+        buttons = BAR + 8 if opened and item.suggestion is not None and not self.read_only else 0
         height = self.text_height(item, opened=opened, width=width) + buttons
         return QSize(width, round(height))
 
@@ -136,6 +150,10 @@ class ItemDelegate(QStyledItemDelegate):
                 for text in part:
                     write(painter, x, base, text, px, colour, weight)
                     base += line
+            for place, text in self._rows(item, rect.width()) if opened else ():
+                write(painter, x, base, place, px, theme.middle, fonts.SEMIBOLD)
+                write(painter, x + px * ROW, base, text, px, theme.middle if quiet else theme.ink)
+                base += line
 
     def _ground(self, painter: QPainter, rect: QRectF, opened: bool, ring: bool) -> None:
         box = rect.adjusted(7, 1, -7, -1)

@@ -5,7 +5,7 @@ Everything is handed in: the rack, its assessments and suggestions, and the mome
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -77,12 +77,37 @@ class Presenter:
     ) -> RackState:
         """The rack screen at `at` (aware, in the keeper's zone); `banner` says why nothing can be recorded."""
         trends = self._trends.of(rack, at)
+        ranks = ranked(assessments.values())
         tiles = {
-            name: tile(rack, assessments[name], [s for s in suggestions if s.vessel == name], trends.get(name), at)
+            name: tile(
+                rack,
+                assessments[name],
+                [s for s in suggestions if s.vessel == name],
+                trends.get(name),
+                at,
+                rank=ranks.get(name, 0),
+            )
             for name in rack.vessels
             if name in assessments
         }
         return _state(rack, tiles, at, banner)
+
+
+def ranked(assessments: Iterable[Assessment]) -> dict[str, int]:
+    """In which order the vessels want a hand that have a flag for today: where most animals may be lost comes first.
+
+    What may be lost is the animals in the vessel times how sure the surest of those flags is; what crashed has little
+    left to lose and comes last. Empty where there are fewer than two.
+    """
+    at_stake = {}
+    for seen in assessments:
+        urgent = [f.probability for f in _shown(seen.flags) if f.severity is Severity.today]
+        if urgent:
+            density = seen.density_per_ml.median if seen.density_per_ml is not None else 0.0
+            at_stake[seen.vessel] = max(urgent) * density * seen.level_l
+    if len(at_stake) < 2:
+        return {}
+    return {name: n for n, name in enumerate(sorted(at_stake, key=lambda v: -at_stake[v]), 1)}
 
 
 def shelves(vessels: Sequence[Vessel], tiles: Mapping[str, TileState]) -> tuple[Shelf, ...]:
@@ -113,9 +138,9 @@ def _place(shelf: str, position: int, vessel: Vessel | None, tiles: Mapping[str,
 
 
 def tile(
-    rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], trend: Trend | None, at: datetime
+    rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], trend: Trend | None, at: datetime, *, rank: int = 0
 ) -> TileState:
-    """One vessel's tile."""
+    """One vessel's tile; `rank` tells which of several that want a hand today comes first."""
     vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
     marks = tuple(_mark(f) for f in _shown(seen.flags))
     worst = marks[0].severity if marks else None
@@ -143,6 +168,7 @@ def tile(
         gauge=_gauge(seen, profile),
         trend=trend,
         marks=marks,
+        rank=rank,
         actions=actions,
         settled=settled,
         told="\n".join(_told(rack, seen, at)),
@@ -282,6 +308,7 @@ def _named(made: TileState) -> TileState:
         )
     parts += [" ".join(filter(None, (made.words, made.detail))), made.care, made.signs]
     parts += [f"{tr(SEVERITY_WORDS[m.severity])}: {m.word}" for m in made.marks]
+    parts.append(tr("number {n} to see to").format(n=made.rank) if made.rank else "")
     parts.append(tr("next: {actions}").format(actions="; ".join(made.actions)))
     return replace(made, accessible=". ".join(p for p in parts if p))
 

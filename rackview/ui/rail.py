@@ -61,7 +61,8 @@ class Rail(QWidget):
 
     Signals
     -------
-    done(Suggestion), change(Suggestion), decline(Suggestion, str) : what the keeper chose for the selected line
+    done(tuple of Suggestion) : what the selected line records, which may be several feedings at once
+    change(Suggestion), decline(tuple of Suggestion, str) : what else the keeper chose for the selected line
     why(Suggestion) : what stands behind the selected line is asked for
     pointed(str) : the vessel of the line that was selected
     """
@@ -231,7 +232,7 @@ class Rail(QWidget):
 
     def _done(self) -> None:
         if self.selected is not None:
-            self.done.emit(self.selected)
+            self.done.emit(self._chosen())
 
     def _change(self) -> None:
         if self.selected is not None:
@@ -242,7 +243,12 @@ class Rail(QWidget):
 
     def _declined(self, reason: str) -> None:
         if self.selected is not None:
-            self.decline.emit(self.selected, reason)
+            self.decline.emit(self._chosen(), reason)
+
+    def _chosen(self) -> tuple[Suggestion, ...]:
+        """All that the selected line stands for."""
+        item = self.model.items[self.view.currentIndex().row()]
+        return item.together or ((item.suggestion,) if item.suggestion is not None else ())
 
 
 def _same(one: Suggestion | None) -> tuple[str, str, str] | None:

@@ -130,3 +130,8 @@ def signed(rate: float) -> str:
     """A rate with its sign, the minus as long as the plus."""
     text = f"{rate:+.2f}"
     return "0.00" if float(text) == 0.0 else text.replace("-", "−")
+
+
+def ordinal(number: int) -> str:
+    """A place in an order: 1st, 2nd, 3rd, 4th."""
+    return {1: tr("1st"), 2: tr("2nd"), 3: tr("3rd")}.get(number, tr("{n}th").format(n=number))

@@ -61,7 +61,8 @@ class TileState:
 
     `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
     right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
-    first; `accessible` is the whole tile in words, `told` each number with how sure and how old it is, line by line.
+    first; `rank` tells which of several vessels that want a hand today comes first, 0 where it is the only one or none;
+    `accessible` is the whole tile in words, `told` each number with how sure and how old it is, line by line.
     """
 
     vessel: str
@@ -79,6 +80,7 @@ class TileState:
     gauge: Gauge = Gauge()
     trend: Trend | None = None
     marks: tuple[Mark, ...] = ()
+    rank: int = 0
     actions: tuple[str, ...] = ()
     settled: bool = False
     accessible: str = ""
@@ -149,7 +151,11 @@ class Step(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing of the day's list; `suggestion` is there while it is open."""
+    """One line of the day's list; `suggestion` is there while it is open.
+
+    `rows` are the lines of a table, each a place and what is said of it, shown while the line is selected. `together`
+    are the suggestions that such a line records at once.
+    """
 
     place: str
     text: str
@@ -159,6 +165,8 @@ class Item:
     suggestion: Suggestion | None = None
     cautions: tuple[str, ...] = ()
     accessible: str = ""
+    rows: tuple[tuple[str, str], ...] = ()
+    together: tuple[Suggestion, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

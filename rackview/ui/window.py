@@ -188,11 +188,12 @@ class MainWindow(QMainWindow):
 
     # --- suggestions ----------------------------------------------------------------------------------------------
 
-    def _do(self, suggestion: Suggestion) -> None:
-        if suggestion.action in deeds.LOOKED_AT:
-            self.go("round", suggestion.vessel)
+    def _do(self, suggestions: tuple[Suggestion, ...]) -> None:
+        first = suggestions[0]
+        if first.action in deeds.LOOKED_AT:
+            self.go("round", first.vessel)
             return
-        self._try(lambda: deeds.do(self.desk, suggestion), "{what}", None)
+        self._try(lambda: deeds.do(self.desk, *suggestions), "{what}", None)
 
     def _change(self, suggestion: Suggestion) -> None:
         if suggestion.action in deeds.LOOKED_AT:
@@ -205,8 +206,8 @@ class MainWindow(QMainWindow):
         self.go("vessel", suggestion.vessel)
         base.call(self.screen_widget(), "explain", suggestion)
 
-    def _decline(self, suggestion: Suggestion, reason: str) -> None:
-        self._try(lambda: deeds.decline(self.desk, suggestion, reason), "{what}", None)
+    def _decline(self, suggestions: tuple[Suggestion, ...], reason: str) -> None:
+        self._try(lambda: deeds.decline(self.desk, *suggestions, reason=reason), "{what}", None)
 
     # --- changes --------------------------------------------------------------------------------------------------
 

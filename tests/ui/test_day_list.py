@@ -58,7 +58,7 @@ def test_what_was_done_in_a_few_words_and_the_keepers_units(event, settings, tex
     assert what(event, settings) == text
 
 
-def test_done_things_come_first_one_line_a_vessel_then_what_is_left() -> None:
+def test_what_is_left_comes_first_then_what_was_done_one_line_a_vessel() -> None:
     events = (
         Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0),
         Count(at=AT - timedelta(minutes=40), vessel="Brill", tallies=(30,)),
@@ -67,12 +67,12 @@ def test_done_things_come_first_one_line_a_vessel_then_what_is_left() -> None:
     )
     made = day(rack(*events), [suggestion("Brill", "Feed 4 mL")], None, AT)
     assert [(i.place, i.text, i.step) for i in made.items] == [
+        ("A1", "Feed 4 mL", Step.open),
         ("A1", "Counted, harvest 5.0 L", Step.done),
         ("B1", "Feed 2.0 mL", Step.done),
-        ("A1", "Feed 4 mL", Step.open),
     ]
     assert made.progress == "2 of 3 done"
-    assert made.items[2].severity is Severity.week
+    assert made.items[0].severity is Severity.week
     assert made.supplies == ()
 
 
@@ -108,10 +108,10 @@ def test_what_presses_the_whole_rack_stands_before_what_is_left_and_notices_afte
     fed = Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0)
     quiet = Flag("no_reserve", Severity.notice, "No reserve of S rotifer.", "no reserve")
     made = day(rack(fed), [suggestion("Brill", "Feed 4 mL")], None, AT, flags=[flag, quiet])
-    assert [i.place for i in made.items] == ["B1", "All", "A1", "All"]
-    assert made.items[1].severity is Severity.today
-    assert made.items[1].suggestion is None
-    assert made.items[1].accessible.startswith("The whole rack: 5 of 11")
+    assert [i.place for i in made.items] == ["All", "A1", "All", "B1"]
+    assert made.items[0].severity is Severity.today
+    assert made.items[0].suggestion is None
+    assert made.items[0].accessible.startswith("The whole rack: 5 of 11")
     assert made.progress == "1 of 2 done", "it is nothing to tick"
 
 
@@ -161,3 +161,62 @@ def test_without_larvae_the_bar_shows_what_the_rack_could_give() -> None:
     assert one.heading == "No larvae to feed today"
     assert one.line == "L rotifer: rack could give 6.0 million"
     assert supplies(rack(), plan(), AT) == ()
+
+
+def feeding(vessel: str, amount: float, **more: object) -> Suggestion:
+    made = suggestion(vessel, f"Feed {amount:g} mL")
+    return replace(made, amount=amount, severity=None, **more)
+
+
+def many(*events) -> Rack:
+    return Rack.build([Vessel(f"V{n}", "rotifer-L", "A", n, 20.0) for n in range(1, 7)], events)
+
+
+def test_plain_feedings_are_one_line_that_records_what_it_shows() -> None:
+    todo = [
+        feeding("V1", 3.0),
+        replace(suggestion("V2", "Harvest 5 L"), action="harvest", severity=None),
+        feeding("V2", 4.0),
+        replace(feeding("V3", 5.0), severity=Severity.notice),
+        feeding("V4", 6.0, text="Feed 6 mL flagellate concentrate"),
+        replace(suggestion("V5", "Rinse floss"), action="clean"),
+    ]
+    made = day(many(), todo, None, AT).items
+    assert [(i.place, i.text) for i in made] == [
+        ("A2", "Harvest 5 L"), ("A3", "Feed 5 mL"), ("", "Feed 3 vessels"), ("A5", "Rinse floss")
+    ]  # fmt: skip
+    table = made[2]
+    assert table.rows == (("A1", "3 mL"), ("A2", "4 mL"), ("A4", "6 mL flagellate concentrate"))
+    assert table.together == (todo[0], todo[2], todo[4])
+    assert all(amount in table.accessible for _, amount in table.rows)
+    few = day(many(), todo[:3], None, AT).items
+    assert [i.text for i in few] == ["Feed 3 mL", "Harvest 5 L", "Feed 4 mL"], "two are told as they stand"
+
+
+def test_a_feeding_with_a_caution_of_its_own_stands_alone() -> None:
+    todo = [feeding(f"V{n}", 3.0) for n in range(1, 5)]
+    todo[1] = replace(todo[1], cautions=("Serve it last.",))
+    texts = [(i.place, i.text) for i in day(many(), todo, None, AT).items]
+    assert texts == [("A2", "Feed 3 mL"), ("", "Feed 3 vessels")]
+
+
+def test_what_wants_a_hand_today_comes_first_in_the_order_of_what_is_at_stake() -> None:
+    quiet, one, two = (
+        replace(suggestion(f"V{n}", "Count again"), action="count", severity=s)
+        for n, s in ((1, Severity.week), (2, Severity.today), (3, Severity.today))
+    )
+    made = day(many(), [quiet, one, two], None, AT, ranks={"V3": 1, "V2": 2})
+    assert [i.place for i in made.items] == ["A3", "A2", "A1"]
+
+
+def test_done_lines_fold_into_one_with_a_table() -> None:
+    fed = [Feed(at=AT - timedelta(minutes=n), vessel=f"V{n}", feed="algae", amount=n) for n in range(1, 5)]
+    made = day(many(*fed), [feeding("V6", 3.0)], None, AT)
+    assert [(i.text, i.step) for i in made.items] == [("Feed 3 mL", Step.open), ("4 vessels done", Step.done)]
+    assert made.items[1].rows == (
+        ("A4", "Feed 4.0 mL"),
+        ("A3", "Feed 3.0 mL"),
+        ("A2", "Feed 2.0 mL"),
+        ("A1", "Feed 1.0 mL"),
+    )
+    assert made.progress == "4 of 5 done"

@@ -13,7 +13,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.ui import presenter, say
-from rackview.ui.presenter import Presenter
+from rackview.ui.presenter import Presenter, ranked
 from rackview.ui.tile_state import FreePlace, TileState
 
 AT = datetime(2026, 5, 14, 7, 42, tzinfo=timezone(timedelta(hours=2)))
@@ -347,3 +347,15 @@ def test_todays_events_end_at_now_and_leave_out_other_vessels() -> None:
     found = presenter.events_today(rack(*events), "Brill", AT)
     assert [e.kind for e in found] == ["count", "harvest"]
     assert [e.kind for e in presenter.worked_on(rack(*events), "Brill", AT)] == ["harvest"]
+
+
+def test_of_several_urgent_vessels_the_one_with_most_at_stake_ranks_first() -> None:
+    def urgent(name: str, chance: float, per_ml: float):
+        flag = Flag("falling", Severity.today, "It falls.", "falling", chance)
+        return replace(seen(flags=(flag,), density_per_ml=Interval(per_ml, per_ml, per_ml), level_l=20.0), vessel=name)
+
+    some = [urgent("few", 0.9, 20.0), urgent("many", 0.5, 300.0), urgent("unlikely", 0.1, 300.0)]
+    assert ranked([*some, seen()]) == {"many": 1, "unlikely": 2, "few": 3}
+    assert ranked([some[0], seen()]) == {}, "one alone needs no rank"
+    shelved = replace(some[0], flags=(replace(some[0].flags[0], state="shelved"),))
+    assert ranked([shelved, some[1]]) == {}

@@ -67,10 +67,33 @@ def test_the_first_open_line_is_selected_and_shows_its_buttons(rail) -> None:
 def test_enter_records_c_changes(rail, qtbot) -> None:
     with qtbot.waitSignal(rail.done) as done:
         qtbot.keyClick(rail.view, Qt.Key.Key_Return)
-    assert done.args == [HARVEST]
+    assert done.args == [(HARVEST,)]
     with qtbot.waitSignal(rail.change) as change:
         qtbot.keyClick(rail.view, Qt.Key.Key_C)
     assert change.args == [HARVEST]
+
+
+def test_a_line_that_stands_for_several_does_and_declines_them_all(rail, qtbot) -> None:
+    both = Item(
+        "",
+        "Feed 2 vessels",
+        "as it stands",
+        suggestion=FEED,
+        together=(FEED, RINSE),
+        rows=(("A1", "4 mL"), ("B1", "2 mL")),
+    )
+    rail.show_day(Day(items=(both,)))
+    plain = rail.view.sizeHintForIndex(rail.model.index(0)).height()
+    rail.show_day(Day(items=(replace(both, rows=()),)))
+    assert plain > rail.view.sizeHintForIndex(rail.model.index(0)).height() + 20, "the table is shown"
+    with qtbot.waitSignal(rail.done) as done:
+        qtbot.keyClick(rail.view, Qt.Key.Key_Return)
+    assert done.args == [(FEED, RINSE)]
+    qtbot.keyClick(rail.view, Qt.Key.Key_D)
+    with qtbot.waitSignal(rail.decline) as declined:
+        qtbot.keyClicks(rail.bar.reason, "full")
+        qtbot.keyClick(rail.bar.reason, Qt.Key.Key_Return)
+    assert declined.args == [(FEED, RINSE), "full"]
 
 
 def test_arrows_move_and_the_buttons_come_along(rail, qtbot) -> None:
@@ -88,7 +111,7 @@ def test_decline_asks_for_its_reason_in_the_line(rail, qtbot) -> None:
     qtbot.keyClicks(rail.bar.reason, "larvae still full")
     with qtbot.waitSignal(rail.decline) as declined:
         qtbot.keyClick(rail.bar.reason, Qt.Key.Key_Return)
-    assert declined.args == [HARVEST, "larvae still full"]
+    assert declined.args == [(HARVEST,), "larvae still full"]
     assert not rail.bar.asking
 
 

@@ -19,6 +19,7 @@ from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import CAP, cut, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
+from rackview.ui.say import ordinal
 from rackview.ui.theme import Theme
 from rackview.ui.tile_state import Mark, TileState
 
@@ -228,6 +229,9 @@ def _next(painter: QPainter, inner: QRectF, strip: QRectF, state: TileState, the
     for line in first:
         write(painter, left, base, line, size.small, colour, fonts.SEMIBOLD)
         base += size.line
+    if state.rank and left + width_of(first[0], size.small, fonts.SEMIBOLD) + size.small * 2 <= inner.right():
+        top = base - len(first) * size.line
+        write(painter, inner.right(), top, ordinal(state.rank), size.small, theme.today, fonts.BOLD, right=True)
     if severity is not None:
         left = _words(painter, inner.left() + indent, base, inner.right(), state.marks, theme, size.small)
     room = inner.right() - left
@@ -334,7 +338,12 @@ def _glance(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> 
     severity = state.severity
     if severity is not None:
         side = place * CAP * 1.06
-        paint_severity(painter, QRectF(inner.right() - side, base - side, side, side), severity, theme)
+        mark = QRectF(inner.right() - side, base - side, side, side)
+        paint_severity(painter, mark, severity, theme)
+        if state.rank:
+            px = round(side * 0.5)
+            x = mark.center().x() + width_of(str(state.rank), px, fonts.BOLD) / 2
+            write(painter, x, mark.bottom() - side * 0.14, str(state.rank), px, theme.tile, fonts.BOLD, right=True)
     said = state.name if state.settled or not state.actions else state.actions[0]
     px, lines = _largest(_unbroken(said), room, inner.bottom() - base - pad * 0.7, round(place * 0.56))
     bottom = inner.bottom() - 2 - (len(lines) - 1) * px * 1.16

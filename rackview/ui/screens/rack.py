@@ -14,7 +14,7 @@ from rackview.ui.day_list import day
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
 from rackview.ui.paint.supply import paint_brief
-from rackview.ui.presenter import Presenter, waiting
+from rackview.ui.presenter import Presenter, ranked, waiting
 from rackview.ui.rack_view import RackView
 from rackview.ui.rail import Rail
 from rackview.ui.theme import Theme
@@ -98,7 +98,8 @@ class RackScreen(QWidget):
         plan = desk.plan(PLAN_DAYS) if rack.vessels else None
         state = self._presenter.rack(rack, assessments, suggestions, at, banner=desk.read_only or "")
         flags = desk.rack_flags() if rack.vessels else ()
-        self.show_state(state, day(rack, suggestions, plan, at, flags=flags))
+        ranks = ranked(assessments.values())
+        self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
 
     def show_state(self, state: RackState, today: Day) -> None:
         """Show a ready-made state."""
