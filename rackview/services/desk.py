@@ -18,6 +18,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.services import places
 from rackview.services.change import Change, change_of
 from rackview.services.drafts import Drafts
 from rackview.services.entering import (
@@ -43,6 +44,8 @@ if TYPE_CHECKING:
 
 __all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
 
+BROUGHT = "Brought back: what was typed in {forms} form(s) while the store was away. It is there as a draft again."
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -66,8 +69,8 @@ class Desk(Listing):
     ----------
     rack : everything recorded so far
     read_only : why nothing can be recorded, in a sentence; None if it can
-    trouble : what keeps the store from being read or written just now, in a sentence; None if nothing does. The rack
-        still shows what was last known, and drafts are kept here until the store is back.
+    fault : what keeps the store from being read or written just now; None if nothing does. The rack still shows what
+        was last known, and drafts are kept on this PC until the store is back.
     """
 
     def __init__(
@@ -83,8 +86,9 @@ class Desk(Listing):
         self._clear_ups: list[Callable[[], None]] = []
         self._waits: list[Callable[[], None]] = []
         self._thoughts = Thinker()
-        self._drafts = Drafts()
-        self.trouble: str | None = None
+        self._drafts = Drafts(places.drafts(), clock)
+        self.fault: StoreError | None = None
+        self._told: str | None = None
         self.read_only: str | None = None
         if store.mode == "read":
             self.read_only = f"{store.path} can only be read, so nothing can be recorded."
@@ -93,6 +97,8 @@ class Desk(Listing):
         self.rack, self._seen = self._read()
         self._notices: tuple[str, ...] = self._clock_notice()
         self._untold = False
+        if brought := self._drafts.come_back(store):
+            self.notice(BROUGHT.format(forms=len(brought)))
 
     # --- about ----------------------------------------------------------------------------------------------------
 
@@ -110,6 +116,15 @@ class Desk(Listing):
         """Add sentences that the keeper should see; the next look at the store tells of them."""
         self._notices += sentences
         self._untold = self._untold or bool(sentences)
+
+    @property
+    def trouble(self) -> str | None:
+        """What keeps the store from being read or written just now, in a sentence; None if nothing does."""
+        return None if self.fault is None else str(self.fault)
+
+    def suffer(self, fault: StoreError) -> None:
+        """Note what someone else found to be wrong with the store, in any thread; the next look tells of it."""
+        self.fault = fault
 
     def now(self) -> datetime:
         """The moment by the clock that was handed in (aware)."""
@@ -200,8 +215,8 @@ class Desk(Listing):
     # --- drafts ---------------------------------------------------------------------------------------------------
 
     def save_draft(self, form: str, data: Mapping[str, object]) -> None:
-        """Keep what is typed in an open form, as typed; where the store can't, it is kept here until it can."""
-        self.trouble = self._drafts.save(self._store, form, data) or self.trouble
+        """Keep what is typed in an open form, as typed; where the store can't, this PC keeps it until it can."""
+        self.fault = self._drafts.save(self._store, form, data) or self.fault
 
     def draft(self, form: str) -> dict[str, object] | None:
         """What was typed in a form and not yet recorded; None if nothing."""
@@ -213,7 +228,7 @@ class Desk(Listing):
 
     def drop_draft(self, form: str) -> None:
         """Forget a draft, as it was recorded or thrown away."""
-        self.trouble = self._drafts.drop(self._store, form) or self.trouble
+        self.fault = self._drafts.drop(self._store, form) or self.fault
 
     # --- others' entries, and the store's own ways ------------------------------------------------------------------
 
@@ -223,20 +238,24 @@ class Desk(Listing):
         Never raises: what goes wrong is in `trouble`, and a change that names the table “trouble” tells of it; one that
         names “notices” tells of new sentences in `notices`.
         """
-        before = self.trouble
         try:
             if not self._store.is_there():
                 self.reopen()
             found = self._poll()
-            self.trouble = self._drafts.flush(self._store)
+            self.fault = self._drafts.flush(self._store) or self._lasting()
         except StoreError as error:
-            self.trouble, found = str(error), None
-        if found is None and self.trouble != before:
+            self.fault, found = error, None
+        if found is None and self.trouble != self._told:
+            self._told = self.trouble
             return self._tell(Change(frozenset({"trouble"}), frozenset()))
         if found is None and self._untold:
             self._untold = False
             return self._tell(Change(frozenset({"notices"}), frozenset()))
         return found
+
+    def _lasting(self) -> StoreError | None:
+        """Damage, which does not pass by itself."""
+        return self.fault if self.fault is not None and self.fault.kind == "corrupt" else None
 
     def _poll(self) -> Change | None:
         version = self._store.data_version()
@@ -253,6 +272,7 @@ class Desk(Listing):
         self._store = store
         self._version = -1
         self.rack, self._seen = self._read()
+        self.fault = None
 
     def whole(self) -> Rack:
         """The rack with everything that was ever replaced or taken back, for export; raises `StoreError`."""

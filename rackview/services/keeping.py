@@ -45,11 +45,15 @@ def merge_in(path: Path, other: Path) -> Merged:
 def upkeep(path: Path, clock: Callable[[], datetime], second: Path | None = None) -> tuple[str, ...]:
     """What is done once a day when a store is opened: a copy, thinning, the second folder, a look at the file.
 
-    Returns sentences for the keeper. Opens the file by itself, so it may run beside the window.
+    Returns sentences for the keeper. Opens the file by itself, so it may run beside the window. Raises `StoreError` if
+    the file is damaged; no copy is made of it then.
     """
     try:
         with Store.open(path, "read") as store:
-            today = clock().astimezone().date()
-            return (*store.quick_check(), *backup.daily(store.connection, path, today, second))
+            if damage := store.quick_check():
+                raise StoreError("corrupt", damage[0])
+            return backup.daily(store.connection, path, clock().astimezone().date(), second)
     except StoreError as error:
+        if error.kind == "corrupt":
+            raise
         return (f"No copy of the store was made: {error}",)

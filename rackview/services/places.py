@@ -19,6 +19,11 @@ def store() -> Path:
     return data_dir() / "rack.db"
 
 
+def drafts() -> Path:
+    """Where what is typed waits on this PC while its store is away."""
+    return data_dir() / "drafts-waiting"
+
+
 def config_dir() -> Path:
     """Settings of this PC's screen only; deleting it loses nothing that matters."""
     from platformdirs import user_config_path

@@ -48,7 +48,10 @@ def _seated(store: Store, clock: Callable[[], datetime], *, recent: bool) -> Des
 
 
 def _upkeep(desk: Desk, path: Path, clock: Callable[[], datetime], second: Path | None) -> None:
-    desk.notice(*upkeep(path, clock, second))
+    try:
+        desk.notice(*upkeep(path, clock, second))
+    except StoreError as damage:
+        desk.suffer(damage)
 
 
 def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:

@@ -151,7 +151,7 @@ class Reader:
         """Whether the file is still the one that was opened; raises `StoreError` if it was taken away."""
         try:
             found = self.path.stat()
-        except FileNotFoundError:
+        except OSError:
             raise errors.gone(self.path) from None
         return (found.st_dev, found.st_ino) == self._file
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rackview.core.vessel import Vessel
-from rackview.services import keeping
+from rackview.services import keeping, places
 from rackview.services.desk import Change
 from rackview.services.sessions import open_desk
 from rackview.store import Store, StoreError, connect, errors
@@ -33,7 +33,7 @@ def test_the_disk_goes_and_comes_back(desk, place, clock):
     assert desk.trouble is None
     assert [c.tables for c in heard] == [{"trouble"}, {"trouble"}]
     with Store.open(place) as reader:
-        assert reader.draft("round") == {"A1": "98 1o4"}
+        assert reader.draft("round")["A1"] == "98 1o4"
     desk.record({**COUNT, "tallies": "7"})
     assert check(place) == []
 
@@ -52,7 +52,7 @@ def test_a_full_disk_keeps_the_draft_and_the_rack(desk, place):
     desk.poll()
     assert desk.trouble is None
     with Store.open(place) as reader:
-        assert reader.draft("round") == {"A1": "9" * 20_000}
+        assert reader.draft("round")["A1"] == "9" * 20_000
 
 
 def test_a_store_that_was_put_back_is_opened_anew(desk, place, clock, tmp_path):
@@ -148,3 +148,81 @@ def test_a_store_on_a_full_disk_opens_for_reading_and_says_why(desk, place, cloc
     again = open_desk(place, clock)
     assert again.read_only is None
     again.close()
+
+
+def typed_while_away(desk, place, clock, data):
+    """Pull the stick, type, and end the program before the stick is back; give the stick's place away."""
+    away = place.parent.with_name(f"{place.parent.name}-away")
+    place.parent.rename(away)
+    desk.save_draft("round", data)
+    assert "can't be reached" in desk.trouble
+    desk.close()
+    assert len(list(places.drafts().iterdir())) == 1
+    return away
+
+
+def test_a_draft_typed_while_the_stick_is_away_outlives_the_program(desk, place, clock):
+    desk.save_draft("round", {"A1": "98"})
+    clock.turn(minutes=1)
+    typed_while_away(desk, place, clock, {"A1": "98 104"}).rename(place.parent)
+    again = open_desk(place, clock)
+    assert again.draft("round") == {"A1": "98 104"}
+    assert any("Brought back" in n for n in again.notices)
+    again.close()
+    assert list(places.drafts().iterdir()) == []
+    third = open_desk(place, clock)
+    assert third.drafts() == {"round": {"A1": "98 104"}}, "nothing doubled"
+    assert not any("Brought back" in n for n in third.notices), "and said once"
+    third.close()
+
+
+def test_what_was_typed_later_on_another_pc_wins_over_what_waits_here(desk, place, clock, monkeypatch):
+    away = typed_while_away(desk, place, clock, {"A1": "98"})
+    clock.turn(hours=1)
+    with monkeypatch.context() as there:  # another PC: no drafts wait on it
+        there.setattr(places, "drafts", lambda: away / "elsewhere")
+        other = open_desk(away / place.name, clock)
+        other.save_draft("round", {"A1": "120"})
+        other.close()
+    away.rename(place.parent)
+    again = open_desk(place, clock)
+    assert again.draft("round") == {"A1": "120"}
+    assert list(places.drafts().iterdir()) == []
+    again.close()
+
+
+def test_a_draft_thrown_away_while_the_stick_is_away_stays_away(desk, place, clock):
+    desk.save_draft("round", {"A1": "98"})
+    clock.turn(minutes=1)
+    away = place.parent.with_name("away")
+    place.parent.rename(away)
+    desk.drop_draft("round")
+    assert desk.draft("round") is None
+    desk.close()
+    away.rename(place.parent)
+    again = open_desk(place, clock)
+    assert again.drafts() == {}
+    again.close()
+
+
+def test_drafts_that_wait_are_only_for_their_own_store_and_their_keeper(desk, place, clock, tmp_path):
+    away = typed_while_away(desk, place, clock, {"A1": "98"})
+    (waiting,) = places.drafts().iterdir()
+    assert waiting.stat().st_mode & 0o077 == 0
+    (places.drafts() / "broken.json").write_text("{")
+    (places.drafts() / waiting.name.replace("-", "-x", 1)).write_text('{"round": {"at": 5}}')
+    other = open_desk(tmp_path / "other" / "rack.db", clock)
+    assert other.drafts() == {}
+    other.close()
+    away.rename(place.parent)
+    again = open_desk(place, clock)
+    assert again.draft("round") == {"A1": "98"}
+    again.close()
+
+
+def test_damage_that_shows_while_running_is_told_at_the_next_look(desk):
+    desk.suffer(StoreError("corrupt", "The store is damaged."))
+    assert desk.poll().tables == {"trouble"}
+    assert desk.fault.kind == "corrupt"
+    assert desk.poll() is None
+    assert desk.trouble == "The store is damaged.", "damage does not pass by itself"
