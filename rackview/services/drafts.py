@@ -14,6 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from rackview.store import Store, StoreError
 from rackview.store.errors import replaced
@@ -142,9 +143,10 @@ class Drafts:
 def _read(file: Path) -> Iterator[tuple[str, Typed]]:
     """The drafts in a file; nothing of a file that can't be read."""
     try:
-        said = json.loads(file.read_text(encoding="utf-8"))
-        found = [(str(form), Typed(one["data"], datetime.fromisoformat(one["at"]))) for form, one in said.items()]
-        found = [(f, t) for f, t in found if isinstance(t.data, dict | None) and t.at.tzinfo is not None]
+        said: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+        found = [(form, Typed(one["data"], datetime.fromisoformat(one["at"]))) for form, one in said.items()]
+        if any(t.at.tzinfo is None or not isinstance(t.data, dict | None) for _, t in found):
+            return
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return
     yield from found

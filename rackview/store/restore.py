@@ -57,7 +57,7 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
             with book.held():
                 gathered = _gather(path, copy, book)
                 _fill(part, gathered, book)
-                _alone(path)
+                alone(path)
                 kept = _keep(path, now)
                 try:
                     for beside in _beside(path):
@@ -151,7 +151,7 @@ def _readable(
     return found
 
 
-def _alone(path: Path) -> None:
+def alone(path: Path) -> None:
     """Raise `StoreError` if another program has the store open, as it would go on writing to the file replaced."""
     if not path.exists():
         return

@@ -1,0 +1,133 @@
+"""What a store could be made anew from: the copies beside it, those in the second folder, its day book."""
+
+from __future__ import annotations
+
+import os
+import platform
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from rackview.store import Store, StoreError, backup
+from rackview.store.daybook import DayBook, Line
+from rackview.store.errors import spoken
+
+ALL = 2**62
+"""Above every running number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One file that a store can be made from.
+
+    Attributes
+    ----------
+    path : the file; for the day book its folder
+    made : when it was written last
+    entries : how many entries it holds, None if it can't be read
+    newest : when the newest of them was entered
+    second : whether it lies in the second folder
+    fault : why it can't be used, in a sentence
+    """
+
+    path: Path
+    made: datetime
+    entries: int | None = None
+    newest: datetime | None = None
+    second: bool = False
+    fault: str = ""
+
+    @property
+    def usable(self) -> bool:
+        """Whether it holds anything that can be read."""
+        return bool(self.entries) and not self.fault
+
+
+def copies(store: Path, second: Path | None = None) -> list[Copy]:
+    """Every copy of the store that can be found, the newest first; those that can't be read come last."""
+    found = [_look(p, second=False) for p in _files(backup.folder_of(store))]
+    if second is not None:
+        found += [_look(p, second=True) for folder in _second_folders(store, second) for p in _files(folder)]
+    return sorted(found, key=lambda c: (c.usable, c.made), reverse=True)
+
+
+def day_book(store: Path) -> Copy | None:
+    """The day book as something to restore from; None if there is none."""
+    book = DayBook.of(store)
+    try:
+        if book.owner() is None:
+            return None
+        entries = {line.entry.id: line.entry.entered_at for line in book.lines() if isinstance(line, Line)}
+        made = max(_changed(p) for p in book.files())
+    except (OSError, StoreError):
+        return None
+    newest = max((at for at in entries.values() if at is not None), default=None)
+    return Copy(book.folder, made, len(entries), newest)
+
+
+def any_trace(store: Path) -> bool:
+    """Whether a store stood here: a day book or a copy of it does."""
+    with suppress(OSError, StoreError):
+        if DayBook.of(store).owner() is not None:
+            return True
+    return any(True for _ in _files(backup.folder_of(store)))
+
+
+def second_folder_of(store: Path, found: list[Copy]) -> Path | None:
+    """The second folder of a store that can't be read itself, as its newest readable copy remembers it."""
+    for copy in found:
+        if copy.usable:
+            with suppress(StoreError), Store.open(copy.path, "read") as there:
+                said = there.meta(second_folder_key(platform.node()))
+                return Path(said) if said else None
+    return None
+
+
+def second_folder_key(pc: str) -> str:
+    """Under this a store remembers the second folder of a PC."""
+    return f"second folder of {pc}"
+
+
+def last_seen(store: Path, second: Path) -> datetime | None:
+    """When the newest daily copy in the second folder was written; None if it is away or holds none."""
+    times = [_changed(p) for folder in _second_folders(store, second) for p in _files(folder)]
+    return max(times, default=None)
+
+
+def entries_of(store: Path) -> int:
+    """How many entries a store holds; raises `StoreError`."""
+    with Store.open(store, "read") as there:
+        return there.since(ALL).last
+
+
+def _look(path: Path, *, second: bool) -> Copy:
+    made = _changed(path)
+    try:
+        with spoken(path), Store.open(path, "read") as there:
+            if damage := there.quick_check():
+                return Copy(path, made, second=second, fault=damage[0])
+            return Copy(path, made, there.since(ALL).last, there.newest_entered(), second)
+    except StoreError as error:
+        return Copy(path, made, second=second, fault=str(error))
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    with suppress(OSError):
+        yield from sorted(p for p in folder.iterdir() if p.suffix == ".db" and not p.name.startswith(".") and _file(p))
+
+
+def _second_folders(store: Path, second: Path) -> list[Path]:
+    """The folders of copies of this store in the second folder."""
+    with suppress(OSError):
+        return sorted(p for p in second.iterdir() if p.is_dir() and p.name.startswith(f"{store.stem}-"))
+    return []
+
+
+def _file(path: Path) -> bool:
+    return path.is_file() and os.access(path, os.R_OK)
+
+
+def _changed(path: Path) -> datetime:
+    return datetime.fromtimestamp(path.stat().st_mtime, UTC)

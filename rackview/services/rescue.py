@@ -1,0 +1,245 @@
+"""A store that can't be opened, and what can be done: restored with one step back, another opened, one begun anew.
+
+Nothing here deletes an entry. What is replaced or set aside is moved, with its day book, to where it can be opened.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from rackview.services import copies, places
+from rackview.services.keeping import put_back
+from rackview.store import Store, StoreError, backup
+from rackview.store.daybook import DayBook
+from rackview.store.errors import spoken
+from rackview.store.restore import Restored, alone
+
+BESIDE = ("", "-wal", "-shm", "-journal")
+"""The endings of the files that are one store together."""
+NOTE = "restored"
+"""Under this a store that was restored remembers what it took the place of."""
+
+RESTORE, RETRY, OTHER, AFRESH = "restore", "retry", "other", "afresh"
+CHOICES = {
+    "damaged": (RESTORE, OTHER, AFRESH),
+    "missing": (RESTORE, RETRY, OTHER, AFRESH),
+    "away": (RETRY, OTHER),
+    "foreign": (OTHER, AFRESH),
+    "newer": (OTHER, AFRESH),
+    "busy": (RETRY, OTHER),
+    "unwritable": (RETRY, OTHER),
+    "failed": (RESTORE, RETRY, OTHER, AFRESH),
+}
+"""What can be wrong with a store that is to be opened, and what can be done then."""
+OF_KIND = {
+    "corrupt": "damaged",
+    "missing": "missing",
+    "not_ours": "foreign",
+    "newer": "newer",
+    "locked": "busy",
+    "gone": "away",
+    "read_only": "unwritable",
+    "full": "unwritable",
+}
+"""By the kind of a `StoreError`; any other is a failure of our own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why a store can't be opened: what is wrong (a key of CHOICES), in which file, and the details in a sentence."""
+
+    what: str
+    path: Path
+    details: str
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What can be done."""
+        return CHOICES[self.what]
+
+
+@dataclass(frozen=True, slots=True)
+class StepBack:
+    """A restore that can be undone: when it was made, the file it replaced, entries recorded since."""
+
+    at: datetime
+    kept: Path
+    since: int
+
+
+def trouble_of(path: Path, error: Exception) -> Trouble:
+    """What is wrong with a store that could not be opened."""
+    what = OF_KIND.get(error.kind, "failed") if isinstance(error, StoreError) else "failed"
+    if what in {"missing", "away"}:
+        what = "missing" if path.parent.is_dir() else "away"
+    if what == "foreign" and copies.any_trace(path):
+        what = "damaged"
+    return Trouble(what, path, str(error) or type(error).__name__)
+
+
+def refuse_empty(path: Path) -> None:
+    """Raise `StoreError` where a new store would be made in place of one that is away or lost."""
+    if path.exists():
+        return
+    if copies.any_trace(path):
+        raise StoreError("missing", f"The store {path} is gone, but its day book or copies of it are there.")
+    if path != places.store() and not path.parent.is_dir():
+        raise StoreError("gone", f"The folder {path.parent} is not there.")
+
+
+# --- restore, and back ---------------------------------------------------------------------------------------------
+
+
+def restore(path: Path, source: Path | None, now: datetime) -> Restored:
+    """Make the store anew as `keeping.put_back` does, and keep what it takes to undo that. Raises `StoreError`."""
+    book = DayBook.of(path)
+    held = Path(f"{path}.daybook-before")
+    with spoken(path):
+        shutil.rmtree(held, ignore_errors=True)
+        if book.folder.is_dir():
+            shutil.copytree(book.folder, held)
+        try:
+            done = put_back(path, source, now)
+            if done.kept is not None and held.is_dir():
+                held.rename(DayBook.of(done.kept).folder)
+        finally:
+            shutil.rmtree(held, ignore_errors=True)
+    said = {"at": now.astimezone(UTC).isoformat(), "kept": done.kept.name if done.kept else "", "n": 0}
+    with Store.open(path, "write") as store:
+        store.remark({NOTE: json.dumps(said | {"n": store.since(copies.ALL).last})})
+    return done
+
+
+def step_back(path: Path) -> StepBack | None:
+    """The last restore of a store if it can be undone: what it replaced is there and sound."""
+    with suppress(StoreError, ValueError, KeyError, TypeError), Store.open(path, "read") as store:
+        said = json.loads(store.meta(NOTE) or "{}")
+        kept = backup.folder_of(path) / str(said["kept"])
+        since = store.since(copies.ALL).last - int(said["n"])
+        if said["kept"] and kept.is_file() and _sound(kept):
+            return StepBack(datetime.fromisoformat(said["at"]), kept, since)
+    return None
+
+
+def undo_restore(path: Path, now: datetime) -> int:
+    """Put back what the last restore replaced, with the entries recorded since; return how many those were.
+
+    The restored store is kept among the backups in its turn. Raises `StoreError`; then everything is as before.
+    """
+    found = step_back(path)
+    if found is None:
+        raise StoreError("missing", "There is no restore to undo: what it replaced is gone, or is damaged itself.")
+    with Store.open(path, "read") as store:
+        newest = store.since(copies.ALL).last
+        fresh = store.since(newest - found.since)
+    alone(path)
+    with spoken(path):
+        back = Path(f"{path}.putting-back")
+        _copy_store(found.kept, back)
+        aside = _free(backup.folder_of(path) / f"replaced-{_stamp(now)}.db")
+        _move_store(path, aside)
+        _move_store(back, path)
+    with Store.open(path, "write") as store:
+        store.write(fresh.events, fresh.rows, adopt=True)
+        store.remark({NOTE: ""})
+    return len(fresh.events) + len(fresh.rows)
+
+
+def _sound(path: Path) -> bool:
+    try:
+        with Store.open(path, "read") as store:
+            return not store.quick_check()
+    except StoreError:
+        return False
+
+
+# --- afresh, and back ----------------------------------------------------------------------------------------------
+
+
+def set_aside(path: Path, now: datetime) -> Path | None:
+    """Move a store with its day book and copies into a folder of their own; return it, None if nothing was there.
+
+    The folder holds them under their own names, so the store in it can be opened, checked and restored as before.
+    Raises `StoreError`.
+    """
+    listed = [p for p in _all_of(path) if p.exists()]
+    if not listed:
+        return None
+    folder = _free(Path(f"{path}.set-aside-{_stamp(now)}"))
+    if path.exists():
+        alone(path)
+    with spoken(path):
+        folder.mkdir()
+        _move_all([(p, folder / p.name) for p in listed])
+    return folder
+
+
+def asides(path: Path) -> list[Path]:
+    """The folders into which earlier stores of this place were set aside, the newest first."""
+    with suppress(OSError):
+        found = path.parent.glob(f"{path.name}.set-aside-*")
+        return sorted((p for p in found if (p / path.name).exists()), reverse=True)
+    return []
+
+
+def take_aside_back(path: Path, aside: Path, now: datetime) -> Path | None:
+    """Put a store that was set aside back in its place; return where the one in between is now. Raises `StoreError`."""
+    between = set_aside(path, now)
+    with spoken(path):
+        _move_all([(p, path.with_name(p.name)) for p in _all_of(aside / path.name) if p.exists()])
+        aside.rmdir()
+    return between
+
+
+def _all_of(path: Path) -> Iterator[Path]:
+    yield from (Path(f"{path}{end}") for end in BESIDE)
+    yield DayBook.of(path).folder
+    yield backup.folder_of(path)
+
+
+def _copy_store(source: Path, target: Path) -> None:
+    for end in BESIDE:
+        Path(f"{target}{end}").unlink(missing_ok=True)
+        if Path(f"{source}{end}").exists():
+            shutil.copy2(f"{source}{end}", f"{target}{end}")
+    shutil.rmtree(DayBook.of(target).folder, ignore_errors=True)
+    if DayBook.of(source).folder.is_dir():
+        shutil.copytree(DayBook.of(source).folder, DayBook.of(target).folder)
+
+
+def _move_store(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    ends = [end for end in (*BESIDE, ".daybook") if Path(f"{source}{end}").exists()]
+    _move_all([(Path(f"{source}{end}"), Path(f"{target}{end}")) for end in ends])
+
+
+def _move_all(moves: list[tuple[Path, Path]]) -> None:
+    """Rename all of these or none."""
+    done: list[tuple[Path, Path]] = []
+    try:
+        for source, target in moves:
+            source.rename(target)
+            done.append((source, target))
+    except OSError:
+        for source, target in reversed(done):
+            target.rename(source)
+        raise
+
+
+def _free(path: Path) -> Path:
+    """The path, or where it is taken one with a number behind."""
+    found, n = path, 1
+    while found.exists():
+        n += 1
+        found = path.with_name(f"{path.stem}-{n}{path.suffix}")
+    return found
+
+
+def _stamp(now: datetime) -> str:
+    return f"{now.astimezone(UTC):%Y%m%dT%H%M%S}Z"
