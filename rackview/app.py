@@ -7,8 +7,8 @@ import logging
 import os
 import signal
 import sys
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,13 +20,15 @@ from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import logbook, places, sessions
+from rackview.services import logbook, places, rescue, sessions
 from rackview.ui import crash, fonts, icons
 from rackview.ui import picture as pictures
 from rackview.ui.window import MainWindow
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
+    from rackview.ui.store.opening import OpeningWindow
+    from rackview.ui.store.working import Job, WorkingWindow
 
 APP_ID = "org.rackview.rackview"
 log = logging.getLogger("rackview")
@@ -35,22 +37,18 @@ log = logging.getLogger("rackview")
 def run(store: Path | None, *, demo: bool = False) -> int:
     """Open the window on a store (the keeper's own if None) or on a fresh demo rack; return the exit status.
 
-    Raises `StoreError` if the store can't be opened, `InputError` if there is no screen to open a window on.
+    A store that can't be opened gets a window that says so and what can be done. Raises `InputError` if there is no
+    screen to open a window on.
     """
     check_screen()
     app = application()
     with logged():
+        program = Program(app)
         if demo:
-            return show(app, sessions.fresh_demo(now), "the demo rack")
-        path = store or places.store()
-        door = Door(path)
-        if not door.first:
-            log.info("another window has %s open; raised it", path)
+            program.show(sessions.fresh_demo(now), "the demo rack")
+        elif not program.open(store or places.store()):
             return 0
-        try:
-            return show(app, sessions.open_desk(path, now, recent=True), str(path), door)
-        finally:
-            door.close()
+        return program.run()
 
 
 def check_screen(system: str = sys.platform, known: Mapping[str, str] = os.environ) -> None:
@@ -64,22 +62,126 @@ def check_screen(system: str = sys.platform, known: Mapping[str, str] = os.envir
         )
 
 
-def show(app: QApplication, desk: Desk, name: str, door: Door | None = None) -> int:
-    """Show the main window on a desk and run until it closes."""
-    log.info("rackview %s opens %s", __version__, name)
-    window = MainWindow(desk, window_settings())
-    crash.rescue(window.keep_drafts)
-    if door is not None:
-        door.on_knock(window.raise_up)
-    window.restore_place()
-    window.show()
-    beat = QTimer()  # lets Python see Ctrl+C in a terminal
-    beat.timeout.connect(lambda: None)
-    beat.start(500)
-    signal.signal(signal.SIGINT, lambda *_: window.close())
-    status = app.exec()
-    desk.close()
-    return status
+class Program:
+    """What runs: the window that is open, the desk behind it, and the door of its store."""
+
+    def __init__(self, app: QApplication) -> None:
+        self._app = app
+        self._desk: Desk | None = None
+        self._window: MainWindow | OpeningWindow | WorkingWindow | None = None
+        self._door: Door | None = None
+
+    def run(self) -> int:
+        """Run until the window closes; return the exit status."""
+        beat = QTimer()  # lets Python see Ctrl+C in a terminal
+        beat.timeout.connect(lambda: None)
+        beat.start(500)
+        signal.signal(signal.SIGINT, lambda *_: self._window and self._window.close())
+        status = self._app.exec()
+        self._leave_desk()
+        if self._door is not None:
+            self._door.close()
+        return status
+
+    def open(self, path: Path) -> bool:
+        """Show the window on a store, or the one that says why it can't be opened; False if another window has it."""
+        if self._door is None or self._door.path != path:
+            door = Door(path)
+            if not door.first:
+                log.info("another window has %s open; raised it", path)
+                return False
+            if self._door is not None:
+                self._door.close()
+            self._door = door
+        try:
+            rescue.refuse_empty(path)
+            desk = sessions.open_desk(path, now, recent=True)
+        except Exception as error:  # whatever it is, it must not end in a terminal that nobody sees
+            log.exception("%s can't be opened", path)
+            self._say_trouble(rescue.trouble_of(path, error))
+        else:
+            self.show(desk, str(path))
+        return True
+
+    def show(self, desk: Desk, name: str) -> None:
+        """Show the main window on a desk."""
+        log.info("rackview %s opens %s", __version__, name)
+        window = MainWindow(desk, window_settings())
+        self._desk = desk
+        crash.rescue(window.keep_drafts)
+        crash.mend(desk.suffer)
+        window.restore_place()
+        window.store_trouble.connect(self._leave_for_trouble)
+        window.store_job.connect(self._work)
+        self._put(window)
+
+    def _put(self, window: MainWindow | OpeningWindow | WorkingWindow) -> None:
+        """Show a window in place of the one that is open."""
+        before, self._window = self._window, window
+        if self._door is not None:
+            self._door.on_knock(window.raise_up)
+        window.show()
+        if before is not None:
+            before.close()
+            before.deleteLater()
+
+    def _say_trouble(self, trouble: rescue.Trouble) -> None:
+        from rackview.ui.store.opening import OpeningWindow
+
+        shown = self._window
+        if isinstance(shown, OpeningWindow) and (shown.trouble.path, shown.trouble.what) == (
+            trouble.path,
+            trouble.what,
+        ):
+            shown.say(f"{now().astimezone():%H:%M:%S}: {trouble.details}")
+            return
+        wear(self._app)
+        window = OpeningWindow(trouble, now)
+        window.opened.connect(self._open_from)
+        window.job_wanted.connect(self._work)
+        self._put(window)
+
+    def _open_from(self, path: Path) -> None:
+        from rackview.ui.store.opening import OpeningWindow
+
+        shown = self._window
+        if not self.open(path) and isinstance(shown, OpeningWindow):
+            shown.say(f"{path} is open in another window already; that one is in front now.")
+
+    def _leave_for_trouble(self, error: Exception) -> None:
+        """Leave the main window, as its store was found to be damaged and the keeper wants to know what can be done."""
+        if self._desk is not None:
+            path = self._desk.place
+            self._leave_desk()
+            self._say_trouble(rescue.trouble_of(path, error))
+
+    def _work(self, job: Job) -> None:
+        """Do what the store must be closed for, then open it again."""
+        from rackview.ui.store.working import WorkingWindow
+
+        self._leave_desk()
+        window = WorkingWindow(job)
+        window.opened.connect(self._open_from)
+        self._put(window)
+
+    def _leave_desk(self) -> None:
+        """Keep what is typed and close the store."""
+        crash.rescue(None)
+        crash.mend(None)
+        if isinstance(self._window, MainWindow):
+            self._window.leave()
+        if self._desk is not None:
+            self._desk.close()
+            self._desk = None
+
+
+def wear(app: QApplication) -> None:
+    """Dress a window without screens as the main window would be."""
+    from rackview.ui import theme as themes
+    from rackview.ui.settings import WindowSettings
+
+    look = WindowSettings(window_settings()).look
+    themes.apply(app, themes.THEMES.get(look) or themes.for_scheme(app.styleHints().colorScheme()))
 
 
 def picture(
@@ -160,17 +262,24 @@ class Door:
     """One window per store: a lock file beside it, and a knock that raises the window which holds it."""
 
     def __init__(self, path: Path) -> None:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        self.path = path
         self._lock = QLockFile(str(path) + ".window-lock")
         self._lock.setStaleLockTime(0)
-        self._name = f"rackview-{abs(hash_of(path)):x}"
+        self._name = knock_name(path)
         self._server: QLocalServer | None = None
-        self.first = self._lock.tryLock(100)
+        self._raise: Callable[[], object] | None = None
+        with suppress(OSError):
+            if path == places.store():
+                path.parent.mkdir(parents=True, exist_ok=True)
+        # a folder that is away or can't be written to holds no lock, and the store itself says what is wrong
+        self.first = self._lock.tryLock(100) or self._lock.error() != QLockFile.LockError.LockFailedError
         if not self.first and not self._knock():
             self.first = True  # the lock is another PC's or its window hangs: both may write, so go on without it
         if self.first:
             QLocalServer.removeServer(self._name)
             self._server = QLocalServer()
+            self._server.setSocketOptions(QLocalServer.SocketOption.UserAccessOption)
+            self._server.newConnection.connect(self._knocked)
             self._server.listen(self._name)
 
     def _knock(self) -> bool:
@@ -180,16 +289,26 @@ class Door:
         socket.disconnectFromServer()
         return answered
 
-    def on_knock(self, raise_up: object) -> None:
-        """Call `raise_up` when a second start knocks."""
-        if self._server is not None:
-            self._server.newConnection.connect(raise_up)
+    def _knocked(self) -> None:
+        if self._raise is not None:
+            self._raise()
+
+    def on_knock(self, raise_up: Callable[[], object]) -> None:
+        """Call `raise_up`, and nothing else any more, when a second start knocks."""
+        self._raise = raise_up
 
     def close(self) -> None:
         """Let go of the lock."""
         if self._server is not None:
             self._server.close()
         self._lock.unlock()
+
+
+def knock_name(path: Path) -> str:
+    """Where a second start knocks: a socket in the user's own runtime folder where there is one."""
+    name = f"rackview-{abs(hash_of(path)):x}"
+    folder = os.environ.get("XDG_RUNTIME_DIR", "")
+    return str(Path(folder) / name) if folder and Path(folder).is_dir() else name
 
 
 def hash_of(path: Path) -> int:

@@ -53,6 +53,20 @@ def copies(store: Path, second: Path | None = None) -> list[Copy]:
     return sorted(found, key=lambda c: (c.usable, c.made), reverse=True)
 
 
+def sources(store: Path, second: Path | None = None) -> list[Copy]:
+    """All that a store can be restored from, the best first: the newest copy, other copies, then the day book alone.
+
+    The day book is added to whatever copy is chosen, so the newest copy that can be read is always the best. Without
+    `second`, the second folder is the one that the newest copy remembers.
+    """
+    found = copies(store, second)
+    if second is None and (second := second_folder_of(store, found)) is not None:
+        found = copies(store, second)
+    book = day_book(store)
+    usable = [c for c in found if c.usable] + ([book] if book is not None else [])
+    return usable + [c for c in found if not c.usable]
+
+
 def day_book(store: Path) -> Copy | None:
     """The day book as something to restore from; None if there is none."""
     book = DayBook.of(store)

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 
 from rackview import __version__
 from rackview.services import logbook
+from rackview.services.faults import StoreError
 
 log = logging.getLogger("rackview.crash")
 LEVELS = {
@@ -35,6 +36,7 @@ class _Report:
 
     folder: Path | None = None
     rescue: Callable[[], None] | None = None
+    mend: Callable[[StoreError], None] | None = None
     showing = False
 
 
@@ -51,18 +53,27 @@ def uninstall() -> None:
     sys.excepthook = sys.__excepthook__
     threading.excepthook = threading.__excepthook__
     qInstallMessageHandler(None)
-    _Report.folder = _Report.rescue = None
+    _Report.folder = _Report.rescue = _Report.mend = None
 
 
-def rescue(keep: Callable[[], None]) -> None:
+def rescue(keep: Callable[[], None] | None) -> None:
     """Call `keep` (which saves the open drafts) before a report is shown."""
     _Report.rescue = keep
+
+
+def mend(suffer: Callable[[StoreError], None] | None) -> None:
+    """Hand a fault of the store that nobody met on its way to `suffer`: it is no fault of ours, and ends nothing."""
+    _Report.mend = suffer
 
 
 def uncaught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
     """Log, save drafts, show the report once, and close the program in order."""
     if issubclass(kind, KeyboardInterrupt):
         QApplication.quit()
+        return
+    if isinstance(error, StoreError) and _Report.mend is not None:
+        log.error("the store", exc_info=(kind, error, trace))
+        _Report.mend(error)
         return
     log.critical("uncaught", exc_info=(kind, error, trace))
     if _Report.showing:

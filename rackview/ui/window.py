@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, SignalInstance
+from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal, SignalInstance
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -31,6 +31,7 @@ from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
 from rackview.ui.screens import base, registry
 from rackview.ui.settings import LOOKS, WindowSettings
+from rackview.ui.store.bar import TroubleBar
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
@@ -50,7 +51,15 @@ class MainWindow(QMainWindow):
     """The window on one desk.
 
     `settings` holds this PC's own settings (None: the usual ones, nothing kept); `look` overrides the theme.
+
+    Signals
+    -------
+    store_trouble(StoreError) : the store is damaged, and the keeper wants to know what can be done
+    store_job(Job) : do this to the store, for which this window and its desk must close
     """
+
+    store_trouble = Signal(object)
+    store_job = Signal(object)
 
     def __init__(self, desk: Desk, settings: QSettings | None = None, *, look: str | None = None) -> None:
         super().__init__()
@@ -73,7 +82,10 @@ class MainWindow(QMainWindow):
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
+        self.trouble = TroubleBar(self.theme, self)
+        self.trouble.wanted.connect(lambda: self.store_trouble.emit(self.desk.fault))
         column.addWidget(self.navigation)
+        column.addWidget(self.trouble)
         column.addWidget(self._stack, 1)
         self.setCentralWidget(body)
         room = self.screen().availableSize()
@@ -181,6 +193,15 @@ class MainWindow(QMainWindow):
         if self._settings.screen in registry.WORDS:
             self.go(self._settings.screen)
 
+    def leave(self) -> None:
+        """Keep what is typed, and look at the store no more: it is about to be closed."""
+        self._poll.stop()
+        self._minute.stop()
+        if self._open:
+            self._open = False
+            self.keep_drafts()
+            self._settings.geometry = self.saveGeometry()
+
     def keep_drafts(self) -> None:
         """Save what is being typed on every open screen."""
         for screen in self._screens.values():
@@ -225,7 +246,9 @@ class MainWindow(QMainWindow):
         if change is None:
             return
         if "trouble" in change.tables:
-            self.navigation.say(self.desk.trouble or self.tr("The store is back, and what was typed is kept in it."))
+            self.trouble.show_fault(self.desk.fault)
+            if self.desk.fault is None:
+                self.navigation.say(self.tr("The store is back, and what was typed is kept in it."))
         elif "notices" in change.tables:
             self._say_notices()
         else:
@@ -399,6 +422,7 @@ class MainWindow(QMainWindow):
     def _redress(self) -> None:
         self.theme = self._wanted_theme()
         self._dress()
+        self.trouble.apply_theme(self.theme)
         for screen in self._screens.values():
             base.dress(screen, self.theme)
 
@@ -434,12 +458,7 @@ class MainWindow(QMainWindow):
             self.commands["full_screen"].setChecked(self.isFullScreen())
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        self._poll.stop()
-        self._minute.stop()
-        if self._open:
-            self._open = False
-            self.keep_drafts()
-            self._settings.geometry = self.saveGeometry()
+        self.leave()
         super().closeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:

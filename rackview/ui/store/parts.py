@@ -1,0 +1,136 @@
+"""Pieces that the pages of the store are made of: a wrapped sentence, a button with what it does, a line of work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from rackview.services.faults import Tell
+from rackview.ui import fonts
+from rackview.ui.fields import tall
+from rackview.ui.store.work import Work
+
+WIDEST = 860
+"""No line of words is longer than this, px."""
+
+
+def words(text: str, parent: QWidget, *, voice: str = "", px: int = 14, bold: bool = False) -> QLabel:
+    """Words that wrap and can be selected, so that a place can be copied."""
+    label = QLabel(text, parent)
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    label.setFont(fonts.font(px, fonts.BOLD if bold else fonts.REGULAR))
+    label.setMaximumWidth(WIDEST)
+    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    if voice:
+        label.setProperty("voice", voice)
+    return label
+
+
+def button(text: str, press: Callable[[], object], parent: QWidget, *, primary: bool = False) -> QPushButton:
+    """A button of the usual height."""
+    made = QPushButton(text, parent)
+    if primary:
+        made.setProperty("role", "primary")
+    made.clicked.connect(lambda _=False: press())
+    tall(made, 40)
+    return made
+
+
+def row(*parts: QWidget) -> QHBoxLayout:
+    """Widgets side by side, from the left."""
+    made = QHBoxLayout()
+    made.setSpacing(10)
+    for part in parts:
+        made.addWidget(part)
+    made.addStretch(1)
+    return made
+
+
+class WorkLine(QWidget):
+    """What long work is at, a bar that moves, and a button to stop it; then what came of it.
+
+    Signals
+    -------
+    done(object) : the work has ended; what came of it
+    ended() : it has ended, failed or was stopped
+    """
+
+    done = Signal(object)
+    ended = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._work: Work | None = None
+        self.said = words("", self)
+        self.bar = QProgressBar(self)
+        self.bar.setRange(0, 0)
+        self.bar.setTextVisible(False)
+        self.bar.setFixedWidth(220)
+        self.stop = button(self.tr("Stop"), self._stop, self)
+        line = row(self.bar, self.stop)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.said)
+        column.addLayout(line)
+        self._show(busy=False)
+
+    @property
+    def running(self) -> bool:
+        """Whether work is being done."""
+        return self._work is not None
+
+    def run(self, call: Callable[[Tell], object], at_first: str, *, stoppable: bool = True) -> None:
+        """Do work beside the window; nothing if some is being done already."""
+        if self._work is not None:
+            return
+        work = self._work = Work(call, self)
+        work.told.connect(lambda said: self._heard(work, said))
+        work.done.connect(lambda what: self._ended(work, what=what))
+        work.failed.connect(lambda said: self._ended(work, said, wrong=True))
+        work.stopped.connect(lambda: self._ended(work, self.tr("Stopped; nothing was changed.")))
+        self.say(at_first)
+        self._show(busy=True)
+        self.stop.setVisible(stoppable)
+        work.start()
+
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        """Show words in place of what stood there."""
+        self.said.setProperty("voice", "error" if wrong else "")
+        self.said.style().unpolish(self.said)
+        self.said.style().polish(self.said)
+        self.said.setText(text)
+        self.said.setVisible(bool(text))
+
+    def wait(self) -> None:
+        """Stop what is being done, and wait for it to end."""
+        if self._work is not None:
+            self._work.stop()
+            self._work.wait()
+
+    def _heard(self, work: Work, said: str) -> None:
+        if work is self._work:
+            self.say(said)
+
+    def _stop(self) -> None:
+        if self._work is not None:
+            self._work.stop()
+            self._ended(self._work, self.tr("Stopped; nothing was changed."))
+
+    def _ended(self, work: Work, said: str = "", what: object = None, *, wrong: bool = False) -> None:
+        if work is not self._work:
+            return
+        self._work = None
+        self._show(busy=False)
+        self.say(said, wrong=wrong)
+        if not said:
+            self.done.emit(what)
+        self.ended.emit()
+
+    def _show(self, *, busy: bool) -> None:
+        self.bar.setVisible(busy)
+        self.stop.setVisible(busy)

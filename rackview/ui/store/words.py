@@ -1,0 +1,179 @@
+"""What the window says of a store: what is wrong in a sentence, what comes next, how old a copy is."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication
+
+from rackview.core.clock import calendar_days
+from rackview.services.copies import Copy
+from rackview.services.faults import StoreError
+from rackview.services.keeping import Finding, Merged, Restored
+from rackview.services.rescue import Trouble
+from rackview.ui import say
+
+DAY_S = 86_400.0
+
+
+def tr(text: str) -> str:
+    """The words in the keeper's language."""
+    return QCoreApplication.translate("Store", text)
+
+
+HEADINGS = {
+    "damaged": "The store is damaged",
+    "missing": "The store is gone",
+    "away": "The store's folder is not there",
+    "foreign": "This file is not a rackview store",
+    "newer": "This store needs a newer rackview",
+    "busy": "Another program is busy with the store",
+    "unwritable": "The store can't be written to",
+    "failed": "The store could not be opened",
+}
+"""What is wrong, as a title."""
+
+SENTENCES = {
+    "damaged": "{file} can't be read as it should. Nothing is lost by that alone: every entry is also written down in "
+    "the day book and in daily copies beside it.",
+    "missing": "There is no {file} in {folder} any more. Nothing new was made in its place.",
+    "away": "The folder {folder} can't be reached. If it is on a stick or a network drive, connect that; this window "
+    "looks again every few seconds and goes on by itself.",
+    "foreign": "{file} was made by another program, so it was left as it is.",
+    "newer": "{file} was written by a newer rackview than this one. The store is sound: update rackview on this PC, "
+    "then open it again.",
+    "busy": "{file} is being written to by another program. This window looks again every few seconds and goes on by "
+    "itself.",
+    "unwritable": "{file} can't be read or made in {folder}. See that the disk has room and that you may write there.",
+    "failed": "rackview met something in {file} that it did not expect. The file was left as it is.",
+}
+"""What that means and what to do first, for a person."""
+
+
+def heading(trouble: Trouble) -> str:
+    """What is wrong, as a title."""
+    return tr(HEADINGS[trouble.what])
+
+
+def sentence(trouble: Trouble) -> str:
+    """What that means and what to do first."""
+    return tr(SENTENCES[trouble.what]).format(file=trouble.path.name, folder=trouble.path.parent)
+
+
+WHILE_RUNNING = {
+    "corrupt": "The store was found to be damaged. What was recorded stands in the day book as well, and what you type "
+    "is kept. Finish the line you are at, then see what can be done.",
+    "gone": "The store can't be reached just now. What you type is kept on this PC and brought to it when it is back; "
+    "recording waits until then.",
+    "locked": "Another program is busy with the store. What you type is kept; try again in a moment.",
+    "full": "The disk with the store is full. What you type is kept on this PC; free some space to record.",
+    "read_only": "The store can't be written to. What you type is kept on this PC; see whether you may write there.",
+}
+"""What is wrong with a store that is open, by the kind of the `StoreError`."""
+
+
+def while_running(fault: StoreError) -> str:
+    """What is wrong with a store that is open; the shelves show what was last known."""
+    return tr(WHILE_RUNNING[fault.kind]) if fault.kind in WHILE_RUNNING else plain(str(fault))
+
+
+def number(entries: int) -> str:
+    """Such as 1 entry, 1,234 entries."""
+    return tr("1 entry") if entries == 1 else tr("{n} entries").format(n=f"{entries:,}")
+
+
+def when(at: datetime, now: datetime) -> str:
+    """A moment of the past with how long ago that was: 28 Nov 07:42, yesterday."""
+    local, here = at.astimezone(now.tzinfo), now
+    passed = calendar_days((here - local).total_seconds() / DAY_S, here)
+    said = f"{say.short_date(local.date(), here.date())} {say.clock(local)}"
+    if passed <= 0:
+        return said
+    return f"{said}, {tr('yesterday')}" if passed == 1 else f"{said}, {tr('{n} days ago').format(n=passed)}"
+
+
+def place(copy: Copy) -> str:
+    """Where a copy lies, and why it was made, in a few words."""
+    if copy.path.is_dir():
+        return tr("the day book")
+    for head, words in (("day-", "daily copy"), ("by-hand-", "copy by hand"), ("replaced-", "before a restore")):
+        if copy.path.name.startswith(head):
+            return tr(words) + (tr(", second folder") if copy.second else "")
+    if copy.path.name.startswith("before-format-"):
+        return tr("before an update")
+    return copy.path.name
+
+
+def cells(copy: Copy, now: datetime) -> tuple[str, ...]:
+    """A copy as a row: when it was written, what it holds, its newest entry, where it lies."""
+    holds = tr("can't be read") if copy.entries is None else number(copy.entries)
+    newest = "" if copy.newest is None else when(copy.newest, now)
+    return when(copy.made, now), holds, newest, place(copy)
+
+
+def restored(done: Restored, store: Path) -> str:
+    """What a restore did."""
+    said = tr("The store is made anew with {entries}.").format(entries=number(done.entries))
+    if done.bad_lines:
+        said += " " + tr("{n} line(s) of the day book could not be read.").format(n=done.bad_lines)
+    if done.kept is not None:
+        where = f"{done.kept.parent.name}/{done.kept.name}" if done.kept.parent != store.parent else done.kept.name
+        said += " " + tr("What was there before is kept as {place}.").format(place=where)
+    return said
+
+
+def undone(taken: int) -> str:
+    """What undoing a restore did."""
+    said = tr("The store is again as it was before the restore.")
+    if taken:
+        said += " " + tr("{entries} recorded since came along.").format(entries=number(taken))
+    return said + " " + tr("The restored store is kept among the backups.")
+
+
+def taken_back(between: Path | None) -> str:
+    """What putting an earlier store back did."""
+    said = tr("The earlier store is in its place again.")
+    return said if between is None else said + " " + tr("The other is kept in {place}.").format(place=between.name)
+
+
+def merged(done: Merged, other: Path) -> str:
+    """What a merge brought."""
+    entries = len(done.written.events) + len(done.written.rows)
+    if not entries:
+        return tr("Nothing new in {other}: all of its entries are here already.").format(other=other.name)
+    vessels = sorted({e.vessel for e in done.written.events})
+    of = tr(" for {vessels}").format(vessels=listed(vessels)) if vessels else ""
+    return tr("{entries} of {other} taken in{of}.").format(entries=number(entries), other=other.name, of=of)
+
+
+def listed(names: list[str], most: int = 6) -> str:
+    """Such as Brill, Dab and 3 more."""
+    if len(names) <= most:
+        return ", ".join(names)
+    return tr("{names} and {n} more").format(names=", ".join(names[:most]), n=len(names) - most)
+
+
+def found(findings: list[Finding]) -> str:
+    """What a check found, as a line above the findings."""
+    if not findings:
+        return tr(
+            "Nothing is wrong: the file, every entry, the rules they keep and the day book are as they should be."
+        )
+    damage = sum(f.damage for f in findings)
+    if damage:
+        return tr("Damage was found. Restore the store; nothing that can be read is lost by it.")
+    return tr("No damage. {n} thing(s) to look at:").format(n=len(findings))
+
+
+def plain(finding: str) -> str:
+    """A finding as the window says it, where a button does what the sentence names a command for."""
+    for command, words in (
+        ("; run “rackview check” to see what, then “rackview restore”.", "."),
+        ("; “rackview restore” brings every entry back", tr("; restoring brings every entry back")),
+        ("Run “rackview restore” to make the store anew from its day book.", tr("Restore the store.")),
+        ("“rackview backup” writes them down anew", tr("“Back up now” writes them down anew")),
+        ("merge the other PC's store, which holds it", tr("merge the other PC's store, which holds it")),
+    ):
+        finding = finding.replace(command, words)
+    return finding
