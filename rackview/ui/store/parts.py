@@ -24,7 +24,9 @@ def words(text: str, parent: QWidget, *, voice: str = "", px: int = 14, bold: bo
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     label.setFont(fonts.font(px, fonts.BOLD if bold else fonts.REGULAR))
     label.setMaximumWidth(WIDEST)
-    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    wide = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    wide.setHeightForWidth(True)
+    label.setSizePolicy(wide)
     if voice:
         label.setProperty("voice", voice)
     return label
