@@ -11,6 +11,15 @@ from rackview.core import events as ev
 from rackview.core.vessel import Vessel
 from rackview.demo.simulator import Simulator
 
+SCRUBBED = "scrubbed, soaked in bleach, neutralised, no chlorine left by test, dried"
+ELSEWHERE = {
+    "rotifer-L": "display tank",
+    "rotifer-S": "display tank",
+    "rotifer-SS": "display tank",
+    "copepod-benthic": "juveniles",
+    "copepod-pelagic": "juveniles",
+}
+"""Who eats what no brood wants: surplus is fed before it is thrown away."""
 MISSED = frozenset({11, 30, 31, 52, 64, 78})
 """Days on which the loft stayed shut."""
 TURNS = {
@@ -20,9 +29,8 @@ TURNS = {
     (34, "Ormer"): "Cockle",
     (61, "Cockle"): "Periwinkle",
     (66, "Limpet"): "Whelk",
-    (69, "Cowrie"): "Scallop",
     (71, "Ormer"): "Cockle",
-    (79, "Wentletrap"): "Tellin",
+    (75, "Wentletrap"): "Tellin",
 }
 """Vessels whose turn it is to be started anew on a day, and from which."""
 ROUND = ("Ormer", "Limpet", "Cockle", "Periwinkle", "Whelk", "Cowrie", "Wentletrap", "Tellin", "Scallop", "Moonshell",
@@ -89,14 +97,13 @@ class Keeper:
         """The few days that do not go by habit."""
         at = self._at
         if (number, name) == (1, "Scallop"):
-            self._do(ev.Rest(at=at, vessel=name, note="scrubbed, bleached, rinsed until no smell, left dry"))
-        elif (number, name) == (54, "Scallop"):
-            self._do(ev.Return(at=at, vessel=name))
-        elif (number, name) == (55, "Cowrie"):
-            self._do(ev.Split(at=at, vessel=name, to_vessel="Scallop", volume_l=6.0, refill_l=6.0))
+            self._do(ev.Rest(at=at, vessel=name, note=SCRUBBED))
+        elif (number, name) == (88, "Cowrie"):
+            self._do(ev.Return(at=at, vessel="Scallop"))
+            self._do(ev.Split(at=self._at, vessel=name, to_vessel="Scallop", volume_l=6.0, refill_l=6.0))
             self._resting.discard("Scallop")
             self._believed["Scallop"] = 0.4 * self._believed.get(name, 250.0)
-        elif (number, name) == (57, "Whelk"):
+        elif (number, name) == (81, "Whelk"):
             self._do(ev.Note(at=at, vessel=name, text="grey, smells, hardly a swimmer: emptied, scrubbed, new floss"))
             self._renew(name, "Limpet", "crashed")
         elif (number, name) == (70, "Tellin"):
@@ -106,7 +113,7 @@ class Keeper:
             self._renew(name, TURNS[number, name], "its turn")
         elif (number, name) == (83, "Periwinkle"):
             self._do(ev.Note(at=at, vessel=name, text="twelve weeks old: rested, floss thrown away"))
-            self._do(ev.Rest(at=self._at, vessel=name, note="scrubbed, bleached, rinsed until no smell, left dry"))
+            self._do(ev.Rest(at=self._at, vessel=name, note=SCRUBBED))
             self._resting.add(name)
 
     def _renew(self, name: str, donor: str, reason: str) -> None:
@@ -137,7 +144,7 @@ class Keeper:
 
     def _counts(self, number: int, turn: int, vessel: Vessel, roll: float) -> bool:
         habit = HABITS[vessel.strain]
-        if vessel.vessel in {"Scallop", "Cockle", "Cowrie"} and number >= 86:
+        if vessel.vessel in {"Scallop", "Cockle", "Cowrie", "Wentletrap"} and number >= 86:
             return True
         if vessel.reserve:
             return number % 5 == 3
@@ -182,7 +189,7 @@ class Keeper:
         for name, tank in self.simulator.tanks.items():
             if tank.strain == strain and tank.feeding(at.date()):
                 return name
-        return "discard"
+        return ELSEWHERE[strain]
 
     def _top_up(self, vessel: Vessel) -> None:
         missing = vessel.volume_l - self.simulator.culture(vessel.vessel).level_l

@@ -1,8 +1,9 @@
 """The demo rack: an invented loft with eleven vessels and ninety days of an invented keeper's entries.
 
-The days are played through the simulator from a script of accidents (a crash, ciliates, a split, a vessel that now
-falls), so that the records look and behave like real ones. Everything is relative to the chosen day; the same day
-and seed give the same rack.
+The days are played through the simulator from a script of accidents (ciliates, a crash nine days ago, a vessel that
+now falls, one just split into, one that is due to be split), so that the records look and behave like real ones. Larvae
+of one strain take most of what the rack can give, more hatch soon, a bottle runs out. Everything is relative to the
+chosen day; the same day and seed give the same rack.
 """
 
 from __future__ import annotations
@@ -107,7 +108,7 @@ def _played(today: date, seed: int, zone: tzinfo) -> DemoRack:
     )
     broods = _broods(today)
     for brood in broods:
-        hatched = brood.hatched or (today + timedelta(days=2))
+        hatched = brood.hatched or today + timedelta(days=1)
         simulator.add_brood(LarvalTank(brood, groups().get(brood.group), hatched))
     keeper = Keeper(simulator, ALGAE, FLAGELLATES, np.random.default_rng([seed, 77]))
     for day in range(DAYS):
@@ -124,9 +125,9 @@ SETTINGS = Settings(name="Quillhaven net loft", invented=True, keeper="the keepe
 
 def _accidents(simulator: Simulator, keeper: Keeper, day: int) -> None:
     """What the script of the ninety days has happen on the eve of this day's round."""
-    if day == 47:
+    if day == 71:
         keeper.neglect.add("Whelk")
-    elif day == 50:
+    elif day == 74:
         whelk = simulator.culture("Whelk")
         whelk.bloom, whelk.biofilm, whelk.floss = 0.06, 0.7, 170.0
     elif day == 60:
@@ -137,8 +138,8 @@ def _accidents(simulator: Simulator, keeper: Keeper, day: int) -> None:
         keeper.spare.add("Cockle")
     elif day == 86:
         keeper.neglect.add("Wentletrap")
-        scallop = simulator.culture("Scallop")
-        scallop.bloom, scallop.virulence = 0.16, 0.7
+        wentletrap = simulator.culture("Wentletrap")
+        wentletrap.bloom, wentletrap.virulence = 0.16, 0.7
 
 
 def _broods(today: date) -> tuple[Brood, ...]:
@@ -148,9 +149,11 @@ def _broods(today: date) -> tuple[Brood, ...]:
     return (
         Brood("Indigo 2", "small-mouth", "", days(-34), days(-29), 110.0, 260),
         Brood("Ochre 5", "anemonefish", "", days(-31), days(-25), 140.0, 350),
-        Brood("Ochre 6", "anemonefish", "", days(-11), days(-4), 140.0, 320),
+        Brood("Ochre 6", "anemonefish", "", days(-11), days(-4), 160.0, 420),
+        Brood("Umber 2", "anemonefish", "", days(-9), days(-2), 160.0, 380),
         Brood("Indigo 3", "small-mouth", "", days(-8), days(-3), 120.0, 240),
-        Brood("Slate 7", "anemonefish", "", days(-4), None, 140.0, 380),
+        Brood("Slate 7", "anemonefish", "", days(-6), None, 220.0, 600),
+        Brood("Indigo 4", "small-mouth", "", days(-2), None, 160.0, 400),
     )
 
 
@@ -160,7 +163,7 @@ def _stock(today: date) -> tuple[Stock, ...]:
             ALGAE,
             "algae concentrate",
             DRY[ALGAE],
-            4000.0,
+            2600.0,
             "mL",
             today - timedelta(days=26),
             today + timedelta(days=34),

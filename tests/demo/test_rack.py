@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from rackview.core.events import Count, Harvest, Rest, Restart, Split
+from rackview.core.events import Count, Feed, Harvest, Rest, Restart, Split
 from rackview.core.parse import event_from_row, row_of
 from rackview.core.rack import Rack
 from rackview.demo.rack import DAYS, SEED, demo
@@ -87,9 +87,9 @@ def test_it_holds_a_crash_ciliates_a_split_and_a_resting_vessel(made):
 
 
 def test_at_the_end_one_vessel_falls_and_one_is_too_dense(made):
-    falling = [d for _, d in counted(made, "Scallop")]
+    falling = [d for _, d in counted(made, "Wentletrap")]
     assert falling[-1] < 0.5 * falling[-5]
-    newest = [e for e in made.events if isinstance(e, Count) and e.vessel == "Scallop" and e.females_checked][-1]
+    newest = [e for e in made.events if isinstance(e, Count) and e.vessel == "Wentletrap" and e.females_checked][-1]
     assert newest.with_eggs / newest.females_checked < 0.13
     assert max(d for _, d in counted(made, "Cockle")[-3:]) > 330
 
@@ -106,3 +106,20 @@ def test_larvae_feed_today_and_more_hatch_soon(made):
     assert feeding
     assert coming
     assert any(e.to == feeding[0].brood for e in made.events if isinstance(e, Harvest))
+
+
+def test_it_shows_the_hard_days_of_the_trade(made):
+    midnight = datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC)
+    (crash,) = [e for e in made.events if isinstance(e, Restart) and e.reason == "crashed"]
+    assert midnight - crash.at < timedelta(days=14), "recent enough to ask what came before it"
+    (split,) = [e for e in made.events if isinstance(e, Split)]
+    assert midnight - split.at < timedelta(days=3)
+    taken = {e.to for e in made.events if isinstance(e, Harvest)}
+    assert {"display tank", "juveniles"} <= taken, "surplus feeds somebody before it is thrown away"
+    assert {v.kit.origin for v in made.vessels if v.strain == "rotifer-L"} == {"bought", "home-made"}
+    used = sum(e.amount for e in made.events if isinstance(e, Feed) and e.feed == made.stock[0].feed
+               and e.at.date() >= made.stock[0].opened)  # fmt: skip
+    left, a_day = made.stock[0].amount - used, used / (TODAY - made.stock[0].opened).days
+    assert 0 < left / a_day < made.stock[0].delivery_days + 3, "the bottle must be ordered today or tomorrow"
+    said = " ".join(e.note + getattr(e, "text", "") for e in made.events)
+    assert "smell" not in said.replace("grey, smells", ""), "bleach is tested for, not smelled"

@@ -89,6 +89,19 @@ def test_a_day(qtbot, window, clock, store):
     assert window.screen_name == "rack"
     before = wanted(desk)
 
+    split = point_at(window, "split")
+    press(qtbot, Qt.Key.Key_Return)
+    assert [(e.vessel, e.to_vessel) for e in of_day(desk, Split)] == [(split.vessel, split.other_vessel)]
+    young = desk.assessments()[split.other_vessel]
+    assert young.level_l == pytest.approx(young.volume_l), "the new vessel was not filled up, as the suggestion says"
+    assert young.state != "resting"
+
+    press(qtbot, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert of_day(desk, Split) == []
+    assert desk.assessments()[split.other_vessel].state == "resting"
+
+    assert wanted(desk) == before
+    clock.now += timedelta(minutes=5)
     press(qtbot, "r")
     assert window.screen_name == "round"
     screen = window.screen_widget()
@@ -114,18 +127,6 @@ def test_a_day(qtbot, window, clock, store):
     taken = [e for e in of_day(desk, Harvest) if e.vessel == harvest.vessel]
     assert [e.volume_l for e in taken] == [pytest.approx(harvest.amount)]
     assert not any(s.action == "harvest" and s.vessel == harvest.vessel for s in desk.suggestions())
-
-    clock.now += timedelta(minutes=5)
-    split = point_at(window, "split")
-    press(qtbot, Qt.Key.Key_Return)
-    assert [(e.vessel, e.to_vessel) for e in of_day(desk, Split)] == [(split.vessel, split.other_vessel)]
-    young = desk.assessments()[split.other_vessel]
-    assert young.level_l == pytest.approx(young.volume_l), "the new vessel was not filled up, as the suggestion says"
-    assert young.state != "resting"
-
-    press(qtbot, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert of_day(desk, Split) == []
-    assert desk.assessments()[split.other_vessel].state == "resting"
 
     clock.now += timedelta(minutes=5)
     point_at(window, "feed")

@@ -24,7 +24,7 @@ from rackview.ui.why import lines
 from rackview.ui.window import MainWindow
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
-MOMENTS = (NOW, NOW - timedelta(days=8))
+MOMENTS = (NOW, NOW - timedelta(days=9, hours=2))
 """Between them every kind of action is suggested on the demo rack."""
 
 
@@ -184,7 +184,7 @@ def test_a_well_counted_vessel_is_told_from_its_strain(demo):
     assert "too few" not in words
     for part in ("Growth: 0.", "doubles in", "stops growing near", "beyond chance", "give ±20 %", "at its usual 24."):
         assert part in words
-    assert lesson_words.from_counts(lessons(demo.rack, "Limpet", demo.now())) == "from 72 counts"
+    assert lesson_words.from_counts(lessons(demo.rack, "Limpet", demo.now())) == "from 76 counts"
 
 
 def test_a_new_vessel_is_not_given_numbers_it_has_not_earned():
