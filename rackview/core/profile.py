@@ -156,9 +156,16 @@ The distances are those of the pelagic copepod that ships, rounded to the cautio
 BAND_SOURCE = "from the temperature band of this profile, which was written without it; project choice"
 
 
+FLOUNDER_AGE = "days after hatching at which 62 rotifers were eaten: summer flounder, University of Rhode Island 1999"
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class LarvalGroup:
-    """How one group of larvae is fed: prey strain and density in the tank, first and last day, appetite."""
+    """How one group of larvae is fed: prey strain and density in the tank, first and last day, appetite.
+
+    Ages are days after hatching. A larva eats `eaten_per_larva` prey a day at the age `eaten_at_day`, and exp of
+    `eaten_growth_per_day` times as many with every day of age.
+    """
 
     name: str
     title: str
@@ -171,7 +178,8 @@ class LarvalGroup:
     prey_per_ml: float
     refill_below_per_ml: float
     feeds_per_day: float
-    eaten_first_day: float
+    eaten_per_larva: float
+    eaten_at_day: float
     eaten_growth_per_day: float
     survival_per_day: float
     eggs_per_brood: float
@@ -209,7 +217,7 @@ def _rising(name: str, values: Mapping[str, float]) -> None:
 def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
     """Check a larval-group profile given as the mapping that `table_of` makes or that its TOML file holds."""
     numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
-    values, words, sources = _read(name, table, numbers, ("title", "strain"))
+    values, words, sources = _read(name, _renamed(table), numbers, ("title", "strain"))
     whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
     return LarvalGroup(name=name, sources=sources, title=words["title"], strain=words["strain"], **whole)  # type: ignore[arg-type]
 
@@ -223,6 +231,19 @@ def table_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:
         for f in fields(profile)
         if f.name not in {"name", "sources"}
     }
+
+
+def _renamed(table: Mapping[str, object]) -> Mapping[str, object]:
+    """A larval-group table with the appetite under its name of today.
+
+    `eaten_first_day` was that of day 6 after hatching all along, yet was used from the first day of feeding on.
+    """
+    if "eaten_first_day" not in table:
+        return table
+    found = dict(table)
+    found.setdefault("eaten_per_larva", found.pop("eaten_first_day"))
+    found.setdefault("eaten_at_day", {"value": 6.0, "source": FLOUNDER_AGE})
+    return found
 
 
 def _toml(name: str, text: str) -> dict[str, object]:

@@ -13,7 +13,10 @@ from datetime import date
 from rackview.core.profile import LarvalGroup
 from rackview.core.tables import Brood
 
-EATEN_FIRST_DAY = 60.0  # 62 rotifers a day at 6 days: summer flounder, University of Rhode Island 1999
+EATEN, EATEN_AT_DAY = (
+    60.0,
+    6,
+)  # 62 rotifers a day at 6 days after hatching: summer flounder, University of Rhode Island 1999
 EATEN_GROWTH = 0.2
 EATEN_MOST = 1200.0  # 1,900 a day is the upper figure of Treece and Davis 2000
 HALF_PREY_PER_ML = 3.0  # below 3 per mL the tank is replenished: Treece and Davis 2000
@@ -75,7 +78,7 @@ class LarvalTank:
             self.prey_per_ml *= STAYS
             self.worth *= STALE
             return
-        appetite = min(EATEN_MOST, EATEN_FIRST_DAY * math.exp(EATEN_GROWTH * (self.age(today) - self.first_day)))
+        appetite = min(EATEN_MOST, EATEN * math.exp(EATEN_GROWTH * (self.age(today) - EATEN_AT_DAY)))
         there = self.prey_per_ml * self.tank_l * 1000.0
         hungry = self.larvae * appetite
         eaten = min(0.9 * there, hungry * self.prey_per_ml / (self.prey_per_ml + HALF_PREY_PER_ML))

@@ -118,7 +118,7 @@ def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     if not first <= age <= last or brood.larvae == 0:
         return 0.0
     fill = filling(brood, group)
-    eaten = _eaten(brood, group, age, first)
+    eaten = _eaten(brood, group, age)
     if age == first:
         return max(fill, eaten)
     prey = _wanted_per_ml(brood, group)
@@ -135,9 +135,9 @@ def _wanted_per_ml(brood: Brood, group: LarvalGroup | None) -> float:
     return brood.prey_per_ml or (group.prey_per_ml if group else PREY_PER_ML)
 
 
-def _eaten(brood: Brood, group: LarvalGroup | None, age: int, first: int) -> float:
+def _eaten(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     if group is None:
         return 0.0
     larvae = float(brood.larvae if brood.larvae is not None else group.eggs_per_brood)
-    each = group.eaten_first_day * math.exp(group.eaten_growth_per_day * (age - first))
+    each = group.eaten_per_larva * math.exp(group.eaten_growth_per_day * (age - group.eaten_at_day))
     return larvae * group.survival_per_day ** max(age, 0) * min(each, MOST_EATEN_PER_DAY)

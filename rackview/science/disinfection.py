@@ -13,6 +13,7 @@ from rackview.science.limits import above, number
 from rackview.science.options import Option, pick
 
 CL2 = 70.906
+HYPOCHLORITE = MappingProxyType({"sodium hypochlorite": 74.442, "calcium hypochlorite": 142.983 / 2})
 THIOSULPHATE_ANHYDROUS = 158.11
 THIOSULPHATE_PENTAHYDRATE = 248.18
 """Molar masses, g/mol."""
@@ -69,14 +70,61 @@ PURPOSES = MappingProxyType(
 
 NEUTRALISERS = MappingProxyType(
     {
+        "handbook": Option(7.4, "Piper, R.G. et al. 1982, Fish Hatchery Management, p. 283; the most that is printed"),
         "to tetrathionate": Option(
-            2 * THIOSULPHATE_PENTAHYDRATE / CL2, "2 S2O3 + Cl2 = S4O6 + 2 Cl; the most it takes"
+            2 * THIOSULPHATE_PENTAHYDRATE / CL2, "2 S2O3 + Cl2 = S4O6 + 2 Cl; the most by stoichiometry"
         ),
         "to sulphate and sulphur": Option(THIOSULPHATE_PENTAHYDRATE / CL2, "S2O3 + Cl2 + H2O = SO4 + S + 2 HCl"),
         "to sulphate": Option(THIOSULPHATE_PENTAHYDRATE / CL2 / 4, "S2O3 + 4 Cl2 + 5 H2O = 2 SO4 + 8 Cl + 10 H"),
     }
 )
 """mg of sodium thiosulphate pentahydrate per mg of chlorine, by the reaction that runs."""
+
+
+LABELS = (
+    "available chlorine, w/v",
+    "available chlorine, by weight",
+    "sodium hypochlorite, w/v",
+    "sodium hypochlorite, by weight",
+)
+"""What a label of liquid bleach may give in %; w/v is g per 100 mL."""
+
+GUO = "Guo, J.-J. et al. 2007, J. Taiwan Fish. Res. 15:73-81"
+RESIDUALS = MappingProxyType(
+    {
+        "Brachionus plicatilis": Option(0.22, "no effect of total residual oxidant, study of ozonated sea water"),
+        "Nannochloropsis": Option(1.5, f"after 2 h of air, {GUO}"),
+        "Skeletonema": Option(0.8, f"after 12 h of air, {GUO}"),
+        "shrimp larvae": Option(0.05, f"after 24 h of air, {GUO}"),
+        "fish": Option(0.003, "free chlorine, Lekang, O.-I., Aquaculture Engineering, chapter on disinfection"),
+    }
+)
+"""mg/L of residual oxidant, by organism."""
+
+
+@dataclass(frozen=True, slots=True)
+class Peroxide:
+    """mg/L of product, minutes, share alive, share of bacteria gone; cautions, always."""
+
+    mg_product_l: float
+    minutes: float
+    alive: float
+    bacteria_gone: float
+    cautions: tuple[str, ...]
+
+
+PEROXIDE_CAUTIONS = (
+    "No dose is worked out here: the study names mg/L of a product and not how much hydrogen peroxide is in it.",
+    "Rotifers and Artemia stood doses 200 times apart: what is right for one kills the other.",
+    "Concentrated peroxide burns skin and eyes and feeds fire: gloves, eye protection, the label, local rules.",
+)
+PEROXIDE = MappingProxyType(
+    {
+        "rotifers": Peroxide(40, 15, 0.80, 0.90, PEROXIDE_CAUTIONS),
+        "Artemia nauplii": Peroxide(8000, 5, 0.90, 0.945, PEROXIDE_CAUTIONS),
+    }
+)
+"""Baths that were tried: Gimenez, G. et al. 2006, Aquaculture Research 37:1130-1139."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,19 +149,60 @@ class Neutraliser:
     cautions: tuple[str, ...]
 
 
-def stock_strength(percent: float) -> float:
-    """mg of available chlorine per mL of stock from its label in % (weight per volume): 10 mg/mL per %.
+def stock_strength(percent: float, by: str = "available chlorine, w/v", g_per_ml: float = 1.0) -> float:
+    """mg of available chlorine per mL of liquid bleach from what its label says, in one of the ways of `LABELS`.
 
-    Range: above 0 to 15 %; household bleach has 3 to 8 when fresh (from memory, unverified). Source: units.
+    % weight per volume is 10 mg/mL; by weight it is times the density of the bleach; a % of sodium hypochlorite is
+    0.9525 times as much chlorine. Range: above 0 to 15 %, density 0.9 to 1.3 g/mL; household bleach has 3 to 8 % when
+    fresh (common practice, no source). Source: units; molar masses 70.906 and 74.442 g/mol.
     """
-    return above("percent", percent, 0, 15, "% available chlorine") * 10
+    strength = above("percent", percent, 0, 15, "% by the label") * 10
+    if by not in LABELS:
+        raise InputError("by", by, "one of " + "; ".join(LABELS))
+    density = number("g_per_ml", g_per_ml, 0.9, 1.3, "g/mL")
+    chlorine = CL2 / HYPOCHLORITE["sodium hypochlorite"] if "hypochlorite" in by else 1.0
+    return strength * chlorine * (density if "weight" in by else 1.0)
 
 
-def neutralise(chlorine_g: float, reaction: str = "to tetrathionate") -> Neutraliser:
+def granules_g(chlorine_g: float, percent: float, by: str = "available chlorine") -> float:
+    """g of dry calcium hypochlorite that hold `chlorine_g` g of available chlorine.
+
+    chlorine / (percent / 100), times 1.0083 where the label gives calcium hypochlorite itself. Never mix it with an
+    acid or with an organic powder. Range: 0 to 1e6 g, 10 to 99 %, by available chlorine or calcium hypochlorite.
+    Source: units; molar masses 70.906 and 142.983 g/mol, two of chlorine in one of it.
+    """
+    ways = {"available chlorine": 1.0, "calcium hypochlorite": CL2 / HYPOCHLORITE["calcium hypochlorite"]}
+    if by not in ways:
+        raise InputError("by", by, "one of " + ", ".join(ways))
+    share = number("percent", percent, 10, 99, "% by the label") / 100 * ways[by]
+    return number("chlorine_g", chlorine_g, 0, 1e6, "g chlorine") / share
+
+
+def residual_limit(organism: str) -> Option[float]:
+    """mg/L of residual oxidant under which an organism was unharmed, with its source; a test must show less.
+
+    Range: the organisms of `RESIDUALS`; fish want less than any of them. Source: in each entry.
+    """
+    return pick(RESIDUALS, "organism", organism)
+
+
+def peroxide(organism: str) -> Peroxide:
+    """What was tried with a hydrogen peroxide product on live feed, and why no dose is worked out from it.
+
+    Range: the organisms of `PEROXIDE`. Source: Gimenez, G. et al. 2006, Aquaculture Research 37:1130-1139 (volume from
+    memory): doses of a product whose strength the text at hand does not say.
+    """
+    if organism not in PEROXIDE:
+        raise InputError("organism", organism, "one of " + ", ".join(PEROXIDE))
+    return PEROXIDE[organism]
+
+
+def neutralise(chlorine_g: float, reaction: str = "handbook") -> Neutraliser:
     """Sodium thiosulphate for `chlorine_g` g of chlorine, with its cautions.
 
-    7.00 g of pentahydrate per g by default, the most that any of the reactions takes. Range: 0 to 1e6 g. Source:
-    stoichiometry, molar masses 70.906, 158.11 and 248.18 g/mol; which reaction runs depends on pH and excess.
+    7.4 g of pentahydrate per g by default, the most that is printed; 7.00 by the reaction to tetrathionate. Range: 0 to
+    1e6 g. Sources: Piper, R.G. et al. 1982, Fish Hatchery Management, p. 283; stoichiometry, molar masses 70.906,
+    158.11 and 248.18 g/mol; which reaction runs depends on pH and excess.
     """
     ratio = pick(NEUTRALISERS, "reaction", reaction)
     grams = number("chlorine_g", chlorine_g, 0, 1e6, "g chlorine") * ratio.value
@@ -124,9 +213,10 @@ def neutralise(chlorine_g: float, reaction: str = "to tetrathionate") -> Neutral
 def disinfect(volume_l: float, purpose: str, stock_mg_per_ml: float, mg_per_l: float | None = None) -> Disinfection:
     """Dose, contact time, neutraliser and cautions for one of the `PURPOSES`, together and never apart.
 
-    mL of stock = mg/L * L / (mg/mL). The dose is the stronger end of the purpose's range unless `mg_per_l` says
-    otherwise. Range: volume above 0 to 1e5 L, stock above 0 to 150 mg/mL and stronger than the dose, `mg_per_l` from
-    the purpose's least to 5000. Source: named with each purpose.
+    mL of stock = mg/L * L / (mg/mL - mg/L / 1000): the stock's own volume counts, 6 % at 2,900 mg/L from 5 %. The dose
+    is the stronger end of the purpose's range unless `mg_per_l` says otherwise. Range: volume above 0 to 1e5 L, stock
+    above 0 to 150 mg/mL and stronger than the dose, `mg_per_l` from the purpose's least to 5000. Source: mass balance;
+    the doses named with each purpose.
     """
     litres = above("volume_l", volume_l, 0, 1e5, "L")
     if purpose not in PURPOSES:
@@ -138,7 +228,8 @@ def disinfect(volume_l: float, purpose: str, stock_mg_per_ml: float, mg_per_l: f
         raise InputError(
             "stock_mg_per_ml", stock_mg_per_ml, f"a stock stronger than the {target:g} mg/L that is wanted"
         )
-    chlorine = target * litres / 1000
+    millilitres = target * litres / (stock - target / 1000)
+    chlorine = millilitres * stock / 1000
     after = neutralise(chlorine)
     cautions = (*CAUTIONS, AGE_CAUTION, *use.cautions, NEUTRALISER_CAUTION)
-    return Disinfection(chlorine * 1000 / stock, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions)
+    return Disinfection(millilitres, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions)

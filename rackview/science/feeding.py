@@ -83,10 +83,11 @@ def ration_from_table(density_per_ml: float) -> float:
 
 
 def ration_from_curve(density_per_ml: float) -> float:
-    """The same without steps: 9.3 * density^-0.585 g per million and day, within 7 % of the table.
+    """The same without steps: 9.3 * density^-0.585 g per million and day.
 
-    Range: 100 to 500 rotifers per mL. Source: our own fit to FAO Fisheries Technical Paper 361, table 3.2 (the table
-    from memory, unverified).
+    Within 7 % of the table in the middle of its steps and up to 19 % off at their ends, as the table falls by as much
+    from one step to the next. Range: 100 to 500 rotifers per mL. Source: our own fit to FAO Fisheries Technical Paper
+    361, table 3.2 (the table from memory, unverified).
     """
     density = number("density_per_ml", density_per_ml, 100, 500, "rotifers per mL, where the fit was made")
     return float(9.3 * density**-0.585)

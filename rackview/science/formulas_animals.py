@@ -1,8 +1,8 @@
-"""Entries of the formulas about feeding and moving animals: feed, transfer and larvae."""
+"""Entries of the formulas about feeding and moving animals: feed and transfer."""
 
 from __future__ import annotations
 
-from rackview.science import larvae, transfer
+from rackview.science import transfer
 from rackview.science.registry import OUTSIDE, Formula, Input
 
 GRAMS = Input("grams_dry", "dry matter", 1.5, "g", 0)
@@ -10,9 +10,6 @@ CELL = Input("cell_pg", "dry weight of one cell", 6.1, "pg", 0, 1e5, open_low=Tr
 ANIMALS = Input("animals", "animals", 2e6, "animals", 0)
 PER_ML = Input("per_ml", "density of the culture", 200.0, "animals per mL", 0, 1e6)
 VOLUME = Input("volume_l", "volume of the vessel", 20.0, "L", 0, 1e6, open_low=True)
-TANK = Input("tank_l", "volume of the larval tank", 40.0, "L", 0, 1e6, open_low=True)
-TARGET = Input("target_per_ml", "prey wanted in the tank", 8.0, "animals per mL", 0, 1000)
-LEFT = Input("left_per_ml", "prey left over", 3.0, "animals per mL", 0, 1000)
 
 FEEDING = (
     Formula(
@@ -198,103 +195,38 @@ TRANSFER = (
         ),
         ("test_enrichment",),
     ),
-)
-
-LARVAE = (
     Formula(
-        "larvae.animals_to_add",
-        "(target - left) * L * 1000, at least 0",
-        "animals",
-        (TANK, TARGET, LEFT),
-        (OUTSIDE, "test_a_tank_is_filled_to_its_target_and_never_emptied"),
+        "transfer.in_water_column",
+        "0.50 after 1 h, 0.75 after 6 h, a straight line between",
+        "share of the rotifers stocked",
+        (Input("hours", "hours since an abrupt transfer", 2.0, "hours", 1, 6),),
+        (OUTSIDE, "test_rotifers_come_back_after_a_transfer"),
     ),
     Formula(
-        "larvae.prey_per_day",
-        "(target - left) * L * 1000 + larvae * eaten * (1 - 1/feeds)",
-        "animals per day",
-        (
-            TANK,
-            TARGET,
-            LEFT,
-            Input("larvae", "larvae alive", 200.0, "larvae", 0, 1e7),
-            Input("eaten_per_larva", "eaten per larva and day", 100.0, "animals", 0, 6000),
-            Input("feeds_per_day", "feeds per day", 2.0, "", 1, 48),
-        ),
-        ("test_in_balance_a_day_takes_what_the_larvae_eat",),
+        "transfer.swimming_after",
+        "1 without a step, 0.50 after 5, 0.05 after 15, straight lines between",
+        "share still swimming",
+        (Input("fall", "fall of salinity at once", 5.0, "(practical salinity)", 0, 15),),
+        (OUTSIDE, "test_rotifers_come_back_after_a_transfer"),
     ),
     Formula(
-        "larvae.eaten_per_larva",
-        "62 exp(0.2257 (age - 6)), or 1900",
-        "rotifers per larva and day",
-        (
-            Input("age_days", "age after hatching", 8.0, "days", 6, 13),
-            Input("by", "source", "measured", choices=tuple(larvae.RATIONS)),
-        ),
-        (OUTSIDE, "test_appetite_rises_with_age_and_stays_under_the_upper_figure"),
-    ),
-    Formula(
-        "larvae.rotifers_per_larva",
-        "days * eaten * offered",
-        "rotifers per larva",
-        (
-            Input("days", "rotifer days", 7.0, "days", 0, 60),
-            Input("eaten_per_day", "eaten per larva and day", 200.0, "rotifers", 0, 6000),
-            Input("offered", "offered over eaten", 3.0, "", 1, 10),
-        ),
+        "transfer.mesh_diagonal",
+        "opening * sqrt(2)",
+        "um",
+        (Input("opening_um", "opening of the mesh", 53.0, "um", 0, 5000, open_low=True),),
         (OUTSIDE,),
     ),
     Formula(
-        "larvae.larvae_alive",
-        "hatched * survival^days",
-        "larvae",
+        "transfer.per_cm2",
+        "density * 1000 * volume / surface",
+        "animals per cm2",
         (
-            Input("hatched", "larvae hatched", 300.0, "larvae", 0, 1e7),
-            Input("survival_per_day", "survival per day", 0.95, "", 0, 1),
-            Input("days", "days", 7.0, "days", 0, 365),
+            Input("per_ml", "density", 5.0, "animals per mL", 0, 1e6),
+            Input("volume_l", "volume", 10.0, "L", 0, 1e6, open_low=True),
+            Input("surface_cm2", "surface of bottom, walls and substrate", 2500.0, "cm2", 0, 1e7, open_low=True),
         ),
-        ("test_survival_inverts",),
-    ),
-    Formula(
-        "larvae.survival_per_day",
-        "share^(1/days)",
-        "share alive a day later",
-        (
-            Input("share_alive", "share alive at the end", 0.68, "", 0, 1, open_low=True),
-            Input("days", "days", 35.0, "days", 0, 365, open_low=True),
-        ),
-        (OUTSIDE, "test_survival_inverts"),
-    ),
-    Formula(
-        "larvae.embryo_days",
-        "straight lines through 11 d at 24, 8 d at 26, 152 h at 27 and 28 degC",
-        "days",
-        (Input("temperature_c", "temperature", 27.0, "degC", 24, 28),),
-        (OUTSIDE, "test_eggs_of_anemonefish_hatch_no_later_when_warmer"),
-    ),
-    Formula(
-        "larvae.calendar",
-        "as printed, by larval group",
-        "prey with first and last day, density and source",
-        (Input("group", "larval group", "anemonefish", choices=tuple(larvae.CALENDAR)),),
-        ("test_every_calendar_entry_has_a_source_and_sensible_days",),
-    ),
-    Formula(
-        "larvae.prey_on",
-        "the entries of the calendar that hold on the day",
-        "prey with density and source",
-        (
-            Input("group", "larval group", "anemonefish", choices=tuple(larvae.CALENDAR)),
-            Input("day", "day after hatching", 5, "days", 0, 365),
-        ),
-        ("test_the_calendar_says_what_is_fed_on_a_day",),
-    ),
-    Formula(
-        "larvae.larvae_for",
-        "animals / eaten",
-        "larvae",
-        (ANIMALS, Input("eaten", "eaten per larva and day", 100.0, "animals", 0, 6000, open_low=True)),
-        ("test_larvae_for_a_supply",),
+        ("test_per_surface_keeps_the_animals",),
     ),
 )
 
-FORMULAS = (*FEEDING, *TRANSFER, *LARVAE)
+FORMULAS = (*FEEDING, *TRANSFER)

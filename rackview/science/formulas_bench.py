@@ -127,30 +127,59 @@ MIXING = (
 DISINFECTION = (
     Formula(
         "disinfection.stock_strength",
-        "mg/mL = 10 * %",
+        "mg/mL = 10 * %, * g/mL by weight, * 0.9525 of sodium hypochlorite",
         "mg/mL available chlorine",
-        (Input("percent", "available chlorine by the label", 5.0, "%", 0, 15, open_low=True),),
+        (
+            Input("percent", "strength by the label", 5.0, "%", 0, 15, open_low=True),
+            Input("by", "which is", disinfection.LABELS[0], choices=disinfection.LABELS),
+            Input("g_per_ml", "weight of the bleach", 1.0, "g/mL", 0.9, 1.3),
+        ),
+        (OUTSIDE, "test_molar_masses_by_a_library"),
+    ),
+    Formula(
+        "disinfection.granules_g",
+        "g chlorine / (% / 100), * 1.0083 by calcium hypochlorite",
+        "g of granules",
+        (
+            Input("chlorine_g", "chlorine", 1.0, "g", 0, 1e6),
+            Input("percent", "strength by the label", 65.0, "%", 10, 99),
+            Input("by", "which is", "available chlorine", choices=("available chlorine", "calcium hypochlorite")),
+        ),
+        (OUTSIDE, "test_molar_masses_by_a_library"),
+    ),
+    Formula(
+        "disinfection.residual_limit",
+        "as printed, by organism",
+        "mg/L of residual oxidant, with its source",
+        (Input("organism", "organism", "Brachionus plicatilis", choices=tuple(disinfection.RESIDUALS)),),
         (OUTSIDE,),
     ),
     Formula(
+        "disinfection.peroxide",
+        "no dose: what was tried, as printed",
+        "mg/L of product, minutes, share alive, share of bacteria gone, cautions",
+        (Input("organism", "organism", "rotifers", choices=tuple(disinfection.PEROXIDE)),),
+        (OUTSIDE, "test_peroxide_never_comes_without_its_cautions"),
+    ),
+    Formula(
         "disinfection.neutralise",
-        "g pentahydrate = 7.00 (or 3.50, or 0.875) * g chlorine",
+        "g pentahydrate = 7.4 (or 7.00, 3.50, 0.875) * g chlorine",
         "g of thiosulphate, with cautions",
         (
             Input("chlorine_g", "chlorine", 1.0, "g", 0, 1e6),
-            Input("reaction", "reaction", "to tetrathionate", choices=tuple(disinfection.NEUTRALISERS)),
+            Input("reaction", "by", "handbook", choices=tuple(disinfection.NEUTRALISERS)),
         ),
         (OUTSIDE, "test_the_default_reaction_takes_the_most"),
     ),
     Formula(
         "disinfection.disinfect",
-        "mL = mg/L * L / (mg/mL)",
+        "mL = mg/L * L / (mg/mL - mg/L / 1000)",
         "mL of stock, g of chlorine, minutes, g of neutraliser, cautions",
         (
             Input("volume_l", "volume", 20.0, "L", 0, 1e5, open_low=True),
             Input("purpose", "purpose", "seawater for cultures", choices=tuple(disinfection.PURPOSES)),
             STOCK,
-            Input("mg_per_l", "chlorine wanted", 10.0, "mg/L, not under the purpose's least", 5, 5000),
+            Input("mg_per_l", "chlorine wanted", 10.0, "mg/L, from the purpose's least to 5000"),
         ),
         (
             OUTSIDE,
@@ -205,7 +234,7 @@ UNITS = (
             _cm("top_cm", "diameter at the top", 30),
             _cm("bottom_cm", "diameter at the bottom", 26),
             _cm("height_cm", "height", 35, depends=True),
-            Input("level_cm", "level", 30.0, "cm, at most the height", 0, 35),
+            Input("level_cm", "level", 30.0, "cm, at most the height", 0, depends=True),
         ),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
     ),
@@ -230,7 +259,7 @@ UNITS = (
         (
             _cm("diameter_cm", "diameter", 30, depends=True),
             _cm("length_cm", "length", 50),
-            Input("level_cm", "level", 10.0, "cm, at most the diameter", 0, 30),
+            Input("level_cm", "level", 10.0, "cm, at most the diameter", 0, depends=True),
         ),
         (OUTSIDE, "test_vessel_shapes_agree_where_they_meet"),
     ),

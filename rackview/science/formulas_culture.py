@@ -1,154 +1,16 @@
-"""Entries of the formulas about a culture: counts, growth and development."""
+"""Entries of the formulas about a culture: growth, development and temperature."""
 
 from __future__ import annotations
 
-from rackview.science import counts, development
+from rackview.science import development
 from rackview.science.registry import OUTSIDE, Formula, Input
 
-TALLIES = Input("tallies", "animals tallied, one number per aliquot", (12, 15, 9), "whole numbers of 0 or more")
-LEVEL = Input("level", "confidence level", 0.95, "", 0.5, 0.9999)
-PRECISION = Input("precision", "half-width wanted, share of the mean", 0.2, "", 0.02, 1)
 RATE = Input("rate", "growth rate", 0.4, "per day", -20, 20)
 CEILING = Input("ceiling", "density at which growth stops", 400.0, "per mL", 0, None, open_low=True)
 EGGS = Input("egg_ratio", "eggs per female", 0.4, "eggs per female", 0, 20)
 EGG_DAYS = Input("egg_days", "egg development time", 0.8, "days", 0.05, 60)
 SURVIVAL = Input("survival", "share of females alive at each age", (1.0, 0.9, 0.5), "0 to 1, one for each age")
 BIRTHS = Input("births", "daughters per female at each age", (0.0, 4.0, 3.0), "0 or more, one for each age")
-
-COUNTS = (
-    Formula(
-        "counts.looked_at_ml",
-        "v = aliquots * aliquot_ml * concentration / (dilution * fixative)",
-        "mL of original culture",
-        (
-            Input("aliquots", "aliquots", 3, "", 1, None),
-            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 10000, open_low=True),
-            Input("dilution", "dilution, after over before", 10.0, "", 1, 1e6),
-            Input("fixative", "fixative, after over before", 1.02, "", 1, 1000),
-            Input("concentration", "sieved, culture over concentrate", 1.0, "", 1, 1e6),
-        ),
-        ("test_density_worked_examples", "test_density_units_cancel"),
-    ),
-    Formula(
-        "counts.strips_ml",
-        "v = strips * length * width * depth / 1000",
-        "mL under the strips",
-        (
-            Input("strips", "strips counted", 4.0, "", 0, 1000, open_low=True),
-            Input("width_mm", "width of a strip", 1.0, "mm", 0, 100, open_low=True),
-            Input("length_mm", "length of the chamber", 50.0, "mm", 0, 200, open_low=True),
-            Input("depth_mm", "depth of the chamber", 1.0, "mm", 0, 50, open_low=True),
-        ),
-        (OUTSIDE,),
-    ),
-    Formula(
-        "counts.fields_ml",
-        "v = fields * area * depth / 1000",
-        "mL under the fields",
-        (
-            Input("fields", "fields counted", 50.0, "", 0, 1e5, open_low=True),
-            Input("area_mm2", "area of a field", 1.0, "mm2", 0, 1e4, open_low=True),
-            Input("depth_mm", "depth of the chamber", 1.0, "mm", 0, 50, open_low=True),
-        ),
-        (OUTSIDE,),
-    ),
-    Formula(
-        "counts.density",
-        "D = n / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2; aliquots: mean +- t s/sqrt(r)",
-        "animals per mL with both intervals and the dispersion test",
-        (
-            TALLIES,
-            Input("aliquot_ml", "volume of an aliquot", 1.0, "mL", 0, 10000, open_low=True),
-            Input("dilution", "dilution, after over before", 1.0, "", 1, 1e6),
-            Input("fixative", "fixative, after over before", 1.0, "", 1, 1000),
-            LEVEL,
-            Input("concentration", "sieved, culture over concentrate", 1.0, "", 1, 1e6),
-        ),
-        (
-            "test_density_worked_examples",
-            "test_poisson_limits_equal_the_gamma_quantiles_of_scipy",
-            "test_the_poisson_interval_never_covers_less_than_its_level",
-            "test_the_replicate_interval_is_students_cut_off_at_zero",
-        ),
-    ),
-    Formula(
-        "counts.scattered_limits",
-        "low = n (low0 / n)^f, high = n (high0 / n)^f, f = sqrt(1 + n cv^2 / r), low0 and high0 the exact limits",
-        "limits of the number of animals",
-        (
-            Input("animals", "animals counted", 120, "animals", 0, 10000000),
-            Input("aliquots", "aliquots they were counted in", 3, "aliquots", 1, None),
-            Input("aliquot_cv", "scatter between aliquots beyond chance", 0.12, "standard deviation over mean", 0, 3),
-            LEVEL,
-        ),
-        ("test_limits_with_known_scatter_hold_as_often_as_they_say", "test_without_scatter_the_limits_are_garwoods"),
-    ),
-    Formula(
-        "counts.dispersion",
-        "chi2 = sum (x - D v)^2 / (D v), D = sum x / sum v, on r - 1 degrees of freedom",
-        "variance over mean, chi2, its two tails, Fisher's z",
-        (TALLIES, Input("volumes_ml", "volume of each aliquot", (1.0, 1.0, 0.5), "mL, one for each tally")),
-        ("test_dispersion_of_students_yeast", "test_dispersion_equals_scipys_chi_square_test", OUTSIDE),
-    ),
-    Formula(
-        "counts.negbin_k_moments",
-        "k = m^2 / (s2 - m)",
-        "exponent k, or none when s2 <= m",
-        (TALLIES,),
-        ("test_negative_binomial_k_of_students_yeast", OUTSIDE),
-    ),
-    Formula(
-        "counts.negbin_k",
-        "sum digamma(x + k) - r digamma(k) - r ln(1 + m/k) = 0",
-        "exponent k, or none when s2 <= m",
-        (TALLIES,),
-        ("test_negative_binomial_k_against_statsmodels", OUTSIDE),
-    ),
-    Formula(
-        "counts.lund_percent",
-        "w = 200 / sqrt(n), times 1.4 when animals clump",
-        "half-width of the 95 % interval, % of n",
-        (Input("animals", "animals counted", 100.0, "animals", 25, 1e9),),
-        (OUTSIDE, "test_lund_stands_for_the_exact_interval"),
-    ),
-    Formula(
-        "counts.animals_needed",
-        "n = (2 / precision)^2",
-        "animals to count",
-        (Input("precision", "half-width wanted, share of the mean", 0.2, "", 0.005, 1),),
-        (OUTSIDE, "test_lund_and_its_inverse"),
-    ),
-    Formula(
-        "counts.aliquots_needed",
-        "r = (1/m + 1/k) / c^2",
-        "aliquots, to be rounded up",
-        (
-            Input("mean", "mean tally of an aliquot", 20.0, "animals", 0, 1e9, open_low=True),
-            Input("k", "exponent of clumping", 4.0, "", 0, None, open_low=True),
-            Input("variation", "standard error over mean", 0.15, "", 0.001, 1),
-        ),
-        (OUTSIDE,),
-    ),
-    Formula(
-        "counts.more_aliquots",
-        "r = z^2 s2 / (m precision)^2, s2 = m unless clumped",
-        "aliquots still to count",
-        (TALLIES, PRECISION, LEVEL),
-        ("test_more_aliquots_reach_the_precision", "test_more_aliquots_when_clumped_and_when_empty"),
-    ),
-    Formula(
-        "counts.count_change",
-        "n2 given n1 + n2 is binomial with p = v2 kept / (v1 + v2 kept)",
-        "density after over before, its interval, p of no change",
-        (
-            Input("before", "count before", counts.density([60, 60], 1.0), "a density"),
-            Input("after", "count after", counts.density([40, 40], 1.0), "a density"),
-            Input("kept", "share of culture kept in between", 1.0, "", 0, 1, open_low=True),
-            LEVEL,
-        ),
-        ("test_count_change_equals_the_exact_binomial_test", "test_count_change_read_backwards_is_its_reciprocal"),
-    ),
-)
 
 GROWTH = (
     Formula(
@@ -316,7 +178,7 @@ DEVELOPMENT = (
         "D = a (t - alpha)^b",
         "days",
         (
-            Input("temperature_c", "temperature", 20.0, "degC, above alpha", 1.8, 100, open_low=True),
+            Input("temperature_c", "temperature", 20.0, "degC, above the biological zero and at most 100"),
             Input("a", "factor", 489.0, "", 0, None, open_low=True),
             Input("alpha", "biological zero", 1.8, "degC", -50, 50, depends=True),
             Input("b", "exponent", -2.05, "", -10, 0),
@@ -335,7 +197,7 @@ DEVELOPMENT = (
         "table, Bottrell or 489 (t - 1.8)^-2.05, by animal",
         "days",
         (
-            Input("temperature_c", "temperature", 22.0, "degC", 15, 25),
+            Input("temperature_c", "temperature", 22.0, "degC, where the animal was measured"),
             Input("animal", "animal", "Brachionus plicatilis", choices=tuple(development.EGG_DAYS)),
         ),
         (OUTSIDE, "test_eggs_hatch_sooner_when_it_is_warmer", "test_bad_development_input_is_refused"),
@@ -345,7 +207,7 @@ DEVELOPMENT = (
         "as printed, by source",
         "days, least and most",
         (
-            Input("temperature_c", "temperature", 22.0, "degC", 15, 25),
+            Input("temperature_c", "temperature", 22.0, "degC, where the source speaks"),
             Input("by", "source", "table", choices=tuple(development.LIFE_DAYS)),
         ),
         (OUTSIDE, "test_what_the_handbook_says_twice_is_kept_twice"),
@@ -450,6 +312,16 @@ DEVELOPMENT = (
         ),
         ("test_q10_inverts",),
     ),
+    Formula(
+        "development.weight_growth",
+        "nauplii: exp(-2.962 + 0.130 t); copepodites: exp(-3.134 + 0.114 t)",
+        "growth in weight per day",
+        (
+            Input("temperature_c", "temperature", 18.0, "degC", 10, 22),
+            Input("stage", "stage", "nauplii", choices=tuple(development.WEIGHT_GROWTH)),
+        ),
+        (OUTSIDE, "test_growth_in_weight_of_acartia"),
+    ),
 )
 
 CELSIUS = Input("temperature_c", "temperature", 22.0, "degC", -2, 60)
@@ -484,4 +356,4 @@ THERMAL = (
     ),
 )
 
-FORMULAS = (*COUNTS, *GROWTH, *DEVELOPMENT, *THERMAL)
+FORMULAS = (*GROWTH, *DEVELOPMENT, *THERMAL)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 from types import MappingProxyType
 
 import numpy as np
@@ -196,3 +197,62 @@ def larvae_for(animals: float, eaten: float) -> float:
     Range: animals 0 or more, eaten above 0 to 6000 per larva and day. Source: units.
     """
     return number("animals", animals, 0, ANY, "animals") / above("eaten", eaten, 0, 6000, "animals per larva and day")
+
+
+GOOD_RATIO, POSSIBLE_RATIO, LARGEST_RATIO = (0.25, 0.40), 0.60, 0.90
+"""Prey width over mouth: what larvae take well, what they may take, the largest that was ever seen.
+
+Sources: turbot 0.36 of mouth height, Cunha & Planas, Aquaculture 175:103-110; dry food a quarter to a half of mouth
+width, Treece & Davis 2000; malabar grouper 0.54 to 0.59; dusky grouper 0.43 to 0.90, citing Glamuzina et al. 1998. The
+edges are a choice of the project.
+"""
+
+
+def prey_ratio(prey_um: float, mouth_um: float) -> float:
+    """Width of a prey over the mouth of a larva.
+
+    Range: both above 0 to 1e4 um. Source: definition.
+    """
+    return above("prey_um", prey_um, 0, 1e4, "um") / above("mouth_um", mouth_um, 0, 1e4, "um")
+
+
+def prey_fits(prey_um: float, mouth_um: float) -> str:
+    """Whether a larva can take a prey, in words: small, good, possible, doubtful, or larger than any that was taken.
+
+    Good from 0.25 to 0.40 of the mouth, possible to 0.60, doubtful to 0.90. Range: as for `prey_ratio`. Sources: Cunha
+    & Planas, Aquaculture 175:103-110 (turbot); Treece & Davis 2000, SRAC Publication 701; Glamuzina et al. 1998 (dusky
+    grouper), as cited.
+    """
+    ratio = prey_ratio(prey_um, mouth_um)
+    steps = (
+        (GOOD_RATIO[0], "small"),
+        (GOOD_RATIO[1], "good"),
+        (POSSIBLE_RATIO, "possible"),
+        (LARGEST_RATIO, "doubtful"),
+    )
+    return next((w for edge, w in steps if ratio < edge or (ratio == edge and w != "small")), "too large")
+
+
+def prey_for_mouth(mouth_um: float, ratio: float = 0.36) -> float:
+    """Width of the prey that suits a mouth, um: mouth * ratio.
+
+    Range: mouth above 0 to 1e4 um, ratio 0.1 to 0.9. Source: 0.36 of mouth height, turbot, Cunha & Planas, Aquaculture
+    175:103-110.
+    """
+    return above("mouth_um", mouth_um, 0, 1e4, "um") * number("ratio", ratio, 0.1, 0.9, "(prey over mouth)")
+
+
+def larvae_supported(animals_per_day: float, eaten: float, scatter: float = 0.35, chance: float = 0.9) -> float:
+    """Larvae that a supply feeds with a given chance on any one day, the supply being uncertain.
+
+    animals * exp(-z * scatter) / eaten, z the normal quantile of `chance`; `scatter` is the standard deviation of ln
+    (supply): 0.35 is what a copepod hatchery saw from day to day. Range: animals 0 or more, eaten above 0 to 6000 per
+    larva and day, scatter 0 to 2, chance 0.5 to 0.999. Source: quantile of the log-normal distribution; scatter 33 %,
+    World Aquaculture Society abstract 156505 (Parvocalanus crassirostris).
+    """
+    supply = number("animals_per_day", animals_per_day, 0, ANY, "animals per day")
+    sure = number("chance", chance, 0.5, 0.999, "(chance)")
+    lasts = supply * math.exp(
+        -NormalDist().inv_cdf(sure) * number("scatter", scatter, 0, 2, "(standard deviation of ln)")
+    )
+    return lasts / above("eaten", eaten, 0, 6000, "animals per larva and day")

@@ -19,13 +19,18 @@ AREAS = {
     "counts": "Counts",
     "growth": "Growth",
     "development": "Development",
+    "fecundity": "Eggs and nauplii",
     "thermal": "Temperature",
     "seawater": "Seawater",
     "ammonia": "Ammonia",
     "oxygen": "Oxygen",
     "mixing": "Mixing",
     "feeding": "Feed",
+    "algae": "Live algae",
+    "balance": "Tomorrow's water",
     "transfer": "Transfer",
+    "enrichment": "Enrichment",
+    "storage": "Cold storage",
     "disinfection": "Disinfection",
     "larvae": "Larvae",
     "units": "Units",
@@ -115,9 +120,25 @@ class Formula:
 @cache
 def formulas() -> tuple[Formula, ...]:
     """All formulas, area by area."""
-    from rackview.science import formulas_animals, formulas_bench, formulas_culture, formulas_water
+    from rackview.science import (
+        formulas_animals,
+        formulas_bench,
+        formulas_counts,
+        formulas_culture,
+        formulas_feed,
+        formulas_larvae,
+        formulas_water,
+    )
 
-    parts = (formulas_culture, formulas_water, formulas_bench, formulas_animals)
+    parts = (
+        formulas_counts,
+        formulas_culture,
+        formulas_water,
+        formulas_bench,
+        formulas_animals,
+        formulas_feed,
+        formulas_larvae,
+    )
     known = [f for part in parts for f in part.FORMULAS]
     return tuple(f for area in AREAS for f in known if f.area == area)
 

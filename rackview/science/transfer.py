@@ -5,7 +5,9 @@ Volumes in L, densities in animals per mL.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
@@ -151,3 +153,57 @@ def enrichment_doses(volume_l: float, mg_per_l: float, doses: int = 2) -> tuple[
     count = whole("doses", doses, 1, 6)
     total = above("volume_l", volume_l, 0, 1e5, "L") * number("mg_per_l", mg_per_l, 1, 2000, "mg/L") / 1000
     return (total / count,) * count
+
+
+IN_WATER = ((0.0, 0.0), (1.0, 0.5), (6.0, 0.75))
+"""Hours after an abrupt transfer, share of the rotifers stocked that are in the water column.
+
+Fielder, D.S., Purser, G.J. & Battaglene, S.C. 2000, Aquaculture 189:85-99 (both Brachionus species, 23 degC and 35 ppt
+to 18 to 28 degC and 10 to 35 ppt).
+"""
+
+SWIMMING = ((0.0, 1.0), (5.0, 0.5), (15.0, 0.05))
+"""Fall of salinity at once from 20, share still swimming, 20 degC.
+
+Oie, G. & Olsen, Y. 1993, Hydrobiologia 255/256:81-86 (Brachionus plicatilis).
+"""
+
+
+def in_water_column(hours: float) -> float:
+    """Share of rotifers in the water column so many hours after an abrupt transfer; straight lines between.
+
+    Range: 1 to 6 hours, where it was measured; count a larval tank again after 6 h before adding more. Source: Fielder,
+    Purser & Battaglene 2000, Aquaculture 189:85-99.
+    """
+    return _between(number("hours", hours, 1, 6, "hours"), IN_WATER)
+
+
+def swimming_after(fall: float) -> float:
+    """Share of rotifers still swimming after the salinity fell at once by so much; straight lines between.
+
+    Range: 0 to 15 of salinity, from 20, at 20 degC; warming adds harm, cooling protects. Source: Oie & Olsen 1993,
+    Hydrobiologia 255/256:81-86.
+    """
+    return _between(number("fall", fall, 0, 15, "(practical salinity)"), SWIMMING)
+
+
+def _between(x: float, points: tuple[tuple[float, float], ...]) -> float:
+    (x0, y0), (x1, y1) = next(p for p in pairwise(points) if x <= p[1][0])
+    return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
+def mesh_diagonal(opening_um: float) -> float:
+    """Diagonal of a square mesh, um: the widest rigid body that could slip through; soft animals squeeze.
+
+    opening * sqrt(2). Range: above 0 to 5000 um. Source: geometry.
+    """
+    return above("opening_um", opening_um, 0, 5000, "um") * math.sqrt(2)
+
+
+def per_cm2(per_ml: float, volume_l: float, surface_cm2: float) -> float:
+    """Animals per cm2 of bottom, walls and substrate, for benthic copepods that live on surfaces.
+
+    density * 1000 * volume / surface. Range: density 0 to 1e6 per mL, volume above 0 to 1e6 L, surface above 0 to 1e7
+    cm2. Source: units; no density per cm2 of a culture was found in print.
+    """
+    return animals_in(_volume("volume_l", volume_l), per_ml) / above("surface_cm2", surface_cm2, 0, 1e7, "cm2")

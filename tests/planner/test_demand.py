@@ -32,10 +32,10 @@ def test_filling_a_tank_and_topping_it_up():
 
 
 def test_what_the_larvae_eat_is_the_lower_bound():
-    # 62 per larva and day growing by 0.2257 a day: summer flounder, University of Rhode Island 1999
+    # 62 per larva on day 6 after hatching, growing by 0.2257 a day: summer flounder, University of Rhode Island 1999
     crowd = brood(tank_l=5.0, larvae=3000)
     day = 5
-    eaten = 3000 * 0.95**day * 62 * 2.718281828 ** (0.2257 * day)
+    eaten = 3000 * 0.95**day * 62 * 2.718281828 ** (0.2257 * (day - 6))
     assert prey_on(crowd, FISH, day) == pytest.approx(eaten, rel=1e-6)
     most = prey_on(brood(tank_l=0.1, larvae=1000, last_day=40), FISH, 40)
     assert most <= 1000 * 1900  # up to 1,900 a day: Treece & Davis 2000

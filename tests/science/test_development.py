@@ -169,3 +169,15 @@ def test_bad_development_input_is_refused(call, words):
 def test_the_profiles_take_the_published_egg_bands():
     profile = strains()["rotifer-L"]
     assert (profile.eggs_falling, profile.eggs_growing, profile.eggs_high) == development.BANDS
+
+
+def test_growth_in_weight_of_acartia():
+    """Leandro, Tiselius & Queiroga 2006, Mar. Biol. 150:121-129: Q10 3.66 and 3.12; 0.185 and 0.880 at 10 and 22
+    degC."""
+    for stage, q10 in (("nauplii", 3.66), ("copepodites", 3.12)):
+        cool, warm = (development.weight_growth(t, stage) for t in (10, 20))
+        assert development.q10(cool, warm, 10, 20) == pytest.approx(q10, abs=0.015)
+    assert development.weight_growth(10) == pytest.approx(0.185, rel=0.04)
+    assert development.weight_growth(22) == pytest.approx(0.880, rel=0.04)
+    with pytest.raises(InputError, match="stage: found “eggs”"):
+        development.weight_growth(15, "eggs")

@@ -1,10 +1,13 @@
 """Prey for larvae, their ages and their calendar."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
+from rackview.core.profile import group_from, groups, table_of
 from rackview.science import larvae
 
 
@@ -70,6 +73,54 @@ def test_every_calendar_entry_has_a_source_and_sensible_days():
             assert 0 <= feeding.first_day < feeding.last_day <= 60
             assert len(feeding.source) > 10
             assert feeding.per_ml is None or 0 < feeding.per_ml[0] <= feeding.per_ml[1] <= 30
+
+
+@pytest.mark.parametrize(
+    ("prey", "mouth", "word"),
+    [
+        (144, 400, "good"),  # turbot, 0.36 of mouth height: Cunha & Planas, Aquaculture 175:103-110
+        (95, 169.7, "possible"),  # malabar grouper on rotifers 91 to 100 wide, 0.54 to 0.59
+        (99, 110, "doubtful"),  # 0.90, the largest seen: dusky grouper, citing Glamuzina et al. 1998
+        (120, 110, "too large"),
+        (20, 110, "small"),
+        (25, 100, "good"),
+        (40, 100, "good"),
+        (60, 100, "possible"),
+    ],
+)
+def test_a_prey_fits_by_its_ratio(prey, mouth, word):
+    assert larvae.prey_fits(prey, mouth) == word
+
+
+@given(st.floats(1e3, 1e9), st.floats(1, 1000), st.floats(0.01, 1), st.floats(0.5, 0.999))
+def test_larvae_supported_is_a_quantile_of_scipy(animals, eaten, scatter, chance):
+    from scipy.stats import lognorm
+
+    supply = lognorm.ppf(1 - chance, scatter, scale=animals)
+    assert larvae.larvae_supported(animals, eaten, scatter, chance) == pytest.approx(supply / eaten, rel=1e-6)
+    assert larvae.larvae_supported(animals, eaten, 0.0, chance) == pytest.approx(larvae.larvae_for(animals, eaten))
+
+
+def test_appetite_is_that_of_the_age_and_not_of_the_first_feed():
+    """62 rotifers a larva and day on day 6 after hatching, 301 on day 13: summer flounder, University of Rhode
+    Island."""
+    for group in groups().values():
+
+        def eaten(age, group=group):
+            return group.eaten_per_larva * math.exp(group.eaten_growth_per_day * (age - group.eaten_at_day))
+
+        assert eaten(6) == pytest.approx(larvae.eaten_per_larva(6)) == 62
+        assert eaten(13) == pytest.approx(301, abs=0.2)
+        assert eaten(7) == pytest.approx(larvae.eaten_per_larva(7), rel=1e-3)
+        assert eaten(group.first_day) < 62
+
+
+def test_a_group_written_with_the_old_name_of_the_appetite_is_read():
+    table = table_of(groups()["anemonefish"])
+    del table["eaten_at_day"]
+    table["eaten_first_day"] = table.pop("eaten_per_larva")
+    found = group_from("mine", table)
+    assert (found.eaten_per_larva, found.eaten_at_day) == (62, 6)
 
 
 @pytest.mark.parametrize(

@@ -56,6 +56,20 @@ def test_enrichment():
     assert sum(transfer.enrichment_doses(2, 300, 3)) == pytest.approx(0.6)
 
 
+@given(st.floats(1, 6), st.floats(0, 15), st.floats(0, 0.5))
+def test_rotifers_come_back_after_a_transfer(hours, fall, more):
+    assert 0.5 <= transfer.in_water_column(hours) <= 0.75
+    if hours + more <= 6:
+        assert transfer.in_water_column(hours + more) >= transfer.in_water_column(hours)
+    if fall + more <= 15:
+        assert transfer.swimming_after(fall + more) <= transfer.swimming_after(fall)
+
+
+@given(PER_ML, LITRES, st.floats(10, 1e5))
+def test_per_surface_keeps_the_animals(per_ml, litres, surface):
+    assert transfer.per_cm2(per_ml, litres, surface) * surface == pytest.approx(transfer.animals_in(litres, per_ml))
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
