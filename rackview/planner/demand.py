@@ -106,6 +106,13 @@ def hatch_date(brood: Brood, group: LarvalGroup | None) -> date | None:
     return brood.spawned + timedelta(days=round(group.hatch_days))
 
 
+def fed_ages(brood: Brood, group: LarvalGroup | None) -> tuple[int, int]:
+    """The first and the last age, days after hatching, at which a brood is fed live prey."""
+    first = brood.first_day if brood.first_day is not None else (group.first_day if group else FIRST_DAY)
+    last = brood.last_day if brood.last_day is not None else (group.last_day if group else LAST_DAY)
+    return first, last
+
+
 def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     """Animals that one brood needs on the day it is `age` days old; 0 before its first and after its last day.
 
@@ -113,8 +120,7 @@ def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     wanted density to that at which one refills) or what the larvae eat, whichever is more. Plan from tank volume and
     density, with the ration as lower bound: published rations per larva differ 6 to 30 times.
     """
-    first = brood.first_day if brood.first_day is not None else (group.first_day if group else FIRST_DAY)
-    last = brood.last_day if brood.last_day is not None else (group.last_day if group else LAST_DAY)
+    first, last = fed_ages(brood, group)
     if not first <= age <= last or brood.larvae == 0:
         return 0.0
     fill = filling(brood, group)

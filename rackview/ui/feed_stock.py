@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -10,11 +11,17 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Stock
 
 LOOK_BACK = timedelta(days=14)
+Z90 = 1.6448536269514722
+"""Standard deviations from the middle of a normal distribution to the end of its 90 % interval."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lasting:
-    """One feed: what is left and used a day in its unit, until when it lasts, whether it spoils first, order by."""
+    """One feed: what is left and used a day in its unit, until when it lasts, whether it spoils first, order by.
+
+    `soonest` and `latest` are the ends of the 90 % interval of `until`, as use differs from day to day; the same day
+    where it spoils first.
+    """
 
     stock: Stock
     left: float | None
@@ -22,6 +29,8 @@ class Lasting:
     until: date | None
     spoils: bool
     order_by: date | None
+    soonest: date | None = None
+    latest: date | None = None
 
 
 def lasting(rack: Rack, at: datetime) -> tuple[Lasting, ...]:
@@ -55,7 +64,25 @@ def _lasting(stock: Stock, given: list[Feed], at: datetime) -> Lasting:
         until = today + timedelta(days=min(int(left / a_day), 3650))
     spoils = stock.expires is not None and (until is None or stock.expires < until)
     end = stock.expires if spoils else until
+    soonest, latest = (None, None) if end is None else (end, end)
+    if until is not None and left is not None and a_day:
+        spread = Z90 * _spread_days(lately, at, days, a_day, left / a_day)
+        soonest = min(today + timedelta(days=max(0, int(left / a_day - spread))), end or date.max)
+        latest = min(today + timedelta(days=min(int(left / a_day + spread), 3650)), end if spoils and end else date.max)
     order_by = None
     if end is not None and stock.delivery_days is not None and (a_day or spoils):
         order_by = end - timedelta(days=int(stock.delivery_days) + 1)
-    return Lasting(stock, left, a_day, end, spoils, order_by)
+    return Lasting(stock, left, a_day, end, spoils, order_by, soonest, latest)
+
+
+def _spread_days(lately: list[Feed], at: datetime, days: float, a_day: float, lasts: float) -> float:
+    """Standard deviation of the days that the rest lasts: days to come differ, and the mean rate is not well known."""
+    number = max(1, round(days))
+    totals = [0.0] * number
+    for feed in lately:
+        totals[min(number - 1, int((at - feed.at) / timedelta(days=1)))] += feed.amount
+    if number < 2:
+        return 0.5 * lasts
+    variance = sum((t - a_day) ** 2 for t in totals) / (number - 1)
+    cv = math.sqrt(variance) / a_day
+    return cv * math.hypot(math.sqrt(lasts), lasts / math.sqrt(number))

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.events import Feed
 from rackview.core.tables import Brood, Demand, Stock
+from rackview.ui.days_ahead import DaysAhead
 from rackview.ui.feed_stock import lasting
-from rackview.ui.screens.larvae import LarvaeScreen
+from rackview.ui.screens.larvae import LarvaeScreen, brood_days
 from rackview.ui.screens.records import RecordsScreen
 from rackview.ui.screens.settings import SettingsScreen
 from rackview.ui.screens.stock import StockScreen
@@ -22,7 +25,7 @@ TODAY = date(2026, 5, 14)
 
 
 def shown(qtbot, kind, desk):
-    screen = kind(desk) if kind is StockScreen else kind(desk, LIGHT)
+    screen = kind(desk, LIGHT)
     qtbot.addWidget(screen)
     screen.refresh()
     desk.subscribe(screen.refresh)
@@ -50,6 +53,25 @@ def test_a_feed_that_spoils_first_ends_on_its_date(desk, clock):
     found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "algae concentrate")
     assert found.spoils
     assert found.until == TODAY + timedelta(days=4)
+
+
+def test_the_end_is_as_unsure_as_use_differs_from_day_to_day(desk, clock):
+    """By simulation: days drawn anew from those of the record empty the bottle within the interval 9 times in 10."""
+    vessel = next(iter(desk.rack.vessels))
+    amounts = [4.0, 9.0, 6.0, 12.0, 5.0, 8.0, 3.0, 11.0, 7.0, 6.0, 9.0, 4.0, 10.0, 6.0]
+    desk.put_stock(Stock("test algae", amount=300.0, opened=TODAY - timedelta(days=20), delivery_days=2))
+    for n, amount in enumerate(amounts):
+        at = clock.now - timedelta(days=n, hours=1)
+        desk.record({"at": at, "vessel": vessel, "kind": "feed", "feed": "test algae", "amount": amount, "unit": "mL"})
+    found = next(f for f in lasting(desk.rack, clock.now) if f.stock.feed == "test algae")
+    assert found.soonest < found.until < found.latest
+    rng, inside = np.random.default_rng(3), 0
+    for _ in range(400):
+        seen = rng.choice(amounts, len(amounts))  # the days that we happened to see
+        rate, left = rng.choice(amounts, 300), found.left * seen.mean() / np.mean(amounts)
+        lasted = int(np.searchsorted(np.cumsum(rate), left))
+        inside += (found.soonest - TODAY).days <= lasted <= (found.latest - TODAY).days + 1
+    assert 0.84 <= inside / 400 <= 0.99
 
 
 def test_a_feed_never_given_has_no_end(desk, clock):
@@ -250,3 +272,36 @@ def test_a_table_without_rows_stands_together_at_the_top(qtbot, desk):
     assert far < 120
     desk.put_brood(Brood("Amber 1", "anemonefish", hatched=TODAY, tank_l=60, larvae=300))
     qtbot.waitUntil(lambda: page._add.mapTo(page, page._add.rect().topLeft()).y() > page.height() - 60)
+
+
+def test_broods_stand_as_bands_over_the_days_they_eat(qtbot, desk):
+    desk.put_brood(Brood("Amber 1", "anemonefish", hatched=TODAY - timedelta(days=2), tank_l=60, larvae=300), "")
+    desk.put_brood(Brood("Amber 2", "anemonefish", spawned=TODAY, tank_l=60, larvae=300), "")
+    desk.put_brood(Brood("Old", "anemonefish", hatched=TODAY - timedelta(days=60), tank_l=60, larvae=300), "")
+    group = desk.rack.groups["anemonefish"]
+    first, second, _ = brood_days(desk.rack)
+    assert (first.first - TODAY).days == group.first_day - 2
+    assert (first.last - TODAY).days == group.last_day - 2
+    assert first.sure
+    assert not second.sure
+    assert (second.first - TODAY).days == round(group.hatch_days) + group.first_day
+    screen = shown(qtbot, LarvaeScreen, desk)
+    assert [b.brood for b in screen.ahead._bands["rotifer-L"]] == ["Amber 1", "Amber 2"], "the weaned one is over"
+
+
+def test_a_day_that_may_fall_short_shows_a_gap_in_colour(qtbot, desk):
+    day = PlanDay(TODAY, "rotifer-L", 2e6, Interval(1.5e6, 1.0e6, 2.2e6), 0.6)
+    calm = replace(day, demand=0.8e6, chance_short=0.01)
+    made = DaysAhead(LIGHT)
+    qtbot.addWidget(made)
+    made.resize(700, 200)
+
+    def reddish(*days: PlanDay) -> int:
+        made.show_plan(Plan(days), {})
+        picture = made.grab().toImage()
+        found = (picture.pixelColor(x, y) for x in range(140, 690, 3) for y in range(40, made.height(), 3))
+        return sum(c.red() > c.green() + 40 for c in found)
+
+    assert reddish(day, calm) > 40
+    assert reddish(calm, calm) == 0
+    assert "60 % chance of falling short" in (made.show_plan(Plan((day,)), {}), made.accessibleName())[1]

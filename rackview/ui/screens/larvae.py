@@ -3,26 +3,44 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood, Demand
 from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
-from rackview.ui.days_ahead import DaysAhead
+from rackview.ui.days_ahead import BroodDays, DaysAhead
+from rackview.ui.fields import scrolling_column
 from rackview.ui.forms.asks import brood_asks, demand_asks
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage
 
 if TYPE_CHECKING:
+    from rackview.core.rack import Rack
     from rackview.services.desk import Change, Desk
     from rackview.ui.theme import Theme
 
-DAYS = 7
+DAYS = 10
+TABLE = 220
+"""Least height of a table, px; below it the page scrolls."""
+
+
+def brood_days(rack: Rack) -> list[BroodDays]:
+    """When each brood of the rack eats, as far as it is known or can be reckoned."""
+    from rackview.planner.demand import fed_ages, hatch_date
+
+    found = []
+    for brood in rack.broods:
+        group = rack.groups.get(brood.group)
+        hatch, strain = hatch_date(brood, group), brood.strain or (group.strain if group else "")
+        if hatch is not None and strain:
+            first, last = (hatch + timedelta(days=age) for age in fed_ages(brood, group))
+            found.append(BroodDays(brood.brood, strain, first, last, sure=brood.hatched is not None))
+    return found
 
 
 class LarvaeScreen(Page):
@@ -63,7 +81,7 @@ class LarvaeScreen(Page):
         for page, other in ((self.broods, self.demand), (self.demand, self.broods)):
             page.said.connect(self._said)
             page.form_shown.connect(lambda shown, o=other: o.setHidden(bool(shown)))
-        column = QVBoxLayout(self)
+        column = scrolling_column(self)
         column.setContentsMargins(24, 10, 24, 14)
         column.setSpacing(14)
         column.addWidget(title)
@@ -74,6 +92,8 @@ class LarvaeScreen(Page):
         tables.addWidget(self.broods, 5)
         tables.addWidget(self.demand, 3)
         column.addLayout(tables, 1)
+        for page in (self.broods, self.demand):
+            page.setMinimumHeight(TABLE)
 
     def refresh(self, change: Change | None = None) -> None:
         """Show broods and demand as they are now."""
@@ -83,7 +103,7 @@ class LarvaeScreen(Page):
         later = [d for d in rack.demand if d.date >= today]
         self.demand.load([self._demand(d, today) for d in sorted(later, key=lambda d: (d.date, d.strain))])
         plan = self.desk.plan(DAYS)
-        self.ahead.show_plan(plan, {n: p.title for n, p in rack.strains.items()})
+        self.ahead.show_plan(plan, {n: p.title for n, p in rack.strains.items()}, brood_days(rack))
         self.notes.show_lines(tuple(Marked(self._titled(note)) for note in plan.notes))
 
     def _titled(self, note: str) -> str:

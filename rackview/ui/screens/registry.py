@@ -57,7 +57,7 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
         case "stock":
             from rackview.ui.screens.stock import StockScreen
 
-            return StockScreen(desk, parent)
+            return StockScreen(desk, theme, parent)
         case "bench":
             from rackview.ui.bench.screen import BenchScreen
 

@@ -13,17 +13,19 @@ from rackview.ui import fonts, say
 from rackview.ui.feed_stock import Lasting, lasting
 from rackview.ui.forms.asks import stock_asks
 from rackview.ui.keeper_units import plain
+from rackview.ui.run_out import RunOut
 from rackview.ui.screens.base import Page
 from rackview.ui.table_page import Line, TablePage
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
 
 
 class StockScreen(Page):
     """The stock of feeds."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
         title = QLabel(self.tr("Stock"), self)
@@ -34,6 +36,7 @@ class StockScreen(Page):
         headers = (
             self.tr("Feed"), self.tr("Left now"), self.tr("Used a day"), self.tr("Lasts until"), self.tr("Order by"),
         )  # fmt: skip
+        self.bars = RunOut(theme, self)
         self.page = TablePage(
             desk,
             "stock",
@@ -52,6 +55,7 @@ class StockScreen(Page):
         column.setSpacing(10)
         column.addWidget(title)
         column.addWidget(self._lead)
+        column.addWidget(self.bars)
         column.addWidget(self.page, 1)
 
     def refresh(self, change: Change | None = None) -> None:
@@ -59,6 +63,7 @@ class StockScreen(Page):
         today = self.desk.now().astimezone().date()
         found = lasting(self.desk.rack, self.desk.now())
         self.page.load([self._line(f, today) for f in found])
+        self.bars.show_feeds(found, today)
         urgent = [f for f in found if f.order_by is not None and f.order_by <= today]
         if urgent:
             names = ", ".join(f.stock.feed for f in urgent)
@@ -105,6 +110,10 @@ class StockScreen(Page):
     def _said(self, words: str) -> None:
         self.said.emit(words)
         self.refresh()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.bars.set_theme(theme)
 
     def take_keyboard(self) -> None:
         self.page.take_keyboard()
