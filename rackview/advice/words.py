@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
+from rackview.advice.cautions import CAUTIONS
 from rackview.advice.speech import Speech, Values, days_text, figures, million, per_cent, per_ml
 from rackview.core.assessment import Assessment, Suggestion
 
-__all__ = ["Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
+__all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
 
 # --- flags ---
 
@@ -351,24 +352,3 @@ def in_full(strain: str, broods: int, most: int) -> str:
 def brood_unknown(brood: str) -> str:
     """A brood that can't be reckoned with."""
     return f"Brood {brood}: give its larval group, or its strain and day of hatching, to plan for it."
-
-
-CAUTIONS = {
-    "gloves": "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after.",
-    "power": "Switch off heaters and pumps before your hands go in; keep plugs above the water, with a drip loop.",
-    "bleach": (
-        "Disinfect by the label of your product. Never mix bleach with acid or ammonia; add bleach to water, "
-        "ventilate, wear gloves and eye protection. Neutralise and test for zero chlorine before use."
-    ),
-    "drain": "Never release culture to the wild or to drains that reach open water; kill it first, by local rules.",
-    "own_tools": "Own tools for this vessel; serve it last.",
-    "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
-    "safe_only": "Less than the larvae need: the rack can't safely give more.",
-    "doubted": "From a doubted vessel: look at the animals, and rinse them twice on the sieve.",
-    "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
-    "expired": "This feed is past its date: smell and look at it first.",
-    "return": "It is resting: take it back into use first.",
-    "fill_up": "Fill {place} up with new water of the same salinity and temperature, then feed lightly.",
-    "reserve_last": "This draws on the reserve; replace it as soon as another vessel is strong.",
-    "reagents": "Keep test reagents off skin and out of the vessel; follow their label.",
-}

@@ -76,7 +76,7 @@ def wanted(key: str, sentence: str, settings: Settings) -> str:
     """What would be right, in the keeper's units."""
     if key == "temperature" and settings.temperature_unit == "degF":
         return "degrees Fahrenheit from 28.4 to 113"
-    if key in {"harvest", "refill", "split", "split_refill"} and settings.volume_unit != "L":
+    if key in {"harvest", "refill", "split", "split_refill", "split_fill"} and settings.volume_unit != "L":
         words = sentence.replace("a volume in litres", f"a volume in {settings.volume_unit}").split()
         for n, word in enumerate(words[:-1]):
             if words[n + 1] == "L":

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Restart, Return, Split
 from rackview.core.rack import Rack
+from rackview.core.tables import Settings
+from rackview.ui import keeper_units as ku
+
+SPILL = 1.05
+"""How much over its working volume a vessel may be filled before it is asked about: common practice, no source."""
 
 
 def resting(rack: Rack, vessel: str) -> bool:
@@ -40,3 +46,33 @@ def carried_out(rack: Rack, event: Split | Restart) -> list[Event]:
     if isinstance(event, Split) and resting(rack, event.to_vessel):
         return [Return(at=event.at, vessel=event.to_vessel), event]
     return [event]
+
+
+def empty(rack: Rack, vessel: str) -> bool:
+    """Whether a vessel holds no culture: new, emptied or at rest."""
+    from rackview.rules.care import care
+
+    return care(rack.log(vessel)).use != "stocked"
+
+
+def level(rack: Rack, vessel: str) -> float:
+    """The water that stands in a vessel now, L."""
+    if empty(rack, vessel):
+        return 0.0
+    from rackview.science.state.estimate import estimate
+
+    log = rack.log(vessel)
+    return estimate(log, rack.profile(vessel), log.day).level_l
+
+
+def check_room(rack: Rack, taker: str, given: float, fill: float | None, settings: Settings) -> None:
+    """Raise `InputError` if a vessel has no room for `given` L of culture and `fill` L of water."""
+    holds, full = level(rack, taker), rack.vessels[taker].volume_l
+    if holds + given + (fill or 0.0) <= full * SPILL:
+        return
+    place = rack.vessels[taker].place
+    free = ku.with_unit(max(full - holds, 0.0), settings)
+    instead = [rack.vessels[n].place for n in targets(rack, taker) if empty(rack, n)]
+    other = ", or take " + ", ".join(instead[:3]) + ", which stands empty" if instead else ", or add a vessel for it"
+    wanted = f"a vessel with room: {place} has {free} left. Harvest {place} first{other}"
+    raise InputError("to_vessel", taker, wanted)

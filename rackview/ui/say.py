@@ -112,12 +112,26 @@ def percent(share: float) -> str:
     return tr("over 99 %") if share > 0.995 else tr("{n} %").format(n=round(share * 100))
 
 
+def percent_of(share: float) -> str:
+    """A measured share in whole percent: 28 %."""
+    return tr("{n} %").format(n=f"{share * 100:.0f}")
+
+
 def short_date(day: date, today: date) -> str:
     """Such as today, 14 May, or 14 May 2025 for another year."""
     if day == today:
         return tr("today")
     form = "d MMM" if day.year == today.year else "d MMM yyyy"
     return QLocale().toString(QDate(day.year, day.month, day.day), form)
+
+
+def moment(at: datetime, now: datetime) -> str:
+    """A day and a time, as near as it can be said: today 07:42, Tuesday 07:42, 14 May 07:42."""
+    passed = (now.date() - at.date()).days
+    day = (
+        tr("yesterday") if passed == 1 else weekday(at.date()) if 1 < passed < 7 else short_date(at.date(), now.date())
+    )
+    return f"{day} {clock(at)}"
 
 
 def sentence(text: str) -> str:

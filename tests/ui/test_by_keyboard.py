@@ -60,7 +60,9 @@ def test_every_stop_has_a_name_and_no_two_controls_share_a_letter(window, screen
 def test_tab_goes_about_the_round_as_it_is_read(window):
     window.go("round")
     names = stops(window)
-    assert in_order(names, "tally 1", "tally 2", "with eggs", "tint, 0 to 4", "water temperature", "gravity", "pH")
+    assert in_order(
+        names, "tally 1", "tally 2", "with eggs", "tint, 0 to 4", "water temperature", "specific gravity", "pH"
+    )
     assert in_order(names, "oxygen", "harvest", "refill", "feed", "Record, next vessel", "Cautions")
 
 

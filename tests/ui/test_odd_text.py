@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
-from rackview.ui.fields import ChoiceLine
 from rackview.ui.forms.form import SAVE_MS
+from rackview.ui.round.field import ChoiceLine
 from rackview.ui.window import SCREENS, MainWindow
 
 ODD = (

@@ -13,7 +13,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.ui.round import words as round_words
-from rackview.ui.round.fields import STALE
+from rackview.ui.round.columns import STALE
 from rackview.ui.round.model import Entry
 from rackview.ui.round.order import stops
 
@@ -53,6 +53,14 @@ def entry(*suggestions: Suggestion, of: Rack | None = None, vessel: str = "Alder
     made = Entry(of, vessel, believed(of, vessel, Interval(200, 160, 250)), suggestions)
     for key, text in typed.items():
         made.put(key, text, NOW)
+    return made
+
+
+def take_all(made: Entry) -> Entry:
+    """Take every suggestion as it stands, as the one key does."""
+    for key in ("harvest", "refill", "feed", "clean", "split", "split_to", "split_refill", "split_fill"):
+        if made.ghost(key):
+            made.take(key, made.ghost(key), NOW)
     return made
 
 
@@ -168,7 +176,7 @@ def test_keepers_units_become_base_units_and_errors_speak_them() -> None:
     assert "Fahrenheit" in str(entry(of=of, temperature="200").error("temperature"))
 
 
-def test_suggestions_fill_the_actions_until_the_keeper_types() -> None:
+def test_suggestions_stand_as_suggestions_until_the_keeper_takes_them() -> None:
     asked = (
         suggestion("Alder", "harvest", amount=5.2, refill_l=5.2, mesh_um=45.0, to="tank 2"),
         suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate"),
@@ -176,13 +184,37 @@ def test_suggestions_fill_the_actions_until_the_keeper_types() -> None:
         suggestion("Birch", "harvest", amount=9.0),
     )
     made = entry(*asked)
-    assert (made.text("harvest"), made.text("refill"), made.text("feed"), made.text("clean")) == (
-        "5.2", "5.2", "4.0", "floss",
-    )  # fmt: skip
+    keys = ("harvest", "refill", "feed", "clean")
+    assert [made.ghost(k) for k in keys] == ["5.2", "5.2", "4.0", "floss"]
+    assert [made.text(k) for k in keys] == [""] * 4
+    assert made.events(NOW) == [], "nothing that nobody did is recorded"
     made.put("harvest", "3", NOW)
+    assert (made.text("refill"), made.presumed("refill")) == ("3", True), "as much new water as was taken"
     made.offer([suggestion("Alder", "harvest", amount=6.0)])
     assert made.text("harvest") == "3"
-    assert made.text("feed") == ""
+    assert (made.text("feed"), made.ghost("feed")) == ("", "")
+    assert round_words.changed(made, "harvest") == "now suggested: 6.0 L"
+    assert round_words.changed(made, "feed") == "no longer suggested: 4.0 mL"
+    made.put("harvest", "", NOW)
+    assert (made.ghost("harvest"), made.text("refill")) == ("6.0", ""), "cleared is as if nobody had touched it"
+    assert round_words.changed(made, "harvest") == "changed, was 5.2 L"
+
+
+def test_what_is_taken_is_what_was_seen_whatever_is_suggested_by_then() -> None:
+    made = entry(suggestion("Alder", "harvest", amount=5.2, refill_l=4.0, mesh_um=45.0, to="tank 2"))
+    seen = made.ghost("harvest")
+    made.offer([suggestion("Alder", "harvest", amount=9.9, to="tank 3")])
+    made.take("harvest", seen, NOW)
+    (harvest,) = made.events(NOW)
+    assert isinstance(harvest, Harvest)
+    assert (harvest.volume_l, harvest.refill_l) == (5.2, 5.2)
+
+
+def test_only_lines_that_were_taken_are_recorded_and_the_rest_is_said() -> None:
+    made = entry(suggestion("Alder", "harvest", amount=5.2, refill_l=5.2), suggestion("Alder", "clean", what="floss"))
+    made.take("clean", "floss", NOW)
+    assert [e.kind for e in made.events(NOW)] == ["clean"]
+    assert made.left_out() == ["harvest"]
 
 
 def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
@@ -192,7 +224,7 @@ def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
         suggestion("Alder", "clean", what="floss"),
         suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"),
     )
-    made = tally(entry(*asked), "31", "28", "30", "")
+    made = take_all(tally(entry(*asked), "31", "28", "30", ""))
     for key, text in {
         "with_eggs": "14", "females_checked": "50", "swimming": "4", "ciliates": "none", "tint": "2",
         "temperature": "24.5", "gravity": "1.022", "ph": "7.9", "tan": "1",
@@ -201,7 +233,7 @@ def test_all_that_was_entered_is_recorded_at_one_moment() -> None:
     events = made.events(NOW)
     own = [e for e in events if e.vessel == "Alder"]
     assert [type(e) for e in own] == [Count, Reading, Clean, Harvest, Split, Feed]
-    assert own[4].fill_l is None  # blank: an empty taker is filled up
+    assert own[4].fill_l == 13.0  # blank: an empty taker is filled up
     assert {e.at for e in events} == {NOW}
     count = own[0]
     assert isinstance(count, Count)
@@ -337,8 +369,9 @@ def test_served_vessels_are_done() -> None:
 
 def test_a_split_into_a_resting_vessel_takes_it_back_into_use_and_fills_it() -> None:
     of = rack(events=(Rest(at=NOW - timedelta(days=3), vessel="Birch"),))
-    made = entry(suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"), of=of)
+    made = take_all(entry(suggestion("Alder", "split", amount=7.0, unit="L", other_vessel="Birch"), of=of))
     assert made.others()[0] == "Birch"
+    assert (made.text("split_refill"), made.text("split_fill")) == ("7.0", "13")
     kinds = [(e.kind, e.vessel) for e in made.events(NOW)]
     assert kinds == [("return", "Birch"), ("split", "Alder")]
 
@@ -355,9 +388,11 @@ def test_another_feed_is_offered_in_its_own_unit_by_what_it_holds():
     of = rack()
     of = Rack.build(of.vessels.values(), (), stock=[*of.stock, Stock("dried algae", unit="g")])
     made = entry(suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate"), of=of)
-    assert (made.text("feed"), made.feed_unit()) == ("4.0", "mL")
+    assert (made.ghost("feed"), made.feed_unit()) == ("4.0", "mL")
     made.put("feed_name", "dried algae", NOW)
-    assert (float(made.text("feed")), made.feed_unit()) == (0.4, "g"), "not 4 g, ten times as much"
+    assert (float(made.ghost("feed")), made.feed_unit()) == (0.4, "g"), "not 4 g, ten times as much"
+    assert made.draft() == {}, "to look at another feed is no entry"
+    take_all(made)
     given = next(e for e in made.events(NOW) if isinstance(e, Feed))
     assert (given.feed, given.amount, given.unit) == ("dried algae", 0.4, "g")
 
@@ -366,9 +401,9 @@ def test_without_a_stock_the_suggested_unit_holds_and_the_last_feed_has_no_amoun
     last = Feed(at=NOW - timedelta(days=1), vessel="Alder", feed="yeast", amount=3)
     of = Rack.build(rack().vessels.values(), (last,))
     made = entry(suggestion("Alder", "feed", amount=0.59, unit="g"), of=of)
-    assert (made.text("feed"), made.feed_unit(), made.text("feed_name")) == ("0.59", "g", "dry feed")
+    assert (made.ghost("feed"), made.feed_unit(), made.text("feed_name")) == ("0.59", "g", "dry feed")
     made.put("feed_name", "yeast", NOW)
-    assert (made.text("feed"), made.feed_unit()) == ("", "mL"), "how strong it is was never said"
+    assert (made.ghost("feed"), made.feed_unit()) == ("", "mL"), "how strong it is was never said"
     assert entry(of=of).text("feed_name") == "yeast"
 
 
@@ -390,9 +425,9 @@ def test_a_feed_chosen_and_offered_no_longer_suggests_no_amount():
     of = rack()
     of = Rack.build(of.vessels.values(), (), stock=[*of.stock, Stock("dried algae", unit="g")])
     asked = suggestion("Alder", "feed", amount=4.0, unit="mL", feed="algae concentrate")
-    made = entry(asked, of=of, feed_name="dried algae")
+    made = entry(asked, of=of, feed_name="dried algae", harvest="2")
     again = Entry(rack(), "Alder", believed(rack(), "Alder"), (asked,), made.draft())
-    assert (again.text("feed_name"), again.text("feed"), again.feed_unit()) == ("dried algae", "", "g")
+    assert (again.text("feed_name"), again.ghost("feed"), again.feed_unit()) == ("dried algae", "", "g")
 
 
 def test_a_feed_measured_in_another_unit_now_keeps_the_unit_it_was_typed_in():
@@ -408,7 +443,7 @@ def test_what_is_typed_keeps_the_units_of_the_rack_as_they_were():
     of = rack(Settings(volume_unit="US gal", temperature_unit="degF", salinity_unit="ppt"))
     asked = suggestion("Alder", "harvest", amount=2.0, refill_l=4.0)
     again = Entry(of, "Alder", believed(of, "Alder"), (asked,), made.draft())
-    assert again.text("refill") == "4.0", "what is offered beside it is in its unit"
+    assert again.suggested["refill"] == "4.0", "what is suggested beside it is in its unit"
     taken = {type(e): e for e in again.events(NOW)}
     assert (taken[Harvest].volume_l, taken[Harvest].refill_l) == (4.0, 4.0)
     assert (taken[Reading].temperature_c, taken[Reading].sg) == (24.0, 1.022)

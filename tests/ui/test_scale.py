@@ -15,9 +15,9 @@ from rackview.core.assessment import Interval
 from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui import fonts
 from rackview.ui import keeper_units as ku
-from rackview.ui.fields import Field
 from rackview.ui.paint.ink import elided
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
+from rackview.ui.round.field import Field
 from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.round.words import surprise

@@ -13,7 +13,7 @@ from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS
 from rackview.ui import keeper_units as ku
 from rackview.ui.remembered import Habit
 
-VOLUMES = frozenset({"harvest", "refill", "split", "split_refill"})
+VOLUMES = frozenset({"harvest", "refill", "split", "split_refill", "split_fill"})
 """Fields that hold a volume in the keeper's unit."""
 
 UNITS = (

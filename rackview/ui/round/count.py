@@ -8,19 +8,17 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 from rackview.core.assessment import Interval
 from rackview.core.events import SG_REFERENCES
 from rackview.ui import fonts, say
-from rackview.ui.fields import Field, tall
+from rackview.ui.fields import tall
 from rackview.ui.keeper_units import DEGREES
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.round import words as round_words
+from rackview.ui.round.columns import MOST, SAMPLE
+from rackview.ui.round.field import Field
 from rackview.ui.round.field_group import FieldGroup
-from rackview.ui.round.fields import SAMPLE
 from rackview.ui.round.model import Entry
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.theme import Theme
 
-MOST = 12
-"""Tally fields in a row; a keeper who counts more writes the rest into a second count."""
-USUAL = 3
 WIDEST = 104
 STAGES = ("all", "nauplii", "copepodites", "adults")
 
@@ -38,7 +36,7 @@ class CountPanel(FieldGroup):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
         self.stages: tuple[str, ...] = ("all",)
-        self._shown = 0
+        self._dressed = False
         self._heading = QLabel(self)
         self._sample = QPushButton(self)
         self._sample.setCheckable(True)
@@ -68,7 +66,7 @@ class CountPanel(FieldGroup):
         column.addWidget(self.reckoning)
         column.addStretch(1)
         column.addLayout(self._build_signs())
-        column.addWidget(self.hint_line(["with_eggs", "females_checked", "swimming", "ciliates", "tint"]))
+        column.addWidget(self.hint_line(["with_eggs", "females_checked", "eggs", "swimming", "ciliates", "tint"]))
         column.addStretch(1)
         column.addLayout(self._build_water())
         column.addWidget(self.hint_line(["temperature", "gravity", "ph", "tan", "oxygen"]))
@@ -97,7 +95,7 @@ class CountPanel(FieldGroup):
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 6, 0, 0)
         self._grid.setHorizontalSpacing(12)
-        self._grid.setVerticalSpacing(6)
+        self._grid.setVerticalSpacing(2)
         names = {
             "all": "",
             "nauplii": self.tr("nauplii"),
@@ -114,7 +112,7 @@ class CountPanel(FieldGroup):
                 name = self.tr("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
                 field = self.add_field(f"{stage}.{n}", name, centred=True)
                 field.best_width = WIDEST
-                field.line.space_goes_on = True
+                field.line.space_goes_on = n + 1 < MOST  # in the last one, more tallies stand with spaces between
                 self._grid.addWidget(field, line, n + 1)
                 field.hide()
         self._grid.setColumnStretch(MOST + 1, 1)
@@ -126,9 +124,10 @@ class CountPanel(FieldGroup):
         eggs.setSpacing(4)
         eggs.addWidget(self.captioned(self.tr("with eggs"), self.add_field("with_eggs", self.tr("with eggs"))), 3)
         checked = self.add_field("females_checked", self.tr("females checked"), size=18)
-        checked.dim = True
         eggs.addWidget(self.captioned(self.tr("of females"), checked), 3)
-        row.addLayout(eggs, 5)
+        tallied = self.add_field("eggs", self.tr("eggs on them, if you tally them"), size=18)
+        eggs.addWidget(self.captioned(self.tr("eggs"), tallied), 3)
+        row.addLayout(eggs, 8)
         swimming = self.add_field("swimming", self.tr("swimming, 1 to 5"), unit=self.tr("of 5"))
         row.addWidget(self.captioned(self.tr("swimming"), swimming), 3)
         ciliates = (("none", self.tr("none")), ("some", self.tr("some")), ("many", self.tr("many")))
@@ -141,7 +140,7 @@ class CountPanel(FieldGroup):
     def _build_water(self) -> QHBoxLayout:
         row = self._row(QHBoxLayout())
         row.addWidget(self.captioned(self.tr("water"), self.add_field("temperature", self.tr("water temperature"))), 6)
-        self._gravity = self.captioned(self.tr("gravity"), self.add_field("gravity", self.tr("gravity")))
+        self._gravity = self.captioned(self.tr("spec. gravity"), self.add_field("gravity", self.tr("specific gravity")))
         row.addWidget(self._gravity, 8)
         row.addWidget(self.captioned("pH", self.add_field("ph", "pH")), 4)
         tan = self.add_field("tan", self.tr("total ammonia"), unit="mg/L")
@@ -159,18 +158,18 @@ class CountPanel(FieldGroup):
     def show_entry(self, entry: Entry, errors: dict[str, str]) -> None:
         """Show one vessel's entry as typed."""
         settings = entry.settings
-        if entry.stages != self.stages or not self._shown:
-            self.stages = entry.stages
+        if entry.stages != self.stages or not self._dressed:
+            self.stages, self._dressed = entry.stages, True
             self._dress_tallies()
-        self._show_tallies(entry)
         self.by_stage.setVisible(entry.staged)
         self.by_stage.setChecked(len(entry.stages) > 1)
         self.fields["temperature"].set_unit(DEGREES[settings.temperature_unit])
         unit = settings.salinity_unit
         self.fields["gravity"].set_unit(entry.text("sg_reference") if unit == "SG" else unit)
-        words = {"SG": self.tr("gravity"), "ppt": self.tr("salinity"), "mS/cm": self.tr("conductivity")}[unit]
+        words = {"SG": self.tr("spec. gravity"), "ppt": self.tr("salinity"), "mS/cm": self.tr("conductivity")}[unit]
         self._gravity.label.setText(words)
-        self.fields["gravity"].line.setAccessibleName(words)
+        whole = self.tr("specific gravity") if unit == "SG" else words
+        self.fields["gravity"].line.setAccessibleName(whole)
         self._heading.setText(self.tr("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
         told = round_words.sample(entry)
         self._sample.setText(self.tr("Sample: {how}").format(how=told))
@@ -186,19 +185,7 @@ class CountPanel(FieldGroup):
             for n in range(MOST):
                 field = self.fields[f"{stage}.{n}"]
                 field.set_size(*((22, 44) if several else (40, 84)))
-                if stage not in self.stages:
-                    field.hide()
-        self._shown = 0
-
-    def _show_tallies(self, entry: Entry) -> None:
-        most = max(len(entry.tallies(s)) for s in self.stages)
-        shown = min(MOST, max(USUAL + 1, most + 1))
-        if shown == self._shown:
-            return
-        self._shown = shown
-        for stage in self.stages:
-            for n in range(MOST):
-                self.fields[f"{stage}.{n}"].setVisible(n < shown)
+                field.setVisible(stage in self.stages)
 
     def _reckon(self, entry: Entry) -> Reckoned:
         profile, expected = entry.profile, entry.assessment.density_per_ml
@@ -232,10 +219,10 @@ class CountPanel(FieldGroup):
 
     def rows(self) -> list[list[str]]:
         """The keys of the fields now shown, row by row as they stand."""
-        found = [[f"{s}.{n}" for n in range(self._shown)] for s in self.stages]
+        found = [[f"{s}.{n}" for n in range(MOST)] for s in self.stages]
         if self._sample.isChecked():
             found.insert(0, [*SAMPLE, "sg_reference"])
-        found.append(["with_eggs", "females_checked", "swimming", "ciliates", "tint"])
+        found.append(["with_eggs", "females_checked", "eggs", "swimming", "ciliates", "tint"])
         found.append(["temperature", "gravity", "ph", "tan", "oxygen"])
         return found
 
@@ -252,7 +239,9 @@ class CountPanel(FieldGroup):
         if key not in order:
             return f"{self.stages[0]}.0"
         if key == "with_eggs" and (not entry.text(key).strip() or entry.text("females_checked").strip()):
-            return "swimming"  # how many were checked is remembered; the arrow keys lead there
+            return "swimming"  # how many were checked is remembered; the arrow keys lead there and to the egg tally
+        if key == "females_checked":
+            return "swimming"
         after = order.index(key) + 1
         return order[after] if after < len(order) else None
 

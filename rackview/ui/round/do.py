@@ -1,19 +1,23 @@
-"""The right of the round: what is suggested for the vessel, to be changed freely and recorded with one key."""
+"""The right of the round: what is suggested for the vessel, to be taken or changed; the button that records.
+
+Every line has its place whether it says something or not, so nothing moves under the keeper's hand.
+"""
 
 from __future__ import annotations
 
 from datetime import datetime
+from itertools import pairwise
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
-from rackview.advice.words import CAUTIONS
 from rackview.ui import event_words, fonts
-from rackview.ui.fields import ChoiceLine, Field, tall, to_read
+from rackview.ui.fields import tall, to_read
 from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.round import words as round_words
 from rackview.ui.round.beside import VOLUMES
+from rackview.ui.round.field import ChoiceLine, Field
 from rackview.ui.round.field_group import FieldGroup
 from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme
@@ -21,15 +25,17 @@ from rackview.ui.theme import Theme
 NOT_TYPED = frozenset({"hold", "count", "test", "restart"})
 """Suggested actions that are told in a sentence, as no amount of them is typed on the round."""
 
-SPLIT = ("split", "split_to", "split_refill")
+PAIRS = (("harvest", "refill"), ("feed", "clean"))
+SPLIT = (("split", "split_to"), ("split_refill", "split_fill"))
+TOLD_LINES = 2
 
 
 class DoPanel(FieldGroup):
-    """Harvest, refill, feed, clean and split, pre-filled; the button that records everything of the vessel.
+    """Harvest, refill, feed, clean and split with what is suggested; the button that records everything of the vessel.
 
     Signals
     -------
-    restart_wanted() : the keeper asks for the restart that is suggested
+    restart_wanted() : the keeper asks for the page on which a vessel is restarted
     """
 
     restart_wanted = Signal()
@@ -39,158 +45,218 @@ class DoPanel(FieldGroup):
         self._title = QLabel(self.tr("Do"), self)
         self._aside = QLabel(self)
         self._aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self._told = MarkedLines(theme, px=15, parent=self)
+        self._told = MarkedLines(theme, px=14, most=2, parent=self)
+        self._split = QPushButton(self.tr("Split…"), self)
+        self._split.setCheckable(True)
+        self._split.setProperty("role", "choice")
+        self._split.clicked.connect(lambda: self.show_split(shown=self._split.isChecked()))
         self._restart = QPushButton(self.tr("Restart…"), self)
         self._restart.clicked.connect(self.restart_wanted)
-        self._key = QLabel(self.tr("+ key"), self)
+        self.take_all = QPushButton(self.tr("Take all suggested"), self)
+        self.take_all.clicked.connect(lambda: self.commanded.emit("take all"))
+        self._key = QLabel(self)
         self._key.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
-        self._labels: list[QLabel] = []
-        self._split_parts: list[QWidget] = []
+        self._key.setWordWrap(False)
+        self._cautions = MarkedLines(theme, px=13, most=8, parent=self)
+        self._captions_of: dict[str, QLabel] = {}
         self._feeds: tuple[str, ...] = ()
         self._feed = ""
+        self.button = QPushButton(self.tr("Record, next vessel"), self)
+        self.button.setProperty("role", "primary")
+        self.button.setAutoDefault(True)
+        self.button.clicked.connect(lambda: self.commanded.emit("record"))
+        self._lay_out()
+        self.set_scale(1.0)
+
+    def _lay_out(self) -> None:
         self._column = QVBoxLayout(self)
         self._column.setSpacing(0)
         head = QHBoxLayout()
         head.addWidget(self._title)
         head.addWidget(self._aside, 1)
         self._column.addLayout(head)
-        self._column.addSpacing(10)
-        self._column.addWidget(self._told)
-        self._column.addWidget(self._restart)
-        self._column.addSpacing(6)
-        self._column.addLayout(self._build_rows())
-        self.button = QPushButton(self.tr("Record, next vessel"), self)
-        self.button.setProperty("role", "primary")
-        self.button.setAutoDefault(True)
-        self.button.clicked.connect(lambda: self.commanded.emit("record"))
+        self._told_place = QWidget(self)
+        told = QVBoxLayout(self._told_place)
+        told.setContentsMargins(0, 6, 0, 0)
+        told.addWidget(self._told)
+        told.addStretch(1)
+        self._column.addWidget(self._told_place)
+        self._column.addLayout(self._build_rows(PAIRS, self))
+        more = QHBoxLayout()
+        more.setSpacing(6)
+        for button, share in ((self.take_all, 3), (self._split, 1), (self._restart, 1)):
+            more.addWidget(button, share)
+        self._column.addSpacing(4)
+        self._column.addLayout(more)
         self._column.addSpacing(8)
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
+        self._below = QStackedWidget(self)
         scroll = to_read(self._cautions, self.tr("Cautions"), self)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setMinimumHeight(40)
-        self._column.addSpacing(8)
-        self._column.addWidget(scroll, 1)
-        self.set_scale(1.0)
+        self._below.addWidget(scroll)
+        moved = QWidget(self)
+        grid = self._build_rows(SPLIT, moved)
+        grid.setRowStretch(3 * len(SPLIT), 1)
+        moved.setLayout(grid)
+        self._below.addWidget(moved)
+        self._column.addSpacing(6)
+        self._column.addWidget(self._below, 1)
+        self._order(scroll)
 
-    def _build_rows(self) -> QGridLayout:
+    def _order(self, scroll: QWidget) -> None:
+        """Tab goes about the panel as it is read."""
+        lines = {key: field.line for key, field in self.fields.items()}
+        way = [lines["harvest"], lines["refill"], self._feed_name, lines["feed"], lines["clean"], self.take_all]
+        way += [self._split, self._restart, self.button, scroll, *(lines[k] for pair in SPLIT for k in pair)]
+        for before, after in pairwise(way):
+            self.setTabOrder(before, after)
+
+    def _build_rows(self, pairs: tuple[tuple[str, str], ...], parent: QWidget) -> QGridLayout:
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setVerticalSpacing(0)
-        for line in (8, 10):
-            grid.setRowMinimumHeight(line + 1, 5)
-        grid.setHorizontalSpacing(10)
-        grid.setColumnStretch(0, 1)
+        grid.setVerticalSpacing(2)
+        grid.setHorizontalSpacing(12)
+        for n, pair in enumerate(pairs):
+            for column, key in enumerate(pair):
+                field = self._field(key)
+                field.setParent(parent)
+                caption: QWidget = self._caption(key, field, parent)
+                grid.addWidget(caption, 3 * n, column, Qt.AlignmentFlag.AlignLeft)
+                grid.addWidget(field, 3 * n + 1, column)
+                grid.setColumnStretch(column, 1)
+            line = self.hint_line(list(pair), lines=2 if pairs is PAIRS else 1)
+            line.setParent(parent)
+            grid.addWidget(line, 3 * n + 2, 0, 1, 2)
+        return grid
+
+    def _field(self, key: str) -> Field:
         cleaning = (
             ("leave", self.tr("leave")),
             ("floss", self.tr("floss")),
             ("vessel", self.tr("vessel")),
             ("airline", self.tr("airline")),
         )
-        self._put(grid, 0, self.tr("Harvest"), self.add_field("harvest", self.tr("harvest"), size=20))
-        self._put(grid, 2, self.tr("Refill"), self.add_field("refill", self.tr("refill"), size=20))
-        self._feed_name = QPushButton(self)
-        self._feed_name.setProperty("role", "quiet")
-        self._feed_name.clicked.connect(self._next_feed)
-        self._feed_label = self._put(grid, 4, self.tr("Feed"), self.add_field("feed", self.tr("feed"), size=20))
-        grid.addWidget(self._feed_name, 4, 0, Qt.AlignmentFlag.AlignLeft)
-        clean = self.add_field(
-            "clean", self.tr("clean: 0 leave, 1 floss, 2 vessel, 3 airline"), size=18, choices=cleaning
-        )
-        self._put(grid, 6, self.tr("Clean"), clean)
-        self._split_to = self.add_field("split_to", self.tr("split into"), size=16, choices=(("", ""),), first=1)
-        self._put(grid, 8, self.tr("Split"), self.add_field("split", self.tr("split"), size=20))
-        self._put(grid, 10, self.tr("into"), self._split_to)
-        self._put(grid, 12, self.tr("Refill"), self.add_field("split_refill", self.tr("refill after"), size=20))
-        self._split_parts = [*self._labels[-3:], *(self.fields[k] for k in SPLIT), *(p[0] for p in self._lines[-3:])]
-        return grid
+        match key:
+            case "clean":
+                name = self.tr("clean: 0 leave, 1 floss, 2 vessel, 3 airline")
+                return self.add_field(key, name, size=18, choices=cleaning)
+            case "split_to":
+                return self.add_field(key, self.tr("split into"), size=16, choices=(("", ""),), first=1)
+            case _:
+                return self.add_field(key, self._words(key).lower(), size=20)
 
-    def _put(self, grid: QGridLayout, line: int, label: str, field: Field) -> QLabel:
-        words = QLabel(label, self)
-        words.setBuddy(field.line)
-        self._labels.append(words)
-        grid.addWidget(words, line, 0)
-        grid.addWidget(field, line, 1)
-        grid.addWidget(self.hint_line([field.key], words), line + 1, 0, 1, 2)
-        return words
+    def _words(self, key: str) -> str:
+        return {
+            "harvest": self.tr("Harvest"),
+            "refill": self.tr("Refill"),
+            "feed": self.tr("Feed"),
+            "clean": self.tr("Clean"),
+            "split": self.tr("Split off"),
+            "split_to": self.tr("into"),
+            "split_refill": self.tr("Refill"),
+            "split_fill": self.tr("Fill up with"),
+        }[key]
 
-    def show_entry(self, entry: Entry, errors: dict[str, str], at: datetime, *, first: bool, stale: str) -> None:
-        """Show one vessel's actions as of `at`, in the keeper's zone.
+    def _caption(self, key: str, field: Field, parent: QWidget) -> QWidget:
+        if key == "feed":
+            self._feed_name = QPushButton(parent)
+            self._feed_name.setProperty("role", "quiet")
+            self._feed_name.setText(self._words(key))
+            self._feed_name.clicked.connect(self._next_feed)
+            return self._feed_name
+        label = QLabel(self._words(key), parent)
+        label.setBuddy(field.line)
+        self._captions_of[key] = label
+        return label
 
-        `first` is the first vessel of the day, `stale` when an old draft was typed.
-        """
-        settings = entry.settings
+    # --- showing ----------------------------------------------------------------------------------------------------
+
+    def begin(self, entry: Entry) -> None:
+        """A vessel is come to: its split stands open if one is suggested or typed."""
+        self.show_split(shown=bool(entry.text("split") or entry.ghost("split")))
+
+    def show_split(self, *, shown: bool) -> None:
+        """Show the fields of a split in the place of the cautions, or these again."""
+        self._split.setChecked(shown)
+        self._below.setCurrentIndex(int(shown))
+
+    @property
+    def splitting(self) -> bool:
+        """Whether the fields of a split are shown."""
+        return self._below.currentIndex() == 1
+
+    def show_entry(
+        self, entry: Entry, errors: dict[str, str], at: datetime, *, cautions: tuple[str, ...], stale: str
+    ) -> None:
+        """Show one vessel's actions as of `at`, in the keeper's zone; `stale` says when an old draft was typed."""
         for key in VOLUMES:
-            self.fields[key].set_unit(settings.volume_unit)
+            self.fields[key].set_unit(entry.settings.volume_unit)
         self.fields["feed"].set_unit(entry.feed_unit())
-        self._choices("split_to", entry.others())
+        self._choices("split_to", entry.others(), entry)
         self._feeds, self._feed = tuple(o.name for o in entry.feeds), entry.text("feed_name")
         several = len(self._feeds) > 1
-        self._feed_name.setVisible(several)
-        self._feed_label.setText("" if several else self.tr("Feed"))
-        if several:
-            n = self._feeds.index(self._feed) + 1 if self._feed in self._feeds else 0
-            self._feed_name.setText(self.tr("Feed {n} of {all}").format(n=n, all=len(self._feeds)))
-            self._feed_name.setAccessibleName(self.tr("Feed: {feed}, press for the next").format(feed=self._feed))
-        split = any(entry.text(k) for k in ("split", "split_to"))
-        for part in self._split_parts:
-            part.setVisible(split)
-        for key, line in zip(SPLIT, self._split_parts[-3:], strict=True):
-            line.setVisible(split and key in errors)
-        hints = round_words.doing(entry, at)
-        if several or entry.text("feed").strip():
-            hints["feed"] = ", ".join(w for w in (self._feed, hints.get("feed", "")) if w)
-        self._aside.setText(
-            self.tr("typed {when}").format(when=stale) if stale else self.tr("suggested, change freely")
+        self._feed_name.setEnabled(several)
+        n = self._feeds.index(self._feed) + 1 if self._feed in self._feeds else 0
+        self._feed_name.setText(
+            self.tr("Feed {n} of {all}").format(n=n, all=len(self._feeds)) if several else self._words("feed")
         )
+        self._feed_name.setAccessibleName(self.tr("Feed: {feed}, press for the next").format(feed=self._feed))
+        self._feed_name.setToolTip(self._feed)
+        hints = round_words.doing(entry, at)
+        self._aside.setText(self.tr("typed {when}").format(when=stale) if stale else self.tr("[ ] is only suggested"))
+        wrong_split = any(k in errors for pair in SPLIT for k in pair)
+        if wrong_split:
+            self.show_split(shown=True)
         self.show_fields(entry, hints, errors)
+        self.take_all.setEnabled(any(entry.ghost(k) for k in self.fields))
+        self._key.setText(self._key_words(entry, errors))
+        self._tell(entry, cautions)
+
+    def _key_words(self, entry: Entry, errors: dict[str, str]) -> str:
         kinds = dict.fromkeys(event_words.kind_word(kind) for kind in entry.kinds())
         if errors:
-            self._key.setText(self.tr("first mend what is marked"))
-        elif kinds:
-            self._key.setText(self.tr("+ key: {what}").format(what=", ".join(kinds)))
-        elif entry.errors():
-            self._key.setText(self.tr("+ key: record"))  # what is still wanting is asked for then, not before
-        else:
-            self._key.setText(self.tr("+ key: go on, nothing to record"))
-        self._tell(entry, first=first)
+            return self.tr("first mend what is marked")
+        if kinds:
+            return self.tr("+ key: {what}").format(what=", ".join(kinds))
+        if entry.errors():
+            return self.tr("+ key: record")  # what is still wanting is asked for then, not before
+        return self.tr("+ key: go on, nothing to record")
 
-    def _tell(self, entry: Entry, *, first: bool) -> None:
-        told = [s for s in entry.suggestions if s.action in NOT_TYPED][:2]
+    def _tell(self, entry: Entry, cautions: tuple[str, ...]) -> None:
+        told = [s for s in entry.suggestions if s.action in NOT_TYPED or s.action == "split"][:2]
         lines = [Marked(s.text or s.why, s.severity, strong=True) for s in told]
-        if told and told[0].text and told[0].why:
-            lines.insert(1, Marked(told[0].why))
+        if len(told) == 1 and told[0].text and told[0].why:
+            lines.append(Marked(told[0].why))
         self._told.show_lines(tuple(lines))
-        self._restart.setVisible(any(s.action == "restart" for s in told))
-        cautions = list(dict.fromkeys(c for s in entry.suggestions for c in s.cautions))
-        if first and CAUTIONS["power"] not in cautions:
-            cautions.insert(0, CAUTIONS["power"])
-        if CAUTIONS["gloves"] not in cautions:
-            cautions.insert(0, CAUTIONS["gloves"])
+        self._told_place.setToolTip("\n".join(w for s in told for w in (s.text, s.why) if w))
         self._cautions.show_lines(tuple(Marked(c) for c in cautions))
         for s in entry.suggestions:
-            key = {"clean": "clean", "harvest": "harvest", "feed": "feed", "split": "split"}.get(s.action)
-            if key is not None:
-                self.fields[key].line.setToolTip(s.why)
+            if s.action in self.fields:
+                self.fields[s.action].line.setToolTip(s.why)
 
     def _next_feed(self) -> None:
         here = self._feeds.index(self._feed) if self._feed in self._feeds else -1
         self.edited.emit("feed_name", self._feeds[(here + 1) % len(self._feeds)])
 
-    def _choices(self, key: str, values: tuple[str, ...]) -> None:
+    def _choices(self, key: str, values: tuple[str, ...], entry: Entry) -> None:
         line = self.fields[key].line
         if isinstance(line, ChoiceLine) and line.values != values:
-            line.set_choices(tuple((v, v) for v in values))
+            line.set_choices(tuple((v, entry.rack.vessels[v].place) for v in values))
+
+    def suggested(self) -> dict[str, str]:
+        """What the keeper sees suggested now and may take, field by field."""
+        return {key: seen for key, field in self.fields.items() if (seen := field.suggested())}
+
+    # --- moving about ---------------------------------------------------------------------------------------------
 
     def rows(self) -> list[list[str]]:
-        """The keys of the fields now shown, from top to bottom."""
-        order = ["harvest", "refill", "feed", "clean", *SPLIT]
-        return [[k] for k in order if self.fields[k].isVisibleTo(self)]
+        """The keys of the fields now shown, row by row as they stand."""
+        return [list(pair) for pair in (*PAIRS, *(SPLIT if self.splitting else ()))]
 
     def next_of(self, key: str) -> str | None:
         """Where Enter leads from a field; None for the button at the end."""
-        order = [row[0] for row in self.rows()]
+        order = [k for row in self.rows() for k in row]
         after = order.index(key) + 1 if key in order else 0
         return order[after] if after < len(order) else None
 
@@ -201,23 +267,25 @@ class DoPanel(FieldGroup):
 
     def set_scale(self, scale: float) -> None:
         super().set_scale(scale)
-        self._column.setContentsMargins(*(round(m * scale) for m in (26, 20, 26, 18)))
+        self._column.setContentsMargins(*(round(m * scale) for m in (26, 16, 26, 12)))
         self._title.setFont(fonts.font(fonts.px(22, scale), fonts.BOLD))
         small = fonts.font(fonts.px(14, scale))
         self._aside.setFont(small)
         self._key.setFont(small)
-        for label in self._labels:
-            label.setFont(fonts.font(fonts.px(17, scale), fonts.MEDIUM))
+        self._key.setFixedHeight(round(24 * scale))
+        for label in self._captions_of.values():
+            label.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
+            label.setFixedHeight(round(23 * scale))
         self._told.set_scale(scale)
+        self._told_place.setFixedHeight(round(fonts.px(14, scale) * 1.4 * TOLD_LINES + 14 * scale))
         self._cautions.set_scale(scale)
         self.button.setFont(fonts.font(fonts.px(19, scale), fonts.SEMIBOLD))
-        tall(self.button, round(56 * scale))
-        self._restart.setFont(fonts.font(fonts.px(15, scale), fonts.SEMIBOLD))
-        tall(self._restart, round(44 * scale))
-        self._feed_name.setFont(fonts.font(fonts.px(17, scale), fonts.MEDIUM))
-        tall(self._feed_name, round(44 * scale), side=0)
-        for field in self.fields.values():
-            field.setFixedWidth(round(138 * scale))
+        tall(self.button, round(54 * scale))
+        for button in (self.take_all, self._split, self._restart):
+            button.setFont(fonts.font(fonts.px(14, scale), fonts.MEDIUM))
+            tall(button, round(44 * scale), round(6 * scale))
+        self._feed_name.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
+        tall(self._feed_name, round(23 * scale), side=0)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

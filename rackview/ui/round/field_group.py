@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import Choices, Field
+from rackview.ui.round.field import Choices, Field
 from rackview.ui.round.hint_line import Captioned, Hint, HintLine
 from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme
@@ -18,12 +18,14 @@ class FieldGroup(QWidget):
     Signals
     -------
     edited(str, str) : key and text
+    taken(str, str) : key and the suggestion that was seen and taken
     moved(str, str) : key and next, up, down, left or right
     commanded(str) : record, undo, skip, back or leave
     left() : the keyboard left a field
     """
 
     edited = Signal(str, str)
+    taken = Signal(str, str)
     moved = Signal(str, str)
     commanded = Signal(str)
     left = Signal()
@@ -34,7 +36,7 @@ class FieldGroup(QWidget):
         self.scale = 1.0
         self.fields: dict[str, Field] = {}
         self._captions: list[Captioned] = []
-        self._lines: list[tuple[HintLine, list[str], QWidget | None]] = []
+        self._lines: list[tuple[HintLine, list[str]]] = []
 
     def add_field(
         self,
@@ -64,6 +66,7 @@ class FieldGroup(QWidget):
             parent=self,
         )
         field.edited.connect(self.edited)
+        field.taken.connect(self.taken)
         field.line.moved.connect(lambda where, k=key: self.moved.emit(k, where))
         field.line.commanded.connect(self.commanded)
         field.line.left.connect(self.left)
@@ -76,21 +79,22 @@ class FieldGroup(QWidget):
         self._captions.append(made)
         return made
 
-    def hint_line(self, keys: list[str], anchor: QWidget | None = None) -> HintLine:
-        """The line of words beneath the fields `keys`; with an `anchor`, the words begin below that instead."""
-        line = HintLine(self.theme, self)
-        self._lines.append((line, keys, anchor))
+    def hint_line(self, keys: list[str], *, lines: int = 1) -> HintLine:
+        """The words beneath the fields `keys`, with room for so many lines."""
+        line = HintLine(self.theme, self, lines=lines)
+        self._lines.append((line, keys))
         return line
 
     def show_fields(self, entry: Entry, hints: dict[str, str], errors: dict[str, str]) -> None:
-        """Show text, hints and errors of every field."""
+        """Show text, suggestions, hints and errors of every field."""
         for key, field in self.fields.items():
-            field.show_text(entry.text(key), offered=key not in entry.typed)
+            field.show_text(entry.text(key), presumed=entry.presumed(key))
+            field.show_ghost(entry.ghost(key), moved_on=entry.moved_on(key))
             field.set_wrong(errors.get(key, ""))
-        for line, keys, anchor in self._lines:
+        for line, keys in self._lines:
             line.show_hints(
                 tuple(
-                    Hint(anchor or self.fields[k], errors.get(k) or hints.get(k, ""), k in errors)
+                    Hint(self.fields[k], errors.get(k) or hints.get(k, ""), k in errors)
                     for k in keys
                     if k in self.fields and (errors.get(k) or hints.get(k))
                 )
@@ -101,7 +105,7 @@ class FieldGroup(QWidget):
         self.theme = theme
         for field in self.fields.values():
             field.set_theme(theme)
-        for line, _, _ in self._lines:
+        for line, _ in self._lines:
             line.set_theme(theme)
         self.update()
 
@@ -112,5 +116,5 @@ class FieldGroup(QWidget):
             field.set_scale(scale)
         for caption in self._captions:
             caption.set_scale(scale)
-        for line, _, _ in self._lines:
+        for line, _ in self._lines:
             line.set_scale(scale)

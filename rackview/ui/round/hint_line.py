@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import Field
 from rackview.ui.paint.ink import width_of, wrapped, write
+from rackview.ui.round.field import Field
 from rackview.ui.theme import Theme
 
 
@@ -49,14 +49,16 @@ class Hint:
 
 
 class HintLine(QWidget):
-    """The line of words beneath a row of fields: each hint below its field; what is wrong pushes the others aside.
+    """The words beneath a row of fields: each hint below its field; what is wrong pushes the others aside.
 
-    What is wrong, or a hint that stands alone, takes as many lines as it needs.
+    Its height never changes, so that nothing moves while one types. What needs more room than there is is cut, and
+    told whole in a tooltip, to a screen reader, and by whoever shows the sentence of the field that has the keyboard.
     """
 
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None, *, lines: int = 1) -> None:
         super().__init__(parent)
         self.theme = theme
+        self.lines = lines
         self._hints: tuple[Hint, ...] = ()
         self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -65,7 +67,7 @@ class HintLine(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw the words `scale` times as large."""
         self._scale = scale
-        self._fit()
+        self.setFixedHeight(round(20 * scale + self._pitch() * (self.lines - 1)))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -76,45 +78,40 @@ class HintLine(QWidget):
         """Show these words; a screen reader gets them as the line's name."""
         if hints != self._hints:
             self._hints = hints
-            self.setAccessibleName(" ".join(h.text for h in hints if h.text))
-            self._fit()
+            told = "\n".join(h.text for h in hints if h.text)
+            self.setAccessibleName(told.replace("\n", " "))
+            self.setToolTip(told)
             self.update()
-
-    def _alone(self) -> tuple[Hint | None, list[str]]:
-        """The hint that has the whole line, what is wrong before others, and its words line by line."""
-        shown = [h for h in self._hints if h.text]
-        hint = next((h for h in shown if h.wrong), shown[0] if len(shown) == 1 else None)
-        if hint is None:
-            return None, []
-        return hint, wrapped(hint.text, fonts.px(13, self._scale), hint.weight, max(60, self.width() - 2), 3)
-
-    def _fit(self) -> None:
-        self.setFixedHeight(round(20 * self._scale + self._pitch() * max(0, len(self._alone()[1]) - 1)))
 
     def _pitch(self) -> float:
         return fonts.px(13, self._scale) * 1.31
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        if event.size().width() != event.oldSize().width():
-            self._fit()
 
     def _left_of(self, hint: Hint) -> float:
         there = hint.under.mapTo(self.window(), hint.under.rect().topLeft()).x()
         return float(there - self.mapTo(self.window(), self.rect().topLeft()).x())
 
+    def set_out(self) -> list[tuple[float, list[str], Hint]]:
+        """Every hint with where it begins and its lines, as they are painted."""
+        px = fonts.px(13, self._scale)
+        shown = [h for h in self._hints if h.text]
+        wrong = next((h for h in shown if h.wrong), None)
+        if wrong is not None:
+            shown = [wrong]
+        found = []
+        for n, hint in enumerate(shown):
+            left = 0.0 if len(shown) == 1 else self._left_of(hint)
+            end = self._left_of(shown[n + 1]) - 8 * self._scale if n + 1 < len(shown) else float(self.width())
+            lines = wrapped(hint.text, px, hint.weight, max(40.0, end - left), self.lines)
+            if len(shown) == 1:  # alone, its words stand below its field as far as there is room
+                widest = max(width_of(text, px, hint.weight) for text in lines)
+                left = max(0.0, min(self._left_of(hint), self.width() - widest - 2))
+            found.append((left, lines, hint))
+        return found
+
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        k, px = self._scale, fonts.px(13, self._scale)
-        alone, lines = self._alone()
-        if alone is not None:
-            widest = max(width_of(text, px, alone.weight) for text in lines)
-            left = max(0.0, min(self._left_of(alone), self.width() - widest - 2))
-            tone = self.theme.today if alone.wrong else self.theme.middle
+        px = fonts.px(13, self._scale)
+        for left, lines, hint in self.set_out():
+            tone = self.theme.today if hint.wrong else self.theme.middle
             for n, text in enumerate(lines):
-                write(painter, left, 15 * k + self._pitch() * n, text, px, tone, alone.weight)
-            return
-        shown = [h for h in self._hints if h.text]
-        for n, hint in enumerate(shown):
-            left = self._left_of(hint)
-            end = self._left_of(shown[n + 1]) - 8 * k if n + 1 < len(shown) else float(self.width())
-            write(painter, left, 15 * k, hint.text, px, self.theme.middle, room=end - left)
+                write(painter, left, 15 * self._scale + self._pitch() * n, text, px, tone, hint.weight)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.ui import fonts
-from rackview.ui.fields import Field
+from rackview.ui.fields import tall
 from rackview.ui.round.count import CountPanel
 from rackview.ui.round.do import DoPanel
+from rackview.ui.round.field import Field
 from rackview.ui.round.model import Entry
 from rackview.ui.round.strip import Strip
 from rackview.ui.theme import Theme
@@ -16,7 +17,14 @@ from rackview.ui.vessel_card import VesselCard
 
 
 class RoundPage(QWidget):
-    """The strip on top, the vessel at the left, its count in the middle, what to do at the right."""
+    """The strip on top, the vessel at the left, its count in the middle, what to do at the right.
+
+    Signals
+    -------
+    forget() : the draft that is shown is to be thrown away
+    """
+
+    forget = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -30,10 +38,16 @@ class RoundPage(QWidget):
         self._keys = QLabel(self)
         self._keys.setProperty("voice", "soft")
         self.saved = QLabel(self)
+        self.drafted = QPushButton(self)
+        self.drafted.setProperty("role", "quiet")
+        self.drafted.clicked.connect(self.forget)
         feet = QVBoxLayout()
         feet.setSpacing(2)
         feet.addWidget(self._keys)
-        feet.addWidget(self.saved)
+        foot = QHBoxLayout()
+        foot.addWidget(self.saved, 1)
+        foot.addWidget(self.drafted)
+        feet.addLayout(foot)
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.addWidget(self.card, 0, 0)
@@ -68,6 +82,12 @@ class RoundPage(QWidget):
             self.saved.style().polish(self.saved)
             self.saved.setFont(fonts.font(fonts.px(13, self.scale)))
 
+    def show_draft(self, typed: str) -> None:
+        """Mark what is shown as a draft typed then, with the way to forget it; "" for no draft."""
+        self.drafted.setText(self.tr("Draft of {when}: forget it").format(when=typed) if typed else "")
+        self.drafted.setEnabled(bool(typed))
+        tall(self.drafted, round(22 * self.scale), 4)
+
     # --- keyboard ---------------------------------------------------------------------------------------------------
 
     def field(self, key: str) -> Field | None:
@@ -93,13 +113,17 @@ class RoundPage(QWidget):
             self._move_in_count(key, where)
 
     def _move_in_do(self, key: str, where: str) -> None:
-        order = [row[0] for row in self.do.rows()]
+        rows = self.do.rows()
+        line = next((n for n, row in enumerate(rows) if key in row), 0)
+        column = rows[line].index(key)
         if where == "left":
-            self.focus(self.count.rows()[-1][-1])
-        elif where in {"up", "down"} and key in order:
-            step = order.index(key) + (1 if where == "down" else -1)
+            self.focus(rows[line][0] if column else self.count.rows()[-1][-1])
+        elif where == "right" and column == 0:
+            self.focus(rows[line][1])
+        elif where in {"up", "down"}:
+            step = line + (1 if where == "down" else -1)
             if step >= 0:
-                self.focus(order[step] if step < len(order) else None)
+                self.focus(rows[step][column] if step < len(rows) else None)
 
     def _move_in_count(self, key: str, where: str) -> None:
         rows = self.count.rows()
@@ -137,7 +161,7 @@ class RoundPage(QWidget):
         self.card.set_scale(scale)
         self.count.set_scale(scale)
         self.do.set_scale(scale)
-        self.do.setFixedWidth(round(320 * scale))
+        self.do.setFixedWidth(round(352 * scale))
         self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))
         self._where.setFont(fonts.font(fonts.px(16, scale)))
         self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
@@ -146,14 +170,17 @@ class RoundPage(QWidget):
         self._left.setSpacing(round(8 * scale))
         self._grid.setHorizontalSpacing(round(28 * scale))
         self._grid.setVerticalSpacing(round(6 * scale))
+        self.drafted.setFont(fonts.font(fonts.px(13, scale), fonts.SEMIBOLD))
+        tall(self.drafted, round(22 * scale), 4)
         self._keys.setFont(fonts.font(fonts.px(14, scale)))
         self.saved.setFont(fonts.font(fonts.px(13, scale)))
         told = (
             self.tr("Enter next field"),
-            self.tr("arrows move"),
-            self.tr("+ record and next vessel"),
+            self.tr("space take a suggestion"),
+            self.tr("* all of them"),
+            self.tr("+ record, next"),
             self.tr("− undo"),
-            self.tr("* skip"),
-            self.tr("Esc leave, the draft is kept"),
+            self.tr("/ skip"),
+            self.tr("Esc leave"),
         )
         self._keys.setText("     ".join(told))

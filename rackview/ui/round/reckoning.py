@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.ui import fonts
@@ -42,7 +42,8 @@ class Reckoning(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        self._fit()
+        self.setFixedHeight(round((111 + LINE) * scale))  # room for two lines of the verdict, whatever it says
+        self.update()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -55,7 +56,6 @@ class Reckoning(QWidget):
             self.shown = reckoned
             told = [f"{reckoned.number} per mL" if reckoned.number else "", reckoned.detail, reckoned.verdict]
             self.setAccessibleName(", ".join(t for t in told if t))
-            self._fit()
             self.update()
 
     def _words(self) -> tuple[float, list[str]]:
@@ -65,14 +65,6 @@ class Reckoning(QWidget):
             number = width_of(self.shown.number, round(46 * k), fonts.BOLD)
             x = max(number + width_of("/mL", fonts.px(18, k)) + 30 * k, 152 * k)
         return x, wrapped(self.shown.verdict, fonts.px(15, k), fonts.MEDIUM, max(60.0, self.width() - x), 2)
-
-    def _fit(self) -> None:
-        more = max(0, len(self._words()[1]) - 1)
-        self.setFixedHeight(round((116 + LINE * more) * self._scale))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        if event.size().width() != event.oldSize().width():
-            self._fit()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -6,15 +6,16 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QHideEvent, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLayout, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, keys, say
 from rackview.ui.round.card import card
-from rackview.ui.round.drafts import Drafts
+from rackview.ui.round.drafts import Drafts, form
 from rackview.ui.round.end import RoundEnd
+from rackview.ui.round.field import AT_ONCE
 from rackview.ui.round.model import Entry
 from rackview.ui.round.order import Stop, stops
 from rackview.ui.round.page import RoundPage
@@ -77,15 +78,18 @@ class RoundScreen(Page):
         self._pages.addWidget(self.end)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)  # a smaller window draws smaller
         whole.addWidget(self._pages)
         for group in (self.count, self.do):
             group.edited.connect(self._edited)
+            group.taken.connect(self._taken)
             group.moved.connect(self._moved)
             group.commanded.connect(self._commanded)
             group.left.connect(self._focus_left)
         self.count.stage_wanted.connect(self._stage_wanted)
         self.strip.chosen.connect(self.go)
         self.do.restart_wanted.connect(self._restart)
+        self.page.forget.connect(self._forget)
         self.end.leave.connect(self.leave)
         self.end.chosen.connect(self.go)
 
@@ -130,13 +134,26 @@ class RoundScreen(Page):
         self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
         self._tried = draft is not None
         self.page.note("")
-        if draft is not None and self.entry.begun is not None:
-            begun = say.clock(self.entry.begun.astimezone())
-            self.page.note(self.tr("Typed {time}, not recorded yet").format(time=begun))
+        begun = self.entry.begun if draft is not None else None
+        self.page.show_draft("" if begun is None else say.moment(begun.astimezone(), self.desk.now().astimezone()))
         self._dirty = False
         self._sort()
         self._show_card()
         self._think()
+        self.entry.settle()
+        self._show_fields()
+        self.do.begin(self.entry)
+
+    def _forget(self) -> None:
+        """Throw the draft of this vessel away; nothing of it is recorded."""
+        if self.entry is not None:
+            vessel = self.entry.vessel
+            self._save_timer.stop()
+            self._dirty = False
+            self.desk.drop_draft(form(vessel))
+            self._load(vessel)
+            self.page.focus(self.count.first_empty(self.entry))
+            self.page.note(self.tr("The draft is forgotten."))
 
     def refresh(self, change: Change | None = None) -> None:
         """Take in what changed elsewhere; what is typed stays."""
@@ -148,14 +165,12 @@ class RoundScreen(Page):
         if taken_back == self.entry.vessel and not self.entry.typed:
             self._load(taken_back)
             return
-        vessel, draft, by_stage = self.entry.vessel, self.entry.draft(), len(self.entry.stages) > 1
+        vessel = self.entry.vessel
         if vessel not in self.desk.rack.vessels:
             self.entry = None
             self.open()
             return
-        assessed = self.desk.assessments()[vessel]
-        self.entry = Entry(self.desk.rack, vessel, assessed, self.desk.suggestions(), draft or None)
-        self.entry.count_by_stage(by_stage=by_stage)
+        self.entry.renew(self.desk.rack, self.desk.assessments()[vessel], self.desk.suggestions())
         self._sort()
         self._show_card()
         self._think()
@@ -196,10 +211,31 @@ class RoundScreen(Page):
         if self.entry is None:
             return
         self.entry.put(key, text, self.desk.now())
+        self._typed()
+
+    def _typed(self) -> None:
         self._dirty = True
         self._save_timer.start()
         self._think_timer.start()
         self._show_fields()
+
+    def _taken(self, key: str, seen: str) -> None:
+        """A suggestion was taken as it was seen."""
+        if self.entry is not None:
+            self.entry.take(key, seen, self.desk.now())
+            self._typed()
+            self.page.go_on(key, "next", self.entry)
+
+    def _take_all(self) -> None:
+        """Take all suggestions that the keeper sees, as they are painted."""
+        if self.entry is not None and self._pages.currentIndex() == 0:
+            seen = self.do.suggested()
+            for key, text in seen.items():
+                self.entry.take(key, text, self.desk.now())
+            if seen:
+                self._typed()
+            else:
+                self.page.note(self.tr("Nothing is suggested that is not typed or taken."))
 
     def _show_fields(self) -> None:
         entry = self.entry
@@ -209,11 +245,27 @@ class RoundScreen(Page):
         if not self._tried:  # what belongs together is asked for only once the keeper wants to record
             errors = {k: v for k, v in errors.items() if entry.error(k) is not None}
         self.count.show_entry(entry, errors)
-        first, at = not any(s.done for s in self.order), self.desk.now().astimezone()
-        self.do.show_entry(entry, errors, at, first=first, stale=self._stale(entry))
+        cautions, at = self._cautions(entry), self.desk.now().astimezone()
+        self.do.show_entry(entry, errors, at, cautions=cautions, stale=self._stale(entry))
         if self.desk.read_only is not None:
             self.page.note(self.desk.read_only)
             self.do.button.setEnabled(False)
+
+    def _cautions(self, entry: Entry) -> tuple[str, ...]:
+        """The general cautions at the first vessel of the round, those of the tasks at hand at every one."""
+        from rackview.advice.cautions import CAUTIONS, GENERAL, cautions
+
+        first = not any(s.done for s in self.order)
+        general = {CAUTIONS[code] for code in GENERAL}
+        asked = [c for s in entry.suggestions for c in s.cautions if c not in general]
+        tasks = [a for a in ("clean", "harvest", "split") if entry.text(a) or entry.ghost(a)]
+        if (entry.number("fixative") or 1.0) > 1.0:
+            tasks.append("fixed")
+        if any(entry.text(k).strip() for k in ("tan", "ph")):
+            tasks.append("reading")
+        if entry.feed_unit() == "g" and (entry.text("feed") or entry.ghost("feed")):
+            tasks.append("dry feed")
+        return tuple(dict.fromkeys((*cautions((), general=first), *asked, *cautions(tasks))))
 
     def _stale(self, entry: Entry) -> str:
         now = self.desk.now()
@@ -276,6 +328,7 @@ class RoundScreen(Page):
         {
             "record": self.record,
             "undo": self.undo,
+            "take all": self._take_all,
             "skip": lambda: self._step(1),
             "back": lambda: self._step(-1),
             "leave": self._leave,
@@ -284,7 +337,7 @@ class RoundScreen(Page):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
         command = keys.command("Round", key)
-        if command in {"record", "undo", "skip", "back", "leave"}:
+        if command in AT_ONCE | {"leave"}:
             self._commanded(command)
         elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
             self.page.focus(self.do.rows()[-1][0])
@@ -317,7 +370,6 @@ class RoundScreen(Page):
         entry = self.entry
         if entry is None or self._pages.currentIndex() == 1:
             return
-        self._think()
         now = self.desk.now()
         wrong = entry.errors()
         if wrong:
@@ -348,11 +400,14 @@ class RoundScreen(Page):
         self._drafts.recorded(entry, entry.moment(now))
         self._dirty = False
         doubt = self._doubt(entry.vessel) if any(isinstance(e, Count) for e in events) else ""
+        left = ", ".join(event_words.kind_word(action) for action in entry.left_out())
         self.said.emit(words)
         self._announce(f"{words}. {doubt}" if doubt else words)
         self._after(entry.vessel)
         if doubt:
             self.page.note(self.tr("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
+        elif left:
+            self.page.note(self.tr("Recorded. Suggested and not taken: {left}.").format(left=left))
 
     def _doubt(self, vessel: str) -> str:
         """What to say of the count just recorded if it wants to be made again; it is kept either way."""

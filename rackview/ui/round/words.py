@@ -12,8 +12,9 @@ from rackview.core.clock import calendar_days
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui import keeper_units as ku
-from rackview.ui import say
-from rackview.ui.round.fields import GRAVITY
+from rackview.ui import moves, say
+from rackview.ui.round.beside import VOLUMES
+from rackview.ui.round.columns import ACTS, GRAVITY
 from rackview.ui.round.model import Entry
 
 translate = QCoreApplication.translate
@@ -123,13 +124,16 @@ def hints(entry: Entry) -> dict[str, str]:
     found = {"swimming": swimming(entry.text("swimming")), "tint": tint(entry.text("tint"))}
     eggs, usual = entry.eggs(), entry.assessment.ovigerous_share
     if eggs is not None:
-        found["with_eggs"] = f"{eggs:.2f}"
+        found["with_eggs"] = say.percent_of(eggs)
         if usual is not None:
-            found["with_eggs"] = translate("Round", "{now}, its habit {usual}").format(
-                now=f"{eggs:.2f}", usual=f"{usual:.2f}"
+            found["with_eggs"] = translate("Round", "{now}, usually {usual}").format(
+                now=say.percent_of(eggs), usual=say.percent_of(usual)
             )
     elif usual is not None:
-        found["with_eggs"] = translate("Round", "its habit {usual}").format(usual=f"{usual:.2f}")
+        found["with_eggs"] = translate("Round", "usually {usual}").format(usual=say.percent_of(usual))
+    per_female = entry.egg_ratio()
+    if per_female is not None:
+        found["eggs"] = translate("Round", "{n} a female").format(n=f"{per_female:.2f}")
     try:
         found |= _water(entry)
     except InputError as error:
@@ -211,37 +215,9 @@ def typed_salinity(entry: Entry) -> tuple[float, float] | None:
 
 def doing(entry: Entry, at: datetime) -> dict[str, str]:
     """The words beneath each action: what the amount comes to; `at` is now in the keeper's zone."""
-    settings = entry.settings
-    found: dict[str, str] = {}
-    per_ml = None if entry.believed is None else entry.believed.median
-    level = entry.assessment.level_l or entry.rack.vessels[entry.vessel].volume_l
-    taken = entry.number("harvest")
-    asked = {s.action: s for s in entry.suggestions}
-    if taken and level:
-        found["harvest"] = f"{100 * taken / level:.0f} %"
-        if per_ml is not None:
-            animals = say.animals(per_ml * 1000 * taken)
-            to = asked["harvest"].to if "harvest" in asked else None
-            found["harvest"] += ": " + (
-                translate("Round", "{animals} to {to}").format(animals=animals, to=to) if to else animals
-            )
-        if "harvest" in asked and asked["harvest"].mesh_um:
-            found["harvest"] += f", {asked['harvest'].mesh_um:.0f} µm"
-    elif not entry.text("harvest").strip():
-        found["harvest"] = translate("Round", "none suggested")
-    back = entry.number("refill")
-    if back and taken is not None and level - taken + back > entry.rack.vessels[entry.vessel].volume_l * 1.05:
-        found["refill"] = translate("Round", "more than the vessel holds")
-    elif back:
-        found["refill"] = match_water(entry, settings)
-    given = entry.number("feed")
-    if given and per_ml:
-        chosen = (entry.text("feed_name"), entry.feed_unit())
-        strength = next((s.dry_g_per_ml for s in entry.rack.stock if (s.feed, s.unit) == chosen), None)
-        left = max(level - (taken or 0.0), 0.0) * per_ml * 1000 / 1e6
-        if strength and left > 0:
-            found["feed"] = translate("Round", "{g} g a million").format(g=f"{given * strength / left:.2g}")
-    found.setdefault("feed", "")
+    found = {**_taking(entry), **_moving(entry)}
+    if entry.text("feed") or entry.ghost("feed") or len(entry.feeds) > 1:
+        found["feed"] = ", ".join(w for w in (_ration(entry), entry.text("feed_name")) if w)
     care = entry.assessment.days_since_floss
     if care is None:
         care = entry.assessment.days_since_cleaning
@@ -252,7 +228,95 @@ def doing(entry: Entry, at: datetime) -> dict[str, str]:
             if passed > 0
             else translate("Round", "done today")
         )
+    for key in ACTS:
+        told = changed(entry, key)
+        if told:
+            found[key] = ", ".join(w for w in (told, found.get(key, "")) if w)
     return found
+
+
+def changed(entry: Entry, key: str) -> str:
+    """What to say of a suggestion that is another than when the keeper came to the vessel; "" if it is the same."""
+    if not entry.moved_on(key):
+        return ""
+    now, was = (_unit(entry, key, texts.get(key, "")) for texts in (entry.suggested, entry.before or {}))
+    if entry.text(key):
+        if not now:
+            return translate("Round", "no longer suggested")
+        return translate("Round", "now suggested: {now}").format(now=now)
+    if not now:
+        return translate("Round", "no longer suggested: {was}").format(was=was)
+    return translate("Round", "changed, was {was}").format(was=was) if was else translate("Round", "newly suggested")
+
+
+def _unit(entry: Entry, key: str, text: str) -> str:
+    if text and key in VOLUMES:
+        return f"{text} {entry.settings.volume_unit}"
+    if text and key == "feed":
+        return f"{text} {entry.feed_unit()}"
+    return entry.rack.vessels[text].place if text in entry.rack.vessels else text
+
+
+def _shown(entry: Entry, key: str) -> float | None:
+    """The amount of a field, typed or only suggested, in base units."""
+    if entry.text(key):
+        return entry.number(key)
+    return entry.amount_of(key, entry.ghost(key))
+
+
+def _taking(entry: Entry) -> dict[str, str]:
+    """What a harvest comes to, and the water to refill with."""
+    found: dict[str, str] = {}
+    per_ml = None if entry.believed is None else entry.believed.median
+    level = entry.assessment.level_l or entry.rack.vessels[entry.vessel].volume_l
+    taken, back = _shown(entry, "harvest"), _shown(entry, "refill")
+    to, mesh = (entry.text(k) or entry.suggested.get(k, "") for k in ("harvest_to", "harvest_mesh"))
+    if taken and level:
+        words = [f"{100 * taken / level:.0f} %"]
+        if per_ml is not None:
+            words.append(say.animals(per_ml * 1000 * taken))
+        if to:
+            words.append(translate("Round", "to {to}").format(to=to))
+        if mesh:
+            words.append(translate("Round", "{n} µm").format(n=mesh))
+        found["harvest"] = ", ".join(words)
+    if back and taken is not None and level - taken + back > entry.rack.vessels[entry.vessel].volume_l * 1.05:
+        found["refill"] = translate("Round", "more than the vessel holds")
+    elif back:
+        found["refill"] = match_water(entry, entry.settings)
+    return found
+
+
+def _moving(entry: Entry) -> dict[str, str]:
+    """What a split comes to."""
+    found: dict[str, str] = {}
+    taker = entry.text("split_to") or entry.ghost("split_to")
+    if taker in entry.rack.vessels and (entry.text("split") or entry.ghost("split")):
+        found["split_to"] = (
+            translate("Round", "resting: back in use with it")
+            if moves.resting(entry.rack, taker)
+            else translate("Round", "{strain}").format(strain=entry.rack.profile(taker).title)
+        )
+    if entry.text("split_fill"):
+        found["split_fill"] = translate("Round", "new water for {place}").format(
+            place=entry.rack.vessels[taker].place if taker in entry.rack.vessels else taker
+        )
+    return found
+
+
+def _ration(entry: Entry) -> str:
+    """How much dry feed a million animals get."""
+    per_ml = None if entry.believed is None else entry.believed.median
+    level = entry.assessment.level_l or entry.rack.vessels[entry.vessel].volume_l
+    given = _shown(entry, "feed")
+    if not given or not per_ml:
+        return ""
+    chosen = (entry.text("feed_name"), entry.feed_unit())
+    strength = next((s.dry_g_per_ml for s in entry.rack.stock if (s.feed, s.unit) == chosen), None)
+    left = max(level - (_shown(entry, "harvest") or 0.0), 0.0) * per_ml * 1000 / 1e6
+    if not strength or left <= 0:
+        return ""
+    return translate("Round", "{g} g a million").format(g=f"{given * strength / left:.2g}")
 
 
 def match_water(entry: Entry, settings: Settings) -> str:

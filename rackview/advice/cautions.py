@@ -1,0 +1,95 @@
+"""What can hurt the keeper, the animals or the world outside, by task: one table for suggestions and forms alike.
+
+Each defers to labels, local rules and licensed practice. Sources: the usual safety data sheets of sodium hypochlorite,
+iodine and formaldehyde, and IEC 61140 for residual-current devices; the rest is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+CAUTIONS: dict[str, str] = {
+    "power": (
+        "Switch heaters, lamps and pumps off at the wall before your hands go in, and on again after. Run the rack "
+        "from a residual-current device; keep plugs above the water, with a drip loop."
+    ),
+    "gloves": "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after.",
+    "floor": "Wipe up what is spilled at once: a wet floor is slippery, and water and mains are near each other.",
+    "valve": "Keep a non-return valve in every air line, or the pump above the water: a stopped pump siphons.",
+    "glass": "Look at glass for cracks before you lift it; no hot or very cold water into it.",
+    "lifting": "A litre weighs a kilogram: siphon a large vessel half empty before you lift it with both hands.",
+    "bleach": (
+        "Disinfect by the label of your product. Never mix bleach with acid or ammonia; add bleach to water, "
+        "ventilate, wear gloves and eye protection. Neutralise and test for zero chlorine before use."
+    ),
+    "drain": (
+        "Never release culture to the wild or to drains that reach open water, nor what you siphon, rinse or discard; "
+        "kill it first, by local rules."
+    ),
+    "tap_water": (
+        "Tap water holds chlorine or chloramine: neutralise it and test for zero. Standing leaves chloramine."
+    ),
+    "salt": "Dissolve salt whole before it meets animals; change salinity by at most 5 a step.",
+    "rinse": "Rinse the harvest on the sieve with clean sea water before it goes to larvae.",
+    "reagents": "Keep test reagents off skin and out of the vessel; follow their label, and collect what is left.",
+    "fixative": (
+        "Iodine stains and irritates; formaldehyde is poisonous and may cause cancer. Fresh air, gloves and eye "
+        "protection, by the safety data sheet; collect it as waste, never into a vessel or a drain."
+    ),
+    "dust": "Fine dry feed irritates eyes and lungs: open it slowly, out of the draught, with a dust mask.",
+    "own_tools": "Own tools for this vessel; serve it last.",
+    "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
+    "safe_only": "Less than the larvae need: the rack can't safely give more.",
+    "doubted": "From a doubted vessel: look at the animals, and rinse them twice on the sieve.",
+    "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
+    "expired": "This feed is past its date: smell and look at it first.",
+    "return": "It is resting: take it back into use first.",
+    "fill_up": "Fill {place} up with new water of the same salinity and temperature, then feed lightly.",
+    "reserve_last": "This draws on the reserve; replace it as soon as another vessel is strong.",
+}
+
+GENERAL = ("gloves", "power", "floor", "valve")
+"""What holds for every hand that goes near the rack: said once a round, not at every task."""
+
+TASKS: dict[str, tuple[str, ...]] = {
+    "harvest": ("rinse", "refill", "drain"),
+    "split": ("refill", "lifting"),
+    "restart": ("bleach", "tap_water", "drain", "lifting"),
+    "clean": ("drain", "glass", "valve"),
+    "top_up": ("tap_water",),
+    "test": ("reagents",),
+    "reading": ("reagents",),
+    "count": ("drain",),
+    "fixed": ("fixative",),
+    "dry feed": ("dust",),
+    "rest": ("drain",),
+    "new water": ("salt", "tap_water"),
+}
+"""Task to the cautions of its own. A task is a kind of event, or what goes with one."""
+
+WET = frozenset({"harvest", "split", "restart", "clean", "top_up", "count", "reading"})
+"""Tasks with hands in the water, at which gloves come first where nothing general was said before."""
+
+
+def cautions(tasks: Iterable[str], *, general: bool = False, said: Collection[str] = ()) -> tuple[str, ...]:
+    """The sentences for these tasks, each once; with `general` those of every round first; none that was `said`."""
+    wanted = list(tasks)
+    codes = [*(GENERAL if general else ()), *(code for task in wanted for code in TASKS.get(task, ()))]
+    texts = dict.fromkeys(CAUTIONS[code] for code in codes)
+    return tuple(text for text in texts if text not in said)
+
+
+def page() -> str:
+    """All cautions as a Markdown page, by task."""
+    names = {
+        "test": "", "reading": "testing water", "fixed": "fixing a sample", "dry feed": "weighing dry feed",
+        "top_up": "topping up", "clean": "cleaning", "count": "counting", "rest": "taking a vessel out of use",
+        "harvest": "harvesting", "split": "splitting", "restart": "restarting a vessel", "new water": "mixing water",
+    }  # fmt: skip
+    lines = ["# Safety", "", "By task. Labels, local rules and licensed practice come first.", "", "## Every round", ""]
+    lines += [f"* {CAUTIONS[code]}" for code in GENERAL]
+    for task, codes in TASKS.items():
+        if names.get(task):
+            name = names[task]
+            lines += ["", f"## {name[0].upper()}{name[1:]}", "", *(f"* {CAUTIONS[code]}" for code in codes)]
+    return "\n".join(lines) + "\n"
