@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from rackview.ui.store.working import Job, WorkingWindow
 
 APP_ID = "org.rackview.rackview"
+IN_FRONT = "{path} is open in another window already; that one is in front now."
 log = logging.getLogger("rackview")
 
 
@@ -85,23 +86,33 @@ class Program:
 
     def open(self, path: Path) -> bool:
         """Show the window on a store, or the one that says why it can't be opened; False if another window has it."""
-        if self._door is None or self._door.path != path:
-            door = Door(path)
-            if not door.first:
-                log.info("another window has %s open; raised it", path)
-                return False
-            if self._door is not None:
-                self._door.close()
-            self._door = door
+        door = self._door_of(path)
+        if door is None:
+            return False
+        self._take_door(door)
         try:
-            rescue.refuse_empty(path)
-            desk = sessions.open_desk(path, now, recent=True)
+            desk = desk_at(path)
         except Exception as error:  # whatever it is, it must not end in a terminal that nobody sees
             log.exception("%s can't be opened", path)
             self._say_trouble(rescue.trouble_of(path, error))
         else:
             self.show(desk, str(path))
         return True
+
+    def _door_of(self, path: Path) -> Door | None:
+        """The door of a store; None if another window has it, which was raised then."""
+        if self._door is not None and self._door.path == path:
+            return self._door
+        door = Door(path)
+        if door.first:
+            return door
+        log.info("another window has %s open; raised it", path)
+        return None
+
+    def _take_door(self, door: Door) -> None:
+        if self._door is not None and self._door is not door:
+            self._door.close()
+        self._door = door
 
     def show(self, desk: Desk, name: str) -> None:
         """Show the main window on a desk."""
@@ -113,6 +124,7 @@ class Program:
         window.restore_place()
         window.store_trouble.connect(self._leave_for_trouble)
         window.store_job.connect(self._work)
+        window.store_wanted.connect(self._open_other)
         self._put(window)
 
     def _put(self, window: MainWindow | OpeningWindow | WorkingWindow) -> None:
@@ -146,7 +158,27 @@ class Program:
 
         shown = self._window
         if not self.open(path) and isinstance(shown, OpeningWindow):
-            shown.say(f"{path} is open in another window already; that one is in front now.")
+            shown.say(IN_FRONT.format(path=path))
+
+    def _open_other(self, path: Path) -> None:
+        """Open another store in place of the one that is open; stay where that can't be."""
+        main = self._window
+        if not isinstance(main, MainWindow) or (self._door is not None and self._door.path == path):
+            return
+        door = self._door_of(path)
+        if door is None:
+            main.navigation.say(IN_FRONT.format(path=path))
+            return
+        try:
+            desk = desk_at(path)
+        except Exception as error:  # the keeper stays with the store that is open
+            log.exception("%s can't be opened", path)
+            door.close()
+            main.tell(str(error) or type(error).__name__)
+            return
+        self._leave_desk()
+        self._take_door(door)
+        self.show(desk, str(path))
 
     def _leave_for_trouble(self, error: Exception) -> None:
         """Leave the main window, as its store was found to be damaged and the keeper wants to know what can be done."""
@@ -173,6 +205,12 @@ class Program:
         if self._desk is not None:
             self._desk.close()
             self._desk = None
+
+
+def desk_at(path: Path) -> Desk:
+    """A desk on a store, which is made only where none was; raises `StoreError`."""
+    rescue.refuse_empty(path)
+    return sessions.open_desk(path, now, recent=True)
 
 
 def wear(app: QApplication) -> None:

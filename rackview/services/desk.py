@@ -33,6 +33,7 @@ from rackview.services.entering import (
     versions,
     withdrawal,
 )
+from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import keep, remember
 from rackview.services.thinker import Thinker
@@ -69,6 +70,9 @@ class Desk(Listing):
     ----------
     rack : everything recorded so far
     read_only : why nothing can be recorded, in a sentence; None if it can
+    pc : what this PC is called in entries
+    passing : whether the store goes when the desk closes, as a demo's does
+    folders : the second folder for copies and the one shared with other PCs
     fault : what keeps the store from being read or written just now; None if nothing does. The rack still shows what
         was last known, and drafts are kept on this PC until the store is back.
     """
@@ -79,7 +83,7 @@ class Desk(Listing):
         """With `recent`, a long history is read from its newest cut on, and the rest when someone looks for it."""
         self._store = store
         self._clock = clock
-        self._pc = platform.node() if pc is None else pc
+        self.pc = platform.node() if pc is None else pc
         self._undo: list[Step] = []
         self._redo: list[Step] = []
         self._listeners: list[Callable[[Change], None]] = []
@@ -87,9 +91,11 @@ class Desk(Listing):
         self._waits: list[Callable[[], None]] = []
         self._thoughts = Thinker()
         self._drafts = Drafts(places.drafts(), clock)
+        self.folders = Folders(lambda: self._store, self.pc, clock)
         self.fault: StoreError | None = None
         self._told: str | None = None
         self.read_only: str | None = None
+        self.passing = False
         if store.mode == "read":
             self.read_only = f"{store.path} can only be read, so nothing can be recorded."
         self._version = store.data_version()
@@ -298,16 +304,6 @@ class Desk(Listing):
         name = f"by-hand-{self.now().astimezone():%Y-%m-%dT%H%M%S}.db"
         return self._store.backup(target or folder_of(self.place) / name)
 
-    @property
-    def second_folder(self) -> Path | None:
-        """A second folder for daily copies on this PC, such as a USB stick; None if none was set."""
-        found = self._store.meta(f"second folder of {self._pc}")
-        return Path(found) if found else None
-
-    def set_second_folder(self, folder: Path | None) -> None:
-        """Set the second folder for daily copies, or with None go without; raises `StoreError`."""
-        self._store.remark({f"second folder of {self._pc}": "" if folder is None else str(folder)})
-
     def _clock_notice(self) -> tuple[str, ...]:
         newest = self._store.newest_entered()
         if newest is None or newest <= self.now() + AHEAD:
@@ -347,7 +343,7 @@ class Desk(Listing):
     def _commit(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None]) -> tuple[Change, Step]:
         if self.read_only is not None:
             raise StoreError("read_only", self.read_only)
-        signature = Signature(self.now().astimezone(UTC), self.rack.settings.keeper, self._pc)
+        signature = Signature(self.now().astimezone(UTC), self.rack.settings.keeper, self.pc)
         new, before = versions(self._store, rows, signature)
         written = self._store.write([signature.signed(e) for e in events], new)
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))

@@ -6,12 +6,24 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+from rackview.services.faults import Tell
 from rackview.store import Store, StoreError, backup
 from rackview.store.merge import Merged, merge
 from rackview.store.restore import Restored, restore
 from rackview.store.verify import Finding, check
 
-__all__ = ["Finding", "Merged", "Restored", "StoreError", "back_up", "check", "merge_in", "put_back", "upkeep"]
+__all__ = [
+    "Finding",
+    "Merged",
+    "Restored",
+    "StoreError",
+    "back_up",
+    "check",
+    "look_through",
+    "merge_in",
+    "put_back",
+    "upkeep",
+]
 
 
 def back_up(path: Path, target: Path | None, now: datetime) -> Path:
@@ -29,6 +41,13 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
         if store.mode == "write":
             store.complete_book()
         return store.backup(target or backup.folder_of(path) / f"by-hand-{now.astimezone():%Y-%m-%dT%H%M%S}.db")
+
+
+def look_through(path: Path, tell: Tell) -> list[Finding]:
+    """All that is wrong with a store, the worst first, as `check`; raises `Stopped` if that was asked for."""
+    found = check(path)
+    tell("")
+    return found
 
 
 def put_back(path: Path, source: Path | None, now: datetime) -> Restored:

@@ -6,24 +6,27 @@ Nothing here deletes an entry. What is replaced or set aside is moved, with its 
 from __future__ import annotations
 
 import json
+import platform
 import shutil
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from rackview.core.events import Event
 from rackview.services import copies, places
-from rackview.services.keeping import put_back
-from rackview.store import Store, StoreError, backup
+from rackview.services.folders import kept_keys
+from rackview.services.keeping import Merged, merge_in, put_back
+from rackview.store import Store, StoreError, TableRow, backup
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken
 from rackview.store.restore import Restored, alone
 
 BESIDE = ("", "-wal", "-shm", "-journal")
 """The endings of the files that are one store together."""
-NOTE = "restored"
-"""Under this a store that was restored remembers what it took the place of."""
+NOTE = "one step back"
+"""Under this a store remembers what it was before it was restored, or merged with another."""
 
 RESTORE, RETRY, OTHER, AFRESH = "restore", "retry", "other", "afresh"
 CHOICES = {
@@ -66,11 +69,27 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class StepBack:
-    """A restore that can be undone: when it was made, the file it replaced, entries recorded since."""
+    """A restore or merge that can be undone.
 
+    Attributes
+    ----------
+    what : restore or merge
+    at : when it was done
+    kept : the store as it was before
+    entries : how many entries that holds
+    came : the first and last running number of what a merge brought
+    """
+
+    what: str
     at: datetime
     kept: Path
-    since: int
+    entries: int
+    came: tuple[int, int]
+
+    def since(self, store: Store) -> list[Event | TableRow]:
+        """What was recorded afterwards, by hand."""
+        first, last = self.came
+        return [e for n, e in store.numbered() if n > self.entries and not first <= n <= last]
 
 
 def trouble_of(path: Path, error: Exception) -> Trouble:
@@ -98,57 +117,107 @@ def refuse_empty(path: Path) -> None:
 
 def restore(path: Path, source: Path | None, now: datetime) -> Restored:
     """Make the store anew as `keeping.put_back` does, and keep what it takes to undo that. Raises `StoreError`."""
-    book = DayBook.of(path)
-    held = Path(f"{path}.daybook-before")
+    with _book_held(path) as held:
+        done = put_back(path, source, now)
+        if done.kept is not None and held.is_dir():
+            held.rename(DayBook.of(done.kept).folder)
+    _remind(path, [p for p in (done.kept, source) if p is not None and p.is_file()])
+    if done.kept is not None:
+        last = copies.entries_of(path)
+        _note(path, StepBack("restore", now, done.kept, last, (0, 0)))
+    return done
+
+
+def _remind(path: Path, before: list[Path]) -> None:
+    """Let a store that was made anew remember its folders and the stores it met, as the first that can tell does."""
+    for other in before:
+        with suppress(StoreError), Store.open(other, "read") as there:
+            kept = {key: said for key in kept_keys(platform.node()) if (said := there.meta(key))}
+            with Store.open(path, "write") as store:
+                store.remark(kept)
+            return
+
+
+def merge(path: Path, other: Path, now: datetime) -> Merged:
+    """Take the entries of another store in as `keeping.merge_in` does, and keep what it takes to undo that.
+
+    Raises `StoreError`; then nothing was taken.
+    """
+    kept = _free(backup.folder_of(path) / f"before-merge-{_stamp(now)}.db")
+    with _book_held(path) as held:
+        with Store.open(path, "read") as store:
+            store.backup(kept)
+        done = merge_in(path, other)
+        came = len(done.written.events) + len(done.written.rows)
+        if not came:
+            kept.unlink()
+            return done
+        if held.is_dir():
+            held.rename(DayBook.of(kept).folder)
+    last = done.written.last
+    _note(path, StepBack("merge", now, kept, copies.entries_of(kept), (last - came + 1, last)))
+    return done
+
+
+@contextmanager
+def _book_held(path: Path) -> Iterator[Path]:
+    """A copy of the day book as it is now, which goes unless it is moved away."""
+    book, held = DayBook.of(path), Path(f"{path}.daybook-before")
     with spoken(path):
         shutil.rmtree(held, ignore_errors=True)
         if book.folder.is_dir():
             shutil.copytree(book.folder, held)
-        try:
-            done = put_back(path, source, now)
-            if done.kept is not None and held.is_dir():
-                held.rename(DayBook.of(done.kept).folder)
-        finally:
-            shutil.rmtree(held, ignore_errors=True)
-    said = {"at": now.astimezone(UTC).isoformat(), "kept": done.kept.name if done.kept else "", "n": 0}
+    try:
+        yield held
+    finally:
+        shutil.rmtree(held, ignore_errors=True)
+
+
+def _note(path: Path, step: StepBack) -> None:
+    said = {
+        "what": step.what,
+        "at": step.at.astimezone(UTC).isoformat(),
+        "kept": step.kept.name,
+        "entries": step.entries,
+        "came": step.came,
+    }
     with Store.open(path, "write") as store:
-        store.remark({NOTE: json.dumps(said | {"n": store.since(copies.ALL).last})})
-    return done
+        store.remark({NOTE: json.dumps(said)})
 
 
 def step_back(path: Path) -> StepBack | None:
-    """The last restore of a store if it can be undone: what it replaced is there and sound."""
+    """The last restore or merge of a store if it can be undone: what was there before is kept, and sound."""
     with suppress(StoreError, ValueError, KeyError, TypeError), Store.open(path, "read") as store:
         said = json.loads(store.meta(NOTE) or "{}")
-        kept = backup.folder_of(path) / str(said["kept"])
-        since = store.since(copies.ALL).last - int(said["n"])
-        if said["kept"] and kept.is_file() and _sound(kept):
-            return StepBack(datetime.fromisoformat(said["at"]), kept, since)
+        kept = backup.folder_of(path) / Path(str(said["kept"])).name
+        first, last = said["came"]
+        if kept.is_file() and _sound(kept):
+            at = datetime.fromisoformat(said["at"])
+            return StepBack(str(said["what"]), at, kept, int(said["entries"]), (int(first), int(last)))
     return None
 
 
-def undo_restore(path: Path, now: datetime) -> int:
-    """Put back what the last restore replaced, with the entries recorded since; return how many those were.
+def undo(path: Path, now: datetime) -> int:
+    """Put back the store as it was before the last restore or merge, with what was recorded since; return how much.
 
-    The restored store is kept among the backups in its turn. Raises `StoreError`; then everything is as before.
+    The store in its place now is kept among the backups in its turn. Raises `StoreError`; then everything is as before.
     """
-    found = step_back(path)
-    if found is None:
-        raise StoreError("missing", "There is no restore to undo: what it replaced is gone, or is damaged itself.")
+    step = step_back(path)
+    if step is None:
+        raise StoreError("missing", "There is nothing to undo: the store as it was before is gone, or damaged itself.")
     with Store.open(path, "read") as store:
-        newest = store.since(copies.ALL).last
-        fresh = store.since(newest - found.since)
+        fresh = step.since(store)
     alone(path)
     with spoken(path):
         back = Path(f"{path}.putting-back")
-        _copy_store(found.kept, back)
-        aside = _free(backup.folder_of(path) / f"replaced-{_stamp(now)}.db")
-        _move_store(path, aside)
+        _copy_store(step.kept, back)
+        _move_store(path, _free(backup.folder_of(path) / f"replaced-{_stamp(now)}.db"))
         _move_store(back, path)
     with Store.open(path, "write") as store:
-        store.write(fresh.events, fresh.rows, adopt=True)
+        events = [e for e in fresh if isinstance(e, Event)]
+        store.write(events, [r for r in fresh if isinstance(r, TableRow)], adopt=True)
         store.remark({NOTE: ""})
-    return len(fresh.events) + len(fresh.rows)
+    return len(fresh)
 
 
 def _sound(path: Path) -> bool:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from rackview.services.desk import Desk
+from rackview.services.folders import SECOND
 from rackview.services.keeping import upkeep
 from rackview.store import Store, StoreError
 
@@ -33,7 +34,7 @@ def open_desk(path: Path, clock: Callable[[], datetime], mode: Mode = "write", *
         desk.read_only = str(error)
         return desk
     desk = _seated(store, clock, recent=recent)
-    keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.second_folder), name="upkeep")
+    keeping_up = threading.Thread(target=_upkeep, args=(desk, path, clock, desk.folders.place(SECOND)), name="upkeep")
     keeping_up.start()
     desk.wait_to_close(keeping_up.join)  # a store that is just being closed can't be opened
     return desk
@@ -85,5 +86,6 @@ def fresh_demo(clock: Callable[[], datetime]) -> Desk:
     """A desk on a demo rack of its own, up to this morning, in a folder that goes when the desk closes."""
     folder = tempfile.TemporaryDirectory(prefix="rackview-demo-", ignore_cleanup_errors=True)
     desk = _filled(Path(folder.name) / "demo.db", clock, clock().astimezone().date())
+    desk.passing = True
     desk.at_close(folder.cleanup)
     return desk

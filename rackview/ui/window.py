@@ -31,11 +31,14 @@ from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
 from rackview.ui.screens import base, registry
 from rackview.ui.settings import LOOKS, WindowSettings
+from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
+from rackview.ui.store.watch import FolderWatch
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
     from rackview.services.desk import Change, Desk
+    from rackview.services.sharing import Arrival
 
 log = logging.getLogger("rackview.window")
 
@@ -56,10 +59,12 @@ class MainWindow(QMainWindow):
     -------
     store_trouble(StoreError) : the store is damaged, and the keeper wants to know what can be done
     store_job(Job) : do this to the store, for which this window and its desk must close
+    store_wanted(Path) : open another store in place of this one
     """
 
     store_trouble = Signal(object)
     store_job = Signal(object)
+    store_wanted = Signal(object)
 
     def __init__(self, desk: Desk, settings: QSettings | None = None, *, look: str | None = None) -> None:
         super().__init__()
@@ -93,6 +98,8 @@ class MainWindow(QMainWindow):
         self.resize(USUAL.boundedTo(room))
 
         desk.subscribe(self._changed)
+        self.watch = FolderWatch(desk, self)
+        self.watch.came.connect(self._came)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_look_changed)
         self._poll = QTimer(self)
         self._poll.timeout.connect(self._ask_others)
@@ -142,6 +149,8 @@ class MainWindow(QMainWindow):
             "demo_wanted": self._open_demo,
             "print_wanted": self._print,
             "loss_wanted": lambda vessel: self.go("loss", vessel),
+            "store_job": self.store_job,
+            "store_wanted": self.store_wanted,
         }.items():
             bound = getattr(screen, signal, None)
             if isinstance(bound, SignalInstance):
@@ -197,6 +206,9 @@ class MainWindow(QMainWindow):
         """Keep what is typed, and look at the store no more: it is about to be closed."""
         self._poll.stop()
         self._minute.stop()
+        self.watch.stop()
+        for screen in self._screens.values():
+            base.call(screen, "finish")
         if self._open:
             self._open = False
             self.keep_drafts()
@@ -254,15 +266,19 @@ class MainWindow(QMainWindow):
         else:
             self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
 
+    def _came(self, arrival: Arrival) -> None:
+        self.desk.poll()
+        self.navigation.say(words.merged(arrival.merged, arrival.name))
+
     def _clock_time(self) -> str:
         return f"{self.desk.now().astimezone():%H:%M}"
 
     def _mark_commands(self) -> None:
         undo, redo = self.desk.undo_words, self.desk.redo_words
-        for name, words, plain in (("undo", undo, self.tr("&Undo")), ("redo", redo, self.tr("&Redo"))):
+        for name, what, plain in (("undo", undo, self.tr("&Undo")), ("redo", redo, self.tr("&Redo"))):
             action = self.commands[name]
-            action.setEnabled(words is not None and self.desk.read_only is None)
-            action.setText(plain if words is None else f"{plain}: {words}")
+            action.setEnabled(what is not None and self.desk.read_only is None)
+            action.setText(plain if what is None else f"{plain}: {what}")
             action.setIconText(plain.replace("&", ""))
             action.setToolTip(action.text().replace("&", ""))
         for name in ("add_vessel", "rack_settings", "take_in"):
@@ -292,6 +308,8 @@ class MainWindow(QMainWindow):
             "take_in": self._take_in,
             "give_out": self._export,
             "backup": self._back_up,
+            "store": lambda: self.go("store", "place"),
+            **{part: partial(self.go, "store", part) for part in ("check", "restore", "merge", "second", "shared")},
             "print": self._print,
             "picture": self._save_picture,
             "demo": self._open_demo,
@@ -329,7 +347,7 @@ class MainWindow(QMainWindow):
         """Take tables in, all of their lines or none; a refused line is named."""
         intake = files.look(paths, self.desk.whole(), self.desk.now())
         if intake.refused:
-            self._tell(
+            self.tell(
                 self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
                 "\n".join(str(line) for line in intake.refused),
             )
@@ -370,9 +388,10 @@ class MainWindow(QMainWindow):
         try:
             self.navigation.say(said.format(place=call()))
         except (StoreError, OSError) as error:
-            self._tell(str(error))
+            self.tell(str(error))
 
-    def _tell(self, sentence: str, details: str = "") -> None:
+    def tell(self, sentence: str, details: str = "") -> None:
+        """Say something that needs more room than the line of what was done."""
         box = QMessageBox(QMessageBox.Icon.Information, "rackview", sentence, QMessageBox.StandardButton.Ok, self)
         box.setDetailedText(details)
         box.open()
@@ -388,7 +407,7 @@ class MainWindow(QMainWindow):
         self.go("help", registry.HELP.get(self._name, "guide"))
 
     def _about(self) -> None:
-        self._tell(
+        self.tell(
             self.tr("rackview {version}: every culture vessel of a live-feed rack at a glance.").format(
                 version=__version__
             )
@@ -465,5 +484,6 @@ class MainWindow(QMainWindow):
         if not self._open and not self.testAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen):
             self._poll.start(POLL_MS)
             self._minute.start(60_000)
+            self.watch.start()
         self._open = True
         super().showEvent(event)

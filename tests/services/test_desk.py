@@ -262,11 +262,11 @@ def test_opening_to_write_makes_the_days_copy(place, clock):
     clock.turn(days=1)
     stick = place.parent / "stick"
     again = open_desk(place, clock)
-    again.set_second_folder(stick)
+    again.folders.put("second", stick)
     again.close()
     clock.turn(days=1)
     third = open_desk(place, clock)
-    assert third.second_folder == stick
+    assert third.folders.place("second") == stick
     third.close()
     assert any("is not there today" in n for n in third.notices)
     copies = sorted(p.name for p in place.with_name("rack.db.backups").iterdir())

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from rackview.core.vessel import Vessel
 from rackview.services import copies, keeping, places, rescue
+from rackview.services.desk import Desk
 from rackview.services.sessions import open_desk
 from rackview.store import Store, StoreError
 from rackview.store.verify import check
@@ -47,7 +49,7 @@ def test_copies_are_told_with_their_entries_and_the_newest_usable_first(desk, pl
 
 def test_the_second_folder_is_known_though_the_store_is_damaged(desk, place, clock, tmp_path, monkeypatch):
     monkeypatch.setattr("rackview.services.copies.platform.node", lambda: "shed")
-    desk.set_second_folder(tmp_path)
+    desk.folders.put("second", tmp_path)
     desk.backup()
     desk.close()
     spoil(place)
@@ -64,15 +66,14 @@ def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along
     done = rescue.restore(place, copy, clock())
     assert done.entries == 4
     step = rescue.step_back(place)
-    assert (step.at, step.kept, step.since) == (clock.now, done.kept, 0)
+    assert (step.what, step.at, step.kept) == ("restore", clock.now, done.kept)
     again = open_desk(place, clock)
     again.record({**COUNT, "tallies": "9"})
     newest = next(iter(again.rack.log("A1").back())).event
     assert newest is not None
     again.close()
-    assert rescue.step_back(place).since == 1
     clock.turn(minutes=5)
-    assert rescue.undo_restore(place, clock()) == 1
+    assert rescue.undo(place, clock()) == 1
     assert set(before) < set(events(place))
     assert len(events(place)) == len(before) + 1
     assert check(place) == []
@@ -93,7 +94,7 @@ def test_undo_leaves_out_what_only_the_copy_held(desk, place, clock, quick_folde
     rescue.restore(place, other, clock())
     assert len(events(place)) == 2
     clock.turn(minutes=1)
-    assert rescue.undo_restore(place, clock()) == 0
+    assert rescue.undo(place, clock()) == 0
     assert events(place) == before
     assert check(place) == []
 
@@ -104,9 +105,53 @@ def test_a_restore_of_a_damaged_store_is_not_undone(desk, place, clock):
     spoil(place)
     assert rescue.restore(place, None, clock()).entries == 3
     assert rescue.step_back(place) is None
-    with pytest.raises(StoreError, match="no restore to undo"):
-        rescue.undo_restore(place, clock())
+    with pytest.raises(StoreError, match="nothing to undo"):
+        rescue.undo(place, clock())
     assert len(events(place)) == 1
+
+
+def test_a_restored_store_remembers_its_folders(desk, place, clock, tmp_path, monkeypatch):
+    monkeypatch.setattr("platform.node", lambda: "shed")
+    desk.folders.put("second", tmp_path)
+    desk.folders.put("shared", tmp_path / "share")
+    copy = desk.backup()
+    desk.close()
+    spoil(place)
+    rescue.restore(place, copy, clock())
+    again = Desk(Store.open(place, "write"), clock, pc="shed")
+    assert (again.folders.place("second"), again.folders.place("shared")) == (tmp_path, tmp_path / "share")
+    assert again.folders.last_seen("second") is not None
+    again.close()
+
+
+def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(desk, place, clock, tmp_path):
+    desk.record(COUNT)
+    other = open_desk(tmp_path / "other.db", clock)
+    other.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    other.record({**COUNT, "vessel": "B1"})
+    other.close()
+    done = rescue.merge(place, tmp_path / "other.db", clock())
+    assert len(done.written.events) == 1
+    desk.poll()
+    desk.record({**COUNT, "tallies": "9"})
+    desk.close()
+    assert rescue.step_back(place).what == "merge"
+    clock.turn(minutes=1)
+    assert rescue.undo(place, clock()) == 1
+    again = open_desk(place, clock)
+    assert list(again.rack.vessels) == ["A1", "A2"]
+    assert len(list(again.rack.events())) == 2
+    again.close()
+    assert check(place) == []
+    assert rescue.merge(place, place.with_name("rack.db.backups") / "replaced-20260301T090100Z.db", clock()) is not None
+
+
+def test_a_merge_that_brings_nothing_leaves_nothing_behind(desk, place, clock, tmp_path):
+    copy = desk.backup(tmp_path / "copy.db")
+    assert rescue.merge(place, copy, clock()).written.events == ()
+    assert rescue.step_back(place) is None
+    assert not list(place.with_name("rack.db.backups").glob("before-merge*"))
+    assert not place.with_name("rack.db.daybook-before").exists()
 
 
 def test_a_store_that_is_open_is_neither_set_aside_nor_swapped(desk, place, clock):

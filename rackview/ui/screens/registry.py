@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
-SCREENS = (*WORDS, "rules", "loss", "vessel", "add_vessel", "settings", "help")
+SCREENS = (*WORDS, "rules", "loss", "vessel", "add_vessel", "settings", "store", "help")
 """Every screen by the name that the window, the command line and the settings use."""
 NAMES = WORDS | {
     "rules": "Rules",
@@ -20,6 +20,7 @@ NAMES = WORDS | {
     "vessel": "One vessel",
     "add_vessel": "Add a vessel",
     "settings": "Name and units",
+    "store": "Store and copies",
     "help": "Help",
 }
 """What a screen reader calls each screen."""
@@ -31,6 +32,7 @@ HELP = {
     "rules": "rules",
     "settings": "tables",
     "records": "tables",
+    "store": "data-format",
 }
 """The page that F1 opens on each screen; the guide elsewhere."""
 
@@ -82,6 +84,12 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
             from rackview.ui.screens.settings import SettingsScreen
 
             return SettingsScreen(desk, parent)
+        case "store":
+            from rackview.ui.store.page import StoreScreen
+            from rackview.ui.store.watch import FolderWatch
+
+            watch = getattr(parent, "watch", None)  # the window's own, which goes on watching behind other screens
+            return StoreScreen(desk, watch or FolderWatch(desk, parent), parent)
         case "help":
             from rackview.ui.screens.help import HelpScreen
 

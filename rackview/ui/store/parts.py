@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
@@ -50,6 +50,21 @@ def row(*parts: QWidget) -> QHBoxLayout:
         made.addWidget(part)
     made.addStretch(1)
     return made
+
+
+def lines_anew(column: QVBoxLayout, lines: Iterable[tuple[str, str, Callable[[], object]]], parent: QWidget) -> None:
+    """Fill a column with lines of words, each with a button at its right, in place of what stood there."""
+    while (item := column.takeAt(0)) is not None:
+        if (widget := item.widget()) is not None:
+            widget.hide()
+            widget.deleteLater()
+    for text, press_words, press in lines:
+        line = QWidget(parent)
+        inner = row(button(press_words, press, line))
+        inner.insertWidget(0, words(text, line), 1)
+        inner.setContentsMargins(0, 0, 0, 0)
+        line.setLayout(inner)
+        column.addWidget(line)
 
 
 class WorkLine(QWidget):

@@ -8,10 +8,11 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication
 
 from rackview.core.clock import calendar_days
-from rackview.services.copies import Copy
+from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
 from rackview.services.keeping import Finding, Merged, Restored
-from rackview.services.rescue import Trouble
+from rackview.services.rescue import StepBack, Trouble
+from rackview.services.sharing import Arrival, Stranger
 from rackview.ui import say
 
 DAY_S = 86_400.0
@@ -97,7 +98,12 @@ def place(copy: Copy) -> str:
     """Where a copy lies, and why it was made, in a few words."""
     if copy.path.is_dir():
         return tr("the day book")
-    for head, words in (("day-", "daily copy"), ("by-hand-", "copy by hand"), ("replaced-", "before a restore")):
+    for head, words in (
+        ("day-", "daily copy"),
+        ("by-hand-", "copy by hand"),
+        ("replaced-", "before a restore"),
+        ("before-merge-", "before a merge"),
+    ):
         if copy.path.name.startswith(head):
             return tr(words) + (tr(", second folder") if copy.second else "")
     if copy.path.name.startswith("before-format-"):
@@ -124,11 +130,17 @@ def restored(done: Restored, store: Path) -> str:
 
 
 def undone(taken: int) -> str:
-    """What undoing a restore did."""
-    said = tr("The store is again as it was before the restore.")
+    """What going one step back did."""
+    said = tr("The store is again as it was before.")
     if taken:
         said += " " + tr("{entries} recorded since came along.").format(entries=number(taken))
-    return said + " " + tr("The restored store is kept among the backups.")
+    return said + " " + tr("The one that was in its place is kept among the backups.")
+
+
+def step(back: StepBack, now: datetime) -> str:
+    """What can be undone."""
+    what = {"restore": tr("Restored {when}."), "merge": tr("Merged with another store {when}.")}[back.what]
+    return what.format(when=when(back.at, now)) + " " + tr("The store as it was before is kept.")
 
 
 def taken_back(between: Path | None) -> str:
@@ -137,14 +149,64 @@ def taken_back(between: Path | None) -> str:
     return said if between is None else said + " " + tr("The other is kept in {place}.").format(place=between.name)
 
 
-def merged(done: Merged, other: Path) -> str:
+def merged(done: Merged, other: str) -> str:
     """What a merge brought."""
     entries = len(done.written.events) + len(done.written.rows)
     if not entries:
-        return tr("Nothing new in {other}: all of its entries are here already.").format(other=other.name)
+        return tr("Nothing new in {other}: all of its entries are here already.").format(other=other)
     vessels = sorted({e.vessel for e in done.written.events})
     of = tr(" for {vessels}").format(vessels=listed(vessels)) if vessels else ""
-    return tr("{entries} of {other} taken in{of}.").format(entries=number(entries), other=other.name, of=of)
+    return tr("{entries} of {other} taken in{of}.").format(entries=number(entries), other=other, of=of)
+
+
+def arrival(found: Arrival, now: datetime) -> str:
+    """What came in from another PC, and when."""
+    said = f"{when(found.at, now)}: {merged(found.merged, found.name)}"
+    return "\n".join((said, *(f"    {c}" for c in found.merged.conflicts)))
+
+
+def stranger(found: Stranger) -> str:
+    """A store in the shared folder that was not met before."""
+    return tr("{file} is new here: rack “{rack}”, {entries}, {vessels}. Nothing of it is taken in yet.").format(
+        file=found.path.name,
+        rack=found.rack or tr("without a name"),
+        entries=number(found.entries),
+        vessels=listed(list(found.vessels)) or tr("no vessels"),
+    )
+
+
+def where(path: Path, *, passing: bool) -> str:
+    """Where the store is."""
+    said = str(path)
+    return said + "\n" + tr("This is the demo rack; its store goes when its window closes.") if passing else said
+
+
+def aside(folder: Path) -> str:
+    """A store that was set aside."""
+    return tr("An earlier store was set aside as {folder}.").format(folder=folder.name)
+
+
+def folder(place: Path | None, seen: datetime | None, now: datetime, *, there: bool) -> str:
+    """Which folder is set, whether it is there, and when it was last seen."""
+    if place is None:
+        return tr("None is set.")
+    if there:
+        return tr("{place}\nIt is there now.").format(place=place)
+    if seen is None:
+        return tr("{place}\nIt is not there, and was not since it was set.").format(place=place)
+    return tr("{place}\nIt is not there now; last seen {when}.").format(place=place, when=when(seen, now))
+
+
+def second(store: Path, place: Path | None, now: datetime) -> str:
+    """The newest copy in the second folder."""
+    newest = None if place is None else last_seen(store, place)
+    return "" if newest is None else tr("Newest copy there: {when}.").format(when=when(newest, now))
+
+
+def refuse_folder(folder: Path, store: Path) -> None:
+    """Raise `ValueError` with a sentence for a folder that would be no second place."""
+    if folder.resolve() == store.parent.resolve():
+        raise ValueError(tr("That is the folder of the store itself; choose one on another disk."))
 
 
 def listed(names: list[str], most: int = 6) -> str:

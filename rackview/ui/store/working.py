@@ -48,13 +48,13 @@ def restoring(path: Path, source: Path | None, now: datetime) -> Job:
 
 
 def undoing(path: Path, now: datetime) -> Job:
-    """Undo the last restore."""
+    """Undo the last restore or merge."""
     return Job(
         path,
-        words.tr("Undoing the restore"),
-        words.tr("Putting back the store that was there before. The restored one is kept."),
-        words.tr("The restore is undone"),
-        lambda _: words.undone(rescue.undo_restore(path, now)),
+        words.tr("Going one step back"),
+        words.tr("Putting back the store that was there before. The one that is there now is kept."),
+        words.tr("One step back"),
+        lambda _: words.undone(rescue.undo(path, now)),
     )
 
 

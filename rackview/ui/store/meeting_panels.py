@@ -1,0 +1,185 @@
+"""The parts of the store's page about elsewhere: other PCs, the shared folder, the second folder for copies."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
+
+from rackview.services import rescue
+from rackview.services.faults import StoreError
+from rackview.services.folders import SECOND, SHARED
+from rackview.services.keeping import Merged
+from rackview.ui.store import words
+from rackview.ui.store.choice import choose_store
+from rackview.ui.store.panels import Panel
+from rackview.ui.store.parts import button, lines_anew, row
+from rackview.ui.store.parts import words as label
+from rackview.ui.store.watch import FolderWatch
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+
+class MergePanel(Panel):
+    """Taking another PC's entries in, once."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            words.tr("Merge another PC's entries"),
+            words.tr(
+                "Takes in what was recorded on another PC for the same rack, from its store or a copy of it on a "
+                "stick. Nothing is doubled, however often you do it, and the other file is only read."
+            ),
+            parent,
+        )
+        self.go = button(self.tr("&Choose the other store…"), self._choose, self, primary=True)
+        self.conflicts = label("", self)
+        self.undo = button(self.tr("&Undo the merge…"), lambda: self.part.emit("place"), self)
+        self.undo.hide()
+        self._other = Path()
+        self.column.addLayout(row(self.go))
+        self.column.addWidget(self.work)
+        self.column.addWidget(self.conflicts)
+        self.column.addLayout(row(self.undo))
+        self.column.addStretch(1)
+
+    def _choose(self) -> None:
+        choose_store(self, self.tr("Merge another PC's store"), None, self.merge)
+
+    def merge(self, other: Path) -> None:
+        """Take the entries of the store at `other` in."""
+        path, now = self.desk.place, self.desk.now()
+        self._other = other
+        self.conflicts.clear()
+        self.undo.hide()
+        self.go.setEnabled(False)
+        self.work.run(
+            lambda _: rescue.merge(path, other, now),
+            self.tr("Taking in what {file} holds…").format(file=other.name),
+            stoppable=False,  # it is one step that is done whole or not at all
+        )
+
+    def refresh(self) -> None:
+        self.go.setEnabled(not self.work.running and self.desk.read_only is None)
+
+    def done(self, what: object) -> None:
+        if isinstance(what, Merged):
+            self.work.say(words.merged(what, self._other.name))
+            self.conflicts.setText("\n".join(f"•  {c}" for c in what.conflicts))
+            self.undo.setVisible(bool(what.written.events or what.written.rows) and not self.desk.passing)
+            self.desk.poll()
+
+
+class FolderPanel(Panel):
+    """A folder that is set for this PC: which, whether it is there, when it was seen last."""
+
+    which = ""
+
+    def __init__(self, desk: Desk, watch: FolderWatch, title: str, about: str, parent: QWidget | None = None) -> None:
+        super().__init__(desk, title, about, parent)
+        self.watch = watch
+        watch.met.connect(self.refresh)
+        self.state = label("", self)
+        self.choose = button(self.tr("&Choose a folder…"), self._choose, self, primary=True)
+        self.look = button(self.tr("&Look now"), watch.look, self)
+        self.forget = button(self.tr("&Go without it"), lambda: self.put(None), self)
+        self.column.addWidget(self.state)
+        self.column.addLayout(row(self.choose, self.look, self.forget))
+        self.column.addWidget(self.work)
+
+    def _choose(self) -> None:
+        chosen = QFileDialog.getExistingDirectory(self, self.choose.text().replace("&", ""))
+        if chosen:
+            self.put(Path(chosen))
+
+    def put(self, folder: Path | None) -> None:
+        """Set the folder and look into it at once."""
+        try:
+            if folder is not None:
+                words.refuse_folder(folder, self.desk.place)
+            self.desk.folders.put(self.which, folder)
+        except (StoreError, ValueError) as error:
+            self.work.say(str(error), wrong=True)
+            return
+        self.work.say("")
+        self.watch.look()
+        self.refresh()
+
+    def refresh(self) -> None:
+        place = self.desk.folders.place(self.which)
+        there = place is not None and self.desk.folders.look(self.which)
+        self.state.setText(
+            words.folder(place, self.desk.folders.last_seen(self.which), self.desk.now().astimezone(), there=there)
+        )
+        able = self.desk.read_only is None and not self.desk.passing
+        self.choose.setEnabled(able)
+        for made in (self.look, self.forget):
+            made.setVisible(place is not None)
+            made.setEnabled(able)
+
+
+class SecondPanel(FolderPanel):
+    """The second folder for copies."""
+
+    which = SECOND
+
+    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            watch,
+            words.tr("Second backup folder"),
+            words.tr(
+                "A place on another disk, such as a stick, that gets a copy each day as well. It need not always be "
+                "there: the copy is made when it is."
+            ),
+            parent,
+        )
+        self.copies = label("", self, voice="soft")
+        self.column.addWidget(self.copies)
+        self.column.addStretch(1)
+
+    def refresh(self) -> None:
+        super().refresh()
+        self.copies.setText(
+            words.second(self.desk.place, self.desk.folders.place(SECOND), self.desk.now().astimezone())
+        )
+
+
+class SharedPanel(FolderPanel):
+    """The folder that PCs share."""
+
+    which = SHARED
+
+    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            watch,
+            words.tr("Shared folder"),
+            words.tr(
+                "Set the same folder on each PC of this rack: a network drive, or one that a program keeps the same on "
+                "all of them. Each lays a copy of its entries there and takes in the others' by itself."
+            ),
+            parent,
+        )
+        self._strangers = QVBoxLayout()
+        self.column.addLayout(self._strangers)
+        self.arrived = label("", self)
+        self.column.addWidget(self.arrived)
+        self.column.addStretch(1)
+
+    def refresh(self) -> None:
+        super().refresh()
+        now = self.desk.now().astimezone()
+        lines = [words.arrival(a, now) for a in reversed(self.watch.arrivals)]
+        lines += [t for t in self.watch.troubles if t]
+        self.arrived.setText("\n".join(lines))
+        same = self.tr("Same rack: take it in")
+        lines_anew(
+            self._strangers,
+            [(words.stranger(s), same, partial(self.watch.welcome, s)) for s in self.watch.strangers],
+            self,
+        )

@@ -1,0 +1,108 @@
+"""The store and its copies: one page with its parts at the left."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
+
+from rackview.ui import fonts
+from rackview.ui.fields import scrolled
+from rackview.ui.screens.base import Page
+from rackview.ui.store import words
+from rackview.ui.store.meeting_panels import MergePanel, SecondPanel, SharedPanel
+from rackview.ui.store.panels import CheckPanel, Panel, PlacePanel, RestorePanel
+from rackview.ui.store.watch import FolderWatch
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+PARTS = {
+    "place": "Where the store is",
+    "check": "Check",
+    "restore": "Restore",
+    "merge": "Merge another PC's",
+    "second": "Second backup folder",
+    "shared": "Shared folder",
+}
+"""The parts of the page by the name that the menu uses."""
+
+
+class StoreScreen(Page):
+    """The page.
+
+    Signals
+    -------
+    store_job(Job) : do this to the store, for which the window must close
+    store_wanted(Path) : open another store
+    """
+
+    store_job = Signal(object)
+    store_wanted = Signal(object)
+
+    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.panels: dict[str, Panel] = {
+            "place": PlacePanel(desk),
+            "check": CheckPanel(desk),
+            "restore": RestorePanel(desk),
+            "merge": MergePanel(desk),
+            "second": SecondPanel(desk, watch),
+            "shared": SharedPanel(desk, watch),
+        }
+        self._list = QListWidget(self)
+        self._list.setFixedWidth(200)
+        self._list.setFont(fonts.font(15))
+        self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
+        self._list.setAccessibleName(self.tr("The store and its copies"))
+        self._stack = QStackedWidget(self)
+        for name, panel in self.panels.items():
+            item = QListWidgetItem(words.tr(PARTS[name]))
+            item.setData(Qt.ItemDataRole.UserRole, name)
+            self._list.addItem(item)
+            inner = QWidget(self)
+            room = QHBoxLayout(inner)
+            room.setContentsMargins(4, 8, 16, 16)
+            room.addWidget(panel, 1)
+            self._stack.addWidget(scrolled(inner, self))
+            panel.said.connect(self.said)
+            panel.job.connect(self.store_job)
+            panel.other.connect(self.store_wanted)
+            panel.part.connect(self.open)
+        self._list.currentRowChanged.connect(self._picked)
+        line = QHBoxLayout(self)
+        line.setContentsMargins(24, 8, 16, 16)
+        line.setSpacing(24)
+        line.addWidget(self._list)
+        line.addWidget(self._stack, 1)
+        self._list.setCurrentRow(0)
+
+    def take_keyboard(self) -> None:
+        self._list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def open(self, part: str | None = None) -> None:
+        """Show a part by name; without one, the part that was open last."""
+        at = list(PARTS).index(part) if part in PARTS else self._list.currentRow()
+        if self._list.currentRow() == at:
+            self._picked(at)
+        else:
+            self._list.setCurrentRow(at)
+
+    @property
+    def panel(self) -> Panel:
+        """The part that is shown."""
+        return list(self.panels.values())[self._list.currentRow()]
+
+    def refresh(self) -> None:
+        """Show the store as it is now."""
+        self.panel.refresh()
+
+    def _picked(self, at: int) -> None:
+        self._stack.setCurrentIndex(at)
+        self.panel.begin()
+
+    def finish(self) -> None:
+        """Let go of the store: stop what is being done with it, and wait for what can't be stopped."""
+        for panel in self.panels.values():
+            panel.work.wait()

@@ -1,0 +1,203 @@
+"""The parts of the store's page: where it is, a look through it, restoring it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from rackview.services import copies, keeping, rescue
+from rackview.services.copies import Copy
+from rackview.services.faults import StoreError
+from rackview.services.folders import SECOND
+from rackview.services.keeping import Finding
+from rackview.services.rescue import StepBack
+from rackview.ui.store import words, working
+from rackview.ui.store.choice import RestorePart, choose_store
+from rackview.ui.store.parts import WIDEST, WorkLine, button, lines_anew, row
+from rackview.ui.store.parts import words as label
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+
+class Panel(QWidget):
+    """One part of the page: a heading, sentences, buttons, and what came of the last work.
+
+    Signals
+    -------
+    said(str) : words for the window's line of what was done
+    job(Job) : do this to the store, for which the window must close
+    other(Path) : open another store
+    part(str) : show another part of the page
+    """
+
+    said = Signal(str)
+    job = Signal(object)
+    other = Signal(object)
+    part = Signal(str)
+
+    def __init__(self, desk: Desk, title: str, about: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setSpacing(12)
+        self.column.addWidget(label(title, self, px=20, bold=True))
+        self.column.addWidget(label(about, self))
+        self.work = WorkLine(self)
+        self.work.done.connect(self.done)
+        self.work.ended.connect(self.refresh)
+        self.setMaximumWidth(WIDEST)
+
+    def begin(self) -> None:
+        """The part is shown."""
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the store as it is now."""
+
+    def done(self, what: object) -> None:
+        """Show what came of the work."""
+
+
+class PlacePanel(Panel):
+    """Where the store is, one step back, stores set aside."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            words.tr("Where the store is"),
+            words.tr(
+                "Everything you record is in one file. The day book beside it holds every entry once more as plain "
+                "text, and a copy is made each day; both are named after the file."
+            ),
+            parent,
+        )
+        self.where = label("", self)
+        self.where.setProperty("voice", "soft")
+        self.backup = button(self.tr("&Back up now"), self._back_up, self)
+        self.open = button(self.tr("Open another &store…"), self._choose, self)
+        self.step = label("", self)
+        self.undo = button(self.tr("&Undo that"), self._undo, self)
+        self.column.addWidget(self.where)
+        self.column.addLayout(row(self.backup, self.open))
+        self.column.addWidget(self.work)
+        self.column.addSpacing(8)
+        self.column.addWidget(self.step)
+        self.column.addLayout(row(self.undo))
+        self._asides = QVBoxLayout()
+        self.column.addLayout(self._asides)
+        self.column.addStretch(1)
+        self.back: StepBack | None = None
+
+    def refresh(self) -> None:
+        path, now = self.desk.place, self.desk.now().astimezone()
+        self.where.setText(words.where(path, passing=self.desk.passing))
+        self.back = None if self.desk.passing or self.desk.read_only else rescue.step_back(path)
+        self.step.setVisible(self.back is not None)
+        self.undo.setVisible(self.back is not None)
+        if self.back is not None:
+            self.step.setText(words.step(self.back, now))
+        asides = [] if self.desk.passing else rescue.asides(path)
+        lines_anew(
+            self._asides,
+            [(words.aside(folder), self.tr("Put it back"), partial(self._take_back, folder)) for folder in asides],
+            self,
+        )
+
+    def _back_up(self) -> None:
+        try:
+            self.work.say(words.tr("A verified copy lies at {place}.").format(place=self.desk.backup()))
+        except StoreError as error:
+            self.work.say(str(error), wrong=True)
+
+    def _choose(self) -> None:
+        choose_store(self, self.tr("Open another store"), self.desk.place.parent, self.other.emit)
+
+    def _undo(self) -> None:
+        self.job.emit(working.undoing(self.desk.place, self.desk.now()))
+
+    def _take_back(self, folder: Path) -> None:
+        self.job.emit(working.taking_back(self.desk.place, folder, self.desk.now()))
+
+
+class CheckPanel(Panel):
+    """A look through the store."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            words.tr("Check the store"),
+            words.tr(
+                "Reads the file, every entry and the day book, and compares them. Nothing is changed. It may take a "
+                "while with years of entries; you can go on working meanwhile."
+            ),
+            parent,
+        )
+        self.go = button(self.tr("&Look through it now"), self._go, self, primary=True)
+        self.restore = button(self.tr("&Restore…"), lambda: self.part.emit("restore"), self, primary=True)
+        self.restore.hide()
+        self.column.addLayout(row(self.go))
+        self.column.addWidget(self.work)
+        self.findings = label("", self)
+        self.column.addWidget(self.findings)
+        self.column.addLayout(row(self.restore))
+        self.column.addStretch(1)
+
+    def _go(self) -> None:
+        path = self.desk.place
+        self.findings.clear()
+        self.restore.hide()
+        self.go.setEnabled(False)
+        self.work.run(lambda tell: keeping.look_through(path, tell), self.tr("Looking through the store…"))
+
+    def refresh(self) -> None:
+        self.go.setEnabled(not self.work.running)
+
+    def done(self, what: object) -> None:
+        found = [f for f in what if isinstance(f, Finding)] if isinstance(what, Sequence) else []
+        self.work.say(words.found(found), wrong=any(f.damage for f in found))
+        self.findings.setText("\n".join(f"•  {words.plain(f.sentence)}" for f in found))
+        self.restore.setVisible(any(f.damage for f in found) and not self.desk.passing)
+
+
+class RestorePanel(Panel):
+    """Restoring the store though nothing is known to be wrong with it."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(
+            desk,
+            words.tr("Restore the store"),
+            words.tr(
+                "Makes the file anew from a copy, the day book and what is in it now. Use it when a check found "
+                "damage, or when entries are missing. It does not go back in time: to take back what was recorded "
+                "by mistake, use Undo or Records."
+            ),
+            parent,
+        )
+        self.restore = RestorePart(self)
+        self.restore.source_wanted.connect(self._restore)
+        self.column.addWidget(self.restore)
+        self.column.addWidget(self.work)
+        self.column.addStretch(1)
+
+    def begin(self) -> None:
+        path = self.desk.place
+        second = self.desk.folders.place(SECOND)
+        self.restore.setEnabled(not self.desk.passing and self.desk.read_only is None)
+        if self.desk.passing:
+            self.work.say(words.tr("This is the demo rack; its store goes when its window closes."))
+            return
+        self.work.run(lambda _: copies.sources(path, second), self.tr("Looking for copies…"))
+
+    def done(self, what: object) -> None:
+        found = [c for c in what if isinstance(c, Copy)] if isinstance(what, list) else []
+        self.restore.load(found, self.desk.now().astimezone())
+
+    def _restore(self, source: Path | None) -> None:
+        self.job.emit(working.restoring(self.desk.place, source, self.desk.now()))

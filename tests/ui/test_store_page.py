@@ -1,0 +1,262 @@
+"""The store's page: check, restore, merge, the second and the shared folder, each with what came of it in words."""
+
+from __future__ import annotations
+
+import threading
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication, QLabel
+
+from rackview import app
+from rackview.core.vessel import Vessel
+from rackview.services import keeping, rescue
+from rackview.services.folders import SECOND, SHARED
+from rackview.services.sessions import fresh_demo, open_desk
+from rackview.ui.commands import COMMANDS
+from rackview.ui.store.page import PARTS
+from rackview.ui.store.working import WorkingWindow
+from rackview.ui.window import MainWindow
+
+
+@pytest.fixture
+def window(qtbot, desk):
+    made = MainWindow(desk, look="light")
+    qtbot.addWidget(made)
+    made.resize(1100, 640)
+    made.show()
+    return made
+
+
+@pytest.fixture
+def program(qtbot, qapp, monkeypatch, clock):
+    monkeypatch.setattr(app, "now", clock)
+    made = app.Program(qapp)
+    yield made
+    if made._window is not None:
+        made._window.close()
+    made._leave_desk()
+    if made._door is not None:
+        made._door.close()
+
+
+def part(window, name):
+    """Open a part as the menu does."""
+    window.commands[name].trigger()
+    assert window.screen_name == "store"
+    return window.screen_widget().panel
+
+
+def idle(qtbot, panel):
+    qtbot.waitUntil(lambda: not panel.work.running)
+
+
+def words(widget) -> str:
+    return "\n".join(label.text() for label in widget.findChildren(QLabel) if not label.isHidden())
+
+
+def other_store(folder: Path, clock) -> Path:
+    """Another PC's store of the same rack, with one vessel and one count more."""
+    other = open_desk(folder / "kitchen.db", clock)
+    other.put_vessel(Vessel("Sprat", "mixed", "C", 1, 5))
+    other.record({"at": clock.now - timedelta(hours=1), "vessel": "Sprat", "kind": "count", "tallies": "3 4 5"})
+    other.close()
+    return folder / "kitchen.db"
+
+
+def test_every_part_is_in_the_menu():
+    named = {c.name for c in COMMANDS}
+    assert {"store", "check", "restore", "merge", "second", "shared"} <= named
+    assert set(PARTS) - {"place"} <= named
+
+
+def test_a_sound_store_is_said_to_be_sound(qtbot, window):
+    panel = part(window, "check")
+    panel.go.click()
+    idle(qtbot, panel)
+    assert "Nothing is wrong" in panel.work.said.text()
+    assert not panel.restore.isVisible()
+
+
+def test_what_a_check_finds_is_said_with_the_way_on(qtbot, window, quick_folder):
+    book = next((quick_folder / "rack.db.daybook").glob("*.jsonl"))
+    lines = book.read_bytes().splitlines(keepends=True)
+    book.write_bytes(b"".join(line for n, line in enumerate(lines) if n != 3))
+    panel = part(window, "check")
+    panel.go.click()
+    idle(qtbot, panel)
+    assert "No damage. 1 thing(s) to look at" in panel.work.said.text()
+    assert "missing from its day book" in panel.findings.text()
+    assert "rackview backup" not in panel.findings.text(), "a button does it here"
+
+
+def test_a_check_runs_beside_the_window_and_can_be_stopped(qtbot, window, monkeypatch):
+    release, started = threading.Event(), threading.Event()
+
+    def slow(path):
+        started.set()
+        release.wait(10)
+        return []
+
+    monkeypatch.setattr(keeping, "check", slow)
+    panel = part(window, "check")
+    panel.go.click()
+    assert started.wait(5)
+    assert panel.work.bar.isVisible()
+    window.go("rack")  # the window goes on
+    window.go("store", "check")
+    panel.work.stop.click()
+    assert "Stopped; nothing was changed" in panel.work.said.text()
+    assert panel.go.isEnabled()
+    release.set()
+
+
+def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, program, desk_at, quick_folder, clock):
+    desk = desk_at()
+    desk.backup()
+    before = len(list(desk.whole().events()))
+    desk.close()
+    program.open(quick_folder / "rack.db")
+    panel = part(program._window, "restore")
+    idle(qtbot, panel)
+    assert panel.restore.list.copy() is not None
+    assert "does not go back in time" in words(panel)
+    panel.restore.button.click()
+    for title in ("The store is restored", "One step back"):
+        working = program._window
+        assert isinstance(working, WorkingWindow)
+        qtbot.waitUntil(lambda w=working: not w.work.running)
+        assert title in words(working)
+        working.go_on.click()
+        assert isinstance(program._window, MainWindow)
+        assert len(list(program._desk.whole().events())) == before
+        panel = part(program._window, "store")
+        if panel.back is not None:
+            assert "Restored today" in panel.step.text()
+            clock.now += timedelta(minutes=1)
+            panel.undo.click()
+    assert panel.back is None
+
+
+def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, desk_at, quick_folder, tmp_path, clock):
+    other = other_store(tmp_path, clock)
+    desk_at().close()
+    program.open(quick_folder / "rack.db")
+    panel = part(program._window, "merge")
+    panel.merge(other)
+    idle(qtbot, panel)
+    assert panel.work.said.text() == "2 entries of kitchen.db taken in for Sprat."
+    assert "Sprat" in program._desk.rack.vessels
+    panel.merge(other)
+    idle(qtbot, panel)
+    assert "Nothing new in kitchen.db" in panel.work.said.text()
+    clock.now += timedelta(minutes=1)
+    part(program._window, "store").undo.click()
+    working = program._window
+    qtbot.waitUntil(lambda: not working.work.running)
+    working.go_on.click()
+    assert "Sprat" not in program._desk.rack.vessels
+
+
+def test_a_merge_with_what_is_no_store_is_a_sentence(qtbot, window, tmp_path):
+    letter = tmp_path / "letter.db"
+    letter.write_bytes(b"Dear sir, " * 200)
+    panel = part(window, "merge")
+    panel.merge(letter)
+    idle(qtbot, panel)
+    assert "is not a rackview store" in panel.work.said.text()
+    assert panel.work.said.property("voice") == "error"
+
+
+def test_the_second_folder_is_set_copied_to_and_said_when_last_seen(qtbot, window, tmp_path, clock):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    panel = part(window, "second")
+    assert "None is set" in panel.state.text()
+    panel.put(stick)
+    window.watch.wait()
+    qtbot.waitUntil(lambda: "Newest copy there" in panel.copies.text())
+    assert "It is there now" in panel.state.text()
+    stick.rename(tmp_path / "pulled")
+    clock.now += timedelta(days=3)
+    window.refresh()
+    assert "not there now; last seen" in panel.state.text()
+    assert "3 days ago" in panel.state.text()
+    panel.forget.click()
+    assert "None is set" in panel.state.text()
+    assert window.desk.folders.place(SECOND) is None
+
+
+def test_the_stores_own_folder_is_no_second_one(window, quick_folder):
+    panel = part(window, "second")
+    panel.put(quick_folder)
+    assert "choose one on another disk" in panel.work.said.text()
+    assert window.desk.folders.place(SECOND) is None
+
+
+def test_a_shared_folder_brings_another_pcs_entries_by_itself(qtbot, window, tmp_path, clock):
+    share = tmp_path / "share"
+    share.mkdir()
+    panel = part(window, "shared")
+    panel.put(share)
+    window.watch.wait()
+    qtbot.waitUntil(lambda: len(list(share.glob("*.rackview.db"))) == 1)
+    qtbot.waitUntil(lambda: window.watch._work is None)
+    (share / "kitchen.rackview.db").write_bytes(other_store(tmp_path, clock).read_bytes())
+    window.watch.look()
+    qtbot.waitUntil(lambda: len(window.watch.strangers) == 1)
+    assert "Nothing of it is taken in yet" in words(panel)
+    assert "Sprat" not in window.desk.rack.vessels
+    window.watch.welcome(window.watch.strangers[0])
+    qtbot.waitUntil(lambda: len(window.watch.arrivals) == 1)
+    assert "Sprat" in window.desk.rack.vessels
+    assert "2 entries of kitchen taken in for Sprat" in words(panel)
+    assert "taken in for Sprat" in window.navigation._said.text()
+    assert window.watch._system.directories() == [str(share)]
+    assert window.desk.folders.place(SHARED) == share
+
+
+def test_the_demo_is_neither_restored_nor_shared(qtbot, clock):
+    desk = fresh_demo(clock)
+    window = MainWindow(desk, look="dark")
+    qtbot.addWidget(window)
+    window.show()
+    assert "goes when its window closes" in words(part(window, "store"))
+    assert not part(window, "restore").restore.isEnabled()
+    assert not part(window, "shared").choose.isEnabled()
+    assert not window.watch._slow.isActive()
+    window.close()
+    desk.close()
+
+
+def test_another_store_that_cannot_be_opened_leaves_the_rack_open(qtbot, program, desk_at, quick_folder, tmp_path):
+    desk_at().close()
+    program.open(quick_folder / "rack.db")
+    main = program._window
+    letter = tmp_path / "letter.db"
+    letter.write_bytes(b"Dear sir, " * 200)
+    main.store_wanted.emit(letter)
+    assert program._window is main
+    box = next(w for w in QApplication.topLevelWidgets() if w.inherits("QMessageBox") and w.isVisible())
+    assert "is not a rackview store" in box.text()
+    box.close()
+    main.store_wanted.emit(tmp_path / "second.db")
+    assert program._window is not main
+    assert program._desk.place == tmp_path / "second.db"
+
+
+def test_a_store_set_aside_is_put_back_from_the_page(qtbot, program, desk_at, quick_folder, clock):
+    desk_at().close()
+    place = quick_folder / "rack.db"
+    aside = rescue.set_aside(place, clock())
+    program.open(place)
+    panel = part(program._window, "store")
+    assert aside.name in words(panel)
+    clock.now += timedelta(minutes=1)
+    panel._take_back(aside)
+    working = program._window
+    qtbot.waitUntil(lambda: not working.work.running)
+    assert "The earlier store is back" in words(working)
+    working.go_on.click()
+    assert "Brill" in program._desk.rack.vessels
