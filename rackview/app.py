@@ -47,7 +47,7 @@ def run(store: Path | None, *, demo: bool = False) -> int:
         program = Program(app)
         if demo:
             program.show(sessions.fresh_demo(now), "the demo rack")
-        elif not program.open(store or places.store()):
+        elif not program.open((store or places.store()).absolute()):
             return 0
         return program.run()
 

@@ -104,6 +104,11 @@ def second_folder_key(pc: str) -> str:
     return f"second folder of {pc}"
 
 
+def newest_copy(store: Path) -> datetime | None:
+    """When the newest copy beside the store was written; None if there is none."""
+    return max((_changed(p) for p in _files(backup.folder_of(store))), default=None)
+
+
 def last_seen(store: Path, second: Path) -> datetime | None:
     """When the newest daily copy in the second folder was written; None if it is away or holds none."""
     times = [_changed(p) for folder in _second_folders(store, second) for p in _files(folder)]

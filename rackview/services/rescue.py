@@ -92,6 +92,21 @@ class StepBack:
         return [e for n, e in store.numbered() if n > self.entries and not first <= n <= last]
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a store stands: its entries, its newest copy, what can be undone, what was set aside."""
+
+    entries: int
+    copied: datetime | None
+    back: StepBack | None
+    asides: tuple[Path, ...]
+
+
+def standing(path: Path) -> Standing:
+    """How a store stands; raises `StoreError`."""
+    return Standing(copies.entries_of(path), copies.newest_copy(path), step_back(path), tuple(asides(path)))
+
+
 def trouble_of(path: Path, error: Exception) -> Trouble:
     """What is wrong with a store that could not be opened."""
     what = OF_KIND.get(error.kind, "failed") if isinstance(error, StoreError) else "failed"

@@ -132,6 +132,8 @@ def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, 
         assert isinstance(program._window, MainWindow)
         assert len(list(program._desk.whole().events())) == before
         panel = part(program._window, "store")
+        idle(qtbot, panel)
+        qtbot.waitUntil(lambda p=panel: "entries" in p.where.text())
         if panel.back is not None:
             assert "Restored today" in panel.step.text()
             clock.now += timedelta(minutes=1)
@@ -152,7 +154,9 @@ def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, desk_at, quick
     idle(qtbot, panel)
     assert "Nothing new in kitchen.db" in panel.work.said.text()
     clock.now += timedelta(minutes=1)
-    part(program._window, "store").undo.click()
+    panel = part(program._window, "store")
+    qtbot.waitUntil(panel.undo.isVisible)
+    panel.undo.click()
     working = program._window
     qtbot.waitUntil(lambda: not working.work.running)
     working.go_on.click()
@@ -252,7 +256,7 @@ def test_a_store_set_aside_is_put_back_from_the_page(qtbot, program, desk_at, qu
     aside = rescue.set_aside(place, clock())
     program.open(place)
     panel = part(program._window, "store")
-    assert aside.name in words(panel)
+    qtbot.waitUntil(lambda: aside.name in words(panel))
     clock.now += timedelta(minutes=1)
     panel._take_back(aside)
     working = program._window

@@ -69,7 +69,7 @@ class MergePanel(Panel):
     def done(self, what: object) -> None:
         if isinstance(what, Merged):
             self.work.say(words.merged(what, self._other.name))
-            self.conflicts.setText("\n".join(f"•  {c}" for c in what.conflicts))
+            self.conflicts.setText(words.conflicts(what.conflicts))
             self.undo.setVisible(bool(what.written.events or what.written.rows) and not self.desk.passing)
             self.desk.poll()
 

@@ -15,7 +15,7 @@ from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND
 from rackview.services.keeping import Finding
-from rackview.services.rescue import StepBack
+from rackview.services.rescue import Standing, StepBack
 from rackview.ui.store import words, working
 from rackview.ui.store.choice import RestorePart, choose_store
 from rackview.ui.store.parts import WIDEST, WorkLine, button, lines_anew, row
@@ -95,24 +95,37 @@ class PlacePanel(Panel):
         self.column.addStretch(1)
         self.back: StepBack | None = None
 
-    def refresh(self) -> None:
-        path, now = self.desk.place, self.desk.now().astimezone()
+    def begin(self) -> None:
+        path = self.desk.place
         self.where.setText(words.where(path, passing=self.desk.passing))
-        self.back = None if self.desk.passing or self.desk.read_only else rescue.step_back(path)
+        self._show(None)
+        if not self.desk.passing:
+            self.work.run(lambda _: rescue.standing(path), "", quiet=True)
+
+    def done(self, what: object) -> None:
+        if isinstance(what, Standing):
+            self._show(what)
+
+    def _show(self, found: Standing | None) -> None:
+        now = self.desk.now().astimezone()
+        self.back = None if found is None or self.desk.read_only else found.back
+        if found is not None:
+            self.where.setText(words.stands(self.desk.place, found, now))
         self.step.setVisible(self.back is not None)
         self.undo.setVisible(self.back is not None)
         if self.back is not None:
             self.step.setText(words.step(self.back, now))
-        asides = [] if self.desk.passing else rescue.asides(path)
+        put_back = self.tr("Put it back")
         lines_anew(
             self._asides,
-            [(words.aside(folder), self.tr("Put it back"), partial(self._take_back, folder)) for folder in asides],
+            [(words.aside(f), put_back, partial(self._take_back, f)) for f in (found.asides if found else ())],
             self,
         )
 
     def _back_up(self) -> None:
         try:
-            self.work.say(words.tr("A verified copy lies at {place}.").format(place=self.desk.backup()))
+            self.said.emit(words.tr("A verified copy lies at {place}.").format(place=self.desk.backup()))
+            self.begin()
         except StoreError as error:
             self.work.say(str(error), wrong=True)
 

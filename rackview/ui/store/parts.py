@@ -101,8 +101,10 @@ class WorkLine(QWidget):
         """Whether work is being done."""
         return self._work is not None
 
-    def run(self, call: Callable[[Tell], object], at_first: str, *, stoppable: bool = True) -> None:
-        """Do work beside the window; nothing if some is being done already."""
+    def run(
+        self, call: Callable[[Tell], object], at_first: str, *, stoppable: bool = True, quiet: bool = False
+    ) -> None:
+        """Do work beside the window; nothing if some is being done already. `quiet` shows no bar."""
         if self._work is not None:
             return
         work = self._work = Work(call, self)
@@ -111,8 +113,8 @@ class WorkLine(QWidget):
         work.failed.connect(lambda said: self._ended(work, said, wrong=True))
         work.stopped.connect(lambda: self._ended(work, self.tr("Stopped; nothing was changed.")))
         self.say(at_first)
-        self._show(busy=True)
-        self.stop.setVisible(stoppable)
+        self._show(busy=not quiet)
+        self.stop.setVisible(stoppable and not quiet)
         work.start()
 
     def say(self, text: str, *, wrong: bool = False) -> None:

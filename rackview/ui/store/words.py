@@ -11,11 +11,13 @@ from rackview.core.clock import calendar_days
 from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
 from rackview.services.keeping import Finding, Merged, Restored
-from rackview.services.rescue import StepBack, Trouble
+from rackview.services.rescue import Standing, StepBack, Trouble
 from rackview.services.sharing import Arrival, Stranger
 from rackview.ui import say
 
 DAY_S = 86_400.0
+MOST = 8
+"""Lines of one kind shown before the rest is only numbered."""
 
 
 def tr(text: str) -> str:
@@ -162,7 +164,7 @@ def merged(done: Merged, other: str) -> str:
 def arrival(found: Arrival, now: datetime) -> str:
     """What came in from another PC, and when."""
     said = f"{when(found.at, now)}: {merged(found.merged, found.name)}"
-    return "\n".join((said, *(f"    {c}" for c in found.merged.conflicts)))
+    return "\n".join(filter(None, (said, conflicts(found.merged.conflicts))))
 
 
 def stranger(found: Stranger) -> str:
@@ -179,6 +181,22 @@ def where(path: Path, *, passing: bool) -> str:
     """Where the store is."""
     said = str(path)
     return said + "\n" + tr("This is the demo rack; its store goes when its window closes.") if passing else said
+
+
+def stands(path: Path, found: Standing, now: datetime) -> str:
+    """Where the store is, what it holds, and when it was copied last."""
+    copied = (
+        tr("no copy yet") if found.copied is None else tr("newest copy {when}").format(when=when(found.copied, now))
+    )
+    return f"{path}\n{number(found.entries)}; {copied}"
+
+
+def conflicts(both: tuple[str, ...]) -> str:
+    """The first of the rows that both sides had changed."""
+    lines = [f"•  {c}" for c in both[:MOST]]
+    if len(both) > MOST:
+        lines.append(tr("and {n} more; both sides of each stay in the history.").format(n=len(both) - MOST))
+    return "\n".join(lines)
 
 
 def aside(folder: Path) -> str:
