@@ -38,7 +38,6 @@ from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import keep, remember
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
-from rackview.store.backup import folder_of
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
@@ -301,8 +300,7 @@ class Desk(Listing):
         """Write a verified copy of the store and return its place; raises `StoreError`."""
         if self.read_only is None:
             self._store.complete_book()
-        name = f"by-hand-{self.now().astimezone():%Y-%m-%dT%H%M%S}.db"
-        return self._store.backup(target or folder_of(self.place) / name)
+        return self._store.backup(target, self.now())
 
     def _clock_notice(self) -> tuple[str, ...]:
         newest = self._store.newest_entered()

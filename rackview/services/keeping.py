@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import platform
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -40,7 +41,7 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
     with store:
         if store.mode == "write":
             store.complete_book()
-        return store.backup(target or backup.folder_of(path) / f"by-hand-{now.astimezone():%Y-%m-%dT%H%M%S}.db")
+        return store.backup(target, now)
 
 
 def look_through(path: Path, tell: Tell) -> list[Finding]:
@@ -71,7 +72,7 @@ def upkeep(path: Path, clock: Callable[[], datetime], second: Path | None = None
         with Store.open(path, "read") as store:
             if damage := store.quick_check():
                 raise StoreError("corrupt", damage[0])
-            return backup.daily(store.connection, path, clock().astimezone().date(), second)
+            return backup.daily(store.connection, path, clock().astimezone().date(), second, platform.node())
     except StoreError as error:
         if error.kind == "corrupt":
             raise

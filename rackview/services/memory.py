@@ -39,6 +39,9 @@ ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)
 SMALL = 3_000
 """Of an older node only what is short is kept, in letters of JSON: its signs, not the whole belief behind them."""
 
+LARGEST = 1 << 25
+"""Bytes of a memo's text, some hundred times what a vessel's takes."""
+
 Find = Callable[[str, Event, int], Node]
 
 
@@ -47,14 +50,26 @@ class NotKeptError(TypeError):
 
 
 def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, Any]:
-    """What a node remembers by its memo; nothing if another program or other vessels, profiles or settings made it."""
+    """What a node remembers by its memo; nothing if another program or other vessels, profiles or settings made it.
+
+    Raises whatever it meets in a memo that is not as it was written; the store's one door for that then does without.
+    """
     if memo.made_by != maker(rack):
         return {}
     reader = _Reader(rack, node, find)
+    return {reader.value(k): reader.value(v) for k, v in json.loads(_unpacked(memo.body))}
+
+
+def _unpacked(body: bytes) -> bytes:
+    """The text of a memo; raises `ValueError` for one that is spoilt or would be larger than any of ours."""
+    packed = zlib.decompressobj()
     try:
-        return {reader.value(k): reader.value(v) for k, v in json.loads(zlib.decompress(memo.body))}
-    except (ValueError, TypeError, KeyError, AttributeError, ImportError, IndexError, zlib.error):
-        return {}
+        text = packed.decompress(body, LARGEST)
+    except zlib.error as error:
+        raise ValueError(str(error)) from error
+    if not packed.eof:
+        raise ValueError("it does not end")
+    return text
 
 
 def memo_of(rack: Rack, node: Node, at: str) -> Memo:

@@ -7,21 +7,38 @@ import re
 import sqlite3
 import threading
 from collections.abc import Iterable
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
-from rackview.store import connect, errors
-from rackview.store.daybook import sync_folder
+from rackview.store import connect, errors, files
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 ID = "SELECT value FROM meta WHERE name = 'id'"
-NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})\.db\Z")
+NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})(?:-([0-9a-f]{8}))?\.db\Z")
+
+UNSAFE = re.compile(r"[^\w.-]+")
 
 
 def folder_of(store: Path) -> Path:
     """The folder of the copies that are made by themselves: the store's name with .backups after it."""
-    return Path(f"{store}.backups")
+    return Path(f"{files.real(store)}.backups")
+
+
+def short(store_id: str | None) -> str:
+    """The beginning of a store's id, as it stands in names and sentences; “unknown” where there is none."""
+    return (store_id or "")[:8] or "unknown"
+
+
+def id_of(connection: sqlite3.Connection) -> str | None:
+    """The id of an open store; None if it has none yet."""
+    found = connection.execute(ID).fetchone()
+    return None if found is None else str(found[0])
+
+
+def named(connection: sqlite3.Connection, store: Path, what: str) -> Path:
+    """The place of a copy beside its store: what it is, with the store's id behind."""
+    return folder_of(store) / f"{what}-{short(id_of(connection))}.db"
 
 
 def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
@@ -32,9 +49,10 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
     """
     _free(connection, target)
     with errors.spoken(target):
-        target.parent.mkdir(parents=True, exist_ok=True)
+        files.make_folder(target.parent)
         part = target.with_name(f".{target.name}.{os.getpid()}-{threading.get_native_id()}.part")
         try:
+            files.make_file(part)
             with closing(sqlite3.connect(part, isolation_level=None)) as copy:
                 connection.backup(copy)
                 copy.execute("PRAGMA journal_mode = DELETE")
@@ -44,7 +62,7 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
             with part.open("rb+") as file:
                 os.fsync(file.fileno())
             part.replace(target)
-            sync_folder(target.parent)
+            files.sync_folder(target.parent)
         finally:
             for rest in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
                 rest.unlink(missing_ok=True)
@@ -53,7 +71,9 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
 
 def _free(connection: sqlite3.Connection, target: Path) -> None:
     """Raise `StoreError` if a copy written to `target` would take the place of what is no copy of this store."""
-    if not target.exists() or target.is_dir():  # a folder is refused when it is written to
+    if target.is_dir():
+        raise errors.StoreError("refused", f"{target} is a folder; name a file in it for the copy.")
+    if not target.exists():
         return
     own = connection.execute("PRAGMA database_list").fetchone()[2]
     if own and target.samefile(own):
@@ -61,16 +81,26 @@ def _free(connection: sqlite3.Connection, target: Path) -> None:
     left = "so it was left as it is; name another file for the copy."
     try:
         with closing(connect.open_reader(target)) as there:
-            theirs = there.execute(ID).fetchone()
+            theirs = id_of(there)
     except errors.StoreError as error:
-        if error.kind != "corrupt":
+        if error.kind != "corrupt" or isinstance(error, errors.StrangeStoreError):
             raise errors.StoreError("refused", f"{target} is no copy of this store, {left}") from error
         return
-    if theirs != connection.execute(ID).fetchone():
-        raise errors.StoreError("refused", f"{target} is another store and no copy of this one, {left}")
+    ours = id_of(connection)
+    if theirs != ours:
+        which = f"{target} is another store ({short(theirs)}) and no copy of this one ({short(ours)})"
+        raise errors.StoreError("refused", f"{which}, {left}")
 
 
-def daily(connection: sqlite3.Connection, store: Path, today: date, second: Path | None = None) -> tuple[str, ...]:
+def second_home(connection: sqlite3.Connection, store: Path, second: Path, pc: str) -> Path:
+    """The folder within a second folder for the copies that one PC makes of one store: no other uses it."""
+    name = f"{store.stem}-{short(id_of(connection))}"
+    return second / (f"{name}-{UNSAFE.sub('-', pc)[:40]}" if pc else name)
+
+
+def daily(
+    connection: sqlite3.Connection, store: Path, today: date, second: Path | None = None, pc: str = ""
+) -> tuple[str, ...]:
     """Make today's copy if there is none, thin out the old ones, and do the same in a second folder if one is set.
 
     Returns sentences for the keeper: a second folder that is not there is no fault. Raises `StoreError` if the copy
@@ -82,23 +112,38 @@ def daily(connection: sqlite3.Connection, store: Path, today: date, second: Path
     if not second.is_dir():
         return (f"The second backup folder {second} is not there today; today's copy is only beside the store.",)
     try:
-        keep(connection, second / f"{store.stem}-backups", today)
+        keep(connection, second_home(connection, store, second, pc), today)
     except errors.StoreError as error:
         return (f"No copy was made in the second backup folder: {error}",)
     return ()
 
 
 def keep(connection: sqlite3.Connection, folder: Path, today: date) -> Path:
-    """Today's copy in a folder, made if it is not there; older ones are thinned out."""
-    target = folder / f"day-{today.isoformat()}.db"
+    """Today's copy in a folder, made if it is not there; this store's older ones are thinned out."""
+    mine = short(id_of(connection))
+    target = folder / f"day-{today.isoformat()}-{mine}.db"
     if not target.exists():
+        with errors.spoken(folder):
+            _claim(folder, id_of(connection))
         copy_to(connection, target)
-        by_day = {date.fromisoformat(found[1]): p for p in folder.iterdir() if (found := NAME.match(p.name))}
-        kept = kept_days(by_day)
-        for day, path in by_day.items():
-            if day not in kept:
-                path.unlink()
+        with errors.spoken(folder):
+            found = [(match, p) for p in folder.iterdir() if (match := NAME.match(p.name))]
+            by_day = {date.fromisoformat(match[1]): p for match, p in found if match[2] == mine}
+            for day in by_day.keys() - kept_days(by_day):
+                by_day[day].unlink()
     return target
+
+
+def _claim(folder: Path, store_id: str | None) -> None:
+    """Put the id into the names of this store's copies that were made before names had one."""
+    if not folder.is_dir():
+        return
+    for path in folder.iterdir():
+        match = NAME.match(path.name)
+        if match is not None and match[2] is None:
+            with suppress(errors.StoreError, sqlite3.Error), closing(connect.open_reader(path)) as there:
+                if id_of(there) == store_id:
+                    path.rename(folder / f"day-{match[1]}-{short(store_id)}.db")
 
 
 def kept_days(days: Iterable[date]) -> set[date]:

@@ -12,8 +12,8 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rackview.store import errors
-from rackview.store.daybook import DayBook
+from rackview.store import errors, files, shape
+from rackview.store.daybook import LONGEST, DayBook
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -25,6 +25,8 @@ VERSION = 2
 """The data format that this program writes: PRAGMA user_version."""
 
 BUSY_MS = 5_000
+STEPS = 50_000
+"""Instructions of SQLite's machine between two looks whether Ctrl+C was pressed: some milliseconds."""
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
 NETWORK = "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
@@ -79,7 +81,8 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
         if DayBook.of(path).owner() is not None:
             raise errors.lost(path)
         with errors.spoken(path):
-            path.parent.mkdir(parents=True, exist_ok=True)
+            files.make_folder(path.parent)
+            files.make_file(path)
     else:
         identify(path)
     from sqlite_utils import Database
@@ -162,8 +165,12 @@ def _ours(connection: sqlite3.Connection, path: Path) -> int:
 
 
 def _admitted(connection: sqlite3.Connection, path: Path) -> bool:
-    """Whether the tables of an open store are there; raises `StoreError` if it is not ours."""
-    return _ours(connection, path) > 0
+    """Whether the tables of an open store are there; raises `StoreError` if it is not ours, or not as we make it."""
+    version = _ours(connection, path)
+    what = shape.odd(connection)
+    if what is not None:
+        raise errors.strange(path, what)
+    return version > 0
 
 
 def _unlike_ours(path: Path) -> errors.StoreError:
@@ -199,7 +206,19 @@ def on_network(path: Path, mounts: str | None = None) -> bool:
 
 def _connect(path: Path, how: str) -> sqlite3.Connection:
     connection = sqlite3.connect(
-        f"{path.resolve().as_uri()}?{how}", uri=True, isolation_level=None, timeout=BUSY_MS / 1000
+        f"{files.real(path).as_uri()}?{how}", uri=True, isolation_level=None, timeout=BUSY_MS / 1000
     )
     connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+    guard(connection)
     return connection
+
+
+def guard(connection: sqlite3.Connection) -> None:
+    """Keep a row to a size, and let Ctrl+C end what takes long."""
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LONGEST)
+    connection.set_progress_handler(_go_on, STEPS)
+
+
+def _go_on() -> int:
+    """Python looks whether Ctrl+C was pressed whenever it runs; SQLite alone never does."""
+    return 0

@@ -27,6 +27,7 @@ from typing import IO, Any
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row, row_of
+from rackview.store import files
 from rackview.store.rows import TABLES, TableRow, body_of, json_text, stamp
 
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
@@ -86,7 +87,7 @@ class DayBook:
     @classmethod
     def of(cls, store: Path) -> DayBook:
         """The day book that belongs to a store: the folder of the store's name with .daybook after it."""
-        return cls(Path(f"{store}.daybook"))
+        return cls(Path(f"{files.real(store)}.daybook"))
 
     def files(self) -> list[Path]:
         """The month files, oldest first."""
@@ -131,7 +132,8 @@ class DayBook:
     @contextmanager
     def held(self) -> Iterator[None]:
         """Keep other programs from the book until the block ends."""
-        self.folder.mkdir(parents=True, exist_ok=True)
+        files.make_folder(self.folder)
+        files.make_file(self.folder / "lock")
         with (self.folder / "lock").open("ab") as file, _locked(file):
             yield
 
@@ -150,13 +152,14 @@ class DayBook:
         end = self.end()
         name = max(end.file, f"{month}.jsonl")
         # unbuffered: a buffer would try again at closing what a full disk refused, behind our back
+        files.make_file(self.folder / name)
         with (self.folder / name).open("ab", buffering=0) as file:
             page = Page(name, file)
             if not page.start:
                 page.write([_sealed({"book": store, "format": FORMAT})])
                 page.start = page.here.size
-                sync_folder(self.folder)
-                sync_folder(self.folder.parent)
+                files.sync_folder(self.folder)
+                files.sync_folder(self.folder.parent)
             yield page
 
     def cut_torn(self, after: Place) -> None:
@@ -262,17 +265,6 @@ def checked(event: Event) -> Event:
     if again.kind != event.kind:
         raise InputError("kind", event.kind, f"{again.kind}")
     return event
-
-
-def sync_folder(folder: Path) -> None:
-    """Make new names in a folder durable, where the system has a way to."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _event(said: dict[str, Any]) -> Event:

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from rackview.core.errors import InputError
+
 KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused")
 
 LEAST_ROOM = 64 * 1024
@@ -17,10 +19,14 @@ LEAST_ROOM = 64 * 1024
 
 
 class StoreError(Exception):
-    """The store can't be read or written; `kind` is one of KINDS and the text is one sentence for the keeper."""
+    """The store can't be read or written; `kind` is one of KINDS and the text is one sentence for the keeper.
 
-    def __init__(self, kind: str, sentence: str) -> None:
+    `what` says what is damaged, where anything is.
+    """
+
+    def __init__(self, kind: str, sentence: str, what: str = "") -> None:
         self.kind = kind
+        self.what = what
         super().__init__(sentence)
 
     @property
@@ -28,8 +34,12 @@ class StoreError(Exception):
         """Whether a store that can't be opened for writing for this reason can be opened for reading."""
         return self.kind in {"read_only", "full"}
 
-    def __reduce__(self) -> tuple[type[StoreError], tuple[str, str]]:
-        return type(self), (self.kind, str(self))
+    def __reduce__(self) -> tuple[type[StoreError], tuple[str, str, str]]:
+        return type(self), (self.kind, str(self), self.what)
+
+
+class StrangeStoreError(StoreError):
+    """A file that has our mark, but tables that we never make."""
 
 
 def missing(path: Path) -> StoreError:
@@ -59,10 +69,17 @@ def newer(path: Path, version: int, ours: int) -> StoreError:
 
 
 def corrupt(path: Path, what: str = "") -> StoreError:
-    detail = f" ({' '.join(what.split())})" if what else ""
-    return StoreError(
-        "corrupt", f"The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”."
-    )
+    what = " ".join(what.split())
+    return StoreError("corrupt", _damaged(path, what), what)
+
+
+def strange(path: Path, what: str) -> StoreError:
+    return StrangeStoreError("corrupt", _damaged(path, what), what)
+
+
+def _damaged(path: Path, what: str) -> str:
+    detail = f" ({what})" if what else ""
+    return f"The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”."
 
 
 def full(path: Path) -> StoreError:
@@ -117,6 +134,22 @@ def nothing_to_restore(path: Path) -> StoreError:
     return StoreError("missing", f"There is no day book beside {path} to restore from; name a copy of the store.")
 
 
+def other_store(copy: Path, theirs: str, path: Path, ours: str) -> StoreError:
+    return StoreError(
+        "refused",
+        f"{copy} belongs to the store {theirs} and {path} is the store {ours}, so nothing was restored; "
+        "“rackview merge” takes its entries in, and “rackview --store NEW restore COPY” makes a store of its own of it.",
+    )
+
+
+def other_book(path: Path, ours: str, theirs: str) -> StoreError:
+    return StoreError(
+        "refused",
+        f"{path} is the store {ours}, but the day book beside it belongs to the store {theirs}, so nothing was "
+        f"restored; name a copy of the store {ours} to restore from.",
+    )
+
+
 def refused(path: Path, what: str) -> StoreError:
     return StoreError("refused", f"The entry breaks a rule of the store {path} ({what}), so nothing was written.")
 
@@ -152,6 +185,8 @@ def spoken(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", None)
+        if code == sqlite3.SQLITE_INTERRUPT:
+            raise KeyboardInterrupt from error
         if isinstance(error, sqlite3.ProgrammingError):
             raise
         if isinstance(error, sqlite3.IntegrityError):
@@ -166,3 +201,23 @@ def spoken(path: Path) -> Iterator[None]:
         raise locked(path) from error
     except OSError as error:
         raise _BY_ERRNO.get(error.errno or 0, gone)(path) from error
+
+
+UNREADABLE = (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError, OverflowError, MemoryError)
+"""What reading raises where a file holds something else than what was written into it."""
+
+
+@contextmanager
+def read(path: Path) -> Iterator[None]:
+    """As `spoken`, and whatever is raised when a file holds something else than what was written into it.
+
+    The one door through which everything is read; writing has none of it, as there such an error is a mistake of ours.
+    """
+    try:
+        with spoken(path):
+            yield
+    except InputError as error:
+        raise corrupt(path, str(error).rstrip(".")) from error
+    except UNREADABLE as error:
+        where = getattr(error, "where", "an entry")
+        raise corrupt(path, f"{where} is not as it was written") from error

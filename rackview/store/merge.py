@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from rackview.core.errors import InputError
-from rackview.store import errors
-from rackview.store.assemble import tables_of
-from rackview.store.daybook import checked
+from rackview.store import errors, files
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow
 from rackview.store.store import Store
+from rackview.store.taking import checked_entries, newest_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,24 +26,20 @@ def merge(store: Store, other: Path | str) -> Merged:
     Where both have a version of the same table row, the one entered last counts, and both stay in the history.
     Raises `StoreError` if `other` can't be read or holds an entry that can't be; then nothing is taken.
     """
-    other = Path(other)
-    if other.resolve() == store.path.resolve():
+    other = files.real(other)
+    if other == store.path:
         raise errors.StoreError("refused", f"{other} is this store itself; name the other PC's.")
     if not other.exists():
         raise errors.no_other(other)
     with Store.open(other, "read") as theirs:
         found = theirs.since(0)
-        their_newest = {(r.table, r.key): r for r in theirs.newest_rows()}
-    try:
-        events = [checked(e) for e in found.events]
-        tables_of(their_newest.values())
-    except InputError as error:
-        raise errors.corrupt(other, str(error)) from error
+    checked_entries(other, [*found.events, *found.rows])
+    their_newest = newest_of(found.rows)
     ours = {(r.table, r.key): r for r in store.newest_rows()}
     known = {e.id: e for e in store.since(0).events}
     conflicts = [
         f"The {e.kind} {e.id} of {e.vessel} says something else there; this store's was kept."
-        for e in events
+        for e in found.events
         if e.id in known and known[e.id] != e
     ]
     seen_there = {r.id for r in found.rows}
@@ -53,7 +47,7 @@ def merge(store: Store, other: Path | str) -> Merged:
         mine = ours.get(place)
         if mine is not None and mine.row != theirs_row.row and mine.id not in seen_there:
             conflicts += _conflict(mine, theirs_row)
-    return Merged(store.write(events, found.rows, adopt=True), tuple(conflicts))
+    return Merged(store.write(found.events, found.rows, adopt=True), tuple(conflicts))
 
 
 def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import TYPE_CHECKING
 
-from rackview.store.backup import copy_to, folder_of
+from rackview.store.backup import copy_to, named
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -24,7 +24,7 @@ def migrate(store: Store, database: Database, version: int) -> None:
     from rackview.store.schema import MIGRATIONS
 
     if version:
-        copy = folder_of(store.path) / f"before-format-{version + 1}.db"
+        copy = named(store.connection, store.path, f"before-format-{version + 1}")
         copy_to(store.connection, copy)
         if version < 2:
             store.notices += _read_anew(store, copy)

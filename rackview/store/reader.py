@@ -11,14 +11,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Self
 
-from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
-from rackview.store.backup import copy_to
+from rackview.store.backup import copy_to, named
 from rackview.store.resume import Cut, Remember, newest_cut, related, resumed
-from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
 
 
@@ -161,8 +160,14 @@ class Reader:
             said = self.connection.execute("PRAGMA quick_check(1)").fetchone()[0]
         return () if said == "ok" else (str(errors.corrupt(self.path, said)),)
 
-    def backup(self, target: Path | str) -> Path:
-        """Copy the store to `target` while it is in use; the copy is sound, or not there at all."""
+    def backup(self, target: Path | str | None = None, now: datetime | None = None) -> Path:
+        """Copy the store to `target`, or beside it under a name with the moment `now` and the store's id.
+
+        It may be in use meanwhile; the copy is sound, or not there at all.
+        """
+        if target is None:
+            moment = "" if now is None else f"-{now.astimezone():%Y-%m-%dT%H%M%S}"
+            target = named(self.connection, self.path, f"by-hand{moment}")
         return copy_to(self.connection, Path(target))
 
     def draft(self, form: str) -> dict[str, object] | None:
@@ -184,19 +189,14 @@ class Reader:
     def _reading(self) -> Iterator[None]:
         """Read several tables as of one moment; turn what goes wrong into a sentence."""
         nested = self.connection.in_transaction
-        try:
-            with errors.spoken(self.path):
+        with errors.read(self.path):
+            if not nested:
+                self.connection.execute("BEGIN")
+            try:
+                yield
+            finally:
                 if not nested:
-                    self.connection.execute("BEGIN")
-                try:
-                    yield
-                finally:
-                    if not nested:
-                        self._roll_back()
-        except DamagedRowError as damage:
-            raise errors.corrupt(self.path, f"{damage.where} is not as it was written") from damage
-        except InputError as error:
-            raise errors.corrupt(self.path, str(error).rstrip(".")) from error
+                    self._roll_back()
 
     def _roll_back(self) -> None:
         """End a transaction that may have ended already, as SQLite ends it itself after some faults."""

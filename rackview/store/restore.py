@@ -16,14 +16,17 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.core.events import Event
-from rackview.store import connect, errors
-from rackview.store.backup import folder_of
-from rackview.store.daybook import BadLine, DayBook, sync_folder
-from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store import connect, errors, files
+from rackview.store.backup import folder_of, id_of, short
+from rackview.store.daybook import BadLine, DayBook
+from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.store import Store
+from rackview.store.taking import checked_entries, readable_entries
 
 BATCH = 2_000
+
+Drafts = dict[str, dict[str, object]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,23 +45,24 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
     the day book holds beyond the copy are added, and so is what can still be read of the file that is replaced; that
     file itself is kept in the folder of backups. Raises `StoreError`; then everything is as before.
     """
-    path = Path(path)
+    path = files.real(path)
     book = DayBook.of(path)
     copy = None if source is None or Path(source).resolve() == book.folder.resolve() else Path(source)
     if copy is None and book.owner() is None:
         raise errors.nothing_to_restore(path)
     if copy is not None and not copy.exists():
         raise errors.no_copy(copy)
+    owner = _owner(path, copy, book)
     part = path.with_name(f".{path.name}.restoring")
     with errors.spoken(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        files.make_folder(path.parent)
         _clear(part)
         try:
             with book.held():
-                gathered = _gather(path, copy, book)
+                gathered = _gather(path, copy, book, owner)
                 _fill(part, gathered, book)
                 alone(path)
-                kept = _keep(path, now)
+                kept = _keep(path, now, owner)
                 try:
                     for beside in _beside(path):
                         beside.unlink(missing_ok=True)
@@ -67,10 +71,12 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
                     if kept is not None and not path.exists():
                         kept.rename(path)
                     raise
-                sync_folder(path.parent)
+                files.sync_folder(path.parent)
         finally:
             _clear(part)
-        Store.open(path, "write").close()  # brings store and day book in step
+        with Store.open(path, "write") as again:  # brings store and day book in step
+            if not gathered.entries.keys() <= gathered.written:
+                again.complete_book()
     return Restored(len(gathered.entries), gathered.bad_lines, kept)
 
 
@@ -79,7 +85,8 @@ class _Gathered:
     """Everything that can be found of a store, each entry once."""
 
     entries: dict[str, Event | TableRow] = field(default_factory=dict)
-    drafts: dict[str, dict[str, object]] = field(default_factory=dict)
+    drafts: Drafts = field(default_factory=dict)
+    remarks: dict[str, str] = field(default_factory=dict)
     written: set[str] = field(default_factory=set)
     bad_lines: int = 0
     owner: str | None = None
@@ -89,15 +96,39 @@ class _Gathered:
             self.entries.setdefault(entry.id, entry)
 
 
-def _gather(path: Path, copy: Path | None, book: DayBook) -> _Gathered:
-    found = _Gathered(owner=book.owner())
+def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
+    """The id of the store that is to be restored; raises `StoreError` where two stores would be mixed."""
+    here, written, theirs = _id_at(path), book.owner(), None
+    if path.exists() and here is None and written is None:
+        connect.identify(path)  # what is no store of ours is not replaced by one
+    if copy is None:
+        if here is not None and written not in {None, here}:
+            raise errors.other_book(path, short(here), short(written))
+        return here or written
+    with Store.open(copy, "read") as store:
+        theirs = store.meta("id")
+    known = here or written
+    if None not in {theirs, known} and theirs != known:
+        raise errors.other_store(copy, short(theirs), path, short(known))
+    return theirs or known
+
+
+def _id_at(path: Path) -> str | None:
+    """The id of the store at a place, as far as that can be read."""
+    with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
+        return id_of(connection)
+    return None
+
+
+def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> _Gathered:
+    found = _Gathered(owner=owner)
     if copy is not None:
         with Store.open(copy, "read") as store:
-            found.add(entry for _, entry in store.numbered())
+            found.add(checked_entries(copy, [entry for _, entry in store.numbered()]))
             found.drafts = store.drafts()
-            found.owner = found.owner or store.meta("id")
+            found.remarks = _remarks(store.connection)
     lines = []
-    for line in book.lines():
+    for line in book.lines() if book.owner() in {None, owner} else ():  # another store's is set aside at opening
         if isinstance(line, BadLine):
             found.bad_lines += 1
         else:
@@ -105,9 +136,11 @@ def _gather(path: Path, copy: Path | None, book: DayBook) -> _Gathered:
     lines.sort(key=lambda line: line.n)
     found.written = {line.entry.id for line in lines}
     found.add(line.entry for line in lines)
-    entries, drafts = salvage(path)
-    found.add(entries)
-    found.drafts |= drafts
+    if copy is None or _id_at(path) in {None, owner}:
+        entries, drafts, remarks = salvage(path)
+        found.add(entries)
+        found.drafts |= drafts
+        found.remarks |= remarks
     return found
 
 
@@ -115,20 +148,32 @@ def _fill(part: Path, found: _Gathered, book: DayBook) -> None:
     with Store.open(part, "write") as fresh:
         fresh.fill(found.entries.values(), found.drafts)
         in_step = found.entries.keys() <= found.written
-        fresh.remark({"id": found.owner or fresh.id, "daybook": str(book.end()) if in_step else ""})
+        mine = {"id": found.owner or fresh.id, "daybook": str(book.end()) if in_step else ""}
+        fresh.remark(found.remarks | mine)
 
 
-def salvage(path: Path) -> tuple[list[Event | TableRow], dict[str, dict[str, object]]]:
-    """Entries and drafts that can still be read from a damaged file; those whose checksum fails are passed over."""
+def salvage(path: Path) -> tuple[list[Event | TableRow], Drafts, dict[str, str]]:
+    """Entries, drafts and settings of PCs that can still be read from a damaged file.
+
+    What is not as it was written, or could not be entered, is passed over.
+    """
     entries: list[Event | TableRow] = []
-    drafts: dict[str, dict[str, object]] = {}
-    with suppress(errors.StoreError, sqlite3.Error, ValueError), closing(connect.open_reader(path)) as connection:
-        entries += _readable(connection, ROWS, table_rows_of)
-        entries += _readable(connection, EVENTS, events_of)
-        with suppress(sqlite3.Error, ValueError):
+    drafts: Drafts = {}
+    remarks: dict[str, str] = {}
+    with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
+        entries += readable_entries(_readable(connection, ROWS, table_rows_of))
+        entries += readable_entries(_readable(connection, EVENTS, events_of))
+        with suppress(errors.StoreError), errors.read(path):
             for form, body in connection.execute("SELECT form, body FROM drafts"):
-                drafts[form] = json.loads(body)
-    return entries, drafts
+                drafts[form] = dict(json.loads(body))
+        with suppress(errors.StoreError), errors.read(path):
+            remarks = _remarks(connection)
+    return entries, drafts, remarks
+
+
+def _remarks(connection: sqlite3.Connection) -> dict[str, str]:
+    """What PCs have set for themselves, such as a second folder."""
+    return dict(connection.execute("SELECT name, value FROM meta WHERE name LIKE 'second folder of %'"))
 
 
 def _readable(
@@ -136,7 +181,7 @@ def _readable(
 ) -> list[Event | TableRow]:
     found: list[Event | TableRow] = []
     last = 0
-    with suppress(sqlite3.Error, ValueError):
+    with suppress(sqlite3.Error, *errors.UNREADABLE):
         table = "events" if select == EVENTS else "table_rows"
         last = connection.execute(f"SELECT max(n) FROM {table}").fetchone()[0] or 0  # noqa: S608 - our own names
     pieces = [(i, min(i + BATCH, last)) for i in range(0, last, BATCH)]
@@ -144,7 +189,7 @@ def _readable(
         low, high = pieces.pop()
         try:
             found += read(connection.execute(select + "WHERE n > ? AND n <= ? ORDER BY n", (low, high)).fetchall())
-        except (sqlite3.Error, DamagedRowError, ValueError, TypeError, KeyError):
+        except (sqlite3.Error, *errors.UNREADABLE):
             middle = (low + high) // 2
             if low < middle:
                 pieces += [(low, middle), (middle, high)]
@@ -166,14 +211,14 @@ def alone(path: Path) -> None:
             raise errors.open_elsewhere(path)
 
 
-def _keep(path: Path, now: datetime) -> Path | None:
+def _keep(path: Path, now: datetime, owner: str | None) -> Path | None:
     """Give the file and what lies beside it a second name among the backups; its bytes are not even opened."""
     if not path.exists():
         return None
-    stem = f"replaced-{now.astimezone(UTC):%Y%m%dT%H%M%S}Z"
+    stem = f"replaced-{now.astimezone(UTC):%Y%m%dT%H%M%S}Z-{short(owner)}"
     names = (folder_of(path) / f"{stem}{f'-{i}' if i else ''}.db" for i in itertools.count())
     target = next(name for name in names if not name.exists())
-    target.parent.mkdir(parents=True, exist_ok=True)
+    files.make_folder(target.parent)
     for source in (path, *_beside(path)):
         if source.exists():
             _second_name(source, Path(f"{target}{source.name.removeprefix(path.name)}"))

@@ -12,8 +12,8 @@ from __future__ import annotations
 import json
 import sqlite3
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterable, Mapping
-from contextlib import closing
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
@@ -24,7 +24,7 @@ from zlib import crc32
 from rackview.core.events import Event
 from rackview.core.log import Node, Stump
 from rackview.core.rack import Rack
-from rackview.store import connect
+from rackview.store import connect, errors
 from rackview.store.rows import events_of, json_text, stamp
 from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, REPLACING_SINCE
 
@@ -71,24 +71,36 @@ class Memo:
 
 def newest_cut(connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True) -> Cut | None:
     """The newest cut before a moment that holds for the entries up to the running number `last`."""
-    for at, n, tip, body, total in connection.execute(
-        "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
-        (before, last, int(tips)),
-    ):
-        if crc32(f"{at}{n}{body}".encode()) == total and _holds(connection, at, n, last):
-            return Cut(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
+    with harmless():
+        for at, n, tip, body, total in connection.execute(
+            "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
+            (before, last, int(tips)),
+        ):
+            if crc32(f"{at}{n}{body}".encode()) == total and _holds(connection, at, n, last):
+                return Cut(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
     return None
+
+
+@contextmanager
+def harmless() -> Iterator[None]:
+    """The one door through which cuts and memos are read: a fault in them costs a recount, never the answer.
+
+    So whatever is raised within is passed over, and what was asked for is read in full from the entries themselves.
+    """
+    with suppress(Exception):
+        yield
 
 
 def resumed(
     connection: sqlite3.Connection, path: Path, bare: Rack, last: int, cut: Cut | None, remember: Remember | None
 ) -> Rack:
     """The rack of all entries up to `last`; `bare` is the rack without events."""
-    if cut is None:
-        return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
-    older = Older(path, bare, last, cut.at, remember)
-    stumps = stumps_of(connection, cut, bare, older, remember)
-    return bare.resumed(stumps, between(connection, cut.at, "9999", last))
+    if cut is not None:
+        with harmless():
+            older = Older(path, bare, last, cut.at, remember)
+            stumps = stumps_of(connection, cut, bare, older, remember)
+            return bare.resumed(stumps, between(connection, cut.at, "9999", last))
+    return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
 
 
 class Older:
@@ -100,24 +112,28 @@ class Older:
         self._rack: Rack | None = None
 
     def log(self, vessel: str) -> Node:
-        """A vessel's history up to the cut."""
+        """A vessel's history up to the cut; raises `StoreError`."""
         if self._rack is None:
-            with closing(connect.open_reader(self.path)) as connection:
-                cut = newest_cut(connection, self._last, self._at)
-                stumps: dict[str, Node] = {}
-                if cut is not None:
-                    older = Older(self.path, self._bare, self._last, cut.at, self._remember)
-                    stumps = stumps_of(connection, cut, self._bare, older, self._remember)
-                events = between(connection, cut.at if cut else "", self._at, self._last)
-                self._rack = self._bare.resumed(stumps, events, datetime.fromisoformat(self._at))
+            with errors.read(self.path), closing(connect.open_reader(self.path)) as connection:
+                self._rack = self._read(connection)
         return self._rack.logs[vessel]
+
+    def _read(self, connection: sqlite3.Connection) -> Rack:
+        end = datetime.fromisoformat(self._at)
+        cut = newest_cut(connection, self._last, self._at)
+        if cut is not None:
+            with harmless():
+                older = Older(self.path, self._bare, self._last, cut.at, self._remember)
+                stumps = stumps_of(connection, cut, self._bare, older, self._remember)
+                return self._bare.resumed(stumps, between(connection, cut.at, self._at, self._last), end)
+        return self._bare.resumed({}, between(connection, "", self._at, self._last), end)
 
     def node(self, vessel: str, event_id: str) -> Node:
         """The node of an event before the cut."""
         for node in self.log(vessel).back():
             if node.event is not None and node.event.id == event_id:
                 return node
-        raise KeyError(event_id)
+        raise errors.corrupt(self.path, f"entry {event_id} is gone")
 
 
 def stumps_of(
@@ -140,13 +156,20 @@ def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[
     @cache
     def kept() -> dict[str, Memo]:
         """The sound memos of all vessels, read at once: whoever asks for one asks for all."""
-        with closing(connect.open_reader(older.path)) as connection:
-            rows = connection.execute("SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ?", (cut.at,))
-            return {row[1]: memo for row in rows if (memo := Memo(*row[:4])).sum() == row[4]}
+        found: dict[str, Memo] = {}
+        with harmless(), closing(connect.open_reader(older.path)) as connection:
+            for row in connection.execute("SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ?", (cut.at,)):
+                memo = Memo(*row[:4])
+                if memo.sum() == row[4]:
+                    found[memo.vessel] = memo
+        return found
 
     def recall(node: Node) -> dict[Hashable, Any]:
         memo = kept().pop(node.vessel.vessel, None)  # each node asks once
-        return {} if memo is None else remember(memo, bare, node, find)
+        if memo is not None:
+            with harmless():
+                return remember(memo, bare, node, find)
+        return {}
 
     return recall
 

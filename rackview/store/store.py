@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
-from rackview.store import connect, errors
+from rackview.store import connect, errors, files
+from rackview.store.backup import short
 from rackview.store.daybook import DayBook, Place, line_of
 from rackview.store.instep import complete, keep_in_step, month_of
 from rackview.store.migrate import migrate
@@ -60,7 +61,7 @@ class Store(Reader):
     @classmethod
     def open(cls, path: Path | str, mode: Mode = "read") -> Self:
         """Open the store at `path`; in mode write, make it if there is none. Raises `StoreError`."""
-        path = Path(path)
+        path = files.real(path)
         if mode == "read":
             return cls._of(path, mode, connect.open_reader(path), None)
         database, notices = connect.open_writer(path)
@@ -237,7 +238,8 @@ class Store(Reader):
             self.id = self.meta("id") or ""
             if self.book.owner() not in {None, self.id}:
                 aside = self.book.set_aside()
-                self.notices += (f"The day book beside this store was another store's; it is now at {aside}.",)
+                said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at {aside}."
+                self.notices += (said,)
             if Place.read(self.meta("daybook") or "") != self.book.end():
                 with self.book.held(), self.transaction():
                     keep_in_step(self, database)

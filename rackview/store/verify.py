@@ -14,11 +14,13 @@ from pathlib import Path
 
 from rackview.core.events import Event, Harvest, Split
 from rackview.core.rack import Rack
-from rackview.store import connect, errors
+from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
+from rackview.store.backup import id_of, short
 from rackview.store.daybook import BadLine, DayBook, Place
 from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
+from rackview.store.taking import newest_of
 
 RESTORE = "Run “rackview restore” to make the store anew from its day book."
 
@@ -39,14 +41,13 @@ def check(path: Path | str) -> list[Finding]:
 
     Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.
     """
-    path = Path(path)
+    path = files.real(path)
     try:
         connection = connect.open_reader(path)
     except errors.StoreError as error:
         if error.kind != "corrupt":
             raise
-        what = str(error.__cause__ or "its first page is not as it was written")
-        return [Finding(damage=True, sentence=f"The file {path} is damaged: {what}. {RESTORE}")]
+        return [Finding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
     with closing(connection):
         end = _one_moment(path, connection)
         found = list(_file(path, connection))
@@ -73,6 +74,8 @@ def _file(path: Path, connection: sqlite3.Connection) -> Iterator[Finding]:
         said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
         if said != ["ok"]:
             yield Finding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
+        for what in shape.lacking(connection):
+            yield Finding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
         for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
             yield Finding(
                 damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}"
@@ -104,12 +107,7 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
                 sentence=f"The {event.kind} {event.id} of {event.vessel} replaces an entry that is not here; "
                 "merge the other PC's store, which holds it.",
             )
-    newest: dict[tuple[str, str], TableRow] = {}
-    for row in entries:
-        if isinstance(row, TableRow):
-            kept = newest.setdefault((row.table, row.key), row)
-            if row.order() > kept.order():
-                newest[row.table, row.key] = row
+    newest = newest_of(e for e in entries if isinstance(e, TableRow))
     rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
     yield from _places(rack, newest)
     for event in rack.events():
@@ -140,6 +138,14 @@ def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Fin
 
 def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | TableRow], end: Place) -> Iterator[Finding]:
     book = DayBook.of(path)
+    ours, owner = id_of(connection), book.owner()
+    if owner not in {None, ours}:
+        yield Finding(
+            damage=False,
+            sentence=f"The day book beside {path}, which is the store {short(ours)}, belongs to the store "
+            f"{short(owner)}; it is set aside when this one is next opened for writing, and one of its own is begun.",
+        )
+        return
     kept = {e.id: e for e in entries}
     known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()

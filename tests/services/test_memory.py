@@ -256,13 +256,48 @@ def test_a_damaged_cut_or_memo_is_passed_over(kept):
         ["zz"],
         [],
         ["c", "rackview.rules.care:Nothing"],
+        ["c", "rackview.rules.nothing:Nothing"],
     ],
 )
 def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
-    rack = kept.rack
-    node = rack.log("A1")
-    forged = resume.Memo("x", "A1", memory.maker(rack), zlib.compress(json.dumps([["k", said]]).encode()))
-    assert memory.remember(forged, rack, node, lambda *a: node) == {}
+    forge(kept, zlib.compress(json.dumps([["k", said]]).encode()))
+    assert recent(kept).logs["A1"].memo == {}
+    same(kept)
+
+
+def forge(kept, body: bytes) -> None:
+    """Put a body into every memo, with the checksum that belongs to it."""
+    at, made_by = kept._store.connection.execute("SELECT at, made_by FROM memos ORDER BY at DESC").fetchone()
+    for name in kept.rack.vessels:
+        total = resume.Memo(at, name, made_by, body).sum()
+        put = "UPDATE memos SET body = ?, sum = ? WHERE at = ? AND vessel = ?"
+        kept._store.connection.execute(put, (body, total, at, name))
+
+
+@pytest.mark.parametrize("body", [
+    zlib.compress(b"[" * 200_000), zlib.compress(b" " * 200_000_000, 9), b"", zlib.compress(b"[[1]]"),
+    zlib.compress(b"{}"), zlib.compress(b'[["k",["a","O",[1],[1]]]]')[:-3],
+    zlib.compress(b'[["k",["a","<f8",[3],[]]]]'),
+], ids=["deep", "huge", "empty", "short", "other", "cut", "shape"])  # fmt: skip
+def test_a_memo_that_can_not_be_read_costs_a_recount(kept, body):
+    forge(kept, body)
+    assert recent(kept).logs["A1"].memo == {}
+    same(kept)
+
+
+@pytest.mark.parametrize("table", ["memos", "stumps"])
+def test_a_bad_page_of_what_is_remembered_costs_a_recount(kept, quick_folder, table):
+    path = kept.backup(quick_folder / "spoilt.db")
+    with Store.open(path) as sound:
+        root = sound.connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (table,)).fetchone()[0]
+    with path.open("rb+") as file:
+        file.seek(4096 * (root - 1))
+        file.write(b"noise" * 800)
+    with Store.open(path) as spoilt, Store.open(path) as again:
+        rack, last = spoilt.read(memory.remember)
+        whole, known = again.read_whole()
+        assert last == known
+        assert advise(rack, NOW) == advise(whole, NOW)
 
 
 @pytest.mark.parametrize(("least", "thought_through"), [(100, True), (10_000, False)])

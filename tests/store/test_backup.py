@@ -81,8 +81,10 @@ def test_a_second_folder_gets_one_too_and_its_absence_is_a_notice(store, tmp_pat
     assert "is not there today" in said
     stick.mkdir()
     assert backup.daily(store.connection, store.path, today, stick) == ()
-    assert (stick / "rack-backups" / "day-2026-03-01.db").exists()
-    assert check(stick / "rack-backups" / "day-2026-03-01.db")[0].damage is False
+    (copy,) = stick.rglob("*.db")
+    mine = backup.short(store.id)
+    assert (copy.parent.name, copy.name) == (f"rack-{mine}", f"day-2026-03-01-{mine}.db")
+    assert check(copy)[0].damage is False
 
 
 def test_a_copy_takes_the_place_of_an_older_copy_and_of_nothing_else(store, path, tally, tmp_path, vessel_rows):

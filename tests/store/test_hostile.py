@@ -1,0 +1,156 @@
+"""A database that says it is ours and is not: refused by its schema, before anything is asked of it."""
+
+from __future__ import annotations
+
+import signal
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from rackview.services.sessions import open_desk
+from rackview.store import Store, StoreError, connect, shape
+from rackview.store.merge import merge
+from rackview.store.restore import restore
+from rackview.store.verify import check
+
+ENDLESS = "WITH RECURSIVE c (x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c) SELECT "
+STAY = "events_stay_delete"
+
+HOSTILE = {
+    "a view that never ends in place of the entries": [
+        "DROP TABLE events",
+        f"CREATE VIEW events AS {ENDLESS} x AS n, 'i' || x AS id, '' AS at, '' AS vessel, 'note' AS kind FROM c",
+    ],
+    "a view that never ends in place of meta": [
+        "DROP TABLE meta",
+        f"CREATE VIEW meta AS {ENDLESS} 'id' || x AS name, '' AS value FROM c",
+    ],
+    "a view beside": [f"CREATE VIEW more AS {ENDLESS} x FROM c"],
+    "a trigger that writes": [
+        "CREATE TRIGGER more AFTER INSERT ON events BEGIN DELETE FROM drafts; END",
+    ],
+    "one of our triggers with other words": [
+        f"DROP TRIGGER {STAY}",
+        f"CREATE TRIGGER {STAY} BEFORE DELETE ON events BEGIN SELECT 1; END",
+    ],
+    "a trigger with an endless question": [
+        f"CREATE TRIGGER more BEFORE INSERT ON meta BEGIN {ENDLESS} x FROM c; END",
+    ],
+    "an unknown column": ["ALTER TABLE events ADD COLUMN more TEXT"],
+    "a computed column": ["ALTER TABLE drafts ADD COLUMN more TEXT AS (hex(zeroblob(500000000)))"],
+    "a column that lacks": ["DROP INDEX table_rows_name", "ALTER TABLE memos DROP COLUMN sum"],
+    "a table beside": ["CREATE TABLE more (x)"],
+    "a virtual table": ["CREATE VIRTUAL TABLE more USING fts5 (x)"],
+    "a virtual table in place of the drafts": [
+        "DROP TABLE drafts",
+        "CREATE VIRTUAL TABLE drafts USING fts5 (form, body)",
+    ],
+    "an index over an expression": ["CREATE INDEX more ON events (length(hex(body)))"],
+    "an index in part": ["CREATE INDEX more ON events (at) WHERE length(hex(at)) > 9"],
+    "the log of migrations as a view": [
+        "DROP TABLE _sqlite_migrations",
+        f"CREATE VIEW _sqlite_migrations AS {ENDLESS} x AS id, 'rackview' AS migration_set, x AS name FROM c",
+    ],
+    "the log of migrations with a computed column": [
+        "ALTER TABLE _sqlite_migrations ADD COLUMN more TEXT AS (hex(zeroblob(500000000)))"
+    ],
+    "tables without types": [
+        "DROP TABLE drafts",
+        "CREATE TABLE drafts (form, body)",
+    ],
+    "a rule that never ends": [
+        "DROP TABLE drafts",
+        "CREATE TABLE drafts (form TEXT NOT NULL CHECK (length(hex(zeroblob(100000000))) > 0), body TEXT) STRICT",
+    ],
+}
+
+
+@pytest.fixture(params=HOSTILE, ids=lambda name: name.replace(" ", "-"))
+def hostile(request, quick_folder, vessel_rows, tally) -> Path:
+    """A file with our mark and format, and something in it that we never make."""
+    place = quick_folder / "hostile.db"
+    with Store.open(place, "write") as made:
+        made.write([tally(1)], vessel_rows)
+    with closing(sqlite3.connect(place, isolation_level=None)) as editor:
+        editor.execute("PRAGMA foreign_keys = OFF")
+        for statement in HOSTILE[request.param]:
+            editor.execute(statement)
+    return place
+
+
+@pytest.fixture
+def asked(monkeypatch) -> list[str]:
+    """All that is asked of any store."""
+    found: list[str] = []
+    monkeypatch.setattr(connect, "guard", lambda connection: connection.set_trace_callback(found.append))
+    return found
+
+
+def test_it_is_refused_before_anything_is_asked_of_it(hostile, store, path, morning, asked):
+    before = hostile.read_bytes()
+    for act in (
+        lambda: Store.open(hostile),
+        lambda: Store.open(hostile, "write"),
+        lambda: open_desk(hostile, lambda: morning),
+        lambda: merge(store, hostile),
+        lambda: restore(path.with_name("new.db"), hostile, morning),
+    ):
+        with pytest.raises(StoreError) as caught:
+            act()
+        assert caught.value.kind == "corrupt"
+        assert hostile.read_bytes() == before
+    assert asked
+    assert [a for a in asked if not a.startswith(("PRAGMA ", "SELECT 1 FROM sqlite_master", shape.SCHEMA))] == []
+
+
+def test_it_is_no_copy_of_this_store(hostile, store):
+    before = hostile.read_bytes()
+    with pytest.raises(StoreError, match="is no copy of this store"):
+        store.backup(hostile)
+    assert hostile.read_bytes() == before
+
+
+def test_check_names_what_is_odd(hostile):
+    (said,) = check(hostile)
+    assert said.damage
+    assert "more" in said.sentence or "as rackview makes it" in said.sentence or "does not make" in said.sentence
+
+
+def test_every_released_schema_is_known():
+    for released in sorted((Path(__file__).parent / "released").glob("*.db")):
+        with closing(sqlite3.connect(f"{released.as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            assert shape.odd(connection) is None
+            assert shape.lacking(connection) == []
+
+
+def test_what_an_upkeep_tool_adds_is_harmless(store, path):
+    store.close()
+    with closing(sqlite3.connect(path)) as tool:
+        tool.execute("ANALYZE")
+        tool.execute("VACUUM")
+    assert check(path) == []
+
+
+def test_ctrl_c_ends_a_long_question(path):
+    """Whatever is asked of an open store, an interrupt is heard while SQLite works; in a program of its own."""
+    code = f"""
+import _thread, sqlite3, sys, threading
+from pathlib import Path
+from rackview.store import connect, errors
+connection = sqlite3.connect(":memory:", isolation_level=None)
+connect.guard(connection)
+try:
+    print("asking", flush=True)
+    with errors.read(Path("x")):
+        connection.execute({ENDLESS + "count(*) FROM c"!r}).fetchone()
+except KeyboardInterrupt:
+    print("ended", flush=True)
+"""
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True) as asking:
+        assert asking.stdout.readline() == "asking\n"
+        asking.send_signal(signal.SIGINT)
+        assert asking.communicate(timeout=60)[0] == "ended\n"
