@@ -138,7 +138,7 @@ def other_store(copy: Path, theirs: str, path: Path, ours: str) -> StoreError:
     return StoreError(
         "refused",
         f"{copy} belongs to the store {theirs} and {path} is the store {ours}, so nothing was restored; "
-        "“rackview merge” takes its entries in, and “rackview --store NEW restore COPY” makes a store of its own of it.",
+        "“rackview merge” takes its entries in, and “rackview --store NEW restore COPY” makes it a store of its own.",
     )
 
 
