@@ -9,6 +9,9 @@ TALLIES = Input("tallies", "animals tallied, one number per aliquot", (12, 15, 9
 LEVEL = Input("level", "confidence level", 0.95, "", 0.5, 0.9999)
 PRECISION = Input("precision", "half-width wanted, share of the mean", 0.2, "", 0.02, 1)
 
+CV = Input("aliquot_cv", "scatter between aliquots beyond chance", 0.3, "standard deviation over mean", 0, 3)
+BEHIND = Input("behind", "how many aliquots that scatter is known from", 3.0, "aliquots", 1, 1000)
+
 COUNTS = (
     Formula(
         "counts.looked_at_ml",
@@ -48,7 +51,7 @@ COUNTS = (
     ),
     Formula(
         "counts.density",
-        "D = n / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2; aliquots: mean +- t s/sqrt(r)",
+        "D = n / v; limits of aliquot_limits / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2",
         "animals per mL with both intervals and the dispersion test",
         (
             TALLIES,
@@ -124,11 +127,26 @@ COUNTS = (
         (OUTSIDE,),
     ),
     Formula(
+        "counts.aliquot_limits",
+        "n (low0/n)^f, n (high0/n)^f, f = sqrt(phi) t/z; phi = (b (1 + m cv^2) + (r - 1) s2/m)/(b + r - 1), at least 1",
+        "limits of the number of animals",
+        (TALLIES, LEVEL, CV, BEHIND),
+        (
+            "test_who_counts_until_told_has_the_precision_and_the_coverage",
+            "test_one_aliquot_alone_has_its_coverage_too",
+            "test_limits_with_much_behind_them_are_those_of_known_scatter",
+        ),
+    ),
+    Formula(
         "counts.more_aliquots",
-        "r = z^2 s2 / (m precision)^2, s2 = m unless clumped",
+        "the least r at which (high - low)/2 of aliquot_limits is precision * n",
         "aliquots still to count",
-        (TALLIES, PRECISION, LEVEL),
-        ("test_more_aliquots_reach_the_precision", "test_more_aliquots_when_clumped_and_when_empty"),
+        (TALLIES, PRECISION, LEVEL, CV, BEHIND),
+        (
+            "test_more_aliquots_reach_the_precision",
+            "test_more_aliquots_when_clumped_when_empty_and_when_alone",
+            "test_who_counts_until_told_has_the_precision_and_the_coverage",
+        ),
     ),
     Formula(
         "counts.count_change",

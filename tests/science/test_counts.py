@@ -46,12 +46,13 @@ def test_density_worked_examples(arguments, expected):
     assert found.low <= found.per_ml <= found.high
 
 
-def test_a_clumped_count_takes_the_interval_of_its_aliquots():
+def test_a_clumped_count_has_a_wider_interval_than_chance_gives():
     found = counts.density([34, 8, 51, 5, 22], 1)
     assert (found.replicate_low, found.replicate_high) == pytest.approx(
         (0.35942178990080365, 47.64057821009918), rel=1e-9
     )
-    assert (found.low, found.high) == (found.replicate_low, found.replicate_high)
+    assert found.low < found.poisson_low
+    assert found.poisson_high < found.high
     assert found.clumped
     assert found.dispersion_p == pytest.approx(2.37114494053314e-12, rel=1e-9)
 
@@ -63,8 +64,8 @@ def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
     half = stats.t.isf(0.025, len(tallies) - 1) * error
     assert found.replicate_low == pytest.approx(max(mean - half, 0), abs=1e-6)
     assert found.replicate_high == pytest.approx(mean + half, rel=1e-9)
-    width = max(found.poisson_high - found.poisson_low, found.replicate_high - found.replicate_low)
-    assert found.high - found.low == width
+    assert found.low <= found.poisson_low * (1 + 1e-9)
+    assert found.high >= found.poisson_high * (1 - 1e-9)
 
 
 @given(TALLIES, st.floats(0.01, 10), st.floats(1, 50), st.floats(1, 2))
@@ -200,27 +201,84 @@ def test_lund_and_its_inverse(animals):
 def test_lund_stands_for_the_exact_interval(n, low, high):
     """Exact limits relative to n by scipy 1.17.1; the rule of Lund, Kipling & Le Cren 1958 lies between the two."""
     found = counts.density([n], 1)
-    assert 100 * (found.low / n - 1) == pytest.approx(low, abs=5e-4)
-    assert 100 * (found.high / n - 1) == pytest.approx(high, abs=5e-4)
+    assert 100 * (found.poisson_low / n - 1) == pytest.approx(low, abs=5e-4)
+    assert 100 * (found.poisson_high / n - 1) == pytest.approx(high, abs=5e-4)
     assert -low < counts.lund_percent(n) < high
+
+
+def half_width(tallies):
+    low, high = counts.aliquot_limits(tallies)
+    return (high - low) / 2 / sum(tallies)
 
 
 @given(st.lists(st.integers(0, 60), min_size=1, max_size=6), st.sampled_from([0.1, 0.2, 0.4]))
 def test_more_aliquots_reach_the_precision(tallies, precision):
+    """0 exactly when the interval itself is that narrow; else so many more of the same kind bring it there."""
     more = counts.more_aliquots(tallies, precision)
-    total = len(tallies) + more
-    if sum(tallies) and not (len(tallies) > 1 and counts.dispersion(tallies).clumped):
-        mean = sum(tallies) / len(tallies)
-        assert 1.96 / math.sqrt(mean * total) <= precision * 1.0001
-        assert more == 0 or 1.96 / math.sqrt(mean * (total - 1)) >= precision * 0.9999
+    if sum(tallies):
+        assert (more == 0) == (len(tallies) >= 2 and half_width(tallies) <= precision)
+        if more and len(set(tallies)) == 1 and len(tallies) > 1:
+            assert half_width(tallies + tallies[:1] * more) <= precision * 1.001
     assert counts.more_aliquots(tallies, precision / 2) >= more
 
 
-def test_more_aliquots_when_clumped_and_when_empty():
+def test_more_aliquots_when_clumped_when_empty_and_when_alone():
     assert counts.more_aliquots([34, 8, 51, 5, 22], 0.2) > counts.more_aliquots([24] * 5, 0.2)
-    # 362.5 / 24^2 * (1.959964 / 0.2)^2 = 60.44 aliquots in all
-    assert counts.more_aliquots([34, 8, 51, 5, 22], 0.2) == 61 - 5
-    assert counts.more_aliquots([0, 0], 0.2) == 2 * 97 - 2 - 1
+    assert counts.more_aliquots([0, 0], 0.2) > 100
+    assert counts.more_aliquots([10_000], 1.0) == 1
+    known = counts.more_aliquots([40], 0.25, aliquot_cv=0.05, behind=200)
+    assert 1 <= known < counts.more_aliquots([40], 0.25)
+
+
+def counted_until_told(draw, precision, most=70):
+    tallies = [draw()]
+    while (more := counts.more_aliquots(tallies, precision)) and len(tallies) < most:
+        tallies += [draw() for _ in range(min(more, 4))]
+    return tallies
+
+
+@pytest.mark.parametrize(
+    ("mean", "k", "precision", "least"),
+    [
+        (40, None, 0.20, 0.95),
+        (15, None, 0.25, 0.95),
+        (40, 20, 0.20, 0.93),
+        (40, 5, 0.25, 0.90),
+        (20, 5, 0.20, 0.90),
+        (100, 5, 0.25, 0.90),
+        (40, 2, 0.30, 0.88),
+    ],
+)
+def test_who_counts_until_told_has_the_precision_and_the_coverage(mean, k, precision, least):
+    """Sequential stopping, at random and clumped (negative binomial), 500 counts each: one interval for both."""
+    random = np.random.default_rng(2026)
+
+    def draw():
+        return int(random.poisson(mean if k is None else random.gamma(k, mean / k)))
+
+    held = narrow = 0
+    for _ in range(500):
+        tallies = counted_until_told(draw, precision)
+        low, high = counts.aliquot_limits(tallies)
+        held += low <= mean * len(tallies) <= high
+        narrow += (high - low) / 2 <= precision * sum(tallies) * (1 + 1e-9)
+    assert narrow == 500
+    assert held / 500 >= least
+
+
+@pytest.mark.parametrize(("mean", "k"), [(40, None), (40, 5), (10, 5), (100, 20)])
+def test_one_aliquot_alone_has_its_coverage_too(mean, k):
+    chance = stats.poisson(mean) if k is None else stats.nbinom(k, k / (k + mean))
+    found = np.arange(0, int(chance.ppf(1 - 1e-9)) + 1)
+    held = [low <= mean <= high for low, high in (counts.aliquot_limits([int(n)]) for n in found)]
+    assert chance.pmf(found) @ np.array(held) > 0.94
+
+
+def test_limits_with_much_behind_them_are_those_of_known_scatter():
+    for n in (7, 120):
+        known = counts.scattered_limits(3 * n, 3, 0.2)
+        assert counts.aliquot_limits([n, n, n], aliquot_cv=0.2, behind=1000) == pytest.approx(known, rel=0.01)
+    assert counts.aliquot_limits([0, 0]) == counts.poisson_limits(0)
 
 
 def test_count_change_equals_the_exact_binomial_test():
@@ -299,7 +357,7 @@ def test_three_aliquots_that_happen_to_differ_widely_are_not_taken_for_a_count_o
     """Student's interval of three has two degrees of freedom; what is known of the scatter tells more."""
     by_chance = counts.density([43, 65, 32], 1)
     low, high = counts.scattered_limits(140, 3, 0.12)
-    assert by_chance.low < 6
+    assert by_chance.replicate_low < 6 < by_chance.low
     assert low / 3 > 35
     assert high / 3 < 62
 

@@ -282,9 +282,10 @@ class Entry:
         tallies = self._told(None)
         if tallies is None or not self.complete or not any(tallies):
             return None
+        from rackview.science.counts import LEAST_ALIQUOTS
         from rackview.science.state.scatter import needed
 
-        in_all = needed(self.assessment.aliquot_cv, sum(tallies) / len(tallies), precision)
+        in_all = max(needed(self.assessment.aliquot_cv, sum(tallies) / len(tallies), precision), LEAST_ALIQUOTS)
         return max(in_all - len(tallies), 0)
 
     def seen(self) -> tuple[int, int]:
