@@ -59,6 +59,7 @@ def test_the_round_takes_the_same_keys_in_its_fields_and_outside():
         "skip",
         "back",
         "take all",
+        "tally",
         "day before",
         "day after",
         "day",

@@ -18,6 +18,7 @@ from rackview.ui.round.field import ChoiceLine, Field
 from rackview.ui.round.hint_line import Hint, HintLine
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.round.screen import RoundScreen
+from rackview.ui.tally.page import TallyPage
 from rackview.ui.theme import DARK, LIGHT
 
 ENTER = "\n"
@@ -454,3 +455,31 @@ def test_a_long_verdict_is_told_whole(qtbot):
     made.show_reckoned(Reckoned("200", "160–250 from 90 animals", verdict, odd=True))
     assert " ".join(made._words()[1]) == verdict
     assert made.height() == high, "and moves nothing below"
+
+
+def test_a_tally_by_key_lands_in_the_fields_and_is_recorded_from_there(qtbot, desk, opened):
+    screen = opened(desk)
+    vessel = screen.entry.vessel
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F5)
+    page = QApplication.focusWidget()
+    assert isinstance(page, TallyPage)
+    for key in "1121012301110":
+        qtbot.keyClicks(page, key)
+    qtbot.keyClick(page, Qt.Key.Key_Return)
+    entry = screen.entry
+    assert [t for t in entry.tallies("all") if t] == ["4", "2", "3"]
+    assert (entry.text("females_checked"), entry.text("with_eggs"), entry.text("ciliates")) == ("9", "2", "some")
+    assert entry.vessel == vessel
+    screen.record()
+    counted = [e for e in desk.rack.log(vessel).events() if isinstance(e, Count)][-1]
+    assert (counted.tallies, counted.females_checked, counted.with_eggs) == ((4, 2, 3), 9, 2)
+
+
+def test_a_tally_left_by_escape_changes_nothing(qtbot, desk, opened):
+    screen = opened(desk)
+    before = screen.entry.draft()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F5)
+    qtbot.keyClicks(QApplication.focusWidget(), "111")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert screen.entry.draft() == before
+    assert isinstance(QApplication.focusWidget().parentWidget(), Field)

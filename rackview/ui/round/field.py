@@ -31,7 +31,7 @@ MOVES = {
     Qt.Key.Key_Left: "left",
     Qt.Key.Key_Right: "right",
 }
-AT_ONCE = frozenset({"record", "undo", "skip", "back", "take all", "day before", "day after", "day"})
+AT_ONCE = frozenset({"record", "undo", "skip", "back", "take all", "tally", "day before", "day after", "day"})
 """Commands that a field hands on whatever is typed in it."""
 COMMANDS = {key: word for key, word in keys.commands("Round").items() if word in AT_ONCE}
 

@@ -24,6 +24,7 @@ from rackview.ui.trends import Trends
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk
+    from rackview.ui.tally.page import TallyPage
     from rackview.ui.theme import Theme
 
 SAVE_MS = 300
@@ -51,6 +52,7 @@ class RoundScreen(Page):
         self._scale = 1.0
         self._trends = Trends()
         self._drafts = Drafts(desk)
+        self._tallying: TallyPage | None = None
         self._tried = False
         self._dirty = False
         self._busy = False
@@ -329,6 +331,7 @@ class RoundScreen(Page):
             "record": self.record,
             "undo": self.undo,
             "take all": self._take_all,
+            "tally": self._tally,
             "skip": lambda: self._step(1),
             "back": lambda: self._step(-1),
             "leave": self._leave,
@@ -347,6 +350,47 @@ class RoundScreen(Page):
                 pressed.click()
         else:
             super().keyPressEvent(event)
+
+    def _tally(self) -> None:
+        """Count with the eyes at the microscope; stages are counted in the fields, as they take more keys than two."""
+        entry = self.entry
+        if entry is None or self._pages.currentIndex() != 0:
+            return
+        if entry.stages != ("all",):
+            self.page.note(self.tr("The tally by key counts all animals together; by stage it is typed in the fields."))
+            return
+        if self._tallying is None:
+            from rackview.ui.tally.page import TallyPage
+
+            self._tallying = TallyPage(self.theme, self)
+            self._tallying.finished.connect(self._tallied)
+            self._tallying.left.connect(self._back_to_fields)
+            self._pages.addWidget(self._tallying)
+        vessel = entry.rack.vessels[entry.vessel]
+        self._tallying.begin(f"{vessel.place} {vessel.vessel}", entry.number("dilution") or 1.0)
+        self._pages.setCurrentWidget(self._tallying)
+        self._tallying.setFocus()
+
+    def _tallied(self) -> None:
+        """Put what was tallied into the fields, where it can be seen and changed before it is recorded."""
+        entry, found = self.entry, self._tallying.tally if self._tallying is not None else None
+        if entry is not None and found is not None:
+            now = self.desk.now()
+            for n, animals in enumerate(found.tallies):
+                entry.put(f"{entry.stages[0]}.{n}", str(animals), now)
+            for n in range(len(found.tallies), len(entry.tallies(entry.stages[0]))):
+                entry.put(f"{entry.stages[0]}.{n}", "", now)
+            if not entry.staged and any(found.tallies):
+                entry.put("females_checked", str(sum(found.tallies)), now)
+                entry.put("with_eggs", str(found.with_eggs), now)
+            entry.put("ciliates", found.ciliates, now)
+            self._typed()
+        self._back_to_fields()
+
+    def _back_to_fields(self) -> None:
+        self._pages.setCurrentIndex(0)
+        if self.entry is not None:
+            self.page.focus(self.count.first_empty(self.entry))
 
     def _leave(self) -> None:
         self.save()
@@ -471,6 +515,8 @@ class RoundScreen(Page):
         self.theme = theme
         self.page.set_theme(theme)
         self.end.set_theme(theme)
+        if self._tallying is not None:
+            self._tallying.set_theme(theme)
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""

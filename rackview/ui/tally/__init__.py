@@ -1,0 +1,1 @@
+"""Counting with the eyes at the microscope: one key an animal."""
