@@ -9,19 +9,15 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
+from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any
 
-from rackview import __version__
+from rackview import __version__, table_commands, terminal
 from rackview.core.clock import as_utc, from_text
 from rackview.core.errors import InputError
-
-if TYPE_CHECKING:
-    from rackview.core.rack import Rack
-
-DONE, FAILED, MISUSED, STOPPED = 0, 1, 2, 130
+from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -29,7 +25,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that can't show a letter must not end the command
-    words = parser().parse_args(arguments)
+    words = _parsed(arguments)
     if words.demo and words.store:
         parser().error("--demo opens a fresh demo rack, so it takes no --store")
     if words.demo and words.command:
@@ -47,6 +43,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # noqa: BLE001 - whatever happens, the keeper gets a sentence
         return _failed(error, words.command or "window")
     return status
+
+
+def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
+    """The words of a command line; columns of an event may stand before and after options."""
+    top = parser()
+    words, more = top.parse_known_args(arguments)
+    if more and (words.command != "record" or any(m.startswith("-") for m in more)):
+        top.error(f"unrecognized arguments: {' '.join(more)}")
+    if more:
+        words.cells += more
+    return words
 
 
 # --- the words ----------------------------------------------------------------------------------------------------
@@ -109,11 +116,14 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument(
         "--theme", choices=("light", "dark"), default="light", metavar="LOOK", help="light or dark (usually light)"
     )
-    one = add("import", _import, "take in tables from CSV, XLSX or ODS files, all of them or nothing")
-    one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table, or a workbook of tables")
-    one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
-    one = add("export", _export, "write every table as CSV, with a dictionary of the columns")
+    table_commands.add_import(
+        add("import", table_commands.take_in, "take in tables from CSV, XLSX or ODS files, all of them or nothing")
+    )
+    one = add("export", table_commands.give_out, "write every table as CSV, with a dictionary of the columns")
     one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
+    table_commands.add_record(
+        add("record", table_commands.record, "enter one event, as if it were typed in the window", anywhere, moment)
+    )
     one = add("backup", _backup, "write a safe, verified copy of the store")
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
     one = add("restore", _restore, "make the store anew from a backup and the day book, keeping what is replaced")
@@ -153,31 +163,6 @@ def _size(text: str) -> tuple[int, int]:
 # --- the subcommands ----------------------------------------------------------------------------------------------
 
 
-def _now() -> datetime:
-    """The one clock of the command line."""
-    return datetime.now(UTC).astimezone()
-
-
-def _store(words: argparse.Namespace) -> Path:
-    if words.store is not None:
-        return Path(words.store)
-    from rackview.services import places
-
-    return places.store()
-
-
-def _rack(words: argparse.Namespace, *, whole: bool = False) -> Rack:
-    """What a store holds; a reading command never makes a store.
-
-    Unless `whole`, older history is read only when someone looks that far back, and what was replaced long ago is not.
-    """
-    from rackview.services.memory import remember
-    from rackview.store import Store
-
-    with Store.open(_store(words), "read") as store:
-        return store.load() if whole else store.read(remember)[0]
-
-
 def _window(words: argparse.Namespace) -> int:
     from rackview import app
 
@@ -185,7 +170,7 @@ def _window(words: argparse.Namespace) -> int:
 
 
 def _status(words: argparse.Namespace) -> int:
-    rack, at = _rack(words), words.at or _now()
+    rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
 
     found = api.assess_all(rack, at).values()
@@ -195,11 +180,11 @@ def _status(words: argparse.Namespace) -> int:
         return _json([rows.status_row(a) for a in found])
     from rackview.services import printout
 
-    return _print(printout.status(found, rack, at))
+    return terminal.lines(printout.status(found, rack, at))
 
 
 def _advise(words: argparse.Namespace) -> int:
-    rack, at = _rack(words), words.at or _now()
+    rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
 
     found = api.advise(rack, at)
@@ -209,11 +194,11 @@ def _advise(words: argparse.Namespace) -> int:
         return _json([rows.suggestion_row(s) for s in found])
     from rackview.services import printout
 
-    return _print(printout.advice(found, rack, at))
+    return terminal.lines(printout.advice(found, rack, at))
 
 
 def _plan(words: argparse.Namespace) -> int:
-    rack, at = _rack(words), words.at or _now()
+    rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
 
     found = api.plan(rack, at, words.days)
@@ -223,114 +208,78 @@ def _plan(words: argparse.Namespace) -> int:
         return _json(rows.plan_rows(found))
     from rackview.services import printout
 
-    return _print(printout.plan(found, rack, at))
+    return terminal.lines(printout.plan(found, rack, at))
 
 
 def _picture(words: argparse.Namespace) -> int:
     from rackview import app
 
     try:
-        app.picture(_store(words), words.out, screen=words.screen, size=words.size, theme=words.theme, at=words.at)
+        app.picture(
+            terminal.store_of(words), words.out, screen=words.screen, size=words.size, theme=words.theme, at=words.at
+        )
     except InputError as error:
         if error.field not in {"screen", "size"}:
             raise
-        _say(f"rackview picture: --{error}")
+        terminal.sentence(f"rackview picture: --{error}")
         return MISUSED
-    return DONE
-
-
-def _import(words: argparse.Namespace) -> int:
-    from rackview.core.rack import Rack
-    from rackview.services import files
-
-    path = _store(words)
-    if words.dry_run:
-        intake = files.look(words.files, _rack(words, whole=True) if path.exists() else Rack.build(()), _now())
-        verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
-        _print(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in intake.lines)
-    else:
-        intake = files.import_files(words.files, path, _now)
-        _print(map(str, intake.refused), sys.stderr)
-    if intake.refused:
-        _say(f"Nothing was taken in, as {_lines(len(intake.refused))} can't be.")
-        return FAILED
-    done = "would be taken in" if words.dry_run else f"taken into {path}"
-    print(f"{_lines(intake.count('taken'))} {done}, {intake.count('known')} there already.")
-    return DONE
-
-
-def _export(words: argparse.Namespace) -> int:
-    from rackview.services import files
-
-    written = files.give_out(_rack(words, whole=True), words.folder)
-    print(f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean.")
     return DONE
 
 
 def _backup(words: argparse.Namespace) -> int:
     from rackview.services import keeping
 
-    print(f"A verified copy is in {keeping.back_up(_store(words), words.file, _now())}.")
+    print(f"A verified copy is in {keeping.back_up(terminal.store_of(words), words.file, terminal.now())}.")
     return DONE
 
 
 def _restore(words: argparse.Namespace) -> int:
     from rackview.services import keeping
 
-    path = _store(words)
-    back = keeping.put_back(path, words.file, _now())
+    path = terminal.store_of(words)
+    back = keeping.put_back(path, words.file, terminal.now())
     print(f"{path} is made anew with {back.entries} entries.")
     if back.kept is not None:
         print(f"What was in its place is kept as {back.kept}.")
     if back.bad_lines:
-        print(f"{_lines(back.bad_lines)} of the day book could not be read.")
+        print(f"{terminal.count(back.bad_lines)} of the day book could not be read.")
     return DONE
 
 
 def _check(words: argparse.Namespace) -> int:
     from rackview.services import keeping
 
-    path = _store(words)
+    path = terminal.store_of(words)
     found = keeping.check(path)
     if not found:
         print(f"Nothing is wrong with {path}.")
         return DONE
-    _print(map(str, found), sys.stderr)
+    terminal.lines(map(str, found), sys.stderr)
     return FAILED
 
 
 def _merge(words: argparse.Namespace) -> int:
     from rackview.services import keeping
 
-    path = _store(words)
-    _rack(words)  # says so if there is no store to merge into
+    path = terminal.store_of(words)
+    terminal.rack_of(words)  # says so if there is no store to merge into
     merged = keeping.merge_in(path, words.other)
     number = len(merged.written.events) + len(merged.written.rows)
     print(f"{number} {'entry' if number == 1 else 'entries'} of {words.other} taken into {path}.")
-    return _print(merged.conflicts)
+    return terminal.lines(merged.conflicts)
 
 
 def _demo(words: argparse.Namespace) -> int:
     from rackview.services import sessions
 
-    now = _now()
-    desk = sessions.demo_desk(words.path, _now, now.date())
+    now = terminal.now()
+    desk = sessions.demo_desk(words.path, terminal.now, now.date())
     desk.close()
     print(f"The demo rack, an invented one, is in {words.path}; rackview --store {words.path} opens it.")
     return DONE
 
 
 # --- saying it ----------------------------------------------------------------------------------------------------
-
-
-def _lines(number: int) -> str:
-    return "1 line" if number == 1 else f"{number} lines"
-
-
-def _print(lines: Iterable[str], stream: TextIO | None = None) -> int:
-    for line in lines:
-        print(_plain(line), file=stream)
-    return DONE
 
 
 def _json(rows: object) -> int:
@@ -340,29 +289,20 @@ def _json(rows: object) -> int:
     return DONE
 
 
-def _say(sentence: str) -> None:
-    print(_plain(sentence), file=sys.stderr)
-
-
-def _plain(line: str) -> str:
-    """One line for a terminal: a name from a file must not move its cursor."""
-    return line if line.isprintable() else "".join(c if c.isprintable() else "�" for c in line)
-
-
 def _failed(error: Exception, command: str) -> int:
     """One sentence: what is expected to go wrong explains itself, anything else names the log with the details."""
     from rackview.services.faults import StoreError
 
     if isinstance(error, StoreError | InputError):
-        _say(str(error))
+        terminal.sentence(str(error))
         return FAILED
     if isinstance(error, OSError):
         where = error.filename or f"rackview {command} stopped"
-        _say(f"{where}: {error.strerror}." if error.strerror else str(error))
+        terminal.sentence(f"{where}: {error.strerror}." if error.strerror else str(error))
         return FAILED
     from rackview.services import logbook
 
     place = logbook.write_down(error, f"rackview {command}")
     where = f"the details are in {place}" if place else "and the log could not be written either"
-    _say(f"Something went wrong inside rackview ({type(error).__name__}); {where}.")
+    terminal.sentence(f"Something went wrong inside rackview ({type(error).__name__}); {where}.")
     return FAILED

@@ -51,7 +51,7 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         ceiling_per_ml=est.ceiling_per_ml,
         chance_below_floor=view.below(view.profile.floor_per_ml, 1.0) if known else None,
         last_count_per_ml=None if newest is None else Interval(*est.counted(newest, 0.9)),
-        counted_animals=0 if newest is None else newest.animals,
+        counted_animals=0 if newest is None else newest.seen,
         clumped=clumped(view) is not None,
         counts_so_far=est.counts_so_far,
         swimming=None if care.swimming is None else int(care.swimming.value),

@@ -26,7 +26,7 @@ def _count_evidence(view: View) -> tuple[Evidence, ...]:
     newest = view.care.last_count
     if newest is not None and newest.looked_at_ml > 0.0:
         found = newest.animals / newest.looked_at_ml
-        text = words.counted(found, newest.animals, whole_days(newest.day, view.today))
+        text = words.counted(found, newest.seen, whole_days(newest.day, view.today))
         return (Evidence(text, _ids(newest.id)),)
     event = view.care.started_by or view.care.last_in
     if event is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from rackview.advice.speech import Speech, days_text, figures, per_cent, per_ml
+from rackview.advice.speech import Speech, animals_seen, days_text, figures, per_cent, per_ml
 from rackview.core.events import Event
 
 
@@ -17,7 +17,7 @@ def event_text(event: Event, speech: Speech) -> str:
 
 def _count_text(e: Any, s: Speech) -> str:
     found = e.animals / e.looked_at_ml if e.looked_at_ml > 0 else 0.0
-    parts = [f"counted {per_ml(found)} from {e.animals} animals"]
+    parts = [f"counted {per_ml(found)} from {animals_seen(e.seen)}"]
     if e.stage != "all":
         parts[0] += f" ({e.stage})"
     if e.females_checked:

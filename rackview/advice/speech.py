@@ -33,6 +33,13 @@ def per_ml(value: float) -> str:
     return f"{value:.0f} /mL" if value >= 10 else f"{figures(value)} /mL"
 
 
+def animals_seen(number: int | None) -> str:
+    """How many animals a count rests on; None where only its density was written down."""
+    if number is None:
+        return "an unknown number of animals"
+    return "1 animal" if number == 1 else f"{number} animals"
+
+
 def million(animals: float) -> str:
     """Animals as millions or thousands."""
     if animals >= 950_000:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
 from rackview.advice.cautions import CAUTIONS
-from rackview.advice.speech import Speech, Values, days_text, figures, million, per_cent, per_ml
+from rackview.advice.speech import Speech, Values, animals_seen, days_text, figures, million, per_cent, per_ml
 from rackview.core.assessment import Assessment, Suggestion
 
 __all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
@@ -284,11 +284,10 @@ SETTLED = {
 NOTHING_RECORDED = "nothing counted yet"
 
 
-def counted(found_per_ml: float, animals: int, days: int) -> str:
+def counted(found_per_ml: float, animals: int | None, days: int) -> str:
     """A count as evidence."""
     when = "today" if days == 0 else f"{days_text(days)} ago"
-    seen = "1 animal" if animals == 1 else f"{animals} animals"
-    return f"counted {per_ml(found_per_ml)} from {seen}, {when}"
+    return f"counted {per_ml(found_per_ml)} from {animals_seen(animals)}, {when}"
 
 
 def started(days: int) -> str:

@@ -85,10 +85,10 @@ class Assessment:
 
     `state` is one of resting, empty, unknown, crashed, falling, level, rising. Densities are animals per mL, rates
     per day. `level_l` is the water now in the vessel. `counted_animals` is how many animals the newest count rests
-    on. `ceiling_per_ml` is the density at which growth is believed to stop. `chance_below_floor` is the probability
-    that the density is under the profile's floor by this time tomorrow if nothing is done. `eggs_seen` is the
-    share with eggs of the newest look at `females_checked` females, `ovigerous_share` that of the last looks together;
-    `egg_ratio` is eggs per female, None unless eggs were tallied.
+    on, None where only its density was written down. `ceiling_per_ml` is the density at which growth is believed to
+    stop. `chance_below_floor` is the probability that the density is under the profile's floor by this time tomorrow if
+    nothing is done. `eggs_seen` is the share with eggs of the newest look at `females_checked` females,
+    `ovigerous_share` that of the last looks together; `egg_ratio` is eggs per female, None unless eggs were tallied.
     `aliquot_cv` is how much this vessel's aliquots differ beyond chance, a coefficient of variation.
     """
 
@@ -114,7 +114,7 @@ class Assessment:
     ceiling_per_ml: float | None = None
     chance_below_floor: float | None = None
     last_count_per_ml: Interval | None = None
-    counted_animals: int = 0
+    counted_animals: int | None = 0
     clumped: bool = False
     counts_so_far: int = 0
     swimming: int | None = None

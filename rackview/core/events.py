@@ -17,6 +17,11 @@ CLEANED = ("floss", "vessel", "airline")
 STAGES = ("all", "nauplii", "copepodites", "adults")
 SG_REFERENCES = ("t/4", "60/60F", "20/20", "25/25", "unknown")
 FEED_UNITS = ("mL", "g")
+PRESUMED_ANIMALS = 20
+"""Animals on which a density without tallies is taken to rest (common practice, no source): chance alone then makes
+22 % of doubt, more than of a full count and less than of a glance."""
+PRESUMED_ML = 1.0
+"""Millilitres looked through where no animal was found and the sample is not told (common practice, no source)."""
 DECLINABLE = ("harvest", "feed", "clean", "split", "restart", "count", "test", "hold")
 
 
@@ -62,12 +67,14 @@ class Count(Event):
 
     `dilution` and `fixative` are volume ratios of 1 or more (after / before); the culture looked at per aliquot is
     aliquot_ml / (dilution * fixative) mL. `with_eggs` of `females_checked` females carried eggs, `eggs` in all.
+    Where only a density was written down, `density_per_ml` has it and there are no tallies; it is then believed like a
+    count of `PRESUMED_ANIMALS`.
     """
 
     kind: ClassVar[str] = "count"
     rank: ClassVar[int] = 1
 
-    tallies: tuple[int, ...]
+    tallies: tuple[int, ...] = ()
     aliquot_ml: float = 1.0
     dilution: float = 1.0
     fixative: float = 1.0
@@ -78,16 +85,31 @@ class Count(Event):
     ciliates: str = ""
     tint: int | None = None
     eggs: int | None = None
+    density_per_ml: float | None = None
+
+    @property
+    def aliquots(self) -> int:
+        """How many aliquots were counted; one where only the density is known."""
+        return len(self.tallies) or 1
 
     @property
     def looked_at_ml(self) -> float:
         """Volume of original culture in which the tallied animals were counted, all aliquots together, mL."""
+        if not self.tallies:
+            return PRESUMED_ANIMALS / self.density_per_ml if self.density_per_ml else PRESUMED_ML
         return len(self.tallies) * self.aliquot_ml / (self.dilution * self.fixative)
 
     @property
     def animals(self) -> int:
-        """Animals tallied in all aliquots."""
+        """Animals tallied in all aliquots; presumed where only the density is known."""
+        if not self.tallies:
+            return PRESUMED_ANIMALS if self.density_per_ml else 0
         return sum(self.tallies)
+
+    @property
+    def seen(self) -> int | None:
+        """Animals tallied in all aliquots, None where only the density is known."""
+        return sum(self.tallies) if self.tallies else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ Row = Mapping[str, object]
 TALLIES = "whole numbers of 0 or more, one per aliquot"
 MOST_ANIMALS = 10_000_000
 """Tallied in one count, all aliquots together; the exact interval of a count is reckoned up to here."""
+DENSITY = "animals per mL from 0 to 10000000"
 VOLUME = "a volume in litres above 0, at most 100000"
 REFILL = "a volume in litres from 0 to 100000"
 RATIO = "a ratio from 1 to {:.0f}, after divided by before"
@@ -76,7 +77,7 @@ def identified(event: ev.Event, copy: int = 0) -> ev.Event:
     return replace(event, id=content_id(*content(event), copy))
 
 
-LATER = frozenset({"eggs", "fill_l", "refill_l"})
+LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml"})
 """Columns that events got after the first data format; None where nothing is said."""
 
 
@@ -86,18 +87,28 @@ def content(event: ev.Event) -> tuple[object, ...]:
     What the first data format did not have counts only where it is filled, so that a table that an older program took
     in is known again; a split of which no refill was said stood there with 0.
     """
-    skip = {"id", "entered_at", "entered_by", "entered_on"}
     said: list[object] = [event.kind]
-    for f in fields(event):
-        value = getattr(event, f.name)
-        if f.name in skip or (f.name in LATER and value is None and not _in_first_format(event, f.name)):
-            continue
-        said.append(0.0 if value is None and f.name in LATER else value)
+    for name in SAID[event.kind]:
+        value = getattr(event, name)
+        if value is None and name in LATER:
+            if not _in_first_format(event, name):
+                continue
+            value = 0.0 if name == "refill_l" else None
+        said.append(value)
     return tuple(said)
 
 
+SAID = {
+    kind: tuple(f.name for f in fields(one) if f.name not in {"id", "entered_at", "entered_by", "entered_on"})
+    for kind, one in ev.KINDS.items()
+}
+"""What each kind of event says, without who entered it and when."""
+
+
 def _in_first_format(event: ev.Event, column: str) -> bool:
-    return column == "refill_l" and isinstance(event, ev.Split)
+    return (column == "refill_l" and isinstance(event, ev.Split)) or (
+        column == "density_per_ml" and isinstance(event, ev.Restart)
+    )
 
 
 def row_of(event: ev.Event) -> dict[str, object]:
@@ -105,7 +116,7 @@ def row_of(event: ev.Event) -> dict[str, object]:
     row: dict[str, object] = {"at": event.at.isoformat(), "vessel": event.vessel, "kind": event.kind}
     for f in fields(event):
         value = getattr(event, f.name)
-        if f.name in row or value is None or value == "":
+        if f.name in row or value is None or (isinstance(value, str | tuple) and not value):
             continue
         if isinstance(value, tuple):
             value = " ".join(str(n) for n in value)
@@ -117,8 +128,11 @@ def row_of(event: ev.Event) -> dict[str, object]:
 
 def _count(row: Row) -> dict[str, object]:
     tallies = read.whole_numbers(row, "tallies", TALLIES)
-    if not tallies:
+    density = read.number(row, "density_per_ml", DENSITY, low=0, high=1e7)
+    if not tallies and density is None:
         raise InputError("tallies", row.get("tallies"), TALLIES)
+    if tallies and density is not None:
+        raise InputError("density_per_ml", density, "nothing there, as the tallies tell the density")
     if sum(tallies) > MOST_ANIMALS:
         raise InputError("tallies", row.get("tallies"), f"at most {MOST_ANIMALS} animals in all")
     aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 10000"
@@ -136,6 +150,7 @@ def _count(row: Row) -> dict[str, object]:
         "with_eggs": eggs,
         "females_checked": checked,
         "eggs": _eggs(row, eggs, checked),
+        "density_per_ml": density,
         "stage": read.word(row, "stage", ev.STAGES) or "all",
         "swimming": read.whole(row, "swimming", "a whole number from 1 to 5", low=1, high=5),
         "ciliates": read.word(row, "ciliates", ev.CILIATES),
@@ -228,12 +243,11 @@ def _split(row: Row) -> dict[str, object]:
 
 
 def _restart(row: Row) -> dict[str, object]:
-    wanted = "animals per mL from 0 to 10000000"
     return {
         "from_vessel": read.text(row, "from_vessel") or None,
         "starter": read.text(row, "starter"),
         "volume_l": read.number(row, "volume_l", VOLUME, low=1e-6, high=1e5),
-        "density_per_ml": read.number(row, "density_per_ml", wanted, low=0, high=1e7),
+        "density_per_ml": read.number(row, "density_per_ml", DENSITY, low=0, high=1e7),
         "reason": read.text(row, "reason"),
         "fill_l": read.number(row, "fill_l", REFILL, low=0, high=1e5),
         "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5),

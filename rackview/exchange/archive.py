@@ -1,134 +1,266 @@
 """Spreadsheet files are ZIP archives of XML; none is trusted.
 
-The archive is unpacked in memory within limits, its sheets are measured, and only then is a fresh archive of the same
-parts handed to the reader. A small file can claim gigabytes, or hold one cell in the farthest corner, for which a
-reader would lay out the whole sheet and end the program.
+Each part is unpacked piece by piece, measured while it is unpacked, and written to a fresh archive that alone the
+reader sees. A small file can claim gigabytes, repeat one long text over a whole sheet, or hold one cell in the
+farthest corner, for which a reader would lay out everything between and end the program.
 """
 
 from __future__ import annotations
 
-import io
 import re
 import struct
 import zipfile
 import zlib
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import BinaryIO, Protocol
 from xml.parsers import expat
 
-MOST_BYTES = 100_000_000
 MOST_PARTS = 2_000
-MOST_CELLS = 5_000_000
-MOST_ELEMENTS = 5_000_000
+MOST_RATIO = 100
+"""How many times its packed size a large part may unpack to; a sheet of numbers comes to about 10 (measured)."""
+RATIO_FROM = 10_000_000
+"""Bytes unpacked from which on the ratio is looked at."""
+MOST_DEPTH = 200
+MOST_COPIES = 10_000
+"""Copies that repeat marks may make of one filled row or cell; each would be an entry of its own."""
+PIECE = 1 << 18
 
 _REFERENCE = re.compile(r"([A-Z]{1,7})([0-9]{1,10})\Z")
 _BROKEN = (zipfile.BadZipFile, zlib.error, struct.error, RuntimeError, EOFError, OSError, ValueError, KeyError)
+_FILLS = frozenset(
+    {"value-type", "formula", "value", "string-value", "date-value", "time-value", "boolean-value", "currency"}
+)
 
 
 class ArchiveError(ValueError):
     """Why a spreadsheet file is not read, as the end of the sentence “it ...”."""
 
 
-def repacked(data: bytes) -> bytes:
-    """The archive with the same XML parts, all within the limits; raises `ArchiveError` otherwise."""
-    parts = _unpacked(data)
-    if "xl/workbook.xml" not in parts and "content.xml" not in parts:
-        raise ArchiveError("is neither an XLSX nor an ODS workbook")
-    measure = _Measure()
-    for name, part in parts.items():
-        if name.endswith(".xml"):
-            measure.read(part)
-    fresh = io.BytesIO()
-    with zipfile.ZipFile(fresh, "w", zipfile.ZIP_STORED) as archive:
-        for name, part in parts.items():
-            archive.writestr(name, part)
-    return fresh.getvalue()
+class TooMuchError(ArchiveError):
+    """The file holds more than the limits allow."""
 
 
-def _unpacked(data: bytes) -> dict[str, bytes]:
-    parts: dict[str, bytes] = {}
-    left = MOST_BYTES
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The most that an archive may hold: bytes unpacked, XML elements, cells spanned, characters in them."""
+
+    size: int = 100_000_000
+    elements: int = 6_000_000
+    cells: int = 5_000_000
+    text: int = 50_000_000
+
+
+def repack(source: BinaryIO, target: BinaryIO, limits: Limits) -> None:
+    """Write the XML parts of `source` to `target`; raises `ArchiveError` for what is no workbook within the limits."""
+    measure = _Measure(limits)
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            members = archive.infolist()
-            if len(members) > MOST_PARTS:
-                raise ArchiveError(f"holds more than {MOST_PARTS} parts")
-            for member in members:
-                if not member.filename.endswith((".xml", ".rels", "mimetype")):
-                    continue
-                if member.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
-                    raise ArchiveError("is packed in a way that spreadsheets do not use")
-                with archive.open(member) as part:
-                    parts[member.filename] = part.read(left + 1)
-                left -= len(parts[member.filename])
-                if left < 0:
-                    raise ArchiveError(f"holds more than {MOST_BYTES // 1_000_000} MB once unpacked")
+        with zipfile.ZipFile(source) as archive, zipfile.ZipFile(target, "w", zipfile.ZIP_STORED) as fresh:
+            parts = _parts(archive)
+            left = limits.size
+            for part in parts:
+                left = _copy(archive, fresh, part, left, measure, limits)
     except ArchiveError:
         raise
     except _BROKEN:
         raise ArchiveError("is damaged or protected by a password") from None
-    return parts
+    measure.close()
+
+
+def _parts(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
+    """The parts worth reading, each name once as the archive's list has it."""
+    members = archive.infolist()
+    if len(members) > MOST_PARTS:
+        raise TooMuchError(f"holds more than {MOST_PARTS} parts")
+    parts = {m.filename: m for m in members if m.filename.endswith((".xml", ".rels")) or m.filename == "mimetype"}
+    if "xl/workbook.xml" not in parts and "content.xml" not in parts:
+        raise ArchiveError("is neither an XLSX nor an ODS workbook")
+    if any(m.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED} for m in parts.values()):
+        raise ArchiveError("is packed in a way that spreadsheets do not use")
+    return list(parts.values())
+
+
+def _copy(
+    archive: zipfile.ZipFile,
+    fresh: zipfile.ZipFile,
+    part: zipfile.ZipInfo,
+    left: int,
+    measure: _Measure,
+    limits: Limits,
+) -> int:
+    """Copy one part, measuring it on the way; the bytes that may still come."""
+    read = measure.part() if part.filename != "mimetype" else None
+    with archive.open(part) as packed, fresh.open(part.filename, "w", force_zip64=False) as plain:
+        done = 0
+        while piece := packed.read(PIECE):
+            done += len(piece)
+            if done > left or (read is None and done > 200):
+                raise TooMuchError(f"holds more than {limits.size // 1_000_000} MB once unpacked")
+            if done > RATIO_FROM and done > MOST_RATIO * max(part.compress_size, 1):
+                raise TooMuchError(
+                    f"unpacks to more than {MOST_RATIO} times its size, which no table kept by hand does"
+                )
+            if read is not None:
+                read(piece, last=False)
+            plain.write(piece)
+    if read is not None:
+        read(b"", last=True)
+    return left - done
+
+
+class _Reader(Protocol):
+    def __call__(self, piece: bytes, *, last: bool) -> None: ...
 
 
 class _Measure:
-    """Walks XML parts and refuses them when the cells of all sheets together would span more than the limit.
+    """Walks XML parts and refuses them when the cells of all sheets together would hold more than the limits.
 
-    XLSX cells say where they are (`r="B7"`) or follow one another; ODS cells and rows say how often they repeat.
-    Trailing empty ones do not count: readers drop them, and every ODS file fills its sheets up with them.
+    XLSX cells say where they are (`r="B7"`) or follow one another, and name their texts by number; ODS cells and rows
+    say how often they repeat. Trailing empty ones do not count: readers drop them, and every ODS file fills its sheets
+    up with them.
     """
 
-    def __init__(self) -> None:
-        self.elements = self.before = 0
+    def __init__(self, limits: Limits) -> None:
+        self.limits = limits
+        self.elements = self.before = self.text = self.depth = 0
         self.row = self.column = self.last_row = self.last_column = 0
-        self.rows_repeat = 1
+        self.rows_repeat = self.columns_repeat = 1
+        self.letters: list[str] = []
+        self.length = 0
+        self.shared: list[int] = []
+        self.uses: Counter[int] = Counter()
+        self._parser = expat.ParserCreate()
+        self._starts: dict[str, Callable[[dict[str, str]], None]] = {
+            "sheetData": self._sheet,
+            "table": self._sheet,
+            "row": self._row,
+            "c": self._cell,
+            "si": self._listen,
+            "table-row": self._table_row,
+            "table-cell": self._table_cell,
+            "covered-table-cell": self._table_cell,
+            "s": self._spaces,
+        }
 
-    def read(self, part: bytes) -> None:
-        parser = expat.ParserCreate()
+    def part(self) -> _Reader:
+        """How to hand over the pieces of one part, and at the end that it was the last."""
+        parser = self._parser = expat.ParserCreate()
+        parser.buffer_text = True
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
         parser.StartDoctypeDeclHandler = self._doctype
-        try:
-            parser.Parse(part, True)  # noqa: FBT003 - expat takes its last-part flag by place only
-        except expat.ExpatError:
-            raise ArchiveError("is damaged: one of its parts is not well-formed") from None
+        self.depth = 0
+
+        def read(piece: bytes, last: bool) -> None:
+            try:
+                parser.Parse(piece, last)
+            except expat.ExpatError:
+                raise ArchiveError("is damaged: one of its parts is not well-formed") from None
+            except ArchiveError:
+                raise
+            except (LookupError, ValueError):
+                raise ArchiveError("names a text encoding that is not known; save it again as XLSX or ODS") from None
+
+        return read
+
+    def close(self) -> None:
+        """After the last part: the texts that cells name by number."""
+        known = len(self.shared)
+        self._add(sum(self.shared[i] * n for i, n in self.uses.items() if i < known))
 
     def _doctype(self, *_: object) -> None:
         raise ArchiveError("declares a document type of its own, which spreadsheets do not")
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self.elements += 1
-        if self.elements > MOST_ELEMENTS:
-            raise ArchiveError("holds more parts than a table of this kind ever does")
-        name = name.rpartition(":")[2]
-        attributes = {a.rpartition(":")[2]: v for a, v in attributes.items()}
-        if name in {"sheetData", "table"}:
-            self.before += self.last_row * self.last_column
-            self.row = self.column = self.last_row = self.last_column = 0
-        elif name == "row":
-            self.row = _whole(attributes.get("r"), self.row + 1)
-            self.column = 0
-        elif name == "c":
-            found = _REFERENCE.match(attributes.get("r", ""))
-            self.column = _letters(found[1]) if found else self.column + 1
-            self._fill(int(found[2]) if found else self.row, self.column)
-        elif name == "table-row":
-            self.rows_repeat = _whole(attributes.get("number-rows-repeated"), 1)
-            self.column = 0
-        elif name in {"table-cell", "covered-table-cell"}:
-            self.column += _whole(attributes.get("number-columns-repeated"), 1)
-            if attributes.keys() & {"value-type", "formula"}:
-                self._fill(self.row + self.rows_repeat, self.column)
+        self.depth += 1
+        if self.elements > self.limits.elements:
+            raise TooMuchError("holds more parts than a table of this kind ever does")
+        if self.depth > MOST_DEPTH:
+            raise TooMuchError("nests its parts deeper than a spreadsheet does")
+        call = self._starts.get(name) or self._starts.get(name.rpartition(":")[2])
+        if call is not None:
+            call(attributes)
 
     def _end(self, name: str) -> None:
-        if name.rpartition(":")[2] == "table-row":
+        self.depth -= 1
+        name = name.rpartition(":")[2]
+        if name == "c":
+            if self._parser.CharacterDataHandler is not None:
+                self._parser.CharacterDataHandler = None
+                number = "".join(self.letters).strip()
+                if number.isdecimal() and len(number) < 10:
+                    self.uses[int(number)] += 1
+        elif name == "si":
+            self._parser.CharacterDataHandler = None
+            self.shared.append(self.length)
+        elif name == "table-row":
             self.row += self.rows_repeat
+        elif name in {"table-cell", "covered-table-cell"}:
+            self._parser.CharacterDataHandler = None
+            self._add(self.length * self.columns_repeat * self.rows_repeat)
+
+    def _sheet(self, _: dict[str, str]) -> None:
+        self.before += self.last_row * self.last_column
+        self.row = self.column = self.last_row = self.last_column = 0
+
+    def _row(self, attributes: dict[str, str]) -> None:
+        self.row = _whole(attributes.get("r"), self.row + 1)
+        self.column = 0
+
+    def _cell(self, attributes: dict[str, str]) -> None:
+        found = _REFERENCE.match(attributes.get("r", ""))
+        self.column = _letters(found[1]) if found else self.column + 1
+        self._fill(int(found[2]) if found else self.row, self.column)
+        if attributes.get("t") == "s":
+            self.letters = []
+            self._parser.CharacterDataHandler = self.letters.append
+
+    def _listen(self, _: object) -> None:
+        self.length = 0
+        self._parser.CharacterDataHandler = self._hear
+
+    def _hear(self, text: str) -> None:
+        self.length += len(text)
+
+    def _spaces(self, attributes: dict[str, str]) -> None:
+        """ODS writes several spaces as a number of them."""
+        self.length += next((_whole(v, 1) for a, v in attributes.items() if a.rpartition(":")[2] == "c"), 1)
+
+    def _table_row(self, attributes: dict[str, str]) -> None:
+        self.rows_repeat = _repeats(attributes, "number-rows-repeated")
+        self.column = 0
+
+    def _table_cell(self, attributes: dict[str, str]) -> None:
+        self.columns_repeat = _repeats(attributes, "number-columns-repeated")
+        self.column += self.columns_repeat
+        self._listen(None)
+        if any(a.rpartition(":")[2] in _FILLS for a in attributes):
+            if max(self.rows_repeat, self.columns_repeat) > MOST_COPIES:
+                raise TooMuchError(f"repeats one filled row or cell more than {MOST_COPIES} times")
+            self.length = max(map(len, attributes.values()))
+            self._fill(self.row + self.rows_repeat, self.column)
 
     def _fill(self, row: int, column: int) -> None:
-        self.last_row, self.last_column = max(self.last_row, row), max(self.last_column, column)
-        if self.before + self.last_row * self.last_column > MOST_CELLS:
-            raise ArchiveError(f"spreads over more than {MOST_CELLS} cells; keep the table together at the top left")
+        if row > self.last_row or column > self.last_column:
+            self.last_row, self.last_column = max(self.last_row, row), max(self.last_column, column)
+            if self.before + self.last_row * self.last_column > self.limits.cells:
+                most = self.limits.cells
+                raise TooMuchError(f"spreads over more than {most} cells; keep the table together at the top left")
+
+    def _add(self, text: int) -> None:
+        self.text += text
+        if self.text > self.limits.text:
+            raise TooMuchError(f"holds more than {self.limits.text} characters once its repeated cells are laid out")
+
+
+def _repeats(attributes: dict[str, str], name: str) -> int:
+    return next((_whole(v, 1) for a, v in attributes.items() if a.endswith(name)), 1)
 
 
 def _whole(text: str | None, otherwise: int) -> int:
-    return int(text) if text is not None and text.isdecimal() and len(text) < 12 else otherwise
+    return int(text) if text is not None and text.isascii() and text.isdecimal() and len(text) < 12 else otherwise
 
 
 def _letters(text: str) -> int:

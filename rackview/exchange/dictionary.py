@@ -89,7 +89,11 @@ EVENTS = Table(
         Column("to_vessel", "", "the vessel that a split went into"),
         Column("from_vessel", "", "the vessel that a restart was started from"),
         Column("starter", "", "where a restart came from, if not from a vessel of this rack"),
-        Column("density_per_ml", "animals/mL", "density in the freshly started vessel, where known"),
+        Column(
+            "density_per_ml",
+            "animals/mL",
+            "density in the freshly started vessel, or of a count of which nothing more is known",
+        ),
         Column("reason", "", "why it was restarted or declined"),
         Column("text", "", "the words of a note"),
         Column("action", "", "the suggested action that was declined", ev.DECLINABLE),

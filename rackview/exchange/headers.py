@@ -11,6 +11,8 @@ from rackview.exchange.sheets import Sheet
 
 MOST_CHARACTERS = 100_000
 MOST_COLUMNS = 200
+WHY = "why_not_taken"
+"""The column of reasons in a file of refused lines; passed over when the file comes back."""
 _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 
@@ -20,7 +22,7 @@ def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[Table, list[Row]] 
         report.refused(Row(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")
         return None
     line, head = sheet.rows[0]
-    header = tuple(_column(c) for c in head)
+    header = tuple(column_name(c) for c in head)
     at = Row(part, sheet.label, line, {})
     if sum(map(bool, header)) > MOST_COLUMNS:
         report.refused(at, f"It names more than {MOST_COLUMNS} columns, and no table has so many.")
@@ -44,7 +46,8 @@ def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[Table, list[Row]] 
     return None if strange else (table, rows)
 
 
-def _column(cell: object) -> str:
+def column_name(cell: object) -> str:
+    """A header cell as the name of a column: lower case, underscores for spaces and hyphens."""
     return re.sub(r"[\s\-]+", "_", str(cell).strip()).lower()
 
 
@@ -52,7 +55,9 @@ def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tu
     rows: list[Row] = []
     filled: set[str] = set()
     for line, cells in sheet.rows[1:]:
-        row = Row(part, sheet.label, line, {c: v for c, v in zip(header, cells, strict=False) if _filled(v)})
+        row = Row(
+            part, sheet.label, line, {c: v for c, v in zip(header, cells, strict=False) if _filled(v) and c != WHY}
+        )
         if any(_filled(v) for v in cells[len(header) :]):
             report.refused(row, f"It has {len(cells)} cells, but the header names {len(header)} columns.")
             continue

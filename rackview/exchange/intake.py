@@ -36,7 +36,7 @@ class Line:
 class Intake:
     """All that the files would add or change, checked against the rack and against each other.
 
-    Nothing of it may be written unless `refused` is empty.
+    Nothing of it may be written unless `refused` is empty or it is `partial`: what it adds is then without those lines.
     """
 
     vessels: tuple[Vessel, ...] = ()
@@ -48,6 +48,7 @@ class Intake:
     strains: tuple[StrainProfile, ...] = ()
     groups: tuple[LarvalGroup, ...] = ()
     lines: tuple[Line, ...] = ()
+    partial: bool = False
 
     @property
     def refused(self) -> tuple[Line, ...]:
@@ -89,6 +90,14 @@ class Report:
 
     def _say(self, row: Row, verdict: str, sentence: str) -> None:
         self._lines.append((row.part, Line(row.file, row.line, verdict, sentence)))
+
+    def refused_lines(self) -> dict[int, frozenset[int]]:
+        """The refused lines of each part."""
+        found: dict[int, set[int]] = {}
+        for part, line in self._lines:
+            if line.verdict == "refused":
+                found.setdefault(part, set()).add(line.line)
+        return {part: frozenset(lines) for part, lines in found.items()}
 
     def in_order(self) -> tuple[Line, ...]:
         """All lines, file by file and line by line."""

@@ -17,22 +17,54 @@ from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
 from rackview.exchange.headers import rows_of
 from rackview.exchange.intake import Intake, Report, Row, clear
-from rackview.exchange.sheets import UnreadableError, read_sheets
+from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets
+
+Local = Callable[[datetime], datetime]
+"""Attaches an offset to a time that has none."""
+Rows = dict[str, list[Row]]
+"""Rows by the name of their table."""
 
 
 def read_files(
     paths: Iterable[str | Path],
     rack: Rack,
     now: datetime,
-    local: Callable[[datetime], datetime] = datetime.astimezone,
+    local: Local = datetime.astimezone,
 ) -> Intake:
-    """Read CSV, XLSX and ODS files against what `rack` knows at the aware moment `now`.
+    """Read CSV, XLSX and ODS files of our own tables against what `rack` knows at the aware moment `now`.
 
     `local` attaches an offset to a time that has none; the default takes this machine's zone as it was at that time.
     Never raises for what is in the files: each line that can't be taken is in `Intake.refused`.
     """
     report = Report()
-    rows = _rows(paths, report)
+    found = no_rows()
+    part = 0
+    for path in map(Path, paths):
+        try:
+            for sheet in read_sheets(path):
+                part += 1
+                own_rows(sheet, part, report, found)
+        except UnreadableError as error:
+            part += 1
+            report.refused(Row(part, clear(path.name), error.line, {}), str(error))
+    return intake_of(found, rack, now, local, report)
+
+
+def no_rows() -> Rows:
+    """No row of any table yet."""
+    return {t.name: [] for t in TABLES}
+
+
+def own_rows(sheet: Sheet, part: int, report: Report, found: Rows) -> None:
+    """Add the rows of one of our own tables to `found`; each sheet is a part of its own, in the order given."""
+    known = rows_of(sheet, part, report)
+    if known is not None:
+        table, rows = known
+        found[table.name] += rows
+
+
+def intake_of(rows: Rows, rack: Rack, now: datetime, local: Local, report: Report) -> Intake:
+    """All rows checked against the rack and against each other."""
     strains, groups = tables_in.take_profiles(rows["profiles"], rack, report)
     all_strains = {**rack.strains, **{p.name: p for p in strains}}
     all_groups = {**rack.groups, **{g.name: g for g in groups}}
@@ -49,21 +81,3 @@ def read_files(
         events=tuple(take_events(rows["events"], rack, vessels, broken, Times(now, local), report)),
         lines=report.in_order(),
     )
-
-
-def _rows(paths: Iterable[str | Path], report: Report) -> dict[str, list[Row]]:
-    """All rows by table; each sheet is a part of its own, numbered in the order given."""
-    found: dict[str, list[Row]] = {t.name: [] for t in TABLES}
-    part = 0
-    for path in map(Path, paths):
-        try:
-            for sheet in read_sheets(path):
-                part += 1
-                known = rows_of(sheet, part, report)
-                if known is not None:
-                    table, rows = known
-                    found[table.name] += rows
-        except UnreadableError as error:
-            part += 1
-            report.refused(Row(part, clear(path.name), error.line, {}), str(error))
-    return found

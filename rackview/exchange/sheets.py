@@ -1,21 +1,30 @@
-"""From the bytes of a CSV, XLSX or ODS file to rows of cells with their line numbers. What it is, its bytes say."""
+"""From a CSV, XLSX or ODS file to rows of cells with their line numbers. What it is, its bytes say."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from rackview.exchange import archive
+from rackview.exchange import archive, workbook
 from rackview.exchange.guard import unguarded
 from rackview.exchange.intake import clear
 
-MOST_BYTES = 200_000_000
-DELIMITERS = (",", ";", "\t")
+MOST_BYTES = 60_000_000
+MOST_ROWS = 300_000
+"""Rows of one file; a dozen vessels counted, fed and harvested daily fill them in ten years and more."""
+MOST_LINE = 1_000_000
+MOST_FILLED = 3_000_000
+DELIMITERS = (",", ";", "\t", "|")
+LOOKED_AT = 40
+"""Lines from which delimiter and encoding are told."""
 _ARCHIVE = (b"PK\x03\x04", b"PK\x05\x06")
 _OLD_WORKBOOK = bytes.fromhex("d0cf11e0a1b11ae1")
+_QUOTED = re.compile(r'"(?:[^"]|"")*"')
 
 
 class UnreadableError(ValueError):
@@ -28,23 +37,42 @@ class UnreadableError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One table as read: a label for messages, and its rows that hold anything, each with its line number."""
+    """One table as read: a label for messages, and its rows that hold anything, each with its line number.
+
+    `title` is the name of the sheet in a workbook; `told` says how the text was understood where that was not plain.
+    """
 
     label: str
     rows: tuple[tuple[int, tuple[object, ...]], ...]
+    title: str = ""
+    told: tuple[str, ...] = ()
+    delimiter: str = ""
 
 
 def read_sheets(path: Path) -> list[Sheet]:
     """The tables in a file: one of a CSV file, one per filled sheet of a workbook; raises `UnreadableError`."""
-    data = _bytes(path)
-    if data.startswith(_ARCHIVE):
-        return _workbook(clear(path.name), data)
-    if data.startswith(_OLD_WORKBOOK):
+    start = _start(path)
+    if start.startswith(_ARCHIVE):
+        return _workbook(path)
+    if start.startswith(_OLD_WORKBOOK):
         raise UnreadableError(0, "It is an old or password-protected workbook; save it as XLSX, ODS or CSV.")
-    return [Sheet(clear(path.name), tuple(_csv_rows(_text(data))))]
+    return [read_text(path.read_bytes(), clear(path.name))]
 
 
-def _bytes(path: Path) -> bytes:
+def read_text(data: bytes, label: str) -> Sheet:
+    """The table in the bytes of a CSV file; raises `UnreadableError`."""
+    if len(data) > MOST_BYTES:
+        raise UnreadableError(0, _TOO_LARGE)
+    encoding, told = _encoding(data)
+    delimiter = _delimiter([line for line, _ in zip(_lines(data, encoding), range(LOOKED_AT), strict=False)])
+    rows = _within(_csv_rows(_lines(data, encoding), delimiter))
+    return Sheet(label, tuple(rows), told=told, delimiter=delimiter)
+
+
+_TOO_LARGE = f"It is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files."
+
+
+def _start(path: Path) -> bytes:
     try:
         if path.is_dir():
             raise UnreadableError(0, "It is a folder; name the files in it.")
@@ -53,8 +81,9 @@ def _bytes(path: Path) -> bytes:
         if not path.is_file():
             raise UnreadableError(0, "It is not a plain file.")
         if path.stat().st_size > MOST_BYTES:
-            raise UnreadableError(0, f"It is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files.")
-        return path.read_bytes()
+            raise UnreadableError(0, _TOO_LARGE)
+        with path.open("rb") as file:
+            return file.read(8)
     except (OSError, ValueError) as error:
         if isinstance(error, UnreadableError):
             raise
@@ -62,24 +91,54 @@ def _bytes(path: Path) -> bytes:
         raise UnreadableError(0, f"It can't be read: {reason}.") from None
 
 
-def _text(data: bytes) -> str:
+def _encoding(data: bytes) -> tuple[str, tuple[str, ...]]:
+    """How the bytes stand for letters, and what to tell of it; raises `UnreadableError` if they do not."""
+    told: tuple[str, ...] = ()
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise UnreadableError(0, "It is UTF-16 text; save it as CSV with the encoding UTF-8.")
+        encoding, told = "utf-16", ("read as UTF-16 text",)
+    elif (sample := data[:2000]) and sample[1::2].count(0) > 0.4 * len(sample[1::2]) > 1:
+        encoding, told = "utf-16-le", ("read as UTF-16 text",)
+    else:
+        encoding = "utf-8-sig"
     try:
-        text = data.decode("utf-8-sig")
+        _decoded(data, encoding)
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise UnreadableError(
-            line, f"The byte 0x{data[error.start]:02X} is not UTF-8 text; save it as CSV with the encoding UTF-8."
-        ) from None
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise UnreadableError(line, "It holds a zero byte, so it is no text; save it as CSV with the encoding UTF-8.")
-    return text
+        if told or 0 in data:
+            raise UnreadableError(0, f"It begins like UTF-16 text, but its byte {error.start} is none.") from None
+        encoding, told = "cp1252", ("read as Windows-1252 text, as it is not UTF-8",)
+        try:
+            _decoded(data, encoding)
+        except UnicodeDecodeError as worse:
+            line = data.count(b"\n", 0, worse.start) + 1
+            what = f"The byte 0x{data[worse.start]:02X} is no letter"
+            raise UnreadableError(line, f"{what}; save it as CSV with the encoding UTF-8.") from None
+    return encoding, told
 
 
-def _csv_rows(text: str) -> Iterable[tuple[int, tuple[object, ...]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True, skipinitialspace=True)
+def _decoded(data: bytes, encoding: str) -> None:
+    """Raise if the bytes are not of that encoding, or hold a zero byte once decoded; nothing large is kept."""
+    at_line = 1
+    for piece in io.TextIOWrapper(io.BytesIO(data), encoding, newline=""):
+        if "\0" in piece:
+            raise UnreadableError(
+                at_line, "It holds a zero byte, so it is no text; save it as CSV with the encoding UTF-8."
+            )
+        at_line += 1
+
+
+def _lines(data: bytes, encoding: str) -> Iterator[str]:
+    """Line after line with its end; raises `UnreadableError` for one that no table has."""
+    with io.TextIOWrapper(io.BytesIO(data), encoding, newline="") as text:
+        number = 1
+        while line := text.readline(MOST_LINE):
+            if len(line) == MOST_LINE:
+                raise UnreadableError(number, f"It has a line of more than {MOST_LINE} characters.")
+            yield line
+            number += 1
+
+
+def _csv_rows(lines: Iterable[str], delimiter: str) -> Iterator[tuple[int, tuple[object, ...]]]:
+    reader = csv.reader(lines, delimiter=delimiter, strict=True, skipinitialspace=True)
     start = 1
     try:
         for cells in reader:
@@ -95,34 +154,43 @@ def _csv_rows(text: str) -> Iterable[tuple[int, tuple[object, ...]]]:
         raise UnreadableError(start, what) from None
 
 
-def _delimiter(text: str) -> str:
-    """The delimiter that cuts the first line that holds anything into the most cells."""
-    head = next((line for line in io.StringIO(text) if line.strip()), "")
-    return max(DELIMITERS, key=lambda d: sum(bool(c.strip()) for c in head.split(d)))
+def _within(rows: Iterable[tuple[int, tuple[object, ...]]]) -> Iterator[tuple[int, tuple[object, ...]]]:
+    """The rows, unless there are more of them than any rack has."""
+    filled = 0
+    for number, row in enumerate(rows, 1):
+        filled += len(row[1]) - row[1].count("")
+        if number > MOST_ROWS or filled > MOST_FILLED:
+            raise UnreadableError(0, f"It holds more than {MOST_ROWS} rows or {MOST_FILLED} filled cells; split it.")
+        yield row
 
 
-def _workbook(name: str, data: bytes) -> list[Sheet]:
-    import python_calamine
+def _delimiter(lines: list[str]) -> str:
+    """The delimiter that cuts most lines into the same number of cells; of equal ones that with the most cells."""
+    plain = [line for line in _QUOTED.sub("", "".join(lines)).splitlines() if line.strip()]
 
+    def regularity(delimiter: str) -> tuple[int, int]:
+        cuts = Counter(line.count(delimiter) for line in plain if delimiter in line)
+        return max(((times, cut) for cut, times in cuts.items()), default=(0, 0))
+
+    return max(DELIMITERS, key=regularity)
+
+
+def _workbook(path: Path) -> list[Sheet]:
+    sheets: list[Sheet] = []
+    name = clear(path.name)
     try:
-        fresh = archive.repacked(data)
+        for title, rows in workbook.rows_of(path):
+            filled = tuple(
+                _within(
+                    (number, tuple(unguarded(c) if isinstance(c, str) else c for c in cells))
+                    for number, cells in rows
+                    if any(not isinstance(c, str) or c.strip() for c in cells)
+                )
+            )
+            if filled:
+                sheets.append(Sheet(f"{name}, sheet {clear(title)}", filled, title))
     except archive.ArchiveError as error:
         raise UnreadableError(0, f"It {error}.") from None
-    sheets: list[Sheet] = []
-    try:
-        with python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(fresh)) as book:
-            for title in book.sheet_names:
-                rows = book.get_sheet_by_name(title).to_python(skip_empty_area=False)
-                filled = tuple(
-                    (number, tuple(unguarded(c) if isinstance(c, str) else c for c in cells))
-                    for number, cells in enumerate(rows, 1)
-                    if any(str(c).strip() for c in cells)
-                )
-                if filled:
-                    sheets.append(Sheet(f"{name}, sheet {clear(title)}", filled))
-    except BaseException as error:
-        # the reader is native code, and a panic in it is no Exception
-        if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError):
-            raise
-        raise UnreadableError(0, "It is a damaged workbook; open and save it again, or save it as CSV.") from None
+    except OSError as error:
+        raise UnreadableError(0, f"It can't be read: {error.strerror}.") from None
     return sheets

@@ -1,18 +1,24 @@
-"""Tables in and out of a store: look first, then take all of it or nothing."""
+"""Tables in and out of a store: look first, then take all of it, what is good of it, or nothing."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rackview.core.rack import Rack
-from rackview.exchange.intake import Intake, Line, clear
+from rackview.exchange.intake import Intake
+from rackview.services import mappings
 from rackview.services.desk import Change, Desk
 from rackview.services.sessions import open_desk
 from rackview.store.connect import is_store
 
-__all__ = ["give_out", "import_files", "look", "take_in"]
+if TYPE_CHECKING:
+    from rackview.exchange.draft import Draft, Read
+    from rackview.exchange.freeform.understand import Answers
+
+__all__ = ["draft", "give_out", "import_files", "look", "open_files", "take_in", "write_refused"]
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
 
@@ -20,21 +26,48 @@ HISTORY = 500
 """Lines of an import from which what is believed is worked out at once and kept, not at every command after it."""
 
 
-def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Intake:
-    """What the files would add to the rack, line by line; nothing is written. Never raises for what is in them."""
-    from rackview.exchange.reader import read_files
+def open_files(paths: Iterable[str | Path], text: bytes = b"") -> list[Read]:
+    """Every sheet of the files, or why a file can't be read; “-” stands for `text`, as it came from standard input."""
+    from rackview.exchange.draft import read_all, read_bytes
+    from rackview.exchange.intake import clear
+    from rackview.exchange.sheets import UnreadableError
 
-    listed = [Path(p) for p in paths]
-    # a store must never be read as a plain file: closing it would drop the locks of whoever has it open here
-    stores = tuple(p for p in listed if is_store(p))
-    if stores:
-        return Intake(lines=tuple(Line(clear(p.name), 0, "refused", STORE) for p in stores))
-    return read_files(listed, rack, now)
+    found: list[Read] = []
+    for path in map(Path, paths):
+        if str(path) == "-":
+            found += read_bytes(text, "standard input")
+        elif is_store(path):  # never read as a plain file: closing it would drop the locks of whoever has it open here
+            found.append((clear(path.name), UnreadableError(0, STORE)))
+        else:
+            found += read_all([path])
+    return found
+
+
+def draft(
+    sheets: Iterable[Read],
+    rack: Rack,
+    now: datetime,
+    answers: Mapping[str, Answers] | None = None,
+    *,
+    good_only: bool = False,
+) -> Draft:
+    """What the sheets would add to the rack, and what must be answered first; nothing is written.
+
+    `answers` are by header key; what is not answered there is taken from what was answered for such a table before.
+    """
+    from rackview.exchange.draft import draft_of
+
+    return draft_of(list(sheets), rack, now, answers={**mappings.load(), **(answers or {})}, good_only=good_only)
+
+
+def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Draft:
+    """What the files would add to the rack, line by line. Never raises for what is in them."""
+    return draft(open_files(paths), rack, now)
 
 
 def take_in(desk: Desk, intake: Intake, words: str = "Import") -> Change:
-    """Record all of an intake as one step; raises `StoreError`, and `ValueError` if any of its lines was refused."""
-    if intake.refused:
+    """Record all that an intake adds as one step; raises `StoreError`, and `ValueError` if it may not be taken."""
+    if intake.refused and not intake.partial:
         raise ValueError("an intake with refused lines can't be taken in")
     return desk.take(
         vessels=intake.vessels,
@@ -49,26 +82,50 @@ def take_in(desk: Desk, intake: Intake, words: str = "Import") -> Change:
     )
 
 
-def import_files(paths: Iterable[str | Path], store: Path, clock: Callable[[], datetime]) -> Intake:
-    """Take files into the store at `store`, all of them or nothing; it is made only if there is something to take.
+def import_files(
+    paths: Iterable[str | Path],
+    store: Path,
+    clock: Callable[[], datetime],
+    answers: Mapping[str, Answers] | None = None,
+    *,
+    text: bytes = b"",
+    good_only: bool = False,
+) -> Draft:
+    """Take files into the store at `store`; it is made only if there is something to take.
 
-    Nothing was written if the intake has refused lines. Raises `StoreError`.
+    Nothing was written if questions are open, or if lines are refused and not only the good ones are wanted. Answers
+    that led to an import are remembered for tables with the same header. Raises `StoreError`.
     """
-    listed = list(paths)
+    listed = open_files(paths, text)
     if not store.exists():
-        intake = look(listed, Rack.build(()), clock())
-        if intake.refused or not intake.count("taken"):
-            return intake
+        found = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
+        if not _worth_taking(found):
+            return found
     desk = open_desk(store, clock)
     try:
-        intake = look(listed, desk.rack, desk.now())
-        if intake.count("taken") and not intake.refused:
-            take_in(desk, intake)
-            if intake.count("taken") >= HISTORY:
+        found = draft(listed, desk.rack, desk.now(), answers, good_only=good_only)
+        if _worth_taking(found):
+            take_in(desk, found.intake)
+            mappings.remember(found)
+            if found.intake.count("taken") >= HISTORY:
                 desk.keep_beliefs()
-        return intake
+        return found
     finally:
         desk.close()
+
+
+def _worth_taking(found: Draft) -> bool:
+    intake = found.intake
+    return not found.open and intake.count("taken") > 0 and (intake.partial or not intake.refused)
+
+
+def write_refused(found: Draft, path: Path) -> None:
+    """Save the refused lines as a CSV file with the reason of each, to be mended and imported; raises `OSError`."""
+    from rackview.exchange.refusals import refused_text
+
+    fresh = path.with_name(path.name + ".part")
+    fresh.write_text(refused_text(found), encoding="utf-8", newline="")
+    fresh.replace(path)
 
 
 def give_out(rack: Rack, folder: str | Path) -> list[Path]:

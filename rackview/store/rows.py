@@ -100,7 +100,7 @@ def events_of(rows: Sequence[tuple[Any, ...]]) -> list[Event]:
     for row, body in zip(rows, bodies, strict=True):
         event_id, at, vessel, kind, replaces, entered, by, on, _, _ = row
         if kind == "count":
-            body["tallies"] = tuple(body["tallies"])
+            body["tallies"] = tuple(body.get("tallies", ()))
         found.append(
             KINDS[kind](
                 at=moment(at),

@@ -47,6 +47,9 @@ def told(event: Event, settings: Settings) -> str:
     match event:
         case Count():
             words = translate("Events", "count {tallies}").format(tallies=" ".join(map(str, event.tallies)))
+            if not event.tallies:
+                per_ml = say.two_figures(event.density_per_ml or 0.0)
+                words = translate("Events", "count of {n} /mL").format(n=per_ml)
             return words if event.stage == "all" else f"{words} {event.stage}"
         case Reading():
             return translate("Events", "water test")

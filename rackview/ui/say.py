@@ -51,8 +51,10 @@ def animals(number: float) -> str:
     return two_figures(number)
 
 
-def animals_seen(number: int) -> str:
-    """How many animals were seen in a count: 1 animal, 106 animals."""
+def animals_seen(number: int | None) -> str:
+    """How many animals were seen in a count: 1 animal, 106 animals; None where only the density was written down."""
+    if number is None:
+        return tr("an unknown number of animals")
     return tr("1 animal") if number == 1 else tr("{n} animals").format(n=number)
 
 

@@ -101,7 +101,7 @@ def _when(then: datetime, at: datetime) -> str:
 def _told(rack: Rack, event: Event) -> str:
     if isinstance(event, Count) and event.looked_at_ml > 0:
         density = per_ml(event.animals / event.looked_at_ml)
-        return translate("Why", "{density}, {animals}").format(density=density, animals=say.animals_seen(event.animals))
+        return translate("Why", "{density}, {animals}").format(density=density, animals=say.animals_seen(event.seen))
     return event_words.told(event, rack.settings)
 
 

@@ -345,7 +345,7 @@ class MainWindow(QMainWindow):
 
     def take_in(self, paths: list[Path]) -> None:
         """Take tables in, all of their lines or none; a refused line is named."""
-        intake = files.look(paths, self.desk.whole(), self.desk.now())
+        intake = files.look(paths, self.desk.whole(), self.desk.now()).intake
         if intake.refused:
             self.tell(
                 self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),

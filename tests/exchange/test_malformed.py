@@ -52,8 +52,8 @@ def answer(folder: Path, data: bytes) -> Intake:
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (GOOD.decode().replace("word", "wörd").encode("latin-1"), "line 3: The byte 0xF6 is not UTF-8 text"),
-        (GOOD.decode().encode("utf-16"), "It is UTF-16 text"),
+        (GOOD.replace(b"word", b"w\x8frd"), "line 3: The byte 0x8F is no letter"),
+        (GOOD.decode().encode("utf-16") + b"\xd8\x00\xd8", "It begins like UTF-16 text"),
         (GOOD.replace(b"98", b"9\x008"), "line 2: It holds a zero byte"),
         (GOOD[:-2], "line 3: A quotation mark is not closed"),
         (GOOD + b'2026-03-01T09:00,A2,note,,,"x"y\n', "line 5: A quotation mark is not closed, or stands where none"),
@@ -61,7 +61,7 @@ def answer(folder: Path, data: bytes) -> Intake:
         (GOOD + b"2026-03-01T09:00,A2,note,,," + b"x" * 110_000, "text: found 110000 characters, but needs at most"),
         (bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600), "It is an old or password-protected workbook"),
         (b"PK\x03\x04" + bytes(50), "It is damaged or protected by a password"),
-        (b"\xff\xd8\xff\xe0", "line 1: The byte 0xFF is not UTF-8 text"),
+        (b"\xff\xd8\xff\xe0", "line 1: No table has the columns"),
     ],
 )
 def test_each_kind_of_damage_has_its_sentence(folder: Path, data: bytes, says: str) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+import bombs
 import openpyxl
 import pytest
 from odf.namespaces import TABLENS
@@ -117,11 +118,36 @@ def test_a_cell_in_the_farthest_corner_does_not_lay_out_the_sheet(tmp_path: Path
     assert "spreads over more than 5000000 cells" in refusal((tmp_path / "far.xlsx").read_bytes(), tmp_path)
 
 
-def test_many_sheets_are_measured_together(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(archive, "MOST_CELLS", 50)
+def measured(data: bytes, limits: archive.Limits) -> None:
+    archive.repack(io.BytesIO(data), io.BytesIO(), limits)
+
+
+def test_many_sheets_are_measured_together(tmp_path: Path) -> None:
     path = xlsx(tmp_path / "rack.xlsx", a=EVENTS, b=EVENTS, c=EVENTS)
-    assert "spreads over more than 50 cells" in refusal(path.read_bytes(), tmp_path)
+    with pytest.raises(archive.TooMuchError, match="spreads over more than 50 cells"):
+        measured(path.read_bytes(), archive.Limits(cells=50))
     assert not read_files([xlsx(tmp_path / "two.xlsx", a=EVENTS, b=VESSELS)], RACK, NOW).refused
+
+
+def test_a_text_named_by_many_cells_is_measured_as_often() -> None:
+    data = bombs.xlsx(
+        bombs.sheet("<row>" + '<c t="s"><v>0</v></c>' * 30 + "</row>"),
+        shared=f"<sst {bombs.MAIN}><si><t>{'x' * 1000}</t></si></sst>",
+    )
+    with pytest.raises(archive.TooMuchError, match="holds more than 29000 characters"):
+        measured(data, archive.Limits(text=29_000))
+    measured(data, archive.Limits(text=31_000))
+
+
+@pytest.mark.parametrize("name", sorted(bombs.FAST))
+def test_a_bomb_is_refused_with_one_sentence(name: str, tmp_path: Path) -> None:
+    """Time and memory are those of tests/benchmarks/import_bombs.py."""
+    ending, make = bombs.BOMBS[name]
+    (tmp_path / f"bomb.{ending}").write_bytes(make())
+    intake = read_files([tmp_path / f"bomb.{ending}"], RACK, NOW)
+    (line,) = intake.refused
+    assert line.sentence.isprintable()
+    assert not intake.events
 
 
 def test_a_cell_repeated_over_the_whole_sheet(tmp_path: Path) -> None:
@@ -132,25 +158,27 @@ def test_a_cell_repeated_over_the_whole_sheet(tmp_path: Path) -> None:
     book.spreadsheet.addElement(table)
     book.save(str(tmp_path / "wide.ods"))
     assert TABLENS in zipfile.ZipFile(tmp_path / "wide.ods").read("content.xml").decode()
-    assert "spreads over more than 5000000 cells" in refusal((tmp_path / "wide.ods").read_bytes(), tmp_path)
+    assert "repeats one filled row or cell" in refusal((tmp_path / "wide.ods").read_bytes(), tmp_path)
 
 
 @pytest.mark.parametrize(
     ("parts", "says"),
     [
-        ({"xl/workbook.xml": "<a/>", "xl/big.xml": b"<a>" + b" " * 3_000_000}, "more than 2 MB once unpacked"),
+        ({"xl/workbook.xml": "<a/>", "xl/big.xml": b"<a>" + b" " * 12_000_000}, "unpacks to more than 100 times"),
+        (
+            {"xl/workbook.xml": '<?xml version="1.0" encoding="klingon"?><a/>'},
+            "names a text encoding that is not known",
+        ),
+        ({"xl/workbook.xml": "<a>" * 300 + "</a>" * 300}, "nests its parts deeper"),
         ({"xl/workbook.xml": "<a/>", **{f"xl/{n}.xml": "<a/>" for n in range(2001)}}, "more than 2000 parts"),
         ({"xl/workbook.xml": '<!DOCTYPE a [<!ENTITY b "c">]><a>&b;</a>'}, "declares a document type"),
         ({"xl/workbook.xml": "<a>"}, "one of its parts is not well-formed"),
         ({"../../outside.txt": "x", "note.xml": "<a/>"}, "is neither an XLSX nor an ODS workbook"),
         ({"xl/workbook.xml": "<a/>"}, "It is a damaged workbook"),
     ],
-    ids=["bomb", "parts", "entities", "torn", "paths", "hollow"],
+    ids=["bomb", "encoding", "nest", "parts", "entities", "torn", "paths", "hollow"],
 )
-def test_archives_that_mean_harm(
-    parts: dict[str, bytes | str], says: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(archive, "MOST_BYTES", 2_000_000)
+def test_archives_that_mean_harm(parts: dict[str, bytes | str], says: str, tmp_path: Path) -> None:
     before = set(tmp_path.parent.rglob("*"))
     assert says in refusal(zipped(parts), tmp_path)
     assert set(tmp_path.parent.rglob("*")) - before == {tmp_path / "bad.xlsx"}
@@ -161,7 +189,7 @@ def test_a_lie_about_the_size_of_a_part_is_noticed() -> None:
     entry = data.index(b"PK\x01\x02")
     data[entry + 24 : entry + 28] = (10).to_bytes(4, "little")
     with pytest.raises(archive.ArchiveError, match="damaged"):
-        archive.repacked(bytes(data))
+        measured(bytes(data), archive.Limits())
 
 
 def test_packing_that_spreadsheets_do_not_use_is_refused() -> None:
@@ -169,4 +197,4 @@ def test_packing_that_spreadsheets_do_not_use_is_refused() -> None:
     with zipfile.ZipFile(out, "w", zipfile.ZIP_LZMA) as made:
         made.writestr("xl/workbook.xml", "<a/>")
     with pytest.raises(archive.ArchiveError, match="packed in a way"):
-        archive.repacked(out.getvalue())
+        measured(out.getvalue(), archive.Limits())

@@ -305,7 +305,7 @@ def test_an_imported_history_is_thought_through_once(kept, quick_folder, fetched
     monkeypatch.setattr(files, "HISTORY", least)
     tables = files.give_out(kept._store.load(), quick_folder / "tables")
     path = quick_folder / "again" / "rack.db"
-    assert not files.import_files(tables, path, Late()).refused
+    assert not files.import_files(tables, path, Late()).intake.refused
     desk = Desk(Store.open(path, "write"), Late(), pc="shed", recent=True)
     try:
         assert advise(desk.rack, NOW) == advise(kept._store.load(), NOW)

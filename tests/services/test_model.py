@@ -149,7 +149,7 @@ class Keeping(RuleBasedStateMachine):
     def send_it_round_as_tables(self) -> None:
         tables = sorted(files.give_out(self.desk.rack, self.folder / "tables"))
         target = self.folder / "again.db"
-        intake = files.import_files(tables, target, self.clock)
+        intake = files.import_files(tables, target, self.clock).intake
         assert not intake.refused
         if target.exists():
             with Store.open(target) as again:

@@ -251,7 +251,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
     extra, extra_weight = _scatter(belief, event)
-    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / len(event.tallies)
+    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / event.aliquots
     if event.stage != "all":
         cv2 += STAGE_CV2
     seen, new, odds = signs.looked(belief.seen, looks, node.day, prior.usual_c)

@@ -162,7 +162,7 @@ class Estimate:
         """
         from rackview.science.state.scatter import told
 
-        return told(count.animals, count.looked_at_ml, len(count.tallies), self.aliquot_cv, level)
+        return told(count.animals, count.looked_at_ml, count.aliquots, self.aliquot_cv, level)
 
     @property
     def highest_per_ml(self) -> float | None:

@@ -1,0 +1,141 @@
+"""What files would add, with all that must be asked first: tables of ours and tables as keepers keep them alike.
+
+Questions out, answers in, nothing remembered here: command line and window both work with it. The answers of one
+draft hold for every sheet whose columns bear the same names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from rackview.core.rack import Rack
+from rackview.exchange.dictionary import table_of
+from rackview.exchange.freeform.turn import Turner
+from rackview.exchange.freeform.understand import Answers, Question, Understanding, understand
+from rackview.exchange.headers import WHY, column_name
+from rackview.exchange.intake import Intake, Report, Row, clear
+from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
+from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets, read_text
+
+Read = tuple[str, Sheet | UnreadableError]
+"""A file's name and a sheet of it, or why it can't be read."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """What the files would add, so far as the answers go.
+
+    `foreign` are the tables that are not of our own form, each with its questions and the answers in force.
+    """
+
+    sheets: tuple[Sheet | UnreadableError, ...]
+    names: tuple[str, ...]
+    foreign: tuple[Understanding, ...]
+    intake: Intake
+
+    @property
+    def open(self) -> tuple[Question, ...]:
+        """Questions that must be answered first, each once."""
+        found = {(u.header_key, q.key): q for u in self.foreign for q in u.open}
+        return tuple(found.values())
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """How the tables were understood, each sentence once."""
+        return tuple(dict.fromkeys(t for u in self.foreign for t in u.told))
+
+
+def read_all(paths: Iterable[str | Path]) -> list[Read]:
+    """Every sheet of the files with the file's name, or why a file can't be read."""
+    found: list[Read] = []
+    for path in map(Path, paths):
+        name = clear(path.name)
+        try:
+            found += [(name, sheet) for sheet in read_sheets(path)]
+        except UnreadableError as error:
+            found.append((name, error))
+    return found
+
+
+def read_bytes(data: bytes, name: str) -> list[Read]:
+    """The table in bytes that come from no file, such as standard input."""
+    try:
+        return [(name, read_text(data, name))]
+    except UnreadableError as error:
+        return [(name, error)]
+
+
+def draft_of(
+    sheets: Sequence[Read],
+    rack: Rack,
+    now: datetime,
+    local: Local = datetime.astimezone,
+    answers: Mapping[str, Answers] | None = None,
+    *,
+    good_only: bool = False,
+) -> Draft:
+    """What the sheets would add; `answers` are by header key. With `good_only` lines that can't be taken are left out.
+
+    The intake names those lines all the same as refused, but what it adds is without them.
+    """
+    given = dict(answers or {})
+    report = Report()
+    rows, foreign = _rows(sheets, rack, now, local, given, report, {})
+    intake = intake_of(rows, rack, now, local, report)
+    if good_only and intake.refused:
+        bad = report.refused_lines()
+        again = Report()
+        rows, _ = _rows(sheets, rack, now, local, given, again, bad)
+        good = intake_of(rows, rack, now, local, again)
+        if not good.refused:
+            intake = replace(good, lines=(*good.lines, *intake.refused), partial=True)
+    return Draft(tuple(s for _, s in sheets), tuple(n for n, _ in sheets), foreign, intake)
+
+
+def _rows(
+    sheets: Sequence[Read],
+    rack: Rack,
+    now: datetime,
+    local: Local,
+    given: Mapping[str, Answers],
+    report: Report,
+    bad: Mapping[int, frozenset[int]],
+) -> tuple[Rows, tuple[Understanding, ...]]:
+    found = no_rows()
+    foreign = []
+    for part, (name, sheet) in enumerate(sheets, 1):
+        skip = bad.get(part, frozenset())
+        if isinstance(sheet, UnreadableError):
+            if 0 not in skip:
+                report.refused(Row(part, name, sheet.line, {}), str(sheet))
+        elif is_own(sheet):
+            own_rows(replace(sheet, rows=tuple(r for r in sheet.rows if r[0] not in skip)), part, report, found)
+        else:
+            one = understood(sheet, rack, now, local, given)
+            foreign.append(one)
+            if not one.open:
+                turner = Turner(one, rack, part, report)
+                events, vessels = turner.rows(skip)
+                found["events"] += events
+                found["vessels"] += vessels
+    return found, tuple(foreign)
+
+
+def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Mapping[str, Answers]) -> Understanding:
+    """A sheet with the answers that hold for its header."""
+    today = local(now.replace(tzinfo=None)).date() if now.tzinfo is None else now.date()
+    one = understand(sheet, rack, today)
+    answers = given.get(one.header_key) or given.get("")
+    return understand(sheet, rack, today, answers) if answers else one
+
+
+def is_own(sheet: Sheet) -> bool:
+    """Whether a sheet is one of our own tables: known by its header, with no column that this table does not have."""
+    header = [column_name(c) for c in sheet.rows[0][1]] if sheet.rows else []
+    table = table_of(tuple(header))
+    if table is None:
+        return False
+    return table.name != "events" or all(c in table.names or c in {"", WHY} for c in header)

@@ -1,0 +1,241 @@
+"""What each column is, guessed from its header, its unit and its values, and how sure that is."""
+
+from __future__ import annotations
+
+import re
+import statistics
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from rackview.exchange.freeform import numbers
+from rackview.exchange.freeform.dates import looks_like_day, serial
+from rackview.exchange.freeform.numbers import Style, UnclearError, blank, unit_in
+from rackview.exchange.freeform.table import Table, plain_name
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, role_of
+
+VOLUMES = frozenset({"harvest", "exchange", "refill", "top-up", "split", "volume", "working volume"})
+DENSE_PER_L = 20_000.0
+"""A median above it is no density per mL: only the densest rotifer cultures come near (common practice, no source)."""
+MOSTLY = 0.6
+PAIR = re.compile(r"(\d+)\s*(?:/|of|von|de|out of)\s*(\d+)\Z")
+"""So many of so many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A meaning of a column, and whether it is plain enough not to be asked about."""
+
+    target: str
+    plain: bool
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """The filled cells of a column: all of them, those that are numbers, the units that stand in them."""
+
+    cells: Sequence[object]
+    numbers: Sequence[float]
+    units: frozenset[str]
+    lists: int
+
+    @property
+    def numeric(self) -> bool:
+        """Whether most are numbers."""
+        return len(self.numbers) + self.lists >= MOSTLY * len(self.cells) and bool(self.cells)
+
+    @property
+    def median(self) -> float:
+        """The median of the numbers, 0 if there are none."""
+        return statistics.median(self.numbers) if self.numbers else 0.0
+
+    def within(self, low: float, high: float) -> bool:
+        """Whether there are numbers and all lie within."""
+        return bool(self.numbers) and low <= min(self.numbers) and max(self.numbers) <= high
+
+
+def values_of(cells: Sequence[object], style: Style) -> Values:
+    """What a column holds."""
+    filled = [c for c in cells if not blank(c)]
+    found: list[float] = []
+    units: set[str] = set()
+    lists = 0
+    for cell in filled:
+        if isinstance(cell, str) and numbers.whole_list(cell) is not None:
+            lists += 1
+            continue
+        try:
+            one = numbers.measure(cell, style, -1e15, 1e15)
+        except numbers.AmbiguousError:
+            one = numbers.Measure(float("".join(c for c in str(cell).split()[0] if c.isdigit()) or 0))
+        except UnclearError:
+            continue
+        found.append(one.value)
+        if one.unit:
+            units.add(one.unit)
+    return Values(filled, found, frozenset(units), lists)
+
+
+def guesses(
+    table: Table, style: Style, vessels: Collection[str], feeds: Collection[str], unit: str
+) -> dict[str, Guess]:
+    """The meaning of every column that has a name or holds anything; `unit` is the keeper's own unit of volume."""
+    values = {h: values_of([cells[n] for _, cells in table.rows], style) for n, h in enumerate(table.header)}
+    values = {h: v for h, v in values.items() if h or v.cells}
+    roles = {h: role_of(_bare(h)) for h in values}
+    found: dict[str, Guess] = {}
+    known = {plain_name(v) for v in vessels}
+    for header, held in values.items():
+        if not held.cells:
+            found[header] = Guess(OUT, plain=True)
+            continue
+        found[header] = _guess(header, roles, held, known, {f.lower() for f in feeds}, unit)
+    return _settled(found, values)
+
+
+def _bare(header: str) -> str:
+    return header.rpartition(" #")[0] if header.rpartition(" #")[2].isdecimal() and " #" in header else header
+
+
+def _guess(
+    header: str,
+    roles: Mapping[str, str],
+    held: Values,
+    known: Collection[str],
+    feeds: Collection[str],
+    volume_unit: str,
+) -> Guess:
+    role, unit = roles[header], unit_in(header)
+    if not unit and len(held.units) == 1:
+        (unit,) = held.units
+    if role in {"", "amount"} and header.partition(" (")[0].lower() in feeds:
+        role = "fed"
+    if role == "" and header != "value":
+        return _by_values(held, known, unit)
+    special = {
+        "count": _count, "density": _density, "temperature": _temperature, "sg": _salt, "salinity": _salt, "fed": _fed,
+        "feed": _fed, "amount": _fed, "conductivity": _conductivity, "with eggs": _eggs, "tallies": _tallies,
+    }.get(role)  # fmt: skip
+    if special is not None:
+        return special(held, unit, set(roles.values()))
+    if role in VOLUMES:
+        return _volume(role, held, unit, volume_unit)
+    if role == "aliquot":
+        return Guess("aliquot mL", plain=True)
+    if role == "vessel" and held.numeric and not all(plain_name(c) in known for c in held.cells) and unit:
+        return Guess(OUT, plain=False)
+    return Guess(role, plain=True) if role in TARGETS else Guess(OUT, plain=False)
+
+
+def _by_values(held: Values, known: Collection[str], unit: str) -> Guess:
+    """A column whose name says nothing."""
+    days = sum(looks_like_day(c) or (serial(c) is not None and not unit) for c in held.cells)
+    if days >= MOSTLY * len(held.cells):
+        return Guess("date", plain=True)
+    if sum(plain_name(c) in known for c in held.cells) >= MOSTLY * len(held.cells):
+        return Guess("vessel", plain=True)
+    if unit in {"/mL", "/L"}:
+        return Guess(f"density {unit}", plain=True)
+    if unit in {"°C", "°F"}:
+        return Guess(f"temperature {unit}", plain=True)
+    if held.numeric:
+        return Guess(NOTE, plain=False)
+    return Guess(NOTE, plain=True)
+
+
+def _count(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if unit in {"/mL", "/L"}:
+        return Guess(f"density {unit}", plain=True)
+    if held.lists or "aliquot" in roles:
+        return Guess("tallies", plain=True)
+    if not held.numeric:
+        return Guess(NOTE, plain=True)
+    return Guess("density /mL", plain=False, choices=("density /mL", "tallies", "density /L"))
+
+
+def _tallies(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if unit in {"/mL", "/L"} and not held.lists:
+        return Guess(f"density {unit}", plain=True)
+    return Guess("tallies", plain=True)
+
+
+def _density(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if unit in {"/mL", "/L"}:
+        return Guess(f"density {unit}", plain=True)
+    if not held.numeric:
+        return Guess(NOTE, plain=True)
+    if held.median > DENSE_PER_L:
+        return Guess("density /L", plain=False, choices=("density /L", "density /mL"))
+    return Guess("density /mL", plain=True)
+
+
+def _temperature(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if unit in {"°C", "°F"}:
+        return Guess(f"temperature {unit}", plain=True)
+    if held.within(-2, 45):
+        return Guess("temperature °C", plain=True)
+    if held.within(45.1, 113):
+        return Guess("temperature °F", plain=True)
+    return Guess("temperature °C", plain=False, choices=("temperature °C", "temperature °F"))
+
+
+def _salt(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if held.within(0.99, 1.1):
+        return Guess("sg", plain=True)
+    if held.within(990, 1100):
+        return Guess("sg x 1000", plain=True)
+    if unit == "mS/cm":
+        return Guess("conductivity mS/cm", plain=True)
+    return Guess("salinity", plain=held.within(0, 120), choices=("salinity", "sg", "sg x 1000"))
+
+
+def _fed(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if not held.numeric:
+        return Guess("feed", plain=True)
+    if unit in {"mL", "g"}:
+        return Guess(f"feed {unit}", plain=True)
+    return Guess("feed mL", plain="unit" in roles, choices=("feed mL", "feed g"))
+
+
+def _conductivity(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    if unit in {"mS/cm", "µS/cm"}:
+        return Guess(f"conductivity {unit}", plain=True)
+    return Guess("conductivity µS/cm" if held.median > 200 else "conductivity mS/cm", plain=True)
+
+
+def _eggs(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    pairs = sum(isinstance(c, str) and PAIR.match(c.strip()) is not None for c in held.cells)
+    if unit == "%" or not (pairs >= MOSTLY * len(held.cells) or "females checked" in roles):
+        return Guess(NOTE, plain=True)
+    return Guess("with eggs", plain=True)
+
+
+def _volume(role: str, held: Values, unit: str, own: str) -> Guess:
+    choices = tuple(UNITS[role].values())
+    if not held.numeric:
+        return Guess(NOTE, plain=True)
+    if unit in UNITS[role]:
+        return Guess(UNITS[role][unit], plain=True)
+    usual = UNITS[role].get({"US gal": "gal"}.get(own, own), choices[0])
+    return Guess(usual, plain=False, choices=choices)
+
+
+def _settled(found: dict[str, Guess], values: Mapping[str, Values]) -> dict[str, Guess]:
+    """One column for each meaning that can be only once; the others keep their words as a note."""
+    once = {"date", "time", "vessel", "kind"}
+    seen: set[str] = set()
+    for header, guess in found.items():
+        if guess.target in once:
+            if guess.target in seen:
+                found[header] = Guess(NOTE, plain=True)
+            seen.add(guess.target)
+    if "date" not in seen:
+        for header, held in values.items():
+            days = sum(looks_like_day(c) or serial(c) is not None for c in held.cells)
+            if held.cells and days >= MOSTLY * len(held.cells):
+                found[header] = Guess("date", plain=True)
+                break
+    females = any(g.target == "females checked" for g in found.values())
+    if females and not any(g.target == "with eggs" for g in found.values()):
+        found = {h: Guess(NOTE, plain=True) if g.target == "females checked" else g for h, g in found.items()}
+    return found

@@ -1,0 +1,413 @@
+"""Rows of an understood table turned into rows of our own tables, or into a sentence for each that can't be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from rackview.core.errors import InputError
+from rackview.core.rack import Rack
+from rackview.exchange.freeform import numbers
+from rackview.exchange.freeform.dates import clock, moment
+from rackview.exchange.freeform.guess import PAIR
+from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
+from rackview.exchange.freeform.table import plain_name
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
+from rackview.exchange.freeform.understand import (
+    CLEANED,
+    CRASHED,
+    NEW_VOLUME,
+    UNKNOWN,
+    VESSEL,
+    YES,
+    Understanding,
+)
+from rackview.exchange.intake import Report, Row, clear
+
+TALLIES = "whole numbers, one per aliquot"
+CILIATES = {
+    "none": "none", "no": "none", "0": "none", "clean": "none", "keine": "none", "some": "some", "few": "some",
+    "a few": "some", "wenige": "some", "1": "some", "many": "many", "lots": "many", "viele": "many", "2": "many",
+    "yes": "some",
+}  # fmt: skip
+_FAMILY = {t: (family, unit) for family, units in UNITS.items() for unit, t in units.items()}
+
+
+@dataclass
+class Draft:
+    """What one line says so far."""
+
+    line: int
+    cells: dict[str, dict[str, object]] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    tallies: list[int] = field(default_factory=list)
+    kind: str = ""
+    exchange: bool = False
+    at: str = ""
+    vessel: str = ""
+
+    def put(self, kind: str, column: str, value: object) -> None:
+        """One value of one event."""
+        self.cells.setdefault(kind, {})[column] = value
+
+
+class Turner:
+    """Turns the rows of one understood table; `events` and `vessels` are rows of those tables."""
+
+    def __init__(self, understanding: Understanding, rack: Rack, part: int, report: Report) -> None:
+        self.u, self.rack, self.part, self.report = understanding, rack, part, report
+        self.style: Style = understanding.style
+        places = {h: n for n, h in enumerate(understanding.table.header)}
+        self.columns: list[tuple[str, int, Target]] = [
+            (h, places[h], TARGETS[name]) for h, name in understanding.columns.items() if name not in {OUT, ""}
+        ]
+        self.own = {plain_name(v): v for v in rack.vessels}
+        self.default = understanding.answer(VESSEL)
+        self.new: dict[str, dict[str, object]] = {}
+        self.day: object = None
+        self.last_vessel: object = None
+        self.has_vessel = any(t.name == "vessel" for _, _, t in self.columns)
+        self.targets = {t.name for _, _, t in self.columns}
+
+    def rows(self, skip: frozenset[int] = frozenset()) -> tuple[list[Row], list[Row]]:
+        """Rows of the event table and of the vessel table; lines in `skip` are passed over."""
+        events: list[Row] = []
+        for line, cells in self.u.table.rows:
+            try:
+                draft = self._draft(line, cells)
+                if draft is not None and line not in skip:
+                    events += [Row(self.part, self.u.label, line, row) for row in _events(draft)]
+            except InputError as error:
+                if line not in skip:
+                    self.report.refused(Row(self.part, self.u.label, line, {}), error)
+        vessels = [Row(self.part, self.u.label, self.u.table.line, row) for row in self.new.values()]
+        return events, vessels
+
+    def _draft(self, line: int, cells: Sequence[object]) -> Draft | None:
+        draft = Draft(line)
+        vessel, day, hour = self._shared(cells)
+        if vessel == OUT:
+            return None
+        draft.vessel = vessel
+        for header, place, target in self.columns:
+            cell = cells[place]
+            if target.name in {"date", "time", "vessel", "strain", "shelf", "position"} or blank(cell):
+                continue
+            try:
+                self._put(draft, header, target, cell)
+            except UnclearError as error:
+                raise InputError(header or target.label, clear(cell), str(error)) from None
+        if not (draft.cells or draft.notes or draft.kind or draft.tallies):
+            return None
+        if day is None:
+            raise InputError("date", None, "the day on which it happened")
+        draft.at = self._at(day, hour)
+        return draft
+
+    # --- when and where -------------------------------------------------------------------------------------------
+
+    def _shared(self, cells: Sequence[object]) -> tuple[str, object, object]:
+        vessel: object = None
+        day: object = None
+        hour: object = None
+        for _, place, target in self.columns:
+            cell = cells[place]
+            if target.name == "date" and not blank(cell):
+                day = cell
+            elif target.name == "time" and not blank(cell):
+                hour = cell
+            elif target.name == "vessel" and not blank(cell):
+                vessel = cell
+        self.day = day = day if day is not None else self.day
+        self.last_vessel = vessel = vessel if vessel is not None else self.last_vessel
+        return self._vessel(vessel, cells), day, hour
+
+    def _vessel(self, cell: object, cells: Sequence[object]) -> str:
+        if not self.has_vessel:
+            return self.default
+        if blank(cell):
+            return ""
+        name = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
+        said = self.u.answers.get(f"{VESSEL} {name}", "")
+        if said:
+            return said
+        if plain_name(name) in self.own:
+            return self.own[plain_name(name)]
+        answer = self.u.answer(UNKNOWN)
+        if answer.startswith("new ") and name not in self.new:
+            self.new[name] = self._new(name, answer.removeprefix("new "), cells)
+        return name if answer.startswith("new ") else OUT if answer == OUT else name
+
+    def _new(self, name: str, strain: str, cells: Sequence[object]) -> dict[str, object]:
+        place = 1 + max((v.position for v in self.rack.vessels.values() if v.shelf == "new"), default=0) + len(self.new)
+        row: dict[str, object] = {"vessel": name, "strain": strain, "shelf": "new", "position": place}
+        row["volume_l"] = self.u.answer(NEW_VOLUME)
+        for _, n, target in self.columns:
+            if target.kind == "vessel" and not blank(cells[n]):
+                value: object = str(cells[n]).strip()
+                if target.numeric:
+                    value = target.convert(numbers.measure(cells[n], self.style, target.low, target.high).value)
+                row[target.column] = value
+        return row
+
+    def _at(self, day: object, hour: object) -> str:
+        try:
+            on, at, offset = moment(day, self.u.calendar)
+        except UnclearError as error:
+            raise InputError("date", clear(day), str(error)) from None
+        try:
+            if hour is not None:
+                at = clock(hour)
+        except UnclearError as error:
+            raise InputError("time", clear(hour), str(error)) from None
+        shown = f"{on.isoformat()}T{at.isoformat() if at else '00:00'}"
+        return shown + {"Z": "+00:00", "UTC": "+00:00", "GMT": "+00:00"}.get(offset, offset)
+
+    # --- what -----------------------------------------------------------------------------------------------------
+
+    def _put(self, draft: Draft, header: str, target: Target, cell: object) -> None:
+        name = target.name
+        if name == NOTE:
+            words = str(cell).strip()
+            draft.notes.append(words if _is_note(header) else f"{header}: {words}")
+        elif name == "kind":
+            self._kind(draft, " ".join(str(cell).split()))
+        elif name == "tallies":
+            self._tallies(draft, header, cell)
+        elif name in {"density /mL", "density /L"}:
+            self._density(draft, target, cell)
+        elif name == "with eggs":
+            self._eggs(draft, cell)
+        elif name == "cleaned":
+            self._cleaned(draft, header, cell)
+        elif name == "ciliates":
+            word = CILIATES.get(str(cell).strip().lower().removesuffix(".0"))
+            draft.put("count", "ciliates", word) if word else draft.notes.append(f"{header}: {cell}")
+        elif name == "dilution":
+            draft.put("count", "dilution", self._dilution(cell, target))
+        elif name in {"to vessel", "from vessel"}:
+            draft.put(target.kind, target.column, self._vessel(cell, ()) if self.has_vessel else str(cell).strip())
+        elif target.numeric:
+            self._number(draft, header, target, cell)
+        elif target.column:
+            draft.put(target.kind, target.column, str(cell).strip())
+
+    def _kind(self, draft: Draft, word: str) -> None:
+        kind = kind_of(word) or self.u.answer(f"kind {word}") or NOTE
+        if kind == NOTE:
+            draft.notes.append(word)
+        elif kind == "exchange":
+            draft.kind, draft.exchange = "harvest", True
+        else:
+            draft.kind = kind
+
+    def _measure(self, target: Target, cell: object) -> Measure:
+        return numbers.measure(cell, self.style, -1e15 if target.low == 0 else target.low, target.high)
+
+    def _tallies(self, draft: Draft, header: str, cell: object) -> None:
+        if numbers.crashed(cell):
+            self._crashed(draft, cell)
+            return
+        if isinstance(cell, str):
+            body, _, words = cell.partition("(")
+            several = numbers.whole_list(body, tight=self.style.decimal != ",")
+            if several is not None:
+                draft.tallies += several
+                if words:
+                    draft.notes.append(words.rstrip(") "))
+                return
+        found = numbers.measure(cell, self.style, 0, 1e7)
+        if found.value != int(found.value) or found.value < 0 or found.about:
+            raise UnclearError(TALLIES)
+        draft.tallies.append(int(found.value))
+        if found.words:
+            draft.notes.append(found.words)
+
+    def _crashed(self, draft: Draft, cell: object) -> None:
+        draft.notes.append(str(cell).strip())
+        if self.u.answer(CRASHED) == "a count of 0":
+            draft.put("count", "density_per_ml", 0.0)
+
+    def _density(self, draft: Draft, target: Target, cell: object) -> None:
+        if numbers.crashed(cell):
+            self._crashed(draft, cell)
+            return
+        several = numbers.whole_list(cell) if isinstance(cell, str) else None
+        if several is not None and target.name == "density /mL":
+            draft.tallies += several
+            return
+        found = numbers.measure(cell, self.style, 0, target.high)
+        if found.unit in {"/mL", "/L"}:
+            target = TARGETS[f"density {found.unit}"]
+        elif found.unit:
+            raise UnclearError("animals per mL or per L")
+        draft.put("count", "density_per_ml", target.convert(found.value))
+        if found.about:
+            draft.notes.append(f"about: {str(cell).strip()}")
+        if found.words:
+            draft.notes.append(found.words)
+
+    def _eggs(self, draft: Draft, cell: object) -> None:
+        pair = PAIR.match(str(cell).strip())
+        if pair is not None:
+            draft.put("count", "with_eggs", int(pair[1]))
+            draft.put("count", "females_checked", int(pair[2]))
+            return
+        found = numbers.measure(cell, self.style, 0, 1e6)
+        if found.unit == "%":
+            draft.notes.append(f"with eggs: {str(cell).strip()}")
+        else:
+            draft.put("count", "with_eggs", found.value)
+
+    def _dilution(self, cell: object, target: Target) -> float:
+        pair = re.match(r"1\s*(?::|/|in|to|zu)\s*(\d+(?:[.,]\d+)?)\Z", str(cell).strip())
+        if pair is not None:
+            return float(pair[1].replace(",", "."))
+        text = str(cell).strip().lower().removesuffix("x").removeprefix("x") if isinstance(cell, str) else cell
+        return numbers.measure(text, self.style, target.low, target.high).value
+
+    def _cleaned(self, draft: Draft, header: str, cell: object) -> None:
+        word = str(cell).strip().lower()
+        if word in {"no", "n", "nein", "0", "0.0", "false"}:
+            return
+        if word in YES:
+            draft.put("clean", "what", self.u.answer(CLEANED) or "floss")
+            return
+        for what, said in (
+            ("floss", r"floss|filter"),
+            ("airline", r"air|luft"),
+            ("vessel", r"vessel|tank|wall|bottom|bucket"),
+        ):
+            if re.search(said, word):
+                draft.put("clean", "what", what)
+                return
+        draft.notes.append(f"{header}: {cell}")
+
+    def _number(self, draft: Draft, header: str, target: Target, cell: object) -> None:
+        found = self._measure(target, cell)
+        family, unit = _FAMILY.get(target.name, ("", ""))
+        if found.unit and family and found.unit != unit:
+            other = UNITS[family].get(found.unit)
+            if other is None:
+                raise UnclearError(f"{target.label}, not {found.unit}")
+            target = TARGETS[other]
+        elif found.unit and not family and found.unit not in {"ppt", "mg/L", "SG"}:
+            raise UnclearError(f"{target.label}, not {found.unit}")
+        if target.name == "sg" and 990 <= found.value <= 1100:
+            target = TARGETS["sg x 1000"]
+        if not target.low <= found.value <= target.high:
+            raise UnclearError(f"{target.label} from {target.low:g} to {target.high:g}")
+        value = target.convert(found.value)
+        if (
+            target.kind in {"harvest", "top_up", "split", "feed"}
+            and value == 0
+            and target.column in {"volume_l", "amount"}
+        ):
+            return
+        if found.about:
+            draft.notes.append(f"{header}: about {found.value:g}")
+        if found.words:
+            draft.notes.append(f"{header}: {found.words}")
+        self._place(draft, header, target, value)
+
+    def _place(self, draft: Draft, header: str, target: Target, value: float) -> None:
+        family = _FAMILY.get(target.name, ("", ""))[0]
+        if family == "volume":
+            draft.put("?", "volume_l", value)
+            return
+        if family == "fed":
+            if "amount" in draft.cells.get("feed", {}):
+                raise UnclearError("one feed in a line; leave one of the columns out and import it by itself")
+            draft.put("feed", "unit", _FAMILY[target.name][1])
+            if "feed" not in self.targets:
+                draft.put("feed", "feed", self._feed(header))
+        if family == "exchange":
+            draft.put("harvest", "refill_l", value)
+            draft.put("harvest", "to", "discard")
+        draft.put(
+            target.kind, target.column, int(value) if target.column in _INTEGERS and value == int(value) else value
+        )
+
+    def _feed(self, header: str) -> str:
+        """The name of the feed of a column of amounts: the stock's, else what the header calls it."""
+        bare = re.sub(
+            r"[\[(].*?[\])]|\b(?:fed|feed(?:ing)?|given|amount|dose|added|ml|g)\b|[_:]",
+            " ",
+            header,
+            flags=re.IGNORECASE,
+        )
+        bare = " ".join(bare.split())
+        names = {s.feed.lower(): s.feed for s in self.rack.stock}
+        if bare.lower() in names:
+            return names[bare.lower()]
+        if len(names) == 1 and (not bare or bare.lower() in {"algae", "food", "paste", "concentrate"}):
+            return next(iter(names.values()))
+        return bare or (next(iter(names.values())) if names else "feed")
+
+
+_INTEGERS = frozenset({"with_eggs", "females_checked", "swimming", "tint", "position"})
+
+
+def _is_note(header: str) -> bool:
+    return (
+        re.match(r"notes?|remarks?|comments?|text|bemerk|notiz|komment|notas?|observ", header.strip(), re.IGNORECASE)
+        is not None
+    )
+
+
+def _events(draft: Draft) -> Iterator[Mapping[str, object]]:
+    """The rows of the event table that one line makes."""
+    shared: dict[str, object] = {"at": draft.at, "vessel": draft.vessel}
+    cells = draft.cells
+    loose = cells.pop("?", {})
+    if loose:
+        kind = draft.kind or "harvest"
+        if kind not in {"harvest", "top_up", "split", "restart"}:
+            raise InputError("volume", f"{loose['volume_l']:g} L", f"nothing there, as a {kind} has no volume")
+        cells.setdefault(kind, {}).update(loose)
+        if draft.exchange:
+            cells[kind] |= {"refill_l": loose["volume_l"], "to": "discard"}
+    if draft.tallies:
+        count = cells.setdefault("count", {})
+        if "density_per_ml" in count:
+            draft.notes.append(f"density as written: {count.pop('density_per_ml'):g} per mL")
+        count["tallies"] = " ".join(map(str, draft.tallies))
+    if draft.kind and draft.kind not in cells and draft.kind != "note":
+        cells[draft.kind] = {}
+    _signs_alone(draft, cells)
+    _settle(draft, cells)
+    note = "; ".join(n for n in draft.notes if n)
+    if not cells:
+        if note:
+            yield {**shared, "kind": "note", "text": note}
+        return
+    for place, (kind, own) in enumerate(cells.items()):
+        yield {**shared, "kind": kind, **own, **({"note": note} if note and not place else {})}
+
+
+def _signs_alone(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+    """Signs of a culture need a count beside them; without one they are kept in words."""
+    count = cells.get("count")
+    if count is not None and not count.keys() & {"tallies", "density_per_ml"} and draft.kind != "count":
+        draft.notes += [f"{c.replace('_', ' ')}: {v}" for c, v in count.items() if c not in {"aliquot_ml", "dilution"}]
+        del cells["count"]
+
+
+def _settle(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+    """Leave out what only accompanies something that this line does not have."""
+    harvest = cells.get("harvest")
+    if harvest is not None and "volume_l" not in harvest and draft.kind != "harvest":
+        draft.notes += [f"{c.removesuffix('_l').removesuffix('_um')}: {v}" for c, v in harvest.items()]
+        del cells["harvest"]
+    feed = cells.get("feed")
+    if feed is not None and "amount" not in feed and draft.kind != "feed":
+        draft.notes.append(f"feed: {feed.get('feed', '')}")
+        del cells["feed"]
+    split = cells.get("split")
+    if split is not None and "volume_l" not in split and "to_vessel" not in split and draft.kind != "split":
+        del cells["split"]
+    count = cells.get("count")
+    if count is not None and "density_per_ml" in count:
+        for column in ("aliquot_ml", "dilution"):
+            count.pop(column, None)

@@ -1,0 +1,369 @@
+"""A keeper's table understood: what each column is, what must be asked, and the answers that settle it.
+
+Everything here is plain values in and out, so that window and command line ask the same questions.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import cast
+
+from rackview.core.rack import Rack
+from rackview.exchange.freeform import numbers
+from rackview.exchange.freeform.dates import Calendar, Order, has_no_year, moment, parts_of, proven_order
+from rackview.exchange.freeform.guess import Guess, guesses
+from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
+from rackview.exchange.freeform.table import (
+    Table,
+    days_across,
+    find_table,
+    headings,
+    lengthened,
+    plain_name,
+    wide_columns,
+)
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of
+from rackview.exchange.sheets import Sheet
+
+Answers = Mapping[str, str]
+"""Question to answer, as a mapping file has them."""
+
+COLUMN = "column "
+DATE_ORDER, YEAR, SIGN, VESSEL, UNKNOWN, NEW_VOLUME, CRASHED, CLEANED, WIDE = (
+    "date order", "year", "separator", "vessel", "unknown vessels", "litres of new vessels", "crashed", "cleaned",
+    "numbers under the vessels",
+)  # fmt: skip
+MOST_NAMED = 6
+IN_WIDE = ("density /mL", "tallies", "temperature °C", "temperature °F", "harvest L", "feed mL", "ph", "sg", "salinity")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What may be asked about a table.
+
+    `options` are the answers to choose from, none where a text or number is wanted. A plain question need not be
+    asked: its guess is taken unless the keeper says otherwise.
+    """
+
+    key: str
+    text: str
+    options: tuple[str, ...]
+    guess: str
+    plain: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """A table with all that may be asked about it, and the answers in force: the given ones, else the guesses."""
+
+    label: str
+    header_key: str
+    table: Table
+    questions: tuple[Question, ...]
+    answers: Answers
+    told: tuple[str, ...]
+    style: Style
+    calendar: Calendar
+
+    @property
+    def open(self) -> tuple[Question, ...]:
+        """Questions that must be answered before anything can be taken."""
+        return tuple(q for q in self.questions if not q.plain and q.key not in self.answers)
+
+    def answer(self, key: str) -> str:
+        """The answer in force, or blank."""
+        given = self.answers.get(key)
+        return given if given is not None else next((q.guess for q in self.questions if q.key == key), "")
+
+    @property
+    def columns(self) -> dict[str, str]:
+        """The meaning of each column by its header."""
+        return {h: self.answer(COLUMN + h) for h in self.table.header if COLUMN + h in {q.key for q in self.questions}}
+
+
+def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = None) -> Understanding:
+    """What a sheet says, as far as it can be told from itself, the rack and the answers so far."""
+    given = dict(answers or {})
+    asked: list[Question] = []
+    table = _shaped(sheet, rack, given, asked)
+    cells = [c for _, row in table.rows for c in row]
+    style = _told_style(given) or _sheet_style(sheet, cells)
+    columns = guesses(table, style, rack.vessels, [s.feed for s in rack.stock], rack.settings.volume_unit)
+    asked += _column_questions(columns, given)
+    meaning = {h: given.get(COLUMN + h, g.target) for h, g in columns.items()}
+    for name in meaning.values():
+        if name not in TARGETS:
+            meaning = {h: m if m in TARGETS else OUT for h, m in meaning.items()}
+    held = {h: [row[n] for _, row in table.rows] for n, h in enumerate(table.header)}
+    calendar = _calendar(meaning, held, today, given, asked)
+    if (style.decimal, style.thousands) == ("", ""):
+        style = _ask_sign(meaning, held, given, asked) or style
+    _ask_vessels(sheet, meaning, held, rack, given, asked)
+    _ask_words(meaning, held, given, asked)
+    return Understanding(
+        sheet.label,
+        header_key(table.header),
+        table,
+        tuple(asked),
+        given,
+        (*sheet.told, *table.told, *_conversions(meaning)),
+        style,
+        calendar,
+    )
+
+
+def header_key(header: Sequence[str]) -> str:
+    """A short key by which a mapping is remembered for tables with the same names of columns."""
+    text = "\x1f".join(" ".join(h.lower().split()) for h in header)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+# --- shape --------------------------------------------------------------------------------------------------------
+
+
+def _shaped(sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> Table:
+    table = find_table(sheet, rack.vessels)
+    across = days_across(table)
+    if across is not None:
+        return _valued(across, sheet, given, asked)
+    named = {role_of(h) for h in table.header}
+    wide = {} if "vessel" in named else wide_columns(table, rack.vessels)
+    if wide:
+        if any(not role_of(w.rest) for w in wide.values()):
+            value = _wide_value(table, sheet, [w.rest for w in wide.values()], given, asked)
+            return lengthened(table, wide, value)
+        return lengthened(table, wide, "value")
+    if "vessel" not in named:
+        table = headings(table, rack.vessels)
+    return table
+
+
+def _valued(table: Table, sheet: Sheet, given: Answers, asked: list[Question]) -> Table:
+    value = _wide_value(table, sheet, [], given, asked)
+    header = tuple(value if h == "value" else h for h in table.header)
+    return Table(header, table.rows, table.line, table.told, table.titles, wide=True)
+
+
+def _wide_value(table: Table, sheet: Sheet, rests: Iterable[str], given: Answers, asked: list[Question]) -> str:
+    """What stands under the names of vessels, as a header that the guess understands."""
+    hints = [*rests, *table.titles, sheet.title]
+    guess, plain = "density /mL", False
+    for hint in hints:
+        unit = numbers.unit_in(f"x ({hint})") or numbers.unit_in(hint)
+        if unit in {"/mL", "/L"}:
+            guess, plain = f"density {unit}", True
+        elif unit in {"°C", "°F"}:
+            guess, plain = f"temperature {unit}", True
+    if not plain and any(w in hint.lower() for hint in hints for w in ("density", "densities", "dichte", "densidad")):
+        guess, plain = "density /mL", True
+    question = Question(WIDE, "What are the numbers under the vessels’ names?", IN_WIDE, guess, plain)
+    asked.append(question)
+    chosen = TARGETS.get(given.get(WIDE, guess), TARGETS[guess])
+    return _HEADERS.get(chosen.name, chosen.name)
+
+
+_HEADERS = {"harvest L": "harvest (L)", "feed mL": "fed (mL)", "density /mL": "density (/mL)",
+            "density /L": "density (/L)",
+            "temperature °C": "temperature (°C)", "temperature °F": "temperature (°F)"}  # fmt: skip
+
+
+# --- columns ------------------------------------------------------------------------------------------------------
+
+
+def _column_questions(columns: Mapping[str, Guess], given: Answers) -> list[Question]:
+    found = []
+    for header, guess in columns.items():
+        others = tuple(t for t in TARGETS if t not in guess.choices)
+        shown = f"“{header}”" if header else "without a name"
+        text = f"What is in the column {shown}?"
+        found.append(Question(COLUMN + header, text, guess.choices + others, guess.target, guess.plain))
+    return found
+
+
+def _conversions(meaning: Mapping[str, str]) -> tuple[str, ...]:
+    told = []
+    for header, name in meaning.items():
+        target = TARGETS[name]
+        if target.numeric and (target.factor != 1.0 or target.offset):
+            told.append(f"{header}: {target.label}, converted to {target.column}")
+        elif name == OUT and header:
+            told.append(f"{header}: left out")
+    return tuple(told)
+
+
+# --- numbers and days ---------------------------------------------------------------------------------------------
+
+SIGNS = {
+    "“,” is the decimal sign": Style(",", "."),
+    "“.” is the decimal sign": Style(".", ","),
+}
+
+
+def _told_style(given: Answers) -> Style | None:
+    return SIGNS.get(given.get(SIGN, ""))
+
+
+def _sheet_style(sheet: Sheet, cells: Iterable[object]) -> Style:
+    found = numbers.style_of(cells)
+    if not found.decimal and sheet.delimiter == ";":
+        return numbers.style_of(c for _, row in sheet.rows for c in row)
+    return found
+
+
+def _ask_sign(
+    meaning: Mapping[str, str], held: Mapping[str, Sequence[object]], given: Answers, asked: list[Question]
+) -> Style | None:
+    """Ask once what a separator before three digits is, if any number depends on it."""
+    for header, name in meaning.items():
+        target = TARGETS[name]
+        if not target.numeric and name != "tallies":
+            continue
+        for cell in held[header]:
+            if blank(cell) or not isinstance(cell, str):
+                continue
+            try:
+                numbers.measure(cell, Style(), target.low, target.high)
+            except AmbiguousError:
+                guess = list(SIGNS)[1 if "," in cell else 0]
+                text = f"In “{header}” stands “{cell.strip()}”: which is the decimal sign of this table?"
+                asked.append(Question(SIGN, text, tuple(SIGNS), guess))
+                return SIGNS.get(given.get(SIGN, guess))
+            except UnclearError:
+                continue
+    return None
+
+
+def _calendar(
+    meaning: Mapping[str, str],
+    held: Mapping[str, Sequence[object]],
+    today: date,
+    given: Answers,
+    asked: list[Question],
+) -> Calendar:
+    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
+    order: Order = "year first"
+    if any(parts_of(c) is not None for c in days):
+        proven, likely = proven_order(days, today)
+        sample = next(str(c) for c in days if parts_of(c) is not None)
+        text = f"Which comes first in days such as “{sample.strip()}”?"
+        asked.append(Question(DATE_ORDER, text, ("day first", "month first"), likely, plain=bool(proven)))
+        answer = given.get(DATE_ORDER, likely)
+        order = cast("Order", answer) if answer in {"day first", "month first"} else likely
+    year: int | None = None
+    if any(has_no_year(c) for c in days):
+        year = _likely_year(days, order, today)
+        answer = given.get(YEAR, "")
+        asked.append(Question(YEAR, "Of which year are the days without one?", (), str(year)))
+        if answer.isascii() and answer.isdecimal() and len(answer) == 4:
+            year = int(answer)
+    return Calendar(order, year)
+
+
+def _likely_year(days: Iterable[object], order: Order, today: date) -> int:
+    calendar = Calendar(order if order != "year first" else "day first", today.year)
+    for cell in days:
+        try:
+            if moment(cell, calendar)[0] > today:
+                return today.year - 1
+        except UnclearError:
+            continue
+    return today.year
+
+
+# --- vessels and words ----------------------------------------------------------------------------------------------
+
+
+def _ask_vessels(
+    sheet: Sheet,
+    meaning: Mapping[str, str],
+    held: Mapping[str, Sequence[object]],
+    rack: Rack,
+    given: Answers,
+    asked: list[Question],
+) -> None:
+    own = {plain_name(v): v for v in rack.vessels}
+    columns = [h for h, name in meaning.items() if name == "vessel"]
+    if not columns:
+        named = own.get(plain_name(sheet.title)) if sheet.title else None
+        named = named or _named_in(sheet.label, own)
+        only = next(iter(rack.vessels), "") if len(rack.vessels) == 1 else ""
+        text = "Which vessel is this table of?"
+        asked.append(Question(VESSEL, text, tuple(rack.vessels), named or only, plain=bool(named)))
+        return
+    names = dict.fromkeys(_name(c) for h in columns for c in held[h] if not blank(c))
+    strange = [n for n in names if plain_name(n) not in own and given.get(f"{VESSEL} {n}") not in {*rack.vessels, OUT}]
+    asked.extend(
+        Question(f"{VESSEL} {name}", f"Which vessel is “{name}”?", (*rack.vessels, OUT), "", plain=True)
+        for name in strange[:MOST_NAMED]
+    )
+    if strange:
+        _ask_new(strange, meaning, rack, given, asked)
+
+
+def _ask_new(
+    strange: Sequence[str], meaning: Mapping[str, str], rack: Rack, given: Answers, asked: list[Question]
+) -> None:
+    shown = ", ".join(strange[:MOST_NAMED]) + (" …" if len(strange) > MOST_NAMED else "")
+    text = f"No vessel of this rack is called {shown}. What are they?"
+    if "strain" in meaning.values():
+        options: tuple[str, ...] = ("new vessels", OUT)
+    else:
+        options = (*(f"new {s}" for s in rack.strains), OUT)
+    asked.append(Question(UNKNOWN, text, options, options[0]))
+    answer = given.get(UNKNOWN, options[0])
+    if answer.startswith("new ") and not any(m.startswith("working volume") for m in meaning.values()):
+        asked.append(Question(NEW_VOLUME, "How many litres does each of the new vessels hold?", (), ""))
+
+
+def _name(cell: object) -> str:
+    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
+
+
+def _named_in(label: str, own: Mapping[str, str]) -> str:
+    """A vessel that the file's name bears as a word of its own."""
+    words = {w.lower() for w in label.replace(".", " ").replace("_", " ").replace("-", " ").split()}
+    found = [v for v in own.values() if v.lower() in words]
+    return found[0] if len(found) == 1 else ""
+
+
+def _ask_words(
+    meaning: Mapping[str, str], held: Mapping[str, Collection[object]], given: Answers, asked: list[Question]
+) -> None:
+    counts = [h for h, name in meaning.items() if name in {"tallies", "density /mL", "density /L"}]
+    dead = next((c for h in counts for c in held[h] if numbers.crashed(c)), None)
+    if dead is not None:
+        text = f"Where “{dead}” stands instead of a count, what shall be recorded?"
+        asked.append(Question(CRASHED, text, ("a count of 0", NOTE), "a count of 0"))
+    for header, name in meaning.items():
+        if name == "kind":
+            words = dict.fromkeys(" ".join(str(c).split()) for c in held[header] if not blank(c))
+            for word in words:
+                if not kind_of(word):
+                    options = (
+                        "count",
+                        "reading",
+                        "feed",
+                        "harvest",
+                        "exchange",
+                        "clean",
+                        "top_up",
+                        "split",
+                        "restart",
+                        NOTE,
+                    )
+                    asked.append(Question(f"kind {word}", f"What was done where “{word}” stands?", options, NOTE))
+        if name == "cleaned" and any(_only_yes(c) for c in held[header]):
+            word = header.lower()
+            what = next((w for w in ("floss", "airline", "vessel") if w in word), "")
+            text = f"What was cleaned where “{header}” is ticked?"
+            asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), what or "floss", plain=bool(what)))
+
+
+YES = frozenset({"x", "yes", "y", "ja", "j", "si", "sí", "1", "1.0", "true", "✓", "✔", "done", "ok", "cleaned"})
+
+
+def _only_yes(cell: object) -> bool:
+    return not blank(cell) and str(cell).strip().lower() in YES

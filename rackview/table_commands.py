@@ -1,0 +1,127 @@
+"""The subcommands `import`, `export` and `record`: tables in and out at the command line, and one event."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rackview import terminal as say
+from rackview.core.errors import InputError
+
+if TYPE_CHECKING:
+    from rackview.exchange.draft import Draft
+    from rackview.exchange.intake import Line
+
+SHOWN = 20
+"""Refused lines that are said one by one; of more, how many there are."""
+
+
+def add_import(one: argparse.ArgumentParser) -> None:
+    """The arguments of `import`."""
+    one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table or a workbook; - for standard input")
+    one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
+    one.add_argument("--quiet", action="store_true", help="say only what is refused")
+    one.add_argument("--map", type=Path, metavar="JSON", help="what the columns mean; written for you if not there yet")
+    one.add_argument("--good", action="store_true", help="take the lines that can be taken, even if others can't")
+    one.add_argument("--refused", type=Path, metavar="CSV", help="where to save the refused lines with their reasons")
+
+
+def add_record(one: argparse.ArgumentParser) -> None:
+    """The arguments of `record`."""
+    one.add_argument("kind", metavar="KIND", help="what happened, such as count, feed or harvest")
+    one.add_argument("--vessel", required=True, metavar="NAME", help="the vessel at which it happened")
+    one.add_argument("cells", nargs="*", metavar="COLUMN=VALUE", help="its columns, as in the event table")
+
+
+def take_in(words: argparse.Namespace) -> int:
+    """Carry out `import`."""
+    from rackview.core.rack import Rack
+    from rackview.services import files, mappings
+
+    path = say.store_of(words)
+    text = sys.stdin.buffer.read() if Path("-") in words.files else b""
+    fresh = words.map is not None and not words.map.exists()
+    answers = None if words.map is None or fresh else mappings.read(words.map)
+    if words.dry_run or fresh:
+        rack = say.rack_of(words, whole=True) if path.exists() else Rack.build(())
+        found = files.draft(files.open_files(words.files, text), rack, say.now(), answers, good_only=words.good)
+    else:
+        found = files.import_files(words.files, path, say.now, answers, text=text, good_only=words.good)
+    if fresh and found.foreign:
+        mappings.write(found, words.map)
+        say.sentence(f"{words.map} has what is guessed and asked; look through it, then give it with --map again.")
+        return say.FAILED
+    if found.open:
+        return _asked(found)
+    return _answered(found, words, path)
+
+
+def _asked(found: Draft) -> int:
+    say.lines(f"{q.text} ({', '.join(q.options[:8]) or 'a number'}; likely {q.guess or 'unknown'})" for q in found.open)
+    number = "1 question is" if len(found.open) == 1 else f"{len(found.open)} questions are"
+    say.sentence(f"Nothing was taken in, as {number} open; --map FILE writes a file for the answers and reads it.")
+    return say.FAILED
+
+
+def _answered(found: Draft, words: argparse.Namespace, path: Path) -> int:
+    from rackview.services import files
+
+    intake = found.intake
+    if not words.quiet:
+        say.lines(f"{told}." for told in found.told)
+    if words.dry_run:
+        verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
+        said = intake.refused if words.quiet else intake.lines
+        say.lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in said)
+    else:
+        say.lines(_first(intake.refused), sys.stderr)
+    if words.refused is not None and intake.refused:
+        files.write_refused(found, words.refused)
+    if intake.refused and not intake.partial:
+        say.sentence(f"Nothing was taken in, as {say.count(len(intake.refused))} can't be.")
+        return say.FAILED
+    if not words.quiet:
+        done = "would be taken in" if words.dry_run else f"taken into {path}"
+        left = f", {len(intake.refused)} left out" if intake.refused else ""
+        say.lines([f"{say.count(intake.count('taken'))} {done}, {intake.count('known')} there already{left}."])
+    return say.DONE
+
+
+def _first(refused: tuple[Line, ...]) -> Iterable[str]:
+    yield from map(str, refused[:SHOWN])
+    if len(refused) > SHOWN:
+        yield f"… and {len(refused) - SHOWN} more; --refused FILE saves them all with their reasons."
+
+
+def give_out(words: argparse.Namespace) -> int:
+    """Carry out `export`."""
+    from rackview.services import files
+
+    written = files.give_out(say.rack_of(words, whole=True), words.folder)
+    say.lines([f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean."])
+    return say.DONE
+
+
+def record(words: argparse.Namespace) -> int:
+    """Carry out `record`: one event, checked as if it were typed in the window."""
+    from rackview.services import sessions
+
+    row: dict[str, Any] = {"kind": words.kind, "vessel": words.vessel}
+    for cell in words.cells:
+        column, sign, value = cell.partition("=")
+        if not sign or not column:
+            raise InputError("COLUMN=VALUE", cell, "a column of the event table, an equals sign and a value")
+        if column in {"kind", "vessel", "at", "id", "entered_at", "entered_by", "entered_on"} or column in row:
+            raise InputError(column, value, "each column once, and kind, vessel and --at where they belong")
+        row[column] = value
+    say.rack_of(words)  # says so if there is no store
+    desk = sessions.open_desk(say.store_of(words), say.now)
+    try:
+        desk.record({**row, "at": words.at or desk.now()}, words.kind)
+    finally:
+        desk.close()
+    say.lines([f"Recorded: {words.kind} at {words.vessel}."])
+    return say.DONE

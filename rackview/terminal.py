@@ -1,0 +1,64 @@
+"""What the subcommands share: how they end, the store they are asked about, and how a line reaches the terminal."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+if TYPE_CHECKING:
+    import argparse
+
+    from rackview.core.rack import Rack
+
+DONE, FAILED, MISUSED, STOPPED = 0, 1, 2, 130
+
+
+def now() -> datetime:
+    """The one clock of the command line."""
+    return datetime.now(UTC).astimezone()
+
+
+def store_of(words: argparse.Namespace) -> Path:
+    """The store that is meant: the one that was named, else the keeper's own."""
+    if words.store is not None:
+        return Path(words.store)
+    from rackview.services import places
+
+    return places.store()
+
+
+def rack_of(words: argparse.Namespace, *, whole: bool = False) -> Rack:
+    """What a store holds; a reading command never makes a store.
+
+    Unless `whole`, older history is read only when someone looks that far back, and what was replaced long ago is not.
+    """
+    from rackview.services.memory import remember
+    from rackview.store import Store
+
+    with Store.open(store_of(words), "read") as store:
+        return store.load() if whole else store.read(remember)[0]
+
+
+def count(number: int) -> str:
+    """So many lines."""
+    return "1 line" if number == 1 else f"{number} lines"
+
+
+def lines(said: Iterable[str], stream: TextIO | None = None) -> int:
+    """Print each line, harmless to a terminal."""
+    for line in said:
+        print(plain(line), file=stream)
+    return DONE
+
+
+def sentence(said: str) -> None:
+    """Print a sentence to standard error."""
+    print(plain(said), file=sys.stderr)
+
+
+def plain(line: str) -> str:
+    """One line for a terminal: a name from a file must not move its cursor."""
+    return line if line.isprintable() else "".join(c if c.isprintable() else "�" for c in line)

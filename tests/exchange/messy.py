@@ -1,0 +1,273 @@
+"""Tables as keepers keep them: forty of our own making, what may be answered about each, and what each says.
+
+An event is written as `month-day hour:minute vessel kind column=value ...`; the rack is `RACK`, today is `NOW`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+
+import openpyxl
+
+from rackview.core.rack import Rack
+from rackview.core.tables import Settings, Stock
+from rackview.core.vessel import Vessel
+
+NOW = datetime(2026, 4, 10, 8, tzinfo=UTC)
+RACK = Rack.build(
+    [
+        *(Vessel(f"A{n}", "rotifer-L", "A", n, 20.0) for n in (1, 2, 3)),
+        Vessel("Blue", "copepod-benthic", "B", 1, 60.0),
+    ],
+    stock=[Stock("paste", dry_g_per_ml=0.08)],
+    settings=Settings(volume_unit="L"),
+)
+DAY, MONTH, DECIMAL_COMMA, DECIMAL_POINT = (
+    {"date order": "day first"}, {"date order": "month first"}, {"separator": "“,” is the decimal sign"},
+    {"separator": "“.” is the decimal sign"},
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Messy:
+    """One table: what is in the file, the answers that it takes, the events that it says, lines that can't be taken."""
+
+    content: str | bytes | Callable[[Path], None]
+    says: str
+    answers: dict[str, str] = field(default_factory=dict)
+    refused: str = ""
+    ending: str = "csv"
+    vessels: str = ""
+
+    def write(self, folder: Path, name: str) -> Path:
+        """The table as a file."""
+        path = folder / f"{name.replace(' ', '-').replace('/', '')}.{self.ending}"
+        if callable(self.content):
+            self.content(path)
+        else:
+            path.write_bytes(self.content if isinstance(self.content, bytes) else self.content.encode())
+        return path
+
+
+def book(*sheets: tuple[str, list[list[object]]], merge: str = "") -> Callable[[Path], None]:
+    """Write an XLSX workbook with these sheets."""
+
+    def write(path: Path) -> None:
+        made = openpyxl.Workbook()
+        made.remove(made.active)
+        for title, rows in sheets:
+            sheet = made.create_sheet(title)
+            for row in rows:
+                sheet.append(row)
+            if merge:
+                sheet.merge_cells(merge)
+        made.save(path)
+
+    return write
+
+
+def stamp(*parts: int) -> datetime:
+    """A cell with day and time; spreadsheets know no zones."""
+    return datetime(*parts, tzinfo=UTC).replace(tzinfo=None)
+
+
+MESSY: dict[str, Messy] = {
+    "plain log with densities": Messy(
+        "Date,Tank,Rotifers/ml\n2026-03-04,A1,120\n2026-03-05,A2,95\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A2 count density_per_ml=95",
+    ),
+    "German, semicolons, decimal comma": Messy(
+        "Datum;Uhrzeit;Becken;Dichte (Tiere/ml);Temp. (°C);Bemerkung\n14.03.2026;8:30;A1;112,5;24,5;gut\n15.03.2026;8:45;A2;98;24,1;\n",
+        "03-14 08:30 A1 count density_per_ml=112.5 note=gut\n03-14 08:30 A1 reading temperature_c=24.5\n"
+        "03-15 08:45 A2 count density_per_ml=98\n03-15 08:45 A2 reading temperature_c=24.1",
+    ),
+    "slashes that may be either order": Messy(
+        "date,tank,density\n3/4/26,A1,120\n3/5/26,A1,130\n3/6/26,A1,126\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A1 count density_per_ml=130\n03-06 00:00 A1 count density_per_ml=126",
+        MONTH,
+    ),
+    "the same slashes read the other way": Messy(
+        "date,tank,density\n3/2/26,A1,120\n4/2/26,A1,130\n", "02-03 00:00 A1 count density_per_ml=120\n02-04 00:00 A1 count density_per_ml=130", DAY
+    ),
+    "slashes of which one is above 12": Messy(
+        "date,tank,density\n3/4/26,A1,120\n3/24/26,A1,130\n", "03-04 00:00 A1 count density_per_ml=120\n03-24 00:00 A1 count density_per_ml=130"
+    ),
+    "dotted days": Messy(
+        "Tag;Kultur;Dichte\n4.3.2026;A1;80\n5.3.2026;A1;90\n", "03-04 00:00 A1 count density_per_ml=80\n03-05 00:00 A1 count density_per_ml=90", DAY
+    ),
+    "serial days": Messy(
+        "Date,Vessel,Density (per mL)\n46085,A1,100\n46086.375,A2,110\n", "03-04 00:00 A1 count density_per_ml=100\n03-05 09:00 A2 count density_per_ml=110"
+    ),
+    "day and AM/PM in two columns": Messy(
+        "Date,Time,Tank,Count/mL\n03/24/2026,8:15 AM,A1,120\n03/24/2026,6:05 pm,A1,131\n",
+        "03-24 08:15 A1 count density_per_ml=120\n03-24 18:05 A1 count density_per_ml=131",
+    ),
+    "AM/PM in one cell": Messy(
+        "When,Tank,Count/mL\n3/24/2026 12:05 AM,A1,120\n3/24/2026 12:30 PM,A1,131\n", "03-24 00:05 A1 count density_per_ml=120\n03-24 12:30 A1 count density_per_ml=131"
+    ),
+    "wide, a column per vessel": Messy(
+        "Date,A1,A2,A3\n2026-03-04,120,95,80\n2026-03-05,130,,85\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A2 count density_per_ml=95\n03-04 00:00 A3 count density_per_ml=80\n"
+        "03-05 00:00 A1 count density_per_ml=130\n03-05 00:00 A3 count density_per_ml=85",
+        {"numbers under the vessels": "density /mL"},
+    ),
+    "wide with its unit in the names": Messy(
+        "Date,A1 (/ml),A2 (/ml)\n2026-03-04,120,95\n", "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A2 count density_per_ml=95"
+    ),
+    "wide with what was measured in the names": Messy(
+        "Date,A1 count/ml,A1 temp °F,A2 count/ml,A2 temp °F,notes\n2026-03-04,120,77,95,78.8,all well\n",
+        "03-04 00:00 A1 count density_per_ml=120 note=all well\n03-04 00:00 A1 reading temperature_c=25\n"
+        "03-04 00:00 A2 count density_per_ml=95 note=all well\n03-04 00:00 A2 reading temperature_c=26",
+    ),
+    "two rows of names, the upper merged": Messy(
+        book(("log", [["Rotifer log 2026"], ["", "A1", "", "A2", ""], ["Date", "per ml", "temp C", "per ml", "temp C"],
+                      [date(2026, 3, 4), 120, 24.5, 95, 24]]), merge="B2:C2"),
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A1 reading temperature_c=24.5\n"
+        "03-04 00:00 A2 count density_per_ml=95\n03-04 00:00 A2 reading temperature_c=24",
+        ending="xlsx",
+    ),
+    "title rows, averages at the end": Messy(
+        "Rotifer room,,\nspring 2026 (densities per mL),,\n,,\nDate,Tank,Density\n2026-03-04,A1,120\n2026-03-05,A1,130\nAverage,,125\nTotal,,250\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A1 count density_per_ml=130",
+    ),
+    "gallons, Fahrenheit, specific gravity": Messy(
+        "Date,Tank,Harvest (gal),Refill (gal),Temp (°F),SG\n2026-03-04,A1,1.5,1.5,77,1.018\n",
+        "03-04 00:00 A1 harvest volume_l=5.67812 refill_l=5.67812\n03-04 00:00 A1 reading temperature_c=25 sg=1.018",
+    ),
+    "our own names with other units": Messy(
+        "at,vessel,kind,volume_gal,temperature_f\n2026-03-04T08:00,A1,harvest,2,\n2026-03-04T09:00,A1,reading,,68\n",
+        "03-04 08:00 A1 harvest volume_l=7.57082\n03-04 09:00 A1 reading temperature_c=20",
+    ),
+    "rough counts and units in the cells": Messy(
+        "Date,Tank,Count\n2026-03-04,A1,~120\n2026-03-05,A1,120/ml\n2026-03-06,A1,ca. 90 per ml\n2026-03-07,A1,95 (clumpy)\n",
+        "03-04 00:00 A1 count density_per_ml=120 note=about: ~120\n03-05 00:00 A1 count density_per_ml=120\n"
+        "03-06 00:00 A1 count density_per_ml=90 note=about: ca. 90 per ml\n03-07 00:00 A1 count density_per_ml=95 note=clumpy",
+    ),
+    "tallies with commas between them": Messy(
+        'Date,Tank,Counts,Sample (mL)\n2026-03-04,A1,"12, 14, 11",0.1\n2026-03-05,A2,9/12/10,0.1\n',
+        "03-04 00:00 A1 count tallies=12 14 11 aliquot_ml=0.1\n03-05 00:00 A2 count tallies=9 12 10 aliquot_ml=0.1",
+    ),
+    "tallies in a column each": Messy(
+        "Date,Tank,Count 1,Count 2,Count 3,Sample vol (ml),Dilution\n2026-03-04,A1,12,14,11,1,1:10\n2026-03-05,A2,10,9,,1,1:10\n",
+        "03-04 00:00 A1 count tallies=12 14 11 aliquot_ml=1 dilution=10\n03-05 00:00 A2 count tallies=10 9 aliquot_ml=1 dilution=10",
+    ),
+    "crashed, n/a and dashes": Messy(
+        "Date,Tank,Density (/mL),Temp (C)\n2026-03-04,A1,crashed,25\n2026-03-05,A2,n/a,24\n2026-03-06,A2,–,\n2026-03-07,A2,75,-\n",
+        "03-04 00:00 A1 count density_per_ml=0 note=crashed\n03-04 00:00 A1 reading temperature_c=25\n"
+        "03-05 00:00 A2 reading temperature_c=24\n03-07 00:00 A2 count density_per_ml=75",
+        {"crashed": "a count of 0"},
+    ),
+    "UTF-16 with tabs": Messy(
+        "Date\tTank\tDensity /mL\tNotes\n2026-03-04\tA1\t120\tgrün\n".encode("utf-16"), "03-04 00:00 A1 count density_per_ml=120 note=grün"
+    ),
+    "Windows-1252 with a degree sign": Messy(
+        "Date;Tank;Temp °C;Note\n2026-03-04;A1;24,5;etwas trüb\n".encode("cp1252"), "03-04 00:00 A1 reading temperature_c=24.5 note=etwas trüb"
+    ),
+    "thousands in a density per litre": Messy(
+        'Date,Tank,Animals per L\n2026-03-04,A1,"300,000"\n2026-03-05,A1,"95,000"\n',
+        "03-04 00:00 A1 count density_per_ml=300\n03-05 00:00 A1 count density_per_ml=95",
+        DECIMAL_POINT,
+    ),
+    "thousands that other cells prove": Messy(
+        'Date,Tank,Animals per L,Temp C\n2026-03-04,A1,"300,000",24.5\n', "03-04 00:00 A1 count density_per_ml=300\n03-04 00:00 A1 reading temperature_c=24.5"
+    ),
+    "a sheet for each vessel": Messy(
+        book(("A1", [["Date", "Density /mL", "Harvest L"], [date(2026, 3, 4), 120, 3]]), ("Blue", [["Date", "Density /mL", "Harvest L"], [date(2026, 3, 5), 8, None]])),
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A1 harvest volume_l=3\n03-05 00:00 Blue count density_per_ml=8",
+        ending="xlsx",
+    ),
+    "one vessel that is named nowhere": Messy(
+        "Date,Density /mL\n2026-03-04,120\n", "03-04 00:00 A2 count density_per_ml=120", {"vessel": "A2"}
+    ),
+    "day and vessel only in the first row of each": Messy(
+        "Date,Tank,Density /mL\n2026-03-04,A1,120\n,A2,95\n2026-03-05,A1,131\n,A2,99\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A2 count density_per_ml=95\n03-05 00:00 A1 count density_per_ml=131\n03-05 00:00 A2 count density_per_ml=99",
+    ),
+    "the vessel as a heading": Messy(
+        "Date,Density /mL\nA1,\n2026-03-04,120\n2026-03-05,130\nA2,\n2026-03-04,95\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A1 count density_per_ml=130\n03-04 00:00 A2 count density_per_ml=95",
+    ),
+    "everything in one row": Messy(
+        "Date,Tank,Density/mL,Temp C,pH,Salinity ppt,Fed (mL),Harvest (L),Cleaned,Notes\n2026-03-04,A1,120,25,7.9,20,8,4,floss,good\n",
+        "03-04 00:00 A1 count density_per_ml=120 note=good\n03-04 00:00 A1 reading temperature_c=25 ph=7.9 salinity=20\n"
+        "03-04 00:00 A1 feed feed=paste amount=8 unit=mL\n03-04 00:00 A1 harvest volume_l=4\n03-04 00:00 A1 clean what=floss",
+    ),
+    "what was done in words": Messy(
+        "Date,Tank,Action,Liters,Notes\n2026-03-04,A1,Harvested,4,\n2026-03-05,A2,top-up,0.5,evaporated\n2026-03-06,A1,cleaned floss,,\n",
+        "03-04 00:00 A1 harvest volume_l=4\n03-05 00:00 A2 top_up volume_l=0.5 note=evaporated\n03-06 00:00 A1 note text=cleaned floss",
+        {"kind cleaned floss": "note"},
+    ),
+    "days across, vessels down": Messy(
+        "Tank,4 Mar 2026,5 Mar 2026,6 Mar 2026\nA1,120,130,128\nA2,95,,99\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A1 count density_per_ml=130\n03-06 00:00 A1 count density_per_ml=128\n"
+        "03-04 00:00 A2 count density_per_ml=95\n03-06 00:00 A2 count density_per_ml=99",
+        {"numbers under the vessels": "density /mL"},
+    ),
+    "days in words without a year": Messy(
+        "Day,Tank,Rotifers per ml\nMon 2 March,A1,120\nTue 3 March,A1,130\nWed 4 March,A1,131\n",
+        "03-02 00:00 A1 count density_per_ml=120\n03-03 00:00 A1 count density_per_ml=130\n03-04 00:00 A1 count density_per_ml=131",
+        {"year": "2026"},
+    ),
+    "month first in words, two-digit years": Messy(
+        "Date,Tank,Density /mL\n\"Mar 4, 2026\",A1,120\n5-Mar-26,A1,130\n", "03-04 00:00 A1 count density_per_ml=120\n03-05 00:00 A1 count density_per_ml=130"
+    ),
+    "a row of units under the names": Messy(
+        "Date,Tank,Density,Temp,Harvest\n,,(/mL),(°F),(gal)\n2026-03-04,A1,120,77,2\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A1 reading temperature_c=25\n03-04 00:00 A1 harvest volume_l=7.57082",
+    ),
+    "typed cells of a workbook": Messy(
+        book(("log", [["Rotifers", None, None, None], ["Date", "Time", "Tank", "Animals/mL"], [date(2026, 3, 4), time(8, 30), "A1", 120.0],
+                      [stamp(2026, 3, 5), time(9, 0), "A2", 95]]), merge="A1:D1"),
+        "03-04 08:30 A1 count density_per_ml=120\n03-05 09:00 A2 count density_per_ml=95",
+        ending="xlsx",
+    ),
+    "animals with eggs out of females": Messy(
+        "Date,Tank,Density /mL,With eggs\n2026-03-04,A1,120,12/40\n2026-03-05,A1,130,15 of 50\n",
+        "03-04 00:00 A1 count density_per_ml=120 with_eggs=12 females_checked=40\n03-05 00:00 A1 count density_per_ml=130 with_eggs=15 females_checked=50",
+    ),
+    "bars between the cells, names with words before them": Messy(
+        "Date|Culture|Dens. (ind/ml)|Vol. harvested (L)\n2026-03-04|Tank A1|120|4\n2026-03-05|culture a2|95|\n",
+        "03-04 00:00 A1 count density_per_ml=120\n03-04 00:00 A1 harvest volume_l=4\n03-05 00:00 A2 count density_per_ml=95",
+    ),
+    "vessels that the rack does not have": Messy(
+        "Date,Tank,Density /mL\n2026-03-04,Bucket 7,120\n2026-03-04,Bucket 8,90\n",
+        "03-04 00:00 Bucket 7 count density_per_ml=120\n03-04 00:00 Bucket 8 count density_per_ml=90",
+        {"unknown vessels": "new rotifer-L", "litres of new vessels": "18"},
+        vessels="Bucket 7 rotifer-L 18 L, Bucket 8 rotifer-L 18 L",
+    ),
+    "a count that is one of the sample": Messy(
+        "Date,Tank,Count,Aliquot (ml)\n2026-03-04,A1,24,0.2\n2026-03-05,A1,31,0.2\n",
+        "03-04 00:00 A1 count tallies=24 aliquot_ml=0.2\n03-05 00:00 A1 count tallies=31 aliquot_ml=0.2",
+    ),
+    "a count of which nobody says what it is of": Messy(
+        "Date,Tank,Count\n2026-03-04,A1,24\n2026-03-05,A1,31\n",
+        "03-04 00:00 A1 count tallies=24\n03-05 00:00 A1 count tallies=31",
+        {"column Count": "tallies"},
+    ),
+    "Spanish": Messy(
+        "Fecha;Hora;Cultivo;Densidad (ind/ml);Temperatura (°C);Cosecha (L);Notas\n24/03/2026;08:30;A1;120,5;24,5;3,5;bien\n",
+        "03-24 08:30 A1 count density_per_ml=120.5 note=bien\n03-24 08:30 A1 reading temperature_c=24.5\n03-24 08:30 A1 harvest volume_l=3.5",
+    ),
+    "harvests without a unit": Messy(
+        "Date,Tank,Harvest\n2026-03-04,A1,2\n2026-03-05,A1,1.5\n",
+        "03-04 00:00 A1 harvest volume_l=7.57082\n03-05 00:00 A1 harvest volume_l=5.67812",
+        {"column Harvest": "harvest gal"},
+    ),
+    "water changes": Messy(
+        "Date,Tank,Water change (L)\n2026-03-04,A1,5\n", "03-04 00:00 A1 harvest volume_l=5 refill_l=5 to=discard"
+    ),
+    "specific gravity times a thousand, oxygen, ammonia": Messy(
+        "Date,Tank,SG,DO (mg/L),NH3-N,pH\n2026-03-04,A1,1018,6.5,0.5,8.0\n", "03-04 00:00 A1 reading sg=1.018 oxygen_mg_l=6.5 tan_mg_l=0.5 ph=8"
+    ),
+    "ranges and bounds are sent back": Messy(
+        "Date,Tank,Density /mL\n2026-03-04,A1,100-120\n2026-03-05,A1,>200\n2026-03-06,A1,90\n",
+        "03-06 00:00 A1 count density_per_ml=90",
+        refused="2 3",
+    ),
+    "impossible days and far-off temperatures are sent back": Messy(
+        "Date,Tank,Temp (C)\n31/02/2026,A1,24\n28/02/2026,A1,240\n27/02/2026,A1,24\n", "02-27 00:00 A1 reading temperature_c=24", DAY, refused="2 3"
+    ),
+}  # fmt: skip
