@@ -98,7 +98,7 @@ def troubled(build, at, count):
     rack = build({"A": LEVEL}, days=5)
     low = {"at": at(1, 40), "vessel": "A", "kind": "reading", "oxygen_mg_l": 2.0}
     air = {"at": at(1, 50), "vessel": "A", "kind": "clean", "what": "airline"}
-    fine = {"at": at(2, 40), "vessel": "A", "kind": "reading", "oxygen_mg_l": 6.0, "ph": 7.0}
+    fine = {"at": at(2, 40), "vessel": "A", "kind": "reading", "oxygen_mg_l": 6.0, "ph": 6.8}
     no = {"at": at(2, 50), "vessel": "A", "kind": "decline", "code": "ph", "reason": "meter is off", "days": 1}
     skip = {"at": at(3, 50), "vessel": "A", "kind": "decline", "action": "harvest", "reason": "no tank"}
     return rack.record(low, air, fine, no, skip)

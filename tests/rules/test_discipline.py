@@ -40,7 +40,7 @@ def test_a_decline_ends_at_the_keepers_midnight(vessel_view, count, moment, days
 
 
 def test_a_flag_without_action_goes_stale_and_not_louder(vessel_view, count):
-    events = [count(0.0), {"day": 0.0, "kind": "reading", "ph": 7.0}]
+    events = [count(0.0), {"day": 0.0, "kind": "reading", "ph": 6.8}]
     for day, state in ((2.9, "active"), (3.1, "stale")):
         assert states(vessel_view([*events, count(2.8)], day=day))["ph"] == state
 
@@ -81,12 +81,12 @@ def test_suspect_is_what_the_catalogue_says_and_a_shelved_flag_is_no_suspicion(v
     assert "ciliates" in {f.code for f in suspect(flags(vessel_view([seen], day=0.1)))}
     said = {"day": 0.05, "kind": "decline", "code": "ciliates", "reason": "harmless kind"}
     assert "ciliates" not in {f.code for f in suspect(flags(vessel_view([seen, said], day=0.1)))}
-    dirty = [count(0.0), {"day": 0.0, "kind": "reading", "ph": 7.0}]
+    dirty = [count(0.0), {"day": 0.0, "kind": "reading", "ph": 6.8}]
     assert suspect(flags(vessel_view(dirty, day=0.1))) == ()
 
 
 def test_the_most_urgent_comes_first(vessel_view, count):
-    events = [count(0.0, ciliates="some"), {"day": 0.0, "kind": "reading", "oxygen_mg_l": 2.0, "ph": 7.0}]
+    events = [count(0.0, ciliates="some"), {"day": 0.0, "kind": "reading", "oxygen_mg_l": 2.0, "ph": 6.8}]
     severities = [f.severity for f in flags(vessel_view(events, day=0.1))]
     assert severities == sorted(severities, reverse=True)
     assert severities[0] is Severity.today
