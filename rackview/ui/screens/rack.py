@@ -26,6 +26,10 @@ if TYPE_CHECKING:
 PLAN_DAYS = 7
 
 
+UNPAINTED_MS = 1_000
+"""After so long the work begins though nothing was painted: a window may open hidden behind others."""
+
+
 class RackScreen(QWidget):
     """The first screen.
 
@@ -72,7 +76,7 @@ class RackScreen(QWidget):
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
         self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day())
-        self._shown = False
+        self._shown = self._begun = False
 
     def _now(self) -> datetime:
         now = self._desk.now()
@@ -82,11 +86,22 @@ class RackScreen(QWidget):
         super().showEvent(event)
         if not self._shown:
             self._shown = True
-            QTimer.singleShot(0, self, self.work_out)
+            # a real screen paints when its window system says so: work begun before that holds up a black window
+            QTimer.singleShot(UNPAINTED_MS, self, self._begin)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self._begun:
+            QTimer.singleShot(0, self, self._begin)
+
+    def _begin(self) -> None:
+        if not self._begun:
+            self._begun = True
+            self.work_out()
 
     def refresh(self) -> None:
-        """Show the rack as it is now; before the first showing that waits, so that shelves stand there at once."""
-        if self._shown:
+        """Show the rack as it is now; before the first paint that waits, so that shelves stand there at once."""
+        if self._begun:
             self.work_out()
 
     def work_out(self) -> None:
