@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from rackview.ui.store.working import Job, WorkingWindow
 
 APP_ID = "org.rackview.rackview"
+WARM_UP_MS = 1_500
+"""When what only writing needs is loaded: after the shelves and the estimates stand there."""
 IN_FRONT = "{path} is open in another window already; that one is in front now."
 log = logging.getLogger("rackview")
 
@@ -122,6 +124,7 @@ class Program:
         crash.rescue(window.keep_drafts)
         crash.mend(desk.suffer)
         window.restore_place()
+        QTimer.singleShot(WARM_UP_MS, window, sessions.warm_up)
         window.store_trouble.connect(self._leave_for_trouble)
         window.store_job.connect(self._work)
         window.store_wanted.connect(self._open_other)

@@ -55,6 +55,13 @@ def _upkeep(desk: Desk, path: Path, clock: Callable[[], datetime], second: Path 
         desk.suffer(damage)
 
 
+def warm_up() -> threading.Thread:
+    """Load, beside the window that stands already, what the first entry needs."""
+    thread = threading.Thread(target=Store.warm_up, name="warming up")
+    thread.start()
+    return thread
+
+
 def demo_desk(path: Path, clock: Callable[[], datetime], today: date) -> Desk:
     """A desk on a new store at `path` that holds the invented demo rack up to the morning of `today`."""
     desk = _filled(path, clock, today)

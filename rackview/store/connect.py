@@ -1,6 +1,6 @@
 """Opening the file: who it belongs to, how it is kept safe, and what is refused.
 
-Reading uses the standard library alone and never makes a file; writing goes through sqlite-utils.
+Opening uses the standard library alone; reading never makes a file.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from rackview.store import errors, files, shape
 from rackview.store.daybook import LONGEST, DayBook
 
 if TYPE_CHECKING:
-    from sqlite_utils import Database
+    pass
 
 APPLICATION_ID = 0x72766965
 """“rvie” in the file's header says that it is ours (SQLite file format, section 1.3.12)."""
@@ -73,7 +73,7 @@ def _first_that_opens(path: Path, ways: list[str]) -> sqlite3.Connection:
     raise AssertionError("there is always one way")
 
 
-def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
+def open_writer(path: Path) -> tuple[sqlite3.Connection, tuple[str, ...]]:
     """A connection for writing, with the sentences the keeper should see; makes the file if there is none."""
     made = not path.exists()
     fresh = made or path.stat().st_size == 0
@@ -85,8 +85,6 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
             files.make_file(path)
     else:
         identify(path)
-    from sqlite_utils import Database
-
     with errors.spoken(path):
         if not fresh and not os.access(path, os.W_OK):
             raise errors.read_only(path)
@@ -101,7 +99,7 @@ def open_writer(path: Path) -> tuple[Database, tuple[str, ...]]:
             if made and path.exists() and not path.stat().st_size:
                 path.unlink()  # nothing was written, so nothing is left to stand in the way of the next try
             raise
-        return Database(connection), notices
+        return connection, notices
 
 
 def _kept_safe(connection: sqlite3.Connection, path: Path) -> tuple[str, ...]:

@@ -50,38 +50,43 @@ class Store(Reader):
     id : the store's own id, known in mode write
     """
 
-    def __init__(self, path: Path, mode: Mode, connection: sqlite3.Connection, database: Database | None) -> None:
+    def __init__(self, path: Path, mode: Mode, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
         self.mode = mode
         self.notices: tuple[str, ...] = ()
         self.book = DayBook.of(path)
         self.id = ""
-        self._database = database
+        self._database: Database | None = None
 
     @classmethod
     def open(cls, path: Path | str, mode: Mode = "read") -> Self:
         """Open the store at `path`; in mode write, make it if there is none. Raises `StoreError`."""
         path = files.real(path)
         if mode == "read":
-            return cls._of(path, mode, connect.open_reader(path), None)
-        database, notices = connect.open_writer(path)
-        store = cls._of(path, mode, database.conn, database)
+            return cls._of(path, mode, connect.open_reader(path))
+        connection, notices = connect.open_writer(path)
+        store = cls._of(path, mode, connection)
         store.notices = notices
         try:
-            store._ready(database)  # noqa: SLF001 - our own
+            store._ready()  # noqa: SLF001 - our own
         except BaseException:
             store.close()
             raise
         return store
 
     @classmethod
-    def _of(cls, path: Path, mode: Mode, connection: sqlite3.Connection, database: Database | None) -> Self:
+    def _of(cls, path: Path, mode: Mode, connection: sqlite3.Connection) -> Self:
         try:
             with errors.spoken(path):
-                return cls(path, mode, connection, database)
+                return cls(path, mode, connection)
         except BaseException:
             connection.close()
             raise
+
+    @staticmethod
+    def warm_up() -> None:
+        """Load what the first entry needs, so that it need not wait: for a thread, once the window stands."""
+        import sqlite_utils  # noqa: F401
 
     # --- entries --------------------------------------------------------------------------------------------------
 
@@ -214,8 +219,12 @@ class Store(Reader):
         database.table("meta").insert({"name": name, "value": value}, pk="name", replace=True)
 
     def _writable(self) -> Database:
-        if self._database is None:
+        if self.mode == "read":
             raise errors.read_only(self.path)
+        if self._database is None:
+            from sqlite_utils import Database  # loads pandas where that is installed, so not before the first entry
+
+            self._database = Database(self.connection)
         return self._database
 
     @contextmanager
@@ -227,20 +236,21 @@ class Store(Reader):
         finally:
             self._roll_back()
 
-    def _ready(self, database: Database) -> None:
+    def _ready(self) -> None:
         """Bring a file that was just opened for writing up to today's tables, and in step with its day book."""
         with errors.spoken(self.path):
             version = int(self.connection.execute("PRAGMA user_version").fetchone()[0])
             if version > connect.VERSION:
                 raise errors.newer(self.path, version, connect.VERSION)
             if version < connect.VERSION:
-                migrate(self, database, version)
+                migrate(self, self._writable(), version)
             self.id = self.meta("id") or ""
             if self.book.owner() not in {None, self.id}:
                 aside = self.book.set_aside()
                 said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at {aside}."
                 self.notices += (said,)
             if Place.read(self.meta("daybook") or "") != self.book.end():
+                database = self._writable()
                 with self.book.held(), self.transaction():
                     keep_in_step(self, database)
                     self.connection.execute("COMMIT")

@@ -131,7 +131,7 @@ class Rail(QWidget):
                 inset.addLayout(part)
             column.addLayout(inset)
 
-    def show_day(self, today: Day, *, read_only: bool = False) -> None:
+    def show_day(self, today: Day, *, read_only: bool = False, waiting: bool = False) -> None:
         """Show the day; the line that was selected stays selected while it is there."""
         kept, typing = self._onward(), self.bar.reason.hasFocus()
         self._read_only = self._lines.read_only = read_only
@@ -143,6 +143,7 @@ class Rail(QWidget):
         self.model.show(today.items)
         row = next((r for r in map(self._row_of, kept) if r >= 0), -1)
         self.view.setCurrentIndex(self.model.index(row if row >= 0 else self.model.first_open()))
+        self._calm.setText(self.tr("One moment…") if waiting else self.tr("Nothing left to do today."))
         self._calm.setVisible(self.model.first_open() < 0)
         if self.view.currentIndex().isValid():
             self.view.scrollTo(self.view.currentIndex(), QAbstractItemView.ScrollHint.EnsureVisible)

@@ -75,7 +75,7 @@ class RackScreen(QWidget):
         self.first.demo.clicked.connect(self.demo_wanted)
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
-        self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day())
+        self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day(), waits=True)
         self._shown = self._begun = False
 
     def _now(self) -> datetime:
@@ -116,13 +116,13 @@ class RackScreen(QWidget):
         ranks = ranked(assessments.values())
         self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
 
-    def show_state(self, state: RackState, today: Day) -> None:
-        """Show a ready-made state."""
+    def show_state(self, state: RackState, today: Day, *, waits: bool = False) -> None:
+        """Show a ready-made state; `waits` says that it is still being worked out."""
         empty = not state.shelves
         self.header.show_state(state)
         self.strip.show_supply(_tightest(today))
         self.view.show_shelves(state.shelves)
-        self.rail.show_day(today, read_only=bool(state.banner))
+        self.rail.show_day(today, read_only=bool(state.banner), waiting=waits)
         self.view.setVisible(not empty)
         self.first.setVisible(empty)
         self.first.add.setEnabled(not state.banner)

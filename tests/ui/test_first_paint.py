@@ -1,0 +1,48 @@
+"""The shelves are painted before anything is worked out, and before anything is loaded that only later steps need."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from datetime import UTC, date, datetime
+
+import pytest
+
+from rackview.services.sessions import demo_desk
+
+START = """
+import sys
+from pathlib import Path
+from PySide6.QtCore import QTimer
+from rackview import app
+from rackview.ui.rack_view import RackView
+from rackview.ui.screens.rack import RackScreen
+application = app.application()
+program = app.Program(application)
+told = []
+paint, work_out = RackView.paintEvent, RackScreen.work_out
+def painted(self, event):
+    told.append("painted")
+    paint(self, event)
+def worked_out(self):
+    heavy = [m for m in ("pandas", "numpy", "scipy", "pyqtgraph", "sqlite_utils", "gsw") if m in sys.modules]
+    print("painted" in told, self.rail._calm.text(), *heavy, sep="|")
+    work_out(self)
+    print(self.rail.model.rowCount() > 0)
+    QTimer.singleShot(0, application.quit)
+RackView.paintEvent, RackScreen.work_out = painted, worked_out
+program.open(Path(sys.argv[1]))
+program.run()
+"""
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory):
+    path = tmp_path_factory.mktemp("first") / "rack.db"
+    demo_desk(path, lambda: datetime.now(UTC), date.today()).close()  # noqa: DTZ011 - the started program's own day
+    return path
+
+
+def test_the_shelves_are_painted_first_and_nothing_heavy_is_loaded_for_it(store):
+    done = subprocess.run([sys.executable, "-c", START, str(store)], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == ["True|One moment…", "True"]
