@@ -7,6 +7,7 @@ not-a-number that stands for a blank.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
@@ -27,6 +28,25 @@ def blank(value: object) -> bool:
     return isinstance(value, datetime) and value != value
 
 
+SEPARATED = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}")
+"""One separator before exactly three digits: of thousands to some, of decimals to others."""
+LARGE = 1e4
+"""Quantities that reach this far are written with separators of thousands."""
+
+
+def two_ways(text: str, separators: str = ".,") -> tuple[float, float] | None:
+    """The two numbers that a text such as 300,000 may mean, the smaller first; None where there is but one."""
+    found = SEPARATED.fullmatch(text.strip())
+    if found is None or found[1] not in separators:
+        return None
+    return float(text.strip().replace(",", ".")), float(text.strip().replace(found[1], ""))
+
+
+def ask_which(field: str, text: str, both: tuple[float, float]) -> InputError:
+    """The question which of two numbers is meant."""
+    return InputError(field, text, f"{both[0]:.12g} or {both[1]:.12g} written plainly, as both can be meant")
+
+
 def number(
     row: Mapping[str, object],
     field: str,
@@ -35,10 +55,16 @@ def number(
     low: float = -math.inf,
     high: float = math.inf,
 ) -> float | None:
-    """The cell as a finite float within [low, high], or None if blank; a decimal comma is understood."""
+    """The cell as a finite float within [low, high], or None if blank; a decimal comma is understood.
+
+    A comma before exactly three digits is asked about, unless thousands are beyond what the field can hold.
+    """
     value = row.get(field)
     if blank(value):
         return None
+    both = two_ways(value, ",") if isinstance(value, str) else None
+    if both is not None and (high >= LARGE or low <= both[1] <= high):
+        raise ask_which(field, str(value), both)
     try:
         if isinstance(value, str):
             value = value.strip().replace(",", ".") if value.count(",") == 1 and "." not in value else value.strip()
@@ -68,6 +94,10 @@ def required(value: float | None, row: Mapping[str, object], field: str, wanted:
 
 def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, high: int = 10**9) -> int | None:
     """The cell as a whole number within [low, high], or None if blank."""
+    value = row.get(field)
+    both = two_ways(value) if isinstance(value, str) else None
+    if both is not None:
+        raise ask_which(field, str(value), both)
     found = number(row, field, wanted, low=low, high=high)
     if found is None:
         return None

@@ -216,9 +216,25 @@ class TablePage(QWidget):
         if draft is not None:
             form.restore(draft)
 
+    def _forget(self) -> None:
+        """Throw the draft away and begin anew."""
+        self.desk.drop_draft(self._draft_name())
+        if self._old is None:
+            self.add()
+        else:
+            self.change()
+
     def _start(self, save: str) -> Form:
         self.close_form()
-        self.form = Form(self._asks(), self.desk.rack.settings, save=save, cancel=self.tr("Back"), parent=self._place)
+        self.form = Form(
+            self._asks(),
+            self.desk.rack.settings,
+            save=save,
+            cancel=self.tr("Back"),
+            now=self.desk.now,
+            parent=self._place,
+        )
+        self.form.forgotten.connect(self._forget)
         self.form.submitted.connect(self._submitted)
         self.form.cancelled.connect(self.close_form)
         self.form.changed.connect(self.save)

@@ -16,7 +16,8 @@ from rackview.services.faults import StoreError
 from rackview.ui import fonts, rule_words, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import tall
-from rackview.ui.forms.form import Ask, Choose, Form
+from rackview.ui.forms.choose import Choose
+from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.kept import keep, settle, take_away
 
 if TYPE_CHECKING:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication, QCalendarWidget, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Count
@@ -12,8 +15,9 @@ from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui.forms.add_vessel import AddVesselScreen
-from rackview.ui.forms.asks import brood_asks, demand_asks, event_asks, stock_asks, typed_time, vessel_asks
-from rackview.ui.forms.form import Ask, Choose, Form
+from rackview.ui.forms.asks import brood_asks, demand_asks, event_asks, stock_asks, vessel_asks
+from rackview.ui.forms.choose import Choose
+from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.vessel import NEW, VesselForm
 
 ASKS = (
@@ -87,7 +91,7 @@ def test_a_choice_too_long_for_its_box_is_cut_visibly_and_told_whole(qtbot):
 
 @pytest.mark.parametrize("kind", ["split", "restart", "feed"])
 def test_names_of_vessels_and_feeds_get_the_whole_width(desk, kind):
-    wide = {a.column for a in event_asks(desk.rack, "Dab", kind, timed=False) if a.wide}
+    wide = {a.column for a in event_asks(desk.rack, "Dab", kind) if a.wide}
     assert wide & {"to_vessel", "from_vessel", "feed"}
 
 
@@ -172,11 +176,73 @@ def test_a_vessel_at_rest_is_offered_last_as_a_donor(desk):
     assert ask.choices[-1] == ("Weever", "B3 Weever, resting")
 
 
-def test_a_local_time_gets_the_keepers_offset(desk, clock):
-    told = str(typed_time("2026-05-13 07:30", clock.now.astimezone()))
-    assert told.startswith("2026-05-13T07:30")
-    assert len(told) > len("2026-05-13T07:30")
-    assert typed_time("yesterday", clock.now) == "yesterday"
+@pytest.fixture
+def dated(qtbot, clock):
+    asks = (Ask("at", "When", quantity="moment"), Ask("opened", "Opened", quantity="day"), Ask("amount", "Amount"))
+    made = Form(asks, Settings(), save="Save", now=clock)
+    qtbot.addWidget(made)
+    return made
+
+
+def test_a_time_is_understood_said_and_handed_on_with_the_keepers_offset(qtbot, dated, clock):
+    dated.input("at").setText("")
+    qtbot.keyClicks(dated.input("at"), "yesterday 7:30")
+    assert "yesterday 07:30" in dated._errors["at"].text()
+    at = datetime.fromisoformat(str(dated.row()["at"]))
+    assert (at.date(), at.hour, at.minute) == (clock.now.astimezone().date() - timedelta(days=1), 7, 30)
+    assert at.tzinfo is not None
+    qtbot.keyClicks(dated.input("opened"), "20 Dec 2025")
+    assert dated.row()["opened"] == "2025-12-20"
+
+
+def test_a_date_that_can_be_two_and_a_number_that_can_be_two_are_asked_about(qtbot, dated):
+    with qtbot.assertNotEmitted(dated.submitted):
+        dated.input("at").setText("3/4/2026 7:30")
+        dated.submit()
+    assert "as both can be meant" in dated.error_of("at")
+    dated.input("at").setText("now")
+    with qtbot.assertNotEmitted(dated.submitted):
+        dated.input("amount").setText("300.000")
+        dated.submit()
+    assert "300 or 300000 written plainly" in dated.error_of("amount")
+    dated.input("amount").setText("300.5")
+    with qtbot.waitSignal(dated.submitted):
+        dated.submit()
+
+
+def test_a_day_is_chosen_from_the_calendar_by_keys(qtbot, dated, awake):
+    awake(dated)
+    dated.input("at").setFocus()
+    dated.input("at").setText("yesterday 7:30")
+    qtbot.keyClick(dated.input("at"), Qt.Key.Key_Down)
+    month = dated.findChild(QCalendarWidget)
+    wanted = month.selectedDate().addDays(-7)
+    month.setSelectedDate(wanted)
+    month.activated.emit(wanted)
+    assert dated.input("at").text() == f"{wanted.toString('yyyy-MM-dd')} 7:30"
+
+
+def test_a_draft_is_marked_and_can_be_forgotten_and_its_now_stays_what_it_was(qtbot, dated, clock):
+    dated.fill({"at": "now"})
+    dated.input("amount").setText("4")
+    draft = dated.draft()
+    clock.now += timedelta(hours=30)
+    dated.restore(draft)
+    assert dated.draft_line.text().startswith("Draft of yesterday")
+    assert datetime.fromisoformat(str(dated.row()["at"])) < clock.now - timedelta(hours=29)
+    with qtbot.waitSignal(dated.forgotten):
+        dated.draft_line.click()
+
+
+def test_the_wheel_changes_nothing_that_has_no_keyboard(qtbot):
+    box = form(qtbot).input("kind")
+    turn = QWheelEvent(
+        QPointF(5, 5), QPointF(5, 5), QPoint(0, -120), QPoint(0, -120), Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,  # noqa: FBT003
+    )  # fmt: skip
+    before = box.currentText()
+    QApplication.sendEvent(box, turn)
+    assert box.currentText() == before
 
 
 @pytest.fixture

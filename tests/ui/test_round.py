@@ -483,3 +483,47 @@ def test_a_tally_left_by_escape_changes_nothing(qtbot, desk, opened):
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
     assert screen.entry.draft() == before
     assert isinstance(QApplication.focusWidget().parentWidget(), Field)
+
+
+def test_a_round_is_caught_up_for_the_day_before_by_keys(qtbot, desk, clock, opened):
+    screen = opened(desk, "Dab")
+    press(qtbot, "31\n")
+    press(qtbot, [Qt.Key.Key_F7])
+    assert screen.page.day.text().startswith("Round for: yesterday 07:30")
+    assert all(s.done for s in screen.order if s.vessel != "Goby"), "they were served then"
+    screen.go("Dab")
+    assert screen.entry.tallies("all") == [], "the draft of today is no draft of yesterday"
+    assert screen.do.suggested() == {}, "nothing is suggested for a day that has passed"
+    assert "4 days ago" not in screen.card.shown.facts[0].caption
+    before = {e.id for e in desk.rack.events()}
+    press(qtbot, "28\n30\n")
+    press(qtbot, "+")
+    (count,) = [e for e in desk.rack.events() if e.id not in before]
+    assert count.at.astimezone() == clock.now.astimezone() - timedelta(days=1)
+    assert "yesterday" in desk.undo_words
+    press(qtbot, [Qt.Key.Key_F8])
+    screen.go("Dab")
+    assert (screen.day, screen.entry.tallies("all")) == (None, ["31"])
+    assert screen.page.day.text() == "Round for: today"
+
+
+def test_a_week_is_caught_up_day_after_day(qtbot, desk, clock, opened):
+    clock.now += timedelta(days=4)
+    screen = opened(desk, "Dab")
+    for _ in range(3):
+        press(qtbot, [Qt.Key.Key_F7])
+    keys = 3
+    for day in range(3, -1, -1):
+        at = (clock.now - timedelta(days=day)).astimezone().date()
+        for n in range(4):
+            assert sum(s.done for s in screen.order) == n
+            press(qtbot, "2\n2\n+")
+            keys += 5
+        assert screen._pages.currentIndex() == 1
+        told = [e for e in desk.rack.events() if isinstance(e, Count) and e.at.astimezone().date() == at]
+        assert len(told) == 4
+        if day:
+            press(qtbot, ENTER)
+            keys += 1
+    assert screen.day is None
+    assert keys <= 90

@@ -24,7 +24,8 @@ from rackview.ui import fonts
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.known import known_of
 from rackview.ui.fields import scrolled, tall
-from rackview.ui.forms.form import Choose, mark
+from rackview.ui.forms.choose import Choose
+from rackview.ui.forms.form import mark
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:

@@ -71,8 +71,8 @@ def stock_asks(rack: Rack) -> tuple[Ask, ...]:
             unit=translate("Forms", "g per mL or g"),
             hint=translate("Forms", "from the label"),
         ),
-        Ask("opened", translate("Forms", "Opened"), hint=translate("Forms", "a date such as 2026-03-01")),
-        Ask("expires", translate("Forms", "Use by")),
+        Ask("opened", translate("Forms", "Opened"), quantity="day", hint=translate("Forms", "a day such as 3 Apr")),
+        Ask("expires", translate("Forms", "Use by"), quantity="day"),
         Ask("delivery_days", translate("Forms", "Delivery takes"), unit=translate("Forms", "days")),
     )
 
@@ -84,8 +84,8 @@ def brood_asks(rack: Rack) -> tuple[Ask, ...]:
     return (
         Ask("brood", translate("Forms", "Brood")),
         Ask("group", translate("Forms", "Larval group"), choices=groups),
-        Ask("spawned", translate("Forms", "Spawned"), hint=translate("Forms", "a date such as 2026-03-01")),
-        Ask("hatched", translate("Forms", "Hatched")),
+        Ask("spawned", translate("Forms", "Spawned"), quantity="day", hint=translate("Forms", "a day such as 3 Apr")),
+        Ask("hatched", translate("Forms", "Hatched"), quantity="day"),
         Ask("tank_l", translate("Forms", "Tank"), quantity="volume"),
         Ask("larvae", translate("Forms", "Larvae")),
         Ask(
@@ -113,7 +113,12 @@ def brood_asks(rack: Rack) -> tuple[Ask, ...]:
 def demand_asks(rack: Rack) -> tuple[Ask, ...]:
     """The keeper's own word for a day."""
     return (
-        Ask("date", translate("Forms", "Day"), hint=translate("Forms", "a date such as 2026-03-01")),
+        Ask(
+            "date",
+            translate("Forms", "Day"),
+            quantity="day",
+            hint=translate("Forms", "tomorrow, 3 Apr"),
+        ),
         Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
         Ask(
             "animals",
@@ -183,18 +188,18 @@ MOVED = frozenset({"split", "restart"})
 """Kinds that move culture from vessel to vessel."""
 
 
-def event_asks(rack: Rack, vessel: str, kind: str, *, timed: bool = True) -> tuple[Ask, ...]:
-    """An event of a kind at a vessel: the columns that the kind has, then when (if `timed`) and a note."""
+def event_asks(rack: Rack, vessel: str, kind: str) -> tuple[Ask, ...]:
+    """An event of a kind at a vessel: the columns that the kind has, then when, and a note."""
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
-    if timed:
-        asks.append(
-            Ask(
-                "at",
-                words()["at"],
-                hint=translate("Forms", "a date and time such as 2026-03-01 07:30"),
-                wide=True,
-            )
+    asks.append(
+        Ask(
+            "at",
+            words()["at"],
+            quantity="moment",
+            hint=translate("Forms", "a day and time such as yesterday 7:30"),
+            wide=True,
         )
+    )
     if kind != "note":
         asks.append(Ask("note", words()["note"], wide=kind not in MOVED))
     return tuple(asks)
@@ -239,12 +244,3 @@ def shown_row(event: Event, zone: datetime) -> dict[str, object]:
     row = row_of(event)
     row["at"] = f"{event.at.astimezone(zone.tzinfo):%Y-%m-%d %H:%M:%S}".removesuffix(":00")
     return row
-
-
-def typed_time(text: str, zone: datetime) -> object:
-    """A local time as typed, with the keeper's offset; what can't be read is handed on as it stands."""
-    try:
-        found = datetime.fromisoformat(text.strip())
-    except ValueError:
-        return text
-    return (found.astimezone() if zone.tzinfo is not None and found.tzinfo is None else found).isoformat()

@@ -15,7 +15,7 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import check
 from rackview.ui import event_words, fonts
 from rackview.ui.fields import scrolling_column
-from rackview.ui.forms.asks import event_asks, shown_row, typed_time
+from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.futures import Futures, futures
@@ -51,6 +51,7 @@ class EventPanel(QWidget):
         self._vessel = ""
         self._kind = ""
         self._old: Event | None = None
+        self._suggestion: Suggestion | None = None
         self._title = QLabel(self)
         self._title.setFont(fonts.font(20, fonts.BOLD))
         self._title.setWordWrap(True)
@@ -78,10 +79,10 @@ class EventPanel(QWidget):
 
     def begin(self, vessel: str, kind: str, suggestion: Suggestion | None = None, *, from_draft: bool = True) -> None:
         """Type a new event of a kind, pre-filled from a suggestion, or from the draft if there is one."""
-        self._old = None
+        self._old, self._suggestion = None, suggestion
         word = event_words.kind_word(kind)
         place = self.desk.rack.vessels[vessel].place
-        self._start(vessel, kind, f"{place} {vessel}: {word}", self.tr("Record"), timed=False)
+        self._start(vessel, kind, f"{place} {vessel}: {word}", self.tr("Record"))
         if self.form is None:
             return
         row = self._suggested(kind, suggestion)
@@ -98,7 +99,7 @@ class EventPanel(QWidget):
         """Correct a recorded event."""
         self._old = event
         word = event_words.kind_word(event.kind)
-        self._start(event.vessel, event.kind, self.tr("Correct: {what}").format(what=word), self.tr("Save"), timed=True)
+        self._start(event.vessel, event.kind, self.tr("Correct: {what}").format(what=word), self.tr("Save"))
         if self.form is None:
             return
         self.form.fill(shown_row(event, self.desk.now().astimezone()))
@@ -110,15 +111,24 @@ class EventPanel(QWidget):
         self._futures.show_futures(())
         self.form.begin()
 
-    def _start(self, vessel: str, kind: str, title: str, save: str, *, timed: bool) -> None:
+    def _start(self, vessel: str, kind: str, title: str, save: str) -> None:
         self.close_form()
         self._vessel, self._kind = vessel, kind
         self._title.setText(title)
-        asks = event_asks(self.desk.rack, vessel, kind, timed=timed)
-        self.form = Form(asks, self.desk.rack.settings, save=save, columns=2, cancel=self.tr("Back"), parent=self)
+        asks = event_asks(self.desk.rack, vessel, kind)
+        self.form = Form(
+            asks,
+            self.desk.rack.settings,
+            save=save,
+            columns=2,
+            cancel=self.tr("Back"),
+            now=self.desk.now,
+            parent=self,
+        )
         self.form.submitted.connect(self._save)
         self.form.cancelled.connect(self._leave)
         self.form.changed.connect(self._typed)
+        self.form.forgotten.connect(self._forget)
         self._column.removeWidget(self._cautions)
         self._column.insertWidget(3, self.form)
         self._column.insertWidget(3 if kind == "restart" else 5, self._cautions)
@@ -130,15 +140,15 @@ class EventPanel(QWidget):
             self.form = None
 
     def _suggested(self, kind: str, suggestion: Suggestion | None) -> dict[str, object]:
-        row: dict[str, object] = {}
+        row: dict[str, object] = {"at": "now"}
         rack = self.desk.rack
         if kind == "feed":
             stock = rack.stock[0] if rack.stock else None
-            row = {"feed": stock.feed if stock else "", "unit": stock.unit if stock else "mL"}
+            row |= {"feed": stock.feed if stock else "", "unit": stock.unit if stock else "mL"}
         elif kind == "harvest":
-            row = {"mesh_um": rack.profile(self._vessel).mesh_um}
+            row |= {"mesh_um": rack.profile(self._vessel).mesh_um}
         elif kind == "count":
-            row = {"aliquot_ml": 1.0, "dilution": 1.0, "fixative": 1.0}
+            row |= {"aliquot_ml": 1.0, "dilution": 1.0, "fixative": 1.0}
         if suggestion is None:
             return row
         amount = suggestion.amount
@@ -181,8 +191,6 @@ class EventPanel(QWidget):
     def _row(self) -> dict[str, object]:
         row: dict[str, object] = dict(self.form.row()) if self.form is not None else {}
         row |= {"vessel": self._vessel, "kind": self._kind}
-        now = self.desk.now().astimezone()
-        row["at"] = typed_time(str(row["at"]), now) if "at" in row else now.isoformat()
         return row
 
     def _foresee(self) -> None:
@@ -246,6 +254,14 @@ class EventPanel(QWidget):
             words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
             self.desk.correct(self._old.id, event, words)
         return words
+
+    def _forget(self) -> None:
+        """Throw the draft away and begin anew."""
+        self.desk.drop_draft(self._form_name())
+        if self._old is None:
+            self.begin(self._vessel, self._kind, self._suggestion)
+        else:
+            self.correct(self._old)
 
     def _leave(self) -> None:
         self.close_form()

@@ -6,11 +6,12 @@ field it names, and nothing that was typed is erased.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtCore import QEvent, QLocale, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QCompleter,
@@ -20,10 +21,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QScrollArea,
-    QSizePolicy,
-    QStyle,
-    QStyleOptionComboBox,
-    QStylePainter,
     QVBoxLayout,
     QWidget,
 )
@@ -31,12 +28,19 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui import fonts
+from rackview.ui import fonts, say
 from rackview.ui import keeper_units as ku
 from rackview.ui.fields import tall
-from rackview.ui.paint.ink import pen, saved
+from rackview.ui.forms import dates
+from rackview.ui.forms.calendar import Calendar
+from rackview.ui.forms.choose import Choose
 
 SAVE_MS = 300
+DATES = frozenset({"moment", "day"})
+LONG_AGO = timedelta(hours=6)
+"""A draft older than this was not typed for now."""
+TYPED_AT = "typed at"
+"""Under this a draft holds when it was typed last."""
 TYPED_IN = "volumes typed in"
 """Under this a draft holds the unit of its volumes."""
 
@@ -46,7 +50,8 @@ class Ask:
     """One thing to ask.
 
     `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
-    `quantity` "volume" shows litres in the keeper's unit. `hint` stands beneath while nothing is wrong. `wide` takes
+    `quantity` "volume" shows litres in the keeper's unit; "moment" is a day and time that has been, "day" a day, which
+    the keeper writes in any usual way. `hint` stands beneath while nothing is wrong. `wide` takes
     the whole width.
     """
 
@@ -60,64 +65,15 @@ class Ask:
     wide: bool = False
     yes: bool = False
 
-
-ARROW = 32
-"""Room that the arrow of a combo box takes at its right, px."""
-
-
-class Choose(QComboBox):
-    """A combo box that shows it is one; a choice longer than the box ends in an ellipsis and is told in a tooltip."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setMinimumContentsLength(6)
-        self.setStyleSheet("min-height: 32px;")
-        self.currentTextChanged.connect(self._tell)
-
-    def shown(self) -> str:
-        """As much of the choice as there is room for."""
-        option = QStyleOptionComboBox()
-        self.initStyleOption(option)
-        place = QStyle.SubControl.SC_ComboBoxEditField
-        box = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option, place, self)
-        room = min(box.right(), self.width() - ARROW) - box.left()
-        return self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room)
-
-    def _tell(self) -> None:
-        self.setToolTip(self.currentText() if self.shown() != self.currentText() else "")
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._tell()
-
-    def list_width(self) -> int:
-        """How wide the open list must be to show its longest choice whole, px."""
-        words = self.view().fontMetrics()
-        return ARROW + max((words.horizontalAdvance(self.itemText(n)) for n in range(self.count())), default=0)
-
-    def showPopup(self) -> None:
-        """Open the list."""
-        self.view().setMinimumWidth(self.list_width())
-        super().showPopup()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QStylePainter(self)
-        option = QStyleOptionComboBox()
-        self.initStyleOption(option)
-        option.currentText = self.shown()
-        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
-        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
-        x, y = self.width() - 20.0, self.height() / 2
-        with saved(painter):
-            painter.setPen(pen(self.palette().color(QPalette.ColorRole.Text), 1.6))
-            painter.drawPolyline([QPointF(x - 5, y - 2.5), QPointF(x, y + 2.5), QPointF(x + 5, y - 2.5)])
+    @property
+    def large(self) -> bool:
+        """Whether it holds amounts that may run into thousands."""
+        return self.quantity == "volume" or self.column in {"amount", "animals", "larvae", "cost"}
 
 
 def mark(made: QWidget, words: QLabel, text: str, *, wrong: bool) -> None:
     """Put words beneath an input, as a hint or as what is wrong with it; a screen reader gets them with the input."""
     words.setText(text)
-    words.setVisible(bool(text))
     words.setProperty("voice", "error" if wrong else "soft")
     made.setProperty("wrong", "true" if wrong else "")
     made.setAccessibleDescription(text)
@@ -134,11 +90,13 @@ class Form(QWidget):
     submitted(dict) : the row as typed, volumes in litres
     cancelled() : the keeper leaves; what is typed is kept as a draft
     changed() : something was typed and 300 ms have passed, or the keyboard left a field
+    forgotten() : the draft that is shown is to be thrown away
     """
 
     submitted = Signal(dict)
     cancelled = Signal()
     changed = Signal()
+    forgotten = Signal()
 
     def __init__(
         self,
@@ -148,9 +106,12 @@ class Form(QWidget):
         save: str,
         columns: int = 2,
         cancel: str = "",
+        now: Callable[[], datetime] | None = None,
         parent: QWidget | None = None,
     ) -> None:
+        """`now` tells the moment by which days are understood, in any zone; without it none are asked for."""
         super().__init__(parent)
+        self._now = now
         self.asks = tuple(asks)
         self._settings = settings
         self._inputs: dict[str, QLineEdit | QComboBox] = {}
@@ -163,6 +124,12 @@ class Form(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(10)
+        self.draft_line = QPushButton(self)
+        self.draft_line.setProperty("role", "quiet")
+        self.draft_line.clicked.connect(self.forgotten)
+        tall(self.draft_line, 28, 0)
+        self.draft_line.hide()
+        column.addWidget(self.draft_line, 0, Qt.AlignmentFlag.AlignLeft)
         column.addLayout(self._fields(columns))
         self._whole = QLabel(self)
         self._whole.setProperty("voice", "error")
@@ -212,18 +179,78 @@ class Form(QWidget):
         label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
         label.setFont(fonts.font(14, fonts.MEDIUM))
         label.setBuddy(made)
-        column.addWidget(label)
+        if ask.quantity in DATES and isinstance(made, QLineEdit):
+            column.addLayout(self._with_calendar(label, made, ask, cell))
+        else:
+            column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
         column.addWidget(made)
         words = QLabel(ask.hint, cell)
         words.setFont(fonts.font(13))
         words.setWordWrap(True)
         words.setProperty("voice", "soft")
-        words.setVisible(bool(ask.hint))
+        words.setMinimumHeight(17)  # its room is kept, so that nothing moves when it says something
         column.addWidget(words)
         self._inputs[ask.column] = made
         self._errors[ask.column] = words
         return cell
+
+    def _with_calendar(self, label: QLabel, made: QLineEdit, ask: Ask, cell: QWidget) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(4)
+        button = QPushButton(self.tr("Calendar"), cell)
+        button.setProperty("role", "quiet")
+        button.setFont(fonts.font(13))
+        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.setToolTip(self.tr("arrow down in the field"))
+        button.clicked.connect(lambda: self._open_calendar(ask, made))
+        tall(button, 22, 2)
+        row.addWidget(label, 1)
+        row.addWidget(button)
+        return row
+
+    def _open_calendar(self, ask: Ask, made: QLineEdit) -> None:
+        if self._now is None:
+            return
+        now = self._now().astimezone()
+        try:
+            found = self._read_date(ask, made.text(), now)
+        except InputError:
+            found = now
+        shown = found.date() if isinstance(found, datetime) else found or now.date()
+        popup = Calendar(shown, self, last=now.date() if ask.quantity == "moment" else None)
+
+        def take(picked: date) -> None:
+            clock = made.text().rpartition(" ")[2]
+            made.setText(f"{picked.isoformat()} {clock}" if ":" in clock else picked.isoformat())
+            self._edited(ask)
+            made.setFocus(Qt.FocusReason.PopupFocusReason)
+
+        popup.chosen.connect(take)
+        popup.open_below(made)
+
+    def _read_date(self, ask: Ask, text: str, now: datetime) -> datetime | date | None:
+        """What a date field means; None where it is blank."""
+        first = dates.day_first(QLocale.system().dateFormat(QLocale.FormatType.ShortFormat))
+        if ask.quantity == "moment":
+            return dates.moment(text, now, first=first, field=ask.column)
+        return dates.day(text, now.date(), first=first, field=ask.column, ahead=True) if text.strip() else None
+
+    def _say_date(self, ask: Ask) -> None:
+        """Say beneath a date field how it is understood."""
+        made = self._inputs[ask.column]
+        if self._now is None or not isinstance(made, QLineEdit):
+            return
+        now = self._now().astimezone()
+        try:
+            found = self._read_date(ask, made.text(), now)
+        except InputError:
+            self._hint(ask.column, ask.hint, wrong=False)
+            return
+        told = say.moment(found.astimezone(), now) if isinstance(found, datetime) else ""
+        if isinstance(found, date) and not isinstance(found, datetime):
+            told = f"{say.weekday(found)} {say.short_date(found, now.date())}"
+        self._hint(ask.column, told or ask.hint, wrong=False)
 
     def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox:
         choices = (("", self.tr("no")), ("yes", self.tr("yes"))) if ask.yes else ask.choices
@@ -244,7 +271,9 @@ class Form(QWidget):
     def _edited(self, ask: Ask) -> None:
         """Something was typed there: what was wrong with it before may hold no more."""
         self._timer.start()
-        if self.error_of(ask.column):
+        if ask.quantity in DATES:
+            self._say_date(ask)
+        elif self.error_of(ask.column):
             self._hint(ask.column, ask.hint, wrong=False)
 
     # --- text -----------------------------------------------------------------------------------------------------
@@ -254,6 +283,8 @@ class Form(QWidget):
         self._given = {k: v for k, v in row.items() if k not in self._inputs}
         for ask in self.asks:
             self._put(ask, row.get(ask.column))
+            if ask.quantity in DATES:
+                self._say_date(ask)
         self.clear_errors()
         self._shown = self.typed()
 
@@ -286,11 +317,15 @@ class Form(QWidget):
         return self.typed() != self._shown
 
     def draft(self) -> dict[str, str]:
-        """What must survive a closed window: what is typed, and the unit of its volumes."""
-        return self.typed() | {TYPED_IN: self._settings.volume_unit}
+        """What must survive a closed window: what is typed, the unit of its volumes, and when it was typed."""
+        when = {} if self._now is None else {TYPED_AT: self._now().isoformat(timespec="seconds")}
+        return self.typed() | {TYPED_IN: self._settings.volume_unit} | when
 
     def restore(self, draft: Mapping[str, object]) -> None:
-        """Show a draft as it was typed, a volume in the keeper's unit of today."""
+        """Show a draft as it was typed, a volume in the keeper's unit of today; it is marked as a draft.
+
+        What was typed for “now” long ago is for then.
+        """
         unit = str(draft.get(TYPED_IN, self._settings.volume_unit))
         for ask in self.asks:
             if ask.column in draft:
@@ -300,6 +335,22 @@ class Form(QWidget):
                     made.setText(ku.retold(text, unit, self._settings) if ask.quantity == "volume" else text)
                 else:
                     self._put(ask, draft[ask.column])
+        self._mark_draft(str(draft.get(TYPED_AT, "")))
+
+    def _mark_draft(self, typed: str) -> None:
+        if self._now is None or not typed:
+            return
+        now, then = self._now().astimezone(), datetime.fromisoformat(typed).astimezone()
+        for ask in self.asks:
+            made = self._inputs[ask.column]
+            if ask.quantity == "moment" and isinstance(made, QLineEdit) and made.text().strip().lower() in {"", "now"}:
+                if now - then > LONG_AGO:
+                    made.setText(f"{then:%Y-%m-%d %H:%M}")
+                self._say_date(ask)
+        words = self.tr("Draft of {when}, not recorded. Forget the draft")
+        self.draft_line.setText(words.format(when=say.moment(then, now)))
+        tall(self.draft_line, 28, 0)
+        self.draft_line.show()
 
     def row(self) -> dict[str, object]:
         """The row as typed; a volume that is a number comes in litres, one that is not as it stands."""
@@ -311,7 +362,24 @@ class Form(QWidget):
                 except InputError:
                     continue
                 found[ask.column] = None if value is None else ku.litres(value, self._settings)
+            elif ask.quantity in DATES and self._now is not None:
+                try:
+                    when = self._read_date(ask, str(found[ask.column]), self._now().astimezone())
+                except InputError:
+                    continue
+                found[ask.column] = "" if when is None else when.isoformat()
         return found
+
+    def check(self) -> None:
+        """Raise `InputError` for what only the form can ask about: a date that can be two, 1.500 that can be 1500."""
+        for ask in self.asks:
+            text = self.typed()[ask.column]
+            if ask.quantity in DATES and self._now is not None:
+                self._read_date(ask, text, self._now().astimezone())
+            elif ask.large and text != self._shown[ask.column]:
+                both = read.two_ways(text)
+                if both is not None:
+                    raise read.ask_which(ask.column, text, both)
 
     def put_hint(self, column: str, text: str) -> None:
         """Change the words beneath a field."""
@@ -361,6 +429,11 @@ class Form(QWidget):
     def submit(self) -> None:
         """Hand the row over to be saved."""
         self._timer.stop()
+        try:
+            self.check()
+        except InputError as error:
+            self.show_error(error)
+            return
         self.submitted.emit(self.row())
 
     def begin(self) -> None:
@@ -375,7 +448,14 @@ class Form(QWidget):
             self._bring_to_sight(watched)
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
             if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
-                self._next(watched)
+                if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                    self.submit()
+                else:
+                    self._next(watched)
+                return True
+            dated = next((a for a in self.asks if a.quantity in DATES and self._inputs[a.column] is watched), None)
+            if event.key() == Qt.Key.Key_Down and dated is not None and isinstance(watched, QLineEdit):
+                self._open_calendar(dated, watched)
                 return True
             if event.key() == Qt.Key.Key_Escape:
                 self.changed.emit()

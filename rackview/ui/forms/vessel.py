@@ -45,6 +45,7 @@ class VesselForm(QWidget):
         self.saved_name = ""
         self.form: Form | None = None
         self._old: Vessel | None = None
+        self._where: tuple[str, int] = ("", 0)
         self._columns = columns
         self._title = QLabel(self)
         self._title.setFont(fonts.font(20, fonts.BOLD))
@@ -61,7 +62,7 @@ class VesselForm(QWidget):
 
     def add(self, shelf: str = "", position: int = 0) -> None:
         """Ask for a new vessel, at a place if one was chosen."""
-        self._old = None
+        self._old, self._where = None, (shelf, position)
         form = self._start(self.tr("Add a vessel"), self.tr("Add"))
         form.fill({"shelf": shelf, "position": position or None, "strain": next(iter(self.desk.rack.strains))})
         draft = self.desk.draft(self._draft_name())
@@ -97,13 +98,28 @@ class VesselForm(QWidget):
         self._remove.hide()
         asks = vessel_asks(self.desk.rack)
         self.form = Form(
-            asks, self.desk.rack.settings, save=save, columns=self._columns, cancel=self.tr("Back"), parent=self
+            asks,
+            self.desk.rack.settings,
+            save=save,
+            columns=self._columns,
+            cancel=self.tr("Back"),
+            now=self.desk.now,
+            parent=self,
         )
         self.form.submitted.connect(self._save)
+        self.form.forgotten.connect(self._forget)
         self.form.cancelled.connect(self.left)
         self.form.changed.connect(self.save)
         self._column.insertWidget(1, self.form)
         return self.form
+
+    def _forget(self) -> None:
+        """Throw the draft away and begin anew."""
+        self.desk.drop_draft(self._draft_name())
+        if self._old is None:
+            self.add(*self._where)
+        else:
+            self.edit(self._old)
 
     def save(self) -> None:
         """Keep a vessel as typed so far."""

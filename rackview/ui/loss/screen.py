@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from rackview.ui import fonts
 from rackview.ui.fields import tall, to_read
-from rackview.ui.forms.form import Choose
+from rackview.ui.forms.choose import Choose
 from rackview.ui.loss.page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
 from rackview.ui.screens.base import Page

@@ -12,11 +12,12 @@ if TYPE_CHECKING:
     from rackview.ui.round.model import Entry
 
 PREFIX = "round:"
+PAST = "round of "
 
 
-def form(vessel: str) -> str:
-    """The name under which a vessel's draft is kept."""
-    return f"{PREFIX}{vessel}"
+def form(vessel: str, day: datetime | None = None) -> str:
+    """The name under which a vessel's draft is kept, of now or of the round of another day."""
+    return f"{PREFIX}{vessel}" if day is None else f"{PAST}{day:%Y-%m-%d}:{vessel}"
 
 
 class Drafts:
@@ -25,27 +26,29 @@ class Drafts:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
         self._recorded: list[tuple[str, datetime, dict[str, object]]] = []
+        self.day: datetime | None = None
 
     def keep(self, entry: Entry) -> None:
         """Keep an entry as typed; may raise `StoreError`."""
         draft = entry.draft()
         if draft:
-            self._desk.save_draft(form(entry.vessel), draft)
+            self._desk.save_draft(form(entry.vessel, self.day), draft)
         else:
-            self._desk.drop_draft(form(entry.vessel))
+            self._desk.drop_draft(form(entry.vessel, self.day))
 
     def of(self, vessel: str) -> dict[str, object] | None:
         """What was typed for a vessel and not recorded; None if nothing."""
-        return self._desk.draft(form(vessel))
+        return self._desk.draft(form(vessel, self.day))
 
     def begun(self) -> set[str]:
         """The vessels for which something is typed and not recorded."""
-        return {name.removeprefix(PREFIX) for name in self._desk.drafts() if name.startswith(PREFIX)}
+        before = form("", self.day)
+        return {name.removeprefix(before) for name in self._desk.drafts() if name.startswith(before)}
 
     def recorded(self, entry: Entry, at: datetime) -> None:
         """The entry was recorded for the moment `at`: it is no draft any more."""
         self._recorded.append((entry.vessel, at, entry.draft()))
-        self._desk.drop_draft(form(entry.vessel))
+        self._desk.drop_draft(form(entry.vessel, self.day))
 
     def bring_back(self) -> str | None:
         """Make a draft again of what was recorded last, if that record was taken back; gives its vessel."""
@@ -56,5 +59,5 @@ class Drafts:
             return None
         self._recorded.pop()
         if draft and self.of(vessel) is None:
-            self._desk.save_draft(form(vessel), draft)
+            self._desk.save_draft(form(vessel, self.day), draft)
         return vessel

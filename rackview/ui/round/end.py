@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
@@ -9,7 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.recount import doubted
-from rackview.ui import event_words, fonts
+from rackview.ui import event_words, fonts, say
 from rackview.ui.fields import scrolled, tall
 from rackview.ui.presenter import events_today
 from rackview.ui.round.order import ROUND_KINDS, Stop
@@ -26,10 +27,12 @@ class RoundEnd(QWidget):
     -------
     leave() : back to the rack
     chosen(str) : a vessel that is left
+    day_after() : on to the round of the day after, where this one was of a day that has passed
     """
 
     leave = Signal()
     chosen = Signal(str)
+    day_after = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,9 +46,13 @@ class RoundEnd(QWidget):
         self._back = QPushButton(self.tr("Back to the rack"), self)
         self._back.setProperty("role", "primary")
         self._back.clicked.connect(self.leave)
-        self.setFocusProxy(self._back)
+        self._on = QPushButton(self)
+        self._on.setProperty("role", "primary")
+        self._on.clicked.connect(self.day_after)
+        self._on.hide()
         self._column = QVBoxLayout(self)
         foot = QHBoxLayout()
+        foot.addWidget(self._on)
         foot.addWidget(self._back)
         foot.addStretch(1)
         for part in (self._title, self._sub):
@@ -54,8 +61,18 @@ class RoundEnd(QWidget):
         self._column.addLayout(foot)
         self.set_scale(1.0)
 
-    def show_end(self, desk: Desk, order: tuple[Stop, ...]) -> None:
-        """Say what was recorded today and what is left."""
+    def show_end(self, desk: Desk, order: tuple[Stop, ...], day: datetime | None = None) -> None:
+        """Say what was recorded today, or on a `day` that has passed, and what is left."""
+        now = desk.now().astimezone()
+        at = now if day is None else day.astimezone().replace(hour=23, minute=59, second=59)
+        self._on.setVisible(day is not None)
+        self._back.setProperty("role", "" if day is not None else "primary")
+        self._back.style().polish(self._back)
+        self.setFocusProxy(self._back if day is None else self._on)
+        if day is not None:
+            after = at.date() + timedelta(days=1)
+            name = self.tr("today") if after == now.date() else say.full_date(after)
+            self._on.setText(self.tr("Go on with {day}  (F8)").format(day=name))
         left = [s for s in order if not s.done]
         if not order:
             self._title.setText(self.tr("No vessel is in use"))
@@ -70,11 +87,11 @@ class RoundEnd(QWidget):
             widget = item.widget()
             if widget is not None:
                 widget.deleteLater()
-        now = desk.now().astimezone()
         for n, stop in enumerate(order):
-            events = [e for e in events_today(desk.rack, stop.vessel, now) if e.kind in ROUND_KINDS]
+            events = [e for e in events_today(desk.rack, stop.vessel, at) if e.kind in ROUND_KINDS]
             what = ", ".join(event_words.told(e, desk.rack.settings) for e in events)
-            doubt = doubted(desk.rack, stop.vessel, now) if any(e.kind == "count" for e in events) else None
+            counted = day is None and any(e.kind == "count" for e in events)
+            doubt = doubted(desk.rack, stop.vessel, now) if counted else None
             self._line(n, stop, what, "" if doubt is None else doubt.text)
         self._grid.setRowStretch(len(order), 1)
         self._grid.setColumnStretch(2, 1)
@@ -132,8 +149,9 @@ class RoundEnd(QWidget):
         self._grid.setVerticalSpacing(round(6 * scale))
         self._title.setFont(fonts.font(fonts.px(30, scale), fonts.BOLD))
         self._sub.setFont(fonts.font(fonts.px(16, scale)))
-        self._back.setFont(fonts.font(fonts.px(18, scale), fonts.SEMIBOLD))
-        tall(self._back, round(54 * scale), 24)
+        for button in (self._on, self._back):
+            button.setFont(fonts.font(fonts.px(18, scale), fonts.SEMIBOLD))
+            tall(button, round(54 * scale), 24)
         for child in self._list.findChildren(QLabel):
             bold = child.property("part") == "place"
             child.setFont(fonts.font(fonts.px(16, scale), fonts.BOLD if bold else fonts.REGULAR))

@@ -10,6 +10,7 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import check
 from rackview.ui import keeper_units as ku
 from rackview.ui import moves
+from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.columns import ACTS, CHECKED_AS_TYPED, COLUMNS, GRAVITY, LABELS, SAMPLE, SIGNS, WATER
 
 if TYPE_CHECKING:
@@ -69,6 +70,9 @@ def _judge(entry: Entry, key: str) -> None:
     text = entry.text(key)
     if not text.strip():
         return
+    both = read.two_ways(text) if key in {*VOLUMES, "feed"} and key in entry.typed else None
+    if both is not None:
+        raise read.ask_which(key, text, both)
     row: dict[str, object] = {"at": "2000-01-01T00:00", "vessel": entry.vessel}
     if "." in key:
         event_from_row({**row, "kind": "count", "tallies": text})
@@ -110,11 +114,3 @@ def _base_or_text(entry: Entry, key: str) -> object:
         return entry.base(key)
     except InputError:
         return entry.text(key)
-
-
-def plain_number(text: str) -> float | None:
-    """A text as a number, or None if it is blank or none."""
-    try:
-        return read.number({"value": text}, "value", "a number")
-    except InputError:
-        return None

@@ -6,6 +6,7 @@ so that a sentence can stand beside the field that earned it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -26,6 +27,10 @@ from rackview.ui.round.offered import TOGETHER, offered
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
+
+
+BOUNDS = {"temperature": (-60.0, 140.0), "gravity": (0.0, 200.0), "ph": (0.0, 14.0), "oxygen": (0.0, 60.0)}
+"""What a field can hold at most in any unit: beyond it, thousands can't be meant."""
 
 
 class Entry:
@@ -248,7 +253,8 @@ class Entry:
 
     def amount_of(self, key: str, text: str) -> float | None:
         """What a text in the field would be in base units, None if it is blank; raises `InputError`."""
-        raw = read.number({key: text}, key, "a number")
+        low, high = BOUNDS.get(key, (-math.inf, math.inf))
+        raw = read.number({key: text}, key, "a number", low=low, high=high)
         if raw is None:
             return None
         if key == "temperature":

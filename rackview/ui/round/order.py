@@ -33,9 +33,10 @@ def stops(
     assessments: Mapping[str, Assessment],
     suggestions: Sequence[Suggestion],
     since: datetime,
+    until: datetime | None = None,
     drafted: Collection[str] = (),
 ) -> tuple[Stop, ...]:
-    """The vessels of a round in the safe `order`; `since` is the start of the keeper's day.
+    """The vessels of a round in the safe `order`; `since` and `until` bound the keeper's day.
 
     Those that need their own tools come last, whatever the order says.
     """
@@ -46,7 +47,7 @@ def stops(
             place=rack.vessels[name].place,
             reserve=rack.vessels[name].reserve,
             own_tools=name in apart,
-            done=served(rack, name, since),
+            done=served(rack, name, since, until),
             drafted=name in drafted,
             fill=fill(rack, assessments[name]),
         )
@@ -54,11 +55,13 @@ def stops(
     )
 
 
-def served(rack: Rack, vessel: str, since: datetime) -> bool:
-    """Whether anything of a round was recorded at the vessel since `since`."""
+def served(rack: Rack, vessel: str, since: datetime, until: datetime | None = None) -> bool:
+    """Whether anything of a round was recorded at the vessel for times from `since` up to `until`."""
     for node in rack.log(vessel).back():
         if node.event is None or node.event.at < since:
             return False
+        if until is not None and node.event.at >= until:
+            continue
         if not node.incoming and node.event.kind in ROUND_KINDS:
             return True
     return False

@@ -22,9 +22,11 @@ class RoundPage(QWidget):
     Signals
     -------
     forget() : the draft that is shown is to be thrown away
+    day_wanted() : the round of another day is wanted
     """
 
     forget = Signal()
+    day_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -35,6 +37,9 @@ class RoundPage(QWidget):
         self.scale = 1.0
         self._title = QLabel(self.tr("Round"), self)
         self._where = QLabel(self)
+        self.day = QPushButton(self)
+        self.day.setProperty("role", "quiet")
+        self.day.clicked.connect(self.day_wanted)
         self._keys = QLabel(self)
         self._keys.setProperty("voice", "soft")
         self.saved = QLabel(self)
@@ -56,8 +61,17 @@ class RoundPage(QWidget):
         self._grid.setColumnStretch(1, 1)
         self._grid.setRowStretch(0, 1)
         self._head = QHBoxLayout()
-        for part, stretch in ((self._title, 0), (self._where, 0), (self.strip, 1)):
-            self._head.addWidget(part, stretch)
+        named = QVBoxLayout()
+        named.setSpacing(0)
+        first = QHBoxLayout()
+        first.addWidget(self._title)
+        first.addWidget(self._where, 1)
+        named.addStretch(1)
+        named.addLayout(first)
+        named.addWidget(self.day, 0, Qt.AlignmentFlag.AlignLeft)
+        named.addStretch(1)
+        self._head.addLayout(named)
+        self._head.addWidget(self.strip, 1)
         self._left = QVBoxLayout()
         self._left.addLayout(self._head)
         self._left.addLayout(self._grid, 1)
@@ -73,6 +87,17 @@ class RoundPage(QWidget):
     def show_where(self, n: int, all_: int) -> None:
         """Say which vessel of how many this is."""
         self._where.setText(self.tr("{n} of {all}, cleanest first").format(n=n, all=all_))
+
+    def show_day(self, words: str, *, past: bool) -> None:
+        """Say for which day is recorded; another day than today stands out."""
+        self.day.setText(words)
+        self.day.setProperty("role", "choice" if past else "quiet")
+        self.day.setCheckable(past)
+        self.day.setChecked(past)
+        self.day.style().unpolish(self.day)
+        self.day.style().polish(self.day)
+        self.day.setFont(fonts.font(fonts.px(14, self.scale), fonts.SEMIBOLD))
+        tall(self.day, round(32 * self.scale), 6)
 
     def note(self, words: str, voice: str = "soft") -> None:
         """Say at the foot what was saved, or in the voice "error" what went wrong."""
@@ -162,6 +187,8 @@ class RoundPage(QWidget):
         self.count.set_scale(scale)
         self.do.set_scale(scale)
         self.do.setFixedWidth(round(352 * scale))
+        self.day.setFont(fonts.font(fonts.px(14, scale), fonts.SEMIBOLD))
+        tall(self.day, round(32 * scale), 6)
         self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))
         self._where.setFont(fonts.font(fonts.px(16, scale)))
         self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
@@ -12,7 +14,9 @@ from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
 from rackview.ui import event_words, keys, say
+from rackview.ui.forms.calendar import Calendar
 from rackview.ui.round.card import card
+from rackview.ui.round.day import as_it_was, moment_on
 from rackview.ui.round.drafts import Drafts, form
 from rackview.ui.round.end import RoundEnd
 from rackview.ui.round.field import AT_ONCE
@@ -23,6 +27,8 @@ from rackview.ui.screens.base import Page
 from rackview.ui.trends import Trends
 
 if TYPE_CHECKING:
+    from rackview.core.assessment import Assessment, Suggestion
+    from rackview.core.rack import Rack
     from rackview.services.desk import Change, Desk
     from rackview.ui.tally.page import TallyPage
     from rackview.ui.theme import Theme
@@ -48,6 +54,7 @@ class RoundScreen(Page):
         self.desk = desk
         self.theme = theme
         self.entry: Entry | None = None
+        self.day: datetime | None = None
         self.order: tuple[Stop, ...] = ()
         self._scale = 1.0
         self._trends = Trends()
@@ -92,6 +99,8 @@ class RoundScreen(Page):
         self.strip.chosen.connect(self.go)
         self.do.restart_wanted.connect(self._restart)
         self.page.forget.connect(self._forget)
+        self.page.day_wanted.connect(self._ask_day)
+        self.end.day_after.connect(lambda: self._day_by(1))
         self.end.leave.connect(self.leave)
         self.end.chosen.connect(self.go)
 
@@ -129,11 +138,11 @@ class RoundScreen(Page):
         self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
 
     def _load(self, vessel: str) -> None:
-        assessments = self.desk.assessments()
-        if vessel not in assessments:
+        if vessel not in self.desk.rack.vessels:
             return
         draft = self._drafts.of(vessel)
-        self.entry = Entry(self.desk.rack, vessel, assessments[vessel], self.desk.suggestions(), draft)
+        rack, assessed, suggestions = self._then(vessel)
+        self.entry = Entry(rack, vessel, assessed, suggestions, draft, self.day)
         self._tried = draft is not None
         self.page.note("")
         begun = self.entry.begun if draft is not None else None
@@ -146,13 +155,50 @@ class RoundScreen(Page):
         self._show_fields()
         self.do.begin(self.entry)
 
+    # --- the day ----------------------------------------------------------------------------------------------------
+
+    def _then(self, vessel: str) -> tuple[Rack, Assessment, Sequence[Suggestion]]:
+        """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing."""
+        if self.day is None:
+            return self.desk.rack, self.desk.assessments()[vessel], self.desk.suggestions()
+        from rackview.advice.api import assess
+
+        was = as_it_was(self.desk.rack, self.day)
+        return was, assess(was, vessel, self.day), ()
+
+    def _at(self) -> datetime:
+        """The moment of the round, in the keeper's zone."""
+        return (self.day or self.desk.now()).astimezone()
+
+    def for_day(self, day: date) -> None:
+        """Do the round of a day; what is typed for the present one is kept as a draft."""
+        self.save()
+        now = self.desk.now().astimezone()
+        self.day = self._drafts.day = moment_on(self.desk.rack, min(day, now.date()), now)
+        self.entry, self.order = None, ()
+        self.open()
+
+    def _day_by(self, days: int) -> None:
+        self.for_day(self._at().date() + timedelta(days=days))
+
+    def _ask_day(self) -> None:
+        """Let the keeper choose the day from a small calendar."""
+        popup = Calendar(self._at().date(), self, last=self.desk.now().astimezone().date())
+        popup.chosen.connect(self.for_day)
+        popup.open_below(self.page.day)
+
+    def _show_day(self) -> None:
+        now = self.desk.now().astimezone()
+        told = self.tr("today") if self.day is None else say.moment(self._at(), now)
+        self.page.show_day(self.tr("Round for: {day}").format(day=told), past=self.day is not None)
+
     def _forget(self) -> None:
         """Throw the draft of this vessel away; nothing of it is recorded."""
         if self.entry is not None:
             vessel = self.entry.vessel
             self._save_timer.stop()
             self._dirty = False
-            self.desk.drop_draft(form(vessel))
+            self.desk.drop_draft(form(vessel, self.day))
             self._load(vessel)
             self.page.focus(self.count.first_empty(self.entry))
             self.page.note(self.tr("The draft is forgotten."))
@@ -172,7 +218,7 @@ class RoundScreen(Page):
             self.entry = None
             self.open()
             return
-        self.entry.renew(self.desk.rack, self.desk.assessments()[vessel], self.desk.suggestions())
+        self.entry.renew(*self._then(vessel))
         self._sort()
         self._show_card()
         self._think()
@@ -184,9 +230,10 @@ class RoundScreen(Page):
         drafted = self._drafts.begun()
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
-        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+        midnight = self._at().replace(hour=0, minute=0, second=0, microsecond=0)
+        until = None if self.day is None else midnight + timedelta(days=1)
         rack, suggestions = self.desk.rack, self.desk.suggestions()
-        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, drafted)
+        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, until, drafted)
         if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
             kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
             tools = {s.vessel: s.own_tools for s in self.order}
@@ -200,11 +247,12 @@ class RoundScreen(Page):
         if here in names:
             self.page.show_where(names.index(here) + 1, len(names))
         self.strip.show_stops(self.order, here)
+        self._show_day()
 
     def _show_card(self) -> None:
         if self.entry is not None:
-            now = self.desk.now().astimezone()
-            trend = self._trends.one(self.desk.rack, self.entry.vessel, now)
+            now = self._at()
+            trend = self._trends.one(self.entry.rack, self.entry.vessel, now)
             self.card.show_card(card(self.entry, trend, now))
 
     # --- typing -----------------------------------------------------------------------------------------------------
@@ -247,7 +295,7 @@ class RoundScreen(Page):
         if not self._tried:  # what belongs together is asked for only once the keeper wants to record
             errors = {k: v for k, v in errors.items() if entry.error(k) is not None}
         self.count.show_entry(entry, errors)
-        cautions, at = self._cautions(entry), self.desk.now().astimezone()
+        cautions, at = self._cautions(entry), self._at()
         self.do.show_entry(entry, errors, at, cautions=cautions, stale=self._stale(entry))
         if self.desk.read_only is not None:
             self.page.note(self.desk.read_only)
@@ -271,7 +319,7 @@ class RoundScreen(Page):
 
     def _stale(self, entry: Entry) -> str:
         now = self.desk.now()
-        if entry.begun is None or entry.moment(now) == now:
+        if self.day is not None or entry.begun is None or entry.moment(now) == now:
             return ""
         begun = entry.begun.astimezone()
         return f"{say.weekday(begun.date())} {say.clock(begun)}"
@@ -281,20 +329,21 @@ class RoundScreen(Page):
         entry = self.entry
         if entry is None:
             return
-        now = self.desk.now()
+        now = self.day or self.desk.now()
         seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
         entry.doubted, entry.believed = "", entry.assessment.density_per_ml
         if seen:
             from rackview.advice.api import advise, assess
             from rackview.advice.recount import doubted
 
-            as_if = self.desk.rack.record(*seen)
-            entry.offer(advise(as_if, now))
+            as_if = entry.rack.record(*seen)
+            if self.day is None:
+                entry.offer(advise(as_if, now))
             entry.believed = assess(as_if, entry.vessel, now).density_per_ml
             if any(isinstance(e, Count) for e in seen):
                 doubt = doubted(as_if, entry.vessel, now)
                 entry.doubted = "" if doubt is None else doubt.code
-        else:
+        elif self.day is None:
             entry.offer(self.desk.suggestions())
         self._show_fields()
 
@@ -332,6 +381,9 @@ class RoundScreen(Page):
             "undo": self.undo,
             "take all": self._take_all,
             "tally": self._tally,
+            "day before": lambda: self._day_by(-1),
+            "day after": lambda: self._day_by(1),
+            "day": self._ask_day,
             "skip": lambda: self._step(1),
             "back": lambda: self._step(-1),
             "leave": self._leave,
@@ -427,7 +479,9 @@ class RoundScreen(Page):
             self._step(1)
             return
         settings = self.desk.rack.settings
-        words = self.tr("{vessel}: {what}").format(
+        when = "" if self.day is None else f" ({say.moment(self._at(), now.astimezone())})"
+        words = self.tr("{vessel}{when}: {what}").format(
+            when=when,
             vessel=entry.rack.vessels[entry.vessel].place,
             what=", ".join(event_words.told(e, settings) for e in events),
         )
@@ -500,7 +554,7 @@ class RoundScreen(Page):
     def _show_end(self) -> None:
         self.entry = None
         self._sort()
-        self.end.show_end(self.desk, self.order)
+        self.end.show_end(self.desk, self.order, self.day)
         self._pages.setCurrentIndex(1)
         self.end.setFocus(Qt.FocusReason.OtherFocusReason)
 

@@ -14,8 +14,8 @@ from rackview.services.faults import StoreError
 from rackview.ui import event_words, fonts
 from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.fields import tall
+from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.event_panel import EventPanel
-from rackview.ui.forms.form import Choose
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
