@@ -35,7 +35,10 @@ class _Rows:
 
 @dataclass(frozen=True, slots=True)
 class Stock(_Rows):
-    """A feed on the shelf: dry matter in g per mL (or per g), the amount left on `opened`, in `unit`."""
+    """A feed on the shelf: dry matter in g per mL (or per g), the amount left on `opened`, in `unit`.
+
+    `price` is what that amount cost, in the keeper's own currency.
+    """
 
     feed: str
     kind: str = ""
@@ -45,6 +48,7 @@ class Stock(_Rows):
     opened: date | None = None
     expires: date | None = None
     delivery_days: float | None = None
+    price: float | None = None
 
     @classmethod
     def from_row(cls, row: Row) -> Self:
@@ -62,6 +66,7 @@ class Stock(_Rows):
             _date(row, "opened"),
             _date(row, "expires"),
             read.number(row, "delivery_days", "days from 0 to 3650", low=0, high=3650),
+            read.number(row, "price", "an amount of money of 0 or more", low=0, high=1e9),
         )
 
 

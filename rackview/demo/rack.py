@@ -168,6 +168,7 @@ def _stock(today: date) -> tuple[Stock, ...]:
             today - timedelta(days=26),
             today + timedelta(days=34),
             6.0,
+            78.0,
         ),
         Stock(
             FLAGELLATES,
@@ -178,6 +179,7 @@ def _stock(today: date) -> tuple[Stock, ...]:
             today - timedelta(days=40),
             today + timedelta(days=21),
             6.0,
+            31.0,
         ),
         Stock(DRIED, "dried algae", DRY[DRIED], 250.0, "g", None, today + timedelta(days=300), 10.0),
     )

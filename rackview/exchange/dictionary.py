@@ -138,6 +138,7 @@ STOCK = Table(
         Column("opened", "date", "day of opening"),
         Column("expires", "date", "last day of use"),
         Column("delivery_days", "d", "days from ordering to delivery"),
+        Column("price", "own currency", "what that amount cost"),
     ),
 )
 

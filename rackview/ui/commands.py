@@ -41,6 +41,7 @@ COMMANDS = (
     Command("go_records", "Go", "R&ecords", ("Ctrl+6",)),
     Command("go_rules", "Go", "R&ules", ("Ctrl+7",), apart=True),
     Command("go_loss", "Go", "&After a loss"),
+    Command("go_compare", "Go", "&Vessels and kits compared"),
     Command("undo", "Edit", "&Undo", ("Ctrl+Z",)),
     Command("redo", "Edit", "&Redo", ("Ctrl+Y", "Ctrl+Shift+Z")),
     Command("add_vessel", "Rack", "&Add a vessel…", ("Ctrl+N",)),

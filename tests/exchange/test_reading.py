@@ -163,7 +163,7 @@ def test_more_than_a_vessel_holds_is_refused(read: Callable[..., Intake]) -> Non
             "at,vessel,kind,volum_l\n2026-03-01,A1,harvest,3\n",
             "line 1: The table of events has no column volum_l; is volume_l",
         ),
-        ("feed,price\npaste,3\n", "line 1: The table of stock has no column price; it has feed, kind"),
+        ("feed,shade\npaste,3\n", "line 1: The table of stock has no column shade; it has feed, kind"),
         ("at,vessel," + ",".join(f"c{n}" for n in range(300)) + "\n", "line 1: It names more than 200 columns"),
         ("PK,vessel\n", "line 1: No table has the columns pk, vessel"),
         ("", "t0.csv: It holds no rows"),

@@ -74,6 +74,7 @@ def stock_asks(rack: Rack) -> tuple[Ask, ...]:
         Ask("opened", translate("Forms", "Opened"), quantity="day", hint=translate("Forms", "a day such as 3 Apr")),
         Ask("expires", translate("Forms", "Use by"), quantity="day"),
         Ask("delivery_days", translate("Forms", "Delivery takes"), unit=translate("Forms", "days")),
+        Ask("price", translate("Forms", "Price"), hint=translate("Forms", "of that amount, in your currency")),
     )
 
 

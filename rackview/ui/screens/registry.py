@@ -12,9 +12,10 @@ if TYPE_CHECKING:
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
-SCREENS = (*WORDS, "rules", "loss", "vessel", "add_vessel", "settings", "store", "help")
+SCREENS = (*WORDS, "compare", "rules", "loss", "vessel", "add_vessel", "settings", "store", "help")
 """Every screen by the name that the window, the command line and the settings use."""
 NAMES = WORDS | {
+    "compare": "Vessels and kits compared",
     "rules": "Rules",
     "loss": "After a loss",
     "vessel": "One vessel",
@@ -68,6 +69,15 @@ def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
             from rackview.ui.screens.records import RecordsScreen
 
             return RecordsScreen(desk, theme, parent)
+    return _behind_the_menu(name, desk, theme, parent)
+
+
+def _behind_the_menu(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+    match name:
+        case "compare":
+            from rackview.ui.screens.compare import CompareScreen
+
+            return CompareScreen(desk, theme, parent)
         case "rules":
             from rackview.ui.screens.rules import RulesScreen
 
