@@ -250,12 +250,17 @@ def _check(words: argparse.Namespace) -> int:
     from rackview.services import keeping
 
     path = terminal.store_of(words)
-    found = keeping.check(path)
+    found = keeping.check(path, _progress if sys.stderr.isatty() else lambda *_: None)
     if not found:
         print(f"Nothing is wrong with {path}.")
         return DONE
     terminal.lines(map(str, found), sys.stderr)
     return FAILED
+
+
+def _progress(what: str, share: float) -> None:
+    """One line that is written over: what is looked at, and how much lies behind."""
+    print(f"\r{f'{share:.0%} {what}' if what else '':40}", end="" if what else "\r", file=sys.stderr, flush=True)
 
 
 def _merge(words: argparse.Namespace) -> int:

@@ -81,6 +81,14 @@ LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml"})
 """Columns that events got after the first data format; None where nothing is said."""
 
 
+FIELDS = {kind: tuple(f.name for f in fields(made)) for kind, made in ev.KINDS.items()}
+SAID = {
+    kind: tuple(n for n in names if n not in {"id", "entered_at", "entered_by", "entered_on"})
+    for kind, names in FIELDS.items()
+}
+"""What an event of each kind has, and what of it says what happened: asked for of every line of an import."""
+
+
 def content(event: ev.Event) -> tuple[object, ...]:
     """What the event says, without who entered it and when.
 
@@ -114,15 +122,15 @@ def _in_first_format(event: ev.Event, column: str) -> bool:
 def row_of(event: ev.Event) -> dict[str, object]:
     """The row of the event table that `event_from_row` reads back; blank fields are left out."""
     row: dict[str, object] = {"at": event.at.isoformat(), "vessel": event.vessel, "kind": event.kind}
-    for f in fields(event):
-        value = getattr(event, f.name)
-        if f.name in row or value is None or (isinstance(value, str | tuple) and not value):
+    for name in FIELDS[event.kind]:
+        value = getattr(event, name)
+        if name in row or value is None or (isinstance(value, str | tuple) and not value):
             continue
         if isinstance(value, tuple):
             value = " ".join(str(n) for n in value)
         elif isinstance(value, datetime):
             value = value.isoformat()
-        row[f.name] = value
+        row[name] = value
     return row
 
 

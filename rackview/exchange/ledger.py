@@ -49,9 +49,9 @@ class Ledger:
             return None
         else:
             copy = ordinal
-            while content_id(*said, copy) in self.ids:
+            while (made := content_id(*said, copy)) in self.ids:
                 copy += 1
-            event = replace(event, id=content_id(*said, copy))
+            event = replace(event, id=made)
         self.ids[event.id] = event
         self._same[said].append(event.id)
         return event

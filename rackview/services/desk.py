@@ -372,8 +372,10 @@ class Desk(Listing):
             callback(change)
         return change
 
-    def _checked(self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None) -> list[Event]:
-        return checked(typed, self.rack.vessels if vessels is None else vessels, self.now())
+    def _checked(
+        self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None, *, parsed: bool = False
+    ) -> list[Event]:
+        return checked(typed, self.rack.vessels if vessels is None else vessels, self.now(), parsed=parsed)
 
     def _event(self, event_id: str) -> Event:
         found = self._store.event(event_id)

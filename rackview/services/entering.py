@@ -38,11 +38,16 @@ class Signature:
         return replace(event, entered_at=event.entered_at or self.at, entered_by=self.by, entered_on=self.on)
 
 
-def checked(typed: Iterable[Typed], vessels: Mapping[str, Vessel], now: datetime) -> list[Event]:
-    """Events that can be at these vessels and are not in the future; raises `InputError`."""
+def checked(
+    typed: Iterable[Typed], vessels: Mapping[str, Vessel], now: datetime, *, parsed: bool = False
+) -> list[Event]:
+    """Events that can be at these vessels and are not in the future; raises `InputError`.
+
+    `parsed` says that they come from the parser just now, as those of an import do.
+    """
     found = []
     for one in typed:
-        event = event_from(one)
+        event = one if parsed and isinstance(one, Event) else event_from(one)
         if event.at > now + AHEAD:
             raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
         check(vessels, event)

@@ -79,6 +79,7 @@ def take_in(desk: Desk, intake: Intake, words: str = "Import") -> Change:
         strains=intake.strains,
         groups=intake.groups,
         words=words,
+        parsed=True,
     )
 
 
@@ -97,13 +98,16 @@ def import_files(
     that led to an import are remembered for tables with the same header. Raises `StoreError`.
     """
     listed = open_files(paths, text)
+    first: Draft | None = None
     if not store.exists():
-        found = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
-        if not _worth_taking(found):
-            return found
+        first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
+        if not _worth_taking(first):
+            return first
     desk = open_desk(store, clock)
     try:
-        found = draft(listed, desk.rack, desk.now(), answers, good_only=good_only)
+        # what was looked at against an empty rack holds if the store, just made, is still empty
+        found = first if first is not None and not desk.rack.vessels else None
+        found = found or draft(listed, desk.rack, desk.now(), answers, good_only=good_only)
         if _worth_taking(found):
             take_in(desk, found.intake)
             mappings.remember(found)

@@ -23,7 +23,9 @@ class Listing(ABC):
     def _do(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None] | None = None) -> Change: ...
 
     @abstractmethod
-    def _checked(self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None) -> list[Event]: ...
+    def _checked(
+        self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None, *, parsed: bool = False
+    ) -> list[Event]: ...
 
     @abstractmethod
     def _refuse_used(self, name: str, but: Iterable[str]) -> None: ...
@@ -85,8 +87,12 @@ class Listing(ABC):
         strains: Iterable[StrainProfile] = (),
         groups: Iterable[LarvalGroup] = (),
         words: str = "Import",
+        parsed: bool = False,
     ) -> Change:
-        """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing."""
+        """Take a whole batch in as one step, all of it or nothing; what is known already adds nothing.
+
+        `parsed` says that the events come from the parser just now and need not be parsed again.
+        """
         vessels, strains = list(vessels), list(strains)
         rows: dict[RowKey, Row | None] = {("strain", p.name): table_of(p) for p in strains}
         rows |= {("group", g.name): table_of(g) for g in groups}
@@ -101,7 +107,7 @@ class Listing(ABC):
         listed = {**self.rack.vessels, **{v.vessel: v for v in vessels}}
         if vessels:
             Rack.build(listed.values(), strains={**self.rack.strains, **{p.name: p for p in strains}})
-        return self._do(words, self._checked(list(events), listed), rows)
+        return self._do(words, self._checked(list(events), listed, parsed=parsed), rows)
 
 
 def demand_key(demand: Demand) -> str:

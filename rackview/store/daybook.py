@@ -16,7 +16,7 @@ import re
 import sys
 import time
 import uuid
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import datetime
@@ -109,8 +109,14 @@ class DayBook:
                 return found.store
         return None
 
-    def lines(self, after: Place | None = None, until: Place | None = None) -> Iterator[Line | BadLine]:
-        """Every entry's line after a place and before another, good or bad, in the order in which they were written."""
+    def lines(
+        self, after: Place | None = None, until: Place | None = None, known: Mapping[bytes, Line] | None = None
+    ) -> Iterator[Line | BadLine]:
+        """Every entry's line after a place and before another, good or bad, in the order in which they were written.
+
+        A line that is in `known`, byte by byte as `line_of` writes it, need not be parsed again.
+        """
+        known = known or {}
         after = after or Place()
         for path in self.files():
             if path.name < after.file or (until is not None and path.name > until.file):
@@ -123,7 +129,7 @@ class DayBook:
                     raw := file.readline(LONGEST)
                 ):
                     number += 1
-                    found = parsed(raw) if raw.strip() else None
+                    found = known.get(raw) or (parsed(raw) if raw.strip() else None)
                     if isinstance(found, Line):
                         yield found
                     elif found is None and raw.strip():

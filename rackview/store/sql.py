@@ -20,3 +20,5 @@ REPLACING_SINCE = (
     f"SELECT {', '.join('e.' + c for c in EVENT_COLUMNS)} FROM events t CROSS JOIN events e "  # noqa: S608
     "ON e.replaces = t.id WHERE t.at >= ? AND t.at < ? AND +e.n <= ?"
 )
+INSERT_EVENT = f"INSERT INTO events (n, {', '.join(EVENT_COLUMNS)}) VALUES (?{', ?' * len(EVENT_COLUMNS)})"  # noqa: S608
+INSERT_ROW = f"INSERT INTO table_rows (n, {', '.join(ROW_COLUMNS)}) VALUES (?{', ?' * len(ROW_COLUMNS)})"  # noqa: S608

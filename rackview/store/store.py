@@ -24,14 +24,12 @@ from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
 from rackview.store.resume import Cut, Memo, keep_cuts
 from rackview.store.rows import (
-    EVENT_COLUMNS,
-    ROW_COLUMNS,
     TableRow,
     event_values,
     json_text,
     row_values,
 )
-from rackview.store.sql import KNOWN_EVENT, KNOWN_ROW
+from rackview.store.sql import INSERT_EVENT, INSERT_ROW, KNOWN_EVENT, KNOWN_ROW
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -132,16 +130,9 @@ class Store(Reader):
             vessels |= {e.vessel for e in fresh.events}
         if vessels:
             database.table("vessels").insert_all([{"vessel": v} for v in sorted(vessels)], ignore=True)
-        if fresh.rows:
-            database.table("table_rows").insert_all(
-                {"n": n + i, **dict(zip(ROW_COLUMNS, row_values(r), strict=True))} for i, r in enumerate(fresh.rows, 1)
-            )
-            n += len(fresh.rows)
-        if fresh.events:
-            database.table("events").insert_all(
-                {"n": n + i, **dict(zip(EVENT_COLUMNS, event_values(e), strict=True))}
-                for i, e in enumerate(fresh.events, 1)
-            )
+        self.connection.executemany(INSERT_ROW, ((n + i, *row_values(r)) for i, r in enumerate(fresh.rows, 1)))
+        n += len(fresh.rows)
+        self.connection.executemany(INSERT_EVENT, ((n + i, *event_values(e)) for i, e in enumerate(fresh.events, 1)))
 
     def append(self, events: Iterable[Event]) -> list[Event]:
         """Add events; return those that were not there before, with their ids."""

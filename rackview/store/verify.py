@@ -7,7 +7,7 @@ line against the store.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,8 +17,8 @@ from rackview.core.rack import Rack
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of, short
-from rackview.store.daybook import BadLine, DayBook, Place
-from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store.daybook import BadLine, DayBook, Line, Place, line_of
+from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import newest_of
 
@@ -36,12 +36,17 @@ class Finding:
         return self.sentence
 
 
-def check(path: Path | str) -> list[Finding]:
+Progress = Callable[[str, float], None]
+"""Told what is looked at next, and which share of the whole lies behind."""
+
+
+def check(path: Path | str, progress: Progress = lambda *_: None) -> list[Finding]:
     """All that is wrong with a store, the worst first; an empty list if nothing is. Raises `StoreError` without one.
 
     Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.
     """
     path = files.real(path)
+    progress("the file", 0.0)
     try:
         connection = connect.open_reader(path)
     except errors.StoreError as error:
@@ -50,13 +55,25 @@ def check(path: Path | str) -> list[Finding]:
         return [Finding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
     with closing(connection):
         end = _one_moment(path, connection)
-        found = list(_file(path, connection))
-        entries, broken = _entries(path, connection)
-        found += broken
+        found = list(_named(path, _file(path, connection)))
+        progress("the entries", 0.2)
+        entries: dict[int, Event | TableRow] = {}
+        found += _named(path, _entries(connection, entries))
         if not any(f.damage for f in found):
-            found += _rules(entries)
-            found += _book(path, connection, entries, end)
+            progress("the rules that entries keep", 0.4)
+            found += _named(path, _rules(list(entries.values())))
+            found += _named(path, _book(path, connection, entries, end, progress))
+    progress("", 1.0)
     return sorted(found, key=lambda f: not f.damage)
+
+
+def _named(path: Path, findings: Iterator[Finding]) -> Iterator[Finding]:
+    """The findings, and as one more whatever stops the search for them."""
+    try:
+        with errors.read(path):
+            yield from findings
+    except errors.StoreError as error:
+        yield Finding(damage=True, sentence=f"The file {path} is damaged: {error.what or error}. {RESTORE}")
 
 
 def _one_moment(path: Path, connection: sqlite3.Connection) -> Place:
@@ -70,31 +87,21 @@ def _one_moment(path: Path, connection: sqlite3.Connection) -> Place:
 
 
 def _file(path: Path, connection: sqlite3.Connection) -> Iterator[Finding]:
-    try:
-        said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
-        if said != ["ok"]:
-            yield Finding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
-        for what in shape.lacking(connection):
-            yield Finding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
-        for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
-            yield Finding(
-                damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}"
-            )
-    except (sqlite3.Error, UnicodeDecodeError) as error:
-        yield Finding(damage=True, sentence=f"The file {path} is damaged: {error}. {RESTORE}")
+    said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+    if said != ["ok"]:
+        yield Finding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
+    for what in shape.lacking(connection):
+        yield Finding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
+    for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+        yield Finding(damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}")
 
 
-def _entries(path: Path, connection: sqlite3.Connection) -> tuple[list[Event | TableRow], list[Finding]]:
-    try:
-        rows = connection.execute(ROWS + "ORDER BY n").fetchall()
-        events = connection.execute(EVENTS + "ORDER BY n").fetchall()
-    except (sqlite3.Error, UnicodeDecodeError) as error:
-        return [], [Finding(damage=True, sentence=f"The entries in {path} can't all be read: {error}. {RESTORE}")]
-    try:
-        return [*table_rows_of(rows), *events_of(events)], []
-    except (DamagedRowError, ValueError, TypeError, KeyError) as damage:
-        where = damage.where if isinstance(damage, DamagedRowError) else f"an entry ({damage})"
-        return [], [Finding(damage=True, sentence=f"In {path}, {where} is not as it was written. {RESTORE}")]
+def _entries(connection: sqlite3.Connection, entries: dict[int, Event | TableRow]) -> Iterator[Finding]:
+    """Read every entry by its running number into `entries`; only what can't be read is a finding."""
+    for table, select, read in (("table_rows", ROWS, table_rows_of), ("events", EVENTS, events_of)):
+        numbers = [n for (n,) in connection.execute(f"SELECT n FROM {table} ORDER BY n")]  # noqa: S608 - our own names
+        entries.update(zip(numbers, read(connection.execute(select + "ORDER BY n").fetchall()), strict=True))
+    yield from ()
 
 
 def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
@@ -136,7 +143,13 @@ def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Fin
             )
 
 
-def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | TableRow], end: Place) -> Iterator[Finding]:
+def _book(
+    path: Path,
+    connection: sqlite3.Connection,
+    entries: Mapping[int, Event | TableRow],
+    end: Place,
+    progress: Progress,
+) -> Iterator[Finding]:
     book = DayBook.of(path)
     ours, owner = id_of(connection), book.owner()
     if owner not in {None, ours}:
@@ -146,12 +159,15 @@ def _book(path: Path, connection: sqlite3.Connection, entries: list[Event | Tabl
             f"{short(owner)}; it is set aside when this one is next opened for writing, and one of its own is begun.",
         )
         return
-    kept = {e.id: e for e in entries}
+    kept = {e.id: e for e in entries.values()}
+    progress("the day book", 0.6)
+    lines = {line_of(n, e): Line(n, e) for n, e in entries.items()}
+    progress("the day book", 0.8)
     known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
     bad: list[BadLine] = []
     differ = extra = 0
-    for line in book.lines(until=end):
+    for line in book.lines(until=end, known=lines):
         if isinstance(line, BadLine):
             bad.append(line)
             continue

@@ -15,6 +15,7 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.store import Store, StoreError, TableRow, connect
 from rackview.store.rows import EVENT_COLUMNS, event_values, events_of, stamp
+from rackview.store.verify import check
 
 
 def test_what_goes_in_comes_out(store, path, tally, morning):
@@ -235,3 +236,12 @@ def test_stamps_sort_like_moments(a, b):
 def test_table_rows_are_ordered_by_entry(morning):
     old, new = TableRow("stock", "a", {}, morning, id="b"), TableRow("stock", "a", {}, morning, id="c")
     assert max([new, old], key=TableRow.order) is new
+
+
+def test_check_says_how_far_it_is(store, path, tally):
+    store.append([tally(i) for i in range(3)])
+    told: list[tuple[str, float]] = []
+    assert check(path, lambda what, share: told.append((what, share))) == []
+    assert [share for _, share in told] == sorted(share for _, share in told)
+    assert (told[0][1], told[-1]) == (0.0, ("", 1.0))
+    assert {"the file", "the entries", "the day book"} <= {what for what, _ in told}

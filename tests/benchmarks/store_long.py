@@ -1,0 +1,157 @@
+"""Ten years of twelve vessels: an import, a check, an entry of eight years ago, and closing.
+
+    python tests/benchmarks/store_long.py [YEARS [VESSELS]]
+
+Prints how long a keeper waits for each, in seconds of the wall clock and of the processor, as others may be using the
+machine, and beside them how long this machine takes to append the same lines to a file and sync it, as a measure of it.
+Ends with status 1 if a bound is broken: 20 s of the processor for the import of 100,000 events (in proportion for
+another number), 10 s for the check, 0.5 s until an entry of eight years ago returns, 0.3 s until a window is closed.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from rackview.services.desk import Desk
+from rackview.services.files import import_files
+from rackview.services.sessions import open_desk
+from rackview.store.verify import check
+
+START = datetime(2016, 1, 1, 8, tzinfo=UTC)
+BOUNDS = {"import": 20.0, "check": 10.0, "entry": 0.5, "close": 0.3}
+
+
+def events(days: int, vessels: int) -> Iterator[dict[str, object]]:
+    """A day at each vessel: a count and a feed, every other day a harvest, now and then a cleaning or a split."""
+    names = [f"V{i:02}" for i in range(vessels)]
+    for day in range(days):
+        for i, name in enumerate(names):
+            at = START + timedelta(days=day, minutes=i)
+            level = 95 + (day * 7 + i * 13) % 30
+            yield {"at": at, "vessel": name, "kind": "count", "tallies": f"{level} {level + 4} {level - 3}"}
+            yield {"at": at + timedelta(hours=1), "vessel": name, "kind": "feed", "feed": "algae", "amount": 4.0}
+            if (day + i) % 2 == 0:
+                at += timedelta(hours=2)
+                yield {"at": at, "vessel": name, "kind": "harvest", "volume_l": 4.0, "refill_l": 4.0}
+            if (day + i) % 6 == 0:
+                yield {"at": at + timedelta(hours=3), "vessel": name, "kind": "clean", "what": "floss"}
+            if (day + i) % 97 == 0:
+                other = names[(i + 1) % vessels]
+                at += timedelta(hours=4)
+                yield {"at": at, "vessel": name, "kind": "split", "to_vessel": other, "volume_l": 2.0}
+
+
+def tables(folder: Path, days: int, vessels: int) -> tuple[list[Path], int]:
+    """The same as tables to import; return them and how many events they hold."""
+    listed, table = folder / "vessels.csv", folder / "events.csv"
+    with listed.open("w", newline="", encoding="utf-8") as out:
+        rows = csv.writer(out)
+        rows.writerow(["vessel", "strain", "shelf", "position", "volume_l"])
+        rows.writerows([f"V{i:02}", "rotifer-L", "AB"[i % 2], i // 2 + 1, 20] for i in range(vessels))
+    columns = ["at", "vessel", "kind", "tallies", "feed", "amount", "volume_l", "refill_l", "what", "to_vessel"]
+    total = 0
+    with table.open("w", newline="", encoding="utf-8") as out:
+        rows = csv.DictWriter(out, columns)
+        rows.writeheader()
+        for event in events(days, vessels):
+            rows.writerow({**event, "at": event["at"].isoformat()})
+            total += 1
+    return [listed, table], total
+
+
+class Watch:
+    """Notes how long a block took."""
+
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+
+    @contextmanager
+    def of(self, name: str) -> Iterator[None]:
+        begun, busy = time.perf_counter(), time.thread_time()
+        yield
+        wall, own = time.perf_counter() - begun, time.thread_time() - busy
+        self.seconds[name] = own
+        print(f"{name:24}{wall:8.2f} s  {own:8.2f} s of the processor", flush=True)
+
+
+def plain(folder: Path, table: Path) -> None:
+    """Append every line of a table to a file, and sync it now and then."""
+    with (folder / "plain.txt").open("ab", buffering=0) as out:
+        for number, line in enumerate(table.read_bytes().splitlines(keepends=True)):
+            out.write(line)
+            if number % 2000 == 0:
+                os.fsync(out.fileno())
+
+
+def seen(desk: Desk) -> None:
+    """What a window asks for at its first picture."""
+    desk.assessments()
+    desk.suggestions()
+
+
+def main(words: list[str]) -> int:
+    """Import, check, enter, close; see the module's text."""
+    years, vessels = (int(w) for w in (*words, *("10", "12")[len(words) :]))
+    watch = Watch()
+    with tempfile.TemporaryDirectory(prefix="rackview-long-") as name:
+        folder = Path(name)
+        paths, total = tables(folder, int(365.25 * years), vessels)
+        print(f"{total} events of {vessels} vessels in {years} years", flush=True)
+        with watch.of("plain append"):
+            plain(folder, paths[1])
+        path = folder / "rack.db"
+        now = START + timedelta(days=int(365.25 * years))
+        with watch.of("import"):
+            found = import_files(paths, path, lambda: now)
+        if found.open or found.intake.refused:
+            print(found.open, *found.intake.refused[:3], sep="\n")
+            return 1
+        with watch.of("check"):
+            wrong = check(path)
+        print(*wrong, sep="\n")
+        with watch.of("open"):
+            desk = open_desk(path, lambda: now, recent=True)
+        with watch.of("first picture"):
+            seen(desk)
+        with watch.of("close at once"):
+            desk.close()
+        desk = open_desk(path, lambda: now, recent=True)
+        seen(desk)
+        old = START + timedelta(days=int(365.25 * max(years - 8, 0.2)))
+        with watch.of("entry"):
+            desk.record({"at": old, "vessel": "V03", "kind": "count", "tallies": "88 92 97"})
+        with watch.of("picture after it"):
+            seen(desk)
+        with watch.of("close"):
+            desk.close()
+        with watch.of("open after it"):
+            desk = open_desk(path, lambda: now, recent=True)
+        with watch.of("first picture after it"):
+            seen(desk)
+        while getattr(desk, "recounting", False):
+            time.sleep(0.1)
+        with watch.of("poll after the recount"):
+            desk.poll()
+        with watch.of("picture with it"):
+            seen(desk)
+        desk.close()
+    bounds = {**BOUNDS, "import": BOUNDS["import"] * total / 100_000}
+    broken = [
+        f"{k} took {watch.seconds[k]:.2f} s, more than {b:.1f}" for k, b in bounds.items() if watch.seconds[k] > b
+    ]
+    print("\n".join(broken) or "all within their bounds")
+    print(f"{threading.active_count()} thread at the end")
+    return int(bool(broken))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
