@@ -8,7 +8,7 @@ from itertools import chain
 import pytest
 
 from rackview.core.tables import Settings
-from rackview.science.registry import formula
+from rackview.science.registry import formula, formulas
 from rackview.services.sessions import demo_desk
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.screen import BenchScreen
@@ -144,3 +144,90 @@ def test_what_a_sum_rests_on_is_told_without_the_names_of_functions() -> None:
     for one in chain.from_iterable(benches.benches().values()):
         rests = " ".join((one.formula.text, one.formula.range_words, one.formula.source))
         assert "`" not in benches.for_keepers(rests)
+
+
+NOT_ON_THE_BENCH = {
+    "units.to_display",
+    "units.from_display",
+    "seawater.salinity_to_display",
+    "seawater.salinity_from_display",
+    "growth.known_shifts",
+}
+"""Every field of the window turns units; the shifts of harvests stand inside the sum of a series."""
+
+
+def test_a_keeper_meets_every_formula_of_the_shelf() -> None:
+    shown = {one.function for one in chain.from_iterable(benches.benches().values())}
+    assert {f.function for f in formulas()} - shown == NOT_ON_THE_BENCH
+    questions = [one.question for one in chain.from_iterable(benches.benches().values())]
+    assert len(questions) == len(set(questions)), "a question stands twice"
+
+
+def test_a_word_finds_a_sum_on_any_bench(screen):
+    screen.sought.setText("resting eggs")
+    assert [c.sum.function for c in screen.cards][:2] == ["storage.resting_eggs_for", "storage.resting_eggs_made"]
+    screen.sought.setText("Rotifer mouth prey")
+    assert len(screen.cards) <= 15
+    screen.sought.setText("no such thing")
+    assert screen.cards == []
+    screen.show_bench("Ammonia")
+    assert screen.sought.text() == ""
+    assert screen.cards[0].sum.function == "ammonia.unionised_mg_l"
+
+
+@pytest.mark.parametrize(
+    ("bench", "question", "typed", "shown"),
+    [
+        # 22, 28, 31, 42, 61, 74 in 2 mL each, no harvest: Poisson regression by statsmodels 0.15.0
+        (
+            "Growth",
+            "Growth from a series, harvests taken out",
+            {
+                "days": "0 1 2 3 4 5",
+                "animals": "44 60 71 95 140 171",
+                "looked_at_ml": "2 2 2 2 2 2",
+                "harvest_days": "9",
+                "harvest_shares": "0",
+            },
+            "0.278",
+        ),
+        # 12, 15, 9, 18, 11 in 1 mL each: 13 per mL
+        ("Counting", "Density from a count", {"tallies": "12 15 9 18 11"}, "13"),
+        # Jepsen et al. 2015: 0.030 mg/L of NH3 harms no nauplii of Acartia
+        ("Ammonia", "A limit printed as NH3, as nitrogen", {"mg_nh3_l": "0.030"}, "0.0247"),
+        # Yoshinaga et al. 2001: 70 % with eggs, five each
+        ("Eggs", "Eggs per female from a share", {"ovigerous_share": "0.7", "eggs_per_clutch": "5"}, "3.5"),
+        # summer flounder on day 7 after hatching: 62 exp(0.2257)
+        ("Larvae", "What a larva eats", {"age_days": "7"}, "77.7"),
+    ],
+)
+def test_known_sums_of_the_newer_benches(screen, bench, question, typed, shown):
+    one = card(screen, bench, question)
+    for name, text in typed.items():
+        one.type_in(name, text)
+    assert f">{shown}<" in one.result.text()
+
+
+def test_several_numbers_in_one_field(screen):
+    one = card(screen, "Counting", "Density from a count")
+    one.type_in("tallies", "12; 15 9")
+    assert "36" in one.result.text()
+    one.type_in("tallies", "12 some")
+    assert "numbers with spaces between" in one.error_of("tallies")
+    one.type_in("tallies", "")
+    assert "numbers with spaces between" in one.error_of("tallies")
+
+
+def test_no_dose_of_peroxide_is_given_and_bleach_always_has_its_cautions(screen):
+    one = card(screen, "Disinfection", "Hydrogen peroxide")
+    assert "no dose" in one.result.text()
+    assert "gloves" in one.cautions.text()
+    for question in ("Dry chlorine for the same", "Residual that an organism stands"):
+        assert not card(screen, "Disinfection", question).cautions.isHidden()
+
+
+def test_the_rack_tells_what_it_yields(screen):
+    screen.open("Limpet")
+    one = card(screen, "Larvae", "Larvae that the rack can support")
+    assert one._words["animals_per_day"].text() == ""
+    assert float(one._inputs["animals_per_day"].text().replace(" million", "")) > 0

@@ -1,10 +1,13 @@
-"""The bench: the sums a keeper does by hand, fed from a vessel, each with its formula, its range and its source."""
+"""The bench: the sums a keeper does by hand, fed from a vessel, each with its formula, its range and its source.
+
+Every formula of the shelf stands here; a word finds it.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -34,10 +37,13 @@ if TYPE_CHECKING:
 
 COLUMNS = 4
 WIDEST = 980
+SIDE = 214
+MOST_FOUND = 15
+"""More sums than this are not laid out for one word; a second word narrows them."""
 
 
 class BenchScreen(Page):
-    """Six benches; the chosen vessel fills in what it can tell."""
+    """The benches by name; the chosen vessel fills in what it can tell, and what is typed finds a sum."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -74,19 +80,34 @@ class BenchScreen(Page):
         label.setBuddy(self.vessel)
         side.addWidget(label)
         side.addWidget(self.vessel)
-        side.addSpacing(10)
+        self.sought = QLineEdit(self)
+        self.sought.setPlaceholderText(self.tr("find a sum"))
+        self.sought.setAccessibleName(self.tr("Find a sum by a word"))
+        self.sought.setClearButtonEnabled(True)
+        self.sought.setStyleSheet("min-height: 32px;")
+        self.sought.textChanged.connect(self._lay_cards)
+        side.addWidget(self.sought)
+        names = QWidget(self)
+        column = QVBoxLayout(names)
+        column.setContentsMargins(0, 4, 10, 8)
+        column.setSpacing(4)
         self._group = QButtonGroup(self)
         for name in self._benches:
-            button = QPushButton(self.tr(name), self)
+            button = QPushButton(self.tr(name), names)
             button.setCheckable(True)
             button.setProperty("role", "page")
             button.clicked.connect(lambda _=False, n=name: self.show_bench(n))
             tall(button, 44)
-            button.setMinimumWidth(190)
             self._group.addButton(button)
-            side.addWidget(button)
+            column.addWidget(button)
         self._group.buttons()[0].setChecked(True)
-        side.addStretch(1)
+        column.addStretch(1)
+        listed = scrolled(names, self)
+        listed.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        listed.setFixedWidth(SIDE)
+        self.vessel.setFixedWidth(SIDE - 10)
+        self.sought.setFixedWidth(SIDE - 10)
+        side.addWidget(listed, 1)
         return side
 
     # --- what is shown --------------------------------------------------------------------------------------------
@@ -108,6 +129,8 @@ class BenchScreen(Page):
         """Show the sums of one bench."""
         self._bench = name
         self._group.buttons()[list(self._benches).index(name)].setChecked(True)
+        with QSignalBlocker(self.sought):
+            self.sought.clear()
         self._lay_cards()
 
     def _lay_cards(self) -> None:
@@ -116,18 +139,26 @@ class BenchScreen(Page):
             card.hide()
             card.deleteLater()
         while self._column.count():
-            self._column.takeAt(0)
-        self.cards = [Card(one, self.desk.rack.settings, self._page) for one in self._benches[self._bench]]
+            left = self._column.takeAt(0)
+            if left is not None and (words := left.widget()) is not None:
+                words.deleteLater()
+        text = self.sought.text().strip()
+        sums_shown = benches.matching(text)[:MOST_FOUND] if text else self._benches[self._bench]
+        self.cards = [Card(one, self.desk.rack.settings, self._page) for one in sums_shown]
         for card in self.cards:
             self._column.addWidget(card)
+        if not self.cards:
+            none = QLabel(self.tr("No sum has all these words. Fewer of them find more."), self._page)
+            none.setProperty("voice", "soft")
+            self._column.addWidget(none)
         self._column.addStretch(1)
         self._scroll.verticalScrollBar().setValue(0)
         self._refill()
 
     def _refill(self) -> None:
         name = self.vessel.currentData()
-        assessment = self.desk.assessments().get(name) if name else None
-        known = known_of(self.desk.rack, assessment)
+        told = self.desk.assessments()
+        known = known_of(self.desk.rack, told.get(name) if name else None, told.values())
         for card in self.cards:
             card.take(known)
 
@@ -230,8 +261,11 @@ class Card(QWidget):
             if ask.name in self._typed or not isinstance(made, QLineEdit):
                 continue
             value = known.get(ask.name)
-            shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
-            made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{shown:.3g}")
+            if sums.is_list(ask):
+                made.setText(sums.list_text(ask.example))
+            else:
+                shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
+                made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{shown:.3g}")
             self._say(ask.name, "" if value is not None else self.tr("an example, not the vessel's"))
         self.work_out()
 
@@ -262,6 +296,9 @@ class Card(QWidget):
             made = self._inputs[ask.name]
             if isinstance(made, QComboBox):
                 values[ask.name] = made.currentData()
+                continue
+            if sums.is_list(ask):
+                values[ask.name] = sums.list_from(ask, made.text())
                 continue
             row = {ask.name: made.text()}
             value = read.required(read.number(row, ask.name, "a number"), row, ask.name, "a number")

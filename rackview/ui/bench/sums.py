@@ -5,10 +5,12 @@ Knows no Qt. Formula, range and source are those of the science shelf; nothing i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from rackview.core import read
+from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.science.registry import Formula, Input, formula
 from rackview.ui import keeper_units as ku
@@ -63,6 +65,11 @@ class Sum:
         return self.tell(found, settings)
 
 
+def input_of(function: str, name: str) -> Input:
+    """One input of a formula by its name."""
+    return next(i for i in formula(function).inputs if i.name == name)
+
+
 def figures(value: float, digits: int = 3) -> str:
     """A number with so many figures and no exponent within reason."""
     if value == 0:
@@ -94,3 +101,26 @@ def unit_words(ask: Input, settings: Settings) -> str:
     if ask.unit == "degC":
         return "°F" if settings.temperature_unit == "degF" else "°C"
     return settings.volume_unit if ask.unit == "L" else ask.unit.strip("()")
+
+
+def is_list(ask: Input) -> bool:
+    """Whether an input takes several numbers, one after the other."""
+    return isinstance(ask.example, tuple) and all(isinstance(v, int | float) for v in ask.example)
+
+
+def list_text(values: Iterable[float]) -> str:
+    """Several numbers as they are typed, with spaces between."""
+    return " ".join(f"{v:.10g}" for v in values)
+
+
+def list_from(ask: Input, text: str) -> tuple[float, ...]:
+    """Several numbers from what was typed, with spaces or semicolons between; raises `InputError` naming the input."""
+    wanted = "numbers with spaces between, such as " + list_text(ask.example)
+    found = []
+    for part in text.replace(";", " ").split():
+        row = {ask.name: part}
+        found.append(read.required(read.number(row, ask.name, wanted), row, ask.name, wanted))
+    if not found:
+        raise InputError(ask.name, text, wanted)
+    whole = all(isinstance(v, int) for v in ask.example) and all(v == int(v) for v in found)
+    return tuple(int(v) for v in found) if whole else tuple(found)

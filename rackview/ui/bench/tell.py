@@ -2,16 +2,52 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from rackview.core.tables import Settings
-from rackview.science import ammonia, disinfection, mixing, transfer
+from rackview.science import algae, ammonia, balance, counts, disinfection, growth, mixing, storage, transfer
+from rackview.science.options import Option
 from rackview.science.registry import Input
 from rackview.science.units import NH3_PER_N
 from rackview.ui import keeper_units as ku
 from rackview.ui.bench.sums import Outcome, Result, Tell, figures, unit_words
 
 TEMPERATURE = Input("temperature_c", "temperature", 25.0, "degC")
+
+
+def plain(unit: str, digits: int = 3) -> Tell:
+    """Whatever a formula gives that needs no words of its own: a number, several, a word, an answer with its source."""
+    return lambda found, settings: Outcome(_plain(found, unit, digits))
+
+
+def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
+    if isinstance(found, Option):
+        return (*_plain(found.value, unit, digits), Result(found.source))
+    if found is None:
+        return (Result("none: the aliquots do not differ more than chance allows", main=True),)
+    if isinstance(found, str):
+        return (Result(found, unit, main=True),)
+    if isinstance(found, tuple):
+        joint = " to " if len(found) == 2 else ", "
+        return (Result(joint.join(number(v, digits) for v in found), unit, main=True),)
+    return (Result(number(found, digits), unit, main=True),)
+
+
+def number(value: float, digits: int = 3) -> str:
+    """One number; what never comes has no figures."""
+    return "never" if math.isinf(value) else figures(float(value), digits)
+
+
+def share(words: str) -> Tell:
+    """A share, or two, as per cent."""
+
+    def told(found: Any, settings: Settings) -> Outcome:
+        several = found if isinstance(found, tuple) else (found,)
+        shown = (" to " if len(several) == 2 else ", ").join(f"{100 * v:.3g}" for v in several)
+        return Outcome((Result(f"{shown} %", words, main=True),))
+
+    return told
 
 
 def one(unit: str, digits: int = 3) -> Tell:
@@ -114,6 +150,170 @@ def neutralised(found: disinfection.Neutraliser, settings: Settings) -> Outcome:
         Result(figures(found.anhydrous_g), "g of it without water"),
     )
     return Outcome(lines, found.cautions)
+
+
+def density(found: counts.CountDensity, settings: Settings) -> Outcome:
+    """A density with its interval, and what to think of how the aliquots differ."""
+    lines = [
+        Result(figures(found.per_ml), "/mL", main=True),
+        Result(f"{figures(found.low)} to {figures(found.high)}", "/mL, 95 %: by chance and by how aliquots differ"),
+        Result(f"{figures(found.poisson_low)} to {figures(found.poisson_high)}", "/mL by chance alone (exact)"),
+        Result(str(found.animals), f"animals in {figures(found.looked_at_ml)} mL of culture"),
+    ]
+    if found.clumped:
+        lines.append(Result("uneven: mix the sample and count again"))
+    return Outcome(tuple(lines))
+
+
+def dispersion(found: counts.Dispersion, settings: Settings) -> Outcome:
+    """Variance over mean with its probability."""
+    verdict = "clumped" if found.clumped else "too even" if found.too_even else "as even as chance makes it"
+    return Outcome(
+        (
+            Result(figures(found.index), f"variance over mean: {verdict}", main=True),
+            Result(f"chi-square {figures(found.chi2)} on {found.df}, p {figures(found.p_clumped, 2)}"),
+        )
+    )
+
+
+def change(found: counts.CountChange, settings: Settings) -> Outcome:
+    """After over before, its interval, and how likely no change is."""
+    return Outcome(
+        (
+            Result(number(found.ratio), "times as many", main=True),
+            Result(f"{number(found.low)} to {number(found.high)} (95 %)"),
+            Result(figures(found.p_value, 2), "chance of such a difference without any change"),
+        )
+    )
+
+
+def line(found: growth.LineFit, settings: Settings) -> Outcome:
+    """A growth rate with its interval, and how well the line fits."""
+    low, high = found.interval()
+    return Outcome(
+        (
+            Result(figures(found.rate), "per day", main=True),
+            Result(f"{figures(low)} to {figures(high)} per day (95 %)"),
+            Result(figures(found.misfit), "times the scatter that counting alone gives"),
+        )
+    )
+
+
+def harvest(found: Any, settings: Settings) -> Outcome:
+    """Density before the harvest, share and yield."""
+    density_before, *middle, gain = found
+    shares = tuple(Result(f"{100 * v:.3g} %", "to take each day") for v in middle)
+    return Outcome(
+        (
+            Result(figures(density_before), "/mL before the harvest", main=True),
+            *shares,
+            Result(figures(gain), "/mL a day"),
+        )
+    )
+
+
+def births(found: Any, settings: Settings) -> Outcome:
+    """Births with the doubt that the clutch brings."""
+    low, middle, high = found
+    doubt = Result(f"{figures(low)} to {figures(high)}", "by how far off the clutch may be")
+    return Outcome((Result(figures(middle), "births per animal and day", main=True), doubt))
+
+
+def stages(found: Any, settings: Settings) -> Outcome:
+    """Share of each stage in the order typed."""
+    return Outcome((Result(", ".join(f"{100 * v:.3g} %" for v in found), "in the order of the stages", main=True),))
+
+
+def joined(found: mixing.Water, settings: Settings) -> Outcome:
+    """Two waters poured together."""
+    return Outcome(
+        (
+            Result(f"{found.salinity:.2f}", "salinity", main=True),
+            Result(figures(ku.volume(found.volume_l, settings)), settings.volume_unit),
+            Result(f"{ku.temperature(found.temperature_c, settings):.1f}", unit_words(TEMPERATURE, settings)),
+        )
+    )
+
+
+def algae_need(found: algae.AlgaeNeed, settings: Settings) -> Outcome:
+    """Algae culture to take a day, and to keep."""
+    return Outcome(
+        (
+            *litres("of algae culture a day")(found.litres_per_day, settings).results,
+            *litres("to keep growing, so that it lasts")(found.culture_l, settings).results[:1],
+            Result(f"{found.cells_per_day:.2g}", "cells a day"),
+        )
+    )
+
+
+def tomorrow(found: balance.Tomorrow, settings: Settings) -> Outcome:
+    """Ammonia and oxygen a day on, each from the least to the most."""
+
+    def span(pair: tuple[float, float], digits: int = 2) -> str:
+        return f"{number(pair[0], digits)} to {number(pair[1], digits)}"
+
+    return Outcome(
+        (
+            Result(span(found.unionised_mg_n_l), "mg/L un-ionised ammonia, as N", main=True),
+            Result(span(found.total_mg_n_l), "mg/L total ammonia, as N"),
+            Result(span(found.oxygen_mg_l_day), "mg/L of oxygen used in the day"),
+            Result(span(found.hours_without_air), "hours until the least oxygen if the air stops"),
+        ),
+        ("From only what the animals excrete to all of the feed rotting: bounds, no forecast. Test the water.",),
+    )
+
+
+def stored(found: storage.Stored, settings: Settings) -> Outcome:
+    """Animals alive after cold storage, with what to mind."""
+    low, high = (ku.temperature(c, settings) for c in found.celsius)
+    return Outcome(
+        (
+            Result(number(found.usual), "animals alive", main=True),
+            Result(f"{number(found.least)} to {number(found.most)}"),
+            Result(f"{low:.0f} to {high:.0f}", unit_words(TEMPERATURE, settings)),
+            Result(found.source),
+        ),
+        (found.advice,),
+    )
+
+
+def doses(found: Any, settings: Settings) -> Outcome:
+    """Equal doses."""
+    return Outcome((Result(figures(found[0]), f"g, {len(found)} times", main=True),))
+
+
+def peroxide(found: disinfection.Peroxide, settings: Settings) -> Outcome:
+    """What was tried, and why no dose is given."""
+    return Outcome(
+        (
+            Result("no dose is worked out", main=True),
+            Result(f"tried: {found.mg_product_l:g} mg/L of a product for {found.minutes:g} minutes"),
+            Result(f"{100 * found.alive:g} % alive, {100 * found.bacteria_gone:g} % fewer bacteria"),
+        ),
+        found.cautions,
+    )
+
+
+def feedings(found: Any, settings: Settings) -> Outcome:
+    """What is fed when, prey by prey."""
+    if not found:
+        return Outcome((Result("nothing is due", main=True),))
+    lines: list[Result] = []
+    for one_prey in found:
+        dense = "" if one_prey.per_ml is None else f", {one_prey.per_ml[0]:g} to {one_prey.per_ml[1]:g} /mL"
+        lines.append(Result(f"{one_prey.prey}: day {one_prey.first_day} to {one_prey.last_day}{dense}", main=not lines))
+        lines.append(Result(one_prey.source))
+    return Outcome(tuple(lines))
+
+
+def granules(found: float, settings: Settings) -> Outcome:
+    """Dry chlorine, never without the cautions of all chlorine."""
+    return Outcome((Result(figures(found), "g of granules", main=True),), disinfection.CAUTIONS)
+
+
+def residual(found: Option[float], settings: Settings) -> Outcome:
+    """What an organism stands, and that a test must show it."""
+    return Outcome(_plain(found, "mg/L of residual oxidant", 3), disinfection.CAUTIONS[-2:])
 
 
 def words(found: Any, settings: Settings) -> Outcome:

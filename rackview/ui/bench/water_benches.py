@@ -1,0 +1,144 @@
+"""The benches about water: salinity, ammonia, oxygen, mixing, disinfection, vessels."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rackview.science import mixing
+from rackview.science.registry import Input, formula
+from rackview.ui.bench import tell
+from rackview.ui.bench.sums import Sum, Values, input_of
+
+
+def _vessel_water(prefix: str, words: str, litres: float = 20.0) -> tuple[Input, ...]:
+    def named(name: str, label: str, source: Input) -> Input:
+        return replace(source, name=f"{prefix}{name}", label=f"{label} {words}")
+
+    volume, salinity, temperature = formula("mixing.mass_kg").inputs
+    return (
+        replace(named("volume_l", "volume", volume), example=litres),
+        named("salinity", "salinity", salinity),
+        named("temperature_c", "temperature", temperature),
+    )
+
+
+def _water(values: Values, prefix: str, volume: str = "volume_l") -> mixing.Water:
+    return mixing.Water(*(values[f"{prefix}{n}"] for n in (volume, "salinity", "temperature_c")))
+
+
+def _after_refill(values: Values) -> mixing.Refilled:
+    return mixing.after_refill(_water(values, ""), values["taken_l"], _water(values, "refill_"))
+
+
+def _refill_salinity(values: Values) -> float:
+    return mixing.refill_salinity(_water(values, ""), values["taken_l"], values["refill_l"], values["wanted"])
+
+
+def _plain(function: str) -> tuple[Input, ...]:
+    return tuple(i for i in formula(function).inputs if i.name != "equation")
+
+
+def _as_n(function: str) -> tuple[Input, ...]:
+    """The inputs of a formula of ammonia, all of it as nitrogen, which is what a kit shows."""
+    return tuple(replace(i, unit="mg/L as N") if i.unit.startswith("mg/L") else i for i in formula(function).inputs)
+
+
+def _joined(values: Values) -> mixing.Water:
+    return mixing.join((_water(values, ""), _water(values, "refill_")))
+
+
+SALINITY = (
+    Sum("Salinity from a gravity", "seawater.salinity_from_sg", tell.salinity, _plain("seawater.salinity_from_sg")),
+    Sum("What a gravity of unknown kind may mean", "seawater.salinity_range_from_sg", tell.between("salinity")),
+    Sum("Gravity to aim at", "seawater.sg_from_salinity", tell.gravity, _plain("seawater.sg_from_salinity")),
+    Sum("How finely a gravity can be read", "seawater.sg_step", tell.one("salinity per 0.001 of gravity")),
+    Sum("Salinity from conductivity", "seawater.salinity_from_conductivity", tell.salinity),
+    Sum("Conductivity of a salinity", "seawater.conductivity_from_salinity", tell.one("mS/cm")),
+    Sum("A meter's value at 25 °C, turned back", "seawater.raw_conductivity", tell.one("mS/cm in the water")),
+    Sum("Salt by weight of the water", "seawater.g_per_kg", tell.one("g/kg", 4)),
+    Sum("Salinity from salt by weight", "seawater.salinity_from_g_per_kg", tell.salinity),
+    Sum("Salt in a litre", "seawater.g_per_litre", tell.one("g/L", 4)),
+    Sum("What a refractometer sees", "seawater.refractive_index", tell.one("refractive index", 6)),
+    Sum("Weight of a litre", "seawater.density", tell.one("kg/m³", 6)),
+    Sum("Weight of a litre, the older equation", "seawater.density_eos80", tell.one("kg/m³", 6)),
+)
+
+AMMONIA = (
+    Sum("Un-ionised ammonia", "ammonia.unionised_mg_l", tell.nh3, _as_n("ammonia.unionised_mg_l")),
+    Sum(
+        "The same, as far as the pH can be trusted",
+        "ammonia.unionised_range",
+        tell.nh3_range,
+        _as_n("ammonia.unionised_range"),
+    ),
+    Sum("What it does to an animal", "ammonia.limits", tell.ammonia_limits),
+    Sum("Total ammonia that a limit allows", "ammonia.total_for", tell.one("mg/L as N"), _as_n("ammonia.total_for")),
+    Sum("A limit printed as NH3, as nitrogen", "ammonia.as_nitrogen", tell.one("mg/L as N")),
+    Sum("Share that is un-ionised", "ammonia.unionised_fraction", tell.share("of the total ammonia")),
+    Sum("The same in fresh water", "ammonia.unionised_fraction_fresh", tell.share("of the total ammonia")),
+    Sum("The constant behind it", "ammonia.pk", tell.one("pK", 5)),
+    Sum("The constant by a straight line", "ammonia.pk_bell", tell.one("pK", 5)),
+    Sum("The constant in fresh water", "ammonia.pk_fresh", tell.one("pK", 5)),
+)
+
+OXYGEN = (
+    Sum("Oxygen at saturation", "oxygen.saturation_mg_l", tell.one("mg/L")),
+    Sum("Oxygen measured, as a share", "oxygen.percent_saturation", tell.one("% of saturation")),
+    Sum("Oxygen from a share", "oxygen.mg_l_from_percent", tell.one("mg/L")),
+    Sum("Air pressure at a height", "oxygen.pressure_at_altitude", tell.one("atm")),
+    Sum("Oxygen printed in mL per litre", "oxygen.mg_l_from_ml_l", tell.one("mg/L")),
+    Sum("Saturation by weight of water", "oxygen.saturation_umol_kg", tell.one("µmol/kg", 4)),
+)
+
+TOMORROW = (
+    Sum("Ammonia and oxygen after today's feed", "balance.tomorrow", tell.tomorrow),
+    Sum("Total ammonia alone", "balance.total_ammonia_tomorrow", tell.plain("mg/L as N")),
+    Sum("Oxygen that a gram of feed can use", "balance.oxygen_per_feed", tell.one("g of oxygen per g dry")),
+)
+
+
+def mixing_bench() -> tuple[Sum, ...]:
+    """The sums of mixing, each water with its own fields."""
+    refill = _vessel_water("refill_", "of the refill", 5.0)
+    taken = input_of("mixing.after_refill", "taken_l")
+    here = _vessel_water("", "of the vessel")
+    return (
+        Sum("Salt for new water", "mixing.salt_for_water", tell.one("g of salt")),
+        Sum("Salt for water measured fresh", "mixing.salt_into_fresh", tell.one("g of salt")),
+        Sum("Litres that it comes to", "mixing.volume_with_salt", tell.litres("of finished water")),
+        Sum("Salt to make it saltier", "mixing.salt_to_raise", tell.one("g of salt")),
+        Sum("Fresh water to make it less salty", "mixing.fresh_to_dilute", tell.litres("of fresh water")),
+        Sum("Steps to a salinity", "mixing.salinity_steps", tell.one("steps")),
+        Sum("Fresh water to top up", "mixing.evaporated_l", tell.litres("of fresh water")),
+        Sum("Salinity once water has evaporated", "mixing.salinity_after_evaporation", tell.salinity),
+        Sum("The vessel after a refill", "mixing.after_refill", tell.refilled, (*here, taken, *refill), _after_refill),
+        Sum(
+            "Salinity to mix the refill to",
+            "mixing.refill_salinity",
+            tell.salinity,
+            (*here, taken, *formula("mixing.refill_salinity").inputs[2:]),
+            _refill_salinity,
+        ),
+        Sum("Two waters poured together", "mixing.join", tell.joined, (*here, *refill), _joined),
+        Sum("Weight of the water", "mixing.mass_kg", tell.one("kg")),
+    )
+
+
+DISINFECTION = (
+    Sum("Chlorine for a job", "disinfection.disinfect", tell.disinfected),
+    Sum("Thiosulphate to neutralise it", "disinfection.neutralise", tell.neutralised),
+    Sum("Strength of the stock from its label", "disinfection.stock_strength", tell.one("mg/mL of chlorine")),
+    Sum("Dry chlorine for the same", "disinfection.granules_g", tell.granules),
+    Sum("Residual that an organism stands", "disinfection.residual_limit", tell.residual),
+    Sum("Hydrogen peroxide", "disinfection.peroxide", tell.peroxide),
+)
+
+VESSELS = (
+    Sum("Round vessel", "units.cylinder_l", tell.litres()),
+    Sum("Bucket", "units.bucket_l", tell.litres()),
+    Sum("Box", "units.box_l", tell.litres()),
+    Sum("Cone", "units.cone_l", tell.litres()),
+    Sum("Lying round vessel", "units.lying_cylinder_l", tell.litres()),
+    Sum("Fahrenheit in Celsius", "units.celsius", tell.one("°C", 4)),
+    Sum("Celsius in Fahrenheit", "units.fahrenheit", tell.one("°F", 4)),
+)
