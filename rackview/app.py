@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import logbook, places, rescue, sessions
+from rackview.services import desktop, logbook, places, rescue, sessions
 from rackview.ui import crash, fonts, icons
 from rackview.ui import picture as pictures
 from rackview.ui.window import MainWindow
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from rackview.ui.store.opening import OpeningWindow
     from rackview.ui.store.working import Job, WorkingWindow
 
-APP_ID = "org.rackview.rackview"
 WARM_UP_MS = 1_500
 """When what only writing needs is loaded: after the shelves and the estimates stand there."""
 IN_FRONT = "{path} is open in another window already; that one is in front now."
@@ -255,7 +254,7 @@ def application() -> QApplication:
     if isinstance(found, QApplication):
         return found
     QGuiApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
-    QGuiApplication.setDesktopFileName(APP_ID)
+    QGuiApplication.setDesktopFileName(desktop.APP_ID)
     app = QApplication(sys.argv[:1])
     app.setApplicationName("rackview")
     app.setApplicationVersion(__version__)

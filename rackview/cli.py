@@ -131,6 +131,9 @@ def parser() -> argparse.ArgumentParser:
     add("check", _check, "look through the store and say what is wrong with it")
     one = add("merge", _merge, "take in the entries of another PC's store")
     one.add_argument("other", type=Path, metavar="OTHER_STORE", help="the other PC's store")
+    of_no_store = argparse.ArgumentParser(add_help=False)
+    one = add("install-desktop", _install_desktop, "put rackview into your applications menu, on Linux", of_no_store)
+    one.add_argument("--remove", action="store_true", help="take it out of the menu again")
     one = add("demo", _demo, "write the demo rack into a new store")
     one.add_argument("path", type=Path, metavar="PATH", help="the new store")
     return top
@@ -272,6 +275,18 @@ def _merge(words: argparse.Namespace) -> int:
     number = len(merged.written.events) + len(merged.written.rows)
     print(f"{number} {'entry' if number == 1 else 'entries'} of {words.other} taken into {path}.")
     return terminal.lines(merged.conflicts)
+
+
+def _install_desktop(words: argparse.Namespace) -> int:
+    from rackview.services import desktop
+
+    if words.remove:
+        gone = desktop.remove()
+        print("Taken out of the applications menu." if gone else "It was not in the applications menu.")
+        return terminal.lines(map(str, gone))
+    written = desktop.install()
+    print("In the applications menu now; rackview install-desktop --remove takes it out again.")
+    return terminal.lines(map(str, written))
 
 
 def _demo(words: argparse.Namespace) -> int:

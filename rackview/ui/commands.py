@@ -58,6 +58,7 @@ COMMANDS = (
     Command("print", "Rack", "P&rint the round or this page…", ("Ctrl+P",), apart=True),
     Command("picture", "Rack", "Save this screen as a &picture…"),
     Command("demo", "Rack", "Look at the &demo rack", apart=True),
+    Command("desktop", "Rack", "Show in the app&lications menu", checkable=True),
     Command("quit", "Rack", "&Quit", ("Ctrl+Q",), apart=True),
     Command("follow_system", "View", "&Follow the system's light or dark", checkable=True),
     Command("light", "View", "&Light", checkable=True),

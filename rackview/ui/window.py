@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal, SignalInstance
@@ -13,9 +12,7 @@ from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QKeySequence,
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
-    QFileDialog,
     QMainWindow,
-    QMessageBox,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -23,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import deeds, files, sessions
+from rackview.services import deeds, desktop, sessions
 from rackview.services.faults import StoreError
 from rackview.ui import keys
 from rackview.ui import theme as themes
@@ -34,6 +31,7 @@ from rackview.ui.settings import LOOKS, WindowSettings
 from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
 from rackview.ui.store.watch import FolderWatch
+from rackview.ui.window_files import WindowFiles
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
@@ -78,6 +76,7 @@ class MainWindow(QMainWindow):
         self.theme = self._wanted_theme()
         self._dress()
 
+        self._files = WindowFiles(self, self._settings)
         self.commands = Commands(self, self._calls())
         words = {name: self.tr(word) for name, word in registry.WORDS.items()}
         self.navigation = Navigation(words, self.commands["undo"], self.commands.menu(self), self)
@@ -106,7 +105,7 @@ class MainWindow(QMainWindow):
         self._minute = QTimer(self)
         self._minute.timeout.connect(self.refresh)
         self._mark_commands()
-        self._mark_view()
+        self.mark_view()
         self.go("rack")
         self._say_notices()
 
@@ -147,7 +146,7 @@ class MainWindow(QMainWindow):
             "go": self.go,
             "add_vessel": lambda shelf, position: self.go("add_vessel", f"{shelf} {position}"),
             "demo_wanted": self._open_demo,
-            "print_wanted": self._print,
+            "print_wanted": self._files.print,
             "loss_wanted": lambda vessel: self.go("loss", vessel),
             "store_job": self.store_job,
             "store_wanted": self.store_wanted,
@@ -226,7 +225,7 @@ class MainWindow(QMainWindow):
         if first.action in deeds.LOOKED_AT:
             self.go("round", first.vessel)
             return
-        self._try(lambda: deeds.do(self.desk, *suggestions), "{what}", None)
+        self.attempt(lambda: deeds.do(self.desk, *suggestions), "{what}", None)
 
     def _change(self, suggestion: Suggestion) -> None:
         if suggestion.action in deeds.LOOKED_AT:
@@ -240,7 +239,7 @@ class MainWindow(QMainWindow):
         base.call(self.screen_widget(), "explain", suggestion)
 
     def _decline(self, suggestions: tuple[Suggestion, ...], reason: str) -> None:
-        self._try(lambda: deeds.decline(self.desk, *suggestions, reason=reason), "{what}", None)
+        self.attempt(lambda: deeds.decline(self.desk, *suggestions, reason=reason), "{what}", None)
 
     # --- changes --------------------------------------------------------------------------------------------------
 
@@ -305,14 +304,15 @@ class MainWindow(QMainWindow):
             "redo": self._redo,
             "add_vessel": lambda: self.go("add_vessel"),
             "rack_settings": lambda: self.go("settings"),
-            "take_in": self._take_in,
-            "give_out": self._export,
-            "backup": self._back_up,
+            "take_in": self._files.ask_tables,
+            "give_out": self._files.give_out,
+            "backup": self._files.back_up,
             "store": lambda: self.go("store", "place"),
             **{part: partial(self.go, "store", part) for part in ("check", "restore", "merge", "second", "shared")},
-            "print": self._print,
-            "picture": self._save_picture,
+            "print": self._files.print,
+            "picture": self._files.picture,
             "demo": self._open_demo,
+            "desktop": self._files.show_in_menu,
             "quit": self.close,
             "far": self._toggle_far,
             "full_screen": self._toggle_full_screen,
@@ -322,12 +322,13 @@ class MainWindow(QMainWindow):
         }
 
     def _undo(self) -> None:
-        self._try(self.desk.undo, self.tr("Taken back: {what}"), self.desk.undo_words)
+        self.attempt(self.desk.undo, self.tr("Taken back: {what}"), self.desk.undo_words)
 
     def _redo(self) -> None:
-        self._try(self.desk.redo, self.tr("Done again: {what}"), self.desk.redo_words)
+        self.attempt(self.desk.redo, self.tr("Done again: {what}"), self.desk.redo_words)
 
-    def _try(self, call: Callable[[], object], said: str, what: str | None) -> None:
+    def attempt(self, call: Callable[[], object], said: str, what: str | None) -> None:
+        """Do something and say so, or why it can't be."""
         try:
             done = call()
         except (InputError, StoreError) as error:
@@ -335,66 +336,6 @@ class MainWindow(QMainWindow):
             return
         if done is not None and what is not None:
             self.navigation.say(said.format(what=what))
-
-    def _take_in(self) -> None:
-        chosen, _ = QFileDialog.getOpenFileNames(
-            self, self.tr("Take in a table"), "", self.tr("Tables (*.csv *.xlsx *.ods);;All files (*)")
-        )
-        if chosen:
-            self.take_in([Path(c) for c in chosen])
-
-    def take_in(self, paths: list[Path]) -> None:
-        """Take tables in, all of their lines or none; a refused line is named."""
-        intake = files.look(paths, self.desk.whole(), self.desk.now()).intake
-        if intake.refused:
-            self.tell(
-                self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
-                "\n".join(str(line) for line in intake.refused),
-            )
-            return
-        self._try(lambda: files.take_in(self.desk, intake, self.tr("Take in tables")), "{what}", None)
-
-    def _export(self) -> None:
-        chosen = QFileDialog.getExistingDirectory(self, self.tr("Export all tables into a folder"))
-        if chosen:
-            self._try_file(
-                lambda: files.give_out(self.desk.whole(), chosen),
-                self.tr("All tables are in {place}.").format(place=chosen),
-            )
-
-    def _back_up(self) -> None:
-        self._try_file(self.desk.backup, self.tr("A verified copy lies at {place}."))
-
-    def _print(self) -> None:
-        """Print what is shown if it is a page for paper, else the sheet of the round."""
-        from rackview.ui import printing
-        from rackview.ui.round import sheet as round_sheet
-
-        shown = getattr(self.screen_widget(), "document", None)
-        document = (shown() if shown is not None else None) or round_sheet.round_sheet(self.desk)
-        printing.show(document, self._settings, self).said.connect(self.navigation.say)
-
-    def _save_picture(self) -> None:
-        chosen, _ = QFileDialog.getSaveFileName(
-            self, self.tr("Save this screen as a picture"), "rack.png", "PNG (*.png)"
-        )
-        if chosen:
-            saved = self.screen_widget().grab().save(chosen)
-            self.navigation.say(
-                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
-            )
-
-    def _try_file(self, call: Callable[[], object], said: str) -> None:
-        try:
-            self.navigation.say(said.format(place=call()))
-        except (StoreError, OSError) as error:
-            self.tell(str(error))
-
-    def tell(self, sentence: str, details: str = "") -> None:
-        """Say something that needs more room than the line of what was done."""
-        box = QMessageBox(QMessageBox.Icon.Information, "rackview", sentence, QMessageBox.StandardButton.Ok, self)
-        box.setDetailedText(details)
-        box.open()
 
     def _open_demo(self) -> None:
         desk = sessions.fresh_demo(self.desk.now)
@@ -405,6 +346,10 @@ class MainWindow(QMainWindow):
 
     def _help(self) -> None:
         self.go("help", registry.HELP.get(self._name, "guide"))
+
+    def tell(self, sentence: str) -> None:
+        """Say something that needs more room than the line of what was done."""
+        self._files.tell(sentence)
 
     def _about(self) -> None:
         self.tell(
@@ -420,14 +365,16 @@ class MainWindow(QMainWindow):
     def set_look(self, look: str) -> None:
         """Light, dark, or as the system has it."""
         self._look = self._settings.look = look
-        self._mark_view()
+        self.mark_view()
         self._redress()
 
-    def _mark_view(self) -> None:
+    def mark_view(self) -> None:
         """Tick what the window is set to; a second press of a ticked look leaves it ticked."""
         for look in LOOKS:
             self.commands[look].setChecked(look == self._look)
         self.commands["far"].setChecked(self._settings.far)
+        self.commands["desktop"].setChecked(desktop.installed())
+        self.commands["desktop"].setVisible(desktop.possible())
 
     def _wanted_theme(self) -> themes.Theme:
         if self._look in themes.THEMES:

@@ -44,6 +44,7 @@ def window(qtbot, store, clock):
     made.resize(1280, 800)
     made.show()
     qtbot.waitExposed(made)
+    qtbot.waitUntil(lambda: made.screen_widget().rail.model.rowCount() > 0)
     made.activateWindow()
     yield made
     made.close()

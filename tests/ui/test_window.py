@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton, QWidget
 
+from rackview.services import desktop
 from rackview.services.sessions import open_desk
 from rackview.ui.navigation import OneLine
 from rackview.ui.window import SCREENS, MainWindow
@@ -138,3 +141,16 @@ def test_every_screen_fits_a_full_hd_screen_at_double_size(qtbot, shown, name):
     window.resize(960, 540)
     qtbot.waitUntil(lambda: window.minimumSizeHint().width() <= 960)
     assert window.minimumSizeHint().height() <= 540
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="a menu of Linux desktops")
+def test_the_menu_puts_the_program_into_the_desktops_menu_and_out_again(qtbot, desk):
+    window = MainWindow(desk, look="light")
+    qtbot.addWidget(window)
+    assert "desktop" not in ticked(window)
+    window.commands["desktop"].trigger()
+    assert desktop.installed()
+    assert "desktop" in ticked(window)
+    window.commands["desktop"].trigger()
+    assert not desktop.installed()
+    assert "out of the applications menu" in window.navigation._said.text()

@@ -100,8 +100,9 @@ class RackScreen(QWidget):
             self.work_out()
 
     def refresh(self) -> None:
-        """Show the rack as it is now; before the first paint that waits, so that shelves stand there at once."""
-        if self._begun:
+        """Show the rack as it is now; before the first showing that waits, so that shelves stand there at once."""
+        if self._shown:
+            self._begun = True
             self.work_out()
 
     def work_out(self) -> None:

@@ -1,0 +1,108 @@
+"""What the window does with files and paper: tables in and out, copies, prints, pictures, its place in the menu."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QMessageBox
+
+from rackview.core.errors import InputError
+from rackview.services import desktop, files
+from rackview.services.faults import StoreError
+
+if TYPE_CHECKING:
+    from rackview.ui.settings import WindowSettings
+    from rackview.ui.window import MainWindow
+
+
+class WindowFiles(QObject):
+    """The commands of one window."""
+
+    def __init__(self, window: MainWindow, settings: WindowSettings) -> None:
+        super().__init__(window)
+        self._window = window
+        self._settings = settings
+
+    def ask_tables(self) -> None:
+        """Ask which tables to take in, and do."""
+        chosen, _ = QFileDialog.getOpenFileNames(
+            self._window, self.tr("Take in a table"), "", self.tr("Tables (*.csv *.xlsx *.ods);;All files (*)")
+        )
+        if chosen:
+            self.take_in([Path(c) for c in chosen])
+
+    def take_in(self, paths: list[Path]) -> None:
+        """Take tables in, all of their lines or none; a refused line is named."""
+        intake = files.look(paths, self._window.desk.whole(), self._window.desk.now()).intake
+        if intake.refused:
+            self.tell(
+                self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
+                "\n".join(str(line) for line in intake.refused),
+            )
+            return
+        self._window.attempt(
+            lambda: files.take_in(self._window.desk, intake, self.tr("Take in tables")), "{what}", None
+        )
+
+    def give_out(self) -> None:
+        """Write all tables into a folder."""
+        chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export all tables into a folder"))
+        if chosen:
+            self._try_file(
+                lambda: files.give_out(self._window.desk.whole(), chosen),
+                self.tr("All tables are in {place}.").format(place=chosen),
+            )
+
+    def back_up(self) -> None:
+        """Make a copy of the store."""
+        self._try_file(self._window.desk.backup, self.tr("A verified copy lies at {place}."))
+
+    def print(self) -> None:
+        """Print what is shown if it is a page for paper, else the sheet of the round."""
+        from rackview.ui import printing
+        from rackview.ui.round import sheet as round_sheet
+
+        shown = getattr(self._window.screen_widget(), "document", None)
+        document = (shown() if shown is not None else None) or round_sheet.round_sheet(self._window.desk)
+        printing.show(document, self._settings, self._window).said.connect(self._window.navigation.say)
+
+    def picture(self) -> None:
+        """Save the screen that is shown as a picture."""
+        chosen, _ = QFileDialog.getSaveFileName(
+            self._window, self.tr("Save this screen as a picture"), "rack.png", "PNG (*.png)"
+        )
+        if chosen:
+            saved = self._window.screen_widget().grab().save(chosen)
+            self._window.navigation.say(
+                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
+            )
+
+    def _try_file(self, call: Callable[[], object], said: str) -> None:
+        try:
+            self._window.navigation.say(said.format(place=call()))
+        except (StoreError, OSError) as error:
+            self.tell(str(error))
+
+    def tell(self, sentence: str, details: str = "") -> None:
+        """Say something that needs more room than the line of what was done."""
+        box = QMessageBox(
+            QMessageBox.Icon.Information, "rackview", sentence, QMessageBox.StandardButton.Ok, self._window
+        )
+        box.setDetailedText(details)
+        box.open()
+
+    def show_in_menu(self) -> None:
+        """Put the program into the desktop's menu, or take it out again."""
+        try:
+            if self._window.commands["desktop"].isChecked():
+                desktop.install()
+                self._window.navigation.say(self.tr("rackview is in the applications menu now."))
+            else:
+                desktop.remove()
+                self._window.navigation.say(self.tr("rackview is out of the applications menu."))
+        except (InputError, OSError) as error:
+            self._window.navigation.say(str(error))
+        self._window.mark_view()
