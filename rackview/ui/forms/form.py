@@ -34,6 +34,7 @@ from rackview.ui.fields import tall
 from rackview.ui.forms import dates
 from rackview.ui.forms.calendar import Calendar
 from rackview.ui.forms.choose import Choose
+from rackview.ui.wrapped import Wrapped
 
 SAVE_MS = 300
 DATES = frozenset({"moment", "day"})
@@ -185,11 +186,9 @@ class Form(QWidget):
             column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
         column.addWidget(made)
-        words = QLabel(ask.hint, cell)
+        words = Wrapped(ask.hint, cell, least=17)  # its room is kept, so that nothing moves when it says something
         words.setFont(fonts.font(13))
-        words.setWordWrap(True)
         words.setProperty("voice", "soft")
-        words.setMinimumHeight(17)  # its room is kept, so that nothing moves when it says something
         column.addWidget(words)
         self._inputs[ask.column] = made
         self._errors[ask.column] = words

@@ -1,0 +1,159 @@
+"""Every screen at every size: nothing cut, nothing on top of another, nothing outside of what holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+import pytest
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPushButton, QStackedWidget, QWidget
+
+from rackview.services.sessions import demo_desk, open_desk
+from rackview.ui.screens.registry import SCREENS
+from rackview.ui.window import MainWindow
+
+SIZES = ((1024, 600), (1280, 720), (1366, 728), (1920, 1040))
+"""1366 x 768 and 1920 x 1080 less the frame and a task bar; the two smallest screens that are supported."""
+SLACK = 2
+
+
+def named(widget: QWidget) -> str:
+    text = getattr(widget, "text", str)()
+    return f"{type(widget).__name__} “{(widget.objectName() or text)[:40]}” {widget.geometry().getRect()}"
+
+
+def scrolls(widget: QWidget) -> bool:
+    """Whether what holds the widget scrolls, so that it may reach beyond what is seen."""
+    held = widget.parentWidget()
+    while held is not None:
+        if isinstance(held, QAbstractScrollArea):
+            return True
+        held = held.parentWidget()
+    return False
+
+
+def faults(window: QWidget) -> Iterator[str]:
+    """What is cut, covered or outside, as a sentence each."""
+    for widget in (window, *window.findChildren(QWidget)):
+        if not widget.isVisible() or (widget.isWindow() and widget is not window):
+            continue
+        held = None if widget is window else widget.parentWidget()
+        if (
+            held is not None
+            and not scrolls(widget)
+            and not held.rect().adjusted(-1, -1, 1, 1).contains(widget.geometry())
+        ):
+            yield f"{named(widget)} reaches out of {named(held)}"
+        if isinstance(widget, QLabel) and widget.text():
+            if widget.wordWrap() and widget.heightForWidth(widget.width()) > widget.height() + SLACK:
+                yield f"{named(widget)} needs {widget.heightForWidth(widget.width())} px of height"
+            elif not widget.wordWrap() and widget.sizeHint().width() > widget.width() + SLACK:
+                yield f"{named(widget)} needs {widget.sizeHint().width()} px of width"
+        if isinstance(widget, QPushButton):
+            words = widget.fontMetrics().horizontalAdvance(widget.text().replace("&", ""))
+            if words > widget.width() - SLACK:
+                yield f"{named(widget)} needs {words} px for its words"
+        if isinstance(widget, QAbstractScrollArea | QStackedWidget):
+            continue
+        inside = [c for c in widget.children() if isinstance(c, QWidget) and c.isVisible() and not c.isWindow()]
+        for one, other in combinations(inside, 2):
+            common = one.geometry().intersected(other.geometry())
+            if common.width() > SLACK and common.height() > SLACK:
+                yield f"{named(one)} and {named(other)} lie on each other"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo rack, in the middle of its day."""
+    from datetime import UTC, datetime
+
+    now = datetime(2026, 3, 14, 9, 0, tzinfo=UTC)
+    desk = demo_desk(tmp_path_factory.mktemp("layouts") / "demo.db", lambda: now, now.date())
+    yield desk
+    desk.close()
+
+
+@pytest.fixture
+def shown(qtbot):
+    """Opens a window of a size, lets it settle, and gives it."""
+
+    def show(desk, size):
+        window = MainWindow(desk, look="light")
+        qtbot.addWidget(window)
+        window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+        window.resize(*size)
+        window.show()
+        return window
+
+    return show
+
+
+def settle() -> None:
+    for _ in range(4):
+        QCoreApplication.sendPostedEvents()
+        QCoreApplication.processEvents()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_every_screen_of_a_full_rack(demo, shown, size):
+    window, found = shown(demo, size), []
+    for name in SCREENS:
+        window.go(name, "Limpet" if name == "vessel" else None)
+        settle()
+        found += [f"{name}: {fault}" for fault in faults(window)]
+    assert not found
+
+
+@pytest.mark.parametrize("size", SIZES[:2])
+def test_every_screen_of_an_empty_rack(qtbot, quick_folder, clock, shown, size):
+    desk = open_desk(quick_folder / "empty.db", clock)
+    window, found = shown(desk, size), []
+    for name in (s for s in SCREENS if s not in {"vessel", "loss"}):
+        window.go(name)
+        settle()
+        found += [f"{name}: {fault}" for fault in faults(window)]
+    window.close()
+    desk.close()
+    assert not found
+
+
+@pytest.mark.parametrize("size", SIZES[:1])
+def test_forms_with_their_errors(demo, shown, size):
+    """Each form of a vessel opened and sent off blank, so that it says what is missing."""
+    window, found = shown(demo, size), []
+    for kind in ("harvest", "feed", "clean", "split", "restart", "top_up", "reading", "note"):
+        window.go("vessel", "Limpet")
+        page = window.screen_widget()
+        page._wanted(kind)
+        settle()
+        page.panel.form.submit()
+        settle()
+        found += [f"{kind}: {fault}" for fault in faults(window)]
+        page.panel.close_form()
+    for name, table in (("larvae", "broods"), ("larvae", "demand"), ("stock", "page")):
+        window.go(name)
+        page = getattr(window.screen_widget(), table)
+        page.add()
+        settle()
+        page.form.submit()
+        settle()
+        found += [f"{name}: {fault}" for fault in faults(window)]
+        page.close_form()
+    assert not found
+
+
+def test_the_test_sees_what_is_cut_covered_or_outside(qtbot):
+    whole = QWidget()
+    qtbot.addWidget(whole)
+    whole.resize(200, 100)
+    cut, over, out = QLabel("far too many words for this", whole), QPushButton("on it", whole), QLabel("x", whole)
+    cut.setGeometry(0, 0, 40, 20)
+    over.setGeometry(20, 5, 60, 20)
+    out.setGeometry(150, 90, 40, 40)
+    whole.show()
+    said = list(faults(whole))
+    assert any("px of width" in s for s in said)
+    assert any("lie on each other" in s for s in said)
+    assert any("reaches out of" in s for s in said)
+    assert isinstance(over, QAbstractButton)
