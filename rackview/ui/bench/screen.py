@@ -5,6 +5,7 @@ Every formula of the shelf stands here; a word finds it.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, Qt
@@ -301,7 +302,10 @@ class Card(QWidget):
                 values[ask.name] = sums.list_from(ask, made.text())
                 continue
             row = {ask.name: made.text()}
-            value = read.required(read.number(row, ask.name, "a number"), row, ask.name, "a number")
+            most = math.inf  # what a field can hold tells 1,022 of a gravity from 1,022 animals
+            if "," in made.text() and ask.high is not None and ask.unit not in {"degC", "L"}:
+                most = ask.high
+            value = read.required(read.number(row, ask.name, "a number", high=most), row, ask.name, "a number")
             plain = sums.from_keeper(ask, value, self._settings)
             values[ask.name] = int(plain) if isinstance(ask.example, int) and plain == int(plain) else plain
         return values
