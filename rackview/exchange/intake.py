@@ -62,12 +62,16 @@ class Intake:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row under its header: where it stands, and its filled cells by column."""
+    """One row under its header: where it stands, and its filled cells by column.
+
+    `told` is what it was turned into, in words, where that is not what stands there.
+    """
 
     part: int
     file: str
     line: int
     cells: Mapping[str, object]
+    told: str = ""
 
 
 @dataclass

@@ -16,9 +16,13 @@ from rackview.store.connect import is_store
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import Draft, Read
-    from rackview.exchange.freeform.understand import Answers
+    from rackview.exchange.freeform.understand import Answers, Question, Understanding
+    from rackview.exchange.intake import Line
 
-__all__ = ["draft", "give_out", "import_files", "look", "open_files", "take_in", "write_refused"]
+__all__ = [
+    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "import_files", "look", "open_files",
+    "take_in", "write_refused",
+]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
 

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QEvent, QObject
+from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from rackview.core.errors import InputError
 from rackview.services import desktop, files
 from rackview.services.faults import StoreError
+from rackview.ui.screens import base
 
 if TYPE_CHECKING:
     from rackview.ui.settings import WindowSettings
@@ -25,27 +27,28 @@ class WindowFiles(QObject):
         super().__init__(window)
         self._window = window
         self._settings = settings
+        window.setAcceptDrops(True)
+        window.installEventFilter(self)
 
     def ask_tables(self) -> None:
-        """Ask which tables to take in, and do."""
-        chosen, _ = QFileDialog.getOpenFileNames(
-            self._window, self.tr("Take in a table"), "", self.tr("Tables (*.csv *.xlsx *.ods);;All files (*)")
-        )
-        if chosen:
-            self.take_in([Path(c) for c in chosen])
+        """Show the page on which tables are taken in."""
+        self._window.go("take_in")
 
     def take_in(self, paths: list[Path]) -> None:
-        """Take tables in, all of their lines or none; a refused line is named."""
-        intake = files.look(paths, self._window.desk.whole(), self._window.desk.now()).intake
-        if intake.refused:
-            self.tell(
-                self.tr("Nothing was taken in, as %n line(s) can't be right.", "", len(intake.refused)),
-                "\n".join(str(line) for line in intake.refused),
-            )
-            return
-        self._window.attempt(
-            lambda: files.take_in(self._window.desk, intake, self.tr("Take in tables")), "{what}", None
-        )
+        """Show there what these tables would add."""
+        self.ask_tables()
+        base.call(self._window.screen_widget(), "read", paths)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Take files that are dropped anywhere on the window."""
+        if isinstance(event, QDropEvent) and event.type() in {QEvent.Type.DragEnter, QEvent.Type.Drop}:
+            paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+            if paths and self._window.desk.read_only is None:
+                event.acceptProposedAction()
+                if event.type() == QEvent.Type.Drop:
+                    self.take_in(paths)
+                return True
+        return super().eventFilter(watched, event)
 
     def give_out(self) -> None:
         """Write all tables into a folder."""

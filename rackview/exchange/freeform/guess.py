@@ -148,7 +148,7 @@ def _count(held: Values, unit: str, roles: Collection[str]) -> Guess:
         return Guess(f"density {unit}", plain=True)
     if held.lists or "aliquot" in roles:
         return Guess("tallies", plain=True)
-    if not held.numeric:
+    if not (held.numbers or held.lists):
         return Guess(NOTE, plain=True)
     return Guess("density /mL", plain=False, choices=("density /mL", "tallies", "density /L"))
 
@@ -162,7 +162,7 @@ def _tallies(held: Values, unit: str, roles: Collection[str]) -> Guess:
 def _density(held: Values, unit: str, roles: Collection[str]) -> Guess:
     if unit in {"/mL", "/L"}:
         return Guess(f"density {unit}", plain=True)
-    if not held.numeric:
+    if not (held.numbers or held.lists):
         return Guess(NOTE, plain=True)
     if held.median > DENSE_PER_L:
         return Guess("density /L", plain=False, choices=("density /L", "density /mL"))
@@ -212,7 +212,7 @@ def _eggs(held: Values, unit: str, roles: Collection[str]) -> Guess:
 
 def _volume(role: str, held: Values, unit: str, own: str) -> Guess:
     choices = tuple(UNITS[role].values())
-    if not held.numeric:
+    if not (held.numbers or held.lists):
         return Guess(NOTE, plain=True)
     if unit in UNITS[role]:
         return Guess(UNITS[role][unit], plain=True)

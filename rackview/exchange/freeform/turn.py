@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 
 from rackview.core.errors import InputError
 from rackview.core.rack import Rack
@@ -12,6 +11,7 @@ from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import clock, moment
 from rackview.exchange.freeform.guess import PAIR
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
+from rackview.exchange.freeform.said import Draft, rows_of, told
 from rackview.exchange.freeform.table import plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
 from rackview.exchange.freeform.understand import (
@@ -32,24 +32,6 @@ CILIATES = {
     "yes": "some",
 }  # fmt: skip
 _FAMILY = {t: (family, unit) for family, units in UNITS.items() for unit, t in units.items()}
-
-
-@dataclass
-class Draft:
-    """What one line says so far."""
-
-    line: int
-    cells: dict[str, dict[str, object]] = field(default_factory=dict)
-    notes: list[str] = field(default_factory=list)
-    tallies: list[int] = field(default_factory=list)
-    kind: str = ""
-    exchange: bool = False
-    at: str = ""
-    vessel: str = ""
-
-    def put(self, kind: str, column: str, value: object) -> None:
-        """One value of one event."""
-        self.cells.setdefault(kind, {})[column] = value
 
 
 class Turner:
@@ -77,7 +59,7 @@ class Turner:
             try:
                 draft = self._draft(line, cells)
                 if draft is not None and line not in skip:
-                    events += [Row(self.part, self.u.label, line, row) for row in _events(draft)]
+                    events += [Row(self.part, self.u.label, line, row, told(row)) for row in rows_of(draft)]
             except InputError as error:
                 if line not in skip:
                     self.report.refused(Row(self.part, self.u.label, line, {}), error)
@@ -354,60 +336,3 @@ def _is_note(header: str) -> bool:
         re.match(r"notes?|remarks?|comments?|text|bemerk|notiz|komment|notas?|observ", header.strip(), re.IGNORECASE)
         is not None
     )
-
-
-def _events(draft: Draft) -> Iterator[Mapping[str, object]]:
-    """The rows of the event table that one line makes."""
-    shared: dict[str, object] = {"at": draft.at, "vessel": draft.vessel}
-    cells = draft.cells
-    loose = cells.pop("?", {})
-    if loose:
-        kind = draft.kind or "harvest"
-        if kind not in {"harvest", "top_up", "split", "restart"}:
-            raise InputError("volume", f"{loose['volume_l']:g} L", f"nothing there, as a {kind} has no volume")
-        cells.setdefault(kind, {}).update(loose)
-        if draft.exchange:
-            cells[kind] |= {"refill_l": loose["volume_l"], "to": "discard"}
-    if draft.tallies:
-        count = cells.setdefault("count", {})
-        if "density_per_ml" in count:
-            draft.notes.append(f"density as written: {count.pop('density_per_ml'):g} per mL")
-        count["tallies"] = " ".join(map(str, draft.tallies))
-    if draft.kind and draft.kind not in cells and draft.kind != "note":
-        cells[draft.kind] = {}
-    _signs_alone(draft, cells)
-    _settle(draft, cells)
-    note = "; ".join(n for n in draft.notes if n)
-    if not cells:
-        if note:
-            yield {**shared, "kind": "note", "text": note}
-        return
-    for place, (kind, own) in enumerate(cells.items()):
-        yield {**shared, "kind": kind, **own, **({"note": note} if note and not place else {})}
-
-
-def _signs_alone(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
-    """Signs of a culture need a count beside them; without one they are kept in words."""
-    count = cells.get("count")
-    if count is not None and not count.keys() & {"tallies", "density_per_ml"} and draft.kind != "count":
-        draft.notes += [f"{c.replace('_', ' ')}: {v}" for c, v in count.items() if c not in {"aliquot_ml", "dilution"}]
-        del cells["count"]
-
-
-def _settle(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
-    """Leave out what only accompanies something that this line does not have."""
-    harvest = cells.get("harvest")
-    if harvest is not None and "volume_l" not in harvest and draft.kind != "harvest":
-        draft.notes += [f"{c.removesuffix('_l').removesuffix('_um')}: {v}" for c, v in harvest.items()]
-        del cells["harvest"]
-    feed = cells.get("feed")
-    if feed is not None and "amount" not in feed and draft.kind != "feed":
-        draft.notes.append(f"feed: {feed.get('feed', '')}")
-        del cells["feed"]
-    split = cells.get("split")
-    if split is not None and "volume_l" not in split and "to_vessel" not in split and draft.kind != "split":
-        del cells["split"]
-    count = cells.get("count")
-    if count is not None and "density_per_ml" in count:
-        for column in ("aliquot_ml", "dilution"):
-            count.pop(column, None)

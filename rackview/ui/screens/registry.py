@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
-SCREENS = (*WORDS, "compare", "rules", "loss", "vessel", "add_vessel", "settings", "store", "help")
+SCREENS = (*WORDS, "compare", "rules", "loss", "vessel", "add_vessel", "settings", "store", "take_in", "help")
 """Every screen by the name that the window, the command line and the settings use."""
 NAMES = WORDS | {
     "compare": "Vessels and kits compared",
@@ -22,6 +22,7 @@ NAMES = WORDS | {
     "add_vessel": "Add a vessel",
     "settings": "Name and units",
     "store": "Store and copies",
+    "take_in": "Take in tables",
     "help": "Help",
 }
 """What a screen reader calls each screen."""
@@ -34,6 +35,7 @@ HELP = {
     "settings": "tables",
     "records": "tables",
     "store": "data-format",
+    "take_in": "tables",
 }
 """The page that F1 opens on each screen; the guide elsewhere."""
 
@@ -100,6 +102,10 @@ def _behind_the_menu(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QW
 
             watch = getattr(parent, "watch", None)  # the window's own, which goes on watching behind other screens
             return StoreScreen(desk, watch or FolderWatch(desk, parent), parent)
+        case "take_in":
+            from rackview.ui.import_tables.page import ImportPage
+
+            return ImportPage(desk, parent)
         case "help":
             from rackview.ui.screens.help import HelpScreen
 

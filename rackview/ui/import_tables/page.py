@@ -1,0 +1,267 @@
+"""The page on which tables are taken in."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from rackview.core.errors import InputError
+from rackview.services import files, mappings
+from rackview.services.faults import StoreError
+from rackview.ui import fonts
+from rackview.ui.fields import scrolled, tall
+from rackview.ui.import_tables.model import ImportModel
+from rackview.ui.import_tables.parts import Columns, Lines, Questions, tr
+from rackview.ui.screens.base import Page
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+    from rackview.services.files import Draft
+
+KINDS = "*.csv *.tsv *.txt *.xlsx *.ods"
+
+
+def entries(number: int) -> str:
+    """So many entries."""
+    return tr("1 entry") if number == 1 else tr("{n} entries").format(n=number)
+
+
+class ImportPage(Page):
+    """Choose or drop a file, answer what is asked, look at what each line becomes, take it in.
+
+    Reading happens beside the window; what was read comes back by `_read`, and only the newest counts.
+    """
+
+    _read = Signal(object, int)
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.model = ImportModel()
+        self._turn = 0
+        self._read.connect(self._show)
+        self.lead = QLabel(self)
+        self.lead.setProperty("voice", "soft")
+        self.lead.setWordWrap(True)
+        self.message = QLabel(self)
+        self.message.setProperty("voice", "error")
+        self.message.setWordWrap(True)
+        self.busy = QProgressBar(self)
+        self.busy.setRange(0, 0)
+        self.busy.setTextVisible(False)
+        self.busy.setAccessibleName(self.tr("Reading"))
+        self.choose = QPushButton(self.tr("&Choose files…"), self)
+        self.save_refused = QPushButton(self.tr("&Save the refused lines…"), self)
+        self.take = QPushButton(self.tr("&Take in"), self)
+        self.take.setProperty("role", "primary")
+        for button in (self.choose, self.save_refused, self.take):
+            tall(button, 44)
+        self.drop = QLabel(self.tr("Drop a table here: CSV, XLSX or ODS, written as you write it."), self)
+        self.drop.setProperty("voice", "soft")
+        self.drop.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.drop.setWordWrap(True)
+        self.drop.setMinimumHeight(200)
+        self.drop.setFrameShape(QFrame.Shape.StyledPanel)
+        self.drop.setStyleSheet("QLabel { border: 2px dashed palette(mid); border-radius: 8px; }")
+        self.questions = Questions(self)
+        self.columns = Columns(self)
+        self.told = QLabel(self)
+        self.told.setProperty("voice", "soft")
+        self.told.setWordWrap(True)
+        self.lines = Lines(self)
+        self.choose.clicked.connect(self._choose)
+        self.take.clicked.connect(self._take)
+        self.save_refused.clicked.connect(self._save_refused)
+        self.questions.answered.connect(self._answer)
+        self.columns.answered.connect(self._answer)
+        self._lay_out()
+        self._show_empty()
+
+    def _lay_out(self) -> None:
+        title = QLabel(self.tr("Take in tables"), self)
+        title.setFont(fonts.font(26, fonts.BOLD))
+        head = QHBoxLayout()
+        head.addWidget(title)
+        head.addStretch(1)
+        head.addWidget(self.choose)
+        inner = QWidget(self)
+        body = QVBoxLayout(inner)
+        body.setContentsMargins(0, 0, 8, 0)
+        body.setSpacing(12)
+        for part in (self.drop, self.questions, self.columns, self.told, self.lines):
+            body.addWidget(part)
+        body.addStretch(1)
+        foot = QHBoxLayout()
+        foot.addStretch(1)
+        foot.addWidget(self.save_refused)
+        foot.addWidget(self.take)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(24, 10, 24, 14)
+        column.setSpacing(10)
+        column.addLayout(head)
+        for above in (self.lead, self.busy, self.message):
+            column.addWidget(above)
+        column.addWidget(scrolled(inner, self), 1)
+        column.addLayout(foot)
+        self.told.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+
+    # --- reading --------------------------------------------------------------------------------------------------
+
+    def open(self, argument: str | None = None) -> None:
+        """Show what is being taken in, or how to begin."""
+        if self.model.draft is None and not self.busy.isVisibleTo(self):
+            self._show_empty()
+
+    def read(self, paths: Sequence[Path]) -> None:
+        """Begin anew with these files."""
+        self.model = ImportModel(tuple(paths))
+        names = ", ".join(p.name for p in paths)
+        self.lead.setText(self.tr("Reading {names}…").format(names=names))
+        self._again()
+
+    def _again(self) -> None:
+        self._turn += 1
+        turn = self._turn
+        self.message.hide()
+        self.drop.hide()
+        self.busy.show()
+        self.take.setEnabled(False)
+        try:
+            work = self.model.reader(self.desk.whole(), self.desk.now())
+        except StoreError as error:
+            self._fail(str(error))
+            return
+
+        def run() -> None:
+            try:
+                found: object = work()
+            except Exception as error:  # noqa: BLE001 - shown by the window, not lost in a thread
+                found = error
+            self._read.emit(found, turn)
+
+        threading.Thread(target=run, daemon=True).start()
+
+    def _show(self, found: Draft | Exception, turn: int) -> None:
+        if turn != self._turn:
+            return
+        self.busy.hide()
+        if isinstance(found, Exception):
+            raise found
+        self.model.take(found)
+        intake = found.intake
+        asked = self.model.asked()
+        self.questions.load(asked)
+        self.columns.load(found.foreign)
+        self.told.setText(" ".join(f"{t[:1].upper()}{t[1:]}." for t in found.told))
+        self.told.setVisible(bool(found.told))
+        self.lines.load(self.model.lines(), len(intake.lines))
+        self.lines.setVisible(not found.open)
+        self.lead.setText(self._summary(found))
+        ready = self.model.ready
+        self.take.setEnabled(ready > 0 and self.desk.read_only is None)
+        self.take.setText(self.tr("&Take in {lines}").format(lines=entries(ready)) if ready else self.tr("&Take in"))
+        tall(self.take, 44)
+        self.save_refused.setVisible(bool(intake.refused))
+        self.take.show()
+
+    def _summary(self, found: Draft) -> str:
+        names = ", ".join(dict.fromkeys(found.names))
+        if found.open:
+            one = len(found.open) == 1
+            asked = self.tr("one thing must be said first.") if one else self.tr("{n} things must be said first.")
+            return f"{names}: {asked.format(n=len(found.open))}"
+        intake = found.intake
+        parts = [self.tr("{lines} can be taken in").format(lines=entries(intake.count("taken")))]
+        if intake.count("known"):
+            parts.append(self.tr("{n} are there already").format(n=intake.count("known")))
+        if intake.refused:
+            parts.append(self.tr("{n} can't be and will stay out").format(n=len(intake.refused)))
+        return f"{names}: {', '.join(parts)}."
+
+    def _show_empty(self) -> None:
+        self.lead.setText(
+            self.tr("Nothing is recorded before you have seen what each line becomes, and one undo takes it all back.")
+        )
+        self.drop.show()
+        for part in (
+            self.busy,
+            self.message,
+            self.questions,
+            self.columns,
+            self.told,
+            self.lines,
+            self.save_refused,
+            self.take,
+        ):
+            part.hide()
+
+    def _fail(self, sentence: str) -> None:
+        self.busy.hide()
+        self.message.setText(sentence)
+        self.message.show()
+
+    # --- what the keeper does -------------------------------------------------------------------------------------
+
+    def _choose(self) -> None:
+        chosen, _ = QFileDialog.getOpenFileNames(
+            self, self.tr("Take in tables"), "", self.tr("Tables ({kinds});;All files (*)").format(kinds=KINDS)
+        )
+        if chosen:
+            self.read([Path(c) for c in chosen])
+
+    def _answer(self, table: object, key: str, value: str) -> None:
+        self.model.answer(table, key, value)  # type: ignore[arg-type]
+        self._again()
+
+    def _take(self) -> None:
+        draft = self.model.draft
+        if draft is None or not self.model.ready:
+            return
+        number = self.model.ready
+        words = self.tr("Take in {lines}").format(lines=entries(number))
+        try:
+            files.take_in(self.desk, draft.intake, words)
+        except (InputError, StoreError) as error:
+            self._fail(str(error))
+            return
+        mappings.remember(draft)
+        refused = draft.intake.refused
+        self.said.emit(self.tr("Taken in: {lines}").format(lines=entries(number)))
+        if refused:
+            self._again()
+        else:
+            self.model = ImportModel()
+            self._show_empty()
+            self.leave.emit()
+
+    def _save_refused(self) -> None:
+        draft = self.model.draft
+        chosen, _ = QFileDialog.getSaveFileName(self, self.tr("Save the refused lines"), "refused.csv", "CSV (*.csv)")
+        if draft is not None and chosen:
+            try:
+                files.write_refused(draft, Path(chosen))
+            except OSError as error:
+                self._fail(f"{chosen}: {error.strerror}.")
+                return
+            self.said.emit(self.tr("The refused lines are in {place}.").format(place=chosen))
+
+    def take_keyboard(self) -> None:
+        first = self.questions.first()
+        (first or (self.take if self.take.isEnabled() and self.take.isVisible() else self.choose)).setFocus(
+            Qt.FocusReason.OtherFocusReason
+        )
