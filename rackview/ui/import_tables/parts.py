@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from rackview.ui.forms.form import Choose
+from rackview.ui.forms.choose import Choose
 from rackview.ui.import_tables.model import PREVIEW
 
 if TYPE_CHECKING:
