@@ -11,7 +11,7 @@ from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
 from rackview.advice.speech import Speech
 from rackview.core.clock import moment
-from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
+from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Restart
 from rackview.core.rack import Rack
 from rackview.rules.flags import flags
 from rackview.rules.view import dry_g, share_with_eggs
@@ -23,6 +23,9 @@ LATE_DAYS = 4.0
 
 MOVED_BY = 0.3
 """A mean that moved by this share or more is called changed."""
+
+JUST = 1.0 / 86400.0
+"""A second: just before an entry, in days."""
 
 TEMPERATURE_C, SALINITY = 2.0, 3.0
 
@@ -47,7 +50,10 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Aftermath:
-    """The days before a loss: `lost_at` is None if the vessel has not crashed, and the page then ends now."""
+    """The days before a loss: `lost_at` is None if the vessel has not crashed, and the page then ends now.
+
+    `stood` is what the program showed of the vessel just before the count by which it was lost.
+    """
 
     vessel: str
     lost_at: datetime | None
@@ -56,6 +62,7 @@ class Aftermath:
     changes: tuple[str, ...]
     contacts: tuple[Line, ...]
     said: tuple[Said, ...]
+    stood: tuple[str, ...] = ()
 
 
 def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermath:
@@ -76,16 +83,60 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
         tuple(_changes(rack, [e for e in events if e.vessel == vessel], end, speech)),
         tuple(_contacts(rack, vessel, begin, end, speech)),
         tuple(_said(rack, vessel, now, end, days)),
+        () if lost is None else tuple(_stood(rack, vessel, lost)),
     )
+
+
+def newest_loss(rack: Rack, at: object, days: int = DAYS) -> str | None:
+    """The vessel that was lost last within two spans of `days`, whatever was done there since; None if none was."""
+    now = when(at)
+    found = {}
+    for name in rack.vessels:
+        for day in (now.day, *_restarts(rack, name, now, days)):
+            crash = _crash(rack, name, now, day)
+            if crash is not None:
+                found[name] = crash
+                break
+    return max(found, key=lambda n: found[n], default=None)
+
+
+def _restarts(rack: Rack, vessel: str, now: When, days: int) -> list[float]:
+    """The moments just before the vessel was started anew, newest first: what was lost then is on record for good."""
+    return [
+        node.day - JUST
+        for node in rack.log(vessel, now.day).back(now.day - 2 * days)
+        if isinstance(node.event, Restart) and not node.incoming and node.day >= now.day - 2 * days
+    ]
+
+
+def _crash(rack: Rack, vessel: str, now: When, day: float) -> float | None:
+    """Since when the vessel counts as crashed on a day, or None."""
+    found = next((f for f in flags(view_of(rack, vessel, _day(now, day))) if f.code == "crash"), None)
+    return None if found is None else found.since
+
+
+def _stood(rack: Rack, vessel: str, lost: float) -> list[str]:
+    """What was believed and suggested just before the vessel was lost."""
+    from rackview.advice.api import advise, assess
+
+    before = moment(lost - JUST)
+    seen = assess(rack, vessel, before)
+    found = []
+    if seen.density_per_ml is not None:
+        n = seen.density_per_ml
+        found.append(record_words.believed(n.median, n.low90, n.high90, seen.chance_below_floor))
+    found += [flag.text for flag in seen.flags if flag.state != "suppressed"]
+    asked = [s.text for s in advise(rack, before) if s.vessel == vessel and s.text]
+    return [*found, record_words.suggested(asked)]
 
 
 def lost_on(rack: Rack, vessel: str, now: When, days: int = DAYS) -> float | None:
     """The day number of the count that raised the newest crash within two spans of `days`, or None."""
-    for k in range(2 * days):
-        found = flags(view_of(rack, vessel, _day(now, now.day - k)))
-        crash = next((f for f in found if f.code == "crash"), None)
+    looked_at = [*(now.day - k for k in range(2 * days)), *_restarts(rack, vessel, now, days)]
+    for day in sorted(looked_at, reverse=True):
+        crash = _crash(rack, vessel, now, day)
         if crash is not None:
-            return crash.since
+            return crash
     return None
 
 

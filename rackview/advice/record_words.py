@@ -89,3 +89,17 @@ def not_cleaned(days: float | None) -> str:
 def first_ciliates(days: float) -> str:
     """When ciliates were first seen."""
     return f"Ciliates were first seen {days_text(days)} before."
+
+
+def believed(median: float, low: float, high: float, risk: float | None) -> str:
+    """What was believed of a vessel at a moment that has passed."""
+    words = f"Believed: {per_ml(median)} ({figures(low)} to {figures(high)})."
+    if risk is None:
+        return words
+    chance = f"about 1 in {round(1 / risk)}" if 0.01 < risk < 0.5 else per_cent(risk)
+    return f"{words} Chance to be under its floor by the next day: {chance}."
+
+
+def suggested(texts: Sequence[str]) -> str:
+    """What was suggested for a vessel at a moment that has passed."""
+    return f"Suggested: {', '.join(texts)}." if texts else "Nothing was suggested."

@@ -126,7 +126,7 @@ class MainWindow(QMainWindow):
         if screen is None:
             screen = self._screens[name] = self._made(name)
             self._stack.addWidget(screen)
-        base.enter(screen, self._vessel if name == "vessel" or (name == "loss" and not argument) else argument)
+        base.enter(screen, self._vessel if name == "vessel" else argument)
         base.refresh(screen)
         self._name = name
         self._stack.setCurrentWidget(screen)

@@ -280,7 +280,6 @@ def test_escape_leaves_from_wherever_the_keyboard_is(qtbot, desk, adding):
 @pytest.mark.parametrize(
     ("texts", "column", "wanted"),
     [
-        ({"vessel": ""}, "vessel", "a name"),
         ({"vessel": "Dab"}, "vessel", "a name that no vessel of this rack has yet"),
         ({"volume_l": "-3"}, "volume_l", "a volume in litres above 0"),
         ({"position": "2.5"}, "position", "a whole number from 1 to 999"),
@@ -346,3 +345,31 @@ def test_a_store_that_is_full_is_said_in_the_form(qtbot, desk, adding, monkeypat
     made.submit()
     assert made._whole.text() == "The disk is full."
     assert made.input("vessel").text() == "Tench"
+
+
+def test_a_vessel_is_added_in_eight_keys_at_the_next_free_place(qtbot, desk, awake):
+    screen = AddVesselScreen(desk)
+    qtbot.addWidget(screen)
+    screen.open()
+    awake(screen)
+    keys = ["Ctrl", "N", *"Sole"]  # Ctrl+N brought the form, a name is typed, Ctrl+Enter saves
+    qtbot.keyClicks(QApplication.focusWidget(), "Sole")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    keys += ["Ctrl", "Enter"]
+    added = desk.rack.vessels["Sole"]
+    assert (added.place, added.strain, added.volume_l) == ("B4", "rotifer-L", 20.0)
+    assert len(keys) <= 8
+    screen.open()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert desk.rack.vessels["B5"].place == "B5", "without a name it is called by its place"
+
+
+def test_another_like_this_takes_the_set_up_and_not_the_name(qtbot, desk):
+    page = VesselForm(desk)
+    qtbot.addWidget(page)
+    page.edit(desk.rack.vessels["Goby"])
+    page._another.click()
+    row = page.form.row()
+    assert (row["vessel"], row["strain"], row["volume_l"], row["shelf"]) == ("", "copepod-benthic", 30.0, "B")
+    page.form.submit()
+    assert desk.rack.vessels["B4"].strain == "copepod-benthic"

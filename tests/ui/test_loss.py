@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
 
-from rackview.core.events import Clean, Count, Harvest
+from rackview.core.events import Clean, Count, Harvest, Restart
 from rackview.ui.loss.days import loss_days
 from rackview.ui.loss.page import loss_page
 from rackview.ui.loss.screen import LossScreen
@@ -55,7 +55,7 @@ def test_the_page_ends_at_the_count_that_showed_the_crash(lost, clock):
         assert words in told
     assert "Ciliates were first seen" in told
     assert "Crashed" in told
-    assert "counted 0.33 /mL from 1 animals" in told
+    assert "counted 0.33 /mL from 1 animal" in told
     contacts = told.split("Contacts with other vessels")[1].split("What the rules said")[0]
     assert "A1 Brill" in contacts
     assert "harvested 3 L" in contacts
@@ -175,3 +175,21 @@ def test_an_empty_rack_has_an_empty_page(qtbot, tmp_path, clock):
     assert screen.document() is None
     assert screen.button.isHidden()
     desk.close()
+
+
+def test_a_loss_stays_on_record_when_the_vessel_is_started_anew_the_same_morning(qtbot, lost, clock):
+    desk = lost
+    desk.record(Restart(at=clock.now - timedelta(minutes=5), vessel="Dab", from_vessel="Brill", volume_l=4))
+    clock.now += timedelta(days=2)
+    assert desk.assessments()["Dab"].state != "crashed"
+    told = said(page_of(desk, "Dab"))
+    assert "Lost by the count of" in told
+    morning = told.split("What stood here on that morning")[1].split("What changed")[0]
+    assert "Believed:" in morning
+    assert "per mL" in morning
+    screen = LossScreen(desk, LIGHT)
+    qtbot.addWidget(screen)
+    screen.open()
+    assert screen.vessel.currentData() == "Dab", "opened from the menu it shows the newest loss"
+    screen.open("Ruffe")
+    assert screen.vessel.currentData() == "Ruffe"

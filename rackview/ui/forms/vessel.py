@@ -16,6 +16,7 @@ from rackview.ui.fields import scrolling_column, tall
 from rackview.ui.forms.asks import vessel_asks
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.places import neighbour, next_free, set_up
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -58,14 +59,28 @@ class VesselForm(QWidget):
         self._column.setSpacing(8)
         self._column.addWidget(self._title)
         self._column.addWidget(self._remove)
+        self._another = QPushButton(self.tr("Add another like this"), self)
+        self._another.setProperty("role", "quiet")
+        self._another.clicked.connect(self._add_another)
+        tall(self._another, 40, 8)
+        self._column.addWidget(self._another)
         self._column.addStretch(1)
 
-    def add(self, shelf: str = "", position: int = 0) -> None:
-        """Ask for a new vessel, at a place if one was chosen."""
+    def add(self, shelf: str = "", position: int = 0, like: Vessel | None = None) -> None:
+        """Ask for a new vessel, at a place if one was chosen, else at the next free one.
+
+        It is set up as its neighbour is, or as the vessel `like`, until the keeper says otherwise.
+        """
         self._old, self._where = None, (shelf, position)
         form = self._start(self.tr("Add a vessel"), self.tr("Add"))
-        form.fill({"shelf": shelf, "position": position or None, "strain": next(iter(self.desk.rack.strains))})
-        draft = self.desk.draft(self._draft_name())
+        there, place = next_free(self.desk.rack, shelf)
+        known = neighbour(self.desk.rack, there) if like is None else like
+        row: dict[str, object] = {"strain": next(iter(self.desk.rack.strains))} if known is None else set_up(known)
+        form.fill({**row, "shelf": there, "position": position or place})
+        if known is not None:
+            form.put_hint("strain", self.tr("set up as {place}, to change freely").format(place=known.place))
+        form.put_hint("vessel", self.tr("blank: called by its place"))
+        draft = self.desk.draft(self._draft_name()) if like is None else None
         if draft is not None:
             form.restore(draft)
             if shelf:
@@ -86,7 +101,14 @@ class VesselForm(QWidget):
         form.input("vessel").setEnabled(False)
         form.put_hint("vessel", self.tr("its events bear this name") if used else "")
         self._remove.setVisible(not used)
+        self._another.show()
         form.input("strain").setFocus()
+
+    def _add_another(self) -> None:
+        """Ask for a vessel that is set up like the one shown, at the next free place of its shelf."""
+        if self._old is not None:
+            like = self._old
+            self.add(like.shelf, like=like)
 
     def _draft_name(self) -> str:
         return NEW if self._old is None else f"vessel:{content_id(*sorted(self._old.row().items()))}"
@@ -96,6 +118,7 @@ class VesselForm(QWidget):
             take_away(self.form, self._column)
         self._title.setText(title)
         self._remove.hide()
+        self._another.hide()
         asks = vessel_asks(self.desk.rack)
         self.form = Form(
             asks,
@@ -129,6 +152,8 @@ class VesselForm(QWidget):
     def _save(self, row: dict[str, object]) -> None:
         if self.form is None:
             return
+        if self._old is None and not str(row["vessel"]).strip():
+            row = {**row, "vessel": f"{row['shelf']}{row['position']}".strip()}
         words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
         words = words.format(vessel=str(row["vessel"]).strip())
 

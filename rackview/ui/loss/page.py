@@ -67,12 +67,19 @@ def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
         LossChart(loss_days(rack, after, at), rack.settings),
     )
     parts = (
+        *(() if after.lost_at is None else (_stood(after),)),
         _changed(after),
         _contacts(after, rack, at),
         _said(after.said, at),
         _entries(after, rack, at),
     )
     return LossPage(vessel, title, f"{vessel} {ends:%Y-%m-%d}.pdf", begin, parts, f"{title}. {words} {_told(after)}")
+
+
+def _stood(after: Aftermath) -> tuple[Block, ...]:
+    """What the program showed on the morning of the loss, before the count that told of it."""
+    head = heading(translate("Loss", "What stood here on that morning"))
+    return head, *(Text(words, 12, below=3.0) for words in after.stood)
 
 
 def _told(after: Aftermath) -> str:

@@ -73,8 +73,12 @@ class LossScreen(Page):
         self._scroll.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def open(self, vessel: str | None = None) -> None:
-        """Show the page of a vessel, or of the one shown last."""
+        """Show the page of a vessel, or of the one that was lost last."""
         self._offer()
+        if vessel is None and self.desk.rack.vessels:
+            from rackview.advice.aftermath import newest_loss
+
+            vessel = newest_loss(self.desk.rack, self.desk.now())
         found = self.vessel.findData(vessel) if vessel else -1
         if found >= 0:
             self.vessel.setCurrentIndex(found)

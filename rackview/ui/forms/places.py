@@ -1,0 +1,25 @@
+"""Where a new vessel goes, and what it is like until the keeper says otherwise."""
+
+from __future__ import annotations
+
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+
+
+def next_free(rack: Rack, shelf: str = "") -> tuple[str, int]:
+    """The first free place of a shelf, of the last shelf if none is named; A 1 on an empty rack."""
+    named = shelf or max((v.shelf for v in rack.vessels.values()), default="A")
+    taken = {v.position for v in rack.vessels.values() if v.shelf == named}
+    return named, next(n for n in range(1, len(taken) + 2) if n not in taken)
+
+
+def neighbour(rack: Rack, shelf: str) -> Vessel | None:
+    """The vessel that a new one on the shelf is most like: the last of the shelf, else the last of the rack."""
+    there = [v for v in rack.vessels.values() if v.shelf == shelf] or list(rack.vessels.values())
+    return max(there, key=lambda v: (v.shelf, v.position), default=None)
+
+
+def set_up(like: Vessel) -> dict[str, object]:
+    """What a vessel's set-up says of another of its kind: all but its name, its place, its note, and being reserve."""
+    own = {"vessel", "shelf", "position", "reserve", "note"}
+    return {column: value for column, value in like.row().items() if column not in own}
