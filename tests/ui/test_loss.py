@@ -186,7 +186,7 @@ def test_a_loss_stays_on_record_when_the_vessel_is_started_anew_the_same_morning
     assert "Lost by the count of" in told
     morning = told.split("What stood here on that morning")[1].split("What changed")[0]
     assert "Believed:" in morning
-    assert "per mL" in morning
+    assert "/mL" in morning
     screen = LossScreen(desk, LIGHT)
     qtbot.addWidget(screen)
     screen.open()
