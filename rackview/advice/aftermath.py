@@ -91,7 +91,7 @@ def newest_loss(rack: Rack, at: object, days: int = DAYS) -> str | None:
     """The vessel that was lost last within two spans of `days`, whatever was done there since; None if none was."""
     now = when(at)
     found = {}
-    for name in rack.vessels:
+    for name in rack.known_vessels:
         for day in (now.day, *_restarts(rack, name, now, days)):
             crash = _crash(rack, name, now, day)
             if crash is not None:
@@ -188,7 +188,7 @@ def _changes(rack: Rack, events: Sequence[Event], end: float, speech: Speech) ->
         after = [v for day, v in known if day >= late]
         return (sum(before) / len(before), sum(after) / len(after)) if before and after else None
 
-    full = next((rack.vessels[e.vessel].volume_l for e in events), 1.0)
+    full = next((rack.vessel(e.vessel).volume_l for e in events), 1.0)
     for code, two in (
         ("feed", pair(Feed, lambda e: dry_g(e, rack.stock) if isinstance(e, Feed) else None)),
         ("harvest", pair(Harvest, lambda e: e.volume_l / full if isinstance(e, Harvest) else None)),

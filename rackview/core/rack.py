@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 from typing import Any, Protocol, TypeVar
 
 from rackview.core import profile as prof
@@ -14,6 +15,7 @@ from rackview.core.events import Event, Harvest, Restart, Split
 from rackview.core.log import Node, first
 from rackview.core.parse import event_from, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.renames import present_names, under_present_name
 from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
 from rackview.core.vessel import Vessel
 
@@ -45,7 +47,7 @@ class Rack:
     """Vessels, strains, broods, stock and the events so far. Knows no disk and no clock; never changes.
 
     Build one with `from_frames` or `build`; every `record` or `with_...` gives a new rack that shares what did not
-    change.
+    change. `retired` are the vessels out of use for good: in no list, but with their histories.
     """
 
     vessels: Mapping[str, Vessel]
@@ -57,6 +59,7 @@ class Rack:
     settings: Settings = USUAL_SETTINGS
     strains: Mapping[str, StrainProfile] = field(default_factory=prof.strains)
     groups: Mapping[str, LarvalGroup] = field(default_factory=prof.groups)
+    retired: Mapping[str, Vessel] = field(default_factory=dict)
     _profiles: dict[str, StrainProfile] = field(default_factory=dict, repr=False)
 
     # --- building -------------------------------------------------------------------------------------------------
@@ -113,7 +116,7 @@ class Rack:
             v = self.vessel(vessel)
             changed = {
                 name: value
-                for scope in ("", strain_scope(v.strain), vessel)
+                for scope in ("", strain_scope(v.strain), *v.formerly, vessel)
                 for (where, name), value in self.settings.overrides.items()
                 if where == scope
             }
@@ -122,10 +125,21 @@ class Rack:
         return found
 
     def vessel(self, vessel: object) -> Vessel:
-        """The vessel of that name; raises `InputError` if the rack has none."""
-        if not isinstance(vessel, str) or vessel not in self.vessels:
+        """The vessel of that name, retired ones too; raises `InputError` if the rack has none."""
+        found = self.known_vessels.get(vessel) if isinstance(vessel, str) else None
+        if found is None:
             raise InputError("vessel", vessel, "one of " + ", ".join(self.vessels) if self.vessels else "a vessel")
-        return self.vessels[vessel]
+        return found
+
+    @cached_property
+    def known_vessels(self) -> Mapping[str, Vessel]:
+        """All vessels, those in use first, then the retired ones."""
+        return {**self.vessels, **self.retired} if self.retired else self.vessels
+
+    @cached_property
+    def present_names(self) -> Mapping[str, str]:
+        """Former name of a vessel to the name it bears now."""
+        return present_names(self.known_vessels)
 
     def log(self, vessel: str, day: float = float("inf")) -> Node:
         """The history of a vessel up to `day` (days since 1970-01-01T00:00Z)."""
@@ -147,13 +161,13 @@ class Rack:
         fresh: list[Event] = []
         seen: dict[str, int] = {}
         for given in events:
-            event = event_from(given)
+            event = under_present_name(event_from(given), self.present_names)
             if not event.id:
                 plain = identified(event)
                 copy = seen.get(plain.id, 0)
                 seen[plain.id] = copy + 1
                 event = identified(event, copy) if copy else plain
-            check(self.vessels, event)
+            check(self.known_vessels, event)
             fresh.append(event)
         return self._taking(fresh)
 
@@ -163,16 +177,14 @@ class Rack:
         They are taken as they stand, even if a vessel was made smaller since; those of a vessel that is no longer
         in the rack are left out.
         """
-        here = self.vessels
-        return self._taking([e for e in events if e.vessel in here and (e.partner is None or e.partner in here)])
+        return self._taking(self._of_here(events))
 
     def resumed(self, stumps: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Rack:
         """A rack given the histories up to a moment by their last nodes, and what came after, up to `before`.
 
         `events` are all from that moment on, with all that they replace or are replaced by, of whatever moment.
         """
-        here = self.vessels
-        known = [e for e in events if e.vessel in here and (e.partner is None or e.partner in here)]
+        known = self._of_here(events)
         corrections, stand, _ = NO_CORRECTIONS.take(known, lambda *_: None, lambda _: False)
         logs = {**self.logs, **stumps}
         begin = max((head.event.order() for head in stumps.values() if head.event is not None), default=None)
@@ -182,9 +194,15 @@ class Rack:
 
     def knowing(self, events: Iterable[Event]) -> Rack:
         """The same rack, knowing of older events that replace others or were replaced."""
-        rows = {**self.corrections.rows, **{e.id: e for e in events}}
+        rows = {**self.corrections.rows, **{e.id: under_present_name(e, self.present_names) for e in events}}
         targets = self.corrections.targets | {e.replaces for e in rows.values() if e.replaces is not None}
         return replace(self, corrections=Corrections(rows, targets))
+
+    def _of_here(self, events: Iterable[Event]) -> list[Event]:
+        """Events under the present names of their vessels, without those of vessels that the rack does not know."""
+        here, names = self.known_vessels, self.present_names
+        named = (under_present_name(e, names) for e in events)
+        return [e for e in named if e.vessel in here and (e.partner is None or e.partner in here)]
 
     def _taking(self, events: Sequence[Event]) -> Rack:
         corrections, added, dropped = self.corrections.take(events, self._find, self._present)
@@ -202,19 +220,23 @@ class Rack:
                 raise InputError("vessel", v.vessel, "each name only once")
             if v.strain not in self.strains:
                 raise InputError("strain", v.strain, "one of " + ", ".join(self.strains))
-            if (v.shelf, v.position) in places:
+            if not v.retired and (v.shelf, v.position) in places:
                 other = places[v.shelf, v.position]
                 raise InputError("position", v.position, f"a free place, as {other} stands on shelf {v.shelf} there")
             found[v.vessel] = v
-            places[v.shelf, v.position] = v.vessel
+            if not v.retired:
+                places[v.shelf, v.position] = v.vessel
+        names = present_names(found)
         for name, head in self.logs.items():
-            if head.length and name not in found:
+            if head.length and name not in found and name not in names:
                 raise InputError("vessel", name, "to stay in the list, as events are recorded for it")
-        if found == self.vessels and list(found) == list(self.vessels):
+        used = {n: v for n, v in found.items() if not v.retired}
+        gone = {n: v for n, v in found.items() if v.retired}
+        if (used, gone) == (self.vessels, self.retired) and list(used) == list(self.vessels):
             return self
         logs: dict[str, Node] = {n: first(v) for n, v in found.items()}
-        _rewrite(logs, list(self.events()), [])
-        return replace(self, vessels=found, logs=logs, _profiles={})
+        _rewrite(logs, [under_present_name(e, names) for e in self.events()], [])
+        return replace(self, vessels=used, retired=gone, logs=logs, _profiles={})
 
     def with_demand(self, frame: Rows) -> Rack:
         """A rack with the demand table replaced."""

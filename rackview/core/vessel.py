@@ -32,6 +32,8 @@ class Vessel:
     """One culture vessel: its name, the strain profile it follows, its place, its working volume in litres.
 
     `reserve` marks a vessel kept apart as the last stock of its strain; it is never harvested to feed larvae.
+    `formerly` are the names it bore before, under which events may be recorded; `retired` says that it is out of use
+    for good: gone from the shelf, kept in the records.
     """
 
     vessel: str
@@ -42,6 +44,8 @@ class Vessel:
     reserve: bool = False
     kit: Kit = Kit()
     note: str = ""
+    formerly: tuple[str, ...] = ()
+    retired: bool = False
 
     @property
     def place(self) -> str:
@@ -74,10 +78,22 @@ class Vessel:
             cost=read.number(row, "cost", "an amount of money of 0 or more", low=0),
             origin=read.word(row, "origin", KIT_ORIGINS),
         )
-        return cls(name, strain, shelf, position, volume, read.yes_no(row, "reserve"), kit, read.text(row, "note"))
+        return cls(
+            name,
+            strain,
+            shelf,
+            position,
+            volume,
+            read.yes_no(row, "reserve"),
+            kit,
+            read.text(row, "note"),
+            tuple(n.strip() for n in read.text(row, "formerly").split(";") if n.strip()),
+            read.yes_no(row, "retired"),
+        )
 
     def row(self) -> dict[str, object]:
         """The row of the vessel table that `from_row` reads back."""
+        later: dict[str, object] = {"formerly": "; ".join(self.formerly), "retired": "yes" if self.retired else ""}
         return {
             "vessel": self.vessel,
             "strain": self.strain,
@@ -92,4 +108,5 @@ class Vessel:
             "cost": self.kit.cost,
             "origin": self.kit.origin,
             "note": self.note,
+            **{column: value for column, value in later.items() if value},  # rows of before had none of them
         }

@@ -122,6 +122,8 @@ VESSELS = Table(
         Column("cost", "own currency", "what the kit cost"),
         Column("origin", "", "how the kit was come by", KIT_ORIGINS),
         Column("note", "", "anything more to say about the vessel"),
+        Column("formerly", "", "names it bore before, with semicolons between; events under them are its own"),
+        Column("retired", "", "out of use for good: gone from the shelf, kept in the records", ("yes", "no")),
     ),
 )
 

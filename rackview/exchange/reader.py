@@ -69,7 +69,7 @@ def intake_of(rows: Rows, rack: Rack, now: datetime, local: Local, report: Repor
     all_strains = {**rack.strains, **{p.name: p for p in strains}}
     all_groups = {**rack.groups, **{g.name: g for g in groups}}
     new, broken = tables_in.take_vessels(rows["vessels"], rack, all_strains, report)
-    vessels = {**rack.vessels, **new}
+    vessels = {**rack.known_vessels, **new}
     return Intake(
         vessels=tuple(new.values()),
         stock=tuple(tables_in.take_stock(rows["stock"], rack, report)),

@@ -69,15 +69,19 @@ def take_vessels(
         _among(one.strain, strains, "strain")
         return one
 
-    new, where = take_keyed(rows, rack.vessels.values(), make, _vessel, lambda v: f"vessel {clear(v.vessel)}", report)
+    new, where = take_keyed(
+        rows, rack.known_vessels.values(), make, _vessel, lambda v: f"vessel {clear(v.vessel)}", report
+    )
     places: dict[tuple[str, int], str] = {}
-    for name, one in [*((n, v) for n, v in rack.vessels.items() if n not in new), *new.items()]:
+    for name, one in [*((n, v) for n, v in rack.known_vessels.items() if n not in new), *new.items()]:
+        if one.retired:
+            continue  # it stands nowhere
         other = places.setdefault((one.shelf, one.position), name)
         if other != name:
             wanted = f"a free place, as {clear(other)} stands on shelf {clear(one.shelf)} there"
             report.refused(where[name], InputError("position", one.position, wanted))
     listed = {read.text(r.cells, "vessel") for r in rows}
-    return new, listed - {*rack.vessels, *new}
+    return new, listed - {*rack.known_vessels, *rack.present_names, *new}
 
 
 def take_stock(rows: list[Row], rack: Rack, report: Report) -> list[Stock]:

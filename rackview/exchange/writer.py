@@ -70,7 +70,7 @@ def _cell(value: object) -> object:
 
 def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:
     return {
-        "vessels": [v.row() for v in rack.vessels.values()],
+        "vessels": [v.row() for v in rack.known_vessels.values()],
         "events": (_event_row(e, local) for e in every_event(rack)),
         "stock": [s.row() for s in rack.stock],
         "broods": [b.row() for b in rack.broods],
@@ -86,7 +86,7 @@ def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows
 
 def _settings(rack: Rack) -> Settings:
     """The settings without thresholds of vessels that are no longer there."""
-    here = {"", *rack.vessels, *map(strain_scope, rack.strains)}
+    here = {"", *rack.known_vessels, *map(strain_scope, rack.strains)}
     return replace(rack.settings, overrides={k: v for k, v in rack.settings.overrides.items() if k[0] in here})
 
 

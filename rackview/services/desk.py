@@ -62,6 +62,24 @@ class Step:
         return not self.events and not self.rows
 
 
+def renamed(step: Step) -> bool:
+    """Whether a step gave a vessel another name: one row of a vessel came and one went."""
+    of_vessels = [(r.row, b) for r, b in zip(step.rows, step.before, strict=True) if r.table == "vessel"]
+    return any(b is None for _, b in of_vessels) and any(row is None for row, _ in of_vessels)
+
+
+def called_back(rows: Mapping[RowKey, Row | None]) -> dict[RowKey, Row | None]:
+    """The rows that give a vessel its former name back; what was recorded under the other name stays its own."""
+    gone = [key for (table, key), row in rows.items() if table == "vessel" and row is None]
+    found: dict[RowKey, Row | None] = {}
+    for (table, key), row in rows.items():
+        if table == "vessel" and row is not None:
+            before = Vessel.from_row(row)
+            row = replace(before, formerly=(*before.formerly, *(n for n in gone if n not in before.formerly))).row()
+        found[table, key] = row
+    return found
+
+
 class Desk(Listing):
     """A store with its rack in memory.
 
@@ -209,9 +227,11 @@ class Desk(Listing):
         step = source[-1]
         back = [withdrawal(self._store, e, self.now()) for e in reversed(step.events)]
         for row, before in zip(step.rows, step.before, strict=True):
-            if row.table == "vessel" and before is None and row.key in self.rack.vessels:
+            if row.table == "vessel" and before is None and row.key in self.rack.vessels and not renamed(step):
                 self._refuse_used(row.key, {e.id for e in step.events})
         rows = {(r.table, r.key): b for r, b in zip(step.rows, step.before, strict=True)}
+        if renamed(step):
+            rows = called_back(rows)
         change, done = self._commit(step.words, back, rows)
         source.pop()
         target.append(done)
@@ -375,7 +395,7 @@ class Desk(Listing):
     def _checked(
         self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None, *, parsed: bool = False
     ) -> list[Event]:
-        return checked(typed, self.rack.vessels if vessels is None else vessels, self.now(), parsed=parsed)
+        return checked(typed, self.rack.known_vessels if vessels is None else vessels, self.now(), parsed=parsed)
 
     def _event(self, event_id: str) -> Event:
         found = self._store.event(event_id)

@@ -10,6 +10,7 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
 from rackview.core.parse import event_from
 from rackview.core.rack import check
+from rackview.core.renames import present_names, under_present_name
 from rackview.core.vessel import Vessel
 from rackview.store import Store, TableRow
 
@@ -46,10 +47,12 @@ def checked(
     `parsed` says that they come from the parser just now, as those of an import do.
     """
     found = []
+    names = present_names(vessels)
     for one in typed:
         event = one if parsed and isinstance(one, Event) else event_from(one)
         if event.at > now + AHEAD:
             raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
+        event = under_present_name(event, names)
         check(vessels, event)
         found.append(event)
     return found

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
+from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.profile import LarvalGroup, StrainProfile, table_of
 from rackview.core.rack import Rack
@@ -31,7 +33,11 @@ class Listing(ABC):
     def _refuse_used(self, name: str, but: Iterable[str]) -> None: ...
 
     def put_vessel(self, vessel: Vessel, words: str = "") -> Change:
-        """Add a vessel, or change the one of that name."""
+        """Add a vessel, or change the one of that name; a name that another bore before is not given anew."""
+        bearer = self.rack.present_names.get(vessel.vessel)
+        if bearer is not None:
+            wanted = f"another name, as {bearer} was called so and is recorded under it"
+            raise InputError("vessel", vessel.vessel, wanted)
         return self.take(vessels=[vessel], words=words or f"Change {vessel.vessel}")
 
     def remove_vessel(self, name: str, words: str = "") -> Change:
@@ -39,6 +45,31 @@ class Listing(ABC):
         self.rack.vessel(name)
         self._refuse_used(name, ())
         return self._do(words or f"Remove {name}", (), {("vessel", name): None})
+
+    def rename_vessel(self, name: str, new: Vessel, words: str = "") -> Change:
+        """Change a vessel together with its name; what was recorded under the old name stays its own."""
+        old = self.rack.vessel(name)
+        if new.vessel in self.rack.known_vessels:
+            raise InputError("vessel", new.vessel, "a name that no vessel of this rack has yet")
+        named = replace(new, formerly=tuple(n for n in (*old.formerly, name) if n != new.vessel))
+        others = [v for n, v in self.rack.known_vessels.items() if n != name]
+        self.rack.with_vessels([*others, named])
+        rows: dict[RowKey, Row | None] = {("vessel", name): None, ("vessel", named.vessel): named.row()}
+        return self._do(words or f"Rename {name} to {named.vessel}", (), rows)
+
+    def retire_vessel(self, name: str, words: str = "") -> Change:
+        """Take a vessel out of use for good: it leaves the shelf and stays in the records."""
+        gone = replace(self.rack.vessel(name), retired=True)
+        return self._do(words or f"{name} out of use for good", (), {("vessel", name): gone.row()})
+
+    def move_vessel(self, name: str, shelf: str, position: int, words: str = "") -> Change:
+        """Put a vessel elsewhere; where another stands there, the two change places."""
+        moved = self.rack.vessel(name)
+        to = replace(moved, shelf=shelf, position=position)
+        there = [v for v in self.rack.vessels.values() if v.vessel != name and v.place == to.place]
+        vessels = [to, *(replace(v, shelf=moved.shelf, position=moved.position) for v in there)]
+        rows: dict[RowKey, Row | None] = {("vessel", v.vessel): v.row() for v in vessels}
+        return self._do(words or f"{name} moved to {to.place}", (), rows)
 
     def put_stock(self, stock: Stock, words: str = "") -> Change:
         """Add a feed to the stock, or change the one of that name."""
@@ -104,7 +135,7 @@ class Listing(ABC):
             new, old = settings.row(), self.rack.settings.row()
             rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
             rows |= {("setting", k): None for k in old if k not in new}
-        listed = {**self.rack.vessels, **{v.vessel: v for v in vessels}}
+        listed = {**self.rack.known_vessels, **{v.vessel: v for v in vessels}}
         if vessels:
             Rack.build(listed.values(), strains={**self.rack.strains, **{p.name: p for p in strains}})
         return self._do(words, self._checked(list(events), listed, parsed=parsed), rows)

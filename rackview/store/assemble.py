@@ -50,9 +50,10 @@ def placed(vessels: Iterable[tuple[TableRow, Vessel]]) -> list[Vessel]:
     found = []
     for _, vessel in sorted(vessels, key=lambda pair: pair[0].order()):
         position = vessel.position
-        while (vessel.shelf, position) in taken:
+        while not vessel.retired and (vessel.shelf, position) in taken:
             position += 1
-        taken.add((vessel.shelf, position))
+        if not vessel.retired:
+            taken.add((vessel.shelf, position))
         found.append(vessel if position == vessel.position else replace(vessel, position=position))
     return found
 

@@ -24,6 +24,7 @@ from zlib import crc32
 from rackview.core.events import Event
 from rackview.core.log import Node, Stump
 from rackview.core.rack import Rack
+from rackview.core.renames import under_present_name
 from rackview.store import connect, errors
 from rackview.store.rows import events_of, json_text, stamp
 from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, REPLACING_SINCE
@@ -143,15 +144,17 @@ def stumps_of(
     found: dict[str, Node] = {}
     recall = None if remember is None else _recall(older, cut, bare, remember)
     for name, (event_id, length) in cut.stumps.items():
-        if name in bare.vessels:
+        now = bare.present_names.get(name, name)
+        if now in bare.known_vessels:
             (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
-            found[name] = Stump(bare.vessels[name], event, length, older.log, recall)
+            named = under_present_name(event, bare.present_names)
+            found[now] = Stump(bare.known_vessels[now], named, length, older.log, recall)
     return found
 
 
 def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
     def find(vessel: str, event: Event, length: int) -> Node:
-        return Stump(bare.vessels[vessel], event, length, lambda name: older.node(name, event.id))
+        return Stump(bare.known_vessels[vessel], event, length, lambda name: older.node(name, event.id))
 
     @cache
     def kept() -> dict[str, Memo]:

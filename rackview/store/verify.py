@@ -118,11 +118,11 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
     rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
     yield from _places(rack, newest)
     for event in rack.events():
-        if isinstance(event, Harvest | Split) and event.volume_l > rack.vessels[event.vessel].volume_l:
+        if isinstance(event, Harvest | Split) and event.volume_l > rack.vessel(event.vessel).volume_l:
             yield Finding(
                 damage=False,
                 sentence=f"The {event.kind} of {event.volume_l:g} L at {event.vessel} on {event.at:%Y-%m-%d} is more "
-                f"than its {rack.vessels[event.vessel].volume_l:g} L; correct the entry or the vessel's volume.",
+                f"than its {rack.vessel(event.vessel).volume_l:g} L; correct the entry or the vessel's volume.",
             )
 
 

@@ -27,7 +27,7 @@ NOWHERE = QModelIndex()
 
 def newest_first(rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False) -> Iterator[Event]:
     """Events in force, newest first, of one vessel or all, of one kind or all; `incoming` also those that touch it."""
-    names = [vessel] if vessel else list(rack.vessels)
+    names = [vessel] if vessel else list(rack.known_vessels)
     logs = (
         (n.event for n in rack.logs[name].back() if n.event is not None and (incoming or not n.incoming))
         for name in names
@@ -103,7 +103,7 @@ class EventModel(QAbstractTableModel):
         at = event.at.astimezone(now.tzinfo)
         vessel = []
         if self.with_vessel:
-            known = rack.vessels.get(event.vessel)
+            known = rack.known_vessels.get(event.vessel)
             vessel = [f"{known.place} {event.vessel}" if known else event.vessel]
         more = event_words.details(event, rack.settings)
         if event.replaces is not None:

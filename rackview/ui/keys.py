@@ -34,7 +34,11 @@ KEYS: dict[str, tuple[Bound, ...]] = {
         Bound("leave", (K.Key_Escape,), "back; what is typed is kept as a draft"),
     ),
     "Rack": (
-        Bound("walk", ARROWS, "from vessel to vessel as they stand on the shelf"),
+        Bound(
+            "walk",
+            ARROWS,
+            "from vessel to vessel as they stand; with Ctrl, carry the vessel to the next place",
+        ),
         Bound("open", (*ENTER, K.Key_Space), "open the vessel"),
         Bound("round", (K.Key_R,), "start the round"),
     ),

@@ -12,15 +12,17 @@ from PySide6.QtCore import (
     QModelIndex,
     QObject,
     QPersistentModelIndex,
+    QPoint,
     QRect,
     QRectF,
     QSize,
     Qt,
     Signal,
 )
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QApplication,
     QHeaderView,
     QStyle,
     QStyledItemDelegate,
@@ -29,7 +31,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from rackview.ui import keys
+from rackview.ui import keys, rack_moves
 from rackview.ui.arrange import Grid, Row, arrange, tile_size
 from rackview.ui.paint.shelf import BOARD, paint_free, paint_letter
 from rackview.ui.paint.tile import paint_focus, paint_tile
@@ -199,10 +201,14 @@ class RackView(QTableView):
     -------
     opened(str) : a vessel was chosen by click or Enter
     free_chosen(str, int) : a free place was chosen: shelf and position
+    carried(str, object) : a vessel is to stand beside its place, by the arrow that says where
+    dropped(str, object) : a vessel was dragged to another place: the tile or free place there
     """
 
     opened = Signal(str)
     free_chosen = Signal(str, int)
+    carried = Signal(str, object)
+    dropped = Signal(str, object)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -211,6 +217,7 @@ class RackView(QTableView):
         self._tiles = TileDelegate(theme, self)
         self._shelves: tuple[Shelf, ...] = ()
         self._laying_out = False
+        self._pressed: tuple[QPoint, TileState] | None = None
         self.setModel(self.rack)
         self.setItemDelegate(self._tiles)
         self.setAccessibleName(self.tr("Vessels on the rack"))
@@ -318,10 +325,43 @@ class RackView(QTableView):
             self.free_chosen.emit(state.shelf, state.position)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        state = self.current
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier and Qt.Key(event.key()) in rack_moves.STEPS:
+            if isinstance(state, TileState):
+                self.carried.emit(state.vessel, Qt.Key(event.key()))
+            return
         if keys.command("Rack", event.key()) == "open":
             self._choose(self.currentIndex())
             return
         super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        super().mousePressEvent(event)
+        state = self.rack.place(self.indexAt(event.position().toPoint()))
+        left = event.button() == Qt.MouseButton.LeftButton
+        self._pressed = (event.position().toPoint(), state) if left and isinstance(state, TileState) else None
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._dragging(event):
+            self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+            return  # no other tile is chosen while one is carried
+        super().mouseMoveEvent(event)
+
+    def _dragging(self, event: QMouseEvent) -> bool:
+        if self._pressed is None or event.buttons() == Qt.MouseButton.RightButton:
+            return False
+        far = (event.position().toPoint() - self._pressed[0]).manhattanLength()
+        return far >= QApplication.startDragDistance() * 2
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        pressed, far = self._pressed, self._dragging(event)
+        self._pressed = None
+        self.viewport().unsetCursor()
+        there = self.rack.place(self.indexAt(event.position().toPoint()))
+        if pressed is not None and far and there is not None and there != pressed[1]:
+            self.dropped.emit(pressed[1].vessel, there)
+            return
+        super().mouseReleaseEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

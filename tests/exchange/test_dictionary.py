@@ -16,7 +16,8 @@ def test_the_event_table_has_the_columns_of_every_kind() -> None:
 
 
 def test_the_other_tables_have_the_columns_of_their_rows() -> None:
-    assert dic.VESSELS.names == tuple(Vessel("A1", "rotifer-L", "A", 1, 20.0).row())
+    whole = Vessel("A1", "rotifer-L", "A", 1, 20.0, formerly=("A9",), retired=True)
+    assert dic.VESSELS.names == tuple(whole.row())
     assert dic.STOCK.names == tuple(Stock("paste").row())
     assert dic.BROODS.names == tuple(Brood("b").row())
     assert dic.DEMAND.names == tuple(Demand(date(2026, 3, 1), "rotifer-L", 1.0).row())

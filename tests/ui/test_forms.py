@@ -314,11 +314,10 @@ def test_a_new_vessel_half_typed_is_kept(qtbot, desk, adding):
     assert again.form.form.input("volume_l").text() == "lots"
 
 
-def test_a_vessel_with_a_history_keeps_its_name_and_is_not_removed(qtbot, desk):
+def test_a_vessel_with_a_history_is_not_removed(qtbot, desk):
     made = VesselForm(desk)
     qtbot.addWidget(made)
     made.edit(desk.rack.vessels["Dab"])
-    assert not made.form.input("vessel").isEnabled()
     assert made._remove.isHidden()
     made.form.input("volume_l").setText("25")
     made.form.submit()
@@ -373,3 +372,19 @@ def test_another_like_this_takes_the_set_up_and_not_the_name(qtbot, desk):
     assert (row["vessel"], row["strain"], row["volume_l"], row["shelf"]) == ("", "copepod-benthic", 30.0, "B")
     page.form.submit()
     assert desk.rack.vessels["B4"].strain == "copepod-benthic"
+
+
+def test_a_vessel_is_renamed_in_its_form_and_can_be_taken_out_of_use_for_good(qtbot, desk):
+    page = VesselForm(desk)
+    qtbot.addWidget(page)
+    page.edit(desk.rack.vessels["Dab"])
+    put(page.form, vessel="Sole", volume_l="18")
+    page.form.submit()
+    assert (page.saved_name, desk.rack.vessels["Sole"].volume_l) == ("Sole", 18.0)
+    assert desk.undo_words == "Rename Dab to Sole"
+    assert desk.rack.log("Sole").length > 3
+    page.edit(desk.rack.vessels["Sole"])
+    with qtbot.waitSignal(page.done):
+        page._retire.click()
+    assert "Sole" not in desk.rack.vessels
+    assert "Sole" in desk.rack.retired

@@ -239,3 +239,27 @@ def test_the_theme_reaches_every_part(screen, rack_state) -> None:
 
 def test_the_list_takes_a_fifth_of_the_width_within_reason() -> None:
     assert [rail_width(w) for w in (1000, 1280, 1920, 4000)] == [272, 272, 394, 480]
+
+
+def test_a_tile_is_carried_by_keys_and_by_drag_and_undo_takes_it_back(qtbot, desk, awake):
+    screen = RackScreen(desk, LIGHT)
+    qtbot.addWidget(screen)
+    screen.resize(1280, 720)
+    awake(screen)
+    screen.work_out()
+    desk.subscribe(lambda _: screen.work_out())
+    view = screen.view
+    view.select("Brill")
+    qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
+    assert (desk.rack.vessels["Brill"].place, desk.rack.vessels["Dab"].place) == ("A2", "A1")
+    qtbot.keyClick(view, Qt.Key.Key_Down, Qt.KeyboardModifier.ControlModifier)
+    assert (desk.rack.vessels["Brill"].place, desk.rack.vessels["Ruffe"].place) == ("B2", "A2")
+    start, end = (view.visualRect(view.rack.find(n)).center() for n in ("Dab", "Goby"))
+    with qtbot.assertNotEmitted(view.opened):
+        qtbot.mousePress(view.viewport(), Qt.MouseButton.LeftButton, pos=start)
+        qtbot.mouseMove(view.viewport(), pos=(start + end) / 2)
+        qtbot.mouseRelease(view.viewport(), Qt.MouseButton.LeftButton, pos=end)
+    assert (desk.rack.vessels["Dab"].place, desk.rack.vessels["Goby"].place) == ("B1", "A1")
+    for _ in range(3):
+        desk.undo()
+    assert desk.rack.vessels["Brill"].place == "A1"

@@ -25,7 +25,7 @@ NEW = "vessel:new"
 
 
 class VesselForm(QWidget):
-    """The form of one vessel; a vessel with a history keeps its name, as events name it.
+    """The form of one vessel; renamed, what is recorded stays its own.
 
     Signals
     -------
@@ -59,6 +59,12 @@ class VesselForm(QWidget):
         self._column.setSpacing(8)
         self._column.addWidget(self._title)
         self._column.addWidget(self._remove)
+        self._retire = QPushButton(self.tr("Take out of use for good"), self)
+        self._retire.setToolTip(self.tr("Gone from the shelf, kept in the records; undo brings it back"))
+        self._retire.setProperty("role", "quiet")
+        self._retire.clicked.connect(self._take_out)
+        tall(self._retire, 40, 8)
+        self._column.addWidget(self._retire)
         self._another = QPushButton(self.tr("Add another like this"), self)
         self._another.setProperty("role", "quiet")
         self._another.clicked.connect(self._add_another)
@@ -98,9 +104,9 @@ class VesselForm(QWidget):
         if draft is not None:
             form.restore(draft)
         used = self.desk.rack.logs[vessel.vessel].length > 0
-        form.input("vessel").setEnabled(False)
-        form.put_hint("vessel", self.tr("its events bear this name") if used else "")
+        form.put_hint("vessel", self.tr("what is recorded stays its own under a new name") if used else "")
         self._remove.setVisible(not used)
+        self._retire.setVisible(used)
         self._another.show()
         form.input("strain").setFocus()
 
@@ -119,6 +125,7 @@ class VesselForm(QWidget):
         self._title.setText(title)
         self._remove.hide()
         self._another.hide()
+        self._retire.hide()
         asks = vessel_asks(self.desk.rack)
         self.form = Form(
             asks,
@@ -155,17 +162,34 @@ class VesselForm(QWidget):
         if self._old is None and not str(row["vessel"]).strip():
             row = {**row, "vessel": f"{row['shelf']}{row['position']}".strip()}
         words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
+        if self._old is not None and str(row["vessel"]).strip() != self._old.vessel:
+            words = self.tr("Rename {old} to {vessel}").replace("{old}", self._old.vessel)
         words = words.format(vessel=str(row["vessel"]).strip())
 
         def put() -> None:
             vessel = Vessel.from_row(row)
-            if self._old is None and vessel.vessel in self.desk.rack.vessels:
+            if self._old is None and vessel.vessel in self.desk.rack.known_vessels:
                 raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
-            self.desk.put_vessel(vessel, words)
+            if self._old is not None and vessel.vessel != self._old.vessel:
+                self.desk.rename_vessel(self._old.vessel, vessel, words)
+            else:
+                self.desk.put_vessel(vessel, words)
             self.saved_name = vessel.vessel
 
         if settle(self.form, self.desk, self._draft_name(), put):
             self.done.emit(words)
+
+    def _take_out(self) -> None:
+        if self.form is None or self._old is None:
+            return
+        words = self.tr("{vessel} out of use for good").format(vessel=self._old.vessel)
+        try:
+            self.desk.retire_vessel(self._old.vessel, words)
+        except (InputError, StoreError) as error:
+            self.form.show_trouble(str(error))
+            return
+        self.saved_name = ""
+        self.done.emit(words)
 
     def _take_off(self) -> None:
         if self.form is None or self._old is None:

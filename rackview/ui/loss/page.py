@@ -46,7 +46,7 @@ def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
     from rackview.ui.loss.days import loss_days
 
     after = aftermath(rack, vessel, at)
-    named = rack.vessels[vessel]
+    named = rack.vessel(vessel)
     place = vessel if named.place == vessel else f"{named.place} {vessel}"
     title = translate("Loss", "{vessel}: the days before").format(vessel=place)
     begins, ends = after.begins.astimezone(at.tzinfo), (after.lost_at or at).astimezone(at.tzinfo)

@@ -75,7 +75,7 @@ class LossScreen(Page):
     def open(self, vessel: str | None = None) -> None:
         """Show the page of a vessel, or of the one that was lost last."""
         self._offer()
-        if vessel is None and self.desk.rack.vessels:
+        if vessel is None and self.desk.rack.known_vessels:
             from rackview.advice.aftermath import newest_loss
 
             vessel = newest_loss(self.desk.rack, self.desk.now())
@@ -85,7 +85,7 @@ class LossScreen(Page):
         self._scroll.verticalScrollBar().setValue(0)
 
     def _offer(self) -> None:
-        names = [(n, n if v.place == n else f"{v.place} {n}") for n, v in self.desk.rack.vessels.items()]
+        names = [(n, n if v.place == n else f"{v.place} {n}") for n, v in self.desk.rack.known_vessels.items()]
         if [self.vessel.itemData(n) for n in range(self.vessel.count())] != [n for n, _ in names]:
             kept = self.vessel.currentData()
             self.vessel.clear()

@@ -9,7 +9,9 @@ from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from rackview.ui import fonts
+from rackview.core.errors import InputError
+from rackview.services.faults import StoreError
+from rackview.ui import fonts, rack_moves
 from rackview.ui.day_list import day
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
@@ -18,7 +20,7 @@ from rackview.ui.presenter import Presenter, ranked, waiting
 from rackview.ui.rack_view import RackView
 from rackview.ui.rail import Rail
 from rackview.ui.theme import Theme
-from rackview.ui.tile_state import Day, Gauge, RackState, Supply
+from rackview.ui.tile_state import Day, FreePlace, Gauge, RackState, Supply, TileState
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -38,6 +40,7 @@ class RackScreen(QWidget):
     opened(str) : a vessel was chosen
     add_vessel(str, int) : a vessel should be added at this shelf and position ("" and 0: anywhere)
     demo_wanted() : the demo rack should be opened
+    said(str) : words for the window's line
 
     The rail's signals are `screen.rail.done`, `.change` and `.decline`.
     """
@@ -45,6 +48,7 @@ class RackScreen(QWidget):
     opened = Signal(str)
     add_vessel = Signal(str, int)
     demo_wanted = Signal()
+    said = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -71,6 +75,8 @@ class RackScreen(QWidget):
         row.addWidget(self.rail)
         self.view.opened.connect(self.opened)
         self.view.free_chosen.connect(self.add_vessel)
+        self.view.carried.connect(self._carry)
+        self.view.dropped.connect(self._drop)
         self.first.add.clicked.connect(lambda: self.add_vessel.emit("", 0))
         self.first.demo.clicked.connect(self.demo_wanted)
         self.rail.pointed.connect(self.view.select)
@@ -116,6 +122,22 @@ class RackScreen(QWidget):
         flags = desk.rack_flags() if rack.vessels else ()
         ranks = ranked(assessments.values())
         self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
+
+    def _carry(self, vessel: str, key: Qt.Key) -> None:
+        self._move(vessel, rack_moves.stepped(self._desk.rack, vessel, key))
+
+    def _drop(self, vessel: str, on: TileState | FreePlace) -> None:
+        self._move(vessel, rack_moves.dropped(self._desk.rack, on))
+
+    def _move(self, vessel: str, place: tuple[str, int] | None) -> None:
+        """Put a vessel elsewhere on the shelf; undo takes it back."""
+        if place is None or self._desk.read_only is not None:
+            return
+        try:
+            self._desk.move_vessel(vessel, *place)
+        except (InputError, StoreError) as error:
+            self.said.emit(str(error))
+        self.view.select(vessel)
 
     def show_state(self, state: RackState, today: Day, *, waits: bool = False) -> None:
         """Show a ready-made state; `waits` says that it is still being worked out."""

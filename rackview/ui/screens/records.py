@@ -115,7 +115,7 @@ class RecordsScreen(Page):
 
     def _withdraw(self, event: Event) -> None:
         what = event_words.told(event, self.desk.rack.settings)
-        place = self.desk.rack.vessels[event.vessel].place
+        place = self.desk.rack.vessel(event.vessel).place
         try:
             self.desk.withdraw(event.id, self.tr("{place}: took back {what}").format(place=place, what=what))
         except (InputError, StoreError) as error:
