@@ -49,7 +49,18 @@ def take_in(words: argparse.Namespace) -> int:
         rack = say.rack_of(words, whole=True) if path.exists() else Rack.build(())
         found = files.draft(files.open_files(words.files, text), rack, say.now(), answers, good_only=words.good)
     else:
-        found = files.import_files(words.files, path, say.now, answers, text=text, good_only=words.good)
+        ends: list[int] = []  # the answer comes as soon as all is in the store
+        found = files.import_files(
+            words.files,
+            path,
+            say.now,
+            answers,
+            text=text,
+            good_only=words.good,
+            taken=lambda found: ends.append(_answered(found, words, path)),
+        )
+        if ends:
+            return ends[0]
     if fresh and found.foreign:
         mappings.write(found, words.map)
         say.sentence(f"{words.map} has what is guessed and asked; look through it, then give it with --map again.")

@@ -8,7 +8,7 @@ from __future__ import annotations
 import platform
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +19,8 @@ from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.services import places
-from rackview.services.change import Change, change_of
+from rackview.services.behind import BEHIND, Behind
+from rackview.services.change import Change, Step, called_back, change_of, renamed
 from rackview.services.drafts import Drafts
 from rackview.services.entering import (
     AHEAD,
@@ -29,6 +30,7 @@ from rackview.services.entering import (
     Typed,
     after_rivals,
     checked,
+    clock_notice,
     first_version,
     versions,
     withdrawal,
@@ -45,39 +47,6 @@ if TYPE_CHECKING:
 __all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
 
 BROUGHT = "Brought back: what was typed in {forms} form(s) while the store was away. It is there as a draft again."
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One thing done, with what it takes to undo it: the rows as they were before."""
-
-    words: str
-    events: tuple[Event, ...] = ()
-    rows: tuple[TableRow, ...] = ()
-    before: tuple[Row | None, ...] = ()
-
-    @property
-    def empty(self) -> bool:
-        """Whether it changed nothing."""
-        return not self.events and not self.rows
-
-
-def renamed(step: Step) -> bool:
-    """Whether a step gave a vessel another name: one row of a vessel came and one went."""
-    of_vessels = [(r.row, b) for r, b in zip(step.rows, step.before, strict=True) if r.table == "vessel"]
-    return any(b is None for _, b in of_vessels) and any(row is None for row, _ in of_vessels)
-
-
-def called_back(rows: Mapping[RowKey, Row | None]) -> dict[RowKey, Row | None]:
-    """The rows that give a vessel its former name back; what was recorded under the other name stays its own."""
-    gone = [key for (table, key), row in rows.items() if table == "vessel" and row is None]
-    found: dict[RowKey, Row | None] = {}
-    for (table, key), row in rows.items():
-        if table == "vessel" and row is not None:
-            before = Vessel.from_row(row)
-            row = replace(before, formerly=(*before.formerly, *(n for n in gone if n not in before.formerly))).row()
-        found[table, key] = row
-    return found
 
 
 class Desk(Listing):
@@ -109,6 +78,7 @@ class Desk(Listing):
         self._thoughts = Thinker()
         self._drafts = Drafts(places.drafts(), clock)
         self.folders = Folders(lambda: self._store, self.pc, clock)
+        self._behind = Behind(store.path, clock)
         self.fault: StoreError | None = None
         self._told: str | None = None
         self.read_only: str | None = None
@@ -118,7 +88,7 @@ class Desk(Listing):
         self._version = store.data_version()
         self._recent = recent
         self.rack, self._seen = self._read()
-        self._notices: tuple[str, ...] = self._clock_notice()
+        self._notices: tuple[str, ...] = clock_notice(store, self.now())
         self._untold = False
         if brought := self._drafts.come_back(store):
             self.notice(BROUGHT.format(forms=len(brought)))
@@ -155,10 +125,12 @@ class Desk(Listing):
 
     def close(self) -> None:
         """Close the store; what is on screen stays."""
+        self._behind.stop()
         while self._waits:
             self._waits.pop()()
         try:
-            if self._recent and any(head.memo for head in self.rack.logs.values()):  # only what was thought already
+            thought = any(head.memo for head in self.rack.logs.values())
+            if self._recent and thought and not self.recounting:  # only what was thought already
                 self.keep_beliefs()
         finally:
             self._store.close()
@@ -282,7 +254,19 @@ class Desk(Listing):
         """Damage, which does not pass by itself."""
         return self.fault if self.fault is not None and self.fault.kind == "corrupt" else None
 
+    @property
+    def recounting(self) -> bool:
+        """Whether what is believed leaves out an old entry that is still being worked in, behind the window."""
+        return self._behind.recounting
+
     def _poll(self) -> Change | None:
+        anew = self._behind.take()
+        if anew is not None:
+            self.rack, self._seen = anew
+            self._catch_up()
+            return self._tell(Change(frozenset({"events"}), frozenset(self.rack.vessels)))
+        if self._recent and self.read_only is None:
+            self._behind.keep(self.rack, self._seen)
         version = self._store.data_version()
         if version == self._version:
             return None
@@ -308,7 +292,12 @@ class Desk(Listing):
         return self._store.history(table, key)
 
     def _read(self) -> tuple[Rack, int]:
-        return self._store.read(remember) if self._recent else self._store.read_whole()
+        if not self._recent:
+            return self._store.read_whole()
+        rack, last, left_out = self._store.read_soon(remember)
+        if left_out:
+            self._behind.recount()
+        return rack, last
 
     def keep_beliefs(self) -> None:
         """Note what is believed, so that the next start need not think everything through again."""
@@ -321,15 +310,6 @@ class Desk(Listing):
         if self.read_only is None:
             self._store.complete_book()
         return self._store.backup(target, self.now())
-
-    def _clock_notice(self) -> tuple[str, ...]:
-        newest = self._store.newest_entered()
-        if newest is None or newest <= self.now() + AHEAD:
-            return ()
-        said = (
-            f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
-        )
-        return (said + "of this PC; check its date and time before you record anything.",)
 
     # --- thinking -------------------------------------------------------------------------------------------------
 
@@ -365,7 +345,9 @@ class Desk(Listing):
         new, before = versions(self._store, rows, signature)
         written = self._store.write([signature.signed(e) for e in events], new)
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
-        return change_of(self._catch_up(), words), step
+        waited = self.recounting
+        caught_up = self._catch_up()
+        return change_of(caught_up, words if waited or not self.recounting else f"{words}; {BEHIND}"), step
 
     def _catch_up(self) -> Written:
         """Bring the rack up to all that the store holds."""
@@ -381,8 +363,14 @@ class Desk(Listing):
             if "setting" in changed:
                 rack = rack.with_settings(tables.settings)
         if self._recent and written.events:  # what they touch may lie before the cut
+            far = self._store.goes_far_back(written.events)
+            touched = [] if far else self._store.related(written.events)
+            if far or self._store.goes_far_back(touched):
+                self._behind.recount()
+                self.rack, self._seen = rack, written.last
+                return written
             new = {e.id for e in written.events}
-            rack = rack.knowing(e for e in self._store.related(written.events) if e.id not in new)
+            rack = rack.knowing(e for e in touched if e.id not in new)
         self.rack = rack.with_history(written.events) if written.events else rack
         self._seen = max(self._seen, written.last)
         return written

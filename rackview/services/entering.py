@@ -104,3 +104,12 @@ def versions(
             at = max(at, known[-1].entered_at + MICROSECOND)
         found.append(TableRow(table, key, row, at, signature.by, signature.on))
     return found, before
+
+
+def clock_notice(store: Store, now: datetime) -> tuple[str, ...]:
+    """What the keeper should know if the store's newest entry is still to come by this PC's clock."""
+    newest = store.newest_entered()
+    if newest is None or newest <= now + AHEAD:
+        return ()
+    said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
+    return (said + "of this PC; check its date and time before you record anything.",)

@@ -13,6 +13,7 @@ from rackview.services import mappings
 from rackview.services.desk import Change, Desk
 from rackview.services.sessions import open_desk
 from rackview.store.connect import is_store
+from rackview.store.garbage import uncollected
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import Draft, Read
@@ -95,13 +96,27 @@ def import_files(
     *,
     text: bytes = b"",
     good_only: bool = False,
+    taken: Callable[[Draft], None] = lambda _: None,
 ) -> Draft:
     """Take files into the store at `store`; it is made only if there is something to take.
 
     Nothing was written if questions are open, or if lines are refused and not only the good ones are wanted. Answers
-    that led to an import are remembered for tables with the same header. Raises `StoreError`.
+    that led to an import are remembered for tables with the same header. `taken` is called as soon as the lines are in
+    the store; what is believed of a long history is worked out after that. Raises `StoreError`.
     """
-    listed = open_files(paths, text)
+    with uncollected():
+        return _import_files(open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken)
+
+
+def _import_files(
+    listed: list[Read],
+    store: Path,
+    clock: Callable[[], datetime],
+    answers: Mapping[str, Answers] | None,
+    *,
+    good_only: bool,
+    taken: Callable[[Draft], None],
+) -> Draft:
     first: Draft | None = None
     if not store.exists():
         first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
@@ -115,6 +130,7 @@ def import_files(
         if _worth_taking(found):
             take_in(desk, found.intake)
             mappings.remember(found)
+            taken(found)
             if found.intake.count("taken") >= HISTORY:
                 desk.keep_beliefs()
         return found

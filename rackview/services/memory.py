@@ -12,7 +12,7 @@ import hashlib
 import importlib
 import json
 import zlib
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from enum import Enum
@@ -76,7 +76,7 @@ def memo_of(rack: Rack, node: Node, at: str) -> Memo:
     """The memo of what a node remembers, as far as it can be kept."""
     writer = _Writer(rack, node)
     kept = []
-    for key, value in node.memo.items():
+    for key, value in list(node.memo.items()):  # a window may be adding to it
         try:
             kept.append([writer.value(key), writer.value(value)])
         except NotKeptError:
@@ -89,12 +89,23 @@ def keep(store: Store, rack: Rack, last: int) -> int:
 
     `last` is the running number up to which `rack` knows the store.
     """
+    cuts = due(store, rack, last)
+    if cuts:
+        store.keep(cuts, memos_of(rack, cuts))
+    return len(cuts)
+
+
+def due(store: Store, rack: Rack, last: int) -> list[Cut]:
+    """The cuts that would be worth noting; none if the newest in the store will do."""
     tip, piece = store.cut(), store.cut(tips=False)
     if tip is not None and last - tip.n < TIP and store.made_by(tip) == maker(rack):
-        return 0
-    cuts = cuts_of(rack, last, None if piece is None else piece.at)
-    store.keep(cuts, [memo for cut in cuts[-2:] for memo in _memos(rack, cut)])
-    return len(cuts)
+        return []
+    return cuts_of(rack, last, None if piece is None else piece.at)
+
+
+def memos_of(rack: Rack, cuts: Sequence[Cut]) -> list[Memo]:
+    """What is believed at the newest of these cuts."""
+    return [memo for cut in cuts[-2:] for memo in _memos(rack, cut)]
 
 
 def _memos(rack: Rack, cut: Cut) -> list[Memo]:
@@ -198,7 +209,7 @@ class _Writer:
             if self._inside:  # a chain of nodes that remember nodes would never end
                 raise NotKeptError(Node)
             self._inside = True
-            for key, value in node.memo.items():
+            for key, value in list(node.memo.items()):
                 try:
                     pair = [self.value(key), self.value(value)]
                 except NotKeptError:

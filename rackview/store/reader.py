@@ -16,9 +16,9 @@ from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_to, named
-from rackview.store.resume import Cut, Remember, newest_cut, related, resumed
-from rackview.store.rows import TableRow, events_of, table_rows_of
-from rackview.store.sql import EVENTS, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
+from rackview.store.resume import AT_ONCE, Cut, Remember, newest_cut, related, resumed
+from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
+from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,30 @@ class Reader:
             last = self._last()
             cut = newest_cut(self.connection, last)
             return resumed(self.connection, self.path, self._bare(), last, cut, remember), last
+
+    def read_soon(self, remember: Remember) -> tuple[Rack, int, bool]:
+        """As `read`, but where an old entry made the newest cuts void, from such a cut all the same.
+
+        The third value says so: what is remembered there leaves that entry out, and `read` is to be called when there
+        is time for it.
+        """
+        with self._reading():
+            last = self._last()
+            cut = newest_cut(self.connection, last)
+            soon = newest_cut(self.connection, last, void=True)
+            begin = "" if cut is None else cut.at
+            left_out = soon is not None and soon.at > begin and self._many_since(begin)
+            cut = soon if left_out else cut
+            return resumed(self.connection, self.path, self._bare(), last, cut, remember), last, left_out
+
+    def goes_far_back(self, events: Iterable[Event]) -> bool:
+        """Whether more events came after the oldest of these than can be worked through at once."""
+        with self._reading():
+            return self._many_since(min((stamp(e.at) for e in events), default="9999"))
+
+    def _many_since(self, moment: str) -> bool:
+        found = self.connection.execute(MANY_SINCE, (moment, AT_ONCE)).fetchone()
+        return found is not None
 
     def _bare(self) -> Rack:
         """The rack without its events."""

@@ -35,6 +35,9 @@ if TYPE_CHECKING:
 PIECE = 1_500
 """Events between two cuts."""
 
+AT_ONCE = 2 * PIECE
+"""Events after an old entry from which on it is worked in behind the window."""
+
 TIP = 10
 """How many new events are worth a new tip."""
 
@@ -70,14 +73,16 @@ class Memo:
         return crc32(self.body, crc32(f"{self.at}{self.vessel}{self.made_by}".encode()))
 
 
-def newest_cut(connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True) -> Cut | None:
-    """The newest cut before a moment that holds for the entries up to the running number `last`."""
+def newest_cut(
+    connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True, void: bool = False
+) -> Cut | None:
+    """The newest cut before a moment that holds for the entries up to the running number `last`, or `void` or not."""
     with harmless():
         for at, n, tip, body, total in connection.execute(
             "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
             (before, last, int(tips)),
         ):
-            if crc32(f"{at}{n}{body}".encode()) == total and _holds(connection, at, n, last):
+            if crc32(f"{at}{n}{body}".encode()) == total and (void or _holds(connection, at, n, last)):
                 return Cut(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
     return None
 

@@ -15,6 +15,7 @@ KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
 KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
 NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"
 EVENTS_BETWEEN = EVENTS + "WHERE at >= ? AND at < ? AND +n <= ? ORDER BY +n"  # + keeps it from walking through all by n
+MANY_SINCE = "SELECT 1 FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?"
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (
     f"SELECT {', '.join('e.' + c for c in EVENT_COLUMNS)} FROM events t CROSS JOIN events e "  # noqa: S608

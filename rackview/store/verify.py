@@ -18,6 +18,7 @@ from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of, short
 from rackview.store.daybook import BadLine, DayBook, Line, Place, line_of
+from rackview.store.garbage import uncollected
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import newest_of
@@ -53,7 +54,7 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[Findin
         if error.kind != "corrupt":
             raise
         return [Finding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
-    with closing(connection):
+    with closing(connection), uncollected():
         end = _one_moment(path, connection)
         found = list(_named(path, _file(path, connection)))
         progress("the entries", 0.2)

@@ -17,7 +17,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -110,8 +110,9 @@ def main(words: list[str]) -> int:
             plain(folder, paths[1])
         path = folder / "rack.db"
         now = START + timedelta(days=int(365.25 * years))
-        with watch.of("import"):
-            found = import_files(paths, path, lambda: now)
+        with watch.of("import and beliefs"), ExitStack() as answered:
+            answered.enter_context(watch.of("import"))
+            found = import_files(paths, path, lambda: now, taken=lambda _: answered.close())
         if found.open or found.intake.refused:
             print(found.open, *found.intake.refused[:3], sep="\n")
             return 1
@@ -133,14 +134,17 @@ def main(words: list[str]) -> int:
             seen(desk)
         with watch.of("close"):
             desk.close()
+        for thread in threading.enumerate():
+            if thread is not threading.current_thread():
+                thread.join()  # as a program that ends would do away with it
         with watch.of("open after it"):
             desk = open_desk(path, lambda: now, recent=True)
         with watch.of("first picture after it"):
             seen(desk)
-        while getattr(desk, "recounting", False):
-            time.sleep(0.1)
-        with watch.of("poll after the recount"):
-            desk.poll()
+        with watch.of("recount behind it"):
+            while desk.recounting:
+                time.sleep(0.1)
+                desk.poll()
         with watch.of("picture with it"):
             seen(desk)
         desk.close()
