@@ -9,7 +9,7 @@ from rackview.advice.speech import Speech
 from rackview.core.assessment import Flag
 from rackview.core.rack import Rack
 
-ASKING = ("drop", "misfit", "clumped")
+ASKING = ("drop", "falling", "misfit", "clumped")
 """Rules that a single count can raise by itself, the most pressing first."""
 
 

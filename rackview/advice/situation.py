@@ -6,17 +6,20 @@ import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from rackview.advice.moment import When
 from rackview.core.rack import Rack
 from rackview.rules.care import care
 from rackview.rules.findings import Finding
-from rackview.rules.flags import flags, settled, suspect, urgency
-from rackview.rules.rack_flags import RackFinding, contacts, egg_laggards, rack_findings
+from rackview.rules.flags import flags, suspect, urgency
+from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
 from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water
+from rackview.science.risk.model import Taught
+from rackview.science.risk.record import lessons
 from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
 from rackview.science.state.held import LEAST, Held
@@ -56,6 +59,13 @@ def situation(rack: Rack, when: When) -> Situation:
     return found
 
 
+@lru_cache(maxsize=40)
+def lessons_by(rack: Rack, strain: str, day: float, today: float) -> Taught:
+    """What the rack's vessels of a strain had taught of falls by the midnight `today` before `day`."""
+    logs = [(rack.log(name, day), rack.profile(name)) for name, v in rack.vessels.items() if v.strain == strain]
+    return lessons(((log, profile) for log, profile in logs if log.length), today)
+
+
 def view_of(rack: Rack, vessel: str, when: When) -> View:
     """What the rules look at for one vessel."""
     profile = rack.profile(vessel)
@@ -77,6 +87,7 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
         today=when.today,
         stock=rack.stock,
         precision=rack.settings.count_precision,
+        taught=lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today),
     )
 
 
@@ -105,8 +116,6 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
 
         reckon([held for view in new for held in _wanted(view)])
     found = {name: _findings(view) for name, view in views.items()}
-    for name, laggard in egg_laggards(views, found).items():
-        found[name] = tuple(sorted((*found[name], settled(views[name], laggard)), key=urgency))
     for name, contact in contacts(views, found).items():
         found[name] = tuple(sorted((*found[name], contact), key=urgency))
     suspects = {name: suspect(f) for name, f in found.items()}
@@ -137,4 +146,6 @@ def _unchanged(before: Situation, rack: Rack, vessel: str, when: When) -> View |
         return None
     if view.stock is not rack.stock or view.precision != rack.settings.count_precision:
         return None
-    return view if view.log is rack.log(vessel, when.day) else None
+    if view.log is not rack.log(vessel, when.day):
+        return None
+    return view if view.taught == lessons_by(rack, view.vessel.strain, when.day, when.today) else None

@@ -33,28 +33,80 @@ def _crash(v: Values) -> str:
     return f"Was under {per_ml(v['limit'])}, now near {per_ml(v['per_ml'])}. Restart it, or decline this flag."
 
 
+def one_in(chance: float) -> str:
+    """A chance as people say it: about 1 in 8, about half, about 2 in 3, nearly all."""
+    if chance < 0.005:
+        return "hardly any"
+    if chance < 0.4:
+        n = round(1.0 / chance)
+        return f"about 1 in {n if n <= 12 else 5 * round(n / 5)}"
+    for top, text in ((0.58, "about half"), (0.71, "about 2 in 3"), (0.83, "about 3 in 4"), (0.93, "about 9 in 10")):
+        if chance < top:
+            return text
+    return "nearly all"
+
+
+FEW_MORNINGS = 5
+
+
+def _followed(v: Values) -> str:
+    """How often such mornings were followed by a fall; nothing where the flag rests on the sign alone."""
+    if "odds" not in v:
+        return ""
+    here = ""
+    if v["mornings"] >= FEW_MORNINGS:
+        here = f" (here {v['falls']:.0f} of {v['mornings']:.0f})"
+    odds = one_in(v["odds"])
+    are = "is" if odds.startswith("about 1 in") else "are"
+    return f" Of such mornings {odds}{here} {are} followed by a fall."
+
+
+def _eggs_low(v: Values) -> str:
+    if "share" not in v:
+        return f"Few eggs.{_followed(v)} Serve it last, count again."
+    usual = f" where {per_cent(v['usual'])} are usual" if v["usual"] > 1.2 * v["share"] else ""
+    return f"Only {per_cent(v['share'])} carry eggs{usual}.{_followed(v)} Serve it last, count again."
+
+
+def _dense(v: Values) -> str:
+    full = f"{per_ml(v['per_ml'])}, near the most it bore" if v["per_ml"] else "Near the most it bore"
+    return f"Crowded: {full}.{_followed(v)} Harvest more or split; few eggs are a part of it."
+
+
+def _ciliates(v: Values) -> str:
+    if v.get("many"):
+        return f"Many ciliates.{_followed(v)} Own tools, served last; rinse the floss."
+    return f"Some ciliates.{_followed(v)} Own tools, served last; rinse the floss."
+
+
+def _ammonia(v: Values) -> str:
+    said = f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L." if "value" in v else "Ammonia."
+    return f"{said}{_followed(v)} Feed half, rinse the floss, change water."
+
+
+def _swimming(v: Values) -> str:
+    said = f"Swims {v['score']} of 5." if "score" in v else "Swims slowly."
+    return f"{said}{_followed(v)} Test the water, check the air."
+
+
 FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "crash": lambda v, s: _crash(v),
     "failing": lambda v, s: f"Under {per_ml(v['limit'])} and still falling. Restart it from a clean vessel.",
-    "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, do not harvest.",
-    "falling": lambda v, s: f"Falling {figures(-v['rate'])} a day. Count again, do not harvest.",
-    "early": lambda v, s: "Signs of a fall to come: do not harvest, count again, test the water.",
+    "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, leave it to grow.",
+    "falling": lambda v, s: f"Counts lower than expected.{_followed(v)} Count again, test the water.",
+    "early": lambda v, s: f"Few eggs and slow swimming.{_followed(v)} Count again, test the water, serve it last.",
     "misfit": lambda v, s: "The newest count does not fit what went before. Count again.",
     "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
-    "eggs_low": lambda v, s: f"Only {per_cent(v['share'])} carry eggs. Do not harvest, count again.",
+    "eggs_low": lambda v, s: _eggs_low(v),
     "eggs_held": lambda v, s: f"{per_cent(v['share'])} carry eggs, yet no growth. Count again, test the water.",
     "stalled": lambda v, s: f"Under {per_ml(v['limit'])} and hardly growing. Restart it from a thriving vessel.",
-    "dense": lambda v, s: f"Over {per_ml(v['limit'])}. Harvest more or split.",
+    "dense": lambda v, s: _dense(v),
     "count_old": lambda v, s: f"Not counted for {days_text(v['days'])}.",
     "clumped": lambda v, s: f"Aliquots differ too much (±{per_cent(v['error'])}). Stir, take more, count again.",
-    "ciliates": lambda v, s: (
-        "Many ciliates. Own tools, served last; restart it from a clean vessel."
-        if v["many"]
-        else "Some ciliates. Own tools, served last; rinse the floss."
-    ),
-    "swimming": lambda v, s: f"Swims {v['score']} of 5. Test the water, check the air, do not harvest.",
+    "ciliates": lambda v, s: _ciliates(v),
+    "swimming": lambda v, s: _swimming(v),
     "mixed_strain": lambda v, s: f"Took culture of strain {v['other']}. Check the size of the animals.",
-    "ammonia": lambda v, s: f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L as N. Feed half, rinse the floss.",
+    "ammonia": lambda v, s: _ammonia(v),
     "oxygen": lambda v, s: f"Oxygen {figures(v['value'])} mg/L. Check air line and stone.",
     "ph": lambda v, s: f"pH {v['value']:.1f}, {'under' if v['low'] else 'over'} {v['limit']:.1f}. Test again.",
     "warm": lambda v, s: f"{s.temperature(v['value'])}: over {s.temperature(v['limit'])}. Cool the room.",

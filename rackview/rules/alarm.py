@@ -68,3 +68,22 @@ def with_now(counted: Alarm, now: Sample, raise_at: float) -> Alarm:
     if now.chance is not None and now.chance >= max(NEARLY_CERTAIN, raise_at):
         return Alarm(raised=True, chance=now.chance, since=now.day, events=(now.event,) if now.event else ())
     return counted
+
+
+USUAL_LOOKS = 3
+"""A condition found at more than so many of the looks that are kept is how this vessel is kept, and no news."""
+ONE_ROUND = 1.5
+"""Looks no further apart than so many days are of a daily round, where one alone may be a slip."""
+
+
+def news(looks: Sequence[tuple[float, bool]]) -> bool:
+    """Whether a condition is worth saying: found now, not by one look of a daily round alone, and not usual here.
+
+    `looks` are days with whether it was found, oldest first. What the keeper's way brings about every other day is said
+    for the first looks and then learned as usual; it is news again when it was gone for some time.
+    """
+    if not looks or not looks[-1][1]:
+        return False
+    if len(looks) > 1 and looks[-1][0] - looks[-2][0] <= ONE_ROUND and not looks[-2][1]:
+        return False
+    return sum(found for _, found in looks) <= USUAL_LOOKS

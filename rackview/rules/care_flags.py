@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from rackview.core.events import Count
+from rackview.rules.alarm import news
 from rackview.rules.care import Seen
 from rackview.rules.findings import Finding, finding
 from rackview.rules.signs import chance_share_under
@@ -100,25 +101,33 @@ def _fed_between(view: View, early: float, late: float) -> bool:
     return False
 
 
-def _two_tints(view: View) -> list[Seen]:
-    """The newest two tints, where half a day or more lies between them; else none."""
+def _tints(view: View, wrong: Callable[[float], bool]) -> list[tuple[float, bool]]:
+    """The tints that tell whether the water clears, a look a day, each with whether it was wrong."""
+    found: list[tuple[float, bool]] = []
+    for seen in view.care.tints:
+        if _telling(view, seen) and (not found or seen.day - found[-1][0] >= 0.5):
+            found.append((seen.day, wrong(seen.value)))
+    return found
+
+
+def _telling(view: View, seen: Seen) -> bool:
+    """Whether a tint was seen long enough after a feeding, and not too long, to tell whether the water clears."""
+    late = seen.day - CLEAR_HOURS / 24.0
+    return _fed_between(view, seen.day - 2.0, seen.day) and not _fed_between(view, late, seen.day)
+
+
+def _stays(view: View, wrong: Callable[[float], bool]) -> tuple[Seen, ...]:
+    """The newest two tints if both are wrong and that is news; else none."""
     two = view.care.tints[-2:]
-    return two if len(two) == 2 and two[1].day - two[0].day >= 0.5 else []
-
-
-def _telling(view: View, tints: list[Seen]) -> bool:
-    """Whether all were seen long enough after a feeding, and not too long, to tell whether the water clears."""
-    hours = CLEAR_HOURS / 24.0
-    return all(
-        _fed_between(view, seen.day - 2.0, seen.day) and not _fed_between(view, seen.day - hours, seen.day)
-        for seen in tints
-    )
+    if len(two) < 2 or two[1].day - two[0].day < 0.5 or not all(wrong(s.value) and _telling(view, s) for s in two):
+        return ()
+    return tuple(two) if news(_tints(view, wrong)) else ()
 
 
 def overfed(view: View) -> Finding | None:
-    """Water that stays dark with food twice in a row, or a ration beyond all published ones."""
-    two = _two_tints(view)
-    if two and all(seen.value >= view.profile.tint_dark for seen in two) and _telling(view, two):
+    """Water that stays dark with food twice in a row where it usually clears, or a ration beyond all published ones."""
+    two = _stays(view, lambda tint: tint >= view.profile.tint_dark)
+    if two:
         return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[1].value))
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:
@@ -128,11 +137,9 @@ def overfed(view: View) -> Finding | None:
 
 
 def underfed(view: View) -> Finding | None:
-    """Water that is clear twice in a row half a day after feeding."""
-    two = _two_tints(view)
-    if not two or any(seen.value >= 1.0 for seen in two) or not _telling(view, two):
-        return None
-    return finding("underfed", two[0].day, *(seen.event for seen in two), tint=0)
+    """Water that is clear twice in a row half a day after feeding where it usually is not."""
+    two = _stays(view, lambda tint: tint < 1.0)
+    return finding("underfed", two[0].day, *(seen.event for seen in two), tint=0) if two else None
 
 
 def last_ration(view: View) -> float | None:

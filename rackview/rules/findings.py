@@ -32,6 +32,10 @@ class Finding:
         """The same condition in an alarm state; `dataclasses.replace` takes twice as long."""
         return Finding(self.code, self.severity, self.chance, self.since, self.values, self.events, state, until)
 
+    def graded(self, chance: float, severity: Severity) -> Finding:
+        """The same condition with the chance and severity of this moment."""
+        return Finding(self.code, severity, chance, self.since, self.values, self.events, self.state, self.until)
+
 
 def finding(
     code: str,

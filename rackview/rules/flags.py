@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from rackview.core.assessment import Severity
 from rackview.core.events import Decline
 from rackview.rules.alarm import STALE_DAYS
 from rackview.rules.care_flags import care_flags
 from rackview.rules.catalogue import BY_CODE
+from rackview.rules.fall_flags import CODES as FALLS
+from rackview.rules.fall_flags import fall
 from rackview.rules.findings import Finding
 from rackview.rules.trend_flags import ciliates, mixed_strain, swimming, trend_flags
 from rackview.rules.view import View
@@ -15,8 +20,12 @@ COUNTS_AFTER_MOVE = 2
 """After a restart or split the trend flags wait for this many counts."""
 
 LATCHING = {"crash"}
-SAID_BY_FAILING = {"floor", "falling", "early", "drop", "eggs_held"}
+TAKEN_AWAY = {"ciliates", "ammonia"}
+"""What a keeper can see and take away: where it stands beside a fall to come, it is named as the cause."""
+SAID_BY_FAILING = {"floor", "drop", "eggs_held"} | (FALLS - TAKEN_AWAY)
 """Flags that say less than a culture that is failing or gone."""
+SAID_BY_FALL = {"eggs_held", "drop", "misfit", "overfed", *FALLS}
+"""Flags that say no more than the chance of a fall, which was made from the same looks."""
 
 
 def flags(view: View) -> tuple[Finding, ...]:
@@ -25,6 +34,12 @@ def flags(view: View) -> tuple[Finding, ...]:
         return ()
     found = [*trend_flags(view), *care_flags(view), *water_flags(view)]
     found += [f for f in (ciliates(view), swimming(view), mixed_strain(view)) if f is not None]
+    coming = fall(view)
+    if coming is not None:
+        cause = next((f for f in found if f.code in TAKEN_AWAY and f.severity > Severity.notice), None)
+        if cause is not None:
+            coming = replace(cause.graded(coming.chance, coming.severity), values={**coming.values, **cause.values})
+        found = [*(f for f in found if f.code not in SAID_BY_FALL), coming]
     found = _without_lesser(found)
     return tuple(sorted((settled(view, f) for f in found), key=urgency))
 
@@ -41,15 +56,13 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     codes = {f.code for f in found}
     drop: set[str] = set()
     if "crash" in codes:
-        drop |= SAID_BY_FAILING | {"failing", "stalled", "eggs_low", "dense", "underfed", "overfed", "age"}
+        drop |= SAID_BY_FAILING | {"failing", "stalled", "underfed", "overfed", "age", "misfit"}
     elif "failing" in codes:
         drop |= SAID_BY_FAILING | {"stalled"}
-    elif codes & {"floor", "falling"}:
-        drop |= {"early", "eggs_held"}
-    if codes & {"drop", "crash"}:
+    elif "floor" in codes:
+        drop |= {"drop", "eggs_held"}
+    elif "drop" in codes:
         drop |= {"misfit"}
-    if "drop" in codes:
-        drop |= {"falling"} if "floor" not in codes else {"drop"}
     return [f for f in found if f.code not in drop]
 
 

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from rackview.core.events import Count
 from rackview.core.tables import Settings, Stock
 from rackview.rules.care import Care
-from rackview.rules.catalogue import BY_CODE
 from rackview.rules.findings import Finding, finding
-from rackview.rules.signs import SLOW_PER_DAY, under_half, went_hungry
-from rackview.rules.view import View, chance_under, share_with_eggs
+from rackview.rules.view import View
 
 CARRIED = {"ciliates", "crash"}
 """Conditions that tools and hands carry from vessel to vessel."""
@@ -25,11 +22,6 @@ OWN_CAUSE = {
 """Flags that have a cause of the vessel's own and say nothing of a shared one."""
 
 FRESH_BOTTLE_DAYS = 5.0
-
-
-EGGS_DAYS = 1.5
-EGGS_LEAST = 30
-"""Females to check before a share of eggs is set beside those of other vessels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,43 +59,6 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
         day, source, event = hit
         result[name] = finding("contact", day, event, chance=0.3, other=source)
     return result
-
-
-def egg_laggards(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]) -> dict[str, Finding]:
-    """Per vessel: eggs far under what the strain's other vessels carry these days, while it hardly grows.
-
-    It is set beside the second best of the others, so that one lucky look is no measure and a poor vessel more on the
-    rack never makes another look better. Reserves, fed to live and not to grow, are left out.
-    """
-    looked: dict[str, list[tuple[float, Count]]] = {}
-    for view in views.values():
-        newest = view.care.eggs[-1] if view.care.eggs else None
-        if not view.stocked or view.vessel.reserve or newest is None or view.profile.eggs_falling <= 0.0:
-            continue
-        if view.day - newest.day <= EGGS_DAYS and (newest.females_checked or 0) >= EGGS_LEAST:
-            looked.setdefault(view.vessel.strain, []).append((share_with_eggs(newest) or 0.0, newest))
-    result: dict[str, Finding] = {}
-    for group in looked.values():
-        best = sorted(group, key=lambda one: -one[0])[:3]
-        for share, count in group:
-            others = [one for one in best if one[1] is not count][:2]
-            if len(others) < 2 or share >= 0.5 * others[1][0]:
-                continue  # at half the habit or over it: more likely over it than not, so no flag can be raised
-            said = {"eggs_low", "crash"} & {f.code for f in found[count.vessel]}
-            chance = 0.0 if said else _lagging(views[count.vessel], count, others[1][0])
-            if chance >= BY_CODE["eggs_low"].raise_at:
-                events = (count.id, *(o[1].id for o in others))
-                result[count.vessel] = finding("eggs_low", count.day, *events, chance=chance, share=share)
-    return result
-
-
-def _lagging(view: View, count: Count, habit: float) -> float:
-    """The chance that the eggs lag behind a habit while the vessel hardly grows; the cheap answers come first."""
-    chance = under_half(count, habit)
-    if chance < BY_CODE["eggs_low"].raise_at or went_hungry(view.care, count.day):
-        return 0.0
-    slow = chance_under(view.estimate.net_per_day, SLOW_PER_DAY)
-    return chance if slow is None else min(chance, slow)
 
 
 def touches(care: Care) -> list[float]:

@@ -31,8 +31,6 @@ WINDOW = 8
 """Over how many of the newest counts the alarm states run."""
 
 NEAR_DAYS, NO_FALL = 1.5, 0.85
-SLOW_PER_DAY = 0.1
-"""Few eggs say little about a culture that grows faster than this."""
 
 STALLED_SHARE = 0.5
 """A thin culture that grows at less than this share of what its strain usually does is held back by something."""
@@ -59,13 +57,9 @@ class Signs:
     crash: float | None = None
     failing: float | None = None
     floor: float | None = None
-    falling: float | None = None
-    early: float | None = None
     drop: float | None = None
-    eggs_low: float | None = None
     eggs_held: float | None = None
     stalled: float | None = None
-    dense: float | None = None
     misfit: float = 0.0
     scatter_p: float | None = None
     scatter_error: float = 0.0
@@ -154,7 +148,6 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         raise TypeError("signs are of a count")
     now = estimate_at(node, profile)
     net = now.net_per_day
-    dense = _below(now, profile.band_high_per_ml, 0.0)
     scatter = _scatter(count)
     return Signs(
         day=node.day,
@@ -162,15 +155,11 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         crash=crash_at(node, profile),
         floor=floor_chance(now, profile),
         failing=_both(_below(now, profile.floor_per_ml, 0.0), chance_under(net, 0.0)),
-        falling=chance_under(net, -0.5 * profile.fall_per_day),
-        early=now.collapse_chance,
         drop=_drop(node, count, profile),
-        eggs_low=_eggs_low(node, count, chance_under(net, SLOW_PER_DAY), profile),
         eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
         stalled=_both(
             _below(now, profile.band_low_per_ml, 0.0), chance_under(net, STALLED_SHARE * profile.rate_per_day)
         ),
-        dense=None if dense is None else 1.0 - dense,
         misfit=now.miscount_chance,
         scatter_p=scatter[0],
         scatter_error=scatter[1],
@@ -230,17 +219,6 @@ def _expected(before: Node, profile: StrainProfile, day: float) -> tuple[float, 
     return found.median, math.log(found.high90 / found.low90) / (2.0 * 1.6448536269514722)
 
 
-def _eggs_low(node: Node, count: Count, slow: float | None, profile: StrainProfile) -> float | None:
-    """Under the falling band while hardly growing, or far under the vessel's own habit."""
-    share = share_with_eggs(count)
-    if share is None or count.females_checked is None or profile.eggs_falling <= 0.0:
-        return None
-    if went_hungry(care(node), node.day):
-        return None
-    under_band = chance_share_under(count.with_eggs or 0, count.females_checked, profile.eggs_falling)
-    return max(min(under_band, 1.0 if slow is None else slow), _under_habit(node, count))
-
-
 def went_hungry(facts: Care, day: float) -> bool:
     """Whether a feeding was left out so shortly before `day` that few eggs are what one must expect.
 
@@ -255,21 +233,6 @@ def went_hungry(facts: Care, day: float) -> bool:
     if day - fed[-1] > LATE_FEED * usual:
         return True
     return day - fed[-1] <= EGG_LAG_DAYS and gaps[-1] > LATE_FEED * usual
-
-
-def _under_habit(node: Node, count: Count) -> float:
-    """Probability, scaled, that the share is under half of the habit of the counts before."""
-    earlier = [c for c in care(node).eggs if c.at < count.at][-6:]
-    checked = sum(c.females_checked or 0 for c in earlier)
-    if len(earlier) < 3 or checked < 60:
-        return 0.0
-    habit = sum(c.with_eggs or 0 for c in earlier) / checked
-    return under_half(count, habit)
-
-
-def under_half(count: Count, habit: float) -> float:
-    """Probability, scaled so that 0.9 gives 0.8, that the share with eggs is under half of a habit."""
-    return chance_share_under(count.with_eggs or 0, count.females_checked or 0, 0.5 * habit) * 0.8 / 0.9
 
 
 def _eggs_held(count: Count, shrinking: float | None, profile: StrainProfile) -> float | None:

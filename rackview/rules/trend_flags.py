@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from rackview.core.assessment import Severity
 from rackview.core.log import Node
-from rackview.rules.alarm import Alarm, Sample, judge, with_now
+from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
 from rackview.rules.care import lately
 from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue_counts import FALL_CLEAR
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
     Signs,
@@ -23,18 +24,19 @@ from rackview.rules.signs import (
     signs_of,
 )
 from rackview.rules.view import View, share_with_eggs
+from rackview.science.risk.record import watch
 
-CIRCUMSPECT = {"crash", "failing", "drop", "early", "eggs_low"}
+CIRCUMSPECT = {"crash", "failing"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
-OF_EGGS = {"eggs_low", "eggs_held"}
-DOUBTS = ("failing", "falling", "early", "drop", "eggs_low")
+OF_EGGS = {"eggs_held"}
 LATELY_DAYS = 4.0
 """What ails a culture is often seen, not seen and seen again over a few days."""
 
-POOR_SWIMMING = 2
+WORST_SWIMMING, POOR_SWIMMING = 1, 2
+"""The first is an alarm by itself, the second where no habit is known yet."""
 
-COUNTED = ("crash", "failing", "floor", "falling", "early", "eggs_low", "eggs_held", "stalled", "dense")
+COUNTED = ("crash", "failing", "floor", "eggs_held", "stalled")
 PATIENT = {"stalled": 3}
 """Conditions that are no hurry and may pass: so many counts in a row instead of two."""
 
@@ -46,7 +48,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
     if view.care.count_nodes:
         alarms = _alarms(view)
         yield from filter(None, (_crash(view, alarms), _floor(view, alarms), _drop(view)))
-        for code in ("failing", "falling", "early", "eggs_low", "eggs_held", "stalled", "dense"):
+        for code in ("failing", "eggs_held", "stalled"):
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
@@ -59,19 +61,14 @@ def lately_doubted(view: View) -> bool:
 
 def _lately_doubted(view: View) -> bool:
     late = lately(view.care.counts, view.day - LATELY_DAYS)
-    if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
+    if any(c.ciliates == "many" or (c.swimming is not None and c.swimming <= WORST_SWIMMING) for c in late):
         return True
-    return any(_doubted(node, view) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
-
-
-def _doubted(node: Node, view: View) -> bool:
-    """Whether the count at `node` gave a sign of trouble, remembered there."""
-    key = ("doubted", view.profile)
-    if key not in node.memo:
-        signs = signs_of(node, view.profile)
-        node.memo[key] = any((getattr(signs, code) or 0.0) >= BY_CODE[code].raise_at for code in DOUBTS)
-    found: bool = node.memo[key]
-    return found
+    looks = watch(view.log, view.profile).looks
+    if any(view.taught.chance(x) >= FALL_CLEAR for day, _, _, x in looks if view.day - day <= LATELY_DAYS):
+        return True
+    raise_at = BY_CODE["failing"].raise_at
+    nodes = [node for node in recent(view.care) if view.day - node.day <= LATELY_DAYS]
+    return any((signs_of(node, view.profile).failing or 0.0) >= raise_at for node in nodes)
 
 
 def _alarms(view: View) -> dict[str, Alarm]:
@@ -151,14 +148,12 @@ def _drop(view: View) -> Finding | None:
 
 def _values(code: str, view: View) -> dict[str, object]:
     values: dict[str, object] = {"per_ml": view.per_ml}
-    if code in {"falling", "eggs_held"} and view.estimate.median_net_per_day is not None:
-        values["rate"] = view.estimate.median_net_per_day
-    if code in {"eggs_low", "eggs_held"}:
+    if code == "eggs_held":
+        if view.estimate.median_net_per_day is not None:
+            values["rate"] = view.estimate.median_net_per_day
         shares = (share_with_eggs(c) for c in reversed(view.care.eggs))
         values["share"] = next((s for s in shares if s is not None), 0.0)
-        values["limit"] = view.profile.eggs_falling if code == "eggs_low" else view.profile.eggs_growing
-    if code == "dense":
-        values["limit"] = view.profile.band_high_per_ml
+        values["limit"] = view.profile.eggs_growing
     if code == "failing":
         values["limit"] = view.profile.floor_per_ml
     if code == "stalled":
@@ -201,25 +196,30 @@ def clumped(view: View) -> Finding | None:
 
 
 def ciliates(view: View) -> Finding | None:
-    """Ciliates in the newest count that looked for them."""
+    """Many ciliates in the newest count that looked for them, or some where they are news."""
     seen = view.care.ciliates
     if not view.stocked or not seen or seen[-1].ciliates == "none":
+        return None
+    many = seen[-1].ciliates == "many"
+    if not many and not news([(c.day, c.ciliates != "none") for c in seen]):
         return None
     spell = []
     for count in reversed(seen):
         if count.ciliates == "none":
             break
         spell.append(count)
-    many = seen[-1].ciliates == "many"
-    severity = Severity.today if many else None
+    severity = None if many else Severity.notice
     events = (c.id for c in reversed(spell))
-    return finding("ciliates", spell[-1].day, *events, severity=severity, many=many, stays=many or len(spell) > 1)
+    stays = many and len(spell) > 1 and spell[1].ciliates == "many"
+    return finding("ciliates", spell[-1].day, *events, severity=severity, many=many, stays=stays)
 
 
 def swimming(view: View) -> Finding | None:
-    """The animals of the newest look swim badly."""
+    """The animals of the newest look hardly swim, or swim badly where nothing is known yet of how they usually do."""
     seen = view.care.swimming
-    if not view.stocked or seen is None or seen.value > POOR_SWIMMING:
+    if not view.stocked or seen is None:
+        return None
+    if seen.value > (POOR_SWIMMING if view.care.counts_since_move < 2 else WORST_SWIMMING):
         return None
     return finding("swimming", seen.day, seen.event, score=int(seen.value))
 

@@ -15,6 +15,8 @@ from rackview.core.profile import StrainProfile
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.rules.care import Care
+from rackview.science.risk.model import UNTAUGHT, Taught
+from rackview.science.risk.record import Risk, risk
 from rackview.science.state.estimate import Estimate, estimate
 
 T = TypeVar("T")
@@ -38,6 +40,8 @@ class View:
     today: float
     stock: Sequence[Stock] = ()
     precision: float = 0.2
+    taught: Taught = UNTAUGHT
+    """What the mornings of all vessels with this profile had taught of falls by the keeper's last midnight."""
     memo: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
     """What was worked out from this view."""
 
@@ -72,6 +76,11 @@ class View:
     def animals(self) -> float:
         """Animals in the vessel now (median); 0 where nothing is known."""
         return 0.0 if self.per_ml is None else self.per_ml * self.estimate.level_l * 1000.0
+
+    @cached_property
+    def risk(self) -> Risk | None:
+        """The chance of a fall within three days; None where nothing was ever looked at."""
+        return risk(self.log, self.profile, self.day, self.taught) if self.stocked else None
 
     def below(self, per_ml: float, days: float = 0.0) -> float | None:
         """Probability of a density under `per_ml` in `days` days, or None where nothing is known."""

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
 from rackview.core.assessment import Measured, Severity
 from rackview.core.events import Reading
+from rackview.rules.alarm import news
 from rackview.rules.findings import Finding, finding
 from rackview.rules.view import View
-from rackview.rules.water import reading_salinity, salinity_of
+from rackview.rules.water import USUAL_SALINITY, nh3_of, reading_salinity, salinity_of
 
 STEP_DAYS = 2.0
 OLD_DAYS = 14.0
 """A reading older than this says nothing of the water now."""
 
 CULTURE_C = 25.0
+POISON = 2.0
+"""At so many times the limit that wants action ammonia is an alarm however usual it has become; project choice."""
 
 
 def water_flags(view: View) -> Iterator[Finding]:
@@ -35,13 +38,30 @@ def _found(code: str, view: View, value: Measured, severity: Severity | None = N
     return replace(found, values={"value": value.value, **more})
 
 
-def ammonia(view: View) -> Finding | None:
-    """Un-ionised ammonia at or over its limits."""
-    value = _fresh(view.water.nh3_mg_l)
-    if value is None or value.value < view.profile.nh3_notice_mg_l:
+def _is_news(view: View, read: Callable[[Reading], float | None], wrong: Callable[[float], bool]) -> bool:
+    """Whether a value outside its band is news in this vessel's readings."""
+    having = [(r.day, value) for r in view.care.readings if (value := read(r)) is not None]
+    return news([(day, wrong(value)) for day, value in having])
+
+
+def _nh3_of(reading: Reading) -> float | None:
+    """Un-ionised ammonia of one reading by itself, at the usual salinity."""
+    if reading.tan_mg_l is None or reading.ph is None or reading.temperature_c is None:
         return None
-    act = value.value >= view.profile.nh3_act_mg_l
-    return _found("ammonia", view, value, Severity.today if act else None)
+    return nh3_of(reading.tan_mg_l, reading.ph, reading.temperature_c, USUAL_SALINITY)
+
+
+def ammonia(view: View) -> Finding | None:
+    """Un-ionised ammonia at or over its limits: what stands there day after day is said once, twice the limit always."""
+    value, limits = _fresh(view.water.nh3_mg_l), view.profile
+    if value is None or value.value < limits.nh3_notice_mg_l:
+        return None
+    if value.value >= POISON * limits.nh3_act_mg_l:
+        return _found("ammonia", view, value, Severity.today)
+    found = [r for r in view.care.readings if _nh3_of(r) is not None]
+    if found and not _is_news(view, _nh3_of, lambda mg_l: mg_l >= limits.nh3_notice_mg_l):
+        return None
+    return _found("ammonia", view, value, None if value.value >= limits.nh3_act_mg_l else Severity.notice)
 
 
 def oxygen(view: View) -> Finding | None:
@@ -53,29 +73,35 @@ def oxygen(view: View) -> Finding | None:
 
 
 def ph(view: View) -> Finding | None:
-    """pH outside its band."""
-    value = _fresh(view.water.ph)
-    if value is None or view.profile.ph_low <= value.value <= view.profile.ph_high:
+    """pH outside its band, where that is news."""
+    value, low, high = _fresh(view.water.ph), view.profile.ph_low, view.profile.ph_high
+    if value is None or low <= value.value <= high:
         return None
-    low = value.value < view.profile.ph_low
-    return _found("ph", view, value, low=low, limit=view.profile.ph_low if low else view.profile.ph_high)
+    if not _is_news(view, lambda r: r.ph, lambda p: not low <= p <= high):
+        return None
+    return _found("ph", view, value, low=value.value < low, limit=low if value.value < low else high)
 
 
 def warm(view: View) -> Finding | None:
-    """Water over the temperature band."""
-    value = _fresh(view.water.temperature_c)
-    if value is None or value.value <= view.profile.temperature_high_c:
+    """Water over the temperature band: what is usual here is said once, a dangerous excess always."""
+    value, high = _fresh(view.water.temperature_c), view.profile.temperature_high_c
+    if value is None or value.value <= high:
         return None
-    today = value.value >= view.profile.temperature_high_c + view.profile.warm_today_c
-    return _found("warm", view, value, Severity.today if today else None, limit=view.profile.temperature_high_c)
+    if value.value >= high + view.profile.warm_today_c:
+        return _found("warm", view, value, Severity.today, limit=high)
+    return _found("warm", view, value, limit=high) if _is_news(view, _celsius, lambda c: c > high) else None
 
 
 def cold(view: View) -> Finding | None:
-    """Water under the temperature at which the strain still does its work, if slower."""
-    value = _fresh(view.water.temperature_c)
-    if value is None or value.value >= view.profile.temperature_slow_c:
+    """Water under the temperature at which the strain still does its work, if slower, where that is news."""
+    value, limit = _fresh(view.water.temperature_c), view.profile.temperature_slow_c
+    if value is None or value.value >= limit or not _is_news(view, _celsius, lambda c: c < limit):
         return None
-    return _found("cold", view, value, limit=view.profile.temperature_slow_c)
+    return _found("cold", view, value, limit=limit)
+
+
+def _celsius(reading: Reading) -> float | None:
+    return reading.temperature_c
 
 
 def temperature_step(view: View) -> Finding | None:
@@ -93,6 +119,9 @@ def salinity(view: View) -> Finding | None:
     """Salinity outside its limits."""
     value = _fresh(view.water.salinity)
     if value is None or view.profile.salinity_low <= value.value <= view.profile.salinity_high:
+        return None
+    inside = (view.profile.salinity_low, view.profile.salinity_high)
+    if not _is_news(view, reading_salinity, lambda s: not inside[0] <= s <= inside[1]):
         return None
     low = value.value < view.profile.salinity_low
     limit = view.profile.salinity_low if low else view.profile.salinity_high
@@ -129,5 +158,7 @@ def evaporation(view: View) -> Finding | None:
     if value is None or target is None or value.value > view.profile.salinity_high:
         return None
     if value.value - target <= view.profile.salinity_step:
+        return None
+    if not _is_news(view, reading_salinity, lambda s: s - target > view.profile.salinity_step):
         return None
     return _found("evaporation", view, value, target=target)

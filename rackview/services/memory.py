@@ -31,7 +31,7 @@ from rackview.store.rows import event_values, events_of, json_text
 if TYPE_CHECKING:
     from rackview.store import Store
 
-PACKAGES = ("core", "science", "science.state", "rules")
+PACKAGES = ("core", "science", "science.risk", "science.state", "rules")
 """Where the beliefs' classes are, and the reckoning behind them."""
 
 ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)

@@ -1,0 +1,190 @@
+"""The watch carried along a vessel's history, what its mornings taught, and the chance of a fall that follows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from rackview.core import events as ev
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile
+from rackview.core.vessel import Vessel
+from rackview.science.risk import constants as c
+from rackview.science.risk.model import BANDS, UNTAUGHT, Taught, band, lesson, logits, numbers, shares, speaks
+from rackview.science.risk.watch import LOOKS, Pending, Watch
+
+SAME_LOOK = 0.25
+"""Days within which a count and a reading are one look."""
+SAME_DAY = 0.5
+"""Lessons within so many days of the first one are of one round."""
+DUE = c.WITHIN_DAYS - 0.5
+"""Days after which a count tells how a morning went: rounds are not at the same hour every day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """The chance that 30 % of the animals are lost within three days, harvests apart, and what speaks for it.
+
+    `chance` as this rack has taught, `elsewhere` as it would be said on a rack that is not known; `signs` is by how
+    much each sign raises the log odds over those of a calm culture. `usual_eggs` is the
+    share of females with eggs to be expected at this density, `mornings` and `falls` are this rack's mornings
+    at about this chance and how many were followed by a fall.
+    """
+
+    chance: float
+    elsewhere: float
+    signs: dict[str, float]
+    usual_eggs: float
+    mornings: float
+    falls: float
+
+    @property
+    def hazard_per_day(self) -> float:
+        """The rate per day at which falls begin."""
+        return -math.log1p(-min(self.chance, 0.999)) / c.WITHIN_DAYS
+
+
+def watch(log: Node, profile: StrainProfile) -> Watch:
+    """The vessel as watched up to the newest event of `log`; not to be changed."""
+    found: Watch = log.fold(
+        ("risk", profile), lambda vessel: _start(vessel, profile), lambda w, n, _: step(w, n, profile)
+    )
+    return found
+
+
+def risk(log: Node, profile: StrainProfile, day: float, taught: Taught = UNTAUGHT) -> Risk | None:
+    """The chance of a fall within three days of `day`; None where nothing was ever looked at."""
+    head = log.upto(day)
+    now = watch(head, profile).copy()
+    now.to(day)
+    x = numbers(now, day)
+    if x is None:
+        return None
+    by_cause = logits(x)
+    chance = taught.chance(by_cause)
+    return Risk(
+        chance, UNTAUGHT.chance(by_cause), shares(x, taught), now.expected_egg_share(), *taught.followed(chance)
+    )
+
+
+def lessons(logs: Iterable[tuple[Node, StrainProfile]], day: float) -> Taught:
+    """What the vessels with these histories and profiles, all of one strain, had taught together by `day`.
+
+    `day` is not long before the newest event, such as the last midnight: a count of today moves nothing elsewhere.
+    """
+    total = UNTAUGHT
+    for log, profile in logs:
+        w = watch(log, profile)
+        total = total + (Taught(w.taught, w.tally) if w.taught_day <= day else Taught(*w.before))
+    return total
+
+
+def _start(vessel: Vessel, profile: StrainProfile) -> Watch:
+    return Watch.of(vessel.volume_l, profile)
+
+
+def step(before: Watch, node: Node, profile: StrainProfile) -> Watch:
+    """The watch after one more event."""
+    event, day = node.event, node.day
+    if not isinstance(event, WATCHED):
+        return before
+    w = before.copy()
+    if isinstance(event, ev.Count):
+        w.count(event, day, profile)
+        _learn(w, day)
+        _note(w, day, event.id)
+    elif isinstance(event, ev.Reading):
+        w.to(day)
+        w.reading(event)
+        if w.pending and day - w.pending[-1][0] < SAME_LOOK:
+            _note(w, day, event.id)
+    elif isinstance(event, ev.Harvest):
+        w.take(event.volume_l, event.refill_l, day)
+    elif isinstance(event, ev.TopUp):
+        w.add(event.volume_l, day)
+    elif isinstance(event, ev.Split):
+        _split(w, event, node)
+    elif isinstance(event, ev.Restart) and node.incoming:
+        w.take(event.volume_l or 0.0, event.refilled_l, day)
+    else:
+        _end(w, day)
+        w.begin(day)
+        w.level_l = event.level_l(w.full_l) if isinstance(event, ev.Restart) else 0.0
+    return w
+
+
+WATCHED = (ev.Count, ev.Reading, ev.Harvest, ev.TopUp, ev.Split, ev.Restart, ev.Rest, ev.Return)
+
+
+def _split(w: Watch, event: ev.Split, node: Node) -> None:
+    if not node.incoming:
+        w.take(event.volume_l, event.refilled_l, node.day)
+        return
+    _end(w, node.day)  # what is in it now is another mix: earlier mornings say nothing of it
+    w.begin(node.day)
+    w.level_l = min(w.level_l + event.volume_l + event.filled_l(w.level_l, w.full_l), w.full_l)
+
+
+# --- mornings and what they were followed by ---
+
+
+def _note(w: Watch, day: float, event: str) -> None:
+    """Note the numbers of this look as a morning whose outcome is open; one of the same look gives way."""
+    x = numbers(w, day)
+    if x is None or w.x is None:
+        return
+    by_cause, at, sd = logits(x), w.x - w.shift, math.sqrt(w.paa)
+    again = bool(w.looks) and day - w.looks[-1][0] < SAME_LOOK
+    seen = (*w.looks[-1][1], event) if again else (event,)
+    w.looks = (
+        *(w.looks[:-1] if again else w.looks[-LOOKS + 1 :]),
+        (w.looks[-1][0] if again else day, seen, x, by_cause),
+    )
+    kept = w.pending[:-1] if w.pending and day - w.pending[-1][0] < SAME_LOOK else w.pending
+    first = w.pending[-1][0] if len(kept) < len(w.pending) else day
+    w.pending = (*kept, (first, by_cause, at, sd, 0.0, 1.4 * sd))
+
+
+def _learn(w: Watch, day: float) -> None:
+    """Let a new count tell the open mornings what came after; those that are over teach."""
+    if w.x is None or not w.pending:
+        return
+    at, sd = w.x - w.shift, math.sqrt(w.paa)
+    open_: list[Pending] = []
+    for then, by_cause, top, top_sd, worst, error in w.pending:
+        if day - then < SAME_LOOK:
+            open_.append((then, by_cause, top, top_sd, worst, error))
+            continue
+        if at - top < worst:
+            worst, error = at - top, math.hypot(sd, top_sd)
+        if at > top:
+            top, top_sd = at, sd
+        if day - then < DUE:
+            open_.append((then, by_cause, top, top_sd, worst, error))
+        elif day - then <= c.LESSON_SPAN or worst <= c.LOG_FALL:
+            _teach(w, day, by_cause, worst, error)
+    w.pending = tuple(open_)
+
+
+def _end(w: Watch, day: float) -> None:
+    """The culture ended: open mornings teach only where a fall was seen already."""
+    for _, by_cause, _, _, worst, error in w.pending:
+        if worst <= c.LOG_FALL:
+            _teach(w, day, by_cause, worst, error)
+    w.pending = ()
+
+
+def _teach(w: Watch, day: float, by_cause: tuple[float, ...], worst: float, error: float) -> None:
+    if day - w.taught_day > SAME_DAY:
+        w.before, w.taught_day = (w.taught, w.tally), day
+    ratio = speaks(worst, error)
+    own = Taught(w.taught, w.tally)
+    chance = own.chance(by_cause)
+    fell = chance * ratio / (chance * ratio + 1.0 - chance)
+    told = lesson(by_cause, ratio)
+    w.taught = tuple([a + b for a, b in zip(w.taught, told, strict=True)]) if w.taught else tuple(told)
+    tally = list(w.tally or ((0.0, 0.0),) * (len(BANDS) + 1))
+    n, falls = tally[band(chance)]
+    tally[band(chance)] = n + 1.0, falls + fell
+    w.tally = tuple(tally)

@@ -1,0 +1,289 @@
+"""The chance of a fall and the flags, on recorded seasons of a training ground that shares nothing with the program.
+
+    python tests/benchmarks/flags_worlds.py record FILE          play keepers' seasons once and keep what they wrote down
+    python tests/benchmarks/flags_worlds.py fit FILE             the coefficients of rackview/science/risk/causes.py
+    python tests/benchmarks/flags_worlds.py chance FILE          area under the curve, calibration and recall, each
+                                                                 world also with causes fitted to the others alone
+    python tests/benchmarks/flags_worlds.py flags FILE [N]       new flags per vessel-day and what followed, N seeds
+
+Reads ../shared/gym. Seeds 0-11 teach the coefficients, 20-27 are held out. A keeper's season does not depend on what
+the program says, so one record serves all.
+"""
+
+from __future__ import annotations
+
+import itertools
+import pickle
+import sys
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+ABOVE = [p / "shared" / "gym" for p in Path(__file__).resolve().parents[3:]]
+GROUND = next((p for p in ABOVE if p.exists()), ABOVE[0])
+sys.path.insert(0, str(GROUND))
+
+from bridge import demand, done, morning, new_rack, sight  # noqa: E402
+from bridge import name as called  # noqa: E402
+from policies import POLICIES  # noqa: E402
+from worlds import WORLDS  # noqa: E402
+
+from rackview.core.clock import day_number  # noqa: E402
+from rackview.core.rack import Rack  # noqa: E402
+from rackview.science.risk import causes, model, record  # noqa: E402
+from rackview.science.risk.model import NUMBERS, UNTAUGHT, Taught, logits, numbers  # noqa: E402
+
+TEACH, HELD_OUT, OTHERS = range(12), range(20, 28), range(4)
+FIVE = 5 / 1440
+RIDGE, RIDGE_ONE, START = 4.0, 0.5, -4.0
+"""Penalty of the logistic regressions on the coefficients and on the constant, which starts at these log odds."""
+
+
+@dataclass
+class Season:
+    """What a keeper wrote down, and which mornings were truly followed by a fall: day, vessel."""
+
+    world: str
+    seed: int
+    keeper: str
+    kind: str
+    rack: Rack
+    days: int
+    in_use: np.ndarray
+    fell: np.ndarray
+    signs: np.ndarray
+    """Raw signs of each morning's newest look: swimming, share with eggs, ciliates, ammonia, tint, log count."""
+    plans: list
+
+
+def play(world: str, seed: int, keeper: str, **kind) -> Season:
+    env, policy = WORLDS[world](seed, **kind), POLICIES[keeper]()
+    obs = env.reset()
+    policy.reset(env, obs)
+    first, rows, plans, signs, in_use = obs, [], [], [], []
+    raw = np.full((env.vessels, 6), np.nan)
+    while not obs["done"]:
+        acts, day = policy.act(obs), obs["day"]
+        for i, v in enumerate(obs["vessels"]):
+            rows += sight(morning(day), v)
+            if not v["in_use"]:
+                raw[i] = np.nan
+            elif v["tallies"]:
+                share = v["egg_bearing"] / max(v["females_checked"], 1)
+                many = ["none", "some", "many"].index(v["ciliates"])
+                raw[i] = v["swimming"], share, many, v["tan_mg_L"], v["tint"], np.log(max(np.mean(v["tallies"]), 0.5))
+        rows += done(day, obs, acts)
+        plans.append(obs["demand_plan_M"])
+        signs.append(raw.copy())
+        in_use.append([v["in_use"] for v in obs["vessels"]])
+        obs = env.step(acts)
+    rack = new_rack(env.volume, [v["in_use"] for v in first["vessels"]]).record(*rows)
+    fell = np.array([[env.fell(d, i) for i in range(env.vessels)] for d in range(env.days)])
+    return Season(world, seed, keeper, "+".join(kind), rack, env.days, np.array(in_use), fell, np.array(signs), plans)
+
+
+def plays() -> list[tuple]:
+    jobs: list[tuple] = []
+    for world in WORLDS:
+        jobs += [(world, s, "careful", {}) for s in (*TEACH, *HELD_OUT)]
+        jobs += [(world, s, "careful", {"room_c": 21}) for s in OTHERS]
+        jobs += [(world, s, "careful", {"counter": "poor"}) for s in OTHERS]
+        jobs += [(world, s, "steady", {}) for s in OTHERS]
+    return jobs
+
+
+# --- mornings ---
+
+
+@dataclass
+class Mornings:
+    """Numbers, truth and raw signs of the mornings of one season, in order of time; `gained` is what each taught."""
+
+    season: Season
+    x: np.ndarray
+    fell: np.ndarray
+    day: np.ndarray
+    vessel: np.ndarray
+    signs: np.ndarray
+
+
+def mornings(season: Season) -> Mornings:
+    found: list[tuple] = []
+    for i, vessel in enumerate(season.rack.vessels):
+        profile = season.rack.profile(vessel)
+        for day in range(season.days):
+            if not season.in_use[day, i]:
+                continue
+            at = day_number(morning(day)) + FIVE
+            head = season.rack.log(vessel, at)
+            now = record.watch(head, profile).copy()
+            now.to(at)
+            x = numbers(now, at)
+            if x is not None and np.isfinite(season.signs[day, i, 0]):
+                found.append((x, season.fell[day, i], day, i, season.signs[day, i]))
+    found.sort(key=lambda row: (row[2], row[3]))
+    x, fell, day, vessel, signs = (np.array(column, float) for column in zip(*found, strict=True))
+    return Mornings(season, x, fell, day, vessel, signs)
+
+
+def said(m: Mornings) -> np.ndarray:
+    """The chance said each morning, with what the rack had taught by midnight."""
+    rack = m.season.rack
+    names = list(rack.vessels)
+    out = np.zeros(len(m.day))
+    for day in np.unique(m.day):
+        midnight = day_number(morning(int(day))) - 1 / 3
+        taught = record.lessons([(rack.log(n, midnight), rack.profile(n)) for n in names], midnight)
+        for k in np.flatnonzero(m.day == day):
+            out[k] = taught.chance(logits(m.x[k].tolist()))
+    return out
+
+
+# --- scores ---
+
+
+def area(score: np.ndarray, fell: np.ndarray) -> float:
+    from scipy.stats import rankdata
+
+    hit = fell > 0.5
+    n, rest = hit.sum(), (~hit).sum()
+    return float("nan") if n < 5 else (rankdata(score)[hit].sum() - n * (n + 1) / 2) / (n * rest)
+
+
+def recall(score: np.ndarray, fell: np.ndarray) -> float:
+    """Share of the mornings before a fall that are found at one false alarm per 100 vessel-days."""
+    hit = fell > 0.5
+    return float(np.mean(score[hit] > np.quantile(score[~hit], 0.99))) if hit.sum() >= 5 else float("nan")
+
+
+def raw_sums(signs: np.ndarray, fell: np.ndarray) -> tuple[float, float, float, str]:
+    """Area and recall of slow swimming plus few eggs, and the best area of any sum of raw signs, chosen in hindsight."""
+    labels, towards = ("swimming", "eggs", "ciliates", "ammonia", "tint", "count"), np.array([-1, -1, 1, 1, 1, 1.0])
+    z = towards * (signs - signs.mean(0)) / np.maximum(signs.std(0), 1e-9)
+    two = z[:, 0] + z[:, 1]
+    every = [c for r in (1, 2, 3, 4) for c in itertools.combinations(range(6), r)]
+    best = max(every, key=lambda c: np.nan_to_num(area(z[:, list(c)].sum(1), fell)))
+    return area(two, fell), recall(two, fell), area(z[:, list(best)].sum(1), fell), "+".join(labels[k] for k in best)
+
+
+def bins(p: np.ndarray, fell: np.ndarray, edges=(0, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)) -> str:
+    parts = []
+    for low, high in itertools.pairwise(edges):
+        k = (p >= low) & (p < high)
+        if k.sum() > 20:
+            parts.append(f"{100 * p[k].mean():.1f}: {100 * fell[k].mean():.1f} of {k.sum()}")
+    return ", ".join(parts)
+
+
+# --- fitting ---
+
+
+def regression(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Logistic regression with a ridge, by Newton's method."""
+    ridge = np.full(x.shape[1], RIDGE)
+    ridge[0] = RIDGE_ONE
+    middle = np.zeros(x.shape[1])
+    middle[0] = START
+    beta = np.zeros(x.shape[1])
+    for _ in range(30):
+        p = 1 / (1 + np.exp(-np.clip(x @ beta, -30, 30)))
+        move = np.linalg.solve(
+            (x * (p * (1 - p))[:, None]).T @ x + np.diag(ridge), x.T @ (y - p) - ridge * (beta - middle)
+        )
+        beta = beta + move
+        if abs(move).max() < 1e-6:
+            break
+    return beta
+
+
+NAMED = {
+    "crowding": "crowding",
+    "water": "foul water",
+    "infection": "sickness",
+    "rivals": "contaminant",
+    "moods": "moods",
+    "ages": "generations",
+}
+
+
+def fitted(all_: list[Mornings], worlds) -> dict[str, tuple[float, ...]]:
+    """Coefficients by cause, each from one world's teaching seeds, and their mean."""
+    found = {}
+    for world in worlds:
+        own = [m for m in all_ if m.season.world == world and m.season.seed in TEACH]
+        found[NAMED[world]] = regression(np.concatenate([m.x for m in own]), np.concatenate([m.fell for m in own]))
+    found["usual"] = np.mean(list(found.values()), axis=0)
+    return {k: tuple(round(float(b), 2) for b in v) for k, v in found.items()}
+
+
+def use(table: dict[str, tuple[float, ...]]) -> None:
+    """Put other causes in the place of the shipped ones and forget what was worked out with those."""
+    causes.CAUSES.clear()
+    causes.CAUSES.update(table)
+    total = sum(causes.SHIFTS.values()) * len(table)
+    model.PRIOR[:] = [float(np.log(w / total)) for _ in table for w in causes.SHIFTS.values()]
+    UNTAUGHT.__dict__.pop("weights", None)
+
+
+def forget(season: Season) -> None:
+    for vessel in season.rack.vessels:
+        node = season.rack.log(vessel, np.inf)
+        while node is not None:
+            node.memo.clear()
+            node = node.previous
+
+
+def load(path: str) -> list[Season]:
+    with open(path, "rb") as file:
+        return pickle.load(file)  # noqa: S301
+
+
+def command(name: str, path: str, *more: str) -> None:
+    if name == "record":
+        seasons = [play(w, s, k, **kind) for w, s, k, kind in plays()]
+        with open(path, "wb") as file:
+            pickle.dump(seasons, file)
+    elif name == "fit":
+        table = fitted([mornings(s) for s in load(path)], WORLDS)
+        print("# " + ", ".join(NUMBERS))
+        for cause, beta in table.items():
+            print(f"    {cause!r}: ({', '.join(f'{b:g}' for b in beta)}),")
+    elif name == "chance":
+        chance(load(path))
+    elif name == "flags":
+        from flags_replay import table as flags_table
+
+        flags_table(load(path), int(more[0]) if more else 3)
+
+
+def chance(seasons: list[Season]) -> None:
+    all_ = [mornings(s) for s in seasons]
+    shipped = dict(causes.CAUSES)
+    for strange in (False, True):
+        print("causes fitted to the other worlds alone" if strange else "as shipped")
+        every: dict[str, list] = defaultdict(list)
+        for world in WORLDS:
+            use(fitted(all_, [w for w in WORLDS if w != world]) if strange else shipped)
+            for keeper, kind in (("careful", ""), ("careful", "room_c"), ("careful", "counter"), ("steady", "")):
+                own = [m for m in all_ if (m.season.world, m.season.keeper, m.season.kind) == (world, keeper, kind)]
+                own = [m for m in own if m.season.seed in HELD_OUT or kind or keeper != "careful"]
+                for m in own:
+                    forget(m.season)
+                p, fell = np.concatenate([said(m) for m in own]), np.concatenate([m.fell for m in own])
+                signs = np.concatenate([m.signs for m in own])
+                two, found, best, which = raw_sums(signs, fell)
+                print(
+                    f"{world:10} {keeper:8} {kind:8} falls {100 * fell.mean():5.2f} % of {len(fell)}; area {area(p, fell):.3f},"
+                    f" swimming+eggs {two:.3f}, best sum {best:.3f} ({which}); recall {recall(p, fell):.2f}, {found:.2f}"
+                )
+                every[keeper + kind].append((p, fell))
+                print("   ", bins(p, fell), flush=True)
+        for label, rows in every.items():
+            p, fell = (np.concatenate(c) for c in zip(*rows, strict=True))
+            print(label, "all worlds:", bins(p, fell), f"area {area(p, fell):.3f}", flush=True)
+
+
+if __name__ == "__main__":
+    command(*sys.argv[1:])
