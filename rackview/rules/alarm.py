@@ -76,14 +76,15 @@ ONE_ROUND = 1.5
 """Looks no further apart than so many days are of a daily round, where one alone may be a slip."""
 
 
-def news(looks: Sequence[tuple[float, bool]]) -> bool:
+def news(looks: Sequence[tuple[float, bool]], usual: int = USUAL_LOOKS) -> bool:
     """Whether a condition is worth saying: found now, not by one look of a daily round alone, and not usual here.
 
-    `looks` are days with whether it was found, oldest first. What the keeper's way brings about every other day is said
-    for the first looks and then learned as usual; it is news again when it was gone for some time.
+    `looks` are days with whether it was found, oldest first; more than `usual` of them are how the vessel is kept.
+    What the keeper's way brings about every other day is said for the first looks and then learned as usual; it is
+    news again when it was gone for some time.
     """
     if not looks or not looks[-1][1]:
         return False
     if len(looks) > 1 and looks[-1][0] - looks[-2][0] <= ONE_ROUND and not looks[-2][1]:
         return False
-    return sum(found for _, found in looks) <= USUAL_LOOKS
+    return sum(found for _, found in looks) <= usual

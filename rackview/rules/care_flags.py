@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 from rackview.core.events import Count
 from rackview.rules.alarm import news
@@ -15,6 +16,8 @@ GRACE_DAYS = 1.0
 OVERDUE = 1.25
 CLEAR_HOURS = 12.0
 STAGES_DAYS = 1.0
+PATIENT = 3
+"""Tints in a row that it takes: one or two pass by themselves or with the next ration."""
 
 
 def care_flags(view: View) -> Iterator[Finding]:
@@ -117,18 +120,23 @@ def _telling(view: View, seen: Seen) -> bool:
 
 
 def _stays(view: View, wrong: Callable[[float], bool]) -> tuple[Seen, ...]:
-    """The newest two tints if both are wrong and that is news; else none."""
-    two = view.care.tints[-2:]
-    if len(two) < 2 or two[1].day - two[0].day < 0.5 or not all(wrong(s.value) and _telling(view, s) for s in two):
+    """The newest tints if `PATIENT` looks in a row are wrong and that is news; else none.
+
+    The ration follows each tint by itself; a flag is for what that does not mend.
+    """
+    newest = tuple(view.care.tints[-PATIENT:])
+    if len(newest) < PATIENT or not all(wrong(s.value) and _telling(view, s) for s in newest):
         return ()
-    return tuple(two) if news(_tints(view, wrong)) else ()
+    if any(b.day - a.day < 0.5 for a, b in pairwise(newest)):
+        return ()
+    return newest if news(_tints(view, wrong), PATIENT + 1) else ()
 
 
 def overfed(view: View) -> Finding | None:
-    """Water that stays dark with food twice in a row where it usually clears, or a ration beyond all published ones."""
+    """Water that stays dark look after look where it usually clears, or a ration beyond all published ones."""
     two = _stays(view, lambda tint: tint >= view.profile.tint_dark)
     if two:
-        return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[1].value))
+        return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[-1].value))
     ration = last_ration(view)
     if ration is not None and ration > view.profile.ration_most_g_per_million:
         newest = view.care.feeds[-1]
@@ -137,7 +145,7 @@ def overfed(view: View) -> Finding | None:
 
 
 def underfed(view: View) -> Finding | None:
-    """Water that is clear twice in a row half a day after feeding where it usually is not."""
+    """Water that is clear look after look half a day after feeding where it usually is not."""
     two = _stays(view, lambda tint: tint < 1.0)
     return finding("underfed", two[0].day, *(seen.event for seen in two), tint=0) if two else None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from rackview.core.assessment import Severity
 from rackview.core.tables import Settings, Stock
 from rackview.rules.care import Care
 from rackview.rules.findings import Finding, finding
@@ -38,7 +39,7 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
     """Per vessel: the newest contact with a vessel that was known to be suspect, if it was not looked at since."""
     sources: list[tuple[float, str, str]] = []
     for name, findings in found.items():
-        carried = [f for f in findings if f.code in CARRIED and f.state != "shelved"]
+        carried = [f for f in findings if f.code in CARRIED and f.state != "shelved" and f.severity > Severity.notice]
         if not carried:
             continue
         view = views[name]

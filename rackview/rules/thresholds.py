@@ -36,7 +36,6 @@ THRESHOLDS = {
         Threshold("band_high_per_ml", "top of the working band", PER_ML, 1e-3, 1e6),
         Threshold("crowded_adults_per_ml", "crowded from", "adults per mL", 1e-3, 1e6),
         Threshold("fall_per_day", "a bad fall", "per day", 0.01, 5.0),
-        Threshold("eggs_falling", "egg share of a failing culture", "share", 0.0, 1.0),
         Threshold("eggs_growing", "egg share of a growing culture", "share", 0.0, 1.0),
         Threshold("nauplii_share_low", "least share of nauplii", "share", 0.0, 1.0),
         Threshold("share_low", "usual harvest, from", "share of the volume", 0.01, 0.95),
@@ -80,7 +79,6 @@ THRESHOLDS = {
 
 RISING = (
     ("floor_per_ml", "band_low_per_ml", "band_high_per_ml"),
-    ("eggs_falling", "eggs_growing"),
     ("share_low", "share_high", "share_most"),
     ("nh3_notice_mg_l", "nh3_act_mg_l"),
     ("ph_low", "ph_high"),

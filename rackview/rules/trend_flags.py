@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -36,6 +37,9 @@ LATELY_DAYS = 4.0
 WORST_SWIMMING, POOR_SWIMMING = 1, 2
 """The first is an alarm by itself, the second where no habit is known yet."""
 
+UNUSUAL_SCATTER = 2.0
+"""Aliquots that differ so many times more than is usual at this vessel are worth a count more; project choice."""
+
 COUNTED = ("crash", "failing", "floor", "eggs_held", "stalled")
 PATIENT = {"stalled": 3}
 """Conditions that are no hurry and may pass: so many counts in a row instead of two."""
@@ -61,14 +65,18 @@ def lately_doubted(view: View) -> bool:
 
 def _lately_doubted(view: View) -> bool:
     late = lately(view.care.counts, view.day - LATELY_DAYS)
-    if any(c.ciliates == "many" or (c.swimming is not None and c.swimming <= WORST_SWIMMING) for c in late):
+    if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
         return True
     looks = watch(view.log, view.profile).looks
     if any(view.taught.chance(x) >= FALL_CLEAR for day, _, _, x in looks if view.day - day <= LATELY_DAYS):
         return True
-    raise_at = BY_CODE["failing"].raise_at
-    nodes = [node for node in recent(view.care) if view.day - node.day <= LATELY_DAYS]
-    return any((signs_of(node, view.profile).failing or 0.0) >= raise_at for node in nodes)
+    return any(_doubted(node, view) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
+
+
+def _doubted(node: Node, view: View) -> bool:
+    """Whether the count at `node` found far fewer than expected, or a failing culture."""
+    signs = signs_of(node, view.profile)
+    return any((getattr(signs, code) or 0.0) >= BY_CODE[code].raise_at for code in ("failing", "drop"))
 
 
 def _alarms(view: View) -> dict[str, Alarm]:
@@ -191,8 +199,16 @@ def clumped(view: View) -> Finding | None:
         return None
     if newest.scatter_error <= view.profile.scattered_times * view.precision:
         return None
+    if newest.scatter_error <= UNUSUAL_SCATTER * _usual_error(view):
+        return None  # this keeper's aliquots differ so by habit: the estimate knows
     values = {"p": newest.scatter_p, "error": newest.scatter_error}
     return replace(finding("clumped", newest.day, newest.event, chance=1.0 - newest.scatter_p), values=values)
+
+
+def _usual_error(view: View) -> float:
+    """Standard error of the newest count's mean, as a share of it, for aliquots that differ as they usually do here."""
+    count = view.care.counts[-1]
+    return math.sqrt(view.estimate.aliquot_cv**2 / len(count.tallies) + 1.0 / max(count.animals, 1))
 
 
 def ciliates(view: View) -> Finding | None:

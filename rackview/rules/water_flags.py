@@ -52,7 +52,7 @@ def _nh3_of(reading: Reading) -> float | None:
 
 
 def ammonia(view: View) -> Finding | None:
-    """Un-ionised ammonia at or over its limits: what stands there day after day is said once, twice the limit always."""
+    """Un-ionised ammonia at or over its limits: what stands day after day is said once, twice the limit always."""
     value, limits = _fresh(view.water.nh3_mg_l), view.profile
     if value is None or value.value < limits.nh3_notice_mg_l:
         return None

@@ -8,7 +8,7 @@ import numpy as np
 from bridge import morning
 from flags_worlds import Season
 
-from rackview import assess_all
+from rackview.advice.api import assess_all
 from rackview.core.assessment import Severity
 
 

@@ -1,6 +1,6 @@
 """The chance of a fall and the flags, on recorded seasons of a training ground that shares nothing with the program.
 
-    python tests/benchmarks/flags_worlds.py record FILE          play keepers' seasons once and keep what they wrote down
+    python tests/benchmarks/flags_worlds.py record FILE          play keepers' seasons once, keep what was written
     python tests/benchmarks/flags_worlds.py fit FILE             the coefficients of rackview/science/risk/causes.py
     python tests/benchmarks/flags_worlds.py chance FILE          area under the curve, calibration and recall, each
                                                                  world also with causes fitted to the others alone
@@ -15,7 +15,7 @@ from __future__ import annotations
 import itertools
 import pickle
 import sys
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,15 +25,14 @@ ABOVE = [p / "shared" / "gym" for p in Path(__file__).resolve().parents[3:]]
 GROUND = next((p for p in ABOVE if p.exists()), ABOVE[0])
 sys.path.insert(0, str(GROUND))
 
-from bridge import demand, done, morning, new_rack, sight  # noqa: E402
-from bridge import name as called  # noqa: E402
+from bridge import done, morning, new_rack, sight  # noqa: E402
 from policies import POLICIES  # noqa: E402
 from worlds import WORLDS  # noqa: E402
 
-from rackview.core.clock import day_number  # noqa: E402
+from rackview.core.clock import as_utc, day_number  # noqa: E402
 from rackview.core.rack import Rack  # noqa: E402
 from rackview.science.risk import causes, model, record  # noqa: E402
-from rackview.science.risk.model import NUMBERS, UNTAUGHT, Taught, logits, numbers  # noqa: E402
+from rackview.science.risk.model import NUMBERS, UNTAUGHT, logits, numbers  # noqa: E402
 
 TEACH, HELD_OUT, OTHERS = range(12), range(20, 28), range(4)
 FIVE = 5 / 1440
@@ -116,7 +115,7 @@ def mornings(season: Season) -> Mornings:
         for day in range(season.days):
             if not season.in_use[day, i]:
                 continue
-            at = day_number(morning(day)) + FIVE
+            at = day_number(as_utc(morning(day))) + FIVE
             head = season.rack.log(vessel, at)
             now = record.watch(head, profile).copy()
             now.to(at)
@@ -134,7 +133,7 @@ def said(m: Mornings) -> np.ndarray:
     names = list(rack.vessels)
     out = np.zeros(len(m.day))
     for day in np.unique(m.day):
-        midnight = day_number(morning(int(day))) - 1 / 3
+        midnight = day_number(as_utc(morning(int(day)))) - 1 / 3
         taught = record.lessons([(rack.log(n, midnight), rack.profile(n)) for n in names], midnight)
         for k in np.flatnonzero(m.day == day):
             out[k] = taught.chance(logits(m.x[k].tolist()))
@@ -159,7 +158,7 @@ def recall(score: np.ndarray, fell: np.ndarray) -> float:
 
 
 def raw_sums(signs: np.ndarray, fell: np.ndarray) -> tuple[float, float, float, str]:
-    """Area and recall of slow swimming plus few eggs, and the best area of any sum of raw signs, chosen in hindsight."""
+    """Area and recall of slow swimming plus few eggs, and the best area of any sum of raw signs in hindsight."""
     labels, towards = ("swimming", "eggs", "ciliates", "ammonia", "tint", "count"), np.array([-1, -1, 1, 1, 1, 1.0])
     z = towards * (signs - signs.mean(0)) / np.maximum(signs.std(0), 1e-9)
     two = z[:, 0] + z[:, 1]
@@ -236,15 +235,24 @@ def forget(season: Season) -> None:
 
 
 def load(path: str) -> list[Season]:
-    with open(path, "rb") as file:
-        return pickle.load(file)  # noqa: S301
+    with Path(path).open("rb") as file:
+        seasons, racks = pickle.load(file)  # noqa: S301
+    for season, (vessels, events, stock) in zip(seasons, racks, strict=True):
+        season.rack = Rack.build(vessels, events, stock=stock)
+    return seasons
+
+
+def save(path: str, seasons: list[Season]) -> None:
+    racks = [(list(s.rack.vessels.values()), list(s.rack.events()), s.rack.stock) for s in seasons]
+    for season in seasons:
+        season.rack = None  # type: ignore[assignment]
+    with Path(path).open("wb") as file:
+        pickle.dump((seasons, racks), file)
 
 
 def command(name: str, path: str, *more: str) -> None:
     if name == "record":
-        seasons = [play(w, s, k, **kind) for w, s, k, kind in plays()]
-        with open(path, "wb") as file:
-            pickle.dump(seasons, file)
+        save(path, [play(w, s, k, **kind) for w, s, k, kind in plays()])
     elif name == "fit":
         table = fitted([mornings(s) for s in load(path)], WORLDS)
         print("# " + ", ".join(NUMBERS))
@@ -275,8 +283,9 @@ def chance(seasons: list[Season]) -> None:
                 signs = np.concatenate([m.signs for m in own])
                 two, found, best, which = raw_sums(signs, fell)
                 print(
-                    f"{world:10} {keeper:8} {kind:8} falls {100 * fell.mean():5.2f} % of {len(fell)}; area {area(p, fell):.3f},"
-                    f" swimming+eggs {two:.3f}, best sum {best:.3f} ({which}); recall {recall(p, fell):.2f}, {found:.2f}"
+                    f"{world:10} {keeper:8} {kind:8} falls {100 * fell.mean():5.2f} % of {len(fell)};"
+                    f" area {area(p, fell):.3f}, swimming+eggs {two:.3f}, best sum {best:.3f} ({which});"
+                    f" recall {recall(p, fell):.2f}, {found:.2f}"
                 )
                 every[keeper + kind].append((p, fell))
                 print("   ", bins(p, fell), flush=True)

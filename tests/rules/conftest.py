@@ -37,6 +37,7 @@ class Believed:
     ovigerous_share: float | None = None
     ceiling_per_ml: float | None = 450.0
     highest_per_ml: float | None = 250.0
+    aliquot_cv: float = 0.12
 
     @property
     def density_per_ml(self) -> Interval | None:

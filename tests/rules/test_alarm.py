@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rackview.rules.alarm import Sample, judge, with_now
+from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
 
 
 def run(*chances, raise_at=0.8, clear_at=0.5, in_a_row=2):
@@ -56,3 +56,35 @@ def test_time_alone_raises_only_when_nearly_certain_and_never_clears():
     standing = run(0.9, 0.9, raise_at=0.2, clear_at=0.1)
     assert with_now(standing, Sample(3.0, 0.0), 0.2).raised
     assert with_now(standing, Sample(3.0, None), 0.2).raised
+
+
+def test_the_chance_of_a_standing_alarm_is_the_higher_of_the_counts_and_of_now():
+    standing = Alarm(raised=True, chance=0.9, since=1.0, events=("e",))
+    assert with_now(standing, Sample(3.0, 0.4), 0.2).chance == 0.9
+    assert with_now(standing, Sample(3.0, 0.97), 0.2).chance == 0.97
+    assert with_now(standing, Sample(3.0, None), 0.2).chance == 0.9
+
+
+def daily(*found):
+    return [(float(k), bool(one)) for k, one in enumerate(found)]
+
+
+@pytest.mark.parametrize(
+    ("looks", "said"),
+    [
+        (daily(), False),
+        (daily(1), True),
+        (daily(0, 1), False),  # one look of a daily round may be a slip
+        ([(0.0, False), (5.0, True)], True),  # looked at every five days one must do
+        ([(0.0, False), (1.5, True)], False),
+        ([(0.0, False), (1.51, True)], True),
+        (daily(0, 1, 1), True),
+        (daily(0, 1, 1, 0), False),
+        (daily(0, 1, 1, 1), True),
+        (daily(0, 1, 1, 1, 1), False),  # by now it is usual here
+        (daily(1, 0, 1, 0, 1, 1), False),
+        (daily(0, 0, 1, 0, 1, 1), True),
+    ],
+)
+def test_news_is_what_is_found_twice_and_is_not_usual(looks, said):
+    assert news(looks) is said

@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from scipy.stats import beta
 
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
@@ -34,7 +33,7 @@ def flags_of(rack, at, vessel):
 
 def test_served_after_a_suspect_vessel_is_remembered(rack, moment):
     day = moment(0)
-    rack = rack.record(counted(day, "A", ciliates="some"), counted(day, "B", 20), counted(day, "C", 200))
+    rack = rack.record(counted(day, "A", ciliates="many"), counted(day, "B", 20), counted(day, "C", 200))
     at = day + timedelta(hours=5)
     found = flags_of(rack, at, "B")["contact"]
     assert found.values["other"] == "A"
@@ -51,7 +50,7 @@ def test_served_before_the_suspect_vessel_is_no_contact(rack, moment):
 
 def test_a_clean_look_later_and_time_both_end_a_contact(rack, moment):
     day = moment(0)
-    rack = rack.record(counted(day, "A", ciliates="some"), counted(day, "B", 20))
+    rack = rack.record(counted(day, "A", ciliates="many"), counted(day, "B", 20))
     looked = rack.record(counted(moment(1), "B", -60, ciliates="none"))
     assert "contact" in flags_of(rack, moment(1), "B")
     assert "contact" not in flags_of(looked, moment(1), "B")
@@ -109,7 +108,7 @@ def test_a_fresh_bottle_is_suspected_when_all_were_fed_from_it(rack, moment):
 
 def test_how_long_hands_and_tools_carry_is_the_keepers_own(rack, moment):
     day = moment(0)
-    rack = rack.record(counted(day, "A", ciliates="some"), counted(day, "B", 20), counted(day, "C", 200))
+    rack = rack.record(counted(day, "A", ciliates="many"), counted(day, "B", 20), counted(day, "C", 200))
 
     def touched(at, vessel, **values):
         settings = Settings(overrides={(vessel, name): value for name, value in values.items()})
@@ -119,53 +118,3 @@ def test_how_long_hands_and_tools_carry_is_the_keepers_own(rack, moment):
     assert not touched(day + timedelta(hours=5), "B", contact_hours=0.2)
     assert touched(moment(2), "B")
     assert not touched(moment(2), "B", contact_days=1.0)
-
-
-def with_eggs(moment, shares):
-    """Counts of four days that fall a little, of 60 females each; `shares` are those with eggs, None not looked at."""
-    rows = []
-    for day in range(4):
-        per_ml = 200 - 8 * day
-        for n, (vessel, eggs) in enumerate(shares.items()):
-            looked = {} if eggs is None else {"with_eggs": eggs, "females_checked": 60}
-            rows.append({**counted(moment(day), vessel, n, **looked), "tallies": f"{per_ml} {per_ml + 5} {per_ml - 5}"})
-    return rows
-
-
-def laggards(rack, moment, shares):
-    rack = rack.record(*with_eggs(moment, shares))
-    return {n for n in "ABCR" if "eggs_low" in flags_of(rack, moment(3.1), n)}
-
-
-def test_few_eggs_against_the_strains_other_vessels_make_suspect(rack, moment):
-    half = 0.5 * 32 / 60  # of the second best of the others
-    over = next(k for k in range(60) if beta.cdf(half, k + 1, 61 - k) < 0.9)  # 2 of 60 more are too many to tell
-    assert laggards(rack, moment, {"A": over - 1, "B": 32, "C": 40}) == {"A"}
-    assert laggards(rack, moment, {"A": over, "B": 32, "C": 40}) == set()
-    found = flags_of(rack.record(*with_eggs(moment, {"A": over - 1, "B": 32, "C": 40})), moment(3.1), "A")["eggs_low"]
-    assert found.suspect
-    assert len(found.events) == 3, "its own look and the two it is set beside"
-
-
-def test_eggs_are_not_compared_where_there_is_too_little_to_compare(rack, moment):
-    few = {"A": 8, "B": 32, "C": 40}
-    assert laggards(rack, moment, few) == {"A"}
-    assert laggards(rack, moment, {"A": 8, "B": 32}) == set(), "one other vessel is no habit of the rack"
-    assert laggards(rack, moment, {"A": 8, "B": 32, "R": 40}) == set(), "a reserve is fed to live, not to grow"
-    assert laggards(rack, moment, {**few, "C": None}) == set()
-    assert laggards(rack, moment, {**few, "A": None}) == set()
-    old = rack.record(*with_eggs(moment, few))
-    assert "eggs_low" not in flags_of(old, moment(4.6), "A"), "looks of the day before yesterday"
-
-
-def test_a_poor_vessel_more_makes_none_look_better(rack, moment):
-    assert laggards(rack, moment, {"A": 8, "B": 32, "C": 40, "R": 1}) >= {"A"}
-
-
-def test_a_vessel_that_grows_may_carry_fewer_eggs(rack, moment):
-    rows = with_eggs(moment, {"A": 8, "B": 32, "C": 40})
-    for row in rows:
-        if row["vessel"] == "A":
-            day = round((row["at"] - moment(0)).total_seconds() / 86400)
-            row["tallies"] = " ".join([str(round(40 * 1.4**day))] * 3)
-    assert "eggs_low" not in flags_of(rack.record(*rows), moment(3.1), "A")

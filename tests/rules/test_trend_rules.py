@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 
 from rackview.core.profile import strains
 from rackview.rules import trend_flags as rules
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.signs import Signs, chance_share_under, crash_limit, floor_limit, signs_of
+from rackview.rules.signs import Signs, chance_share_under, crash_limit, floor_limit, signs_of, went_hungry
 from rackview.rules.trend_flags import alarm
 
 L = strains()["rotifer-L"]
-SLOW = ("crash", "failing", "floor", "falling", "early", "drop", "eggs_low", "eggs_held", "dense")
+SLOW = ("crash", "failing", "floor", "drop", "eggs_held")
 
 
 def signs(code, *chances):
@@ -43,7 +42,7 @@ def test_counts_that_say_nothing_raise_nothing(code):
     assert not alarm(code, []).raised
 
 
-@pytest.mark.parametrize("code", ["floor", "falling", "eggs_held", "dense"])
+@pytest.mark.parametrize("code", ["floor", "eggs_held"])
 def test_one_count_short_of_certain_is_not_enough(code):
     assert not alarm(code, signs(code, 0.94)).raised
     assert alarm(code, signs(code, 0.95)).raised
@@ -87,7 +86,7 @@ def test_clumped_when_scatter_is_more_than_chance_and_matters(vessel_view, count
     assert (rules.clumped(vessel_view([count(tallies=tallies)])) is not None) is fires
 
 
-@pytest.mark.parametrize(("ciliates", "severity"), [("", None), ("none", None), ("some", "week"), ("many", "today")])
+@pytest.mark.parametrize(("ciliates", "severity"), [("", None), ("none", None), ("some", "notice"), ("many", "week")])
 def test_ciliates_by_how_many(vessel_view, count, ciliates, severity):
     found = rules.ciliates(vessel_view([count(ciliates=ciliates)]))
     assert (None if found is None else found.severity.name) == severity
@@ -100,9 +99,15 @@ def test_ciliates_clear_when_looked_for_and_not_found_and_stay_when_not_looked_f
 
 
 @pytest.mark.parametrize(("score", "fires"), [(None, False), (1, True), (2, True), (3, False), (5, False)])
-def test_swimming(vessel_view, count, score, fires):
+def test_swimming_of_a_culture_whose_habit_is_not_known(vessel_view, count, score, fires):
     more = {} if score is None else {"swimming": score}
     assert (rules.swimming(vessel_view([count(**more)])) is not None) is fires
+
+
+@pytest.mark.parametrize(("score", "fires"), [(1, True), (2, False), (3, False)])
+def test_swimming_of_a_culture_that_is_known_goes_by_the_chance_of_a_fall(vessel_view, count, score, fires):
+    view = vessel_view([*(count(float(k), swimming=4) for k in range(3)), count(3.0, swimming=score)], day=3.0)
+    assert (rules.swimming(view) is not None) is fires
 
 
 def test_a_culture_from_another_strain_is_told(vessel_view, count):
@@ -177,33 +182,6 @@ def test_a_harvest_is_no_fall(vessel_view, count):
     assert (signs_of(view.care.count_nodes[-1], view.profile).drop or 0.0) < 0.5
 
 
-def test_eggs_low_against_the_band_needs_a_culture_that_hardly_grows(vessel_view, count):
-    poor = {"with_eggs": 2, "females_checked": 60}
-    level = [count(float(d), **poor) for d in range(6)]
-    view = vessel_view(level, day=5.0)
-    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
-    fast = [count(float(d), " ".join([f"{round(60 * math.exp(0.5 * d))}"] * 3), **poor) for d in range(4)]
-    view = vessel_view(fast, day=3.0)
-    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.5
-
-
-def test_eggs_far_under_the_vessels_own_habit_are_low_whatever_the_band(vessel_view, count):
-    habit = [count(float(d), with_eggs=36, females_checked=60) for d in range(5)]
-    view = vessel_view([*habit, count(5.0, with_eggs=12, females_checked=60)], day=5.0)
-    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low > 0.8
-    view = vessel_view([*habit, count(5.0, with_eggs=30, females_checked=60)], day=5.0)
-    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low < 0.3
-
-
-def test_the_share_told_is_of_a_count_that_has_one(vessel_view, count):
-    """A record may hold females checked without a word of their eggs; such a row is refused today."""
-    view = vessel_view(
-        [count(0.0, with_eggs=3, females_checked=60), count(1.0, with_eggs=0, females_checked=60)], day=1.0
-    )
-    view.care.eggs[-1] = replace(view.care.eggs[-1], with_eggs=None)
-    assert rules._values("eggs_low", view)["share"] == 0.05
-
-
 def fed(*days):
     return [{"day": d, "kind": "feed", "feed": "x", "amount": 1} for d in days]
 
@@ -223,12 +201,9 @@ def fed(*days):
         ((-5.9, -3.9, -1.9, 0.1), True),
     ],
 )
-def test_few_eggs_say_nothing_where_a_feeding_was_left_out(vessel_view, count, feeds, hungry):
-    poor = {"with_eggs": 2, "females_checked": 60}
-    looked = [count(d / 2.0, **poor) for d in range(-12, 11)]
-    view = vessel_view([*looked, *fed(*feeds)], day=5.0)
-    found = signs_of(view.care.count_nodes[-1], view.profile).eggs_low
-    assert (found is None) is hungry
+def test_a_feeding_left_out_is_known_as_a_reason_for_few_eggs(vessel_view, count, feeds, hungry):
+    view = vessel_view([count(0.0), *fed(*feeds)], day=5.0)
+    assert went_hungry(view.care, view.day) is hungry
 
 
 def stall(vessel_view, count, per_ml, rate):
@@ -283,13 +258,7 @@ def test_a_fall_that_was_recounted_is_a_doubt_still(vessel_view, count):
 def test_no_sign_of_eggs_without_females_checked(vessel_view, count):
     view = vessel_view([count(float(d)) for d in range(4)], day=3.0)
     found = signs_of(view.care.count_nodes[-1], view.profile)
-    assert found.eggs_low is None
     assert found.eggs_held is None
-
-
-def test_copepods_have_no_band_of_eggs(vessel_view, count):
-    view = vessel_view([count(with_eggs=0, females_checked=60)], strain="copepod-benthic")
-    assert signs_of(view.care.count_nodes[-1], view.profile).eggs_low is None
 
 
 def test_the_chance_of_a_share_is_the_beta_distribution():

@@ -69,9 +69,11 @@ def tan_for(nh3, ph=8.2, c=25.0, s=30.0):
     ("nh3", "severity"),
     [
         (L.nh3_notice_mg_l * 0.999, None),
-        (L.nh3_notice_mg_l * 1.001, WEEK),
-        (L.nh3_act_mg_l * 0.999, WEEK),
-        (L.nh3_act_mg_l * 1.001, TODAY),
+        (L.nh3_notice_mg_l * 1.001, NOTICE),
+        (L.nh3_act_mg_l * 0.999, NOTICE),
+        (L.nh3_act_mg_l * 1.001, WEEK),
+        (2 * L.nh3_act_mg_l * 0.999, WEEK),
+        (2 * L.nh3_act_mg_l * 1.001, TODAY),
     ],
 )
 def test_ammonia_is_judged_on_what_is_unionised(vessel_view, count, nh3, severity):
@@ -141,5 +143,28 @@ def test_steps_and_excess_of_temperature_are_the_keepers_own(vessel_view, count)
 
     assert rules.temperature_step(view()) is not None
     assert rules.temperature_step(view(temperature_step_c=4.1)) is None
-    assert rules.warm(view()).severity is Severity.week
+    assert rules.warm(view()) is None, "one reading of a daily round alone may be a slip"
+    assert rules.warm(vessel_view([count(), reading(temperature_c=29.0)])).severity is Severity.week
     assert rules.warm(view(warm_today_c=0.5)).severity is Severity.today
+
+
+@pytest.mark.parametrize(
+    ("rule", "field", "bad", "good"),
+    [
+        (rules.ph, "ph", 7.0, 8.0),
+        (rules.cold, "temperature_c", 20.0, 25.0),
+        (rules.warm, "temperature_c", 29.0, 25.0),
+        (rules.salinity, "salinity", 45.0, 29.0),
+        (rules.evaporation, "salinity", 34.9, 29.0),
+    ],
+)
+def test_what_stands_day_after_day_is_said_once_and_is_news_again_when_it_was_gone(
+    vessel_view, count, rule, field, bad, good
+):
+    values = [good, bad, bad, bad, bad, bad, *[good] * 8, bad, bad]
+    said = []
+    for days in range(1, len(values) + 1):
+        readings = [reading(float(day), **{field: value}) for day, value in enumerate(values[:days])]
+        said.append(rule(vessel_view([count(), *readings], day=days - 1.0)) is not None)
+    expected = [False, False, True, True, *[False] * 10, False, True]
+    assert said == expected

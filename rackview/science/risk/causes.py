@@ -8,7 +8,7 @@ prints them anew. They are a prior: which of them a rack suffers from, its own m
 from __future__ import annotations
 
 SHIFTS = {-2.0: 1.0, -1.0: 2.0, 0.0: 3.0, 1.0: 2.0, 2.0: 1.0}
-"""By how much falls may be rarer or commoner than where the coefficients are from, in log odds, and its prior weight."""
+"""By how much falls may be rarer or commoner than where the coefficients are from, in log odds: its prior weight."""
 
 CAUSES: dict[str, tuple[float, ...]] = {
     "crowding": (-4.16, 0.85, -0.55, 1.07, 0.75, 1.03, 0.49, -1.88, 1.69, 0.16, 0.39, -1.71, 4.77, 2.18, 0.15),

@@ -39,7 +39,8 @@ EGG_HABIT, EGG_SLOPE = -0.9, -0.8
 """Log odds that a female carries eggs in a half-full culture, and how they fall with the log density: fewer eggs when
 crowded is what all sources say (Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277), the numbers
 are chosen with a wide spread, `EGG_PRIOR_SD`, for the vessel to overrule."""
-EGG_PRIOR_SD = 0.6
+EGG_PRIOR_SD, EGG_PRIOR_OTHER_SD = 0.6, 2.0
+"""The second for animals that carry eggs by other rules than rotifers: their habit is not known beforehand."""
 EGG_SD, EGG_SD_WEIGHT = 0.4, 6.0
 """How far the log odds wander from what density explains before the vessel has told; chosen."""
 EGG_DRIFT = (0.002, 0.001)
@@ -58,7 +59,7 @@ SALINITY = 25.0
 
 # --- what later counts say ---
 SEEN_FALL = (2.468, 2.77, 1.11, -2.91)
-"""Log of the odds ratio that later counts speak for a fall: constant, slope under and over the limit per standard error,
+"""Log odds ratio by which later counts speak for a fall: constant, slope under and over the limit per standard error
 and slope with the error itself; a logistic regression of the true falls of the six worlds on what was counted."""
 SEEN_ERROR = 0.06
 SEEN_LEAST, SEEN_MOST = -5.0, 4.0

@@ -51,7 +51,7 @@ def numbers(w: Watch, day: float) -> tuple[float, ...] | None:
         1.0,
         min(max(-w.egg_e, -3.0), 6.0) * 0.5,
         min(max(-w.egg_z, -3.0), 4.0) * fresh,
-        0.0 if w.egg_odds is None else min(max(-w.egg_odds - 1.0, -2.0), 3.0),
+        0.0 if w.egg_odds is None or not w.few_eggs_tell else min(max(-w.egg_odds - 1.0, -2.0), 3.0),
         min(max(-w.swim_e, -3.0), 6.0) * 0.5,
         4.0 - (c.SWIM_HABIT if w.swim is None else w.swim),
         min(max(-w.count_e, -3.0), 6.0),
@@ -82,7 +82,7 @@ def chances(by_cause: Sequence[float]) -> list[float]:
 
 
 def speaks(loss: float, error: float) -> float:
-    """How much likelier a later loss of `loss` (log, negative) with that standard error is after a fall than without."""
+    """How much likelier a later `loss` (log, negative) with that standard error is after a fall than without one."""
     z = (c.LOG_FALL - loss) / math.hypot(error, c.SEEN_ERROR)
     constant, under, over, by_error = c.SEEN_FALL
     log_odds = constant + (under if z < 0.0 else over) * z + by_error * error

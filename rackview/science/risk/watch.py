@@ -41,6 +41,8 @@ class Watch:
     level_l: float
     rate: float
     temperature_c: float
+    few_eggs_tell: bool
+    """Whether the share with eggs tells by itself and not against the vessel's habit alone: in rotifers."""
     day: float = -math.inf
     # density
     x: float | None = None
@@ -90,7 +92,11 @@ class Watch:
     @classmethod
     def of(cls, full_l: float, profile: StrainProfile) -> Watch:
         """A vessel of which nothing is known but its volume and strain."""
-        return cls(full_l, full_l, c.GROWTH_SHARE * profile.rate_per_day, profile.usual_c)
+        rotifer = profile.animal == "rotifer"
+        found = cls(full_l, full_l, c.GROWTH_SHARE * profile.rate_per_day, profile.usual_c, rotifer)
+        if not rotifer:
+            found.egg_pa = c.EGG_PRIOR_OTHER_SD**2
+        return found
 
     def copy(self) -> Watch:
         """A copy that can be changed without changing this one."""
