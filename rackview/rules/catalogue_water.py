@@ -75,8 +75,8 @@ WATER: tuple[Rule, ...] = (
         WEEK,
         "cold",
         "water temperature",
-        "under temperature_slow_c, where that is news (large rotifers: practice says slow under 70 degF, print best at 18 "
-        "to 25 degC)",
+        "under temperature_slow_c, where that is news (large rotifers: practice says slow under 70 degF, print best "
+        "at 18 to 25 degC)",
         ("temperature_slow_c", "temperature_low_c"),
         "cold room, heater off",
         "growth slows, food is left over and rots",

@@ -94,6 +94,10 @@ def test_a_surprise_is_counted_again_at_once_and_then_acted_on(three, at, count,
 # --- all vessels doubted ---
 
 
+FEW = {"with_eggs": 0, "females_checked": 60, "swimming": 3}
+"""Signs that make a vessel doubted and no more."""
+
+
 def two(build):
     return build({"A": ("rotifer-L", "1", 1, 20.0, 240.0), "B": ("rotifer-L", "1", 2, 20.0, 220.0)})
 
@@ -105,7 +109,7 @@ def hungry(rack, at):
 def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(build, at, count, by_vessel):
     now = at(DAY, NOON)
     rack = hungry(two(build), at).record(
-        count(at(DAY, 20), "A", 240.0, ciliates="some"), count(at(DAY, 20), "B", 220.0, swimming=1)
+        count(at(DAY, 20), "A", 240.0, **FEW), count(at(DAY, 20), "B", 220.0, swimming=1)
     )
     found = advise(rack, now)
     harvests = by_vessel(found, "harvest")
@@ -115,9 +119,9 @@ def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(bu
     assert given.own_tools
     assert given.to == "larvae"
     assert "starve" in given.why
-    assert "ciliates" in given.why
+    assert "such mornings" in given.why
     assert any("sieve" in c for c in given.cautions)
-    assert any("iliates" in f.text and f.events for f in given.evidence)
+    assert any("such mornings" in f.text and f.events for f in given.evidence)
     assert "A" not in by_vessel(found, "hold"), "one word on a vessel, not two"
     assert "B" in by_vessel(found, "hold")
     left = assess(rack, "A", now).density_per_ml.median * (1.0 - given.amount / 20.0)
@@ -131,7 +135,7 @@ def test_a_vessel_that_is_in_trouble_feeds_nobody_even_then(build, at, count, si
 
 
 def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(build, at, count, by_vessel):
-    doubted = [count(at(DAY, 20), n, 230.0, ciliates="some") for n in "AB"]
+    doubted = [count(at(DAY, 20), n, 230.0, **FEW) for n in "AB"]
     plain = two(build).record(*doubted)
     assert not by_vessel(advise(plain, at(DAY, NOON)), "harvest")
     one = hungry(two(build), at).record(doubted[0])
@@ -140,7 +144,7 @@ def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(bu
 
 def test_a_doubted_vessel_near_its_floor_gives_nothing(build, at, count, by_vessel):
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, 95.0)})
-    rack = hungry(rack, at).record(count(at(DAY, 20), "A", 95.0, ciliates="some"))
+    rack = hungry(rack, at).record(count(at(DAY, 20), "A", 95.0, **FEW))
     assert not by_vessel(advise(rack, at(DAY, NOON)), "harvest")
 
 

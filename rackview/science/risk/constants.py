@@ -20,6 +20,8 @@ PASSING_SD = 0.14
 """Standard deviation of passing growth, per day; chosen."""
 DAY_SD = 0.06
 """What one day adds to the doubt about the log density; chosen."""
+STEP_DAYS = 3.0
+"""Growth is reckoned so far ahead of the newest look; later than that it only grows doubtful."""
 COUNT_CV, COUNT_CV_WEIGHT = 0.13, 8.0
 """Scatter between sample and vessel beyond Poisson before the vessel has told, and the counts it is worth; chosen."""
 COUNT_CV_LEAST, COUNT_CV_MOST = 0.05, 0.3

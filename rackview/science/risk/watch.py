@@ -127,7 +127,7 @@ class Watch:
             return
         part = math.exp(min(self.x - self.top, 0.5))
         keep = math.exp(-dt / c.PASSING_DAYS)
-        self.x += (self.rate * (1.0 - part) + self.u) * dt
+        self.x += (self.rate * (1.0 - part) + self.u) * min(dt, c.STEP_DAYS)
         self.u *= keep
         self.paa += dt * (2.0 * self.pxu + dt * self.puu + c.DAY_SD**2)
         self.pxu = keep * (self.pxu + dt * self.puu)
@@ -214,7 +214,7 @@ class Watch:
         """The log odds against habit and crowding, by recursive least squares; far departures teach less."""
         missed = looked_at - found
         y = math.log((found + 0.5) / (missed + 0.5))
-        at = crowd + 0.5
+        at = max(crowd, -3.0) + 0.5
         pa, pb = self.egg_pa + self.egg_pab * at, self.egg_pab + self.egg_pb * at
         var = pa + pb * at + self.egg_var + 0.8 * (1.0 / (found + 0.5) + 1.0 / (missed + 0.5))
         off = y - self.egg_a - self.egg_b * at
@@ -253,7 +253,7 @@ class Watch:
 
     def expected_egg_share(self) -> float:
         """The share of females with eggs that this vessel usually shows at its density now."""
-        crowd = 0.0 if self.x is None or self.top is None else self.x - self.top
+        crowd = 0.0 if self.x is None or self.top is None else min(max(self.x - self.top, -3.0), 0.5)
         return 1.0 / (1.0 + math.exp(-self.egg_a - self.egg_b * (crowd + 0.5)))
 
 
