@@ -51,7 +51,7 @@ COUNTS = (
     ),
     Formula(
         "counts.density",
-        "D = n / v; limits of aliquot_limits / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2",
+        "D = n / v; limits of the number counted / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2",
         "animals per mL with both intervals and the dispersion test",
         (
             TALLIES,
@@ -139,7 +139,7 @@ COUNTS = (
     ),
     Formula(
         "counts.more_aliquots",
-        "the least r at which (high - low)/2 of aliquot_limits is precision * n",
+        "the least r at which half of the interval is precision * n",
         "aliquots still to count",
         (TALLIES, PRECISION, LEVEL, CV, BEHIND),
         (

@@ -68,8 +68,11 @@ def for_keepers(words: str, asks: Iterable[Input] = ()) -> str:
 
     def named(match: re.Match[str]) -> str:
         name = match[1]
-        if name in _questions():
-            return f"“{_questions()[name]}”"
+        if name.isupper():
+            return "the list"
+        asked = _questions().get(name.rpartition(".")[2])
+        if asked is not None:
+            return f"“{asked}”"
         return labels.get(name) or (name if "." in name else name.replace("_", " "))
 
     return re.sub(r"`([^`]*)`", named, words)

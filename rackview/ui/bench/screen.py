@@ -103,7 +103,7 @@ class BenchScreen(Page):
             column.addWidget(button)
         self._group.buttons()[0].setChecked(True)
         column.addStretch(1)
-        listed = scrolled(names, self)
+        self._listed = listed = scrolled(names, self)
         listed.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         listed.setFixedWidth(SIDE)
         self.vessel.setFixedWidth(SIDE - 10)
@@ -129,7 +129,9 @@ class BenchScreen(Page):
     def show_bench(self, name: str) -> None:
         """Show the sums of one bench."""
         self._bench = name
-        self._group.buttons()[list(self._benches).index(name)].setChecked(True)
+        button = self._group.buttons()[list(self._benches).index(name)]
+        button.setChecked(True)
+        self._listed.ensureWidgetVisible(button)
         with QSignalBlocker(self.sought):
             self.sought.clear()
         self._lay_cards()
@@ -228,7 +230,7 @@ class Card(QWidget):
     def _parts(self, ask: Input) -> tuple[QLabel, QLineEdit | QComboBox, QLabel]:
         """The label, the box and the words beneath it."""
         unit = sums.unit_words(ask, self._settings)
-        repeats = unit in {"", ask.label, "practical salinity"}
+        repeats = unit == "practical salinity" or unit in ask.label or sums.is_list(ask)
         name = ask.label if repeats else f"{ask.label}, {unit}"
         label = QLabel(name, self)
         label.setWordWrap(True)
@@ -266,7 +268,7 @@ class Card(QWidget):
                 made.setText(sums.list_text(ask.example))
             else:
                 shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
-                made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{shown:.3g}")
+                made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{float(f'{shown:.3g}'):.0f}")
             self._say(ask.name, "" if value is not None else self.tr("an example, not the vessel's"))
         self.work_out()
 
@@ -332,7 +334,7 @@ class Card(QWidget):
 def _rich(outcome: sums.Outcome) -> str:
     parts = []
     for one in outcome.results:
-        size, weight = ("28px", 700) if one.main else ("16px", 500)
+        size, weight = ("28px", 700) if one.main else ("13px", 400) if one.soft else ("16px", 500)
         value = f"<span style='font-size:{size}; font-weight:{weight}'>{one.value}</span>"
         parts.append(f"{value} <span style='font-size:16px'>{one.unit}</span>")
     return parts[0] + "".join(f"<br>{p}" for p in parts[1:])

@@ -20,11 +20,12 @@ Values = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One number or sentence that a sum gives; `main` is drawn large."""
+    """One number or sentence that a sum gives; `main` is drawn large, `soft` small, as for a source."""
 
     value: str
     unit: str = ""
     main: bool = False
+    soft: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +101,8 @@ def unit_words(ask: Input, settings: Settings) -> str:
     """The unit as the keeper reads it."""
     if ask.unit == "degC":
         return "°F" if settings.temperature_unit == "degF" else "°C"
+    if ask.unit == "um":
+        return "µm"
     return settings.volume_unit if ask.unit == "L" else ask.unit.strip("()")
 
 

@@ -23,7 +23,7 @@ def plain(unit: str, digits: int = 3) -> Tell:
 
 def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
     if isinstance(found, Option):
-        return (*_plain(found.value, unit, digits), Result(found.source))
+        return (*_plain(found.value, unit, digits), Result(found.source, soft=True))
     if found is None:
         return (Result("none: the aliquots do not differ more than chance allows", main=True),)
     if isinstance(found, str):
@@ -96,7 +96,7 @@ def ammonia_limits(found: Any, settings: Settings) -> Outcome:
     least = found[0]
     main = Result(figures(least.mg_n_l, 2), f"mg/L as N: {first}", main=True)
     sources = dict.fromkeys(one.source for one in found)
-    return Outcome((main, *(Result(words) for words in others), *(Result(words) for words in sources)))
+    return Outcome((main, *(Result(words) for words in others), *(Result(words, soft=True) for words in sources)))
 
 
 def _ammonia_limit(one: ammonia.Limit) -> str:
@@ -271,7 +271,7 @@ def stored(found: storage.Stored, settings: Settings) -> Outcome:
             Result(number(found.usual), "animals alive", main=True),
             Result(f"{number(found.least)} to {number(found.most)}"),
             Result(f"{low:.0f} to {high:.0f}", unit_words(TEMPERATURE, settings)),
-            Result(found.source),
+            Result(found.source, soft=True),
         ),
         (found.advice,),
     )
@@ -302,7 +302,7 @@ def feedings(found: Any, settings: Settings) -> Outcome:
     for one_prey in found:
         dense = "" if one_prey.per_ml is None else f", {one_prey.per_ml[0]:g} to {one_prey.per_ml[1]:g} /mL"
         lines.append(Result(f"{one_prey.prey}: day {one_prey.first_day} to {one_prey.last_day}{dense}", main=not lines))
-        lines.append(Result(one_prey.source))
+        lines.append(Result(one_prey.source, soft=True))
     return Outcome(tuple(lines))
 
 
@@ -321,4 +321,4 @@ def words(found: Any, settings: Settings) -> Outcome:
 
 
 def mesh(found: Any, settings: Settings) -> Outcome:
-    return Outcome((Result(f"{found.value:g}", "µm", main=True), Result(found.source)))
+    return Outcome((Result(f"{found.value:g}", "µm", main=True), Result(found.source, soft=True)))
