@@ -21,10 +21,10 @@ FEEDING = (
     ),
     Formula(
         "feeding.ration_from_curve",
-        "9.3 * density^-0.585",
+        "6.5 * density^-0.517",
         "g dry per million and day",
         (Input("density_per_ml", "density", 220.0, "rotifers per mL", 100, 500),),
-        ("test_the_curve_lies_within_seven_percent_of_the_table",),
+        ("test_the_curve_of_rations_is_as_far_off_its_table_as_is_said",),
     ),
     Formula(
         "feeding.ration_from_cells",

@@ -12,6 +12,12 @@ from rackview.core.errors import InputError
 from rackview.science import algae
 
 
+@pytest.mark.outside(
+    "algae",
+    "algae.grazing_rate",
+    ("half saturated", "fastest"),
+    "Montagnes et al. 2001, Mar. Biol. 139:975-979, printed half-saturation and maximum",
+)
 def test_grazing_is_half_at_its_half_saturation():
     """Montagnes et al. 2001, Mar. Biol. 139:975-979: half-saturation at 159,000 cells/mL, at most about 35 a minute."""
     fastest = 45 * 0.94 / (1 + 219_000 * 25**-4.35)
@@ -21,6 +27,7 @@ def test_grazing_is_half_at_its_half_saturation():
 
 
 @given(st.floats(1e3, 1e6), st.floats(1, 2000), st.floats(8, 35))
+@pytest.mark.outside("algae", "algae.clear_hours", "any", "scipy.integrate.quad")
 def test_clearing_equals_the_integral_by_scipy(cells, animals, temperature):
     hours = (
         integrate.quad(lambda f: 1 / (animals * algae.grazing_rate(f, temperature)), cells / 2, cells, epsrel=1e-10)[0]
@@ -30,6 +37,7 @@ def test_clearing_equals_the_integral_by_scipy(cells, animals, temperature):
 
 
 @given(st.floats(1, 100), st.floats(1e6, 1e8), st.floats(0.05, 1), st.floats(1.05, 5))
+@pytest.mark.outside("algae", "algae.algae_days", "any", "scipy.integrate.solve_ivp")
 def test_days_of_algae_equal_a_day_by_day_solution_by_scipy(litres, per_ml, growth, greed):
     cells = litres * 1000 * per_ml
     taken = greed * growth * cells

@@ -15,6 +15,9 @@ PH, TEMPERATURE, SALINITY = st.floats(5, 9.9), st.floats(5, 34), st.floats(5, 39
 SCALE = st.sampled_from(ammonia.SCALES)
 
 
+@pytest.mark.outside(
+    "ammonia", "ammonia.unionised_fraction", ("NBS", "total", "free"), "PyCO2SYS 1.8.3, 145 conditions"
+)
 def test_every_scale_against_the_table_of_pyco2sys(table):
     rows = table("ammonia_scales")
     ph, t, sp = (np.array([r[c] for r in rows]) for c in ("pH", "t_C", "SP"))
@@ -26,6 +29,7 @@ def test_every_scale_against_the_table_of_pyco2sys(table):
 
 
 @pytest.mark.parametrize(("scale", "code"), [("total", 1), ("seawater", 2), ("free", 3), ("NBS", 4)])
+@pytest.mark.outside("ammonia", "ammonia.pk", ("NBS", "total", "seawater", "free"), "PyCO2SYS 1.8.3")
 def test_the_constant_against_pyco2sys(scale, code):
     import PyCO2SYS
 
@@ -36,6 +40,12 @@ def test_the_constant_against_pyco2sys(scale, code):
     assert ammonia.pk(temperature, salinity, scale) == pytest.approx(-np.log10(found["k_ammonia"]), rel=1e-12)
 
 
+@pytest.mark.outside(
+    "ammonia",
+    "ammonia.unionised_fraction",
+    "printed table, salinity 34",
+    "Bower & Bidwell 1978, J. Fish. Res. Board Can. 35",
+)
 def test_bower_and_bidwell_is_in_effect_a_free_scale_table(table):
     """44 printed values, salinity 34: within 2 % on the free scale, 6 to 11 % below them on the NBS scale."""
     rows = table("ammonia_bower_bidwell")
@@ -152,6 +162,9 @@ def test_bad_ammonia_input_is_refused(call, words):
         call()
 
 
+@pytest.mark.outside(
+    "ammonia", "ammonia.limits", ("nauplius", "adult"), "Jepsen et al. 2015, Aquaculture Research 46:420-431"
+)
 def test_limits_of_acartia_as_printed():
     """Jepsen et al. 2015, Aquaculture Research 46:420-431, in micrograms of NH3 per litre."""
     printed = {
@@ -169,6 +182,7 @@ def test_limits_of_acartia_as_printed():
     assert found == pytest.approx(printed)
 
 
+@pytest.mark.outside("ammonia", "ammonia.limits", "larva", "Sullivan & Ritacco 1985, Aquat. Toxicol. 7:205-217")
 def test_larvae_of_acartia_die_at_ten_to_fifteen_micromoles():
     """Sullivan & Ritacco 1985, Aquat. Toxicol. 7:205-217: 10 to 15 umol/L, that is 140 to 210 ug/L of N."""
     found = [one.mg_n_l * 1000 for one in ammonia.limits("Acartia tonsa, A. hudsonica")]

@@ -11,6 +11,9 @@ from rackview.science import ammonia, balance
 WATER = {"ph": 8.0, "temperature_c": 25.0, "salinity": 25.0}
 
 
+@pytest.mark.outside(
+    "balance", "balance.oxygen_per_feed", ("glucose", "lipid", "protein"), "molmass, atomic weights of IUPAC"
+)
 def test_oxygen_that_burns_feed_by_molar_masses():
     """C6H12O6 + 6 O2; tripalmitin C51H98O6 + 72.5 O2; masses by molmass."""
     from molmass import Formula

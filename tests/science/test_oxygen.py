@@ -11,6 +11,9 @@ from rackview.science import oxygen, seawater
 TEMPERATURE, SALINITY, PRESSURE = st.floats(0, 39), st.floats(0, 39), st.floats(0.55, 1.1)
 
 
+@pytest.mark.outside(
+    "oxygen", "oxygen.saturation_mg_l", ("fresh, cold", "fresh, warm"), "EN 25814:1992, 31 printed values"
+)
 def test_benson_and_krause_against_the_european_standard(table):
     """EN 25814:1992: half a unit of the printed digit; its reprint at 6 and 7 degC is rounded otherwise."""
     for row in table("oxygen_en25814"):
@@ -21,6 +24,7 @@ def test_benson_and_krause_against_the_european_standard(table):
         assert oxygen.saturation_mg_l(t, 35) == pytest.approx(printed - 35 * row["K_published"], abs=0.2)
 
 
+@pytest.mark.outside("oxygen", "oxygen.saturation_mg_l", ("brackish", "sea"), "Garcia & Gordon 1992 by gsw 3.6")
 def test_benson_and_krause_against_garcia_and_gordon(table):
     rows = table("oxygen_gsw")
     t, sp = (np.array([r[c] for r in rows]) for c in ("t90_C", "SP"))

@@ -26,6 +26,12 @@ def test_density_by_teos10_and_by_eos80(salinity, temperature):
     assert seawater.density(salinity, temperature) == pytest.approx(ours, abs=0.012)
 
 
+@pytest.mark.outside(
+    "seawater",
+    "seawater.sg_from_salinity",
+    ("60/60F in place", "20/20 in place", "25/25 in place"),
+    "gsw 3.6 and seawater 3.3",
+)
 def test_densities_in_place(table):
     for row in table("sg_in_place"):
         sp, t = row["SP"], row["t90_C"]
@@ -38,6 +44,7 @@ def test_densities_in_place(table):
             assert shown == pytest.approx(row[f"read_{column}"], abs=6e-7)
 
 
+@pytest.mark.outside("seawater", "seawater.sg_from_salinity", ("60/60F", "20/20", "25/25"), "gsw 3.6")
 def test_specific_gravity_by_convention(table):
     rows = table("sg_conventions")
     sp = np.array([r["SP"] for r in rows])
@@ -52,6 +59,9 @@ def test_specific_gravity_by_convention(table):
     assert seawater.conductivity_from_salinity(sp, 25) == pytest.approx([r["EC25_mS_cm"] for r in rows], abs=6e-5)
 
 
+@pytest.mark.outside(
+    "seawater", "seawater.salinity_from_sg", ("60/60F", "20/20", "25/25", "t/4"), "roots of gsw.rho_t_exact by scipy"
+)
 def test_salinity_of_a_reading_by_what_it_means(table):
     for row in table("sg_inverse"):
         sg = row["SG_reading"]

@@ -10,6 +10,7 @@ from rackview.core.errors import InputError
 from rackview.science import storage
 
 
+@pytest.mark.outside("storage", "storage.alive_after", "two weeks", "Assavaaree et al. 2001 against Olsen et al. 1993")
 def test_two_studies_of_cold_storage_agree():
     """0.04 (0 to 0.08) a day, Olsen et al. 1993; about half alive after 14 days at 4 degC, Assavaaree et al. 2001."""
     found = storage.alive_after(1e6, 14)

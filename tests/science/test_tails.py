@@ -15,6 +15,7 @@ LEVELS = st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99, 0.9999])
 
 
 @given(st.integers(0, 3000), LEVELS)
+@pytest.mark.outside("counts", "tails.poisson_limits", "to 3000", "scipy.special.gammaincinv")
 def test_poisson_limits_equal_the_gamma_quantiles_of_scipy(n, level):
     low, high = poisson_limits(n, level)
     tail = (1 - level) / 2
@@ -23,6 +24,7 @@ def test_poisson_limits_equal_the_gamma_quantiles_of_scipy(n, level):
 
 
 @pytest.mark.parametrize("n", [10_000, 1_000_000])
+@pytest.mark.outside("counts", "tails.poisson_limits", ("1e4", "1e6"), "scipy.special.gammaincinv")
 def test_poisson_limits_of_large_counts(n):
     low, high = poisson_limits(n)
     assert low == pytest.approx(special.gammaincinv(n, 0.025), rel=1e-9)
@@ -37,6 +39,7 @@ def test_poisson_limits_against_the_printed_table(table):
             assert high == pytest.approx(row[f"hi{name}"], abs=6e-7)
 
 
+@pytest.mark.outside("counts", "tails.poisson_limits", "by statsmodels", "statsmodels confint_poisson")
 def test_poisson_limits_against_statsmodels():
     from statsmodels.stats.rates import confint_poisson
 
@@ -68,16 +71,19 @@ def test_poisson_limits_rise_with_the_count(n):
 
 
 @given(st.integers(1, 500), LEVELS)
+@pytest.mark.outside("counts", "tails.student_t", "to 500", "scipy.special.stdtrit")
 def test_student_t_equals_scipy(df, level):
     assert student_t(level, df) == pytest.approx(special.stdtrit(df, (1 + level) / 2), rel=1e-9)
 
 
 @given(LEVELS)
+@pytest.mark.outside("counts", "tails.normal_z", "any", "scipy.stats.norm")
 def test_normal_z_equals_scipy(level):
     assert normal_z(level) == pytest.approx(norm.isf((1 - level) / 2), rel=1e-12)
 
 
 @given(st.floats(0, 800), st.integers(1, 500))
+@pytest.mark.outside("counts", "tails.chi2_tail", "to 500", "scipy.special.chdtrc")
 def test_chi2_tail_equals_scipy(x, df):
     assert chi2_tail(x, df) == pytest.approx(special.chdtrc(df, x), rel=1e-9, abs=1e-280)
 
