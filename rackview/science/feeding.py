@@ -89,17 +89,6 @@ def ration_from_curve(density_per_ml: float) -> float:
     table itself falls by up to 15 % from one step to the next. Range: 100 to 500 rotifers per mL. Source: our own fit
     to FAO Fisheries Technical Paper 361, table 3.2 (the table from memory, unverified).
     """
-    density = number("density_per_ml", density_per_ml, 100, 5000, "rotifers per mL, where the table speaks")
-    return next(ration for start, ration in reversed(FAO_RATIONS) if density >= start)
-
-
-def ration_from_curve(density_per_ml: float) -> float:
-    """The same without steps: 9.3 * density^-0.585 g per million and day.
-
-    Within 7 % of the table in the middle of its steps and up to 19 % off at their ends, as the table falls by as much
-    from one step to the next. Range: 100 to 500 rotifers per mL. Source: our own fit to FAO Fisheries Technical Paper
-    361, table 3.2 (the table from memory, unverified).
-    """
     density = number("density_per_ml", density_per_ml, 100, 500, "rotifers per mL, where the fit was made")
     return float(6.5 * density**-0.517)
 
