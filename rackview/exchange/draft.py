@@ -134,7 +134,9 @@ def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Map
 
 def is_own(sheet: Sheet) -> bool:
     """Whether a sheet is one of our own tables: known by its header, with no column that this table does not have."""
-    header = [column_name(c) for c in sheet.rows[0][1]] if sheet.rows else []
+    if not sheet.rows:
+        return True  # and refused as such
+    header = [column_name(c) for c in sheet.rows[0][1]]
     table = table_of(tuple(header))
     if table is None:
         return False

@@ -270,4 +270,61 @@ MESSY: dict[str, Messy] = {
     "impossible days and far-off temperatures are sent back": Messy(
         "Date,Tank,Temp (C)\n31/02/2026,A1,24\n28/02/2026,A1,240\n27/02/2026,A1,24\n", "02-27 00:00 A1 reading temperature_c=24", DAY, refused="2 3"
     ),
+    "vessel and what was measured in every name": Messy(
+        "date,A1 density,A1 harvest (L),A2 density,A2 harvest (L)\n2026-03-01,100,2,90,1\n2026-03-02,105,,95,1.5\n",
+        "03-01 00:00 A1 count density_per_ml=100\n03-01 00:00 A1 harvest volume_l=2\n03-01 00:00 A2 count density_per_ml=90\n"
+        "03-01 00:00 A2 harvest volume_l=1\n03-02 00:00 A1 count density_per_ml=105\n03-02 00:00 A2 count density_per_ml=95\n"
+        "03-02 00:00 A2 harvest volume_l=1.5",
+    ),
+    "the vessel in the title, a volume of the sample": Messy(
+        "Tank: A1\nDate,Count 1,Count 2,Vol (mL)\n2026-03-01,12,13,0.1\n", "03-01 00:00 A1 count tallies=12 13 aliquot_ml=0.1"
+    ),
+    "unit before the words": Messy(
+        "Date,Tank #,Est. pop. per mL,Gallons harvested,Algae (mL),Comments\n3/14/2026,A1,120,1.5,10,\"cloudy, smelly\"\n",
+        "03-14 00:00 A1 count density_per_ml=120 note=cloudy, smelly\n03-14 00:00 A1 harvest volume_l=5.67812\n"
+        "03-14 00:00 A1 feed feed=paste amount=10 unit=mL",
+    ),
+    "days under the word vessel": Messy(
+        "vessel,A1,A2\n2026-03-01,120,95\n2026-03-02,130,\n",
+        "03-01 00:00 A1 count density_per_ml=120\n03-01 00:00 A2 count density_per_ml=95\n03-02 00:00 A1 count density_per_ml=130",
+        {"numbers under the vessels": "density /mL"},
+    ),
+    "a list of vessels": Messy(
+        "Name,Species,Volume (gal),Shelf,Position\nT1,rotifer-L,5,A,5\nT2,rotifer-S,5,A,6\n",
+        "",
+        {"unknown vessels": "new vessels"},
+        vessels="T1 rotifer-L 18.9271 L, T2 rotifer-S 18.9271 L",
+    ),
+    "amounts with their unit in a column": Messy(
+        "Date,Time,Tank,What,Amount,Unit\n2026-03-14,08:00,A1,fed,8,ml\n2026-03-14,09:00,A1,harvest,3,L\n",
+        "03-14 08:00 A1 feed feed=paste amount=8 unit=mL\n03-14 09:00 A1 harvest volume_l=3",
+    ),
+    "stages in columns of their own": Messy(
+        "Date,Tank,Copepods/L,nauplii/L,adults/L\n2026-03-14,Blue,5000,3000,2000\n",
+        "03-14 00:00 Blue count density_per_ml=5\n03-14 00:00 Blue count stage=nauplii density_per_ml=3\n"
+        "03-14 00:00 Blue count stage=adults density_per_ml=2",
+    ),
+    "two feeds in a row": Messy(
+        "Date,Tank,Density,Paste,Yeast\n2026-03-14,A1,120,8 ml,2 g\n",
+        "03-14 00:00 A1 count density_per_ml=120\n03-14 00:00 A1 feed feed=paste amount=8 unit=mL\n"
+        "03-14 00:00 A1 feed feed=Yeast amount=2 unit=g",
+    ),
+    "thousands of animals at a time": Messy(
+        "Date,Tank,Density (thousands per L)\n2026-03-14,A1,120\n",
+        "03-14 00:00 A1 count density_per_ml=120",
+        {"column Density (thousands per L)": "density 1000/L"},
+    ),
+    "two columns that say different things of one value": Messy(
+        "Date,Tank,Temp (C),Temp (F)\n2026-03-14,A1,25,77\n2026-03-15,A1,25,70\n", "03-14 00:00 A1 reading temperature_c=25", refused="3"
+    ),
+    "no names of columns at all": Messy(
+        "2026-03-14,A1,120\n2026-03-15,A1,130\n",
+        "03-14 00:00 A1 count density_per_ml=120\n03-15 00:00 A1 count density_per_ml=130",
+        {"column (column 3)": "density /mL"},
+    ),
+    "ticks for what was done": Messy(
+        "Date,Tank,Density,Fed?,Cleaned?\n2026-03-14,A1,120,yes,x\n",
+        "03-14 00:00 A1 count density_per_ml=120 note=Fed?: yes\n03-14 00:00 A1 clean what=vessel",
+        {"cleaned": "vessel"},
+    ),
 }  # fmt: skip

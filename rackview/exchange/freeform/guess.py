@@ -5,18 +5,21 @@ from __future__ import annotations
 import re
 import statistics
 from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import Style, UnclearError, blank, unit_in
 from rackview.exchange.freeform.table import Table, plain_name
-from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, role_of
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, kind_of, role_of
 
 VOLUMES = frozenset({"harvest", "exchange", "refill", "top-up", "split", "volume", "working volume"})
 DENSE_PER_L = 20_000.0
 """A median above it is no density per mL: only the densest rotifer cultures come near (common practice, no source)."""
 MOSTLY = 0.6
+MANY = re.compile(r"thousand|million|tausend|mio|[x×*]\s*10|10\s*\^|\bk\b|['’]000", re.IGNORECASE)
+"""Words of a header for more than one animal at a time."""
 PAIR = re.compile(r"(\d+)\s*(?:/|of|von|de|out of)\s*(\d+)\Z")
 """So many of so many."""
 
@@ -67,7 +70,9 @@ def values_of(cells: Sequence[object], style: Style) -> Values:
         try:
             one = numbers.measure(cell, style, -1e15, 1e15)
         except numbers.AmbiguousError:
-            one = numbers.Measure(float("".join(c for c in str(cell).split()[0] if c.isdigit()) or 0))
+            one = numbers.Measure(
+                float(re.sub(r"[^\d.]", "", str(cell).split()[0]))
+            )  # a point is likelier a decimal sign
         except UnclearError:
             continue
         found.append(one.value)
@@ -110,8 +115,16 @@ def _guess(
         (unit,) = held.units
     if role in {"", "amount"} and header.partition(" (")[0].lower() in feeds:
         role = "fed"
+    if role == "cleaned" and header.lower() == "what" and sum(bool(kind_of(str(c))) for c in held.cells):
+        role = "kind"
+    if role == "vessel" and _days(held) >= MOSTLY * len(held.cells):
+        role = ""
     if role == "" and header != "value":
         return _by_values(held, known, unit)
+    if role == "volume":
+        return _plain_volume(header, held, unit, volume_unit, set(roles.values()))
+    if role in {"density", "count"} and MANY.search(header):
+        return Guess("density 1000/L", plain=False, choices=("density 1000/L", "density million/L", "density /mL"))
     special = {
         "count": _count, "density": _density, "temperature": _temperature, "sg": _salt, "salinity": _salt, "fed": _fed,
         "feed": _fed, "amount": _fed, "conductivity": _conductivity, "with eggs": _eggs, "tallies": _tallies,
@@ -125,6 +138,19 @@ def _guess(
     if role == "vessel" and held.numeric and not all(plain_name(c) in known for c in held.cells) and unit:
         return Guess(OUT, plain=False)
     return Guess(role, plain=True) if role in TARGETS else Guess(OUT, plain=False)
+
+
+def _days(held: Values) -> int:
+    return sum(looks_like_day(c) for c in held.cells)
+
+
+def _plain_volume(header: str, held: Values, unit: str, own: str, roles: AbstractSet[str]) -> Guess:
+    """A volume of which the name does not say what it is: of the aliquot, of the vessel, or of what was done."""
+    if "kind" in roles or "date" not in roles:
+        return _volume("volume" if "kind" in roles else "working volume", held, unit, own)
+    if roles & {"count", "tallies"} and unit == "mL":
+        return Guess("aliquot mL", plain="harvest" not in roles, choices=("aliquot mL", *UNITS["harvest"].values()))
+    return Guess(_volume("harvest", held, unit, own).target, plain=False, choices=tuple(UNITS["harvest"].values()))
 
 
 def _by_values(held: Values, known: Collection[str], unit: str) -> Guess:
@@ -160,6 +186,7 @@ def _tallies(held: Values, unit: str, roles: Collection[str]) -> Guess:
 
 
 def _density(held: Values, unit: str, roles: Collection[str]) -> Guess:
+    """Animals per volume; a header that speaks of thousands or millions is asked about, see `_guess`."""
     if unit in {"/mL", "/L"}:
         return Guess(f"density {unit}", plain=True)
     if not (held.numbers or held.lists):
@@ -191,7 +218,9 @@ def _salt(held: Values, unit: str, roles: Collection[str]) -> Guess:
 
 def _fed(held: Values, unit: str, roles: Collection[str]) -> Guess:
     if not held.numeric:
-        return Guess("feed", plain=True)
+        ticks = {"yes", "no", "y", "n", "x", "ja", "nein", "si", "sí", "✓", "✔", "done"}
+        ticked = all(str(c).strip().lower() in ticks for c in held.cells)
+        return Guess(NOTE if ticked else "feed", plain=True)
     if unit in {"mL", "g"}:
         return Guess(f"feed {unit}", plain=True)
     return Guess("feed mL", plain="unit" in roles, choices=("feed mL", "feed g"))

@@ -192,7 +192,8 @@ def unit_in(header: str) -> str:
         )
         if found is not None:
             return unit_name(found)
-    return ""
+    first = re.match(r"\s*(gallons?|gal|liters?|litres?|ml)\s+\w", header, re.IGNORECASE)
+    return {"g": "gal", "l": "L", "m": "mL"}[first[1][0].lower()] if first else ""
 
 
 def whole_list(text: str, *, tight: bool = False) -> tuple[int, ...] | None:

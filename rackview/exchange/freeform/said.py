@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from rackview.core.errors import InputError
+from rackview.exchange.freeform.numbers import UnclearError
+from rackview.exchange.freeform.targets import US_GALLON_L
 from rackview.exchange.intake import clear
 
 
@@ -17,14 +19,18 @@ class Draft:
     cells: dict[str, dict[str, object]] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     tallies: list[int] = field(default_factory=list)
+    feeds: list[dict[str, object]] = field(default_factory=list)
+    stages: dict[str, float] = field(default_factory=dict)
     kind: str = ""
+    unit: str = ""
     exchange: bool = False
     at: str = ""
     vessel: str = ""
 
     def put(self, kind: str, column: str, value: object) -> None:
-        """One value of one event."""
-        self.cells.setdefault(kind, {})[column] = value
+        """One value of one event; raises `UnclearError` where another column said something else of it."""
+        if self.cells.setdefault(kind, {}).setdefault(column, value) != value:
+            raise UnclearError(f"one value of {column} in a line, where another column has {self.cells[kind][column]}")
 
 
 def rows_of(draft: Draft) -> Iterator[Mapping[str, object]]:
@@ -44,17 +50,40 @@ def rows_of(draft: Draft) -> Iterator[Mapping[str, object]]:
         if "density_per_ml" in count:
             draft.notes.append(f"density as written: {count.pop('density_per_ml'):g} per mL")
         count["tallies"] = " ".join(map(str, draft.tallies))
-    if draft.kind and draft.kind not in cells and draft.kind != "note":
+    _amounts(draft, cells)
+    if draft.kind and draft.kind not in cells and draft.kind not in {"note", "feed"}:
         cells[draft.kind] = {}
     _signs_alone(draft, cells)
     _settle(draft, cells)
+    said = [(kind, own) for kind, own in cells.items() if kind != "feed"]
+    said += [("count", {"density_per_ml": value, "stage": stage}) for stage, value in draft.stages.items()]
+    name = cells.get("feed", {}).get("feed")
+    said += [("feed", {**f, "feed": name or f["feed"]}) for f in draft.feeds]
+    if draft.kind == "feed" and not draft.feeds:
+        draft.notes.insert(0, "fed")
     note = "; ".join(n for n in draft.notes if n)
-    if not cells:
-        if note:
-            yield {**shared, "kind": "note", "text": note}
-        return
-    for place, (kind, own) in enumerate(cells.items()):
+    if not said and note:
+        yield {**shared, "kind": "note", "text": note}
+    for place, (kind, own) in enumerate(said):
         yield {**shared, "kind": kind, **own, **({"note": note} if note and not place else {})}
+
+
+VOLUMES_L = {"l": 1.0, "liter": 1.0, "liters": 1.0, "litre": 1.0, "litres": 1.0, "ml": 1e-3, "gal": US_GALLON_L,
+             "gallon": US_GALLON_L, "gallons": US_GALLON_L}  # fmt: skip
+
+
+def _amounts(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+    """Give an amount with its unit in a column of its own to what was done."""
+    moved = draft.kind in {"harvest", "top_up", "split"} and "volume_l" not in cells.get(draft.kind, {})
+    if draft.unit and draft.feeds and moved:
+        if draft.unit not in VOLUMES_L:
+            raise InputError("unit", draft.unit, "L, mL or gal, as it is one of a volume")
+        (amount,) = (f["amount"] for f in draft.feeds[:1])
+        cells.setdefault(draft.kind, {})["volume_l"] = float(f"{float(str(amount)) * VOLUMES_L[draft.unit]:.6g}")
+        draft.feeds.clear()
+    elif draft.unit:
+        for feed in draft.feeds:
+            feed["unit"] = {"ml": "mL", "g": "g", "gram": "g", "grams": "g"}.get(draft.unit, draft.unit)
 
 
 def _signs_alone(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
@@ -72,9 +101,8 @@ def _settle(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
         draft.notes += [f"{c.removesuffix('_l').removesuffix('_um')}: {v}" for c, v in harvest.items()]
         del cells["harvest"]
     feed = cells.get("feed")
-    if feed is not None and "amount" not in feed and draft.kind != "feed":
+    if feed is not None and not draft.feeds:
         draft.notes.append(f"feed: {feed.get('feed', '')}")
-        del cells["feed"]
     split = cells.get("split")
     if split is not None and "volume_l" not in split and "to_vessel" not in split and draft.kind != "split":
         del cells["split"]

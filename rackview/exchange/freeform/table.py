@@ -71,7 +71,7 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> Table:
     told: list[str] = []
     if place is None:
         width = max(len(cells) for _, cells in rows)
-        head: list[str] = [f"column {n}" for n in range(1, width + 1)]
+        head: list[str] = [f"(column {n})" for n in range(1, width + 1)]
         line, body = 0, list(rows)
         told.append("no row of names was found, so the columns are numbered")
         titles: tuple[str, ...] = ()
@@ -105,10 +105,13 @@ def _header_at(rows: list[tuple[object, ...]], known: set[str]) -> int | None:
     for place, cells in enumerate(rows):
         filled = [c for c in cells if not blank(c)]
         texts = [str(c) for c in filled if isinstance(c, str) and not _numeric(c)]
-        named = sum(bool(role_of(t)) for t in texts) + sum(
-            plain_name(c) in known or (isinstance(c, date) and len(filled) > 2) for c in filled
+        known_by_name = dict.fromkeys(known, "")
+        named = sum(bool(role_of(t)) or _cut(t, known_by_name) is not None for t in texts) + sum(
+            not isinstance(c, str) and plain_name(c) in known for c in filled
         )
         days = sum(looks_like_day(c) for c in filled[1:])
+        if filled and looks_like_day(filled[0]) and days < 2:
+            continue  # a row of the table itself
         if days >= 2 and days >= len(filled) - 2:
             named += days
         score = named + 0.1 * len(texts) - 0.5 * (len(filled) - len(texts)) * (days < 2)
@@ -198,7 +201,7 @@ def wide_columns(table: Table, vessels: Iterable[str]) -> dict[int, Wide]:
     found: dict[int, Wide] = {}
     like: dict[int, Wide] = {}
     for place, header in enumerate(table.header):
-        if not header or looks_like_day(header):
+        if not header or looks_like_day(header) or (header.startswith("(column ") and header.endswith(")")):
             continue
         cut = _cut(header, known)
         if cut is not None:

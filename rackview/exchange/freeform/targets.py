@@ -59,6 +59,8 @@ TARGETS: dict[str, Target] = {
         Target(NOTE, "", "note", "keep as a note"),
         Target("density /mL", "count", "density_per_ml", "density, animals per mL", 1.0, 0.0, 0.0, 1e7),
         Target("density /L", "count", "density_per_ml", "density, animals per L", 1e-3, 0.0, 0.0, 1e10),
+        Target("density 1000/L", "count", "density_per_ml", "density, thousand animals per L", 1.0, 0.0, 0.0, 1e7),
+        Target("density million/L", "count", "density_per_ml", "density, million animals per L", 1e3, 0.0, 0.0, 1e4),
         Target("tallies", "count", "tallies", "animals counted, one number per aliquot"),
         Target("aliquot mL", "count", "aliquot_ml", "volume of one aliquot, mL", 1.0, 0.0, 1e-6, 1e4),
         Target("aliquot µL", "count", "aliquot_ml", "volume of one aliquot, µL", 1e-3, 0.0, 1e-3, 1e7),
@@ -129,13 +131,13 @@ _WORDS = (
     (r"mesh|sieve|maschenweite", "mesh µm"),
     (r"dilution|diluted|verd[uü]nnung|diluci[oó]n", "dilution"),
     (r"females?|weibchen|checked|hembras", "females checked"),
-    (r"eggs?|ovigerous|gravid|egg.?bearing|berried|with eggs|mit eiern|eier|huevos", "with eggs"),
+    (r"eggs?|ovigerous|gravid|egg.?bearing|(?:%|percent|pct) (?:ovigerous|with eggs|eggs|gravid)|berried|with eggs|mit eiern|eier|huevos", "with eggs"),
     (r"top(?:ped)?.?up|evaporation|nachgef[uü]llt", "top-up"),
-    (r"re.?fill(?:ed)?|new water|nachf[uü]llung|fresh saltwater", "refill"),
+    (r"re.?fill(?:ed)?|added|new water|nachf[uü]llung|fresh saltwater", "refill"),
     (r"water.?change[ds]?|wc|wasserwechsel|exchange[ds]?|cambio de agua", "exchange"),
-    (r"harvest(?:ed)?|taken(?: out)?|removed|ernte|geerntet|cosecha(?:do)?|r[eé]colte|cropped|out", "harvest"),
+    (r"(?:vol(?:ume|\.)? )?(?:harvest(?:ed)?|taken(?: out)?|removed|ernte|geerntet|cosecha(?:do)?|r[eé]colte|cropped|out)(?: vol(?:ume|\.)?)?", "harvest"),
     (r"split|geteilt", "split"),
-    (r"(?:where|went|fed) to|destination|target tank|ziel|for", "to"),
+    (r"(?:(?:where|went|fed) )?to|destination|target tank|ziel|for", "to"),
     (r"clean(?:ed|ing)?|floss|gereinigt|reinigung|wiped|limpi\w+", "cleaned"),
     (r"temp(?:erature?|eratur|eratura|\.)?|t|water temp\w*|°\s*[cf]", "temperature"),
     (r"sg|s\.g\.|specific gravity|dichte \(wasser\)", "sg"),
@@ -148,7 +150,7 @@ _WORDS = (
     (r"do|o2|oxygen|dissolved oxygen|sauerstoff|ox[ií]geno", "oxygen"),
     (r"(?:tallies|tally|strichliste|raw counts?|counts? per (?:drop|chamber|sample)|count ?\d|tally ?\d|rep(?:licate)? ?\d|aliquot ?\d|sample ?\d|drop ?\d|z[aä]hlung ?\d)", "tallies"),
     (r"density|dens\.?|conc(?:entration)?|dichte|bestand|densidad|densit[eé]|(?:rotifers?|rots|animals?|individuals?|ind|tiere|copepods?|pods)\s*(?:/|per|pro)\s*m?l|per ml|pop(?:ulation)?", "density"),
-    (r"counts?|counted|rotifers?|rots|animals?|number|n|z[aä]hlung|anzahl|tiere|recuento|conteo|copepods?|pods", "count"),
+    (r"(?:(?:live|total|avg|average|mean|rotifer|animal) )?counts?|counted|rotifers?|rots|animals?|number|n|z[aä]hlung|anzahl|tiere|recuento|conteo|copepods?|pods", "count"),
     (r"feed (?:type|name|used|kind)|food|futter(?:art)?|algae type|alimento|what fed", "feed"),
     (r"fed|feed(?:ing)?(?: amount| given| dose)?|gef[uü]ttert|f[uü]tterung|ration|comida", "fed"),
     (r"(?:algae|paste|concentrate|yeast|phyto\w*|alge\w*|nanno\w*|tetra\w*|iso\w*|chlorella)(?: paste| fed| added)?", "fed"),
@@ -198,7 +200,9 @@ def role_of(header: str) -> str:
     """The meaning that a header names without its unit, or blank."""
     if header.strip().lower() in EXACT:
         return EXACT[header.strip().lower()]
+    header = header.replace("?", " ")
     plain = re.sub(r"[\[(][^\])]*[\])]", " ", header)
+    plain = re.sub(r"^\s*(?:gallons?|gal|liters?|litres?|ml)\s+(?:of\s+)?(?=\w)", "", plain, flags=re.IGNORECASE)
     for text in (
         plain,
         re.sub(r"(?:[\s_]+|(?<=\w)/)(?:in\s+)?[°µ]?[a-zA-Z]+(?:/[a-zA-Z]+)?\s*$", "", plain.strip()),

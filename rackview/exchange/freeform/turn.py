@@ -25,6 +25,7 @@ from rackview.exchange.freeform.understand import (
 )
 from rackview.exchange.intake import Report, Row, clear
 
+STAGE_WORDS = {"naupli": "nauplii", "copepodit": "copepodites", "adult": "adults"}
 TALLIES = "whole numbers, one per aliquot"
 CILIATES = {
     "none": "none", "no": "none", "0": "none", "clean": "none", "keine": "none", "some": "some", "few": "some",
@@ -80,8 +81,10 @@ class Turner:
                 self._put(draft, header, target, cell)
             except UnclearError as error:
                 raise InputError(header or target.label, clear(cell), str(error)) from None
-        if not (draft.cells or draft.notes or draft.kind or draft.tallies):
+        if not (draft.cells or draft.notes or draft.kind or draft.tallies or draft.feeds or draft.stages):
             return None
+        if day is None and "date" not in self.targets and draft.vessel in self.new:
+            return None  # a list of vessels
         if day is None:
             raise InputError("date", None, "the day on which it happened")
         draft.at = self._at(day, hour)
@@ -155,10 +158,12 @@ class Turner:
             draft.notes.append(words if _is_note(header) else f"{header}: {words}")
         elif name == "kind":
             self._kind(draft, " ".join(str(cell).split()))
+        elif name == "unit":
+            draft.unit = str(cell).strip().lower()
         elif name == "tallies":
             self._tallies(draft, header, cell)
-        elif name in {"density /mL", "density /L"}:
-            self._density(draft, target, cell)
+        elif target.column == "density_per_ml":
+            self._density(draft, header, target, cell)
         elif name == "with eggs":
             self._eggs(draft, cell)
         elif name == "cleaned":
@@ -183,6 +188,8 @@ class Turner:
             draft.kind, draft.exchange = "harvest", True
         else:
             draft.kind = kind
+            if kind == "clean" and "cleaned" not in self.targets:
+                draft.put("clean", "what", self.u.answer(CLEANED) or "floss")
 
     def _measure(self, target: Target, cell: object) -> Measure:
         return numbers.measure(cell, self.style, -1e15 if target.low == 0 else target.low, target.high)
@@ -211,7 +218,7 @@ class Turner:
         if self.u.answer(CRASHED) == "a count of 0":
             draft.put("count", "density_per_ml", 0.0)
 
-    def _density(self, draft: Draft, target: Target, cell: object) -> None:
+    def _density(self, draft: Draft, header: str, target: Target, cell: object) -> None:
         if numbers.crashed(cell):
             self._crashed(draft, cell)
             return
@@ -220,11 +227,16 @@ class Turner:
             draft.tallies += several
             return
         found = numbers.measure(cell, self.style, 0, target.high)
-        if found.unit in {"/mL", "/L"}:
+        if found.unit in {"/mL", "/L"} and target.name in {"density /mL", "density /L"}:
             target = TARGETS[f"density {found.unit}"]
         elif found.unit:
             raise UnclearError("animals per mL or per L")
-        draft.put("count", "density_per_ml", target.convert(found.value))
+        stage = next((s for s in STAGE_WORDS if s in header.lower()), "")
+        if stage:
+            if draft.stages.setdefault(STAGE_WORDS[stage], target.convert(found.value)) != target.convert(found.value):
+                raise UnclearError(f"one density of {stage} in a line")
+        else:
+            draft.put("count", "density_per_ml", target.convert(found.value))
         if found.about:
             draft.notes.append(f"about: {str(cell).strip()}")
         if found.words:
@@ -299,11 +311,9 @@ class Turner:
             draft.put("?", "volume_l", value)
             return
         if family == "fed":
-            if "amount" in draft.cells.get("feed", {}):
-                raise UnclearError("one feed in a line; leave one of the columns out and import it by itself")
-            draft.put("feed", "unit", _FAMILY[target.name][1])
-            if "feed" not in self.targets:
-                draft.put("feed", "feed", self._feed(header))
+            name = "" if "feed" in self.targets else self._feed(header)
+            draft.feeds.append({"feed": name, "amount": value, "unit": _FAMILY[target.name][1]})
+            return
         if family == "exchange":
             draft.put("harvest", "refill_l", value)
             draft.put("harvest", "to", "discard")
@@ -323,7 +333,9 @@ class Turner:
         names = {s.feed.lower(): s.feed for s in self.rack.stock}
         if bare.lower() in names:
             return names[bare.lower()]
-        if len(names) == 1 and (not bare or bare.lower() in {"algae", "food", "paste", "concentrate"}):
+        if len(names) == 1 and (
+            not bare or bare.lower() in {"algae", "food", "paste", "concentrate", "alimento", "futter"}
+        ):
             return next(iter(names.values()))
         return bare or (next(iter(names.values())) if names else "feed")
 

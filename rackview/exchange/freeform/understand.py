@@ -6,6 +6,7 @@ Everything here is plain values in and out, so that window and command line ask 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,7 +14,15 @@ from typing import cast
 
 from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
-from rackview.exchange.freeform.dates import Calendar, Order, has_no_year, moment, parts_of, proven_order
+from rackview.exchange.freeform.dates import (
+    Calendar,
+    Order,
+    has_no_year,
+    looks_like_day,
+    moment,
+    parts_of,
+    proven_order,
+)
 from rackview.exchange.freeform.guess import Guess, guesses
 from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
 from rackview.exchange.freeform.table import (
@@ -101,7 +110,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     calendar = _calendar(meaning, held, today, given, asked)
     if (style.decimal, style.thousands) == ("", ""):
         style = _ask_sign(meaning, held, given, asked) or style
-    _ask_vessels(sheet, meaning, held, rack, given, asked)
+    _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
     _ask_words(meaning, held, given, asked)
     return Understanding(
         sheet.label,
@@ -129,7 +138,11 @@ def _shaped(sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> 
     across = days_across(table)
     if across is not None:
         return _valued(across, sheet, given, asked)
-    named = {role_of(h) for h in table.header}
+    named = {
+        role_of(h)
+        for n, h in enumerate(table.header)
+        if not all(looks_like_day(row[n]) for _, row in table.rows if not blank(row[n]))
+    }
     wide = {} if "vessel" in named else wide_columns(table, rack.vessels)
     if wide:
         if any(not role_of(w.rest) for w in wide.values()):
@@ -278,6 +291,7 @@ def _likely_year(days: Iterable[object], order: Order, today: date) -> int:
 
 def _ask_vessels(
     sheet: Sheet,
+    titles: Sequence[str],
     meaning: Mapping[str, str],
     held: Mapping[str, Sequence[object]],
     rack: Rack,
@@ -288,7 +302,7 @@ def _ask_vessels(
     columns = [h for h, name in meaning.items() if name == "vessel"]
     if not columns:
         named = own.get(plain_name(sheet.title)) if sheet.title else None
-        named = named or _named_in(sheet.label, own)
+        named = named or _named_in(sheet.label, own) or _named_in(" ".join(titles), own)
         only = next(iter(rack.vessels), "") if len(rack.vessels) == 1 else ""
         text = "Which vessel is this table of?"
         asked.append(Question(VESSEL, text, tuple(rack.vessels), named or only, plain=bool(named)))
@@ -324,7 +338,7 @@ def _name(cell: object) -> str:
 
 def _named_in(label: str, own: Mapping[str, str]) -> str:
     """A vessel that the file's name bears as a word of its own."""
-    words = {w.lower() for w in label.replace(".", " ").replace("_", " ").replace("-", " ").split()}
+    words = {w.lower() for w in re.split(r"[\s._:,()\-]+", label)}
     found = [v for v in own.values() if v.lower() in words]
     return found[0] if len(found) == 1 else ""
 
@@ -340,6 +354,9 @@ def _ask_words(
     for header, name in meaning.items():
         if name == "kind":
             words = dict.fromkeys(" ".join(str(c).split()) for c in held[header] if not blank(c))
+            if any(kind_of(word) == "clean" for word in words) and "cleaned" not in meaning.values():
+                text = "What was cleaned where nothing more is said?"
+                asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), "floss"))
             for word in words:
                 if not kind_of(word):
                     options = (
