@@ -111,6 +111,10 @@ def give_out(words: argparse.Namespace) -> int:
     """Carry out `export`."""
     from rackview.services import files
 
+    if words.xlsx:
+        place = files.give_workbook(say.rack_of(words, whole=True), words.folder)
+        say.lines([f"All tables are in {place}, a sheet for each; its last sheet says what their columns mean."])
+        return say.DONE
     written = files.give_out(say.rack_of(words, whole=True), words.folder)
     say.lines([f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean."])
     return say.DONE

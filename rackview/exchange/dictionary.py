@@ -38,6 +38,8 @@ class Table:
         return tuple(c.name for c in self.columns)
 
 
+AT_EXACT = "at_exact"
+"""Column of a workbook's events: the moment to the microsecond with its offset, which the cell of `at` can't hold."""
 ENTERED = (
     Column("id", "", "the event's own id; leave it out for new rows"),
     Column("replaces", "", "the id of the event that this one corrects or takes back"),

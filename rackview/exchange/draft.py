@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core.rack import Rack
-from rackview.exchange.dictionary import table_of
+from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.turn import Turner
 from rackview.exchange.freeform.understand import Answers, Question, Understanding, understand
 from rackview.exchange.headers import WHY, column_name
@@ -140,4 +140,4 @@ def is_own(sheet: Sheet) -> bool:
     table = table_of(tuple(header))
     if table is None:
         return False
-    return table.name != "events" or all(c in table.names or c in {"", WHY} for c in header)
+    return table.name != "events" or all(c in table.names or c in {"", WHY, AT_EXACT} for c in header)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import difflib
 import re
+from contextlib import suppress
+from dataclasses import replace
+from datetime import date, datetime
 
-from rackview.exchange.dictionary import TABLES, Table, table_of
+from rackview.exchange.dictionary import AT_EXACT, TABLES, Table, table_of
 from rackview.exchange.intake import Report, Row, clear
 from rackview.exchange.sheets import Sheet
 
@@ -58,6 +61,8 @@ def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tu
         row = Row(
             part, sheet.label, line, {c: v for c, v in zip(header, cells, strict=False) if _filled(v) and c != WHY}
         )
+        if AT_EXACT in row.cells:
+            row = replace(row, cells=_exact(dict(row.cells)))
         if any(_filled(v) for v in cells[len(header) :]):
             report.refused(row, f"It has {len(cells)} cells, but the header names {len(header)} columns.")
             continue
@@ -74,3 +79,14 @@ def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tu
 
 def _filled(cell: object) -> bool:
     return not isinstance(cell, str) or bool(cell.strip())
+
+
+def _exact(cells: dict[str, object]) -> dict[str, object]:
+    """Cells with the exact moment for the one that a workbook shows, unless that one was changed since."""
+    said = cells.pop(AT_EXACT)
+    shown = cells.get("at")
+    with suppress(ValueError):
+        moment = datetime.fromisoformat(str(said)).replace(tzinfo=None, microsecond=0)
+        if isinstance(shown, date) and shown in {moment, moment.date()}:
+            cells["at"] = said
+    return cells

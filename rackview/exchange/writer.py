@@ -38,7 +38,7 @@ def export(rack: Rack, folder: str | Path, local: Callable[[datetime], datetime]
     """
     folder = Path(folder)
     folder.mkdir(parents=True, exist_ok=True)
-    rows = _tables(rack, local)
+    rows = tables_of(rack, local)
     with tempfile.TemporaryDirectory(dir=folder, prefix=".export-") as staging:
         for table in TABLES:
             with (Path(staging) / f"{table.name}.csv").open("wb") as out:
@@ -63,12 +63,16 @@ def csv_text(table: Table, rows: Rows) -> str:
 
 def _cell(value: object) -> object:
     """A value as it is written: 7 and 7.0 are one number, so that what comes back is written the same again."""
-    if isinstance(value, str):
-        return guarded(value)
+    return guarded(value) if isinstance(value, str) else plain_number(value)
+
+
+def plain_number(value: object) -> object:
+    """A whole float as an integer, as far as that is exact; anything else as it is."""
     return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < EXACT else value
 
 
-def _tables(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:
+def tables_of(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:
+    """The rows of every table by its name; times with the offset that `local` gives them."""
     return {
         "vessels": [v.row() for v in rack.known_vessels.values()],
         "events": (_event_row(e, local) for e in every_event(rack)),

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from rackview.exchange.intake import Line
 
 __all__ = [
-    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "import_files", "look", "open_files",
+    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files", "look", "open_files",
     "take_in", "write_refused",
 ]  # fmt: skip
 
@@ -157,3 +157,10 @@ def give_out(rack: Rack, folder: str | Path) -> list[Path]:
     from rackview.exchange.writer import export
 
     return export(rack, folder)
+
+
+def give_workbook(rack: Rack, folder: str | Path) -> Path:
+    """Write every table of the rack as a sheet of one workbook in a folder; raises `OSError` and `InputError`."""
+    from rackview.exchange.workbook_out import export_workbook
+
+    return export_workbook(rack, folder)

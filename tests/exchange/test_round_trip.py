@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,15 +19,17 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
+from rackview.exchange.dictionary import TABLES
 from rackview.exchange.intake import Intake
 from rackview.exchange.ledger import every_event
 from rackview.exchange.reader import read_files
+from rackview.exchange.workbook_out import export_workbook
 from rackview.exchange.writer import export
 
 NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
 NAMES = ("A1", "=B2", '- the, "odd"; one\n\'', "Ö")
 
-words = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=12)
+words = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\ufffe\uffff"), max_size=12)
 some = words.filter(lambda t: bool(t.strip()))
 share = st.floats(0.001, 1)
 litres = st.floats(0.01, 10)
@@ -166,6 +169,15 @@ def test_an_export_gives_the_same_rack_back(rack: Rack) -> None:
     assert everything(back) == everything(rack)
 
 
+@given(racks())
+@settings(max_examples=60)
+def test_a_workbook_gives_the_same_rack_back(rack: Rack) -> None:
+    """U+FFFE and U+FFFF are left out above: they are no characters, and no workbook can hold them."""
+    with tempfile.TemporaryDirectory() as folder:
+        intake = read_files([export_workbook(rack, folder)], Rack.build([]), NOW)
+    assert everything(taken(Rack.build([]), intake)) == everything(rack)
+
+
 def written(rack: Rack) -> dict[str, bytes]:
     with tempfile.TemporaryDirectory() as folder:
         return {p.name: p.read_bytes() for p in export(rack, folder)}
@@ -242,3 +254,33 @@ def test_times_come_back_to_the_microsecond_from_any_zone(name: str, tmp_path: P
     )
     intake = read_files(export(rack, tmp_path, lambda at: at.astimezone(zone)), Rack.build([]), NOW)
     assert [e.at for e in intake.events] == moments
+
+
+def test_a_workbook_has_dates_as_dates_a_frozen_header_and_the_dictionary(tmp_path: Path) -> None:
+    at = datetime(2026, 3, 4, 8, 30, 15, 123456, tzinfo=UTC)
+    rack = Rack.build(
+        [Vessel("A1", "rotifer-L", "A", 1, 20.0)],
+        [ev.Harvest(at=at, vessel="A1", volume_l=5.5, note="=1+1", id="h")],
+        stock=[Stock("paste", opened=date(2026, 3, 1))],
+    )
+    book = openpyxl.load_workbook(export_workbook(rack, tmp_path, lambda moment: moment.astimezone(UTC)))
+    assert book.sheetnames == [t.name for t in TABLES]
+    assert all(sheet.freeze_panes == "A2" for sheet in book)
+    row = dict(zip(*(tuple(c.value for c in r) for r in book["events"].iter_rows()), strict=True))
+    assert row["at"] == at.replace(tzinfo=None, microsecond=0)
+    assert (row["volume_l"], row["note"]) == (5.5, "'=1+1")
+    assert datetime.fromisoformat(row["at_exact"]) == at
+    assert book["stock"]["B2"].value == datetime(2026, 3, 1, tzinfo=UTC).replace(tzinfo=None)
+    meanings = {(r[0].value, r[1].value) for r in book["dictionary"].iter_rows(min_row=2)}
+    assert ("events", "volume_l") in meanings
+
+
+def test_a_day_changed_in_the_workbook_is_the_one_that_counts(tmp_path: Path) -> None:
+    at = datetime(2026, 3, 4, 8, 30, 15, 5, tzinfo=UTC)
+    rack = Rack.build([Vessel("A1", "rotifer-L", "A", 1, 20.0)], [ev.Rest(at=at, vessel="A1", id="r")])
+    path = export_workbook(rack, tmp_path, lambda moment: moment.astimezone(UTC))
+    book = openpyxl.load_workbook(path)
+    book["events"]["A2"] = datetime(2026, 3, 5, 9, tzinfo=UTC).replace(tzinfo=None)
+    book.save(path)
+    (event,) = read_files([path], Rack.build([]), NOW, lambda m: m.replace(tzinfo=UTC)).events
+    assert event.at == datetime(2026, 3, 5, 9, tzinfo=UTC)
