@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from rackview.exchange.intake import Line
 
 __all__ = [
-    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files", "look", "open_files",
-    "take_in", "write_refused",
+    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files", "look",
+    "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."

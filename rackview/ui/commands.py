@@ -48,6 +48,7 @@ COMMANDS = (
     Command("rack_settings", "Rack", "&Name and units…"),
     Command("take_in", "Rack", "&Take in a table…", ("Ctrl+I",), apart=True),
     Command("give_out", "Rack", "&Export all tables…", ("Ctrl+E",)),
+    Command("give_workbook", "Rack", "Export a &workbook…"),
     Command("backup", "Rack", "&Back up now", ("Ctrl+B",)),
     Command("store", "Rack", "&Store and copies…", apart=True),
     Command("check", "Rack", "&Check the store…"),

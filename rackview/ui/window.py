@@ -306,6 +306,7 @@ class MainWindow(QMainWindow):
             "rack_settings": lambda: self.go("settings"),
             "take_in": self._files.ask_tables,
             "give_out": self._files.give_out,
+            "give_workbook": self._files.give_workbook,
             "backup": self._files.back_up,
             "store": lambda: self.go("store", "place"),
             **{part: partial(self.go, "store", part) for part in ("check", "restore", "merge", "second", "shared")},

@@ -59,6 +59,14 @@ class WindowFiles(QObject):
                 self.tr("All tables are in {place}.").format(place=chosen),
             )
 
+    def give_workbook(self) -> None:
+        """Write all tables into a workbook."""
+        chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export a workbook into a folder"))
+        if chosen:
+            self._try_file(
+                lambda: files.give_workbook(self._window.desk.whole(), chosen), self.tr("All tables are in {place}.")
+            )
+
     def back_up(self) -> None:
         """Make a copy of the store."""
         self._try_file(self._window.desk.backup, self.tr("A verified copy lies at {place}."))
@@ -86,7 +94,7 @@ class WindowFiles(QObject):
     def _try_file(self, call: Callable[[], object], said: str) -> None:
         try:
             self._window.navigation.say(said.format(place=call()))
-        except (StoreError, OSError) as error:
+        except (InputError, StoreError, OSError) as error:
             self.tell(str(error))
 
     def tell(self, sentence: str, details: str = "") -> None:
