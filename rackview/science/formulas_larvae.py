@@ -36,7 +36,7 @@ FECUNDITY = (
         "fecundity.egg_ratio_from_share",
         "share * clutch",
         "eggs per female",
-        (SHARE, CLUTCH),
+        (SHARE, Input("eggs_per_clutch", "eggs of a female that has any", 1.5, "eggs", 1, 200)),
         ("test_share_and_ratio_are_two_things",),
     ),
     Formula(

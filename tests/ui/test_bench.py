@@ -88,6 +88,7 @@ def test_what_cannot_be_is_said_beside_its_field(screen):
     assert "ph" in one.error_of("ph").lower()
     assert "80" in one.error_of("ph")
     assert one._inputs["ph"].text() == "80"
+    assert not one._words["ph"].isHidden()
     one.type_in("ph", "8")
     assert one.error_of("ph") == ""
 
@@ -170,6 +171,7 @@ def test_a_word_finds_a_sum_on_any_bench(screen):
     assert len(screen.cards) <= 15
     screen.sought.setText("no such thing")
     assert screen.cards == []
+    assert screen._group.checkedButton() is None
     screen.show_bench("Ammonia")
     assert screen.sought.text() == ""
     assert screen.cards[0].sum.function == "ammonia.unionised_mg_l"

@@ -84,7 +84,6 @@ class BenchScreen(Page):
         self.sought = QLineEdit(self)
         self.sought.setPlaceholderText(self.tr("find a sum"))
         self.sought.setAccessibleName(self.tr("Find a sum by a word"))
-        self.sought.setClearButtonEnabled(True)
         self.sought.setStyleSheet("min-height: 32px;")
         self.sought.textChanged.connect(self._lay_cards)
         side.addWidget(self.sought)
@@ -146,6 +145,9 @@ class BenchScreen(Page):
             if left is not None and (words := left.widget()) is not None:
                 words.deleteLater()
         text = self.sought.text().strip()
+        self._group.setExclusive(False)  # what was found stands on many benches
+        self._group.buttons()[list(self._benches).index(self._bench)].setChecked(not text)
+        self._group.setExclusive(True)
         sums_shown = benches.matching(text)[:MOST_FOUND] if text else self._benches[self._bench]
         self.cards = [Card(one, self.desk.rack.settings, self._page) for one in sums_shown]
         for card in self.cards:
@@ -316,6 +318,7 @@ class Card(QWidget):
         if name not in self._words:
             name = next(iter(self._words))
         mark(self._inputs[name], self._words[name], text, wrong=wrong)
+        self._words[name].setVisible(bool(text))
 
     def error_of(self, name: str) -> str:
         """The sentence shown as wrong beneath a field, "" for none."""
