@@ -161,6 +161,8 @@ from the code (`rackview.science.registry.page()`), and `tests/science/test_regi
 - "from memory, unverified" and "common practice, no source" say what has no source in hand.
 - `outside_values` stands for the rows of `tests/science/data/outside_values.csv`: standards, printed tables, worked
   examples and reference libraries, each with its source beside it. The other names are tests in `tests/science`.
+- `tests/science/test_outside_tally.py` counts the checks that come from outside the project, a formula once a region.
+- Every formula stands on the window's bench, where a keeper meets it with its range and its source.
 - Where sources disagree, `docs/decisions` says which is the default and why.
 """
 
