@@ -111,6 +111,12 @@ def give_out(words: argparse.Namespace) -> int:
     """Carry out `export`."""
     from rackview.services import files
 
+    if words.ics:
+        from rackview.services import days
+
+        place = days.give_days(say.rack_of(words), words.folder, say.now())
+        say.lines([f"The days to come are in {place}, for any calendar."])
+        return say.DONE
     if words.xlsx:
         place = files.give_workbook(say.rack_of(words, whole=True), words.folder)
         say.lines([f"All tables are in {place}, a sheet for each; its last sheet says what their columns mean."])

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 from rackview.core.events import Count
+from rackview.core.profile import StrainProfile
 from rackview.rules.alarm import news
 from rackview.rules.care import Seen
 from rackview.rules.findings import Finding, finding
@@ -35,9 +36,8 @@ def feed_load(view: View, since: float) -> float | None:
     return sum(view.dry_g(f.event) for f in given) / view.estimate.level_l / days
 
 
-def floss_due_days(view: View, load: float | None) -> float:
-    """After how many days the floss wants rinsing at this feed load."""
-    p = view.profile
+def floss_due_days(p: StrainProfile, load: float | None) -> float:
+    """After how many days the floss wants rinsing at this feed load, by the vessel's profile."""
     if load is None:
         return p.floss_days
     if load >= p.heavy_feed_g_per_l_day:
@@ -55,7 +55,7 @@ def _floss_age(view: View) -> tuple[float, float, float | None] | None:
     if base is None or not view.stocked:
         return None
     load = feed_load(view, base)
-    return view.day - base, floss_due_days(view, load), load
+    return view.day - base, floss_due_days(view.profile, load), load
 
 
 def floss(view: View) -> Finding | None:

@@ -9,8 +9,8 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from rackview.advice.feed_stock import Lasting
 from rackview.ui import fonts, say
-from rackview.ui.feed_stock import Lasting
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme
 

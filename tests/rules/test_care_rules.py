@@ -35,7 +35,7 @@ def rinse(day=0.0, what="floss"):
     ],
 )
 def test_floss_by_feed_load(vessel_view, count, load, due):
-    assert rules.floss_due_days(vessel_view([count()]), load) == due
+    assert rules.floss_due_days(vessel_view([count()]).profile, load) == due
     given = [] if load is None else feeds(load, 12, first=0.5)
     for over, fires in ((-0.01, False), (0.01, True)):
         day = due + 1.0 + over

@@ -10,11 +10,11 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from rackview.advice.feed_stock import lasting
 from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.events import Feed
 from rackview.core.tables import Brood, Demand, Stock
 from rackview.ui.days_ahead import DaysAhead
-from rackview.ui.feed_stock import lasting
 from rackview.ui.screens.larvae import LarvaeScreen, brood_days
 from rackview.ui.screens.records import RecordsScreen
 from rackview.ui.screens.settings import SettingsScreen

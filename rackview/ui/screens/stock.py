@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from rackview.advice.feed_stock import Lasting, lasting
 from rackview.core.errors import InputError
 from rackview.core.tables import Stock
 from rackview.ui import fonts, say
-from rackview.ui.feed_stock import Lasting, lasting
 from rackview.ui.forms.asks import stock_asks
 from rackview.ui.keeper_units import plain
 from rackview.ui.run_out import RunOut

@@ -1,0 +1,67 @@
+"""The days to come that a keeper may want in a calendar: when eggs hatch, feed must be ordered, floss wants rinsing."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from rackview.core.rack import Rack
+from rackview.exchange.ics import Day, calendar
+from rackview.planner.demand import hatch_date
+
+NAME = "rack.ics"
+
+
+def days_to_come(rack: Rack, at: datetime) -> list[Day]:
+    """Each such day from that of `at` (aware) on, in order; what is overdue stands at today."""
+    today = at.date()
+    found = [*_hatching(rack, today), *_ordering(rack, at), *_cleaning(rack, at)]
+    return sorted(found, key=lambda d: (d.day, d.title))
+
+
+def _hatching(rack: Rack, today: date) -> list[Day]:
+    found = []
+    for brood in rack.broods:
+        group, more = rack.groups.get(brood.group), ""
+        day = hatch_date(brood, group)
+        if brood.hatched is None and group is not None:
+            more = f"Spawned on {brood.spawned}; expected after {group.hatch_days:g} days at {group.hatch_c:g} °C."
+        if day is not None and day >= today:
+            found.append(Day(f"hatch {brood.brood}", day, f"{brood.brood} hatches", more))
+    return found
+
+
+def _ordering(rack: Rack, at: datetime) -> list[Day]:
+    from rackview.advice.feed_stock import lasting
+
+    return [
+        Day(f"order {f.stock.feed}", max(f.order_by, at.date()), f"Order {f.stock.feed}", f"It lasts until {f.until}.")
+        for f in lasting(rack, at)
+        if f.order_by is not None
+    ]
+
+
+def _cleaning(rack: Rack, at: datetime) -> list[Day]:
+    from rackview.advice import api
+    from rackview.rules.care_flags import floss_due_days
+
+    found = []
+    for name, seen in api.assess_all(rack, at).items():
+        if seen.days_since_floss is None or seen.state in {"resting", "empty"}:
+            continue
+        due = floss_due_days(rack.profile(name), seen.feed_g_per_l_day)
+        day = max(at.date() + timedelta(days=math.ceil(due - seen.days_since_floss)), at.date())
+        more = f"Due after {due:g} days as it is fed now."
+        found.append(Day(f"floss {name}", day, f"{rack.vessels[name].place} {name}: rinse the floss", more))
+    return found
+
+
+def give_days(rack: Rack, folder: str | Path, at: datetime) -> Path:
+    """Write the days to come as an iCalendar file in a folder and return it; raises `OSError`."""
+    place = Path(folder) / NAME
+    place.parent.mkdir(parents=True, exist_ok=True)
+    fresh = place.with_name(f".{NAME}.part")
+    fresh.write_text(calendar(days_to_come(rack, at), rack.settings.name or "Rack", at), encoding="utf-8", newline="")
+    fresh.replace(place)
+    return place
