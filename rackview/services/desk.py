@@ -165,8 +165,12 @@ class Desk(Listing):
 
     def withdraw(self, event_id: str, words: str = "") -> Change:
         """Take an event back, with all corrections of it; it stays in the history, and undo brings it back."""
-        first = first_version(self._store, self._event(event_id))
-        return self._do(words or "Take back", [withdrawal(self._store, first, self.now())])
+        return self.withdraw_all([event_id], words)
+
+    def withdraw_all(self, event_ids: Iterable[str], words: str = "") -> Change:
+        """Take several events back in one step, as `withdraw`."""
+        firsts = {first.id: first for i in event_ids for first in [first_version(self._store, self._event(i))]}
+        return self._do(words or "Take back", [withdrawal(self._store, e, self.now()) for e in firsts.values()])
 
     # --- undo -----------------------------------------------------------------------------------------------------
 

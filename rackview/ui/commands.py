@@ -44,6 +44,7 @@ COMMANDS = (
     Command("go_compare", "Go", "&Vessels and kits compared"),
     Command("undo", "Edit", "&Undo", ("Ctrl+Z",)),
     Command("redo", "Edit", "&Redo", ("Ctrl+Y", "Ctrl+Shift+Z")),
+    Command("find", "Edit", "&Find in the records", ("Ctrl+F",), apart=True),
     Command("add_vessel", "Rack", "&Add a vessel…", ("Ctrl+N",)),
     Command("rack_settings", "Rack", "&Name and units…"),
     Command("take_in", "Rack", "&Take in a table…", ("Ctrl+I",), apart=True),

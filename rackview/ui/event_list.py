@@ -9,7 +9,16 @@ from itertools import islice
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from rackview.core.events import Event
@@ -25,11 +34,16 @@ PAGE = 200
 NOWHERE = QModelIndex()
 
 
-def newest_first(rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False) -> Iterator[Event]:
-    """Events in force, newest first, of one vessel or all, of one kind or all; `incoming` also those that touch it."""
+def newest_first(
+    rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False, since: float = float("-inf")
+) -> Iterator[Event]:
+    """Events in force, newest first, of one vessel or all, of one kind or all; `incoming` also those that touch it.
+
+    `since` is the first day that counts (as `Event.day`); what is older is not even looked at.
+    """
     names = [vessel] if vessel else list(rack.known_vessels)
     logs = (
-        (n.event for n in rack.logs[name].back() if n.event is not None and (incoming or not n.incoming))
+        (n.event for n in rack.logs[name].back(since) if n.event is not None and (incoming or not n.incoming))
         for name in names
     )
     merged = heapq.merge(*logs, key=Event.order, reverse=True)
@@ -60,6 +74,10 @@ class EventModel(QAbstractTableModel):
         """Titles of the columns."""
         vessel = [self.tr("Vessel")] if self.with_vessel else []
         return [self.tr("When"), *vessel, self.tr("What"), self.tr("Details")]
+
+    def line_at(self, row: int) -> list[str]:
+        """The cells of a row."""
+        return [str(self.data(self.index(row, column)) or "") for column in range(self.columnCount())]
 
     def event_at(self, row: int) -> Event | None:
         """The event of a row."""
@@ -154,7 +172,26 @@ class Table(QTableView):
         if not self.selectionModel().hasSelection() and self.model().rowCount() > 0:
             self.selectRow(max(0, self.currentIndex().row()))
 
+    def chosen_rows(self) -> list[int]:
+        """The rows that are chosen, from the top."""
+        return sorted(index.row() for index in self.selectionModel().selectedRows())
+
+    def copy_rows(self) -> int:
+        """Copy the chosen rows, with the titles of the columns, as lines that a spreadsheet takes; return how many."""
+        rows, model = self.chosen_rows(), self.model()
+        columns = [c for c in range(model.columnCount()) if not self.isColumnHidden(c)]
+        role = Qt.ItemDataRole.DisplayRole
+        titles = [model.headerData(c, Qt.Orientation.Horizontal, role) for c in columns]
+        lines = [titles, *([model.index(r, c).data(role) for c in columns] for r in rows)]
+        text = "\n".join("\t".join(" ".join(str(cell or "").split()) for cell in line) for line in lines)
+        if rows:
+            QGuiApplication.clipboard().setText(text + "\n")
+        return len(rows)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy_rows()
+            return
         command = keys.command("Entries", event.key())
         if command == "correct":
             self.correct_wanted.emit()
@@ -171,35 +208,44 @@ class EventList(QWidget):
     -------
     correct(object) : the event to be corrected
     withdraw(object) : the event to be taken back
+    withdraw_all(list) : the events to be taken back in one step, where several can be chosen
+    copied(int) : how many rows were copied
     """
 
     correct = Signal(object)
     withdraw = Signal(object)
+    withdraw_all = Signal(list)
+    copied = Signal(int)
 
-    def __init__(self, *, with_vessel: bool = True, parent: QWidget | None = None) -> None:
+    def __init__(self, *, with_vessel: bool = True, several: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.model = EventModel(self, with_vessel=with_vessel)
         self.table = Table(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(self.tr("Recorded events, newest first"))
         self.table.empty = self.tr("Nothing recorded yet.")
+        if several:
+            self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         widths = (150, 150, 220) if with_vessel else (128, 200)
         for column, width in enumerate(widths):
             self.table.setColumnWidth(column, width)
         self.table.horizontalHeader().setSectionResizeMode(len(widths), QHeaderView.ResizeMode.Stretch)
         self._correct = QPushButton(self.tr("Correct"), self)
         self._withdraw = QPushButton(self.tr("Take back"), self)
+        self._copy = QPushButton(self.tr("Copy"), self)
+        self._copy.clicked.connect(lambda: self.copied.emit(self.table.copy_rows()))
+        self._copy.setVisible(several)
         self._correct.clicked.connect(lambda: self._ask(self.correct))
-        self._withdraw.clicked.connect(lambda: self._ask(self.withdraw))
+        self._withdraw.clicked.connect(self._ask_withdraw)
         self.table.correct_wanted.connect(lambda: self._ask(self.correct))
-        self.table.withdraw_wanted.connect(lambda: self._ask(self.withdraw))
+        self.table.withdraw_wanted.connect(self._ask_withdraw)
         self.table.selectionModel().selectionChanged.connect(lambda *_: self._enable())
         column_box = QVBoxLayout(self)
         column_box.setContentsMargins(0, 0, 0, 0)
         column_box.setSpacing(8)
         column_box.addWidget(self.table, 1)
         self.buttons = QHBoxLayout()
-        for button in (self._correct, self._withdraw):
+        for button in (self._correct, self._withdraw, self._copy):
             tall(button, 40)
             self.buttons.addWidget(button)
         self.buttons.addStretch(1)
@@ -253,11 +299,24 @@ class EventList(QWidget):
         self._enable()
 
     def _enable(self) -> None:
-        able = self.chosen() is not None and self.table.selectionModel().hasSelection() and not self.read_only
-        self._correct.setEnabled(able)
-        self._withdraw.setEnabled(able)
+        rows = len(self.table.chosen_rows()) if self.chosen() is not None else 0
+        self._correct.setEnabled(rows == 1 and not self.read_only)
+        self._withdraw.setEnabled(rows > 0 and not self.read_only)
+        self._withdraw.setText(self.tr("Take back") if rows < 2 else self.tr("Take {n} back").format(n=rows))
+        self._copy.setEnabled(rows > 0)
+
+    def several(self) -> list[Event]:
+        """The events of all selected rows."""
+        return [e for row in self.table.chosen_rows() if (e := self.model.event_at(row)) is not None]
 
     def _ask(self, signal: Any) -> None:
         event = self.chosen()
-        if event is not None and not self.read_only:
+        if event is not None and not self.read_only and len(self.table.chosen_rows()) < 2:
             signal.emit(event)
+
+    def _ask_withdraw(self) -> None:
+        events = self.several()
+        if len(events) < 2:
+            self._ask(self.withdraw)
+        elif not self.read_only:
+            self.withdraw_all.emit(events)

@@ -302,6 +302,7 @@ class MainWindow(QMainWindow):
         return calls | {
             "undo": self._undo,
             "redo": self._redo,
+            "find": self._find,
             "add_vessel": lambda: self.go("add_vessel"),
             "rack_settings": lambda: self.go("settings"),
             "take_in": self._files.ask_tables,
@@ -327,6 +328,10 @@ class MainWindow(QMainWindow):
 
     def _redo(self) -> None:
         self.attempt(self.desk.redo, self.tr("Done again: {what}"), self.desk.redo_words)
+
+    def _find(self) -> None:
+        self.go("records")
+        base.call(self.screen_widget(), "begin_search")
 
     def attempt(self, call: Callable[[], object], said: str, what: str | None) -> None:
         """Do something and say so, or why it can't be."""

@@ -78,7 +78,14 @@ def test_tab_goes_about_a_vessel_as_it_is_read_also_when_the_list_was_made_anew(
 
 def test_tab_goes_about_the_records_as_they_are_read(window):
     window.go("records")
-    assert in_order(stops(window), "After a loss…", "all vessels", "all entries", "Recorded events, newest first")
+    assert in_order(
+        stops(window),
+        "After a loss…",
+        "all vessels",
+        "all entries",
+        "Search the records",
+        "Recorded events, newest first",
+    )
 
 
 @pytest.mark.parametrize("screen", ["larvae", "stock", "records", "vessel", "settings", "add_vessel", "bench"])

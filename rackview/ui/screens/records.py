@@ -16,6 +16,7 @@ from rackview.ui.event_list import EventList, newest_first
 from rackview.ui.fields import tall
 from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.event_panel import EventPanel
+from rackview.ui.record_search import RecordSearch, Wanted
 from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
@@ -48,7 +49,12 @@ class RecordsScreen(Page):
             box.setFixedWidth(200)
             box.activated.connect(lambda _: self._load())
         self.loss_button.clicked.connect(lambda: self.loss_wanted.emit(self.vessel.currentData() or ""))
-        self.events = EventList(parent=self)
+        self.search = RecordSearch(self)
+        self.search.changed.connect(self._load)
+        self.search.wrong.connect(self._show_wrong)
+        self.events = EventList(several=True, parent=self)
+        self.events.withdraw_all.connect(self._withdraw_all)
+        self.events.copied.connect(lambda n: self.said.emit(self.tr("%n row(s) copied", "", n)))
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
         self.panel = EventPanel(desk, theme, self)
@@ -60,7 +66,6 @@ class RecordsScreen(Page):
         self._message.setProperty("voice", "error")
         self._message.setWordWrap(True)
         self._message.hide()
-        self.events.table.empty = self.tr("Nothing of this kind recorded yet. The round writes here.")
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -77,6 +82,7 @@ class RecordsScreen(Page):
         column.setContentsMargins(24, 10, 24, 14)
         column.setSpacing(12)
         column.addLayout(head)
+        column.addWidget(self.search)
         column.addWidget(self._message)
         column.addWidget(self.events, 1)
         row = QHBoxLayout(self)
@@ -107,7 +113,27 @@ class RecordsScreen(Page):
         rack, now = self.desk.rack, self.desk.now().astimezone()
         self.events.read_only = self.desk.read_only is not None
         vessel, kind = self.vessel.currentData() or "", self.kind.currentData() or ""
-        self.events.load(newest_first(rack, vessel, kind), rack, now, vessel, kind)
+        self.search.at(now)
+        wanted = self.search.wanted
+        looked_for = wanted != Wanted()
+        self.events.table.empty = (
+            self.tr("Nothing found. Esc in the search clears it.")
+            if looked_for
+            else self.tr("Nothing of this kind recorded yet. The round writes here.")
+        )
+        listed = newest_first(rack, vessel, kind, since=wanted.since(now))
+        if looked_for:
+            listed = wanted.of(listed, rack, now)
+        self.events.load(listed, rack, now, vessel, kind, self.search.key)
+
+    def begin_search(self) -> None:
+        """Put the keyboard into the search."""
+        self.search.words.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.search.words.selectAll()
+
+    def _show_wrong(self, sentence: str) -> None:
+        self._message.setText(sentence)
+        self._message.setVisible(bool(sentence))
 
     def _correct(self, event: Event) -> None:
         self.panel.correct(event)
@@ -116,13 +142,18 @@ class RecordsScreen(Page):
     def _withdraw(self, event: Event) -> None:
         what = event_words.told(event, self.desk.rack.settings)
         place = self.desk.rack.vessel(event.vessel).place
+        self._take_back([event], self.tr("{place}: took back {what}").format(place=place, what=what))
+
+    def _withdraw_all(self, events: list[Event]) -> None:
+        self._take_back(events, self.tr("Took back {n} entries").format(n=len(events)))
+
+    def _take_back(self, events: list[Event], words: str) -> None:
         try:
-            self.desk.withdraw(event.id, self.tr("{place}: took back {what}").format(place=place, what=what))
+            self.desk.withdraw_all([e.id for e in events], words)
         except (InputError, StoreError) as error:
-            self._message.setText(str(error))
-            self._message.show()
+            self._show_wrong(str(error))
             return
-        self._message.hide()
+        self._show_wrong("")
         self.refresh()
 
     def _back(self) -> None:
