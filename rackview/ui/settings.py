@@ -54,6 +54,24 @@ class WindowSettings:
         self._write("paper", value)
 
     @property
+    def reminder(self) -> str:
+        """At what hour the keeper wants to be reminded, such as 18:00; empty for never."""
+        return self._read("reminder", "")
+
+    @reminder.setter
+    def reminder(self, value: str) -> None:
+        self._write("reminder", value)
+
+    @property
+    def reminded(self) -> str:
+        """The day of the last reminder, such as 2026-03-01; empty for none."""
+        return self._read("reminded", "")
+
+    @reminded.setter
+    def reminded(self, value: str) -> None:
+        self._write("reminded", value)
+
+    @property
     def screen(self) -> str:
         """The screen that was open last."""
         return self._read("screen", "rack")

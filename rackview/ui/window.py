@@ -26,6 +26,7 @@ from rackview.ui import keys
 from rackview.ui import theme as themes
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
+from rackview.ui.reminder import Reminder, ReminderBar
 from rackview.ui.screens import base, registry
 from rackview.ui.settings import LOOKS, WindowSettings
 from rackview.ui.store import words
@@ -90,6 +91,11 @@ class MainWindow(QMainWindow):
         self.trouble.wanted.connect(lambda: self.store_trouble.emit(self.desk.fault))
         column.addWidget(self.navigation)
         column.addWidget(self.trouble)
+        self.reminder = Reminder(desk, self._settings, self)
+        self.reminder_bar = ReminderBar(self.theme, self)
+        self.reminder.due.connect(self.reminder_bar.remind)
+        self.reminder_bar.wanted.connect(partial(self.go, "round"))
+        column.addWidget(self.reminder_bar)
         column.addWidget(self._stack, 1)
         self.setCentralWidget(body)
         room = self.screen().availableSize()
@@ -104,6 +110,7 @@ class MainWindow(QMainWindow):
         self._poll.timeout.connect(self._ask_others)
         self._minute = QTimer(self)
         self._minute.timeout.connect(self.refresh)
+        self._minute.timeout.connect(self.reminder.look)
         self._mark_commands()
         self.mark_view()
         self.go("rack")
@@ -395,6 +402,7 @@ class MainWindow(QMainWindow):
         self.theme = self._wanted_theme()
         self._dress()
         self.trouble.apply_theme(self.theme)
+        self.reminder_bar.apply_theme(self.theme)
         for screen in self._screens.values():
             base.dress(screen, self.theme)
 

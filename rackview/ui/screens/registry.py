@@ -95,7 +95,8 @@ def _behind_the_menu(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QW
         case "settings":
             from rackview.ui.screens.settings import SettingsScreen
 
-            return SettingsScreen(desk, parent)
+            reminder = getattr(parent, "reminder", None)  # the window's, with this PC's own settings
+            return SettingsScreen(desk, parent, getattr(reminder, "settings", None))
         case "store":
             from rackview.ui.store.page import StoreScreen
             from rackview.ui.store.watch import FolderWatch

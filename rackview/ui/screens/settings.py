@@ -12,7 +12,9 @@ from rackview.ui import fonts
 from rackview.ui.fields import scrolled
 from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.kept import keep, settle
+from rackview.ui.reminder import ReminderSetting
 from rackview.ui.screens.base import Page
+from rackview.ui.settings import WindowSettings
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -25,9 +27,11 @@ TEMPERATURES = {"degC": "°C", "degF": "°F"}
 class SettingsScreen(Page):
     """The form of the rack's settings on a page of its own."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None, here: WindowSettings | None = None) -> None:
+        """`here` are this PC's own settings."""
         super().__init__(parent)
         self.desk = desk
+        self.reminder = ReminderSetting(here or WindowSettings(None), self)
         title = QLabel(self.tr("Name and units"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         self.form = Form(self._asks(), desk.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
@@ -38,6 +42,7 @@ class SettingsScreen(Page):
         column.setSpacing(16)
         column.addWidget(title)
         column.addWidget(self.form)
+        column.addWidget(self.reminder)
         column.addStretch(1)
         inner = QWidget(self)
         row = QHBoxLayout(inner)
@@ -46,6 +51,7 @@ class SettingsScreen(Page):
         row.addLayout(column, 6)
         row.addStretch(1)
         self.form.setMaximumWidth(WIDEST)
+        self.reminder.setMaximumWidth(WIDEST)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(scrolled(inner, self))
