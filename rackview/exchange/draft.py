@@ -14,7 +14,7 @@ from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.turn import Turner
-from rackview.exchange.freeform.understand import Answers, Question, Understanding, understand
+from rackview.exchange.freeform.understand import THIN, THINNING, Answers, Question, Understanding, understand
 from rackview.exchange.headers import WHY, column_name
 from rackview.exchange.intake import Intake, Report, Row, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
@@ -35,12 +35,18 @@ class Draft:
     names: tuple[str, ...]
     foreign: tuple[Understanding, ...]
     intake: Intake
+    thin: tuple[bool, ...] = ()
 
     @property
     def open(self) -> tuple[Question, ...]:
         """Questions that must be answered first, each once."""
         found = {(u.header_key, q.key): q for u in self.foreign for q in u.open}
         return tuple(found.values())
+
+    @property
+    def loggers(self) -> frozenset[str]:
+        """The names of the files of loggers of which only the days' means are recorded."""
+        return frozenset(n for n, thin in zip(self.names, self.thin, strict=True) if thin)
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -92,7 +98,14 @@ def draft_of(
         good = intake_of(rows, rack, now, local, again)
         if not good.refused:
             intake = replace(good, lines=(*good.lines, *intake.refused), partial=True)
-    return Draft(tuple(s for _, s in sheets), tuple(n for n, _ in sheets), foreign, intake)
+    means = {u.label for u in foreign if u.answer(THIN) == THINNING[0]}
+    return Draft(
+        tuple(s for _, s in sheets),
+        tuple(n for n, _ in sheets),
+        foreign,
+        intake,
+        tuple(isinstance(s, Sheet) and s.label in means for _, s in sheets),
+    )
 
 
 def _rows(

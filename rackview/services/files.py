@@ -13,6 +13,7 @@ from rackview.services import mappings
 from rackview.services.desk import Change, Desk
 from rackview.services.sessions import open_desk
 from rackview.store.connect import is_store
+from rackview.store.files import make_file, make_folder
 from rackview.store.garbage import uncollected
 
 if TYPE_CHECKING:
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
     from rackview.exchange.intake import Line
 
 __all__ = [
-    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files", "look",
-    "open_files", "take_in", "write_refused",
+    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files",
+    "keep_raw", "look", "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
@@ -104,8 +105,12 @@ def import_files(
     that led to an import are remembered for tables with the same header. `taken` is called as soon as the lines are in
     the store; what is believed of a long history is worked out after that. Raises `StoreError`.
     """
+    paths = list(paths)
     with uncollected():
-        return _import_files(open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken)
+        found = _import_files(open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken)
+    if _worth_taking(found):
+        keep_raw(found, paths, store)
+    return found
 
 
 def _import_files(
@@ -141,6 +146,31 @@ def _import_files(
 def _worth_taking(found: Draft) -> bool:
     intake = found.intake
     return not found.open and intake.count("taken") > 0 and (intake.partial or not intake.refused)
+
+
+def keep_raw(found: Draft, paths: Iterable[str | Path], store: Path) -> list[Path]:
+    """Copy loggers' files, of which only means were recorded, into a folder beside the store; raises `OSError`.
+
+    A file that lies there already stays; another of the same name gets a number.
+    """
+    from rackview.exchange.intake import clear
+
+    kept = []
+    folder = store.with_name(f"{store.stem}-loggers")
+    for path in map(Path, paths):
+        if clear(path.name) not in found.loggers or not path.is_file():
+            continue
+        make_folder(folder)
+        data = path.read_bytes()
+        place, number = folder / path.name, 1
+        while place.exists() and place.read_bytes() != data:
+            number += 1
+            place = folder / f"{path.stem}-{number}{path.suffix}"
+        if not place.exists():
+            make_file(place)
+            place.write_bytes(data)
+        kept.append(place)
+    return kept
 
 
 def write_refused(found: Draft, path: Path) -> None:

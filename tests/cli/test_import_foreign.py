@@ -122,3 +122,26 @@ def test_an_event_that_can_not_be_is_a_sentence(run: Run, store: Path, words: li
     said = run("--store", store, "record", *words)
     assert (said.status, said.out) == (1, "")
     assert says in said.err
+
+
+def test_the_file_of_a_logger_is_thinned_and_kept_beside_the_store(run: Run, store: Path, tmp_path: Path) -> None:
+    text = "Date Time,Temp (C)\n" + "".join(
+        f"2026-03-0{d} {h:02}:00,{24 + h / 10}\n" for d in (1, 2) for h in range(24)
+    )
+    (tmp_path / "A1.csv").write_text(text, encoding="utf-8")
+    said = run("--store", store, "import", tmp_path / "A1.csv")
+    assert (said.status, said.out.splitlines()[-1]) == (0, f"2 lines taken into {store}, 0 there already.")
+    kept = store.with_name("rack-loggers") / "A1.csv"
+    assert kept.read_text(encoding="utf-8") == text
+    assert run("--store", store, "import", tmp_path / "A1.csv").status == 0
+    assert list(kept.parent.iterdir()) == [kept]
+
+
+def test_an_export_as_a_workbook_comes_back_and_days_go_to_a_calendar(run: Run, store: Path, tmp_path: Path) -> None:
+    assert run("--store", store, "export", tmp_path / "out", "--xlsx").status == 0
+    again = tmp_path / "again.db"
+    assert run("--store", again, "import", tmp_path / "out" / "rack.xlsx").status == 0
+    at = ("--at", "2026-03-03T09:00+00:00")
+    assert run("--store", again, "status", "--json", *at) == run("--store", store, "status", "--json", *at)
+    assert run("--store", store, "export", tmp_path / "out", "--ics").status == 0
+    assert (tmp_path / "out" / "rack.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")

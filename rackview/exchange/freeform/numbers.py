@@ -192,6 +192,9 @@ def unit_in(header: str) -> str:
         )
         if found is not None:
             return unit_name(found)
+    after = re.search(rf",\s*(?:{_UNIT.pattern})", header, re.IGNORECASE)
+    if after is not None:
+        return unit_name(after)
     first = re.match(r"\s*(gallons?|gal|liters?|litres?|ml)\s+\w", header, re.IGNORECASE)
     return {"g": "gal", "l": "L", "m": "mL"}[first[1][0].lower()] if first else ""
 

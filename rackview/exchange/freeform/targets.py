@@ -205,6 +205,7 @@ def role_of(header: str) -> str:
     plain = re.sub(r"^\s*(?:gallons?|gal|liters?|litres?|ml)\s+(?:of\s+)?(?=\w)", "", plain, flags=re.IGNORECASE)
     for text in (
         plain,
+        plain.partition(",")[0],
         re.sub(r"(?:[\s_]+|(?<=\w)/)(?:in\s+)?[°µ]?[a-zA-Z]+(?:/[a-zA-Z]+)?\s*$", "", plain.strip()),
         header,
     ):

@@ -10,6 +10,7 @@ from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import clock, moment
 from rackview.exchange.freeform.guess import PAIR
+from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
 from rackview.exchange.freeform.said import Draft, rows_of, told
 from rackview.exchange.freeform.table import plain_name
@@ -18,6 +19,8 @@ from rackview.exchange.freeform.understand import (
     CLEANED,
     CRASHED,
     NEW_VOLUME,
+    THIN,
+    THINNING,
     UNKNOWN,
     VESSEL,
     YES,
@@ -64,6 +67,8 @@ class Turner:
             except InputError as error:
                 if line not in skip:
                     self.report.refused(Row(self.part, self.u.label, line, {}), error)
+        if self.u.answer(THIN) == THINNING[0]:
+            events = thinned(events)
         vessels = [Row(self.part, self.u.label, self.u.table.line, row) for row in self.new.values()]
         return events, vessels
 
@@ -147,7 +152,7 @@ class Turner:
         except UnclearError as error:
             raise InputError("time", clear(hour), str(error)) from None
         shown = f"{on.isoformat()}T{at.isoformat() if at else '00:00'}"
-        return shown + {"Z": "+00:00", "UTC": "+00:00", "GMT": "+00:00"}.get(offset, offset)
+        return shown + {"Z": "+00:00", "UTC": "+00:00", "GMT": "+00:00"}.get(offset, offset or self.u.offset)
 
     # --- what -----------------------------------------------------------------------------------------------------
 

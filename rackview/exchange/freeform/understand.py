@@ -24,6 +24,7 @@ from rackview.exchange.freeform.dates import (
     proven_order,
 )
 from rackview.exchange.freeform.guess import Guess, guesses
+from rackview.exchange.freeform.logger import is_logger, zone_in
 from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
 from rackview.exchange.freeform.table import (
     Table,
@@ -41,6 +42,8 @@ Answers = Mapping[str, str]
 """Question to answer, as a mapping file has them."""
 
 COLUMN = "column "
+THIN = "logger"
+THINNING = ("the mean of each day, with low and high", "every value")
 DATE_ORDER, YEAR, SIGN, VESSEL, UNKNOWN, NEW_VOLUME, CRASHED, CLEANED, WIDE = (
     "date order", "year", "separator", "vessel", "unknown vessels", "litres of new vessels", "crashed", "cleaned",
     "numbers under the vessels",
@@ -76,6 +79,7 @@ class Understanding:
     told: tuple[str, ...]
     style: Style
     calendar: Calendar
+    offset: str = ""
 
     @property
     def open(self) -> tuple[Question, ...]:
@@ -110,6 +114,11 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     calendar = _calendar(meaning, held, today, given, asked)
     if (style.decimal, style.thousands) == ("", ""):
         style = _ask_sign(meaning, held, given, asked) or style
+    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
+    if is_logger(days, meaning.values()):
+        asked.append(
+            Question(THIN, "This is a logger’s file. What shall be recorded?", THINNING, THINNING[0], plain=True)
+        )
     _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
     _ask_words(meaning, held, given, asked)
     return Understanding(
@@ -121,6 +130,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
         (*sheet.told, *table.told, *_conversions(meaning)),
         style,
         calendar,
+        zone_in((*table.titles, *(h for h, name in meaning.items() if name in {"date", "time"}))),
     )
 
 

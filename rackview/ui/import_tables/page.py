@@ -240,6 +240,10 @@ class ImportPage(Page):
             self._fail(str(error))
             return
         mappings.remember(draft)
+        try:
+            files.keep_raw(draft, self.model.paths, self.desk.place)
+        except OSError as error:
+            self._fail(f"{error.filename}: {error.strerror}.")
         refused = draft.intake.refused
         self.said.emit(self.tr("Taken in: {lines}").format(lines=entries(number)))
         if refused:
