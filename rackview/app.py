@@ -21,6 +21,7 @@ from PySide6.QtWidgets import QApplication
 from rackview import __version__
 from rackview.core.errors import InputError
 from rackview.services import desktop, logbook, places, rescue, sessions
+from rackview.store import files
 from rackview.ui import crash, fonts, icons
 from rackview.ui import picture as pictures
 from rackview.ui.window import MainWindow
@@ -274,7 +275,7 @@ def now() -> datetime:
 def window_settings() -> QSettings:
     """This PC's own settings (geometry, theme, last screen); losing them loses nothing that matters."""
     folder = places.config_dir()
-    folder.mkdir(parents=True, exist_ok=True)
+    files.make_folder(folder)
     return QSettings(str(folder / "window.ini"), QSettings.Format.IniFormat)
 
 
@@ -286,6 +287,7 @@ def logged() -> Iterator[Path]:
     root = logging.getLogger()
     root.addHandler(handler)
     root.setLevel(logging.INFO)
+    files.make_file(folder / "fault.log")
     with (folder / "fault.log").open("a", encoding="utf-8") as faults:
         faulthandler.enable(faults)
         crash.install(folder)
@@ -310,7 +312,7 @@ class Door:
         self._raise: Callable[[], object] | None = None
         with suppress(OSError):
             if path == places.store():
-                path.parent.mkdir(parents=True, exist_ok=True)
+                files.make_folder(path.parent)
         # a folder that is away or can't be written to holds no lock, and the store itself says what is wrong
         self.first = self._lock.tryLock(100) or self._lock.error() != QLockFile.LockError.LockFailedError
         if not self.first and not self._knock():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import os
+import runpy
 import shutil
 import sys
 import tempfile
@@ -18,7 +19,7 @@ NO_NETWORK = Path(__file__).parent / "no_network"
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(NO_NETWORK), os.environ.get("PYTHONPATH", "")]))
 if "sitecustomize" not in sys.modules or not hasattr(sys.modules["sitecustomize"], "NetworkUsedError"):
-    exec(compile((NO_NETWORK / "sitecustomize.py").read_text(encoding="utf-8"), "no_network", "exec"), {})  # noqa: S102
+    runpy.run_path(str(NO_NETWORK / "sitecustomize.py"))
 
 settings.register_profile(
     "suite", max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]

@@ -6,8 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rackview.services import places
+from rackview.store.files import make_file, make_folder
 
 if TYPE_CHECKING:
+    from io import TextIOWrapper
     from logging.handlers import RotatingFileHandler
 
 NAME = "rackview.log"
@@ -22,8 +24,15 @@ def book(folder: Path) -> RotatingFileHandler:
     import logging
     from logging.handlers import RotatingFileHandler
 
-    folder.mkdir(parents=True, exist_ok=True)
-    handler = RotatingFileHandler(folder / NAME, maxBytes=LOG_BYTES, backupCount=LOGS, encoding="utf-8")
+    class Private(RotatingFileHandler):
+        """Every file it opens, the next one too, is the keeper's own."""
+
+        def _open(self) -> TextIOWrapper:
+            make_file(Path(self.baseFilename))
+            return super()._open()
+
+    make_folder(folder)
+    handler = Private(folder / NAME, maxBytes=LOG_BYTES, backupCount=LOGS, encoding="utf-8")
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
     return handler
 
