@@ -97,8 +97,45 @@ def stream(path: Path, out: int, tag: str) -> None:
         number += len(batch)
 
 
+def visits(path: Path, out: int) -> None:
+    """Come and go as a command does: open, read, check, close; say so only if something is wrong."""
+    while True:
+        try:
+            with Store.open(path) as store:
+                store.load()
+            wrong = [str(f) for f in check(path)]
+        except StoreError as error:
+            wrong = [str(error)]
+        if wrong:
+            os.write(out, f"{wrong}\n".encode())
+
+
+def begun(work: Callable[[int], None]) -> tuple[int, int]:
+    """A program that does this and tells on a pipe; its number, and where to listen."""
+    read, write = os.pipe()
+    child = fork()
+    if child == 0:
+        os.close(read)
+        with contextlib.suppress(BaseException):
+            work(write)
+        os._exit(1)
+    os.close(write)
+    return child, read
+
+
+def killed(child: int, read: int) -> list[str]:
+    """End a program at once; the lines that it told."""
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    with os.fdopen(read) as told:
+        return told.read().splitlines()
+
+
 def kills(count: int, folder: Path, seed: int = 1) -> str:
-    """SIGKILL at random moments: every entry that was said to be recorded is there, none doubled, check is clean."""
+    """SIGKILL at random moments: every entry that was said to be recorded is there, none doubled, check is clean.
+
+    Beside the program that records, others come and go as commands do, and are killed too.
+    """
     chance = random.Random(seed)  # noqa: S311 - the same at every run
     acknowledged = 0
     for number in range(count):
@@ -106,19 +143,15 @@ def kills(count: int, folder: Path, seed: int = 1) -> str:
             path = folder / f"kill-{number}.db"
             make(path)
             said: list[str] = []
-        read, write = os.pipe()
-        child = fork()
-        if child == 0:
-            os.close(read)
-            with contextlib.suppress(BaseException):
-                stream(path, write, f"k{number}")
-            os._exit(1)
-        os.close(write)
+        writer = begun(lambda out, path=path, number=number: stream(path, out, f"k{number}"))
+        readers = [begun(lambda out, path=path: visits(path, out)) for _ in range(2)]
         time.sleep(chance.uniform(0.0, 0.15))
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-        with os.fdopen(read) as told:
-            fresh = told.read().split()
+        first, second = readers if chance.random() < 0.5 else readers[::-1]
+        wrong = killed(*first)
+        fresh = [line for line in killed(*writer) if line]
+        time.sleep(chance.uniform(0.0, 0.02))
+        wrong += killed(*second)
+        hold(not wrong, f"kill {number}: a reader was told {wrong[:1]}")
         said += fresh
         acknowledged += len(fresh)
         there = texts(path)
@@ -126,7 +159,8 @@ def kills(count: int, folder: Path, seed: int = 1) -> str:
         hold(set(said) <= set(there), f"kill {number}: lost {set(said) - set(there)}")
         found = check(path)
         hold(not found, f"kill {number}: {[str(f) for f in found]}")
-    return f"{count} kills: {acknowledged} acknowledged entries all there, none doubled, every check clean"
+    said = f"{acknowledged} acknowledged entries all there, none doubled, every check clean"
+    return f"{count} kills, two readers coming and going: {said}"
 
 
 # --- power cuts ------------------------------------------------------------------------------------------------------

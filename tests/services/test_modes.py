@@ -33,6 +33,10 @@ def modes(folder: Path) -> dict[str, int]:
     return {str(p.relative_to(folder)): stat.S_IMODE(p.lstat().st_mode) for p in folder.rglob("*")}
 
 
+def names(folder: Path) -> set[str]:
+    return {p.name for p in folder.iterdir()}
+
+
 def private(folder: Path) -> list[str]:
     """Everything in a folder that someone else could read; where modes mean nothing, everything is as it is made."""
     if os.name == "nt":
@@ -49,7 +53,7 @@ def test_store_day_book_copies_and_what_is_replaced(tmp_path):
     desk = open_desk(path, lambda: MORNING)
     desk.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
     desk.record({"at": MORNING, "vessel": "B1", "kind": "note", "text": "seen"})
-    assert {"rack.db-wal", "rack.db-shm"} <= set(os.listdir(home))
+    assert {"rack.db-wal", "rack.db-shm"} <= names(home)
     assert private(tmp_path) == []
     desk.close()
     keeping.back_up(path, None, MORNING)
@@ -67,11 +71,11 @@ def test_the_log_and_each_that_takes_its_place(tmp_path, monkeypatch):
     for number in range(20):
         handler.emit(logging.LogRecord("rackview", logging.INFO, "", 0, "line %s of the log", (number,), None))
     handler.close()
-    assert len(os.listdir(tmp_path / "state" / "log")) == logbook.LOGS + 1
+    assert len(names(tmp_path / "state" / "log")) == logbook.LOGS + 1
     assert private(tmp_path) == []
     with app.logged():
         pass
-    assert "fault.log" in os.listdir(places.log_dir())
+    assert "fault.log" in names(places.log_dir())
     assert private(places.log_dir()) == []
 
 
