@@ -259,7 +259,7 @@ BODIES = {
     "a body that ends another": ("note", '{"text":"a"},{"text":"b"}'),
     "a body that is a list": ("note", "[]"),
     "a body that is no JSON": ("note", "{"),
-    "a body of fifty megabytes": ("note", json.dumps({"text": "y" * 50_000_000})),
+    "a body of eighty megabytes": ("note", json.dumps({"text": "y" * 80_000_000})),
     "a split into itself": ("split", '{"to_vessel":"V1","volume_l":1}'),
 }
 """What an entry with a good checksum can say that no parser accepts."""
@@ -284,7 +284,10 @@ def hostile(folder: Path) -> str:
         with Store.open(mine, "write") as store:
             answers.append(sentence(lambda store=store, place=place: merge(store, place)))
         sentence(lambda place=place: history(place))
-        command(place, "status")
+        try:
+            command(place, "status")
+        except DoesNotHoldError as error:
+            raise DoesNotHoldError(f"{name}: {error}") from error
         slowest = max(slowest, time.process_time() - began)
         hold(answers[1:] == ["refused", "refused"], f"{name}: {answers}")
         hold(not new.exists(), f"{name}: it was restored from")

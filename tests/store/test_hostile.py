@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import runpy
 import signal
 import sqlite3
 import subprocess
@@ -17,56 +18,9 @@ from rackview.store.merge import merge
 from rackview.store.restore import restore
 from rackview.store.verify import check
 
-ENDLESS = "WITH RECURSIVE c (x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c) SELECT "
-STAY = "events_stay_delete"
-
-HOSTILE = {
-    "a view that never ends in place of the entries": [
-        "DROP TABLE events",
-        f"CREATE VIEW events AS {ENDLESS} x AS n, 'i' || x AS id, '' AS at, '' AS vessel, 'note' AS kind FROM c",
-    ],
-    "a view that never ends in place of meta": [
-        "DROP TABLE meta",
-        f"CREATE VIEW meta AS {ENDLESS} 'id' || x AS name, '' AS value FROM c",
-    ],
-    "a view beside": [f"CREATE VIEW more AS {ENDLESS} x FROM c"],
-    "a trigger that writes": [
-        "CREATE TRIGGER more AFTER INSERT ON events BEGIN DELETE FROM drafts; END",
-    ],
-    "one of our triggers with other words": [
-        f"DROP TRIGGER {STAY}",
-        f"CREATE TRIGGER {STAY} BEFORE DELETE ON events BEGIN SELECT 1; END",
-    ],
-    "a trigger with an endless question": [
-        f"CREATE TRIGGER more BEFORE INSERT ON meta BEGIN {ENDLESS} x FROM c; END",
-    ],
-    "an unknown column": ["ALTER TABLE events ADD COLUMN more TEXT"],
-    "a computed column": ["ALTER TABLE drafts ADD COLUMN more TEXT AS (hex(zeroblob(500000000)))"],
-    "a column that lacks": ["DROP INDEX table_rows_name", "ALTER TABLE memos DROP COLUMN sum"],
-    "a table beside": ["CREATE TABLE more (x)"],
-    "a virtual table": ["CREATE VIRTUAL TABLE more USING fts5 (x)"],
-    "a virtual table in place of the drafts": [
-        "DROP TABLE drafts",
-        "CREATE VIRTUAL TABLE drafts USING fts5 (form, body)",
-    ],
-    "an index over an expression": ["CREATE INDEX more ON events (length(hex(body)))"],
-    "an index in part": ["CREATE INDEX more ON events (at) WHERE length(hex(at)) > 9"],
-    "the log of migrations as a view": [
-        "DROP TABLE _sqlite_migrations",
-        f"CREATE VIEW _sqlite_migrations AS {ENDLESS} x AS id, 'rackview' AS migration_set, x AS name FROM c",
-    ],
-    "the log of migrations with a computed column": [
-        "ALTER TABLE _sqlite_migrations ADD COLUMN more TEXT AS (hex(zeroblob(500000000)))"
-    ],
-    "tables without types": [
-        "DROP TABLE drafts",
-        "CREATE TABLE drafts (form, body)",
-    ],
-    "a rule that never ends": [
-        "DROP TABLE drafts",
-        "CREATE TABLE drafts (form TEXT NOT NULL CHECK (length(hex(zeroblob(100000000))) > 0), body TEXT) STRICT",
-    ],
-}
+_bench = runpy.run_path(str(Path(__file__).parents[1] / "benchmarks" / "store_spoilt.py"))
+HOSTILE: dict[str, list[str]] = _bench["SCHEMAS"]
+ENDLESS: str = _bench["ENDLESS"]
 
 
 @pytest.fixture(params=HOSTILE, ids=lambda name: name.replace(" ", "-"))
