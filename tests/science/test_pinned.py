@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import special
 
-from rackview.science import counts, development, disinfection, feeding, larvae, mixing, seawater, transfer
+from rackview.science import balance, counts, development, disinfection, feeding, larvae, mixing, seawater, transfer
 
 
 @pytest.mark.parametrize(
@@ -144,6 +144,24 @@ def test_limits_of_known_scatter_to_the_digit(animals, aliquots, cv):
     wider = math.sqrt(1 + animals * cv**2 / aliquots)
     expected = animals * (low / animals) ** wider, animals * (high / animals) ** wider
     assert counts.scattered_limits(animals, aliquots, cv) == pytest.approx(expected, rel=1e-8)
+
+
+@pytest.mark.outside("counts", "counts.aliquot_limits", "to the digit", "scipy.special gammaincinv and stdtrit")
+@pytest.mark.parametrize("tallies", [(12, 15, 9, 18, 11), (34, 8, 51, 5, 22), (40,)])
+def test_the_interval_of_a_count_to_the_digit(tallies):
+    """Scatter of 0.30 worth three aliquots, a choice of the project, pooled with the aliquots' own."""
+    n, r = sum(tallies), len(tallies)
+    own = np.var(tallies, ddof=1) / np.mean(tallies) if r > 1 else 0.0
+    phi = max((3 * (1 + n / r * 0.30**2) + (r - 1) * own) / (2 + r), 1)
+    wider = math.sqrt(phi) * special.stdtrit(2 + r, 0.975) / special.ndtri(0.975)
+    low, high = special.gammaincinv(n, 0.025), special.gammaincinv(n + 1, 0.975)
+    expected = n * (low / n) ** wider, n * (high / n) ** wider
+    assert counts.aliquot_limits(tallies) == pytest.approx(expected, rel=1e-8)
+
+
+def test_make_up_of_algae_as_printed():
+    """Finkel et al. 2016 (PMC4882041), medians in % of dry matter: protein 32.2, lipid 17.3, carbohydrate 15.0."""
+    assert (balance.PROTEIN, balance.LIPID, balance.CARBOHYDRATE) == (0.322, 0.173, 0.150)
 
 
 def test_factors_of_doubt_as_printed():
