@@ -38,6 +38,7 @@ from rackview.services.entering import (
 from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import keep, remember
+from rackview.services.steps import LOOKED_AT, recalled
 from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
 
@@ -88,6 +89,7 @@ class Desk(Listing):
         self._version = store.data_version()
         self._recent = recent
         self.rack, self._seen = self._read()
+        self._undo += self._steps_before()
         self._notices: tuple[str, ...] = clock_notice(store, self.now())
         self._untold = False
         if brought := self._drafts.come_back(store):
@@ -183,6 +185,13 @@ class Desk(Listing):
     def redo_words(self) -> str | None:
         """What redo would do again; None if there is nothing."""
         return self._redo[-1].words if self._redo else None
+
+    def _steps_before(self) -> list[Step]:
+        """What was entered in an earlier window and can still be undone."""
+        if self.read_only is not None:
+            return []
+        newest = self._store.newest_events(LOOKED_AT)
+        return recalled(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
 
     def undo(self) -> Change | None:
         """Take back the last step by new entries that say so; None if there is nothing to undo."""

@@ -18,7 +18,7 @@ from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_to, named
 from rackview.store.resume import AT_ONCE, Cut, Remember, newest_cut, related, resumed
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
-from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, ONE_ROW, ROWS
+from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, NEWEST_EVENTS, ONE_ROW, ROWS
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +114,11 @@ class Reader:
         with self._reading():
             found = self.connection.execute("SELECT made_by FROM memos WHERE at = ? LIMIT 1", (cut.at,)).fetchone()
         return None if found is None else str(found[0])
+
+    def newest_events(self, most: int) -> list[Event]:
+        """The events that were entered last, newest first, whatever became of them."""
+        with self._reading():
+            return events_of(self.connection.execute(NEWEST_EVENTS, (most,)).fetchall())
 
     def related(self, events: Iterable[Event]) -> list[Event]:
         """These events of the store, with all that they replace or are replaced by, near and far."""

@@ -11,6 +11,7 @@ ON t = in_table AND k = name WHERE NOT EXISTS (
 SELECT 1 FROM table_rows m WHERE m.in_table = table_rows.in_table AND m.name = table_rows.name
 AND (m.entered_at, m.id) > (table_rows.entered_at, table_rows.id)) ORDER BY since, in_table, name"""
 ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
+NEWEST_EVENTS = EVENTS + "ORDER BY n DESC LIMIT ?"
 KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
 KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
 NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"

@@ -355,6 +355,8 @@ def test_a_vessel_is_added_in_eight_keys_at_the_next_free_place(qtbot, desk, awa
     qtbot.keyClicks(QApplication.focusWidget(), "Sole")
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     keys += ["Ctrl", "Enter"]
+    screen.save()  # as the window does when the page is left
+    assert desk.draft(NEW) is None, "what was added is no draft of the next one"
     added = desk.rack.vessels["Sole"]
     assert (added.place, added.strain, added.volume_l) == ("B4", "rotifer-L", 20.0)
     assert len(keys) <= 8

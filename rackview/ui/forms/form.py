@@ -315,6 +315,11 @@ class Form(QWidget):
         """Whether anything stands in it that was not filled in for the keeper."""
         return self.typed() != self._shown
 
+    def settled(self) -> None:
+        """What stands in it is saved: it is no draft any more, whoever asks for one when the page is left."""
+        self._timer.stop()
+        self._shown = self.typed()
+
     def draft(self) -> dict[str, str]:
         """What must survive a closed window: what is typed, the unit of its volumes, and when it was typed."""
         when = {} if self._now is None else {TYPED_AT: self._now().isoformat(timespec="seconds")}

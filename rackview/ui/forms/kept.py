@@ -30,6 +30,7 @@ def settle(form: Form, desk: Desk, draft: str, do: Callable[[], object]) -> bool
     form.clear_errors()
     try:
         do()
+        form.settled()
         desk.drop_draft(draft)
     except InputError as error:
         form.show_error(error)

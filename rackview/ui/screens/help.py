@@ -19,6 +19,8 @@ PAGES = {
     "guide": "User guide",
     "reading": "Reading the estimate",
     "keys": "Keys",
+    "safety": "Safety",
+    "glossary": "Glossary",
     "rules": "Rules and flags",
     "estimate": "The estimate",
     "formulas": "Formulas",
@@ -27,13 +29,17 @@ PAGES = {
     "python": "Python",
     "data-format": "Data format",
 }
-"""Page names (files in docs/ without .md, but for the keys, which are made from the commands) and their titles."""
+"""Page names (files in docs/ without .md; keys and safety are made from their tables) and their titles."""
 
 
 def page_text(name: str) -> str:
     """The Markdown of a page; raises FileNotFoundError if it does not exist."""
     if name == "keys":
         return keys_page()
+    if name == "safety":
+        from rackview.advice.cautions import page
+
+        return page()
     return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")
 
 
