@@ -188,6 +188,7 @@ class Form(QWidget):
         column.addWidget(made)
         words = Wrapped(ask.hint, cell, least=17)  # its room is kept, so that nothing moves when it says something
         words.setFont(fonts.font(13))
+        words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         words.setProperty("voice", "soft")
         column.addWidget(words)
         self._inputs[ask.column] = made

@@ -12,7 +12,7 @@ from rackview.ui.fields import tall
 from rackview.ui.keeper_units import DEGREES
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.round import words as round_words
-from rackview.ui.round.columns import MOST, SAMPLE
+from rackview.ui.round.columns import MOST, SAMPLE, WATER
 from rackview.ui.round.field import Field
 from rackview.ui.round.field_group import FieldGroup
 from rackview.ui.round.model import Entry
@@ -242,6 +242,8 @@ class CountPanel(FieldGroup):
             return "swimming"  # how many were checked is remembered; the arrow keys lead there and to the egg tally
         if key == "females_checked":
             return "swimming"
+        if key in WATER and not entry.text(key).strip():
+            return None  # what is not measured is passed over in one step; the arrow keys lead to the rest
         after = order.index(key) + 1
         return order[after] if after < len(order) else None
 

@@ -33,8 +33,8 @@ def stops(
     assessments: Mapping[str, Assessment],
     suggestions: Sequence[Suggestion],
     since: datetime,
-    until: datetime | None = None,
     drafted: Collection[str] = (),
+    until: datetime | None = None,
 ) -> tuple[Stop, ...]:
     """The vessels of a round in the safe `order`; `since` and `until` bound the keeper's day.
 

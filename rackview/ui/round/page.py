@@ -87,6 +87,7 @@ class RoundPage(QWidget):
     def show_where(self, n: int, all_: int) -> None:
         """Say which vessel of how many this is."""
         self._where.setText(self.tr("{n} of {all}, cleanest first").format(n=n, all=all_))
+        self._where.setMinimumWidth(self._where.sizeHint().width())
 
     def show_day(self, words: str, *, past: bool) -> None:
         """Say for which day is recorded; another day than today stands out."""
@@ -97,7 +98,7 @@ class RoundPage(QWidget):
         self.day.style().unpolish(self.day)
         self.day.style().polish(self.day)
         self.day.setFont(fonts.font(fonts.px(14, self.scale), fonts.SEMIBOLD))
-        tall(self.day, round(32 * self.scale), 6)
+        tall(self.day, round(32 * self.scale), 6 if past else 0)
 
     def note(self, words: str, voice: str = "soft") -> None:
         """Say at the foot what was saved, or in the voice "error" what went wrong."""
@@ -191,7 +192,8 @@ class RoundPage(QWidget):
         tall(self.day, round(32 * scale), 6)
         self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))
         self._where.setFont(fonts.font(fonts.px(16, scale)))
-        self._where.setContentsMargins(round(14 * scale), round(6 * scale), 0, 0)
+        self._where.setContentsMargins(round(14 * scale), round(6 * scale), round(14 * scale), 0)
+        self._where.setMinimumWidth(self._where.sizeHint().width())
         self._head.setContentsMargins(round(4 * scale), 0, 0, 0)
         self._left.setContentsMargins(*(round(m * scale) for m in (24, 8, 32, 10)))
         self._left.setSpacing(round(8 * scale))

@@ -233,7 +233,7 @@ class RoundScreen(Page):
         midnight = self._at().replace(hour=0, minute=0, second=0, microsecond=0)
         until = None if self.day is None else midnight + timedelta(days=1)
         rack, suggestions = self.desk.rack, self.desk.suggestions()
-        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, until, drafted)
+        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, drafted, until)
         if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
             kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
             tools = {s.vessel: s.own_tools for s in self.order}
