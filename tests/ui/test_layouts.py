@@ -9,8 +9,12 @@ import pytest
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPushButton, QStackedWidget, QWidget
 
+from rackview.services.faults import StoreError
+from rackview.services.rescue import CHOICES, Trouble
 from rackview.services.sessions import demo_desk, open_desk
 from rackview.ui.screens.registry import SCREENS
+from rackview.ui.store.opening import OpeningWindow
+from rackview.ui.store.page import PARTS
 from rackview.ui.window import MainWindow
 
 SIZES = ((1024, 600), (1280, 720), (1366, 728), (1920, 1040))
@@ -157,3 +161,31 @@ def test_the_test_sees_what_is_cut_covered_or_outside(qtbot):
     assert any("lie on each other" in s for s in said)
     assert any("reaches out of" in s for s in said)
     assert isinstance(over, QAbstractButton)
+
+
+@pytest.mark.parametrize("size", SIZES[:2])
+def test_every_part_of_the_store_and_the_bars_over_the_screens(demo, shown, size):
+    window, found = shown(demo, size), []
+    window.trouble.show_fault(StoreError("gone", "away"))
+    window.reminder_bar.remind("It is 18:00. Without an entry today: " + ", ".join(demo.rack.vessels) + ".")
+    for part in PARTS:
+        window.go("store", part)
+        panel = window.screen_widget().panel
+        panel.work.wait()
+        settle()
+        found += [f"{part}: {fault}" for fault in faults(window)]
+    assert not found
+
+
+@pytest.mark.parametrize("what", CHOICES)
+@pytest.mark.parametrize("size", [(1022, 560), (640, 400)])
+def test_the_window_of_a_store_that_cannot_be_opened(qtbot, quick_folder, clock, what, size):
+    trouble = Trouble(what, quick_folder / "a folder with a long name" / "rack.db", "The store is damaged (page 7).")
+    window = OpeningWindow(trouble, clock)
+    qtbot.addWidget(window)
+    window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    window.resize(*size)
+    window.show()
+    qtbot.waitUntil(lambda: not window.work.running)
+    settle()
+    assert not list(faults(window))
