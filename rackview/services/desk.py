@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 
 __all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
 
-BROUGHT = "Brought back: what was typed in {forms} form(s) while the store was away. It is there as a draft again."
+BROUGHT = "Brought back as a draft: what was typed while the store was away."
 
 
 class Desk(Listing):
@@ -92,8 +92,8 @@ class Desk(Listing):
         self._undo += self._steps_before()
         self._notices: tuple[str, ...] = clock_notice(store, self.now())
         self._untold = False
-        if brought := self._drafts.come_back(store):
-            self.notice(BROUGHT.format(forms=len(brought)))
+        if self._drafts.come_back(store):
+            self.notice(BROUGHT)
 
     # --- about ----------------------------------------------------------------------------------------------------
 

@@ -46,7 +46,7 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
 
 def look_through(path: Path, tell: Tell) -> list[Finding]:
     """All that is wrong with a store, the worst first, as `check`; raises `Stopped` if that was asked for."""
-    return check(path, lambda what, share: tell(f"{what} ({share:.0%})" if what else ""))
+    return check(path, lambda what, share: tell(f"Looking at {what}, {share:.0%} done…" if what else ""))
 
 
 def put_back(path: Path, source: Path | None, now: datetime) -> Restored:

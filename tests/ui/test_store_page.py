@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QLabel
 from rackview import app
 from rackview.core.vessel import Vessel
 from rackview.services import keeping, rescue
+from rackview.services.faults import Stopped
 from rackview.services.folders import SECOND, SHARED
 from rackview.services.sessions import fresh_demo, open_desk
 from rackview.ui.commands import COMMANDS
@@ -92,11 +93,17 @@ def test_what_a_check_finds_is_said_with_the_way_on(qtbot, window, quick_folder)
 
 
 def test_a_check_runs_beside_the_window_and_can_be_stopped(qtbot, window, monkeypatch):
-    release, started = threading.Event(), threading.Event()
+    release, started, stopped = threading.Event(), threading.Event(), threading.Event()
 
-    def slow(path):
+    def slow(path, progress):
         started.set()
+        progress("the entries", 0.2)
         release.wait(10)
+        try:
+            progress("the day book", 0.6)
+        except Stopped:
+            stopped.set()
+            raise
         return []
 
     monkeypatch.setattr(keeping, "check", slow)
@@ -104,12 +111,14 @@ def test_a_check_runs_beside_the_window_and_can_be_stopped(qtbot, window, monkey
     panel.go.click()
     assert started.wait(5)
     assert panel.work.bar.isVisible()
+    qtbot.waitUntil(lambda: panel.work.said.text() == "Looking at the entries, 20% done…")
     window.go("rack")  # the window goes on
     window.go("store", "check")
     panel.work.stop.click()
     assert "Stopped; nothing was changed" in panel.work.said.text()
     assert panel.go.isEnabled()
     release.set()
+    assert stopped.wait(5), "the work itself ends at its next step"
 
 
 def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, program, desk_at, quick_folder, clock):
