@@ -81,6 +81,7 @@ class Desk(Listing):
         self.folders = Folders(lambda: self._store, self.pc, clock)
         self._behind = Behind(store.path, clock)
         self.fault: StoreError | None = None
+        self._damage: StoreError | None = None  # it does not pass by itself
         self._told: str | None = None
         self.read_only: str | None = None
         self.passing = False
@@ -120,6 +121,7 @@ class Desk(Listing):
     def suffer(self, fault: StoreError) -> None:
         """Note what someone else found to be wrong with the store, in any thread; the next look tells of it."""
         self.fault = fault
+        self._damage = fault if fault.kind == "corrupt" else self._damage
 
     def now(self) -> datetime:
         """The moment by the clock that was handed in (aware)."""
@@ -252,7 +254,7 @@ class Desk(Listing):
             if not self._store.is_there():
                 self.reopen()
             found = self._poll()
-            self.fault = self._drafts.flush(self._store) or self._lasting()
+            self.fault = self._drafts.flush(self._store) or self._damage
         except StoreError as error:
             self.fault, found = error, None
         if found is None and self.trouble != self._told:
@@ -262,10 +264,6 @@ class Desk(Listing):
             self._untold = False
             return self._tell(Change(frozenset({"notices"}), frozenset()))
         return found
-
-    def _lasting(self) -> StoreError | None:
-        """Damage, which does not pass by itself."""
-        return self.fault if self.fault is not None and self.fault.kind == "corrupt" else None
 
     @property
     def recounting(self) -> bool:
@@ -294,7 +292,7 @@ class Desk(Listing):
         self._store = store
         self._version = -1
         self.rack, self._seen = self._read()
-        self.fault = None
+        self.fault = self._damage = None
 
     def whole(self) -> Rack:
         """The rack with everything that was ever replaced or taken back, for export; raises `StoreError`."""
