@@ -151,8 +151,8 @@ def test_steps_and_excess_of_temperature_are_the_keepers_own(vessel_view, count)
 @pytest.mark.parametrize(
     ("rule", "field", "bad", "good"),
     [
-        (rules.ph, "ph", 7.0, 8.0),
-        (rules.cold, "temperature_c", 20.0, 25.0),
+        (rules.ph, "ph", 6.8, 8.0),
+        (rules.cold, "temperature_c", 14.0, 25.0),
         (rules.warm, "temperature_c", 29.0, 25.0),
         (rules.salinity, "salinity", 45.0, 29.0),
         (rules.evaporation, "salinity", 34.9, 29.0),
