@@ -14,7 +14,7 @@ from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.turn import Turner
-from rackview.exchange.freeform.understand import THIN, THINNING, Answers, Question, Understanding, understand
+from rackview.exchange.freeform.understand import THIN, THINNING, Answers, Question, Understanding, key_of, understand
 from rackview.exchange.headers import WHY, column_name
 from rackview.exchange.intake import Intake, Report, Row, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
@@ -140,9 +140,7 @@ def _rows(
 def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Mapping[str, Answers]) -> Understanding:
     """A sheet with the answers that hold for its header."""
     today = local(now.replace(tzinfo=None)).date() if now.tzinfo is None else now.date()
-    one = understand(sheet, rack, today)
-    answers = given.get(one.header_key) or given.get("")
-    return understand(sheet, rack, today, answers) if answers else one
+    return understand(sheet, rack, today, given.get(key_of(sheet, rack)) or given.get(""))
 
 
 def is_own(sheet: Sheet) -> bool:

@@ -147,3 +147,12 @@ def test_files_are_chosen_from_the_page(qtbot, window, tmp_path, monkeypatch):
     page.choose.click()
     assert shown(qtbot, window).take.isEnabled()
     assert page.columns.isHidden(), "a table of ours needs no mapping"
+
+
+def test_a_wide_table_is_asked_what_it_holds_and_then_more(qtbot, window, desk, tmp_path):
+    drop(window, table(tmp_path, "Date,Brill,Dab\n3/4/26,2,1.5\n3/5/26,2,\n"))
+    page = shown(qtbot, window)
+    choose(qtbot, page, "numbers under the vessels", "harvest L")
+    choose(qtbot, page, "date order", "month first")
+    assert page.take.isEnabled()
+    assert page.lines.item(0, 2).text() == "harvest at Brill, 2026-03-04T00:00: 2 L"

@@ -18,6 +18,8 @@ VOLUMES = frozenset({"harvest", "exchange", "refill", "top-up", "split", "volume
 DENSE_PER_L = 20_000.0
 """A median above it is no density per mL: only the densest rotifer cultures come near (common practice, no source)."""
 MOSTLY = 0.6
+SAMPLE = 1500
+"""Rows by which a column is judged, spread over the whole table."""
 MANY = re.compile(r"thousand|million|tausend|mio|[x×*]\s*10|10\s*\^|\bk\b|['’]000", re.IGNORECASE)
 """Words of a header for more than one animal at a time."""
 PAIR = re.compile(r"(\d+)\s*(?:/|of|von|de|out of)\s*(\d+)\Z")
@@ -85,7 +87,11 @@ def guesses(
     table: Table, style: Style, vessels: Collection[str], feeds: Collection[str], unit: str
 ) -> dict[str, Guess]:
     """The meaning of every column that has a name or holds anything; `unit` is the keeper's own unit of volume."""
-    values = {h: values_of([cells[n] for _, cells in table.rows], style) for n, h in enumerate(table.header)}
+    rows = table.rows if len(table.rows) <= SAMPLE else table.rows[:: len(table.rows) // SAMPLE]
+    values = {h: values_of([cells[n] for _, cells in rows], style) for n, h in enumerate(table.header)}
+    for n, header in enumerate(table.header):
+        if not values[header].cells and len(rows) < len(table.rows):
+            values[header] = values_of([cells[n] for _, cells in table.rows if not blank(cells[n])][:SAMPLE], style)
     values = {h: v for h, v in values.items() if h or v.cells}
     roles = {h: role_of(_bare(h)) for h in values}
     found: dict[str, Guess] = {}

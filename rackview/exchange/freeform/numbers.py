@@ -67,7 +67,7 @@ def style_of(cells: Iterable[object]) -> Style:
     decimal: set[str] = set()
     thousands: set[str] = set()
     for cell in cells:
-        if not isinstance(cell, str) or len(cell) > 40:
+        if not isinstance(cell, str) or len(cell) > 40 or ("," not in cell and "." not in cell):
             continue
         found = _ABOUT.sub("", cell.strip())
         number = _NUMBER.match(found)
@@ -130,6 +130,8 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
     if not isinstance(cell, str):
         return Measure(float(cell))
     text = cell.strip()
+    if text.isascii() and text.isdecimal():  # most are
+        return Measure(float(text))
     rest = _ABOUT.sub("", text, count=1) if _ABOUT.match(text) else text
     about = rest != text
     if rest[:1] in {"<", ">", "≤", "≥"}:
@@ -204,6 +206,8 @@ def whole_list(text: str, *, tight: bool = False) -> tuple[int, ...] | None:
 
     With `tight`, two numbers may have a comma alone between them, which otherwise may be a decimal sign.
     """
+    if text.isalnum():
+        return None
     parts = re.split(r"\s*[,;/+&|]\s*|\s+", text.strip())
     if len(parts) < 2 or not all(p.isascii() and p.isdecimal() and len(p) < 8 for p in parts):
         return None

@@ -101,7 +101,8 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     """What a sheet says, as far as it can be told from itself, the rack and the answers so far."""
     given = dict(answers or {})
     asked: list[Question] = []
-    table = _shaped(sheet, rack, given, asked)
+    found = find_table(sheet, rack.vessels)
+    table = _shaped(found, sheet, rack, given, asked)
     cells = [c for _, row in table.rows for c in row]
     style = _told_style(given) or _sheet_style(sheet, cells)
     columns = guesses(table, style, rack.vessels, [s.feed for s in rack.stock], rack.settings.volume_unit)
@@ -123,7 +124,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     _ask_words(meaning, held, given, asked)
     return Understanding(
         sheet.label,
-        header_key(table.header),
+        header_key(found.header),
         table,
         tuple(asked),
         given,
@@ -132,6 +133,11 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
         calendar,
         zone_in((*table.titles, *(h for h, name in meaning.items() if name in {"date", "time"}))),
     )
+
+
+def key_of(sheet: Sheet, rack: Rack) -> str:
+    """The key of a sheet's header, as it stands there."""
+    return header_key(find_table(sheet, rack.vessels).header)
 
 
 def header_key(header: Sequence[str]) -> str:
@@ -143,8 +149,7 @@ def header_key(header: Sequence[str]) -> str:
 # --- shape --------------------------------------------------------------------------------------------------------
 
 
-def _shaped(sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> Table:
-    table = find_table(sheet, rack.vessels)
+def _shaped(table: Table, sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> Table:
     across = days_across(table)
     if across is not None:
         return _valued(across, sheet, given, asked)
