@@ -37,7 +37,7 @@ MARGIN_MM = 10.0
 FOOT = 20.0
 """Room at the bottom of every page for its number."""
 PDF_DPI = 1200
-SIZES = {"A5": QPageSize.PageSizeId.A5, "A4": QPageSize.PageSizeId.A4}
+SIZES = {"A5": QPageSize.PageSizeId.A5, "A4": QPageSize.PageSizeId.A4, "Letter": QPageSize.PageSizeId.Letter}
 
 
 class Document(Protocol):
@@ -214,7 +214,7 @@ class PrintDialog(QDialog):
         title = QLabel(self.tr("Paper"), self)
         title.setFont(fonts.font(17, fonts.SEMIBOLD))
         side.addWidget(title)
-        for paper in (Paper("A5"), Paper("A5", wide=True), Paper("A4"), Paper("A4", wide=True)):
+        for paper in (Paper(size, wide) for size in SIZES for wide in (False, True)):
             words = self.tr("{size}, on its side") if paper.wide else self.tr("{size}, upright")
             button = QPushButton(words.format(size=paper.size), self)
             button.setCheckable(True)

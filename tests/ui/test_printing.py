@@ -22,9 +22,9 @@ from rackview.ui.theme import contrast
 from rackview.ui.window import MainWindow
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
-PAPERS = (Paper("A5"), Paper("A5", wide=True), Paper("A4"), Paper("A4", wide=True))
-# ISO 216: A4 is 210 mm by 297 mm, A5 148 mm by 210 mm
-MILLIMETRES = {"A5": (148, 210), "A4": (210, 297)}
+PAPERS = tuple(Paper(size, wide) for size in ("A5", "A4", "Letter") for wide in (False, True))
+# ISO 216: A4 is 210 mm by 297 mm, A5 148 mm by 210 mm; ANSI/ASME Y14.1: A (Letter) is 8.5 inches by 11
+MILLIMETRES = {"A5": (148, 210), "A4": (210, 297), "Letter": (215.9, 279.4)}
 
 
 @pytest.fixture(scope="module")
