@@ -72,6 +72,8 @@ def histories(draw: st.DrawFn) -> list[ev.Event]:
         kind = draw(st.sampled_from(sorted(OWN)))
         vessel = draw(st.sampled_from(NAMES))
         row = {name: draw(strategy) for name, strategy in OWN[kind].items()}
+        if kind == "count" and draw(st.booleans()):
+            row = {"density_per_ml": draw(st.floats(0, 1e6)), "stage": row["stage"]}
         if kind == "split":
             row["to_vessel"] = draw(st.sampled_from([n for n in NAMES if n.strip() != vessel.strip()]))
         row |= {
