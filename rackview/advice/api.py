@@ -64,14 +64,15 @@ def forecast(
     days: Sequence[float],
     quantiles: Sequence[float],
     actions: Iterable[Event | Mapping[str, object]] = (),
+    hazard_per_day: float | None = None,
 ) -> Array:
     """True densities per mL, shape (len(days), len(quantiles)), `days` days after `at`.
 
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
     Actions at other vessels count where they move culture into or out of this one. `days` are 0 to 3660, `quantiles`
-    above 0 and below 1. Raises `InputError` for anything else, an unknown vessel, or an action that can't be.
+    above 0 and below 1. `hazard_per_day` is the rate at which collapses begin, where it is known. Raises `InputError`
+    for anything else, an unknown vessel, or an action that can't be.
     """
-    from rackview.advice.taught import taught
     from rackview.advice.whatif import forecast_with
     from rackview.science.state.forecast import project
 
@@ -85,8 +86,7 @@ def forecast(
     if any(a.partner is not None for a in planned):
         return forecast_with(rack, vessel, moment, days, quantiles, planned)
     own = [a for a in planned if a.vessel == vessel]
-    pool = taught(rack, vessel, moment.day)
-    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own, pool)
+    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own, hazard_per_day)
 
 
 def plan(rack: Rack, at: object, days: int = 7) -> Plan:

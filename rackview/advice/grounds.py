@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
-from rackview.advice.taught import taught
 from rackview.core.rack import Rack
 from rackview.science.state.learned import Learned, learned
 from rackview.science.state.weights import Grounds, grounds
@@ -35,7 +34,7 @@ def lessons(rack: Rack, vessel: str, at: object) -> Lessons:
     """What the vessel has taught by `at`; raises `InputError` for an unknown vessel."""
     rack.vessel(vessel)
     view = situation(rack, when(at)).views[vessel]
-    found = learned(view.estimate, view.profile, taught(rack, vessel, view.day), vessel)
+    found = learned(view.estimate, view.profile)
     counts = [c for c in view.care.counts if c.stage == "all" and c.tallies][-RECENT:]
     if found.scatter is None or not counts:
         return Lessons(found)

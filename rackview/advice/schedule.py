@@ -9,7 +9,6 @@ from rackview.advice import words
 from rackview.advice.build import Decisions
 from rackview.advice.harvests import delivered_today, healthy, needs_ahead, strains_of
 from rackview.advice.situation import Situation
-from rackview.advice.taught import taught
 from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
 from rackview.core.clock import moment
 from rackview.core.events import Harvest
@@ -114,10 +113,8 @@ def _later(sit: Situation, strain: str, k: int, need: Need | None, courses: dict
 def _course(sit: Situation, vessel: str, courses: dict[str, Course]) -> Course:
     """The days ahead of a vessel, as far as they are gone through."""
     if vessel not in courses:
-        view, pools = sit.views[vessel], sit.memo.setdefault("taught", {})
-        if view.profile not in pools:
-            pools[view.profile] = taught(sit.rack, vessel, view.day)
-        courses[vessel] = Course(view.log, view.profile, view.day, pools[view.profile])
+        view = sit.views[vessel]
+        courses[vessel] = Course(view.log, view.profile, view.day)
     return courses[vessel]
 
 

@@ -22,7 +22,7 @@ from rackview.science.risk.model import Taught
 from rackview.science.risk.record import lessons
 from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
-from rackview.science.state.held import LEAST, Held
+from rackview.science.state.held import Held, reckon
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,10 +111,7 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
         views[name] = view_of(rack, name, when) if same is None else same
         if same is None:
             new.append(views[name])
-    if len(new) >= LEAST:
-        from rackview.science.state.together import reckon
-
-        reckon([held for view in new for held in _wanted(view)])
+    reckon([held for view in new for held in _wanted(view)])
     found = {name: _findings(view) for name, view in views.items()}
     for name, contact in contacts(views, found).items():
         found[name] = tuple(sorted((*found[name], contact), key=urgency))

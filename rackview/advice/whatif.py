@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
-from rackview.advice.taught import taught
 from rackview.core.clock import moment
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Feed
@@ -102,7 +101,7 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
     from rackview.science.state.forecast import project
 
     view = view_of(rack, vessel, replace(now, day=start))
-    fan = project(view.log, view.profile, start, days, QUANTILES, pool=taught(rack, vessel, start))
+    fan = project(view.log, view.profile, start, days, QUANTILES)
     rows = tuple(tuple(float(q) for q in row) for row in fan)
     density = view.density
     chances = tuple(c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None)
@@ -146,10 +145,9 @@ def forecast_with(
     fed = [_fed(name, now.day + k) for name in {vessel, *moved} for k in range(1, until + 1)]
     planned = known_at(rack, now).record(*acts, *map(identified, fed))
     profile = rack.profile(vessel)
-    pool = taught(rack, vessel, now.day)
-    start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles, pool=pool)
+    start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles)
     rows = start.repeat(len(days), axis=0)
     for k, ahead in enumerate(days):
         then = now.day + float(ahead)
-        rows[k] = project(planned.log(vessel, then), profile, then, [0.0], quantiles, pool=pool)[0]
+        rows[k] = project(planned.log(vessel, then), profile, then, [0.0], quantiles)[0]
     return rows

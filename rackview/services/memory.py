@@ -179,7 +179,7 @@ class _Writer:
 
         kind = type(value)
         if isinstance(value, Held):
-            return ["h", self.value(value.known)]
+            return ["h", value.pace, *(self.value(one) for one in value.numbers.known())]
         if kind.__module__.startswith("numpy"):
             import numpy as np
 
@@ -258,7 +258,7 @@ class _Reader:
         if kind == "h":
             from rackview.science.state.held import Held
 
-            return Held.of(self.value(rest[0]))
+            return Held.of(*(self.value(one) for one in rest))
         found = _class(rest[0])
         if kind == "E":
             return found(self.value(rest[1]))

@@ -1,4 +1,4 @@
-"""What the program has learned of a vessel, in sentences: growth and ceiling or swing, how its aliquots scatter."""
+"""What the program has learned of a vessel, in sentences: growth and ceiling, how its aliquots scatter."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from rackview.advice.grounds import Lessons
 from rackview.core.assessment import Interval
 from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings
-from rackview.science.state.learned import Lesson, Swing
+from rackview.science.state.learned import Lesson
 from rackview.ui import keeper_units as ku
 from rackview.ui import say
 
@@ -20,23 +20,16 @@ OWN = 0.5
 WIDE = 4.0
 """A ceiling whose 90 % interval spans more than this factor is not known yet."""
 SLOW_DAYS = 60.0
-SURE = 0.9
-"""Chance above which a culture is said to swing."""
 
 
 def sentences(found: Lessons, profile: StrainProfile, settings: Settings) -> tuple[str, ...]:
     """One sentence for each thing learned; where too little was counted it says so and names what stands in."""
     one = found.learned
     said = []
-    if one.swing is not None and one.swing.chance > SURE and one.swing.days.share > OWN:
-        said.append(_swing(one.swing))
-    else:  # growth and ceiling are those of a culture that does not swing
-        if one.growth is not None:
-            said.append(_growth(one.growth, one.at_per_ml, one.temperature_c, profile, settings))
-        if one.ahead is not None:
-            said.append(_ahead(one.ahead, one.others))
-        if one.ceiling is not None:
-            said.append(_ceiling(one.ceiling, profile))
+    if one.growth is not None:
+        said.append(_growth(one.growth, one.at_per_ml, one.temperature_c, profile, settings))
+    if one.ceiling is not None:
+        said.append(_ceiling(one.ceiling, profile))
     if found.taken:
         said.append(_scatter(found, settings))
     return tuple(said)
@@ -79,17 +72,6 @@ def _growth(lesson: Lesson, at_per_ml: float, degrees: float | None, profile: St
     )
 
 
-def _ahead(growth: Interval, others: int) -> str:
-    who = (
-        translate("Learned", "the other vessel of the strain")
-        if others == 1
-        else translate("Learned", "the {n} other vessels of the strain").format(n=others)
-    )
-    return translate("Learned", "Forecasts hear {who} too and take {rate} a day ({low} to {high}).").format(
-        who=who, rate=_rate(growth.median), low=_rate(growth.low90), high=_rate(growth.high90)
-    )
-
-
 def _rate(rate: float) -> str:
     return f"{rate:.2f}".replace("-", "−")
 
@@ -125,21 +107,6 @@ def _ceiling(lesson: Lesson, profile: StrainProfile) -> str:
         ).format(span=span, strain=profile.title, usual=usual)
     return translate("Learned", "Ceiling: stops growing near {n} /mL ({span}); usual for {strain}: {usual}.").format(
         n=say.two_figures(lesson.value.median), span=span, strain=profile.title, usual=usual
-    )
-
-
-def _swing(swing: Swing) -> str:
-    days, about = swing.days.value, swing.about_per_ml
-    return translate(
-        "Learned",
-        "Swing: the density rises and falls by itself, from crest to crest in about {n} days ({low} to {high}), around "
-        "{about} /mL ({span}).",
-    ).format(
-        n=_days(days.median),
-        low=_days(days.low90),
-        high=_days(days.high90),
-        about=say.two_figures(about.median),
-        span=_span(about),
     )
 
 

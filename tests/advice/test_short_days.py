@@ -247,7 +247,7 @@ def test_a_stalled_vessel_waits_while_larvae_need_the_donors_or_these_are_doubte
 
 def test_the_donor_is_the_one_that_grows_best_and_not_the_fullest(build, at, by_vessel):
     gone = [180.0] * 6 + [2.0, 1.0]
-    fading = [250.0 * (1.25 - 0.035 * d) for d in range(8)]
+    fading = [250.0 * (1.5 - 0.06 * d) for d in range(8)]
     rack = build(
         {
             "A": ("rotifer-L", "1", 1, 20.0, fading),

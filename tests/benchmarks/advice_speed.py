@@ -21,8 +21,7 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.science.state.belief import believe
 from rackview.science.state.estimate import estimate
-from rackview.science.state.held import Held
-from rackview.science.state.together import reckon
+from rackview.science.state.held import Held, reckon
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 STOCK = (Stock("algae", "concentrate", 0.1, 5000.0, "mL"),)
@@ -97,7 +96,7 @@ def from_cold(days: int) -> None:
     print(f"  a minute later, nothing new: {again:.0f} ms")
     beside, singly = believed_anew(days), believed_anew(days)
     print(f"  the filter's steps alone, all vessels side by side: {timed(partial(reckon, beside)):.0f} ms")
-    spent = timed(lambda: [held.components for held in singly])
+    spent = timed(lambda: [held.numbers for held in singly])
     print(f"  and one vessel after the other: {spent:.0f} ms")
 
 

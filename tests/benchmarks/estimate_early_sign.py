@@ -25,6 +25,7 @@ from rackview.science.state import normal
 from rackview.science.state.belief import Belief
 from rackview.science.state.estimate import EARLY_SIGN
 from rackview.science.state.growth import Prior
+from rackview.science.state.model import SOUND
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ def covered(rack: Rack, prior: Prior, vessel: str, rounds: np.ndarray, truth: np
         counts = [n for n in rack.log(vessel, rounds[day - back] + 0.01).back() if isinstance(n.event, ev.Count)]
         then = ahead(rack, prior, vessel, counts[0].day, rounds[day]) if counts else None
         if then is not None and then.held is not None:
-            under = normal.below(math.log(max(truth[day], 1e-3)), *then.held.components)
+            under = normal.below(math.log(max(truth[day], 1e-3)), *bel.components(then.held.numbers))
             found.append(0.05 < under < 0.95)
     return found
 
@@ -76,8 +77,8 @@ def lives(played: Played) -> list[Life]:
             by[day] += thinned(node.event, vessel)
             if isinstance(node.event, ev.Restart) and not node.incoming:
                 restarts.append(day)
-            if isinstance(node.event, ev.Count) and now.mix is not None:
-                chance[day] = max(chance[day], now.mix.failing)
+            if isinstance(node.event, ev.Count) and now.numbers is not None:
+                chance[day] = max(chance[day], float(now.numbers.now.w[SOUND:].sum()))
                 counts[day] = math.log(max(node.event.animals, 0.5) / node.event.looked_at_ml)
         truth = np.array([played.truth[vessel.vessel, d] for d in range(played.days)])
         begins = [d for d in collapses(truth, by) if not any(d - 4 <= r <= d for r in restarts)]

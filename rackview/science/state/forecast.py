@@ -1,4 +1,8 @@
-"""The forecast: true densities in the days ahead, as quantiles, given planned actions."""
+"""The forecast: true densities in the days ahead, as quantiles, given planned actions. One and the same everywhere.
+
+It is a pool of what foretells: the filter, the culture's own autoregression, persistence and its usual level, weighed
+and widened by how well they foretold this vessel before, see `members`.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +10,19 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rackview.core.events import Event
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
+from rackview.science.limits import Array
 from rackview.science.state import belief as bel
-from rackview.science.state import normal
+from rackview.science.state import members, normal
+from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
-from rackview.science.state.pool import Pool, informed
+from rackview.science.state.held import Held, reckon
+
+ABOVE, OVER_CEILING = 0.7, 0.4
+"""No culture is expected at over twice what it ever held, or at over one and a half times its strain's ceiling."""
 
 
 def project(
@@ -24,50 +32,114 @@ def project(
     days: Sequence[float],
     quantiles: Sequence[float],
     actions: Sequence[Event] = (),
-    pool: Pool | None = None,
-) -> NDArray[np.float64]:
+    hazard_per_day: float | None = None,
+) -> Array:
     """Quantiles of the true density, animals per mL, `days` days after `day`.
 
     `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
-    counted gives what the strain's profile expects of any culture. `pool` adds what the rack's vessels of the strain
-    have taught each other. Shape (len(days), len(quantiles)).
+    counted gives what the strain's profile expects of any culture. `hazard_per_day` is the rate at which collapses
+    begin, where somebody knows it better than the filter. Shape (len(days), len(quantiles)).
     """
-    course = Course(log, profile, day, pool)
+    course = Course(log, profile, day, hazard_per_day)
     planned = sorted(actions, key=Event.order)
-    found = np.zeros((len(days), len(quantiles)))
+    order = np.argsort(np.asarray(days, dtype=float), kind="stable")
     done = 0
-    for row in np.argsort(np.asarray(days, dtype=float), kind="stable"):
+    for row in order:
         then = day + float(days[row])
         while done < len(planned) and planned[done].day <= then:
             course.do(planned[done])
             done += 1
-        found[row] = course.densities(then, quantiles)
+        course.look(then)
+    found = np.zeros((len(days), len(quantiles)))
+    found[order] = course.told(quantiles)
     return found
 
 
 class Course:
     """The days ahead of one vessel, gone through once: it is asked and told of actions in order of time."""
 
-    def __init__(self, log: Node, profile: StrainProfile, day: float, pool: Pool | None = None) -> None:
-        self._prior = Prior.of(profile)
+    def __init__(self, log: Node, profile: StrainProfile, day: float, hazard_per_day: float | None = None) -> None:
+        self._prior = prior = Prior.of(profile)
         self._node = log.upto(day)
-        now = bel.believe(self._node, profile).at(self._prior, day)
-        told = informed(self._prior, now, pool, log.vessel.vessel)
-        self._belief = told._replace(fed=None)  # from here on they are fed as usual
+        now = bel.believe(self._node, profile).at(prior, day)
+        hazard = -1.0 if hazard_per_day is None else hazard_per_day
+        self._belief = now._replace(fed=None, hazard=hazard)  # from here on they are fed as usual
+        self._start, self._shift = day, 0.0
+        self._looks: list[tuple[bel.Belief, float, members.Pool | None]] = []
+        self._pool: members.Ahead | None = None
+        if now.held is None and now.state == bel.UNKNOWN:
+            self._belief = self._belief._replace(held=bel.begun(prior, now, prior.start, bel.UNKNOWN_SD))
+        if now.held is not None:
+            numbers = now.held.numbers
+            more = numbers.more.copy()
+            more[members.AGE] = -1.0  # nothing more is learned
+            self._belief = self._belief._replace(held=Held(prior.model, numbers._replace(more=more)))
+            if now.last_count is not None and not math.isnan(float(more[members.Y, 0])):
+                self._pool = members.Ahead(more, now.last_count.day, day)
+        self._first = self._belief
 
     def do(self, action: Event) -> None:
         """Let an action of this vessel alone be done when it is planned for."""
         self._node = Node(self._node.vessel, action, self._node)
-        self._belief = bel.step(self._prior, self._belief, self._node, None)
+        if self._pool is not None:
+            self._pool.go(action.day)
+        before, self._belief = self._belief.held, bel.step(self._prior, self._belief, self._node, None)
+        held = self._belief.held
+        if held is before:
+            return
+        if held is None or held.row is None:
+            self._pool = None if held is None or not held.done else self._pool
+        elif held.row.shift:
+            self._shift += held.row.shift
+            if self._pool is not None:
+                self._pool.shift(held.row.shift)
+
+    def look(self, day: float) -> None:
+        """Note a day, not before the last, of which `told` is to tell."""
+        self._belief = self._belief.at(self._prior, day)
+        pool = None if self._pool is None else self._pool.at(day)
+        self._looks.append((self._belief, self._shift, pool))
+
+    def told(self, levels: Sequence[float]) -> Array:
+        """Quantiles of the true density per mL on the days noted, (days, levels); then they are forgotten."""
+        looks, self._looks = self._looks, []
+        found = np.zeros((len(looks), len(levels)))
+        held = [(row, b, b.held, shift, pool) for row, (b, shift, pool) in enumerate(looks) if b.held is not None]
+        first = self._first.held
+        if not held or first is None:
+            return found
+        reckon([first, *(h for _, _, h, _, _ in held)])
+        parts = [_pooled(first, None), *(_pooled(h, pool) for _, _, h, _, pool in held)]
+        inner = [min(max(float(q), 1e-6), 1.0 - 1e-6) for q in levels]
+        w, m, s = (np.stack([part[k] for part in parts], axis=1) for k in range(3))
+        logs = normal.many_quantiles(w, m, s, [0.5, *inner])
+        middle, logs = logs[:, :1], logs[:, 1:]
+        logs = middle + members.widening(np.stack([part[3] for part in parts]), inner) * (logs - middle)
+        logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
+        stood = float(first.numbers.more[members.STOOD, 0])
+        top = max(stood + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
+        for (row, belief, _, shift, _), line in zip(held, logs[1:], strict=True):
+            most = logs[0] + shift + self._prior.most * (belief.day - self._start) + 1e-9
+            found[row] = np.exp(np.minimum(line, np.minimum(most, top) if shift <= 0.0 else top))
+        return found
 
     def densities(self, day: float, quantiles: Sequence[float]) -> list[float]:
         """Quantiles of the true density per mL at a day, not before the last that was asked about."""
-        prior = self._prior
-        belief = self._belief = self._belief.at(prior, day)
-        held = belief.held
-        if held is None and belief.state == bel.UNKNOWN:
-            held = bel.begun(prior, belief, prior.start, bel.UNKNOWN_SD)
-        if held is None:
-            return [0.0] * len(quantiles)
-        levels = [min(max(float(q), 1e-9), 1.0 - 1e-9) for q in quantiles]
-        return [math.exp(x) for x in normal.quantiles(*held.components, levels)]
+        self.look(day)
+        found: list[float] = self.told(quantiles)[0].tolist()
+        return found
+
+
+def _pooled(held: Held, pool: members.Pool | None) -> tuple[Array, Array, Array, Array]:
+    """Weights, means, deviations and log widths of all that foretells at one moment."""
+    state = held.numbers.now
+    w, m, s = state.w[:, 0], state.s[X, :, 0], np.sqrt(state.s[XX, :, 0])
+    if pool is None:
+        none = np.zeros(members.FOUR - 1)
+        return np.concatenate([w, none]), np.concatenate([m, none + m[0]]), np.concatenate([s, none + 1.0]), np.zeros(2)
+    return (
+        np.concatenate([pool.weights[0] * w, pool.weights[1:]]),
+        np.concatenate([m, pool.means]),
+        np.concatenate([s, pool.sds]),
+        pool.width,
+    )

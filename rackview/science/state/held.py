@@ -1,149 +1,173 @@
-"""What is believed of the animals in a vessel, reckoned when somebody asks for it.
+"""What is held of a vessel: its numbers, or the steps by which they are to be reckoned once somebody asks.
 
-A history is gone through event by event, but what an event does to the numbers is only noted: as a step upon what was
-believed before. So what nobody asks for is never reckoned, one vessel's steps are done when they are asked for, and
-those of many vessels can be done side by side (see `together`).
+A look at a rack asks of many vessels at once: their steps are gone through side by side, the first step of each, the
+second of each, and so on. Which vessels are reckoned together changes no digit.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from typing import Any, NamedTuple, Protocol
+from collections.abc import Callable, Iterable, Sequence
 
-from rackview.science.state import mixture
-from rackview.science.state.carrier import Value
-from rackview.science.state.mixture import Components, Mixture
-from rackview.science.state.model import Model
+import numpy as np
 
-LEAST = 6
-"""Vessels from which on steps done side by side take less time than one vessel after the other."""
+from rackview.science.state import filter as kalman
+from rackview.science.state import numbers as num
+from rackview.science.state.model import Model, paced
+from rackview.science.state.numbers import Numbers, Row
 
-
-class Known(NamedTuple):
-    """The numbers: of one vessel, or of many as arrays.
-
-    `miscount` is the probability that the newest count of this culture was a slip. `stood` is the log of the highest
-    density that it was begun or counted at, slips and empty counts left out.
-    """
-
-    mix: Mixture
-    miscount: Value = 0.0
-    stood: Value = -math.inf
-
-    @property
-    def known(self) -> Known:
-        """These numbers."""
-        return self
-
-    @property
-    def rows(self) -> int:
-        """Rows of the state."""
-        return len(self.mix.parts[0].m)
-
-    @property
-    def components(self) -> Components:
-        """What is believed of the log density, see `mixture.Components`."""
-        return mixture.components(self.mix)
-
-
-class Found(Protocol):
-    """Where the numbers of one vessel are: they themselves, or a column in arrays over many vessels."""
-
-    @property
-    def known(self) -> Known:
-        """The numbers."""
-
-    @property
-    def rows(self) -> int:
-        """Rows of the state."""
-
-    @property
-    def components(self) -> Components:
-        """What is believed of the log density, see `mixture.Components`."""
-
-    @property
-    def stood(self) -> float:
-        """See `Known`."""
-
-
-Step = Callable[..., Known]
-"""What an event does: the model, the numbers before, those of another vessel if it has a part, what else is given."""
+Make = Callable[[], Numbers]
 
 
 class Held:
-    """The numbers after a step, and how to come by them while they are not reckoned.
+    """The numbers of one vessel after an event, or what they are to be reckoned from.
 
-    Attributes
-    ----------
-    found : the numbers once they are reckoned
-    before : what was held before, until then
-    other : what is held of another vessel that has a part in the step
-    model, step, given : what is done
-    day : days since 1970-01-01T00:00Z for which it holds; by it the steps of several vessels are put side by side
+    `before` with `row` is one step on from there; `make` begins a culture from what the `needs` say. `kept` says that
+    the numbers are to stay when a later one of the same vessel is reckoned.
     """
 
-    __slots__ = ("__weakref__", "before", "day", "found", "given", "model", "other", "step")
+    __slots__ = ("__weakref__", "_numbers", "before", "kept", "make", "model", "needs", "row")
 
-    found: Found | None
-    before: Held | None
-    other: Held | None
-    model: Model
-    step: Step
-    given: tuple[Any, ...]
-    day: float
+    def __init__(
+        self,
+        model: Model,
+        numbers: Numbers | None = None,
+        before: Held | None = None,
+        row: Row | None = None,
+        make: Make | None = None,
+        needs: Sequence[Held] = (),
+    ) -> None:
+        self.model = model
+        self._numbers = numbers
+        self.before = before
+        self.row = row
+        self.make = make
+        self.needs = needs
+        self.kept = False
 
     @classmethod
-    def of(cls, known: Known) -> Held:
-        """Numbers that are known."""
-        held = cls()
-        held.found, held.before = known, None
-        return held
-
-    def then(self, day: float, model: Model, step: Step, *given: Any, other: Held | None = None) -> Held:
-        """What is held after one more step."""
-        held = Held()
-        held.found, held.before, held.other, held.day = None, self, other, day
-        held.model, held.step, held.given = model, step, given
-        return held
-
-    def put(self, found: Found) -> None:
-        """Note what was found, and only then let go what it came from, as another thread may be asking."""
-        self.found = found
-        self.before = self.other = None
+    def of(cls, pace: float, *known: float) -> Held:
+        """Numbers that are known, as `pace` and the list of `Numbers.known` say; raises `ValueError` for others."""
+        return cls(paced(pace), Numbers.of([float(one) for one in known]))
 
     @property
-    def known(self) -> Known:
-        """The numbers."""
-        found = self.found
-        if type(found) is not Known:
-            found = self.found = self._reckoned().known
+    def pace(self) -> float:
+        """The pace of the model, see `paced`."""
+        return self.model.pace
+
+    def then(self, row: Row) -> Held:
+        """What is held after one more step; days that only passed go into the same step."""
+        before, mine = self.before, self.row
+        if (
+            before is not None
+            and mine is not None
+            and row.dt == 0.0
+            and mine == Row(mine.dt, mine.warmth, hazard=mine.hazard)
+        ):
+            return Held(self.model, before=before, row=row._replace(dt=mine.dt, warmth=mine.warmth, hazard=mine.hazard))
+        return Held(self.model, before=self, row=row)
+
+    @property
+    def done(self) -> bool:
+        """Whether the numbers are there."""
+        return self._numbers is not None
+
+    @property
+    def numbers(self) -> Numbers:
+        """The numbers, reckoned now if they were not."""
+        while (found := self._numbers) is None:
+            reckon([self])
         return found
 
-    @property
-    def components(self) -> Components:
-        """What is believed of the log density, see `mixture.Components`."""
-        return self._reckoned().components
+    def put(self, numbers: Numbers) -> None:
+        """Note what was found, and only then let go what it came from, as another thread may be asking."""
+        self._numbers = numbers
+        self.before, self.make, self.needs = None, None, ()
 
-    @property
-    def stood(self) -> float:
-        """See `Known`."""
-        return self._reckoned().stood
 
-    def _reckoned(self) -> Found:
-        """What is found once all that it rests on is; not by recursion, as a history may be long."""
-        waiting = [self]
-        while self.found is None:
-            one = waiting[-1]
-            before, other = one.before, None if one.found is not None else one.other
-            if one.found is not None or before is None:
-                waiting.pop()
-            elif before.found is None:
-                waiting.append(before)
-            elif other is None:
-                one.put(one.step(one.model, before.known, *one.given))
-            elif other.found is None:
-                waiting.append(other)
+def begun(model: Model, x: float, var: float, reference: float, stood: float) -> Held:
+    """A culture begun at log density `x` in a vessel of which nothing is known."""
+    return Held(model, make=lambda: num.fresh(model, x, var, reference, stood))
+
+
+def again(model: Model, learned: Held, x: float, var: float, stood: float) -> Held:
+    """A culture begun at log density `x` in a vessel that has held others."""
+    return Held(model, make=lambda: num.again(model, learned.numbers, x, var, stood), needs=(learned,))
+
+
+def given(model: Model, donor: Held, learned: Held | None, by: float, sd: float, reference: float) -> Held:
+    """A culture begun with some of a donor's, its log density moved by `by` known to `sd`."""
+
+    def make() -> Numbers:
+        x, var = (float(v[0]) for v in kalman.level(donor.numbers.now))
+        if learned is None:
+            return num.fresh(model, x + by, var + sd * sd, reference, x + by)
+        return num.again(model, learned.numbers, x + by, var + sd * sd, x + by)
+
+    return Held(model, make=make, needs=(donor,) if learned is None else (donor, learned))
+
+
+def merged(own: Held, litres: float, donor: Held, moved: float) -> Held:
+    """A culture into whose `litres` some of a donor's, `moved` litres, were stirred."""
+
+    def make() -> Numbers:
+        return num.merged(own.numbers, litres, donor.numbers, moved)
+
+    return Held(own.model, make=make, needs=(own, donor))
+
+
+def reckon(wanted: Iterable[Held]) -> None:
+    """Reckon all that is wanted, those of one model side by side."""
+    todo = [one for one in wanted if not one.done]
+    while todo:
+        waiting: list[Held] = []
+        ready: dict[int, list[tuple[Held, list[Held]]]] = {}
+        claimed: set[Held] = set()
+        for target in todo:
+            if target in claimed:
+                target.kept = True
+                continue
+            base, chain = _back(target, claimed)
+            missing = [one for one in base.needs if not one.done]
+            if base in claimed:  # reckoned in this round on the way to another
+                base.kept = True
+                waiting.append(target)
+            elif missing:
+                waiting += [*missing, target]
             else:
-                one.put(one.step(one.model, before.known, other.known, *one.given))
-        return self.found
+                if base.make is not None:
+                    base.put(base.make())
+                claimed.update(chain)
+                ready.setdefault(id(target.model), []).append((base, chain))
+        for tracks in ready.values():
+            _side_by_side(tracks)
+        todo = [one for one in dict.fromkeys(waiting) if not one.done]
+
+
+def _back(target: Held, claimed: set[Held]) -> tuple[Held, list[Held]]:
+    """The nearest before a target that is there, claimed or begun anew, and the steps from there, in order of time."""
+    chain = []
+    one = target
+    while not one.done and one not in claimed and one.row is not None and one.before is not None:
+        chain.append(one)
+        one = one.before
+    chain.reverse()
+    return one, chain
+
+
+def _side_by_side(tracks: list[tuple[Held, list[Held]]]) -> None:
+    """Go through the steps of several vessels of one model together."""
+    tracks = sorted((t for t in tracks if t[1]), key=lambda t: -len(t[1]))
+    if not tracks:
+        return
+    model = tracks[0][0].model
+    now = Numbers.joined([base.numbers for base, _ in tracks])
+    many = len(tracks)
+    for step in range(len(tracks[0][1])):
+        while len(tracks[many - 1][1]) <= step:
+            many -= 1
+        now = now.part(slice(0, many)) if now.more.shape[1] != many else now
+        rows = np.array([chain[step].row for _, chain in tracks[:many]]).T
+        now = num.advance(model, now, rows)
+        for i, (_, chain) in enumerate(tracks[:many]):
+            if chain[step].kept or step + 1 == len(chain):
+                chain[step].put(now if many == 1 else now.part(slice(i, i + 1)).copy())

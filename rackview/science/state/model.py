@@ -1,183 +1,160 @@
-"""The numbers of the model, and the alternatives among which a vessel's own counts decide."""
+"""The numbers of the model: what is assumed of a culture before it has told anything.
+
+Three sound components, each with a twin that collapses; arrays have one row for each of the six and one column, so that
+they stand beside arrays over vessels. docs/estimate.md says where each number comes from and what a tenth more does.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Hashable
-from dataclasses import dataclass, fields, replace
-from functools import cache, cached_property
-from typing import Any
+from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rackview.science.state.carrier import Value
-from rackview.science.state.kernel import Noise
+from rackview.science.limits import Array
 
-Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
-
-@dataclass(frozen=True, slots=True)
-class Alternative:
-    """One way in which a vessel may behave; `weight` is the prior probability.
-
-    `growth_sd` is the scatter of its passing growth, per day, which fades at `phi` per day; `walk` is what its log
-    density wanders by itself in a day. `own` says that its reference density is taken from its first count and not
-    from the strain's profile, `room` above it in log density: who begins, begins below what the vessel can carry. Its
-    lasting growth there is 0 then, known to `a_sd` per day. `theta` is the strength of crowding per day; `delayed`, per
-    day, how many times that it acts on passing growth besides, see `kernel`. `shown` says that eggs show its passing
-    growth and are not one cause of growth more. A culture that `swings` does so about a density that is learned: its
-    lasting growth pushes passing growth as crowding does. There eggs come and go, and few of them are no sign that it
-    fails.
-    """
-
-    growth_sd: Value
-    walk: Value
-    mixing_cv: Value
-    theta: Value
-    weight: Value
-    own: Value = False
-    a_sd: Value = 0.0
-    phi: Value = 0.25
-    delayed: Value = 0.0
-    room: Value = 1.0
-    shown: Value = False
-    swings: Value = False
-
-    @property
-    def in_time(self) -> Value:
-        """How many times its effect at once crowding has, against lasting growth, where the density stays.
-
-        Where a culture swings both act with the same delay, so it is once.
-        """
-        return 1.0 + (1.0 - self.swings) * self.delayed / self.phi
-
-
-@dataclass(frozen=True, eq=False)
-class Model:
-    """Numbers shared by all vessels. Rates per day; `cv2` are squared coefficients of variation.
-
-    `unsound` is the chance that a culture just begun is failing already. `stray` is the variance, per day squared, of
-    the departures of eggs about what growth explains, of which each look tells `stray_gain`. Eggs hatch within a day or
-    so: what they show is passing growth `lead` days on.
-    """
-
-    alternatives: tuple[Alternative, ...]
-    phi: float = 0.25
-    eta: float = 0.5
-    theta_cv: float = 0.35
-    a_walk: float = 0.06
-    theta_walk: float = 0.015
-    fall: float = -1.0
-    fall_sd: float = 0.5
-    fall_walk: float = 0.15
-    fail_rate: float = 1.0 / 150.0
-    mend_rate: float = 0.06
-    unsound: float = 0.025
-    miscount: float = 0.025
-    miscount_var: float = 0.6
-    aliquot_cv2: float = 0.015
-    failing_cv: float = 0.2
-    stray: float = 0.12**2
-    least_stray: float = 0.05**2
-    stray_gain: float = 0.1
-    lead: float = 0.3
-
-    @cached_property
-    def scatters(self) -> tuple[Value, ...]:
-        """The coefficients of variation between sample and vessel that occur, each once."""
-        return tuple(dict.fromkeys(alternative.mixing_cv for alternative in self.alternatives))
-
-    @cached_property
-    def which(self) -> tuple[int, ...]:
-        """For each alternative, its place in `scatters`."""
-        return tuple(self.scatters.index(alternative.mixing_cv) for alternative in self.alternatives)
-
-    @cached_property
-    def phis(self) -> tuple[Value, ...]:
-        """How fast passing growth fades, first in a failing culture, then in the alternatives, each value once."""
-        return tuple(dict.fromkeys((self.phi, *(alternative.phi for alternative in self.alternatives))))
-
-    @cached_property
-    def fading(self) -> tuple[int, ...]:
-        """For each alternative, its place in `phis`."""
-        return tuple(self.phis.index(alternative.phi) for alternative in self.alternatives)
-
-    @cached_property
-    def stacked(self) -> Model:
-        """The same model with all alternatives in one, as columns, for beliefs kept as arrays."""
-        columns = [np.array([getattr(a, f.name) for a in self.alternatives])[:, None] for f in fields(Alternative)]
-        model = replace(self, alternatives=(Alternative(*columns),))
-        phis = self.phi, model.alternatives[0].phi
-        model.__dict__.update(scatters=self.scatters, which=(np.array(self.which),), phis=phis, fading=(1,))
-        return model
-
-    @cached_property
-    def forms(self) -> dict[Hashable, Any]:
-        """Straight forms of the filter's functions for this model, see `forms`."""
-        return {}
-
-    @cached_property
-    def good(self) -> float:
-        """Log of the chance of a good count."""
-        return math.log(1.0 - self.miscount)
-
-    @cached_property
-    def slip(self) -> float:
-        """Log of the odds of a slip, less the constant of a normal density."""
-        return math.log(self.miscount / (1.0 - self.miscount)) - 0.5 * math.log(2.0 * math.pi)
-
-    @cached_property
-    def noises(self) -> tuple[Noise, ...]:
-        """Noise per day of each alternative: its growth and crowding drift the faster the more its growth scatters."""
-        return tuple(
-            Noise(
-                u=2.0 * one.phi * one.growth_sd**2,
-                x=one.walk**2,
-                a=(self.a_walk * (one.swings * one.a_sd + (1.0 - one.swings) * one.growth_sd)) ** 2,
-                theta=(self.theta_walk * one.growth_sd * one.theta) ** 2,
-            )
-            for one in self.alternatives
-        )
-
-
-WILD = Alternative(1.0, 0.05, 0.07, 0.05, weight=0.02, own=True, a_sd=0.04, phi=0.3, delayed=9.0, swings=True)
-SLOW = replace(WILD, growth_sd=0.28, theta=0.02, weight=0.035, a_sd=0.015, phi=0.04, delayed=9.0, room=0.0)
-FAST = replace(SLOW, growth_sd=0.65, phi=0.08, delayed=22.0)
-MODEL = Model(
-    (
-        Alternative(0.06, 0.02, 0.07, 0.32, weight=0.44),
-        Alternative(0.16, 0.04, 0.07, 0.2, weight=0.11, own=True, a_sd=0.5, delayed=0.25),
-        Alternative(0.3, 0.25, 0.15, 0.07, weight=0.23, own=True, a_sd=0.1, phi=0.2),
-        WILD,
-        SLOW,
-        FAST,
-        replace(WILD, weight=0.05, shown=True),
-        replace(SLOW, weight=0.04, shown=True),
-        replace(FAST, weight=0.04, shown=True),
-    )
-)
-"""For a strain that grows at `PACE` per day."""
+SOUND, ALL = 3, 6
+"""How many components are sound, and how many there are with their collapsing twins."""
 PACE = 0.35
+"""Growth per day of the usual rotifer, for which the numbers hold."""
+ALIQUOT_CV2 = 0.015
+"""Squared coefficient of variation between aliquots beyond Poisson, before the keeper's own have told."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Model:
+    """The numbers for one pace of life. Rates are per day, spreads are standard deviations.
+
+    `pace` is that of life against the usual rotifer. `eta` bends crowding: 0 Gompertz, 1 logistic. `own` says
+    that a component takes its reference from the vessel's first count, `room` above it; the others stand `off` from the
+    strain's ceiling. `u_mean`,
+    `u_sd` and `phi` are the level, spread and fading of passing growth, `walk` what the log density wanders by itself,
+    `scatter` the coefficient of variation between sample and vessel. `rate` and `theta` are lasting growth at the
+    reference and crowding, with their spreads and drifts. A collapse begins at `fail` and, near the ceiling, up to
+    `risk` more often (`risk_at` and `risk_wide` in log density from it), and ends at `mend`. A slip is right within
+    a log density of variance `slip_var`; `shifts` of all counts find the density moved at one stroke by `shift`, with
+    variance `shift_var`. `births` are those that eggs show, per day, where nothing grows.
+    """
+
+    pace: float
+    weight: Array
+    failing: Flags
+    own: Flags
+    eta: Array
+    room: Array
+    off: Array
+    u_mean: Array
+    u_sd: Array
+    phi: Array
+    walk: Array
+    scatter: Array
+    rate: Array
+    rate_sd: Array
+    rate_walk: Array
+    theta: Array
+    theta_sd: Array
+    theta_walk: Array
+    fail: float
+    mend: float
+    unsound: float
+    risk: float
+    risk_at: float
+    risk_wide: float
+    slip: float
+    slip_var: float
+    shifts: float
+    shift: float
+    shift_var: float
+    births: float
+
+
+WEIGHTS = (4.55, 2.69, 0.135)
+ETA = (1.6, 1.6, 0.158)
+OWN = (0.0, 0.0, 1.0)
+ROOM = (0.831, 0.125, 0.0198)
+OFF = (-0.899, -0.326, -0.362)
+GROWTH_SD = (0.0881, 0.162, 0.0812)
+PHI = (0.19, 0.146, 1.5)
+WALK = (0.0198, 0.0266, 0.0199)
+SCATTER = (0.0725, 0.0429, 0.0622)
+RATE = (0.349, 0.262, -0.113)
+RATE_SD = (0.165, 0.115, 1.61)
+RATE_WALK = (0.00229, 0.0058, 0.0103)
+THETA = (0.31, 0.569, 0.498)
+THETA_CV = (0.427, 0.591, 0.409)
+THETA_WALK = (0.00172, 0.0108, 0.00502)
+FAIL = 0.004
+MEND = 0.412
+UNSOUND = 0.025
+RISK = 0.05
+RISK_AT = -0.155
+RISK_WIDE = 0.0337
+FALL = -0.6
+FALL_SD = 0.4
+FALL_PHI = 1.17
+FALL_WALK = 0.234
+SLIP = 0.025
+SLIP_VAR = 0.6
+SHIFTS = 0.03
+SHIFT = -0.35
+SHIFT_VAR = 0.3
+FALL_SCATTER = 0.15
+BIRTHS = 0.366
+EGGS_SHOW = 0.246
+EGGS_NOISE = 1.07
+EGGS_FALL = -0.132
+SWIMMING_FALL = -1.1
+
+
+@cache
+def paced(pace: float) -> Model:
+    """The model for a strain that grows `pace` times as fast as the usual rotifer: what is slow is small in a day."""
+    even = pace * min(pace, 1.0) ** 0.5
+    falls = np.arange(ALL)[:, None] >= SOUND
+    share = np.array(WEIGHTS) / sum(WEIGHTS)
+    theta = pace * _both(THETA)
+    return Model(
+        pace=pace,
+        weight=np.concatenate([share * (1.0 - UNSOUND), share * UNSOUND])[:, None],
+        failing=falls,
+        own=_both(OWN) > 0.0,
+        eta=_both(ETA),
+        room=_both(ROOM),
+        off=_both(OFF),
+        u_mean=np.where(falls, FALL * pace**0.5, 0.0),
+        u_sd=np.where(falls, FALL_SD, even * _both(GROWTH_SD)),
+        phi=np.where(falls, FALL_PHI, _both(PHI)),
+        walk=np.where(falls, FALL_WALK, pace * _both(WALK)),
+        scatter=np.where(falls, FALL_SCATTER, _both(SCATTER)),
+        rate=pace * _both(RATE),
+        rate_sd=pace * _both(RATE_SD),
+        rate_walk=pace * _both(RATE_WALK),
+        theta=theta,
+        theta_sd=_both(THETA_CV) * theta,
+        theta_walk=pace * _both(THETA_WALK),
+        fail=FAIL,
+        mend=MEND,
+        unsound=UNSOUND,
+        risk=RISK,
+        risk_at=RISK_AT,
+        risk_wide=RISK_WIDE,
+        slip=SLIP,
+        slip_var=SLIP_VAR,
+        shifts=SHIFTS,
+        shift=SHIFT,
+        shift_var=SHIFT_VAR,
+        births=pace * BIRTHS,
+    )
+
+
+def _both(values: tuple[float, ...]) -> Array:
+    """A column for the sound components and, the same, for their twins."""
+    return np.array([*values, *values])[:, None]
 
 
 def pace_of(rate: float) -> float:
     """How fast a strain that grows at `rate` per day lives, against the usual rotifer."""
     return min(max(rate / PACE, 0.2), 2.0)
-
-
-@cache
-def paced(rate: float) -> Model:
-    """The model for a strain that grows at `rate` per day: what is slow in a copepod is small in a day.
-
-    Over a longer life good days and bad even out, so growth scatters less than it is slower. Who lives faster dies
-    faster.
-    """
-    pace = pace_of(rate)
-    if pace == 1.0:
-        return MODEL
-    rates = "growth_sd", "walk", "theta", "a_sd", "delayed"
-    slower = [replace(a, **{name: getattr(a, name) * pace for name in rates}) for a in MODEL.alternatives]
-    even = math.sqrt(min(pace, 1.0))
-    alternatives = tuple(replace(a, growth_sd=a.growth_sd * even) for a in slower)
-    return replace(MODEL, alternatives=alternatives, fall=MODEL.fall * math.sqrt(pace))

@@ -14,13 +14,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.core.outlook import Outlook
-from rackview.science.state import normal
-from rackview.science.state.kernel import THETA, A
+from rackview.science.state import filter as kalman
+from rackview.science.state import members, normal
+from rackview.science.state.belief import components
+from rackview.science.state.filter import THETA, A
 
 if TYPE_CHECKING:
     from rackview.science.limits import Array
     from rackview.science.state.estimate import Estimate
-    from rackview.science.state.mixture import Mixture, Part
+    from rackview.science.state.filter import State
+    from rackview.science.state.model import Model
 
 THIN, THIN_CV = 1.6, 0.3
 """Growth of a thin culture against the net rate of one in daily use, which stands at a third to half of its ceiling;
@@ -29,8 +32,6 @@ REACHED, CEILING_SD = 0.75, 0.4
 """Where growth stops against the density that the profile calls full: 257 to 600 per mL are published for 450."""
 BEND = 1.5
 """Exponent of crowding, between the logistic's 1 and 2 and over where it is felt late."""
-Q10 = 1.9
-"""As in the ration: Schlosser & Anger 1982, Helgolander Meeresunters. 35:215-225, filtration by temperature."""
 SHOWN_SD = 0.04
 """What a rate believed at one density may be off by, per day, besides its own spread."""
 REACHED_SD = 0.2
@@ -45,17 +46,18 @@ ENDS, MIDDLE = (0.25, 0.75), (0.5,)
 
 def outlook_of(found: Estimate) -> Outlook | None:
     """The outlook of one vessel's estimate; None where nothing is known of a culture."""
-    held = found.belief.held
-    if held is None or found.belief.mix is None:
+    numbers = found.belief.numbers
+    if numbers is None:
         return None
-    components = found.held_in(0.0).components
-    (middle,), (low, high) = normal.quantiles(*components, MIDDLE), normal.quantiles(*components, ENDS)
+    mix = components(numbers)
+    (middle,), (low, high) = normal.quantiles(*mix, MIDDLE), normal.quantiles(*mix, ENDS)
     prior = found.prior
-    warmth = Q10 ** ((min(max(found.belief.temperature(prior), 12.0), 32.0) - prior.usual_c) / 10.0)
+    warmth = max(prior.warmth(found.belief.temperature(prior)), 0.05)
     weights, rates, ceilings = _grid(prior.rate, prior.ceiling, round(warmth, 2))
-    weights = weights * _told(found.belief.mix, middle, prior.model.eta, rates, ceilings)
-    if held.stood > -math.inf:
-        weights = weights / (1.0 + np.exp((min(held.stood, middle + 2.0) - ceilings) / REACHED_SD))
+    weights = weights * _told(prior.model, numbers.now, middle, warmth, rates, ceilings)
+    stood = float(numbers.more[members.STOOD, 0])
+    if stood > -math.inf:
+        weights = weights / (1.0 + np.exp((min(stood, middle + 2.0) - ceilings) / REACHED_SD))
     weights = weights / weights.sum()
     rate, ceiling = float((weights * rates).sum()), float((weights * ceilings).sum())
     return Outlook(
@@ -79,26 +81,18 @@ def _grid(rate: float, ceiling: float, warmth: float) -> tuple[Array, Array, Arr
     return np.exp(-0.5 * (down**2 + along**2)), rates, ceiling + math.log(REACHED) + CEILING_SD * along
 
 
-def _told(mix: Mixture, x: float, eta: float, rates: Array, ceilings: Array) -> Array:
+def _told(model: Model, state: State, x: float, warmth: float, rates: Array, ceilings: Array) -> Array:
     """Likelihood of rates and ceilings by the lasting growth believed at log density `x`."""
-    mean, var = _growth_at(mix, x, eta)
+    mean, var = _growth_at(model, state, x, warmth)
     room = 1.0 - np.exp(np.minimum(BEND * (x - ceilings), 3.0))
     found: Array = np.exp(-0.5 * (rates * room - mean) ** 2 / (var + SHOWN_SD**2))
     return found + LEAST
 
 
-def _growth_at(mix: Mixture, x: float, eta: float) -> tuple[float, float]:
-    """Mean and variance of lasting growth at a log density, over the alternatives of a sound culture."""
-    total = mean = square = 0.0
-    for part in mix.parts:
-        weight = part.sound + part.failing
-        g, var = _lasting(part, x, eta)
-        total, mean, square = total + weight, mean + weight * g, square + weight * (var + g * g)
-    mean, square = mean / total, square / total
-    return mean, max(square - mean * mean, 1e-6)
-
-
-def _lasting(part: Part, x: float, eta: float) -> tuple[float, float]:
-    h = (math.exp(min(eta * (x - part.ref), 4.0)) - 1.0) / eta
-    p = part.p
-    return float(part.m[A] - part.m[THETA] * h), float(p[A][A] - 2.0 * h * p[A][THETA] + h * h * p[THETA][THETA])
+def _growth_at(model: Model, state: State, x: float, warmth: float) -> tuple[float, float]:
+    """Mean and variance of lasting growth at a log density, over the components, each with its collapsing twin."""
+    h = (np.exp(np.minimum(model.eta * (x - state.ref), 4.0)) - 1.0) / model.eta
+    to = warmth * np.stack([0.0 * h, 0.0 * h, 1.0 + 0.0 * h, -h])
+    rate, var = warmth * (state.s[A] - state.s[THETA] * h), kalman.spread_of(state, to)
+    mean = float((state.w * rate).sum())
+    return mean, max(float((state.w * (var + rate * rate)).sum()) - mean * mean, 1e-6)

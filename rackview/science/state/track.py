@@ -45,7 +45,7 @@ def track(log: Node, profile: StrainProfile, from_day: float, to_day: float, ste
             done += 1
         then = belief.at(prior, day)
         if then.held is not None:
-            bands[:, i] = np.exp(normal.quantiles(*then.held.components, LEVELS))
+            bands[:, i] = np.exp(normal.quantiles(*bel.components(then.held.numbers), LEVELS))
         elif then.state == bel.EMPTY:
             bands[:, i] = 0.0
     return Track(days, *bands)

@@ -16,10 +16,13 @@ from itertools import pairwise
 from rackview.core.events import Count, Event, Restart
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
-from rackview.science.state import hunger, mixture, steps
+from rackview.science.state import filter as kalman
+from rackview.science.state import hunger
 from rackview.science.state.belief import Belief, believe, folding, step
+from rackview.science.state.filter import X
 from rackview.science.state.growth import Prior
-from rackview.science.state.mixture import Mixture
+from rackview.science.state.held import Held, reckon
+from rackview.science.state.numbers import Row
 
 STEP = 0.01
 """By how much the log density of a source is moved."""
@@ -74,14 +77,16 @@ def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
     """What the estimate of the density at `day` rests on; None where nothing is known of it."""
     head, prior = log.upto(day), Prior.of(profile)
     belief = believe(head, profile)
-    now = belief.at(prior, day).mix
+    now = belief.at(prior, day).held
     if now is None:
         return None
     unfed = belief.hungry_days(day)
     weighed = _newest_sources(head, profile)
+    moved = [_carried(prior, head, node, day) for node in weighed]
+    reckon([now, *(one.held for one in moved if one.held is not None)])
     sources = tuple(
-        Source(node.event, _moved_by(now, _carried(prior, head, node, day)))
-        for node in weighed
+        Source(node.event, _moved_by(now, other))
+        for node, other in zip(weighed, moved, strict=True)
         if node.event is not None
     )
     usual = None
@@ -94,13 +99,12 @@ def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
     return Grounds(sources, older, usual, _moves(prior, head, weighed), belief.counts - counted, unfed)
 
 
-def _moved_by(now: Mixture, other: Belief) -> float:
-    """By how much the log density moved, as a share of `STEP`, with the weights of the alternatives as they are."""
-    if other.mix is None:
+def _moved_by(now: Held, other: Belief) -> float:
+    """By how much the log density moved, as a share of `STEP`, with the weights of the components as they are."""
+    if other.held is None:
         return 0.0
-    weights, before, _ = mixture.levels(now)
-    _, after, _ = mixture.levels(other.mix)
-    return float(sum(w * (b - a) for w, a, b in zip(weights, before, after, strict=True))) / STEP
+    before, after = now.numbers.now, other.held.numbers.now
+    return float((before.w * (after.s[X] - before.s[X])).sum()) / STEP
 
 
 def _newest_sources(head: Node, profile: StrainProfile) -> list[Node]:
@@ -156,7 +160,7 @@ def _higher(prior: Prior, node: Node, partner: Belief | None) -> tuple[Node, Bel
     elif isinstance(event, Restart) and event.density_per_ml is not None:
         event = replace(event, density_per_ml=event.density_per_ml * math.exp(STEP))
     elif partner is not None and partner.held is not None:
-        held = partner.held.then(partner.day, prior.model, steps.shifted, STEP)
+        held = partner.held.then(Row(shift=STEP))
         partner = partner._replace(held=held)
     return Node(node.vessel, event, node.previous, node.partner), partner
 
@@ -182,4 +186,4 @@ def _moves(prior: Prior, head: Node, weighed: list[Node]) -> tuple[Moved, ...]:
 
 
 def _level(belief: Belief) -> float | None:
-    return None if belief.mix is None else mixture.level(belief.mix)[0]
+    return None if belief.numbers is None else float(kalman.level(belief.numbers.now)[0][0])

@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rackview.advice.taught import taught
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
@@ -167,8 +166,8 @@ def assert_sane(rack: Rack, vessel: str, days: float) -> None:
     assert found.level_l >= 0.0
     assert 0.0 <= found.chance_below(50.0, 1.0) <= 1.0
     assert 0.0 <= found.collapse_chance <= 1.0
-    for pool in (None, taught(rack, vessel, now(days))):
-        ahead = project(log, profile, now(days), [0.5, 1, 3, 5], QUANTILES, pool=pool)
+    for hazard in (None, 0.1):
+        ahead = project(log, profile, now(days), [0.5, 1, 3, 5], QUANTILES, hazard_per_day=hazard)
         assert np.isfinite(ahead).all()
         assert (ahead >= 0).all()
         assert (np.diff(ahead, axis=1) >= 0).all()

@@ -1,0 +1,356 @@
+"""What foretells beside the filter: an autoregression, persistence and the culture's own usual level.
+
+All three look at the log of what was counted. From count to count it changes by what harvests and refills do, which is
+known, and by a rest. The autoregression foretells that rest from the level after the harvest and from the last two
+rests, with coefficients that are learned by recursive least squares; persistence foretells none; the usual level is the
+mean of what was counted. How well each of the four, the filter among them, foretold the next count, and the fourth from
+then, is kept as evidence, and so is how wide the pool of them ought to have been. docs/estimate.md has the equations.
+
+The numbers of a vessel are one column of an array (COUNT, vessels), its rows named below.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from rackview.science.limits import Array
+from rackview.science.state import normal
+from rackview.science.state.filter import FIRST, SECOND, XX, State, X, nearness
+from rackview.science.state.model import SOUND, Model
+
+SLIP, STOOD, HABIT, LOOKS, SPREAD = range(5)
+"""Chance of a slip in the newest count; highest log density; births seen when growth is nothing, looks, spread."""
+Y, CUM, LAST, BEFORE, GAP, ORIGIN, SS, SN, RS, RN, LEVEL, LS, LN, LC, SEEN = range(5, 20)
+"""Newest log count and log of what was left of it; last rests; usual days between counts; first log count; squares and
+number of the autoregression's errors and of the rests; the usual level with its squares; counts."""
+COEF, COV = slice(20, 24), slice(24, 34)
+AGE, FAR_Y, FAR_CUM, FAR_LAST, FAR_BEFORE = range(34, 39)
+FAR_C, FAR_COEF = slice(39, 45), slice(45, 49)
+FAR_VAR, FAR_STILL, FAR_STEP, FAR_LEVEL, FAR_LEVEL_VAR = range(49, 54)
+"""What was foretold at one earlier count for the `FAR`th after it, carried along without a look at what came."""
+EVIDENCE, WIDTH = slice(54, 62), slice(62, 66)
+"""Log scores of the four, next and far; logs of the widths of the 50 % and 90 % interval, next and far."""
+RISKED, FELL, STROKES = 66, 67, 68
+"""Collapses that were to be expected near the ceiling so far, those believed to have begun, losses at a stroke."""
+COUNT = 69
+
+FOUR = 4
+FAR = 4
+"""Counts ahead at which far evidence is gathered: longer, and a month of counts would tell of hardly any."""
+SYMMETRIC = np.array([[0, 1, 2, 3], [1, 4, 5, 6], [2, 5, 7, 8], [3, 6, 8, 9]])
+START_VAR = np.array([1.0, 0.5, 0.5, 0.5])
+"""Variances of the coefficients beforehand (level, intercept and both rests), per variance of a count's error."""
+DRIFT = 0.01
+"""Share of that by which they drift from count to count."""
+ERROR, ERROR_COUNTS = 0.2, 3.0
+"""Error of a foretold log count beforehand, and for how many counts that stands."""
+WIDE, WIDE_COUNTS = 0.5, 2.0
+"""The same for the usual level."""
+KEEP = 0.985
+MOST_LEVEL, FEW = 60.0, 2
+MOST_REST, MOST_LOG, MOST_COV = 3.0, 30.0, 1e3
+OF_A_COUNT = 0.01
+"""Variance of a log count about the density: three aliquots of sixty, and the scatter between samples."""
+LEAST_VAR = 0.003
+LEAST_GAP = 0.5
+SOONER = 0.5
+"""Share of the days between counts over which the pool comes in."""
+PRIOR = np.array([[0.85, 0.75], [0.07, 0.10], [0.05, 0.05], [0.03, 0.10]])
+"""Weights of filter, autoregression, persistence and usual level beforehand, near and far."""
+FORGET = 0.97
+TEMPER = np.array([1.0, 0.7])
+"""Share of the evidence that counts, near and far: far ones overlap with what is told near."""
+PACE_50, PACE_90 = 0.05, 0.12
+"""By how much a width moves with each count."""
+WIDEST = 1.2
+LEAST = 1e-4
+WIDER = np.array([0.05, 0.1, 0.05, 0.1])
+"""Logs of the widths beforehand."""
+STROKES_WORTH = 1.0
+"""How many losses at one stroke the chance of one is worth that is usual elsewhere."""
+RISK_WORTH, COLLAPSED = 0.3, 0.5
+"""How many expected collapses the risk near the ceiling is worth that is usual elsewhere, and from what chance one is
+taken to have begun."""
+Z50, Z90 = 0.6744897501960817, 1.6448536269514722
+
+
+class Walk(NamedTuple):
+    """The autoregression on its way: log count, two rests, their covariance (6, vessels), and what to go by."""
+
+    y: Array
+    last: Array
+    before: Array
+    cov: Array
+    coef: Array
+    var: Array
+    origin: Array
+
+    def step(self, by: Array) -> Walk:
+        """One count on, after harvests moved the log by `by`."""
+        y = self.y + by
+        rest = (self.coef * features(y - self.origin, self.last, self.before)).sum(0)
+        rest = np.clip(rest, -MOST_REST, MOST_REST)
+        _, a, b, c = self.coef
+        yy, y1, y2, one, both, two = self.cov
+        r_y, r_1, r_2 = a * yy + b * y1 + c * y2, a * y1 + b * one + c * both, a * y2 + b * both + c * two
+        rr = a * r_y + b * r_1 + c * r_2 + self.var
+        cov = np.stack([np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1, rr, r_1, one])
+        cov = np.clip(cov, -MOST_COV, MOST_COV)
+        return Walk(np.clip(y + rest, -MOST_LOG, MOST_LOG), rest, self.last, cov, self.coef, self.var, self.origin)
+
+
+def features(level: Array, last: Array, before: Array) -> Array:
+    """What the rest is regressed on, (4, vessels)."""
+    return np.stack([np.ones_like(level), level, last, before])
+
+
+def fresh(n: int) -> Array:
+    """The numbers of vessels of which nothing is known."""
+    more = np.zeros((COUNT, n))
+    more[STOOD], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
+    more[LOOKS], more[SPREAD] = 1.0, 0.11**2
+    more[SS], more[SN] = ERROR_COUNTS * ERROR**2, ERROR_COUNTS
+    more[RS], more[RN] = more[SS], more[SN]
+    more[WIDTH] = WIDER[:, None]
+    more[LS], more[LN] = WIDE_COUNTS * WIDE**2, WIDE_COUNTS
+    more[COV][[0, 4, 7, 9]] = START_VAR[:, None]
+    return more
+
+
+def renewed(more: Array, stood: Array) -> Array:
+    """The numbers in a vessel that was emptied and begun again: what it taught stays, what was counted is gone."""
+    more = more.copy()
+    more[Y], more[AGE], more[SLIP], more[STOOD] = np.nan, -1.0, 0.0, stood
+    more[[CUM, LAST, BEFORE]] = 0.0
+    return more
+
+
+def shifted(more: Array, by: Array) -> Array:
+    """The numbers after the log density moved by a known amount."""
+    more = more.copy()
+    more[[CUM, FAR_CUM, FAR_STILL]] += by
+    return more
+
+
+def walk(more: Array) -> Walk:
+    """The autoregression as it stands at the newest count."""
+    nothing = np.zeros((6, more.shape[1]))
+    var = more[SS] / more[SN]
+    return Walk(more[Y], more[LAST], more[BEFORE], nothing, more[COEF], var, more[ORIGIN])
+
+
+def usual_level(more: Array) -> tuple[Array, Array]:
+    """Mean and variance of the log of what will be counted, by what was."""
+    return more[LEVEL], more[LS] / more[LN] * (1.0 + 1.0 / np.maximum(more[LC], 1.0))
+
+
+def counted(
+    model: Model, more: Array, before: State, after: State, then: State, n: Array, ml: Array, cv2: Array, gap: Array
+) -> tuple[Array, State]:
+    """The numbers after a count, `gap` days after the one before, and what is foretold from now on for later.
+
+    `before` and `after` are the filter without and with it, `then` what it foretold earlier, see `AGE`.
+    """
+    y = np.log((n + 0.5) / ml)
+    known = ~np.isnan(more[Y])
+    old, more = more, more.copy()
+    here = walk(old)
+    here = here._replace(y=np.where(known, here.y, y), origin=np.where(known, here.origin, y))
+    ahead = here.step(old[CUM])
+    rest_var = old[RS] / old[RN]
+    level, level_var = usual_level(old)
+    noise = model.scatter**2 + cv2
+    told = np.stack([ahead.y, here.y + old[CUM], level]), np.stack([here.var, rest_var, level_var])
+    ready = known & (old[SEEN] >= FEW)
+    if ready.any():
+        _scored(more, 0, ready, y, _of_filter(before, y, noise, ml), told)
+    then_on = known & (old[AGE] >= 0.0)
+    if then_on.any():
+        far = Walk(old[FAR_Y], old[FAR_LAST], old[FAR_BEFORE], old[FAR_C], old[FAR_COEF], old[FAR_VAR], old[ORIGIN])
+        far = far.step(old[FAR_CUM])
+        more[[FAR_Y, FAR_LAST, FAR_BEFORE]] = far.y, far.last, far.before
+        more[FAR_C], more[FAR_CUM] = far.cov, 0.0
+        more[AGE] = np.where(then_on, old[AGE] + 1.0, old[AGE])
+        due = then_on & (more[AGE] >= FAR)
+        if due.any():
+            told = (
+                np.stack([far.y, old[FAR_STILL], old[FAR_LEVEL]]),
+                np.stack([far.cov[0], FAR * old[FAR_STEP], old[FAR_LEVEL_VAR]]),
+            )
+            _scored(more, 1, due, y, _of_filter(then, y, noise, ml), told)
+            more[AGE] = np.where(due, -1.0, more[AGE])
+    _regressed(more, old, known, y, gap)
+    _levelled(more, y, known)
+    start = (more[AGE] < 0.0) & (more[SEEN] >= FAR)
+    if start.any():
+        now = walk(more)
+        for row, value in (
+            (AGE, 0.0), (FAR_Y, y), (FAR_CUM, 0.0), (FAR_LAST, now.last), (FAR_BEFORE, now.before), (FAR_C, 0.0),
+            (FAR_COEF, now.coef), (FAR_VAR, now.var), (FAR_STILL, y), (FAR_STEP, more[RS] / more[RN]),
+            (FAR_LEVEL, usual_level(more)[0]), (FAR_LEVEL_VAR, usual_level(more)[1]),
+        ):  # fmt: skip
+            more[row] = np.where(start, value, more[row])
+        then = State(*(np.where(start, a, b) for a, b in zip(after, then, strict=True)))
+    return more, then
+
+
+def shifts(model: Model, more: Array) -> Array:
+    """The chance of a loss at one stroke before a count, by how often there was one in this vessel (a beta prior)."""
+    found: Array = (STROKES_WORTH + more[STROKES]) / (STROKES_WORTH / model.shifts + more[SEEN])
+    return found
+
+
+def risk(model: Model, more: Array) -> Array:
+    """The risk of a collapse per day near the ceiling, by what came of standing there before (a gamma prior)."""
+    found: Array = model.risk * (RISK_WORTH + more[FELL]) / (RISK_WORTH + more[RISKED])
+    return found
+
+
+def risked(model: Model, more: Array, before: State, after: State, gap: Array) -> None:
+    """Teach the risk near the ceiling by a count, `gap` days after the one before."""
+    near = (before.w * nearness(model, before))[:SOUND].sum(0)
+    more[RISKED] += model.risk * near * np.minimum(gap, 2.0)
+    began = (before.w[SOUND:].sum(0) < COLLAPSED) & (after.w[SOUND:].sum(0) >= COLLAPSED)
+    more[FELL] += near * began
+
+
+def _regressed(more: Array, old: Array, known: Array, y: Array, gap: Array) -> None:
+    """Teach the autoregression, by recursive least squares, and persistence; an outlier counts up to three errors."""
+    usual = np.where(np.isnan(old[GAP]), gap, old[GAP])
+    pace = np.clip(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
+    left = np.where(known, old[Y] + old[CUM], y)
+    rest = np.where(known, (y - left) * pace, 0.0)
+    f = features(left - np.where(known, old[ORIGIN], y), old[LAST], old[BEFORE])
+    off = rest - (old[COEF] * f).sum(0)
+    var = old[SS] / old[SN]
+    sure = np.minimum(1.0, 3.0 * np.sqrt(var) / np.maximum(np.abs(off), 1e-9))
+    to = (old[COV][SYMMETRIC] * f).sum(1)
+    gain = to / ((f * to).sum(0) + 1.0 / sure)
+    fresher = old[COV] - gain[FIRST] * to[SECOND]
+    diagonal = [0, 4, 7, 9]
+    fresher[diagonal] = np.minimum(fresher[diagonal] + DRIFT * START_VAR[:, None], START_VAR[:, None])
+    more[COEF] = np.where(known, old[COEF] + gain * off, old[COEF])
+    more[COV] = np.where(known, fresher, old[COV])
+    for square, number, error, most in ((SS, SN, off, var), (RS, RN, rest, old[RS] / old[RN])):
+        more[square] = np.where(known, KEEP * old[square] + np.minimum(error * error, 16.0 * most), old[square])
+        more[number] = np.where(known, KEEP * old[number] + 1.0, old[number])
+    more[LAST], more[BEFORE] = rest, np.where(known, old[LAST], 0.0)
+    more[GAP] = np.where(known, usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual), old[GAP])
+    more[ORIGIN] = np.where(np.isnan(old[ORIGIN]), y, old[ORIGIN])
+    more[Y], more[CUM] = y, 0.0
+
+
+def _levelled(more: Array, y: Array, known: Array) -> None:
+    """Teach the usual level."""
+    n = np.minimum(more[LC] + 1.0, MOST_LEVEL)
+    off = y - more[LEVEL]
+    some = more[LC] > 0.0
+    more[LS] = np.where(some, KEEP * more[LS] + off * off * (1.0 - 1.0 / n), more[LS])
+    more[LN] = np.where(some, KEEP * more[LN] + 1.0, more[LN])
+    more[LEVEL] += off / n
+    more[LC], more[SEEN] = n, more[SEEN] + 1.0
+
+
+def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, Array]:
+    """Density and probability under `y` of what the filter foretells of a log count."""
+    x = state.s[X]
+    sd = np.sqrt(state.s[XX] + noise + 1.0 / np.maximum(np.exp(np.minimum(x, 16.0)) * ml, 0.5))
+    z = (y - x) / sd
+    return (state.w * _density(z) / sd).sum(0), (state.w * under(z)).sum(0)
+
+
+def _scored(
+    more: Array, far: int, where: Array, y: Array, of_filter: tuple[Array, Array], told: tuple[Array, Array]
+) -> None:
+    """Take in how well each of the four foretold `y`, and whether it lay within the widths of the pool."""
+    sd = np.sqrt(np.maximum(told[1], LEAST))
+    z = (y - told[0]) / sd
+    like = np.concatenate([of_filter[0][None], _density(z) / sd])
+    chance = (weights(more)[far] * np.concatenate([of_filter[1][None], under(z)])).sum(0)
+    evidence, width = more[EVIDENCE].reshape(2, FOUR, -1), more[WIDTH].reshape(2, 2, -1)
+    score = np.log(like + LEAST * 0.01)
+    evidence[far] = np.where(where, FORGET * evidence[far] + score - score.max(0), evidence[far])
+    off = np.abs(chance - 0.5) + 0.5
+    for i, (z_usual, pace, outside) in enumerate(((Z50, PACE_50, 0.5), (Z90, PACE_90, 0.1))):
+        moved = width[far, i] + pace * ((off > under(z_usual * np.exp(width[far, i]))) - outside)
+        width[far, i] = np.where(where, np.clip(moved, -WIDEST, WIDEST), width[far, i])
+
+
+def weights(more: Array) -> Array:
+    """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
+    evidence = more[EVIDENCE].reshape(2, FOUR, -1)
+    log = np.log(PRIOR.T)[:, :, None] + TEMPER[:, None, None] * evidence
+    found = np.maximum(np.exp(log - log.max(1, keepdims=True)), LEAST)
+    return found / found.sum(1, keepdims=True)  # type: ignore[no-any-return]
+
+
+def _density(z: Array) -> Array:
+    return np.exp(-0.5 * z * z) * 0.3989422804014327
+
+
+def under(z: Array) -> Array:
+    """Probability under z of a standard normal, within 1.5e-4 (Bowling et al. 2009, J. Ind. Eng. Manag. 2:114-127)."""
+    return 1.0 / (1.0 + np.exp(-np.clip(1.5976 * z + 0.07056 * z**3, -60.0, 60.0)))
+
+
+class Pool(NamedTuple):
+    """At one moment ahead: weights of the four, means and deviations of the last three, log widths of 50 and 90 %."""
+
+    weights: Array
+    means: Array
+    sds: Array
+    width: Array
+
+
+class Ahead:
+    """What the three foretell of one vessel in the days ahead, harvests passing through all of them."""
+
+    def __init__(self, more: Array, counted: float, day: float) -> None:
+        self._walk, self._cum = walk(more), more[CUM].copy()
+        self._still = float(more[Y, 0] + more[CUM, 0])
+        self._still_var = float(more[RS, 0] / more[RN, 0])
+        self._level, self._level_var = (float(v[0]) for v in usual_level(more))
+        gap = float(more[GAP, 0])
+        self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, LEAST_GAP)
+        self._counted = self._reached = counted
+        self._day, self._weights, self._width = day, weights(more)[:, :, 0], more[WIDTH].reshape(2, 2)
+
+    def go(self, day: float) -> None:
+        """Go on to a day, count by count."""
+        while self._reached + self._gap <= day:
+            self._walk, self._cum = self._walk.step(self._cum), 0.0 * self._cum
+            self._reached += self._gap
+
+    def shift(self, by: float) -> None:
+        """Let a harvest move the log density."""
+        self._cum = self._cum + by
+        self._still += by
+
+    def at(self, day: float) -> Pool:
+        """What they foretell of a day, not before the last; of the present the filter alone tells."""
+        self.go(day)
+        later, part = self._walk.step(self._cum), (day - self._reached) / self._gap
+        y = (1.0 - part) * (self._walk.y + self._cum) + part * later.y
+        var = (1.0 - part) * self._walk.cov[0] + part * later.cov[0]
+        counts = (day - self._counted) / self._gap
+        far = min(max((counts - 1.0) / (FAR - 1.0), 0.0), 1.0)
+        share = min(max((day - self._day) / (SOONER * self._gap), 0.0), 1.0)
+        w = self._weights[0] ** (1.0 - far) * self._weights[1] ** far
+        w = w / w.sum()
+        w[1:] *= share
+        w[0] = 1.0 - w[1:].sum()
+        means = np.array([float(y[0]), self._still, self._level])
+        variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - OF_A_COUNT
+        width = share * ((1.0 - far) * self._width[0] + far * self._width[1])
+        return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), width)
+
+
+def widening(width: Array, levels: Sequence[float]) -> Array:
+    """By what to stretch quantiles at `levels` about the median, from log widths (rows, 2) of 50 and 90 %."""
+    z = np.abs(np.array([normal.probit(level) for level in levels]))
+    outer = np.clip((z - Z50) / (Z90 - Z50), 0.0, 1.0)
+    return np.exp(width[:, :1] * (1.0 - outer) + width[:, 1:] * outer)  # type: ignore[no-any-return]

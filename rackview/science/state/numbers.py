@@ -1,0 +1,230 @@
+"""The numbers held of some vessels, and how one row of an event's numbers changes them.
+
+What an event tells a vessel is first noted as a row of plain numbers, see `Row`; only when somebody asks are the rows
+gone through, those of one vessel alone or those of many side by side, by the same few functions on arrays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from rackview.science.limits import Array
+from rackview.science.state import filter as kalman
+from rackview.science.state import members
+from rackview.science.state.filter import State
+from rackview.science.state.model import ALL, EGGS_FALL, EGGS_NOISE, EGGS_SHOW, Flags, Model
+from rackview.science.state.signs import PLAINEST
+
+SHORT = 0.05
+"""Days by which a step may be longer than a day: rounds are not to the minute."""
+
+
+class Row(NamedTuple):
+    """What happened, in the order in which it is reckoned.
+
+    `dt` days passed at growth factor `warmth`; hunger moved the log density by `starved` +- `starved_sd`; signs spoke
+    of a collapse by `odds` (a log); births of `births` +- `births_sd` per day were seen; `n` animals were found in
+    `ml` mL in aliquots that scatter by `cv2`, `gap` days after the count before, with the chance `slip` of a slip; the
+    log density moved by `shift`. `births` and `n` below 0: nobody looked. `hazard` is the rate at which collapses begin
+    meanwhile, per day, below 0 that of the model.
+    """
+
+    dt: float = 0.0
+    warmth: float = 1.0
+    starved: float = 0.0
+    starved_sd: float = 0.0
+    odds: float = 0.0
+    births: float = -1.0
+    births_sd: float = 1.0
+    n: float = -1.0
+    ml: float = 1.0
+    cv2: float = 0.01
+    slip: float = 0.02
+    gap: float = 1.0
+    shift: float = 0.0
+    hazard: float = -1.0
+
+
+class Rows(NamedTuple):
+    """The same of several vessels: one array for each field of `Row`."""
+
+    dt: Array
+    warmth: Array
+    starved: Array
+    starved_sd: Array
+    odds: Array
+    births: Array
+    births_sd: Array
+    n: Array
+    ml: Array
+    cv2: Array
+    slip: Array
+    gap: Array
+    shift: Array
+    hazard: Array
+
+
+class Numbers(NamedTuple):
+    """The filter `now`, what it foretold earlier, `then`, and the numbers of `members`; vessels are the last axis."""
+
+    now: State
+    then: State
+    more: Array
+
+    def part(self, which: slice) -> Numbers:
+        """Some of the vessels."""
+        now, then = (State(*(a[..., which] for a in state)) for state in self[:2])
+        return Numbers(now, then, self.more[:, which])
+
+    def copy(self) -> Numbers:
+        """The same in arrays of their own."""
+        now, then = (State(*(a.copy() for a in state)) for state in self[:2])
+        return Numbers(now, then, self.more.copy())
+
+    @classmethod
+    def joined(cls, parts: Sequence[Numbers]) -> Numbers:
+        """Several vessels side by side."""
+        if len(parts) == 1:
+            return parts[0]
+        return cls(
+            _side_by_side([p.now for p in parts]),
+            _side_by_side([p.then for p in parts]),
+            np.concatenate([p.more for p in parts], axis=-1),
+        )
+
+    def known(self) -> list[float]:
+        """All numbers of one vessel in one list, for a checkpoint."""
+        return np.concatenate([a.ravel() for a in (*self.now, *self.then, self.more)]).tolist()  # type: ignore[no-any-return]
+
+    @classmethod
+    def of(cls, known: Sequence[float]) -> Numbers:
+        """The numbers of one vessel from such a list; raises `ValueError` for one of another length."""
+        shapes = [*SHAPES, *SHAPES, (members.COUNT, 1)]
+        sizes = [int(np.prod(shape)) for shape in shapes]
+        flat = np.array(known, dtype=float)
+        if flat.size != sum(sizes):
+            raise ValueError(f"{flat.size} numbers of a vessel, not {sum(sizes)}")
+        parts = np.split(flat, np.cumsum(sizes)[:-1])
+        now_s, now_w, now_ref, s, w, ref, more = (a.reshape(b) for a, b in zip(parts, shapes, strict=True))
+        return cls(State(now_s, now_w, now_ref), State(s, w, ref), more)
+
+
+SHAPES = [(kalman.ROWS, ALL, 1), (ALL, 1), (ALL, 1)]
+
+
+def _side_by_side(states: Sequence[State]) -> State:
+    return State(*(np.concatenate(arrays, axis=-1) for arrays in zip(*states, strict=True)))
+
+
+def fresh(model: Model, x: float, var: float, reference: float, stood: float) -> Numbers:
+    """A culture begun at log density `x` in a vessel of which nothing is known."""
+    now = kalman.begin(model, np.array([x]), np.array([var]), reference)
+    more = members.fresh(1)
+    more[members.STOOD], more[members.HABIT] = stood, model.births
+    return Numbers(now, now, more)
+
+
+def again(model: Model, learned: Numbers, x: float, var: float, stood: float) -> Numbers:
+    """A culture begun at log density `x` in a vessel that has held others."""
+    now = kalman.again(model, learned.now, np.array([x]), np.array([var]))
+    return Numbers(now, now, members.renewed(learned.more, np.array([stood])))
+
+
+def merged(numbers: Numbers, own: float, other: Numbers, moved: float) -> Numbers:
+    """One vessel's numbers after `moved` litres of another's culture were stirred into `own` litres."""
+    before = kalman.level(numbers.now)[0]
+    now = kalman.merged(numbers.now, own, other.now, moved)
+    by = kalman.level(now)[0] - before
+    return Numbers(now, kalman.shifted(numbers.then, by), members.shifted(numbers.more, by))
+
+
+def advance(model: Model, numbers: Numbers, rows: Array) -> Numbers:
+    """The numbers after a row each, (fields of `Row`, vessels)."""
+    row = Rows(*rows)
+    if (row.dt > 0.0).any():
+        numbers = _elapsed(model, numbers, row)
+    now, then, more = numbers
+    if (row.starved_sd > 0.0).any():
+        now = kalman.starved(model, now, row.starved, row.starved_sd)
+    if row.odds.any():
+        now = kalman.hinted(model, now, row.odds)
+    numbers = Numbers(now, then, more)
+    looked, counted = row.births >= 0.0, row.n >= 0.0
+    if looked.any():
+        numbers = _where(looked, _births_seen(model, numbers, row), numbers)
+    if counted.any():
+        numbers = _where(counted, _counted(model, numbers, row), numbers)
+    if row.shift.any():
+        now, then, more = numbers
+        now, then = kalman.shifted(now, row.shift), kalman.shifted(then, row.shift)
+        numbers = Numbers(now, then, members.shifted(more, row.shift))
+    return numbers
+
+
+def _where(which: Flags, one: Numbers, other: Numbers) -> Numbers:
+    if which.all():
+        return one
+    now, then = (
+        State(*(np.where(which, a, b) for a, b in zip(x, y, strict=True)))
+        for x, y in zip(one[:2], other[:2], strict=True)
+    )
+    return Numbers(now, then, np.where(which, one.more, other.more))
+
+
+def _elapsed(model: Model, numbers: Numbers, row: Rows) -> Numbers:
+    """Days go by, one after the other; what was foretold earlier goes along where there is anything."""
+    now, then, more = numbers
+    n, left = more.shape[1], row.dt
+    both = bool((more[members.AGE] >= 0.0).any())
+    state, warmth, hazard, risk = now, row.warmth, row.hazard, members.risk(model, more)
+    if both:
+        state = _side_by_side([now, then])
+        left, warmth, hazard, risk = (np.tile(a, 2) for a in (left, warmth, hazard, risk))
+    steps = np.maximum(np.ceil(left - SHORT), np.sign(left))
+    dt = left / np.maximum(steps, 1.0)
+    for step in range(int(steps.max())):
+        later, going = kalman.predict(model, state, dt, warmth, hazard, risk), steps > step
+        state = later if going.all() else State(*(np.where(going, a, b) for a, b in zip(later, state, strict=True)))
+    if both:
+        now, then = State(*(a[..., :n] for a in state)), State(*(a[..., n:] for a in state))
+    else:
+        now = state
+    return Numbers(now, then, more)
+
+
+def _births_seen(model: Model, numbers: Numbers, row: Rows) -> Numbers:
+    """A look at eggs: births beyond those of a culture that stands still show growth, as far as they follow it."""
+    now, then, more = numbers
+    more = more.copy()
+    habit, looks, spread = more[[members.HABIT, members.LOOKS, members.SPREAD]]
+    whole = EGGS_NOISE * spread + row.births_sd**2
+    now, expected = kalman.update_sign(model, now, row.warmth, row.births - habit, EGGS_SHOW, whole)
+    off = row.births - habit - EGGS_SHOW * expected
+    now = kalman.hinted(model, now, np.clip(EGGS_FALL * (off - 0.5 * EGGS_FALL) / whole, -PLAINEST, PLAINEST))
+    usual = spread + row.births_sd**2
+    spread = spread + (np.minimum(off * off, 3.0 * usual) - usual) / (looks + 3.0)
+    looks = np.minimum(looks + 1.0, 30.0)
+    more[members.HABIT], more[members.LOOKS] = habit + off / looks, looks
+    more[members.SPREAD] = np.maximum(spread, 0.05**2)
+    return Numbers(now, then, more)
+
+
+def _counted(model: Model, numbers: Numbers, row: Rows) -> Numbers:
+    before, then, more = numbers
+    n, ml = np.maximum(row.n, 0.0), row.ml
+    after, _, slip, shift = kalman.update_count(model, before, n, ml, row.cv2, row.slip, members.shifts(model, more))
+    seen = np.log(n + 0.5) - np.log(ml)
+    first = more[members.SEEN] == 0.0
+    if first.any():
+        referred = kalman.referred(model, after, seen)
+        after = after._replace(ref=np.where(first, referred.ref, after.ref))
+    more, then = members.counted(model, more, before, after, then, n, ml, row.cv2, row.gap)
+    members.risked(model, more, before, after, row.gap)
+    more[members.SLIP] = slip
+    more[members.STROKES] += shift
+    good = (slip < 0.5) & (n > 0.0)
+    more[members.STOOD] = np.where(good, np.maximum(more[members.STOOD], seen), more[members.STOOD])
+    return Numbers(after, then, more)

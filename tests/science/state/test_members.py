@@ -1,0 +1,135 @@
+"""What foretells beside the filter: regression, persistence, usual level; weights, widths, harvests."""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from rackview.advice.api import forecast
+from rackview.core import events as ev
+from rackview.core.clock import day_number
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
+from rackview.science.state import held, members
+from rackview.science.state.belief import believe
+from rackview.science.state.numbers import Numbers
+
+START = datetime(2026, 1, 1, 8, tzinfo=UTC)
+VESSEL = Vessel("A", "rotifer-L", "1", 1, 20.0)
+LEVELS = [0.05, 0.25, 0.5, 0.75, 0.95]
+
+
+def counts(logs, ml=20.0):
+    """A rack counted daily in so much water that chance hardly matters."""
+    return Rack.build(
+        [VESSEL],
+        [
+            ev.Count(at=START + timedelta(days=d), vessel="A", tallies=(round(ml * math.exp(y)),), aliquot_ml=ml)
+            for d, y in enumerate(logs)
+        ],
+    )
+
+
+def more(rack):
+    return believe(rack.log("A"), rack.profile("A")).numbers.more[:, 0]
+
+
+def test_the_coefficients_are_those_of_ridge_regression(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hoerl & Kennard 1970, Technometrics 12:55-67, in the batch form of the normal equations."""
+    monkeypatch.setattr(members, "DRIFT", 0.0)
+    rng = np.random.default_rng(3)
+    y = [5.0]
+    for _ in range(40):
+        y.append(5.0 + 0.5 * (y[-1] - 5.0) + 0.1 * rng.standard_normal())
+    rack = counts(y)
+    logs = np.log(np.array([n.event.animals for n in rack.log("A").back()][::-1]) + 0.5) - math.log(20.0)
+    rest = np.diff(logs)
+    rows = np.column_stack([np.ones(40), logs[:-1] - logs[0], [0, *rest[:-1]], [0, 0, *rest[:-2]]])
+    wanted = np.linalg.solve(rows.T @ rows + np.diag(1 / members.START_VAR), rows.T @ rest)
+    assert more(rack)[members.COEF] == pytest.approx(wanted, abs=1e-3)
+
+
+def test_a_series_that_swings_is_left_to_the_autoregression() -> None:
+    t = np.arange(60)
+    swings = 5.0 + 1.2 * np.sin(2 * np.pi * t / 9) + 0.05 * np.random.default_rng(1).standard_normal(60)
+    near, far = members.weights(more(counts(swings))[:, None])[:, :, 0]
+    assert near[1] > 0.9
+    assert far[1] > 0.5
+    rack = counts(swings)
+    foretold = forecast(rack, "A", START + timedelta(days=59, minutes=5), [1, 2, 3], [0.5])[:, 0]
+    wanted = np.exp(5.0 + 1.2 * np.sin(2 * np.pi * np.arange(60, 63) / 9))
+    assert np.log(foretold) == pytest.approx(np.log(wanted), abs=0.35)
+
+
+def test_what_grows_and_is_harvested_is_left_to_the_filter() -> None:
+    events, x = [], 150.0
+    rng = np.random.default_rng(2)
+    for d in range(40):
+        at = START + timedelta(days=d)
+        events.append(ev.Count(at=at, vessel="A", tallies=tuple(rng.poisson(x, 3).tolist())))
+        share = float(rng.uniform(0.0, 0.5))
+        events.append(ev.Harvest(at=at + timedelta(hours=1), vessel="A", volume_l=20 * share, refill_l=20 * share))
+        x *= (1 - share) * math.exp(0.5 * (1 - x * (1 - share) / 350))
+    weights = members.weights(more(Rack.build([VESSEL], events))[:, None])[:, :, 0]
+    assert weights.sum(1) == pytest.approx([1.0, 1.0])
+    assert weights[0, 0] > 0.9
+
+
+def test_a_planned_harvest_passes_through_all_that_foretells() -> None:
+    rng = np.random.default_rng(4)
+    rack = counts(5.0 + 0.3 * rng.standard_normal(30))  # nothing but scatter: the level and persistence count
+    at = START + timedelta(days=29, minutes=5)
+    weights = members.weights(more(rack)[:, None])[0, :, 0]
+    assert weights[1:].sum() > 0.2
+    act = {"at": at + timedelta(hours=1), "vessel": "A", "kind": "harvest", "volume_l": 10.0, "refill_l": 10.0}
+    without, halved = (forecast(rack, "A", at, [0.1], LEVELS, actions=acts)[0] for acts in ((), [act]))
+    assert halved == pytest.approx(0.5 * without, rel=0.1)
+
+
+def test_the_interval_widens_where_counts_fell_outside_and_narrows_where_they_did_not() -> None:
+    calm, wild = np.full(60, 5.0), 5.0 + np.where(np.arange(60) % 7 == 6, 0.8, 0.0)
+    widths = [more(counts(logs))[members.WIDTH][:2] for logs in (calm, wild)]
+    assert widths[0][1] < members.WIDER[1] < widths[1][1]
+
+
+def test_who_is_reckoned_beside_others_is_reckoned_the_same() -> None:
+    rng = np.random.default_rng(6)
+    vessels = [Vessel(f"V{i}", "rotifer-L", "1", i + 1, 20.0) for i in range(4)]
+    events = []
+    for i, v in enumerate(vessels):
+        for d in range(6 + 3 * i):
+            if rng.random() < 0.8:
+                at = START + timedelta(days=d, minutes=i)
+                tallies = tuple(rng.poisson(120, 3).tolist())
+                looks = {"with_eggs": 10, "females_checked": 40} if rng.random() < 0.5 else {}
+                events.append(ev.Count(at=at, vessel=v.vessel, tallies=tallies, **looks))
+                events.append(ev.Harvest(at=at + timedelta(hours=2), vessel=v.vessel, volume_l=4.0, refill_l=4.0))
+    together, alone = (Rack.build(vessels, events) for _ in range(2))
+    beliefs = [believe(together.log(v.vessel), together.profile(v.vessel)).held for v in vessels]
+    held.reckon(beliefs)
+    for v, one in zip(vessels, beliefs, strict=True):
+        other = believe(alone.log(v.vessel), alone.profile(v.vessel)).held.numbers
+        assert one.numbers.now.s == pytest.approx(other.now.s, rel=1e-9, abs=1e-12)
+        assert one.numbers.more == pytest.approx(other.more, rel=1e-9, abs=1e-12, nan_ok=True)
+
+
+def test_a_checkpoint_is_a_list_of_numbers_and_comes_back_as_it_was() -> None:
+    found = believe(counts([5.0, 5.1, 5.2, 5.0, 4.9]).log("A"), counts([5.0]).profile("A")).held
+    known = found.numbers.known()
+    assert {type(one) for one in known} == {float}
+    again = Numbers.of(known)
+    assert np.array_equal(again.now.s, found.numbers.now.s)
+    assert np.array_equal(again.more, found.numbers.more, equal_nan=True)
+    with pytest.raises(ValueError, match="numbers of a vessel"):
+        Numbers.of(known[:-1])
+
+
+def test_nothing_that_came_later_moves_a_forecast() -> None:
+    logs = [*np.linspace(4.5, 5.2, 20), 3.0, 2.0, 6.0]
+    at = START + timedelta(days=19, minutes=5)
+    whole, past = (forecast(counts(some), "A", at, [1, 3, 5], LEVELS) for some in (logs, logs[:20]))
+    assert np.array_equal(whole, past)
+    assert day_number(at) > 0
