@@ -203,7 +203,7 @@ def alone(path: Path) -> None:
     with closing(sqlite3.connect(path, timeout=0.5, isolation_level=None)) as connection:
         try:
             mode = connection.execute("PRAGMA journal_mode = DELETE").fetchone()[0]
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             if getattr(error, "sqlite_errorcode", 0) & 0xFF in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
                 raise errors.open_elsewhere(path) from error
             return  # too damaged for anyone to have it open

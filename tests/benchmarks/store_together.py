@@ -108,8 +108,8 @@ def importer(path: Path, tag: str, entries: int) -> int:
             at = MORNING + timedelta(hours=1, seconds=i)
             lines.append(f"{at.isoformat()},V{i % 4 + 1},note,{tag}-{i}")
         table.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        intake = import_files([table], path, lambda: datetime.now(UTC))
-        hold(not intake.refused, intake.refused)
+        found = import_files([table], path, lambda: datetime.now(UTC))
+        hold(not found.open and not found.intake.refused, [*found.open, *found.intake.refused])
         table.unlink()
     return 0
 
