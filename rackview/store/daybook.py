@@ -36,6 +36,8 @@ LONGEST = 1 << 26
 PATIENCE, PAUSE = 10.0, 0.003
 """Seconds to wait for another program to finish its entry, and between two looks."""
 FORMAT = 1
+SPOILT = 4
+"""Letters of an id that may differ from the book's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,16 @@ class BadLine:
 
     file: str
     line: int
+
+
+def alike(store_id: str | None, owner: str | None) -> bool:
+    """Whether a book belongs to a store whose id reads so, a letter or two of which a disk may have spoilt.
+
+    Two ids that were made by chance differ nearly everywhere.
+    """
+    if store_id is None or owner is None or len(store_id) != len(owner):
+        return False
+    return sum(a != b for a, b in zip(store_id, owner, strict=True)) <= SPOILT
 
 
 class DayBook:

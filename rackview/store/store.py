@@ -5,6 +5,7 @@ Entries are only ever added. `write` is the single way in: one transaction for a
 
 from __future__ import annotations
 
+import itertools
 import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
@@ -18,7 +19,7 @@ from rackview.core.events import Event
 from rackview.core.ids import uuid7
 from rackview.store import connect, errors, files
 from rackview.store.backup import short
-from rackview.store.daybook import DayBook, Place, line_of
+from rackview.store.daybook import DayBook, Line, Place, alike, line_of
 from rackview.store.instep import complete, keep_in_step, month_of
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
@@ -33,6 +34,9 @@ from rackview.store.sql import INSERT_EVENT, INSERT_ROW, KNOWN_EVENT, KNOWN_ROW
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
+
+FIRST = 50
+"""Lines of a day book by which a store that has lost its id knows it."""
 
 Mode = Literal["read", "write"]
 
@@ -227,6 +231,14 @@ class Store(Reader):
         finally:
             self._roll_back()
 
+    def _knows_book(self, owner: str) -> bool:
+        """Whether a book under another id is this store's all the same."""
+        if self.id:
+            return alike(self.id, owner)
+        first = [line.entry for line in itertools.islice(self.book.lines(), FIRST) if isinstance(line, Line)]
+        fresh = self.unknown(first)
+        return len(fresh.events) + len(fresh.rows) < len(first)
+
     def _ready(self) -> None:
         """Bring a file that was just opened for writing up to today's tables, and in step with its day book."""
         with errors.spoken(self.path):
@@ -236,7 +248,11 @@ class Store(Reader):
             if version < connect.VERSION:
                 migrate(self, self._writable(), version)
             self.id = self.meta("id") or ""
-            if self.book.owner() not in {None, self.id}:
+            owner = self.book.owner()
+            if owner is not None and owner != self.id and self._knows_book(owner):
+                self.id = owner  # what the store's own pages say of it is spoilt, and the book's line has a checksum
+                self.set_meta(self._writable(), "id", owner)
+            if owner not in {None, self.id}:
                 aside = self.book.set_aside()
                 said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at {aside}."
                 self.notices += (said,)

@@ -17,7 +17,7 @@ from rackview.core.rack import Rack
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of, short
-from rackview.store.daybook import BadLine, DayBook, Line, Place, line_of
+from rackview.store.daybook import BadLine, DayBook, Line, Place, alike, line_of
 from rackview.store.garbage import uncollected
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
@@ -153,6 +153,9 @@ def _book(
 ) -> Iterator[Finding]:
     book = DayBook.of(path)
     ours, owner = id_of(connection), book.owner()
+    if owner is not None and owner != ours and (ours is None or alike(ours, owner)):
+        yield Finding(damage=True, sentence=f"The id of {path} is not as it was written. {RESTORE}")
+        return
     if owner not in {None, ours}:
         yield Finding(
             damage=False,

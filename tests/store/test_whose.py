@@ -208,11 +208,11 @@ def test_an_entry_that_no_parser_accepts_is_not_restored(store, path, other, mor
     copy = store.backup(path.with_name("copy.db"))
     store.close()
     good = rows.event_values(tally(1, id="odd"))
-    said = (*good[:8], '{"tallies":[-4,"x"]}')
+    said = (*good[:8], '{"tallies":[4],"with_eggs":9,"females_checked":3}')
     with Store.open(copy, "write") as forged:
         values = (99, *said, rows.checksum(said))
         forged.connection.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", values)
-    with pytest.raises(StoreError, match="tallies"):
+    with pytest.raises(StoreError, match="with_eggs"):
         restore(path, copy, morning)
     assert check(path) == []
     spoilt = Vessel("V9", "rotifer-L", "B", 1, 20.0).row() | {"volume_l": "lots"}
@@ -223,3 +223,27 @@ def test_an_entry_that_no_parser_accepts_is_not_restored(store, path, other, mor
     with pytest.raises(StoreError, match="volume_l"):
         restore(fresh, other, morning)
     assert not fresh.exists()
+
+
+@pytest.mark.parametrize("spoilt", ["a letter", "all of it"])
+def test_a_spoilt_id_does_not_part_a_store_from_its_day_book(store, path, tally, morning, spoilt):
+    store.append([tally(1)])
+    true = store.id
+    wrong = ("0" if true[5] != "0" else "1") + true[6:] if spoilt == "a letter" else ""
+    if wrong:
+        store.connection.execute("UPDATE meta SET value = ? WHERE name = 'id'", (true[:5] + wrong,))
+    else:
+        store.connection.execute("DELETE FROM meta WHERE name = 'id'")
+    store.close()
+    assert check(path)[0].damage
+    copy = path.with_name("copy.db")
+    shutil.copy(path, copy)
+    with Store.open(path, "write") as again:
+        assert again.id == true
+        assert not again.notices
+    assert check(path) == []
+    shutil.copy(copy, path)
+    restore(path, None, morning)
+    assert ids(path) == [backup.short(true)]
+    assert check(path) == []
+    assert not list(path.parent.glob("*.daybook-of-*"))
