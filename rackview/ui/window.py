@@ -8,11 +8,9 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal, SignalInstance
-from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractButton,
     QApplication,
-    QMainWindow,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -32,6 +30,7 @@ from rackview.ui.settings import LOOKS, WindowSettings
 from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
 from rackview.ui.store.watch import FolderWatch
+from rackview.ui.top_window import TopWindow
 from rackview.ui.window_files import WindowFiles
 
 if TYPE_CHECKING:
@@ -49,7 +48,7 @@ USUAL = QSize(1440, 900)
 """How large the window opens the first time, if the screen has the room."""
 
 
-class MainWindow(QMainWindow):
+class MainWindow(TopWindow):
     """The window on one desk.
 
     `settings` holds this PC's own settings (None: the usual ones, nothing kept); `look` overrides the theme.
@@ -193,12 +192,6 @@ class MainWindow(QMainWindow):
         screen = self._screens.get(self._name)
         if screen is not None:
             base.refresh(screen)
-
-    def raise_up(self) -> None:
-        """Bring the window to the front; a second start asks for it."""
-        self.setWindowState(self.windowState() & ~Qt.WindowState.WindowMinimized)
-        self.raise_()
-        self.activateWindow()
 
     def restore_place(self) -> None:
         """Come back where the keeper left, on a screen that exists."""
@@ -423,14 +416,6 @@ class MainWindow(QMainWindow):
 
     def _toggle_full_screen(self) -> None:
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Let Enter press the button that has the keyboard, as the space bar does."""
-        pressed = QApplication.focusWidget()
-        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and isinstance(pressed, QAbstractButton):
-            pressed.click()
-        else:
-            super().keyPressEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
