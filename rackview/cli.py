@@ -122,6 +122,9 @@ def parser() -> argparse.ArgumentParser:
     one = add("export", table_commands.give_out, "write every table as CSV, with a dictionary of the columns")
     one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
     one.add_argument(
+        "--labels", action="store_true", help="only labels for the vessels, each with a QR code of its name"
+    )
+    one.add_argument(
         "--ics", action="store_true", help="only days to come for a calendar: hatching, ordering, cleaning"
     )
     one.add_argument("--xlsx", action="store_true", help="one workbook, rack.xlsx, instead of CSV files")

@@ -111,6 +111,10 @@ def give_out(words: argparse.Namespace) -> int:
     """Carry out `export`."""
     from rackview.services import files
 
+    if words.labels:
+        place = files.give_labels(say.rack_of(words), words.folder)
+        say.lines([f"The labels are in {place}; print it from a browser at its true size."])
+        return say.DONE
     if words.ics:
         from rackview.services import days
 

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from rackview.exchange.intake import Line
 
 __all__ = [
-    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_out", "give_workbook", "import_files",
-    "keep_raw", "look", "open_files", "take_in", "write_refused",
+    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_labels", "give_out", "give_workbook",
+    "import_files",    "keep_raw", "look", "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
@@ -194,3 +194,10 @@ def give_workbook(rack: Rack, folder: str | Path) -> Path:
     from rackview.exchange.workbook_out import export_workbook
 
     return export_workbook(rack, folder)
+
+
+def give_labels(rack: Rack, folder: str | Path) -> Path:
+    """Write a page of labels for the vessels into a folder; raises `OSError`."""
+    from rackview.exchange.labels import write_labels
+
+    return write_labels(rack, folder)
