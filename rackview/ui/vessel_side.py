@@ -140,6 +140,7 @@ class VesselSide(QWidget):
         grid.setSpacing(8)
         self._by_name: dict[str, QPushButton] = {}
         words = {
+            "count": self.tr("C&ount…"),
             "harvest": self.tr("&Harvest…"),
             "feed": self.tr("&Feed…"),
             "clean": self.tr("&Clean…"),
@@ -152,7 +153,7 @@ class VesselSide(QWidget):
             "return": self.tr("&Return"),
             "edit": self.tr("&Edit vessel…"),
         }
-        places = ("harvest", "feed", "clean", "split", "restart", "top_up", "reading", "note", "rest", "edit")
+        places = ("count", "reading", "harvest", "feed", "split", "restart", "clean", "top_up", "rest", "note", "edit")
         for name, word in words.items():
             button = QPushButton(word, self)
             button.clicked.connect(partial(self.wanted.emit, name))
