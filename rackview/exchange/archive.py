@@ -91,22 +91,26 @@ def _copy(
 ) -> int:
     """Copy one part, measuring it on the way; the bytes that may still come."""
     read = measure.part() if part.filename != "mimetype" else None
+    _believable(part, part.file_size)
     with archive.open(part) as packed, fresh.open(part.filename, "w", force_zip64=False) as plain:
         done = 0
         while piece := packed.read(PIECE):
             done += len(piece)
             if done > left or (read is None and done > 200):
                 raise TooMuchError(f"holds more than {limits.size // 1_000_000} MB once unpacked")
-            if done > RATIO_FROM and done > MOST_RATIO * max(part.compress_size, 1):
-                raise TooMuchError(
-                    f"unpacks to more than {MOST_RATIO} times its size, which no table kept by hand does"
-                )
+            _believable(part, done)
             if read is not None:
                 read(piece, last=False)
             plain.write(piece)
     if read is not None:
         read(b"", last=True)
     return left - done
+
+
+def _believable(part: zipfile.ZipInfo, size: int) -> None:
+    """Refuse a part that unpacks to far more than a table does, by what it says or by what came of it."""
+    if size > RATIO_FROM and size > MOST_RATIO * max(part.compress_size, 1):
+        raise TooMuchError(f"unpacks to more than {MOST_RATIO} times its size, which no table kept by hand does")
 
 
 class _Reader(Protocol):

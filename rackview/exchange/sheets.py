@@ -117,13 +117,14 @@ def _encoding(data: bytes) -> tuple[str, tuple[str, ...]]:
 
 def _decoded(data: bytes, encoding: str) -> None:
     """Raise if the bytes are not of that encoding, or hold a zero byte once decoded; nothing large is kept."""
-    at_line = 1
-    for piece in io.TextIOWrapper(io.BytesIO(data), encoding, newline=""):
-        if "\0" in piece:
-            raise UnreadableError(
-                at_line, "It holds a zero byte, so it is no text; save it as CSV with the encoding UTF-8."
-            )
-        at_line += 1
+    line = 1
+    with io.TextIOWrapper(io.BytesIO(data), encoding, newline="") as text:
+        while piece := text.read(MOST_LINE):
+            if "\0" in piece:
+                line += piece.count("\n", 0, piece.index("\0"))
+                what = "It holds a zero byte, so it is no text"
+                raise UnreadableError(line, f"{what}; save it as CSV with the encoding UTF-8.")
+            line += piece.count("\n")
 
 
 def _lines(data: bytes, encoding: str) -> Iterator[str]:
