@@ -31,13 +31,12 @@ def replay(season: Season) -> tuple[Counter, Counter, Counter]:
     return new, today, fell
 
 
-def table(seasons: list[Season], seeds: int) -> None:
+def table(seasons: list[Season]) -> None:
     """Print new flags by world and code; the budget is 0.10 per vessel-day and 0.02 for today."""
     every: tuple[Counter, Counter, Counter] = (Counter(), Counter(), Counter())
     for world in dict.fromkeys(s.world for s in seasons):
         for keeper, kind in (("careful", ""), ("careful", "room_c"), ("careful", "counter"), ("steady", "")):
             own = [s for s in seasons if (s.world, s.keeper, s.kind) == (world, keeper, kind)]
-            own = [s for s in own if s.seed >= 20 or kind or keeper != "careful"][:seeds]
             if not own:
                 continue
             total: tuple[Counter, Counter, Counter] = (Counter(), Counter(), Counter())

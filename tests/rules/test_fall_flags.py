@@ -84,7 +84,7 @@ def test_a_cause_is_named_in_place_of_its_signs(said, code):
 
 
 def raised(view, chance):
-    known = Risk(chance, chance, {"eggs": 1.0}, 0.3, 11.0, 2.0)
+    known = Risk(chance, view.risk.numbers, view.taught, 0.3, 11.0, 2.0)
     ill = replace(view)
     ill.__dict__["risk"] = known
     return fall_flags.fall(ill)

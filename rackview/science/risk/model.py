@@ -36,6 +36,9 @@ CALM = {
 }  # fmt: skip
 """The numbers of a half-full culture that is well: from these on a sign's share of the danger is counted."""
 
+FACTORS = [math.exp(shift) for shift in SHIFTS]
+FAR = 50.0
+"""Log odds beyond which a chance is nothing or certain to every digit that matters."""
 PRIOR = [math.log(w / sum(SHIFTS.values()) / len(CAUSES)) for _ in CAUSES for w in SHIFTS.values()]
 BANDS = (0.02, 0.05, 0.1, 0.2, 0.4)
 """Chances between which mornings are tallied, to say how often such mornings were followed by a fall."""
@@ -71,14 +74,10 @@ def logits(x: Sequence[float]) -> tuple[float, ...]:
     return tuple([sum([a * b for a, b in zip(x, beta, strict=True)]) for beta in CAUSES.values()])
 
 
-def sigmoid(z: float) -> float:
-    """Probability of log odds."""
-    return 1.0 / (1.0 + math.exp(-z)) if z > -700.0 else 0.0
-
-
 def chances(by_cause: Sequence[float]) -> list[float]:
     """Chance of a fall by each cause at each frequency."""
-    return [sigmoid(z + shift) for z in by_cause for shift in SHIFTS]
+    odds = [math.exp(min(max(z, -FAR), FAR)) for z in by_cause]
+    return [one * factor / (1.0 + one * factor) for one in odds for factor in FACTORS]
 
 
 def speaks(loss: float, error: float) -> float:

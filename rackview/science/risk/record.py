@@ -24,20 +24,29 @@ DUE = c.WITHIN_DAYS - 0.5
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """The chance that 30 % of the animals are lost within three days, harvests apart, and what speaks for it.
+    """The chance that 30 % of the animals are lost within three days, harvests apart, as this rack has taught.
 
-    `chance` as this rack has taught, `elsewhere` as it would be said on a rack that is not known; `signs` is by how
-    much each sign raises the log odds over those of a calm culture. `usual_eggs` is the
-    share of females with eggs to be expected at this density, `mornings` and `falls` are this rack's mornings
-    at about this chance and how many were followed by a fall.
+    `numbers` are what it rests on (see `model.NUMBERS`), `usual_eggs` is the share of females with eggs to be expected
+    at this density, `mornings` and `falls` are this rack's mornings at about this chance and how many were followed by
+    a fall, as far as its counts tell.
     """
 
     chance: float
-    elsewhere: float
-    signs: dict[str, float]
+    numbers: tuple[float, ...]
+    taught: Taught
     usual_eggs: float
     mornings: float
     falls: float
+
+    @property
+    def elsewhere(self) -> float:
+        """The same chance on a rack of which nothing is known."""
+        return UNTAUGHT.chance(logits(self.numbers))
+
+    @property
+    def signs(self) -> dict[str, float]:
+        """By how much each sign raises the log odds over those of a calm culture."""
+        return shares(self.numbers, self.taught)
 
     @property
     def hazard_per_day(self) -> float:
@@ -61,11 +70,9 @@ def risk(log: Node, profile: StrainProfile, day: float, taught: Taught = UNTAUGH
     x = numbers(now, day)
     if x is None:
         return None
-    by_cause = logits(x)
-    chance = taught.chance(by_cause)
-    return Risk(
-        chance, UNTAUGHT.chance(by_cause), shares(x, taught), now.expected_egg_share(), *taught.followed(chance)
-    )
+    chance = taught.chance(logits(x))
+    mornings, falls = taught.followed(chance)
+    return Risk(chance, x, taught, now.expected_egg_share(), mornings, falls)
 
 
 def lessons(logs: Iterable[tuple[Node, StrainProfile]], day: float) -> Taught:
