@@ -20,7 +20,7 @@ __all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", 
 def _tint(v: Values) -> str:
     if "ration" in v:
         return f"Fed {figures(v['ration'])} g dry per million: more than they eat in a day."
-    return f"Water still at tint {v['tint']} before feeding, three times in a row: feed less."
+    return f"Water still at tint {v['tint']} before feeding, four times in a row: feed less."
 
 
 def _age(v: Values) -> str:
@@ -118,7 +118,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "salinity_step": lambda v, s: f"Salinity moved by {abs(v['step']):.0f} between readings. Match the refill water.",
     "evaporation": lambda v, s: f"Salinity {v['value']:.0f}, wanted {v['target']:.0f}. Top up with fresh water.",
     "overfed": lambda v, s: _tint(v),
-    "underfed": lambda v, s: "Water clear before feeding, three times in a row: feed more.",
+    "underfed": lambda v, s: "Water clear before feeding, four times in a row: feed more.",
     "floss": lambda v, s: f"Floss not rinsed for {days_text(v['days'])}, due after {days_text(v['due'])}.",
     "age": lambda v, s: f"{_age(v)}. Restart it when the rack can spare it.",
     "crowded": lambda v, s: f"{figures(v['per_ml'])} adults per mL. Take adults out or split.",

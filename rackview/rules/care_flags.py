@@ -17,8 +17,8 @@ GRACE_DAYS = 1.0
 OVERDUE = 1.25
 CLEAR_HOURS = 12.0
 STAGES_DAYS = 1.0
-PATIENT = 3
-"""Tints in a row that it takes: one or two pass by themselves or with the next ration."""
+PATIENT = 4
+"""Tints in a row that it takes: two or three pass by themselves or with the next ration."""
 
 
 def care_flags(view: View) -> Iterator[Finding]:

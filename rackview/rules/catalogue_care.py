@@ -10,7 +10,7 @@ CARE: tuple[Rule, ...] = (
         NOTICE,
         "overfed",
         "tint 12 hours or more after feeding, and the ration",
-        "tint_dark or more in three counts in a row where that is news, or ration over ration_most_g_per_million; "
+        "tint_dark or more in four counts in a row where that is news, or ration over ration_most_g_per_million; "
         "a tint of 3 or 4 multiplies the ration by ration_green or ration_dark",
         ("tint_dark", "ration_most_g_per_million", "ration_green", "ration_dark"),
         "more food than the animals clear in a day",
@@ -27,7 +27,7 @@ CARE: tuple[Rule, ...] = (
         NOTICE,
         "underfed",
         "tint 12 hours or more after feeding, and the eggs",
-        "tint 0 in three counts in a row although fed, where that is news; it multiplies the ration by ration_clear",
+        "tint 0 in four counts in a row although fed, where that is news; it multiplies the ration by ration_clear",
         ("ration_least_g_per_million", "ration_clear"),
         "less food than the animals want",
         "eggs drop within a day, growth stops",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from rackview.rules.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
 from rackview.science.state.estimate import RECOUNT
 
-FALL_RAISE, FALL_CLEAR = 0.2, 0.1
+FALL_RAISE, FALL_CLEAR = 0.3, 0.15
 """Chance of a fall within three days that is worth a flag, and at which it goes: a needless look is cheap."""
-FALL_TODAY = 0.45
-"""From this chance on it is acted on today: nearly every other such morning is followed by a fall."""
+FALL_TODAY = 0.65
+"""From this chance on it is acted on today: two in three such mornings and more are followed by a fall."""
 WEIGHED = (
     f"chance that 30 % are lost within three days, harvests apart, at or above {FALL_RAISE:g}, cleared at "
     f"{FALL_CLEAR:g}; act today from {FALL_TODAY:g}; "
@@ -56,7 +56,7 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "near floor",
         "chance that the density is under the floor by this time tomorrow",
-        "that chance at or above 0.5, cleared at 0.3; twice in a row, or once at 0.95; half of the most it had "
+        "that chance at or above 0.8, cleared at 0.5; twice in a row, or once at 0.95; half of the most it had "
         "takes the place of a floor at which the culture never stood",
         ("floor_per_ml",),
         "a fall that goes on, or more taken than grows back",
@@ -65,8 +65,8 @@ COUNTS: tuple[Rule, ...] = (
         1,
         OWN + "; at 0.2 one in a hundred was followed by a fall: most are young or just thinned",
         ("count", "hold"),
+        0.8,
         0.5,
-        0.3,
         trend=True,
         suspect=True,
     ),
@@ -128,7 +128,7 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "sudden fall",
         "the newest count against what was expected from the counts and harvests before it",
-        "the share of the expected density that is gone is at or above fall_per_day with P at or above 0.97",
+        "the share of the expected density that is gone is at or above fall_per_day with P at or above 0.99",
         ("fall_per_day",),
         "a real fall, or a badly mixed sample",
         "a harvest planned on the old number would take too much",
@@ -136,7 +136,7 @@ COUNTS: tuple[Rule, ...] = (
         1,
         COMMON,
         ("count", "hold"),
-        0.97,
+        0.99,
         0.5,
         trend=True,
         suspect=True,
@@ -248,7 +248,8 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "count old",
         "days since the newest count",
-        "more than count_days and one day over; the suggestion comes at count_days",
+        "more than count_days and one day over, or than twice as long as this vessel is usually left; the suggestion "
+        "comes at count_days",
         ("count_days",),
         "no count",
         "the estimate widens and harvests are planned on little",
@@ -281,7 +282,7 @@ COUNTS: tuple[Rule, ...] = (
         "clumped",
         "scatter between the aliquots of the newest count",
         "dispersion test under clumped_p, and a standard error of the mean over scattered_times the wanted precision "
-        "and over twice what it usually is here",
+        "and over two and a half times what it usually is here",
         ("clumped_p", "scattered_times"),
         "a badly mixed sample, or animals that cling together",
         "the mean of the aliquots is less sure than it looks",

@@ -14,6 +14,9 @@ from rackview.rules.view import View
 CARRIED = {"ciliates", "crash"}
 """Conditions that tools and hands carry from vessel to vessel."""
 
+NEW_DAYS = 1.5
+"""Contacts with a vessel that has been suspect for longer are said by the order of the round."""
+
 COMMON_SHARE = 1.0 / 3.0
 COMMON_LEAST = 3
 COMMON_DAYS = 2.0
@@ -45,7 +48,7 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
         view = views[name]
         since = max(min(f.since for f in carried), view.day - view.profile.contact_days)
         event = next((e for f in carried for e in f.events), "")
-        sources += [(day, name, event) for day in touches(view.care) if since <= day <= view.day]
+        sources += [(day, name, event) for day in touches(view.care) if since <= day <= min(view.day, since + NEW_DAYS)]
     if not sources:
         return {}
     sources.sort()

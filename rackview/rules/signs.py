@@ -148,7 +148,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         raise TypeError("signs are of a count")
     now = estimate_at(node, profile)
     net = now.net_per_day
-    scatter = _scatter(count)
+    scattered = scatter(count)
     return Signs(
         day=node.day,
         event=count.id,
@@ -161,8 +161,8 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
             _below(now, profile.band_low_per_ml, 0.0), chance_under(net, STALLED_SHARE * profile.rate_per_day)
         ),
         misfit=now.miscount_chance,
-        scatter_p=scatter[0],
-        scatter_error=scatter[1],
+        scatter_p=scattered[0],
+        scatter_error=scattered[1],
     )
 
 
@@ -175,7 +175,8 @@ def _below(estimate: Estimate, per_ml: float, days: float) -> float | None:
     return None if math.isnan(chance) else chance
 
 
-def _scatter(count: Count) -> tuple[float | None, float]:
+def scatter(count: Count) -> tuple[float | None, float]:
+    """P value of the dispersion test of the aliquots and the standard error of their mean as a share of it."""
     if len(count.tallies) < 2 or count.animals == 0:
         return None, 0.0
     test = dispersion(count.tallies)

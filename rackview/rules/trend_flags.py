@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from rackview.core.assessment import Severity
 from rackview.core.log import Node
@@ -22,6 +23,7 @@ from rackview.rules.signs import (
     floor_limit,
     looked_at_eggs,
     recent,
+    scatter,
     signs_of,
 )
 from rackview.rules.view import View, share_with_eggs
@@ -37,8 +39,13 @@ LATELY_DAYS = 4.0
 WORST_SWIMMING, POOR_SWIMMING = 1, 2
 """The first is an alarm by itself, the second where no habit is known yet."""
 
-UNUSUAL_SCATTER = 2.0
+CLUMPED_USUAL = 2
+"""More clumped counts among those kept are a habit of sampling, said often enough; project choice."""
+UNUSUAL_SCATTER = 2.5
 """Aliquots that differ so many times more than is usual at this vessel are worth a count more; project choice."""
+
+LONG_GAP, LEAST_GAPS = 2.25, 3
+"""A count is old beyond so many of the keeper's usual gaps, once so many are known; project choice."""
 
 COUNTED = ("crash", "failing", "floor", "eggs_held", "stalled")
 PATIENT = {"stalled": 3}
@@ -174,10 +181,16 @@ def count_old(view: View) -> Finding | None:
     newest = view.care.last_count
     if newest is None:
         return None
-    late = view.day - newest.day - view.profile.count_days - 1.0
+    late = view.day - newest.day - max(view.profile.count_days + 1.0, LONG_GAP * _usual_gap(view))
     if late <= 0.0:
         return None
     return finding("count_old", view.day - late, newest.id, days=view.day - newest.day)
+
+
+def _usual_gap(view: View) -> float:
+    """Days that this vessel is usually left between counts, the median of the newest; 0 where too few tell."""
+    gaps = sorted(b.day - a.day for a, b in pairwise(view.care.counts))
+    return gaps[len(gaps) // 2] if len(gaps) >= LEAST_GAPS else 0.0
 
 
 def misfit(view: View) -> Finding | None:
@@ -199,10 +212,17 @@ def clumped(view: View) -> Finding | None:
         return None
     if newest.scatter_error <= view.profile.scattered_times * view.precision:
         return None
-    if newest.scatter_error <= UNUSUAL_SCATTER * _usual_error(view):
+    if newest.scatter_error <= UNUSUAL_SCATTER * _usual_error(view) or _often_clumped(view):
         return None  # this keeper's aliquots differ so by habit: the estimate knows
     values = {"p": newest.scatter_p, "error": newest.scatter_error}
     return replace(finding("clumped", newest.day, newest.event, chance=1.0 - newest.scatter_p), values=values)
+
+
+def _often_clumped(view: View) -> bool:
+    """Whether so many of the newest counts were clumped that it is how this keeper's samples are."""
+    most = view.profile.scattered_times * view.precision
+    found = [scatter(count) for count in view.care.counts]
+    return sum(p is not None and p < view.profile.clumped_p and error > most for p, error in found) > CLUMPED_USUAL
 
 
 def _usual_error(view: View) -> float:

@@ -112,6 +112,9 @@ def temperature_step(view: View) -> Finding | None:
     step = (having[-1].temperature_c or 0.0) - (having[-2].temperature_c or 0.0)
     if abs(step) < view.profile.temperature_step_c:
         return None
+    usual = view.profile.usual_c
+    if abs((having[-1].temperature_c or 0.0) - usual) < abs((having[-2].temperature_c or 0.0) - usual):
+        return None  # on its way back to where it should be
     return finding("temperature_step", having[-1].day, having[-2].id, having[-1].id, step=step)
 
 

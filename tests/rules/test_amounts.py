@@ -27,6 +27,13 @@ def test_at_its_aim_a_vessel_gives_what_a_day_grows_back(vessel_view, count, bel
         assert harvest.growth_share(view) == pytest.approx(share, abs=1e-3)
 
 
+@pytest.mark.parametrize(("start", "stays"), [(100.0, 100.0), (75.1, 75.1), (74.9, 75.0), (50.0, 75.0)])
+def test_what_stays_is_a_start_and_at_least_a_quarter_over_the_floor(vessel_view, count, start, stays):
+    assert L.floor_per_ml == 60.0
+    view = vessel_view([count()], profile={"start_per_ml": start})
+    assert harvest.remainder_per_ml(view) == pytest.approx(stays)
+
+
 def test_a_thriving_rotifer_vessel_gives_thirty_to_forty_per_cent(vessel_view, count, believed):
     # common practice, no source
     for per_ml in (200.0, 250.0, 290.0):

@@ -87,17 +87,17 @@ def tinted(*tints, fed=True):
 @pytest.mark.parametrize(
     ("tints", "over", "under"),
     [
-        ((2, 3, 3, 3), True, False),
-        ((2, 2, 3, 3), False, False),
-        ((3, 3, 3, 2), False, False),
-        ((1, 4, 3, 4), True, False),
-        ((2, 0, 0, 0), False, True),
-        ((2, 1, 0, 0), False, False),
-        ((2, 0, 0, 1), False, False),
+        ((2, 3, 3, 3, 3), True, False),
+        ((2, 2, 3, 3, 3), False, False),
+        ((3, 3, 3, 3, 2), False, False),
+        ((1, 4, 3, 4, 3), True, False),
+        ((2, 0, 0, 0, 0), False, True),
+        ((2, 1, 0, 0, 0), False, False),
+        ((2, 0, 0, 0, 1), False, False),
     ],
 )
-def test_tint_three_times_in_a_row(vessel_view, tints, over, under):
-    view = vessel_view(tinted(*tints), day=3.05, stock=STOCK)
+def test_tint_four_times_in_a_row(vessel_view, tints, over, under):
+    view = vessel_view(tinted(*tints), day=4.05, stock=STOCK)
     assert (rules.overfed(view) is not None) is over
     assert (rules.underfed(view) is not None) is under
 
@@ -107,7 +107,7 @@ def test_water_that_is_always_dark_is_said_once_and_then_usual(vessel_view):
         rules.overfed(vessel_view(tinted(*[3] * days), day=days - 0.95, stock=STOCK)) is not None
         for days in range(1, 9)
     ]
-    assert dark == [False, False, False, True, True, False, False, False]
+    assert dark == [False, False, False, False, True, True, False, False]
 
 
 def test_clear_water_of_a_vessel_that_was_not_fed_is_no_hunger_sign(vessel_view):
@@ -168,8 +168,8 @@ def test_an_unlisted_feed_has_no_date(vessel_view, count):
 
 def test_the_tint_that_is_dark_is_the_keepers_own(vessel_view):
     def over(tints, **profile):
-        return rules.overfed(vessel_view(tinted(2, *tints), day=3.05, stock=STOCK, profile=profile)) is not None
+        return rules.overfed(vessel_view(tinted(2, *tints), day=4.05, stock=STOCK, profile=profile)) is not None
 
-    assert not over((2, 2, 2))
-    assert over((2, 2, 2), tint_dark=2.0)
-    assert not over((2, 3, 3), tint_dark=4.0)
+    assert not over((2, 2, 2, 2))
+    assert over((2, 2, 2, 2), tint_dark=2.0)
+    assert not over((2, 3, 3, 3), tint_dark=4.0)

@@ -48,6 +48,12 @@ def test_served_before_the_suspect_vessel_is_no_contact(rack, moment):
     assert "contact" not in flags_of(rack, day + timedelta(hours=1), "B")
 
 
+def test_a_vessel_that_has_been_suspect_for_days_is_no_news_to_the_next(rack, moment):
+    many = rack.record(*(counted(moment(k), "A", ciliates="many") for k in range(3)))
+    assert "contact" in flags_of(many.record(counted(moment(1), "B", 20)), moment(1.1), "B")
+    assert "contact" not in flags_of(many.record(counted(moment(2), "B", 20)), moment(2.1), "B")
+
+
 def test_a_clean_look_later_and_time_both_end_a_contact(rack, moment):
     day = moment(0)
     rack = rack.record(counted(day, "A", ciliates="many"), counted(day, "B", 20))

@@ -73,6 +73,12 @@ def test_a_count_is_called_old_a_day_after_it_was_due(vessel_view, count, days, 
     assert (rules.count_old(vessel_view([count()], day=days)) is not None) is fires
 
 
+@pytest.mark.parametrize(("gap", "days", "fires"), [(1.0, 3.1, True), (2.0, 4.4, False), (2.0, 4.6, True)])
+def test_a_count_is_old_beyond_what_this_keeper_leaves_it(vessel_view, count, gap, days, fires):
+    rounds = [count(-gap * k) for k in range(5)]
+    assert (rules.count_old(vessel_view(rounds, day=days)) is not None) is fires
+
+
 def test_the_interval_is_the_keepers_own(vessel_view, count):
     assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 3.5})) is None
     assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 2.9})) is not None
@@ -289,6 +295,12 @@ def test_a_crash_stays_until_handled(vessel_view, count):
     assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, said], day=7.1))}
     anew = {"day": 7.0, "kind": "restart", "starter": "bought", "volume_l": 5.0, "density_per_ml": 100.0}
     assert "crash" not in {f.code for f in rules.trend_flags(vessel_view([*low, *back, anew], day=7.1))}
+
+
+def test_samples_that_are_always_clumped_are_said_twice_and_then_known(vessel_view, count):
+    uneven = [count(float(k), "5 40 12") for k in range(4)]
+    assert rules.clumped(vessel_view(uneven[:2], day=1.0)) is not None
+    assert rules.clumped(vessel_view(uneven[:3], day=2.0)) is None
 
 
 def test_what_is_clumped_is_the_keepers_own(vessel_view, count):

@@ -151,10 +151,10 @@ def test_steps_and_excess_of_temperature_are_the_keepers_own(vessel_view, count)
 @pytest.mark.parametrize(
     ("rule", "field", "bad", "good"),
     [
-        (rules.ph, "ph", 6.8, 8.0),
-        (rules.cold, "temperature_c", 14.0, 25.0),
-        (rules.warm, "temperature_c", 29.0, 25.0),
-        (rules.salinity, "salinity", 45.0, 29.0),
+        (rules.ph, "ph", L.ph_low - 0.3, 8.0),
+        (rules.cold, "temperature_c", L.temperature_slow_c - 1.0, 25.0),
+        (rules.warm, "temperature_c", L.temperature_high_c + 0.5, L.temperature_high_c - 1.0),
+        (rules.salinity, "salinity", L.salinity_high + 2.0, 29.0),
         (rules.evaporation, "salinity", 34.9, 29.0),
     ],
 )
