@@ -14,7 +14,7 @@ from rackview.rules.signs import chance_share_under
 from rackview.rules.view import View
 
 GRACE_DAYS = 1.0
-OVERDUE = 1.25
+OVERDUE = 1.5
 CLEAR_HOURS = 12.0
 STAGES_DAYS = 1.0
 PATIENT = 4
@@ -85,7 +85,7 @@ def _aged(view: View) -> Finding | None:
 
 
 def age(view: View) -> Finding | None:
-    """The restart is overdue by a quarter; until then it is suggested where it can be spared, without a flag."""
+    """The restart is overdue by half; until then it is suggested where it can be spared, without a flag."""
     found = aged(view)
     if found is None:
         return None

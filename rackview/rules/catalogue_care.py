@@ -67,7 +67,7 @@ CARE: tuple[Rule, ...] = (
         NOTICE,
         "restart due",
         "days since the culture was started anew",
-        "a quarter over restart_days; the suggestion comes at restart_days, where it can be spared",
+        "half over restart_days; the suggestion comes at restart_days, where it can be spared",
         ("restart_days",),
         "waste, film and chance contaminants build up with age",
         "old cultures crash more often",

@@ -7,7 +7,7 @@ from rackview.science.state.estimate import RECOUNT
 
 FALL_RAISE, FALL_CLEAR = 0.3, 0.15
 """Chance of a fall within three days that is worth a flag, and at which it goes: a needless look is cheap."""
-FALL_TODAY = 0.65
+FALL_TODAY = 0.7
 """From this chance on it is acted on today: two in three such mornings and more are followed by a fall."""
 WEIGHED = (
     f"chance that 30 % are lost within three days, harvests apart, at or above {FALL_RAISE:g}, cleared at "
@@ -128,7 +128,7 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "sudden fall",
         "the newest count against what was expected from the counts and harvests before it",
-        "the share of the expected density that is gone is at or above fall_per_day with P at or above 0.99",
+        "the share of the expected density that is gone is at or above fall_per_day with P at or above 0.995",
         ("fall_per_day",),
         "a real fall, or a badly mixed sample",
         "a harvest planned on the old number would take too much",
@@ -136,7 +136,7 @@ COUNTS: tuple[Rule, ...] = (
         1,
         COMMON,
         ("count", "hold"),
-        0.99,
+        0.995,
         0.5,
         trend=True,
         suspect=True,
@@ -248,8 +248,8 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "count old",
         "days since the newest count",
-        "more than count_days and one day over, or than twice as long as this vessel is usually left; the suggestion "
-        "comes at count_days",
+        "more than a day and a quarter over count_days, or twice what this vessel is usually left; the suggestion comes "
+        "at count_days",
         ("count_days",),
         "no count",
         "the estimate widens and harvests are planned on little",

@@ -44,6 +44,8 @@ CLUMPED_USUAL = 2
 UNUSUAL_SCATTER = 2.5
 """Aliquots that differ so many times more than is usual at this vessel are worth a count more; project choice."""
 
+GRACE_DAYS = 1.25
+"""A count missed on its day and on the next is old on the morning after."""
 LONG_GAP, LEAST_GAPS = 2.25, 3
 """A count is old beyond so many of the keeper's usual gaps, once so many are known; project choice."""
 
@@ -177,11 +179,11 @@ def _values(code: str, view: View) -> dict[str, object]:
 
 
 def count_old(view: View) -> Finding | None:
-    """No count for longer than the profile's interval and a day of grace."""
+    """No count for longer than the profile's interval and a day's grace, nor than is usual here."""
     newest = view.care.last_count
     if newest is None:
         return None
-    late = view.day - newest.day - max(view.profile.count_days + 1.0, LONG_GAP * _usual_gap(view))
+    late = view.day - newest.day - max(view.profile.count_days + GRACE_DAYS, LONG_GAP * _usual_gap(view))
     if late <= 0.0:
         return None
     return finding("count_old", view.day - late, newest.id, days=view.day - newest.day)

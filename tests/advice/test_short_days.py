@@ -94,7 +94,7 @@ def test_a_surprise_is_counted_again_at_once_and_then_acted_on(three, at, count,
 # --- all vessels doubted ---
 
 
-FEW = {"with_eggs": 0, "females_checked": 60, "swimming": 3}
+FEW = {"with_eggs": 0, "females_checked": 60, "swimming": 2}
 """Signs that make a vessel doubted and no more."""
 
 

@@ -63,8 +63,8 @@ def test_no_floss_flag_where_nothing_was_ever_recorded(vessel_view):
     [
         (L.restart_days - 0.1, False, False),
         (L.restart_days, True, False),
-        (1.25 * L.restart_days - 0.1, True, False),
-        (1.25 * L.restart_days, True, True),
+        (1.5 * L.restart_days - 0.1, True, False),
+        (1.5 * L.restart_days, True, True),
     ],
 )
 def test_age_counts_from_the_start_or_from_the_first_record(vessel_view, count, days, due, flagged, restarted):

@@ -67,21 +67,21 @@ def test_nothing_is_said_when_the_estimate_knows_nothing(vessel_view, believed):
     assert list(rules.trend_flags(vessel_view([fed], estimate=believed(per_ml=None, net=None)))) == []
 
 
-@pytest.mark.parametrize(("days", "fires"), [(3.0, False), (3.001, True), (2.5, False)])
+@pytest.mark.parametrize(("days", "fires"), [(3.25, False), (3.251, True), (2.5, False)])
 def test_a_count_is_called_old_a_day_after_it_was_due(vessel_view, count, days, fires):
-    assert L.count_days + 1.0 == 3.0
+    assert L.count_days + rules.GRACE_DAYS == 3.25
     assert (rules.count_old(vessel_view([count()], day=days)) is not None) is fires
 
 
-@pytest.mark.parametrize(("gap", "days", "fires"), [(1.0, 3.1, True), (2.0, 4.4, False), (2.0, 4.6, True)])
+@pytest.mark.parametrize(("gap", "days", "fires"), [(1.0, 3.3, True), (2.0, 4.4, False), (2.0, 4.6, True)])
 def test_a_count_is_old_beyond_what_this_keeper_leaves_it(vessel_view, count, gap, days, fires):
     rounds = [count(-gap * k) for k in range(5)]
     assert (rules.count_old(vessel_view(rounds, day=days)) is not None) is fires
 
 
 def test_the_interval_is_the_keepers_own(vessel_view, count):
-    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 3.5})) is None
-    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 2.9})) is not None
+    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 2.8})) is None
+    assert rules.count_old(vessel_view([count()], day=4.0, profile={"count_days": 2.7})) is not None
 
 
 @pytest.mark.parametrize(
