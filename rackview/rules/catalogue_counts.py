@@ -248,7 +248,7 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "count old",
         "days since the newest count",
-        "more than a day and a quarter over count_days, or twice what this vessel is usually left; the suggestion comes "
+        "more than a day and a quarter over count_days, or twice what this vessel is usually left; suggested "
         "at count_days",
         ("count_days",),
         "no count",
