@@ -58,7 +58,8 @@ def week(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Week]:
             program.close()
 
 
-@pytest.mark.timeout(900)
+@pytest.mark.window
+@pytest.mark.timeout(1200)
 def test_a_week(week: Week, capsys: pytest.CaptureFixture[str]) -> None:
     told = [f"add a vessel: {_a_rack_from_nothing(week)} keys at most"]
     _the_first_round(week)
