@@ -150,8 +150,15 @@ def together(programs: int, entries: int, folder: Path) -> str:
     """Run all of it; see the module's text."""
     path = folder / "rack.db"
     make(path)
-    begun = time.perf_counter()
     shown = start("window", path, entries, stdin=subprocess.PIPE, env={**os.environ, **OFFSCREEN})
+    try:
+        return _beside(shown, programs, entries, path)
+    finally:
+        shown.kill()  # a window that nobody tells to close would wait for ever
+
+
+def _beside(shown: subprocess.Popen[str], programs: int, entries: int, path: Path) -> str:
+    begun = time.perf_counter()
     first = shown.stdout.readline()
     hold(first == "open\n", f"the window did not open: {first or shown.stderr.read()}")
     others = [start("importer", path, f"t{p}", entries) for p in range(1, programs)]
