@@ -3,7 +3,7 @@
 All three look at the log of what was counted. From count to count it changes by what harvests and refills do, which is
 known, and by a rest. The autoregression foretells that rest from the level after the harvest and from the last two
 rests, with coefficients that are learned by recursive least squares; persistence foretells none; the usual level is the
-mean of what was counted. How well each of the four, the filter among them, foretold the next count, and the fourth from
+mean of what was counted. How well each of the four, the filter among them, foretold the next count, and the third from
 then, is kept as evidence, and so is how wide the pool of them ought to have been. docs/estimate.md has the equations.
 
 The numbers of a vessel are one column of an array (COUNT, vessels), its rows named below.
@@ -39,7 +39,7 @@ RISKED, FELL, STROKES = 66, 67, 68
 COUNT = 69
 
 FOUR = 4
-FAR = 4
+FAR = 3
 """Counts ahead at which far evidence is gathered: longer, and a month of counts would tell of hardly any."""
 SYMMETRIC = np.array([[0, 1, 2, 3], [1, 4, 5, 6], [2, 5, 7, 8], [3, 6, 8, 9]])
 START_VAR = np.array([1.0, 0.5, 0.5, 0.5])
@@ -59,10 +59,10 @@ LEAST_VAR = 0.003
 LEAST_GAP = 0.5
 SOONER = 0.5
 """Share of the days between counts over which the pool comes in."""
-PRIOR = np.array([[0.85, 0.75], [0.07, 0.10], [0.05, 0.05], [0.03, 0.10]])
+PRIOR = np.array([[0.80, 0.55], [0.06, 0.10], [0.10, 0.25], [0.04, 0.10]])
 """Weights of filter, autoregression, persistence and usual level beforehand, near and far."""
 FORGET = 0.97
-TEMPER = np.array([1.0, 0.7])
+TEMPER = np.array([1.0, 1.0])
 """Share of the evidence that counts, near and far: far ones overlap with what is told near."""
 PACE_50, PACE_90 = 0.05, 0.12
 """By how much a width moves with each count."""
