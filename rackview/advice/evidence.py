@@ -45,7 +45,7 @@ def growth_evidence(view: View) -> tuple[Evidence, ...]:
 
 def need_evidence(need: Need) -> tuple[Evidence, ...]:
     """What the larvae need."""
-    return (Evidence(words.needed(need.animals, need.strain, need.broods, need.own_word, need.made_good)),)
+    return (Evidence(words.needed(need.animals, need.strain, need.broods, need.own_word)),)
 
 
 def finding_evidence(finding: Finding | None, speech: Speech) -> tuple[Evidence, ...]:

@@ -10,16 +10,17 @@ from rackview.advice import words
 from rackview.advice.build import Decisions, Feeding, Hold
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
 from rackview.advice.feeds import dose
-from rackview.advice.harvests import DISCARD, Take
+from rackview.advice.harvests import Take
 from rackview.advice.moves import Move
 from rackview.advice.order import SUSPECT, ranks, standing
+from rackview.advice.otherwise import otherwise
+from rackview.advice.problem import DISCARD
 from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
-from rackview.rules.harvest import remainder_per_ml, safe_share
 from rackview.rules.view import View
 
 URGENT, LARVAE, SOON, ROUTINE = 1, 2, 3, 4
@@ -35,6 +36,7 @@ def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
     for name, take in decided.takes.items():
         found.append(_harvest(sit, sit.views[name], take, speech, decided))
     found += [_split(sit, m, speech) if m.action == "split" else _restart(sit, m, speech) for m in decided.moves]
+    found += [_starter(sit, sit.views[name]) for name in decided.starters]
     for name, feeding in decided.feeds.items():
         found.append(_feed(sit, sit.views[name], feeding, speech, decided))
     for name, due in decided.cleans.items():
@@ -124,43 +126,40 @@ def _answered(sit: Situation, vessel: str, code: str) -> Finding | None:
 
 def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: Decisions) -> Suggestion:
     name, level = view.vessel.vessel, view.estimate.level_l
-    most = max(safe_share(view), take.growth) * level
-    litres = floored(take.share * level, most)
+    litres = floored(take.share * level, 0.95 * level)
     share = litres / level
     day = decided.strains[view.vessel.strain]
-    per_ml = take.animals / (take.share * level * 1000.0)
-    doubts = sit.suspects[name] if take.code == "last_resort" else ()
+    per_ml = view.animals / (level * 1000.0)
+    doubts = sit.suspects[name]
     values = {
         "litres": litres,
         "share": share,
         "per_ml": per_ml,
-        "animals": share * per_ml * level * 1000.0,
+        "animals": share * view.animals,
         "code": take.code,
         "for": "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods),
         "met": day.met,
         "need": take.need,
-        "waiting": name in day.waiting,
         "doubt": _flag_text(doubts[0], speech) if doubts else "",
         "to_larvae": take.to not in {"", DISCARD},
+        "otherwise": otherwise(day, name),
     }
-    for_larvae = take.code in {"demand", "short", "last_resort"}
-    urgent = take.code in {"short", "last_resort"}
-    settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name]
-    settled += [_settled("kept_back", sit, m) for m in decided.kept_back if m.donor == name]
+    for_larvae = take.code in {"demand", "short", "doubted"}
+    settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name and m.action == "restart"]
+    settled += [_settled("split_too", sit, m) for m in decided.moves if m.donor == name and m.action == "split"]
     risk = view.below(view.profile.floor_per_ml / max(1.0 - share, 1e-6), 1.0) or 0.0
     evidence = (
         *count_evidence(view),
         *growth_evidence(view),
-        Evidence(words.staying(per_ml * (1.0 - share), remainder_per_ml(view))),
+        Evidence(words.staying(per_ml * (1.0 - share))),
         *(need_evidence(day.need) if for_larvae and day.need else ()),
         *(e for d in doubts for e in finding_evidence(d, speech)),
     )
-    cautions = _cautions(sit, name, "gloves", "refill", *(("safe_only",) if take.code == "short" else ()),
-                         *(("doubted",) if doubts else ()),
+    cautions = _cautions(sit, name, "gloves", "refill", *(("doubted",) if doubts and for_larvae else ()),
                          *(("drain",) if take.to == DISCARD else ()))  # fmt: skip
     return Suggestion(
         vessel=name, action="harvest", amount=litres, unit="L", other_vessel=None,
-        priority=URGENT if urgent else LARVAE if for_larvae else SOON,
+        priority=URGENT if take.code == "short" else LARVAE if for_larvae else SOON,
         before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
         sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *cautions), code=take.code,
         text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),
@@ -262,7 +261,7 @@ def _hold(sit: Situation, view: View, hold: Hold, speech: Speech) -> Suggestion:
 def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     view = sit.views[move.donor]
     level = view.estimate.level_l
-    litres = floored(move.litres, max(safe_share(view) * level, 0.01))
+    litres = floored(move.litres, 0.95 * level)
     values = {
         "litres": litres, "to": move.target, "code": move.code, "per_ml": view.animals / (level * 1000.0),
         "start": move.start_per_ml, "left": move.left_per_ml, "ready": move.ready_days,
@@ -292,15 +291,25 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     }  # fmt: skip
     codes = ["gloves", "power", "bleach", "drain", *(["reserve_last"] if donor.vessel.reserve else [])]
     urgent = move.urgent
-    settled = (words.SETTLED["thin_start"].format(place=donor.vessel.place),) if move.thin else ()
     return Suggestion(
         vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
         priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else 7.0),
         why=words.restart_why(values, speech),
         evidence=(*finding_evidence(finding, speech), *count_evidence(donor)),
         sureness=finding.chance if finding is not None and urgent else 0.6,
-        cautions=(*settled, *_cautions(sit, move.target, *codes)), code=move.code,
+        cautions=_cautions(sit, move.target, *codes), code=move.code,
         text=words.action_text("restart", values, speech),
         severity=finding.severity if finding is not None else None, density_per_ml=move.start_per_ml,
         own_tools=_own_tools(sit, move.target),
+    )  # fmt: skip
+
+
+def _starter(sit: Situation, view: View) -> Suggestion:
+    name = view.vessel.vessel
+    values = {"strain": view.vessel.strain, "code": "starter"}
+    return Suggestion(
+        vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
+        before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=0.8,
+        cautions=_cautions(sit, name, "gloves", "power", "bleach"), code="starter",
+        text=words.STARTER_TEXT, own_tools=_own_tools(sit, name),
     )  # fmt: skip

@@ -178,7 +178,7 @@ def action_text(action: str, values: Values, speech: Speech) -> str:
     return HOLD_TEXT.get(values["code"], "Do not harvest")
 
 
-HOLD_TEXT = {"no_donor": "Crashed: leave out of use", "ahead": "Leave to grow"}
+HOLD_TEXT = {"no_donor": "Crashed: leave out of use"}
 
 
 def tile_sentence(suggestions: Sequence[Suggestion], assessment: Assessment | None = None) -> str:
@@ -218,22 +218,48 @@ def _idle(assessment: Assessment | None) -> str:
 def harvest_why(v: Values, speech: Speech) -> str:
     """Why so much is harvested."""
     what = f"{per_cent(v['share'])} of {per_ml(v['per_ml'])} gives {million(v['animals'])}"
+    return f"{what}{_harvest_for(v)}.{_otherwise(v)}"
+
+
+def _harvest_for(v: Values) -> str:
+    """For whom, or for what."""
     if v["code"] == "demand":
-        enough = f"; {v['for']} need {million(v['need'])}" if v["animals"] > 1.5 * v["need"] else f" for {v['for']}"
-        return f"{what}{enough}."
-    if v["code"] == "last_resort":
-        return f"{what} for {v['for']}. {v['doubt']} Yet no clean vessel can give, and larvae starve in a day or two."
-    if v["code"] == "short" and v["met"] > 0.98:
-        return f"{what} for {v['for']}; no more can be given today, tomorrow there is enough again."
+        return f"; {v['for']} need {million(v['need'])}" if v["animals"] > 1.5 * v["need"] else f" for {v['for']}"
+    if v["code"] == "doubted":
+        return f" for {v['for']}, though it is doubted: {v['doubt'].rstrip('.')}"
     if v["code"] == "short":
-        return f"{what} for {v['for']}; stock is short, so every day gets {per_cent(v['met'])}."
+        return f" for {v['for']}; stock is short, so they get {per_cent(v['met'])} today"
     if v["to_larvae"]:
-        return f"{what}; more than {v['for']} need today, to last them over a feed that is late or missed."
-    if v["code"] == "dense":
-        return f"{what} and brings it back into its band."
-    if v["waiting"]:
-        return f"{what}; less than grows back, as more is needed in the days ahead."
-    return f"{what}; about what grows back in a day."
+        return f"; more than {v['for']} need today, to last them over a feed that is late or missed"
+    if v["code"] == "rinse":
+        return "; its water wants changing, as ammonia is high"
+    return "; it stands denser than the days ahead ask for" if v["code"] == "dense" else "; about what is not needed"
+
+
+def _otherwise(v: Values) -> str:
+    """The other future, where it differs."""
+    other = v["otherwise"]
+    if other is None:
+        return ""
+    days = {0: "today", 1: "tomorrow"}
+    when = days.get(other.days, f"in {days_text(other.days)}")
+    return f" Otherwise {v['for']} get {per_cent(other.met)} {when} ({chance_words(other.chance)})."
+
+
+def chance_words(chance: float) -> str:
+    """A probability as so many in ten."""
+    tenths = round(10.0 * chance)
+    return "hardly likely" if tenths == 0 else "nearly certain" if tenths >= 10 else f"{tenths} in 10"
+
+
+STARTER_TEXT = "Buy a starter"
+
+
+def starter_why(v: Values) -> str:
+    """Why a starter is bought."""
+    return (
+        f"{v['strain']} is as good as lost, and no vessel can seed another. Order a starter and start this one with it."
+    )
 
 
 def feed_why(v: Values, speech: Speech) -> str:
@@ -250,6 +276,7 @@ FEED_REASONS = {
     "cool": "cool, so less",
     "hot": "too warm, so less",
     "cut": "cut while something is wrong",
+    "least": "as much as keeps food within reach of so thin a culture",
     "unseen": "at most half as much again as last time until it is counted",
     "reserve": "kept small, as the reserve only needs to live",
     "started": "new water holds no food, so it is fed on the day it is started",
@@ -289,12 +316,11 @@ def split_why(v: Values, speech: Speech) -> str:
     """Why a vessel is split."""
     reason = {
         "dense": f"{per_ml(v['per_ml'])}, over its band",
-        "ahead": "more will be needed than the rack gives",
         "room": f"{speech.place(v['to'])} stands empty and {per_ml(v['per_ml'])} can spare it",
     }[v["code"]]
     return (
         f"{reason[0].upper()}{reason[1:]}. {speech.place(v['to'])} starts at {per_ml(v['start'])} when filled up, "
-        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay. {SETTLED['split_first']}"
+        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay."
     )
 
 
@@ -305,6 +331,7 @@ def restart_why(v: Values, speech: Speech) -> str:
         "failing": "Under its floor and still falling",
         "ciliates": "Ciliates that do not go",
         "stalled": "Thin and hardly growing for days, while another thrives",
+        "thin": "Thin, and a start from another grows faster",
         "age": f"{days_text(v.get('days'))} old",
     }[v["code"]]
     donor = speech.place(v["from"])
@@ -320,15 +347,12 @@ def hold_why(code: str, flag_text: str) -> str:
     """Why a vessel is left alone."""
     return {
         "no_donor": "Crashed, and no clean vessel of its strain can spare a start.",
-        "ahead": "More is needed in the days ahead, so only what larvae need today is taken.",
     }.get(code, flag_text)
 
 
 SETTLED = {
-    "split_first": "No harvest today, as it gives a split.",
-    "restart_too": "Smaller, as it also gives a start to {place}.",
-    "thin_start": "A thin start, as the larvae need today what {place} can spare.",
-    "kept_back": "No culture for {place} today, as the larvae need it.",
+    "restart_too": "It also gives a start to {place}.",
+    "split_too": "It also gives a split to {place}.",
 }
 """How a contradiction between suggestions was settled, said in the one that is left."""
 
@@ -353,17 +377,16 @@ def growing(rate: float, low: float, high: float) -> str:
     return f"{word} {abs(rate):.2f} a day ({low:.2f} to {high:.2f})"
 
 
-def staying(left_per_ml: float, least_per_ml: float) -> str:
+def staying(left_per_ml: float) -> str:
     """What a harvest leaves, as evidence."""
-    return f"{per_ml(left_per_ml)} stay, at least {per_ml(least_per_ml)} must"
+    return f"{per_ml(left_per_ml)} stay"
 
 
-def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, made_good: float = 0.0) -> str:
-    """A demand as evidence; `made_good` of it for what the days before gave too little."""
+def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:
+    """A demand as evidence."""
     if own_word:
         return f"you announced {million(animals)} {strain} for today"
-    more = f", {million(made_good)} of it as they got too little the day before" if made_good > 0.0 else ""
-    return f"{', '.join(broods)} need {million(animals)} {strain} today{more}"
+    return f"{', '.join(broods)} need {million(animals)} {strain} today"
 
 
 LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}
@@ -389,8 +412,8 @@ def short_on(strain: str, day: date, chance: float) -> str:
 
 
 def shared(strain: str, met: float) -> str:
-    """A shortage shared over the days of a brood."""
-    return f"{strain}: stock is short, so each day gets about {per_cent(met)} of its need."
+    """A shortage today."""
+    return f"{strain}: stock is short, so larvae get about {per_cent(met)} of today's need."
 
 
 def in_full(strain: str, broods: int, most: int) -> str:

@@ -6,8 +6,8 @@ The keeper's own word for a day and strain overrides what the broods imply.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from rackview.core.profile import LarvalGroup
@@ -17,9 +17,6 @@ from rackview.core.tables import Brood
 MOST_EATEN_PER_DAY = 1900.0
 """Rotifers eaten per larva and day at most: Treece & Davis 2000, SRAC Publication 701, read in a reprint."""
 
-EARLY_DAYS = 1
-"""A brood not yet hatched may hatch this many days before its reckoned day."""
-
 FIRST_DAY, LAST_DAY = 0, 10
 PREY_PER_ML = 8.0
 
@@ -28,8 +25,7 @@ PREY_PER_ML = 8.0
 class Need:
     """Animals of one strain on one day, for which broods; `own_word` if the keeper said so.
 
-    `full` is what fills the tanks from nothing to the wanted density; `made_good` the part of `animals` that is there
-    because the days before gave too little.
+    `full` is what fills the tanks from nothing to the wanted density.
     """
 
     date: date
@@ -38,17 +34,13 @@ class Need:
     broods: tuple[str, ...] = ()
     own_word: bool = False
     full: float = 0.0
-    made_good: float = 0.0
 
 
 Needs = Mapping[tuple[date, str], Need]
 
 
-def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date, str], Need]:
-    """What is needed from `first` on for `days` days, by date and strain; days without need are left out.
-
-    `early` moves the hatching of broods that are only spawned forward by so many days.
-    """
+def needs(rack: Rack, first: date, days: int) -> dict[tuple[date, str], Need]:
+    """What is needed from `first` on for `days` days, by date and strain; days without need are left out."""
     if not (rack.broods or rack.demand):
         return {}
     wanted = [first + timedelta(days=k) for k in range(days)]
@@ -59,8 +51,6 @@ def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date
         hatch = hatch_date(brood, group)
         if hatch is None or not strain:
             continue
-        if brood.hatched is None:
-            hatch -= timedelta(days=early)
         for day in wanted:
             animals = prey_on(brood, group, (day - hatch).days)
             if animals > 0.0:
@@ -78,23 +68,6 @@ def needs(rack: Rack, first: date, days: int, early: int = 0) -> dict[tuple[date
                 one.date, one.strain, one.animals, before.broods if before else (), own_word=True, full=one.animals
             )
     return {key: need for key, need in found.items() if need.animals > 0.0}
-
-
-def with_arrears(today: Need, before: Sequence[tuple[float, float]]) -> Need:
-    """Today's need and what makes good that the days before, oldest first, gave too little, as (needed, given).
-
-    A tank that was filled short, or not at all, stands lower the next morning: of what it then lacked, the share that
-    otherwise stays from one day to the next is lacking still. Never more than fills the tanks from nothing; the
-    keeper's own word for the day stands as it is.
-    """
-    if today.own_word or today.full <= 0.0:
-        return today
-    stays = max(1.0 - today.animals / today.full, 0.0)
-    lacking = 0.0
-    for needed, given in before:
-        lacking = max(needed + stays * lacking - given, 0.0)
-    more = min(stays * lacking, today.full - today.animals)
-    return replace(today, animals=today.animals + more, made_good=more) if more > 0.0 else today
 
 
 def hatch_date(brood: Brood, group: LarvalGroup | None) -> date | None:

@@ -17,7 +17,9 @@ DOUBT = 3.0
 FEW_ANIMALS = 25
 TEST_AFTER_TROUBLE_DAYS = 2.0
 FIRST_TEST_DAYS = 2.0
-FLOSS_DONE_DAYS = 2.0
+FLOSS_DONE_DAYS = 3.0
+DIRTY_DAYS = 2
+"""A vessel in trouble is cleaned again after so many days."""
 FOUL = {"ammonia", "oxygen"}
 SLIPS = {"misfit", "clumped"}
 """Flags that doubt the count itself."""
@@ -151,7 +153,7 @@ def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     found = floss_age(view)
     base = view.care.clean_base("floss")
     since = None if base is None else whole_days(base, view.today)
-    if dirty and (since is None or since >= 1):
+    if dirty and (since is None or since >= DIRTY_DAYS):
         return Due(
             "dirty",
             since,
@@ -161,14 +163,14 @@ def clean_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
             routine=False,
             sureness=dirty[0].chance,
         )
-    if found is not None and since is not None and since >= found[1]:
-        events = (cleaned["floss"].event,) if "floss" in cleaned else _start_events(view)
-        code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"
-        fed = tuple(f.event.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.event.id)
-        return Due(code, since, events + fed, "floss")
+    if found is None or since is None or since < found[1]:
+        return None  # hands go in when the floss is due; what else is due is done first on that day
     for what, longest in (("airline", view.profile.airline_days), ("vessel", view.profile.vessel_days)):
         start = view.care.clean_base(what)
         if start is not None and whole_days(start, view.today) >= longest:
             events = (cleaned[what].event,) if what in cleaned else _start_events(view)
             return Due(what, whole_days(start, view.today), events, what)
-    return None
+    events = (cleaned["floss"].event,) if "floss" in cleaned else _start_events(view)
+    code = "floss_heavy" if found[2] is not None and found[1] == view.profile.floss_days_heavy else "floss_days"
+    fed = tuple(f.event.id for f in view.care.feeds_since(base or 0.0)[-3:] if f.event.id)
+    return Due(code, since, events + fed, "floss")

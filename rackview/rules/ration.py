@@ -33,6 +33,10 @@ RESERVE_WELL = 0.8
 RAISE_MOST = 1.5
 """By how much a dose may exceed the last one without a count in between; common practice, no source."""
 
+LEAST_G_PER_L_DAY = 0.03
+"""However thin a culture is, it is fed so much dry matter per L and day: food at 50 ug per mL is near the optimum
+(Hirayama & Watanabe 1976, see docs/estimate.md), and what a thin culture eats by the million is far thinner than that.
+"""
 MOST_G_PER_L_DAY = 3.0
 """Never more dry feed per L and day than this many times the profile's heavy feeding."""
 
@@ -83,6 +87,10 @@ def dry_dose_g(view: View, findings: tuple[Finding, ...], taken_share: float) ->
     animals = view.animals * (1.0 - taken_share) * math.exp(0.5 * regrowth_per_day(view))
     most = MOST_G_PER_L_DAY * view.profile.heavy_feed_g_per_l_day * view.estimate.level_l
     dose, unseen = min(per_million * animals / 1e6, most), _unseen_most_g(view)
+    least = LEAST_G_PER_L_DAY * view.estimate.level_l
+    tint = tint_now(view)
+    if 0.0 < dose < least and (tint is None or tint < 2) and "cut" not in reasons and "reserve" not in reasons:
+        return least, per_million * least / dose, (*reasons, "least")
     if dose <= unseen:
         return dose, per_million, reasons
     return unseen, per_million * unseen / dose, (*reasons, "unseen")

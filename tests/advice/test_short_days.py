@@ -7,10 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from rackview import advise, assess, plan
-from rackview.advice.moment import when
-from rackview.advice.moves import LEAST_START
-from rackview.advice.situation import situation
+from rackview import advise, assess
 from rackview.core.tables import Brood, Demand
 
 DAY = 7
@@ -28,29 +25,6 @@ def animals(suggestions, fish=True):
 
 def brood(at, tank_l, hatched=DAY - 3):
     return Brood("fish 1", "anemonefish", hatched=at(hatched).date(), tank_l=tank_l, larvae=300)
-
-
-def test_what_larvae_missed_yesterday_is_made_good_today_and_said(build, at):
-    rack = build({"A": ("rotifer-L", "1", 1, 20.0, [210.0] * 8)})
-    rack = rack.with_broods([brood(at, 300.0, hatched=DAY - 1)])
-    away = {"vessel": "A", "kind": "harvest", "to": "discard"}
-    missed = rack.record(
-        *(
-            {"at": e.at, "volume_l": e.volume_l, "refill_l": e.refill_l, "replaces": e.id, **away}
-            for e in rack.events()
-            if e.kind == "harvest"
-        )
-    )
-    once = missed.record({"at": at(1, 50), "vessel": "A", "kind": "harvest", "volume_l": 0.5, "refill_l": 0.5})
-    day = at(DAY, NOON)
-    need = {name: plan(r, day, 1).days[0].demand for name, r in (("once", once), ("well", rack), ("never", missed))}
-    plain = 300e3 * 5.0
-    assert need["never"] == pytest.approx(plain), "no harvest for larvae was ever recorded, so nothing is known"
-    assert plain < need["well"] < need["once"] <= 300e3 * 8.0
-    assert need["once"] == pytest.approx(300e3 * 8.0)
-    said = [f.text for s in advise(once, day) if s.action == "harvest" for f in s.evidence]
-    assert any("too little the day before" in text for text in said)
-    assert not any("too little" in f.text for s in advise(missed, day) for f in s.evidence)
 
 
 def test_what_is_thinned_out_goes_to_the_larvae_up_to_a_whole_filling(three, at):
@@ -106,46 +80,32 @@ def hungry(rack, at):
     return rack.with_demand([Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 4e5) for k in range(3)])
 
 
-def test_when_no_clean_vessel_can_give_the_least_doubted_one_feeds_the_larvae(build, at, count, by_vessel):
+def test_a_doubted_vessel_feeds_larvae_rather_than_that_they_go_hungry(build, at, count, by_vessel):
     now = at(DAY, NOON)
     rack = hungry(two(build), at).record(
         count(at(DAY, 20), "A", 240.0, **FEW), count(at(DAY, 20), "B", 220.0, swimming=1)
     )
     found = advise(rack, now)
-    harvests = by_vessel(found, "harvest")
-    assert set(harvests) == {"A"}
-    given = harvests["A"]
-    assert given.code == "last_resort"
-    assert given.own_tools
-    assert given.to == "larvae"
-    assert "starve" in given.why
-    assert "such mornings" in given.why
-    assert any("sieve" in c for c in given.cautions)
-    assert any("such mornings" in f.text and f.events for f in given.evidence)
-    assert "A" not in by_vessel(found, "hold"), "one word on a vessel, not two"
-    assert "B" in by_vessel(found, "hold")
-    left = assess(rack, "A", now).density_per_ml.median * (1.0 - given.amount / 20.0)
-    assert left >= rack.profile("A").start_per_ml
+    harvests = [s for s in found if s.action == "harvest" and s.to == "larvae"]
+    assert sum(s.amount * s.density_per_ml * 1e3 for s in harvests) >= 0.97 * 4e5
+    for given in harvests:
+        assert given.code == "doubted"
+        assert given.own_tools
+        assert "doubted" in given.why
+        assert any("sieve" in c for c in given.cautions)
+        assert any(f.events for f in given.evidence)
+        assert given.vessel not in by_vessel(found, "hold"), "one word on a vessel, not two"
 
 
-@pytest.mark.parametrize("signs", [{"swimming": 1}, {"ciliates": "many"}])
-def test_a_vessel_that_is_in_trouble_feeds_nobody_even_then(build, at, count, signs, by_vessel):
-    rack = hungry(two(build), at).record(*(count(at(DAY, 20), n, 230.0, **signs) for n in "AB"))
-    assert not by_vessel(advise(rack, at(DAY, NOON)), "harvest")
+def test_what_is_full_of_ciliates_feeds_nobody_even_then(build, at, count, by_vessel):
+    rack = hungry(two(build), at).record(*(count(at(DAY, 20), n, 230.0, ciliates="many") for n in "AB"))
+    assert all(s.to == "discard" for s in by_vessel(advise(rack, at(DAY, NOON)), "harvest").values())
 
 
-def test_nothing_is_taken_from_the_doubted_without_need_or_beside_a_clean_one(build, at, count, by_vessel):
+def test_nothing_is_taken_from_the_doubted_without_need(build, at, count, by_vessel):
     doubted = [count(at(DAY, 20), n, 230.0, **FEW) for n in "AB"]
     plain = two(build).record(*doubted)
     assert not by_vessel(advise(plain, at(DAY, NOON)), "harvest")
-    one = hungry(two(build), at).record(doubted[0])
-    assert set(by_vessel(advise(one, at(DAY, NOON)), "harvest")) == {"B"}
-
-
-def test_a_doubted_vessel_near_its_floor_gives_nothing(build, at, count, by_vessel):
-    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 95.0)})
-    rack = hungry(rack, at).record(count(at(DAY, 20), "A", 95.0, **FEW))
-    assert not by_vessel(advise(rack, at(DAY, NOON)), "harvest")
 
 
 # --- starting anew ---
@@ -195,21 +155,6 @@ def test_a_resting_vessel_is_fed_once_the_split_is_in(build, at, by_vessel, do):
     assert "E" in by_vessel(advise(after, at(DAY, NOON + 5)), "feed")
 
 
-def test_larvae_and_a_restart_share_the_only_donor(build, at, by_vessel):
-    gone = [180.0] * 6 + [2.0, 1.0]
-    rack = build({"A": ("rotifer-L", "1", 1, 20.0, 260.0), "B": ("rotifer-L", "1", 2, 20.0, gone)})
-    alone = by_vessel(advise(rack, at(DAY, NOON)), "restart")["B"]
-    need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 2.0e6) for k in range(4)]
-    found = advise(rack.with_demand(need), at(DAY, NOON))
-    thin = by_vessel(found, "restart")["B"]
-    start = rack.profile("B").start_per_ml
-    assert alone.density_per_ml > start
-    assert LEAST_START * start <= thin.density_per_ml * 1.001 < start
-    assert by_vessel(found, "harvest")["A"].amount > 0.0
-    assert any("larvae need" in c for c in thin.cautions)
-    assert not any("larvae need" in c for c in alone.cautions)
-
-
 def stalled(build, donor, slow=None):
     slow = slow or [80.0] * 9
     return build(
@@ -240,26 +185,7 @@ def test_a_stalled_vessel_waits_while_larvae_need_the_donors_or_these_are_doubte
     need = [Demand((at(8) + timedelta(days=k)).date(), "rotifer-L", 6e6) for k in range(6)]
     assert "S" not in by_vessel(advise(rack.with_demand(need), at(8, NOON)), "restart")
     doubted = rack.record(*(count(at(8, 20), n, 200.0, swimming=2) for n in "AB"))
-    well = doubted.record(*(count(at(9), n, 200.0 if n != "S" else 80.0) for n in "ABS"))
     assert "S" not in by_vessel(advise(doubted, at(8, NOON)), "restart")
-    assert "S" not in by_vessel(advise(well, at(9, NOON)), "restart"), "doubt outlasts one good look"
-
-
-def test_the_donor_is_the_one_that_grows_best_and_not_the_fullest(build, at, by_vessel):
-    gone = [180.0] * 6 + [2.0, 1.0]
-    fading = [250.0 * (1.5 - 0.06 * d) for d in range(8)]
-    rack = build(
-        {
-            "A": ("rotifer-L", "1", 1, 20.0, fading),
-            "B": ("rotifer-L", "1", 2, 20.0, 215.0),
-            "C": ("rotifer-L", "2", 1, 20.0, gone),
-        }
-    )
-    sit = situation(rack, when(at(DAY, NOON)))
-    full, best = sit.views["A"], sit.views["B"]
-    assert full.density.median > best.density.median
-    assert full.estimate.net_per_day.median < best.estimate.net_per_day.median
-    assert by_vessel(advise(rack, at(DAY, NOON)), "restart")["C"].other_vessel == "B"
 
 
 def test_an_old_culture_is_not_given_up_for_a_donor_that_grows_worse(build, at, by_vessel):
@@ -281,5 +207,5 @@ def test_a_vessel_that_is_split_today_counts_for_the_days_after(build, at, by_ve
     )
     need = [Demand((at(DAY) + timedelta(days=k)).date(), "rotifer-L", 8e5) for k in range(8)]
     found = advise(rack.with_demand(need), at(DAY, NOON))
-    assert by_vessel(found, "split")["A"].other_vessel == "E"
+    assert [s.other_vessel for s in found if s.action == "split"] == ["E"]
     assert {s.code for s in found if s.action == "harvest" and s.to == "larvae"} == {"demand"}

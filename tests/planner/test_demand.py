@@ -10,7 +10,7 @@ from rackview.core.profile import groups
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand
 from rackview.core.vessel import Vessel
-from rackview.planner.demand import Need, hatch_date, needs, prey_on, with_arrears
+from rackview.planner.demand import hatch_date, needs, prey_on
 
 HATCH = date(2026, 3, 1)
 FISH = groups()["anemonefish"]
@@ -62,13 +62,6 @@ def test_hatching_is_reckoned_from_spawning_at_the_groups_time():
     assert hatch_date(brood(), None) == HATCH
 
 
-def test_an_early_hatch_moves_only_what_has_not_hatched():
-    spawned = brood(hatched=None, spawned=HATCH - timedelta(days=6))
-    assert (HATCH - timedelta(days=1), "rotifer-L") not in needs(rack([spawned]), HATCH - timedelta(days=2), 4)
-    assert (HATCH - timedelta(days=1), "rotifer-L") in needs(rack([spawned]), HATCH - timedelta(days=2), 4, early=1)
-    assert needs(rack([brood()]), HATCH, 3) == needs(rack([brood()]), HATCH, 3, early=1)
-
-
 def test_broods_add_up_by_strain_and_name_themselves():
     two = [
         brood(),
@@ -103,34 +96,3 @@ def test_a_need_knows_what_fills_the_tanks_from_nothing():
     later = found[HATCH + timedelta(days=1), "rotifer-L"]
     assert later.full == pytest.approx(400_000)
     assert later.animals == pytest.approx(250_000)
-
-
-NEED = Need(HATCH, "rotifer-L", 5e5, ("one",), full=8e5)
-
-
-@pytest.mark.parametrize(
-    ("before", "lacking"),
-    [
-        ([], 0.0),
-        ([(5e5, 5e5)], 0.0),
-        ([(5e5, 6e5)], 0.0),  # more than enough is no credit
-        ([(5e5, 3e5)], 2e5),
-        ([(5e5, 0.0)], 5e5),
-        ([(5e5, 0.0), (5e5, 5e5)], 0.375 * 5e5),  # three eighths of a gap stay a day later
-        ([(5e5, 0.0), (5e5, 0.0)], 5e5 + 0.375 * 5e5),
-        ([(0.0, 0.0), (8e5, 8e5)], 0.0),
-    ],
-)
-def test_what_the_days_before_gave_too_little_is_made_good(before, lacking):
-    found = with_arrears(NEED, before)
-    assert found.made_good == pytest.approx(0.375 * lacking)  # 3 of 8 per mL stay from one day to the next
-    assert found.animals == pytest.approx(NEED.animals + found.made_good)
-    assert found.animals <= NEED.full
-
-
-def test_arrears_never_ask_for_more_than_a_whole_filling_nor_against_the_keepers_word():
-    assert with_arrears(NEED, [(5e7, 0.0)]).animals == pytest.approx(8e5)
-    own = Need(HATCH, "rotifer-L", 5e5, own_word=True, full=5e5)
-    assert with_arrears(own, [(5e5, 0.0)]) == own
-    first = Need(HATCH, "rotifer-L", 8e5, full=8e5)
-    assert with_arrears(first, [(5e5, 0.0)]) == first

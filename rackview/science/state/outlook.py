@@ -2,7 +2,7 @@
 
 A culture kept at one density shows one growth rate, of which a swift culture under a low ceiling and a slow one under a
 high ceiling are equally good accounts. So both are weighed on a grid, from what the strain allows beforehand, by the
-lasting growth believed where the culture stands and by the highest density it reached.
+growth believed where the culture stands and by the highest density it reached.
 """
 
 from __future__ import annotations
@@ -14,25 +14,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.core.outlook import Outlook
-from rackview.science.state import filter as kalman
 from rackview.science.state import members, normal
 from rackview.science.state.belief import components
-from rackview.science.state.filter import THETA, A
 
 if TYPE_CHECKING:
     from rackview.science.limits import Array
     from rackview.science.state.estimate import Estimate
-    from rackview.science.state.filter import State
-    from rackview.science.state.model import Model
 
 THIN, THIN_CV = 1.6, 0.3
 """Growth of a thin culture against the net rate of one in daily use, which stands at a third to half of its ceiling;
 0.1 to 0.8 a day are published for one strain of rotifers (see docs/estimate.md)."""
-REACHED, CEILING_SD = 0.75, 0.4
+REACHED, CEILING_SD = 0.65, 0.4
 """Where growth stops against the density that the profile calls full: 257 to 600 per mL are published for 450."""
 BEND = 1.5
 """Exponent of crowding, between the logistic's 1 and 2 and over where it is felt late."""
-SHOWN_SD = 0.04
+Z90 = 1.6448536269514722
+SHOWN_SD = 0.06
 """What a rate believed at one density may be off by, per day, besides its own spread."""
 REACHED_SD = 0.2
 """How far over its ceiling, in log density, a culture is seen at times."""
@@ -54,7 +51,7 @@ def outlook_of(found: Estimate) -> Outlook | None:
     prior = found.prior
     warmth = max(prior.warmth(found.belief.temperature(prior)), 0.05)
     weights, rates, ceilings = _grid(prior.rate, prior.ceiling, round(warmth, 2))
-    weights = weights * _told(prior.model, numbers.now, middle, warmth, rates, ceilings)
+    weights = weights * _told(found, middle, rates, ceilings)
     stood = float(numbers.more[members.STOOD, 0])
     if stood > -math.inf:
         weights = weights / (1.0 + np.exp((min(stood, middle + 2.0) - ceilings) / REACHED_SD))
@@ -81,18 +78,12 @@ def _grid(rate: float, ceiling: float, warmth: float) -> tuple[Array, Array, Arr
     return np.exp(-0.5 * (down**2 + along**2)), rates, ceiling + math.log(REACHED) + CEILING_SD * along
 
 
-def _told(model: Model, state: State, x: float, warmth: float, rates: Array, ceilings: Array) -> Array:
-    """Likelihood of rates and ceilings by the lasting growth believed at log density `x`."""
-    mean, var = _growth_at(model, state, x, warmth)
+def _told(found: Estimate, x: float, rates: Array, ceilings: Array) -> Array:
+    """Likelihood of rates and ceilings by the growth believed at log density `x`, where the culture stands."""
+    net = found.net_per_day
+    if net is None:
+        return np.ones((rates.shape[0], ceilings.shape[1]))
+    sd = math.hypot((net.high90 - net.low90) / (2.0 * Z90), SHOWN_SD)
     room = 1.0 - np.exp(np.minimum(BEND * (x - ceilings), 3.0))
-    found: Array = np.exp(-0.5 * (rates * room - mean) ** 2 / (var + SHOWN_SD**2))
-    return found + LEAST
-
-
-def _growth_at(model: Model, state: State, x: float, warmth: float) -> tuple[float, float]:
-    """Mean and variance of lasting growth at a log density, over the components, each with its collapsing twin."""
-    h = (np.exp(np.minimum(model.eta * (x - state.ref), 4.0)) - 1.0) / model.eta
-    to = warmth * np.stack([0.0 * h, 0.0 * h, 1.0 + 0.0 * h, -h])
-    rate, var = warmth * (state.s[A] - state.s[THETA] * h), kalman.spread_of(state, to)
-    mean = float((state.w * rate).sum())
-    return mean, max(float((state.w * (var + rate * rate)).sum()) - mean * mean, 1e-6)
+    told: Array = np.exp(-0.5 * ((rates * room - net.median) / sd) ** 2)
+    return told + LEAST

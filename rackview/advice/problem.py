@@ -1,0 +1,268 @@
+"""What the planner is told of a rack: each strain's cultures and needs, without history."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from rackview.advice.order import CLEAN, standing
+from rackview.advice.situation import Situation
+from rackview.core.events import Harvest
+from rackview.core.outlook import Outlook
+from rackview.planner.culture import Culture, NeedAhead, Problem
+from rackview.planner.demand import Need, Needs, needs
+from rackview.rules.care import lately
+from rackview.rules.care_flags import aged
+from rackview.rules.due import SLIPS
+from rackview.rules.findings import Finding
+from rackview.rules.flags import shelved_until
+from rackview.rules.harvest import grows_back
+from rackview.rules.ration import ration
+from rackview.rules.view import View
+
+HORIZON_DAYS = 14
+DISCARD = "discard"
+QUIET = {"shelved", "suppressed"}
+"""States of a flag in which nothing is done about it; one that is merely old is acted on still."""
+FRESH_DAYS = 1.5
+"""Water readings older than this say little of today."""
+USUAL_FALLS = 0.03
+"""Chance of a fall within three days that no sign speaks of; the futures have it by themselves."""
+CARD_TOP_MG_L = 3.9
+"""A colour card for ammonia ends at 4 mg/L; what is read there may be any more. Common practice, no source."""
+RINSE_TOP, RINSE_NOTICE, RINSE_ACT = 0.2, 0.25, 0.35
+"""Share of the water exchanged a day, by harvest and refill, where ammonia is high: common practice, no source."""
+CILIATES_DAYS = 3.0
+"""A culture in which ciliates were seen so lately starts no other: they go with it."""
+UNUSED_DAYS = 2.0
+MOST_MORE = 0.05
+"""How much over the profile's largest share may be taken where larvae need it."""
+DOUBTED_SEED = 0.35
+"""A culture likelier than this to be failing starts no other."""
+AGE_WORTH, AGE_PAUSE_DAYS, WAITS_DAYS = 0.3, 6.0, 6
+"""What starting an old culture anew is worth, as a share of a vessel, the days between two of them, and for how many
+days nobody may be waiting for the animals."""
+RECOUNTED = {"drop", "misfit", "clumped"}
+STUNTED = 0.25
+"""Growth in water that is too hot, too cold or poisoned, against the usual: project choice."""
+
+
+def strains_of(sit: Situation) -> list[str]:
+    """The strains on the rack, each once, by the place of their first vessel."""
+    return list(dict.fromkeys(v.vessel.strain for v in sit.views.values()))
+
+
+def problem_of(sit: Situation, strain: str, declined: dict[str, set[str]]) -> Problem:
+    """The problem of one strain; `declined` are by action the vessels at which the keeper said no."""
+    own = [v for v in sit.views.values() if v.vessel.strain == strain]
+    own.sort(key=lambda v: (v.vessel.shelf, v.vessel.position))
+    return Problem(tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain))
+
+
+def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Culture:
+    name, profile = view.vessel.vessel, view.profile
+    known = view.stocked and view.per_ml is not None and view.estimate.level_l > 0.0
+    codes = {f.code: f for f in sit.findings[name] if f.state not in QUIET}
+    look = outlook_of(view) if known else None
+    gives = known and name not in declined.get("harvest", ()) and not view.care.done_since("harvest", view.today)
+    split_today = view.care.done_since("split", view.today)
+    return Culture(
+        vessel=name,
+        volume_l=view.vessel.volume_l,
+        level_l=view.estimate.level_l if known else view.vessel.volume_l,
+        outlook=look,
+        gives=gives,
+        food=_fit(codes),
+        seeds=known and look is not None and not split_today and _may_seed(sit, view, codes, look),
+        takes=_takes(sit, view, codes, declined),
+        reserve=view.vessel.reserve,
+        least_per_ml=max(profile.start_per_ml, 1.25 * profile.floor_per_ml),
+        start_per_ml=profile.start_per_ml,
+        most=min(profile.share_most + MOST_MORE, 0.9),
+        thins=_thins(sit, view, codes),
+        doubted=bool(sit.suspects[name]),
+        rinse=_rinse(view),
+        ration=ration(view, sit.findings[name])[0] if known else profile.ration_g_per_million,
+        anew=_anew(sit, view, codes),
+        urgent=trouble_of(sit, name) is not None,
+    )
+
+
+def outlook_of(view: View) -> Outlook | None:
+    """The estimate's outlook with the chance of a fall that the newest signs speak of."""
+    look = view.estimate.outlook
+    if look is None:
+        return None
+    rate = look.rate_per_day if grows_back(view) else STUNTED * look.rate_per_day
+    return replace(look, rate_per_day=rate, collapse_chance=fall_chance(view))
+
+
+def fall_chance(view: View) -> float:
+    """The chance that a fall is under way: that of one within three days, less what comes without any sign."""
+    if view.risk is None:
+        return 0.0
+    return min(max(view.risk.chance - USUAL_FALLS, 0.0), 0.95)
+
+
+def _fit(codes: dict[str, Finding]) -> bool:
+    """Whether what it holds is food: not where ciliates are many, which go with it into the larvae's water."""
+    return not ("ciliates" in codes and codes["ciliates"].values.get("many"))
+
+
+def _may_seed(sit: Situation, view: View, codes: dict[str, Finding], look: Outlook) -> bool:
+    """A donor must be clean, as far as is known, and counted since it last moved."""
+    name = view.vessel.vessel
+    seen = view.care.ciliates[-1] if view.care.ciliates else None
+    alive = seen is not None and seen.ciliates != "none" and view.day - seen.day <= CILIATES_DAYS
+    if view.care.counts_since_move < 1 or (SLIPS | {"ciliates", "crash"}) & set(codes) or alive:
+        return False
+    if look.collapse_chance > DOUBTED_SEED:
+        return False
+    cleaner = any(
+        standing(sit, n) <= CLEAN and v.stocked and (v.per_ml or 0.0) >= v.profile.start_per_ml
+        for n, v in sit.views.items()
+        if v.vessel.strain == view.vessel.strain and n != name
+    )
+    return standing(sit, name) <= CLEAN or not cleaner
+
+
+def _takes(sit: Situation, view: View, codes: dict[str, Finding], declined: dict[str, set[str]]) -> str:
+    """How culture may be put into it today."""
+    name = view.vessel.vessel
+    if view.vessel.reserve and trouble_of(sit, name) is None and "stalled" not in codes:
+        return ""
+    if view.care.use == "empty" or unused(sit, view) or (view.care.use == "resting" and _dense_beside(sit, view)):
+        return "split"
+    if not view.stocked or view.per_ml is None or name in declined.get("restart", ()):
+        return ""
+    if view.care.done_since("restart", view.today):
+        return ""
+    if _old(sit, view):
+        return "restart"
+    if trouble_of(sit, name) is not None or "stalled" in codes:
+        return "restart"
+    return "restart" if view.per_ml < 0.5 * view.profile.start_per_ml else ""
+
+
+def _anew(sit: Situation, view: View, codes: dict[str, Finding]) -> float:
+    """What it is worth to start it anew besides its stock: for trouble at once, for age once nobody is to be fed."""
+    if trouble_of(sit, view.vessel.vessel) is not None:
+        return AGE_WORTH
+    waits = any(need_ahead(sit, view.vessel.strain).millions[:WAITS_DAYS])
+    return AGE_WORTH if not waits and ("stalled" in codes or _old(sit, view)) else 0.0
+
+
+def _thins(sit: Situation, view: View, codes: dict[str, Finding]) -> bool:
+    """Whether it may be thinned: not before a count is repeated, and a doubted one only where larvae may need it."""
+    if any(f.suspect and f.since >= view.today and len(list(lately(view.care.counts, view.today))) == 1
+           and f.code in RECOUNTED for f in codes.values()):  # fmt: skip
+        return False
+    if not grows_back(view) and _rinse(view) == 0.0:
+        return False
+    return bool(sit.rack.broods or sit.rack.demand) or not sit.suspects[view.vessel.vessel]
+
+
+def _dense_beside(sit: Situation, view: View) -> bool:
+    """Whether a vessel of its strain stands over its band, so that a resting one is worth taking into use."""
+    own = (v for v in sit.views.values() if v.vessel.strain == view.vessel.strain)
+    return any(v.per_ml is not None and v.per_ml > v.profile.band_high_per_ml for v in own)
+
+
+def _old(sit: Situation, view: View) -> bool:
+    """Whether it is to be started anew for its age today: the oldest of its strain, none so lately before."""
+    old = aged(view)
+    if old is None or shelved_until(view, "age", old.since) is not None:
+        return False
+    others = [v for v in sit.views.values() if v.vessel.strain == view.vessel.strain and v is not view and v.stocked]
+    if any(v.care.started is not None and v.day - v.care.started < AGE_PAUSE_DAYS for v in others):
+        return False
+    return all(
+        (then := aged(v)) is None or (old.since, view.vessel.vessel) < (then.since, v.vessel.vessel) for v in others
+    )
+
+
+def trouble_of(sit: Situation, vessel: str) -> Finding | None:
+    """The finding for which a vessel must be started anew: a crash or one near, or ciliates that do not go."""
+    for found in sit.findings[vessel]:
+        if found.state in QUIET:
+            continue
+        if found.code in {"crash", "failing"} or (found.code == "ciliates" and found.values["stays"]):
+            return found
+    return None
+
+
+def unused(sit: Situation, view: View) -> bool:
+    """Whether nothing was ever recorded of the vessel although the rack has been run for days: it stands empty."""
+    if view.care.use != "new":
+        return False
+    starts = [v.care.first_day for v in sit.views.values() if v.care.first_day is not None]
+    return bool(starts) and view.today - min(starts) >= UNUSED_DAYS
+
+
+def _rinse(view: View) -> float:
+    """The share of its water that a vessel should get new today, by its ammonia."""
+    tan, nh3 = view.water.tan_mg_l, view.water.nh3_mg_l
+    if nh3 is not None and nh3.age_days <= FRESH_DAYS and nh3.value >= view.profile.nh3_notice_mg_l:
+        return RINSE_ACT if nh3.value >= view.profile.nh3_act_mg_l else RINSE_NOTICE
+    if tan is not None and tan.age_days <= FRESH_DAYS and tan.value >= CARD_TOP_MG_L:
+        return RINSE_TOP
+    return 0.0
+
+
+# --- what is needed ---
+
+
+def needs_ahead(sit: Situation) -> Needs:
+    """The needs from today on, by date and strain."""
+    if "needs" not in sit.memo:
+        sit.memo["needs"] = needs(sit.rack, sit.when.date, HORIZON_DAYS)
+    found: Needs = sit.memo["needs"]
+    return found
+
+
+def need_today(sit: Situation, strain: str) -> Need | None:
+    """What is needed of a strain today."""
+    return needs_ahead(sit).get((sit.when.date, strain))
+
+
+def need_ahead(sit: Situation, strain: str, days: int = HORIZON_DAYS, more: bool = True) -> NeedAhead:
+    """What is needed of a strain day by day, as the planner is told it; `more` allows for broods not announced yet."""
+    reckoned = needs_ahead(sit) if days == HORIZON_DAYS else needs(sit.rack, sit.when.date, days)
+    millions, early = [], []
+    begun = True
+    unhatched = {b.brood for b in sit.rack.broods if b.hatched is None}
+    for k in range(days):
+        need = reckoned.get((sit.when.days_ahead(k), strain))
+        millions.append(0.0 if need is None else need.animals / 1e6)
+        begun = begun and millions[k] > 0.0
+        fixed = need is not None and bool(need.broods) and not set(need.broods) & unhatched
+        early.append(k > 0 and millions[k] > 0.0 and not begun and not fixed)
+    more = more and (any(d.strain == strain for d in sit.rack.demand) or bool(sit.rack.broods))
+    done, margin = delivered_today(sit, strain) / 1e6, sit.rack.settings.demand_margin
+    return NeedAhead(tuple(millions), tuple(early), more, done, margin)
+
+
+def delivered_today(sit: Situation, strain: str) -> float:
+    """Animals of a strain harvested for larvae since the keeper's midnight."""
+    known: dict[str, float] = sit.memo.setdefault("delivered", {})
+    if strain not in known:
+        total = 0.0
+        for view in sit.views.values():
+            if view.vessel.strain == strain:
+                total += sum(_animals_in(view, h) for h in lately(view.care.harvests, view.today) if h.to != DISCARD)
+        known[strain] = total
+    return known[strain]
+
+
+def _animals_in(view: View, harvest: Harvest) -> float:
+    """Animals taken in a harvest earlier today, from what is believed to be left."""
+    if view.per_ml is None:
+        return 0.0
+    after = max(view.estimate.level_l, 1e-9)
+    before_per_ml = view.per_ml * after / max(after - harvest.refill_l, 0.1 * after)
+    return before_per_ml * harvest.volume_l * 1000.0
+
+
+def doubling_days(view: View, start_per_ml: float, to_per_ml: float) -> float:
+    """Days until a culture that starts so thin stands so dense, at the strain's usual pace."""
+    return max(math.log(to_per_ml / start_per_ml) / max(view.profile.rate_per_day, 0.05), 0.0) if start_per_ml else 0.0

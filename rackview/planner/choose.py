@@ -1,0 +1,155 @@
+"""The choice: the sound keeper's day and what could be done otherwise, played on the same futures; the best is taken.
+
+Improved in rounds: how much stock and how much of today's need, then vessel by vessel, then the gains together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rackview.planner.candidates import Way, acts, changes, openings
+from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
+from rackview.planner.futures import Futures, sample
+from rackview.planner.rollout import Bench, Played, play
+
+if TYPE_CHECKING:
+    from rackview.planner.futures import Array
+
+FUTURES, MANY = 32, 10
+"""How many futures are played, and from how many vessels on fewer are."""
+GAIN = 0.15
+"""What a change must gain at least, in the keeper's worth, over once its standard error."""
+ROUNDS = 2
+PLANNED = 100
+"""Futures of a plan: a chance is told to about five points."""
+LINE = 0.7
+
+
+def choose(problem: Problem) -> Choice:
+    """What to do today with the cultures of one strain."""
+    size = FUTURES if len(problem.cultures) <= MANY else FUTURES // 2
+    futures = sample(problem, size)
+    bench = Bench.of(problem, futures)
+    ways = openings(problem)
+    best, value = _best(problem, bench, ways)
+    for _ in range(ROUNDS):
+        options = changes(problem, best)
+        if not options:
+            break
+        played = play(bench, acts(problem, bench, options)).value
+        gain = played - value[None, :]
+        worth = gain.mean(axis=1) - GAIN - gain.std(axis=1) / np.sqrt(size)
+        order = [int(k) for k in np.argsort(-worth, kind="stable") if worth[k] > 0.0]
+        if not order:
+            break
+        together = _together(best, options, order)
+        best, value = _best(problem, bench, [options[order[0]], *together])
+    return _told(problem, bench, futures, best)
+
+
+def look_ahead(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> Outlined:
+    """The choice and a sound keeper's days after it, played on `PLANNED` futures."""
+    told = replace(problem, need=need)
+    futures = sample(told, PLANNED, days)
+    bench = Bench.of(told, futures)
+    done = acts(told, bench, [Way(scale=choice.scale, later=choice.later, transfers=choice.transfers)])
+    done.take[:, 0] = [choice.shares.get(c.vessel, 0.0) for c in problem.cultures]
+    played = play(bench, done, full=True)
+    found = _outcome(played, futures, 0)
+    gives = []
+    for t in range(days):
+        per_ml = played.animals[t, :, 0] / np.array([c.volume_l for c in problem.cultures])
+        taken = played.takes[t, :, 0]
+        day = {}
+        for k, c in enumerate(problem.cultures):
+            if taken[k] > 0.0:
+                day[c.vessel] = (float(taken[k] / max(per_ml[k], 1e-12)), float(taken[k]))
+        gives.append(day)
+    total = float(futures.need.sum())
+    met = float((futures.need[:, 0] * played.met[:, 0]).sum()) / total if total > 0.0 else 1.0
+    return Outlined(found.short, found.supply, tuple(gives), met)
+
+
+def _best(problem: Problem, bench: Bench, ways: list[Way]) -> tuple[Way, Array]:
+    value = play(bench, acts(problem, bench, ways)).value
+    k = int(value.mean(axis=1).argmax())
+    return ways[k], value[k]
+
+
+def _together(base: Way, options: list[Way], order: list[int]) -> list[Way]:
+    """The gains one on top of the other, the largest first, as far as they go together."""
+    found: list[Way] = []
+    way, touched = base, set[object]()
+    for k in order[:8]:
+        option = options[k]
+        marks = _marks(base, option)
+        if marks & touched:
+            continue
+        touched |= marks
+        way = _merged(way, base, option)
+        found.append(way)
+    return found[1:]
+
+
+def _marks(base: Way, option: Way) -> set[object]:
+    own: set[object] = set(option.aside ^ base.aside) | set(option.first ^ base.first) | set(option.kept ^ base.kept)
+    own |= set(option.left ^ base.left) | {i for i, _ in option.cut[len(base.cut) :]}
+    for t in option.transfers[len(base.transfers) :]:
+        own |= {t.giver, t.taker}
+    return own
+
+
+def _merged(way: Way, base: Way, option: Way) -> Way:
+    return replace(
+        way, aside=way.aside | option.aside, first=way.first | option.first, kept=way.kept | option.kept,
+        left=way.left | option.left, cut=(*way.cut, *option.cut[len(base.cut) :]),
+        transfers=(*way.transfers, *option.transfers[len(base.transfers) :]),
+    )  # fmt: skip
+
+
+def _told(problem: Problem, bench: Bench, futures: Futures, best: Way) -> Choice:
+    """The choice with what is expected of it and of leaving each vessel alone."""
+    done = acts(problem, bench, [best])
+    touched = [k for k in range(len(problem.cultures)) if done.take[k, 0] > 0.0]
+    ways = [best, *(replace(best, left=best.left | {k}) for k in touched)]
+    moved = [replace(best, transfers=tuple(x for x in best.transfers if x is not t)) for t in best.transfers]
+    every = acts(problem, bench, [*ways, *moved])
+    for w, k in enumerate(touched, 1):  # the others do not make good what this one does not give
+        every.take[:, w] = np.where(np.arange(len(problem.cultures)) == k, 0.0, done.take[:, 0])
+    played = play(bench, every, full=True)
+    otherwise = {problem.cultures[k].vessel: _outcome(played, futures, w) for w, k in enumerate(touched, 1)}
+    for w, t in enumerate(best.transfers, len(ways)):
+        otherwise[t.taker] = _outcome(played, futures, w)
+    shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
+    starter = _starter(problem)
+    return Choice(shares, best.transfers, starter, _outcome(played, futures, 0), otherwise, best.scale, best.later)
+
+
+def _starter(problem: Problem) -> str | None:
+    """The vessel for a bought starter, where the strain is as good as lost and nothing can seed it."""
+    alive = [c for c in problem.cultures if _dense(c)]
+    empty = [c for c in problem.cultures if c.takes]
+    return empty[0].vessel if empty and not alive else None
+
+
+def _dense(one: Culture) -> bool:
+    return one.outlook is not None and float(np.exp(one.outlook.log_density)) > 0.3 * one.start_per_ml
+
+
+def _outcome(played: Played, futures: Futures, way: int) -> Outcome:
+    need, met = futures.need[:, 0], played.met[:, way]
+    asked = need > 0.0
+    count = np.maximum(asked.sum(axis=1), 1)
+    short = (asked & (met < LINE)).sum(axis=1) / need.shape[1]
+    mean = np.where(asked, met, 0.0).sum(axis=1) / count
+    stock = np.quantile(played.stock[:, way], (0.05, 0.5, 0.95), axis=1)
+    return Outcome(
+        float(played.value[way].mean()), tuple(map(float, short)),
+        tuple(float(m) if a.any() else 1.0 for m, a in zip(mean, asked, strict=True)),
+        tuple(map(float, need.mean(axis=1))), tuple(map(float, played.given[:, way].mean(axis=1))),
+        tuple((float(m), float(lo), float(hi)) for lo, m, hi in stock.T),
+        float(played.lost[way].mean()), float(played.lost[way].mean()),
+    )  # fmt: skip

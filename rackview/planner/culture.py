@@ -1,0 +1,142 @@
+"""What the planner knows of a rack of one strain: its cultures and what is needed of them, without history."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from rackview.core.outlook import Outlook
+from rackview.planner.value import Worth
+
+
+@dataclass(frozen=True, slots=True)
+class Culture:
+    """One vessel. `outlook` is None where it holds nothing that is known of.
+
+    `gives` says that it may be harvested today, `food` that what it holds may be fed to larvae, `seeds` that it may
+    start another, `takes` that culture may be put into it today: as a "split" where it stands empty, as a "restart"
+    where it holds a culture, "" where neither is wanted. `least_per_ml` is the thinnest that it is to be thinned to,
+    `thins` says whether it is to be thinned at all, `doubted` that it serves only after the others, `start_per_ml` is
+    what it is started at, `most` the largest share taken from it in a day. `rinse` is the share that must be exchanged
+    today as its water asks for it. `ration` is dry feed, g per million and day. `anew` is what it is worth, as a share
+    of a vessel, to start it anew for other reasons than its stock, such as its age; `urgent` that it failed, so that
+    even a doubted giver will do.
+    """
+
+    vessel: str
+    volume_l: float
+    level_l: float
+    outlook: Outlook | None
+    gives: bool = True
+    food: bool = True
+    seeds: bool = True
+    takes: str = ""
+    reserve: bool = False
+    least_per_ml: float = 100.0
+    start_per_ml: float = 100.0
+    most: float = 0.55
+    thins: bool = True
+    doubted: bool = False
+    rinse: float = 0.0
+    ration: float = 0.5
+    anew: float = 0.0
+    urgent: bool = False
+
+    @property
+    def fill(self) -> float:
+        """How full it stands, at most 1."""
+        return min(self.level_l / self.volume_l, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class NeedAhead:
+    """Animals needed a day from today on, in millions.
+
+    `early` marks days whose need may come a day sooner or later than said. `more` says that broods come now and then
+    that nobody has announced yet; `done_m` is what larvae were already given today, `margin` the share
+    over the need that the keeper has taken, for losses at the sieve and for counts that err.
+    """
+
+    millions: tuple[float, ...] = ()
+    early: tuple[bool, ...] = ()
+    more: bool = False
+    done_m: float = 0.0
+    margin: float = 0.2
+
+    @property
+    def larvae(self) -> bool:
+        """Whether larvae are fed from this rack, now or sooner or later."""
+        return self.more or any(m > 0.0 for m in self.millions)
+
+    @property
+    def open_m(self) -> float:
+        """What is still needed today."""
+        return max(self.millions[0] - self.done_m, 0.0) if self.millions else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One strain to decide for: its cultures in the order of the rack, the need, what things are worth."""
+
+    cultures: tuple[Culture, ...]
+    need: NeedAhead
+    worth: Worth = field(default_factory=Worth)
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """Culture from one vessel to another today: share of the giver's volume."""
+
+    action: str
+    giver: str
+    taker: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the futures say of a way to act: value, days of falling short, what is met, and how the vessels stand.
+
+    `short` is the probability of less than the need's line, day by day, `met` the mean share met. `worst` is the first
+    day (from 0) on which it is most likely to fall short, None where it hardly is.
+    """
+
+    value: float
+    short: tuple[float, ...]
+    met: tuple[float, ...]
+    need: tuple[float, ...]
+    given: tuple[float, ...]
+    supply: tuple[tuple[float, float, float], ...]
+    lost: float
+    broods: float
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What to do today: share to take of every vessel, transfers; what is expected of it, and otherwise.
+
+    `starter` names the vessel to start with a bought starter. `otherwise` holds by vessel what is expected if nothing
+    is done there. `scale` is how much stock is kept in the days ahead, against what a sound keeper would, `later`
+    what share of the need is taken on them.
+    """
+
+    shares: dict[str, float]
+    transfers: tuple[Transfer, ...]
+    starter: str | None
+    expected: Outcome
+    otherwise: dict[str, Outcome]
+    scale: float = 1.0
+    later: float = 1.12
+
+
+@dataclass(frozen=True, slots=True)
+class Outlined:
+    """The days ahead of a choice: probability of falling short, supply in millions (median, low, high) and who gives.
+
+    `gives` holds by day and vessel litres and millions; vessels that give nothing are left out. `met` is the share of
+    all that is needed that can be given.
+    """
+
+    short: tuple[float, ...]
+    supply: tuple[tuple[float, float, float], ...]
+    gives: tuple[dict[str, tuple[float, float]], ...]
+    met: float = 1.0

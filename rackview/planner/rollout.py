@@ -1,0 +1,282 @@
+"""Plays ways to act on sampled futures: arrays over vessels, ways and futures, a loop over days alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rackview.planner import policy
+from rackview.planner.value import BROOD_DAYS, MINUTES, THRIFT, Worth, kept
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rackview.planner.culture import Problem
+    from rackview.planner.futures import Array, Futures
+
+NEAR, NEAR_WIDTH, NEAR_MOST, FADES = 0.72, 0.2, 1.5, 0.55
+"""Over this share of its ceiling a culture is under strain, fully so this much higher, and how that fades a day."""
+SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = 0.35, 3, 0.3, 0.14
+"""Growth of a culture about to fall and of one just fallen, against a sound one's, and how much of it comes back a
+day: common practice, no source."""
+LEFT_SHARE, LEFT_STOCK = 0.45, 0.17
+"""What the stock left at the end is worth of a brood, and the share of a full rack at which two thirds of that are
+there: the next brood comes sooner than an empty rack is full again."""
+USUAL_FULL_M = 30.0
+"""What a million animals and their feed are worth holds for a rack that carries so many millions, the worth of a brood
+for the brood that a rack is built for; so a rack of half the size is run alike."""
+TINY = 1e-9
+CROWDED_MOST, SHRINKS = 1.6, -0.4
+"""What is over its ceiling shrinks, but not faster than this a day."""
+GONE, GONE_GROWTH = 0.05, 0.25
+"""Under this share of its ceiling a culture is started anew when another can give; by itself it hardly comes back."""
+GIVES, GIVEN = 0.3, 0.3
+"""From this share of its ceiling on a culture gives a start, and how much of it."""
+SEED_SHARE = 0.1
+"""A culture over this share of its ceiling counts as alive at the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Acts:
+    """Ways to act today (C of them): share taken of each culture (V, C), transfers, aims for the days ahead.
+
+    `giver`, `taker` (M, C) are indices, -1 for none; `share` what is moved of the giver. `scale` (C,) multiplies the
+    share of the ceiling that cultures are kept at, `later` (C,) is how much of the need is taken on the days after
+    today; `cost` (C,) is what the transfers cost in the keeper's worth.
+    """
+
+    take: Array
+    giver: Array
+    taker: Array
+    share: Array
+    scale: Array
+    cost: Array
+    later: Array
+
+    def some(self, which: Array | list[int]) -> Acts:
+        """Some of the ways."""
+        return Acts(
+            self.take[:, which], self.giver[:, which], self.taker[:, which], self.share[:, which],
+            self.scale[which], self.cost[which], self.later[which],
+        )  # fmt: skip
+
+    @property
+    def size(self) -> int:
+        """How many ways."""
+        return int(self.take.shape[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """What came of each way in each future: value and share of a brood lost (C, S).
+
+    Where more was asked for, by day: share met, animals given and what could be (T, C, S); `takes` (T, V, C) is the
+    mean of what each vessel gives and `animals` of what it held.
+    """
+
+    value: Array
+    lost: Array
+    met: Array
+    given: Array
+    stock: Array
+    takes: Array
+    animals: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What does not differ between the ways: the futures, what the keeper knows of them, and worth.
+
+    Arrays over vessels have the shape (V, 1, 1), `aim` (T, 1, 1, S), of which `now` is today's. `can` is the share
+    that a culture gives at most, `per_m` what a million counts against one in a usual rack.
+    """
+
+    futures: Futures
+    known_full: Array
+    dead: Array
+    least: Array
+    can: Array
+    food: Array
+    all_food: bool
+    serves: Array
+    ration: Array
+    aim: Array
+    now: float
+    worth: Worth
+    per_m: float
+    larvae: bool
+
+    @classmethod
+    def of(cls, problem: Problem, futures: Futures) -> Bench:
+        """The bench of a problem."""
+        cultures = problem.cultures
+        known = np.median(1.0 / futures.per_full[:, 0, :], axis=1)
+        ahead = policy.coming(futures.need[:, 0, :])
+        aim = _aim(problem, ahead, float(known[np.array([not c.reserve for c in cultures])].sum()))
+        serves = np.array([not c.reserve for c in cultures])
+        full = known[:, None, None].astype(np.float32)
+        food = [c.food for c in cultures]
+        return cls(
+            futures, full, GONE * full, _column([c.least_per_ml * c.volume_l / 1e3 for c in cultures]),
+            _column([0.0 if c.reserve else c.most for c in cultures]), _column(food), all(food), serves[:, None, None],
+            _column([c.ration for c in cultures]),
+            aim[:, None, None, :], float(np.median(aim[0])),
+            problem.worth, USUAL_FULL_M / max(float(known.sum()), TINY), problem.need.larvae,
+        )  # fmt: skip
+
+
+def _aim(problem: Problem, ahead: Array, full_m: float) -> Array:
+    if not problem.need.larvae:
+        return np.full_like(ahead, policy.KEPT)
+    return policy.aim_share(ahead, full_m)
+
+
+def _column(values: Sequence[float]) -> Array:
+    return np.array(values, np.float32)[:, None, None]
+
+
+class _State:
+    """Cultures on the way through the days, arrays (V, C, S), changed in place.
+
+    `health` is growth against a sound culture's, `felt` the crowding that it goes by, `strain` days near the ceiling,
+    `falls_on` the day on which a fall comes that is under way now.
+    """
+
+    def __init__(self, bench: Bench, acts: Acts) -> None:
+        f = bench.futures
+        shape = (f.animals.shape[0], acts.size, f.size)
+        self.n: Array = np.empty(shape, np.float32)
+        self.n[:] = f.animals[:, None, :]
+        self.strain: Array = np.zeros(shape, np.float32)
+        self.health: Array = np.ones(shape, np.float32)
+        self.felt: Array = np.empty(shape, np.float32)
+        self.felt[:] = np.minimum(f.animals[:, None, :] * f.per_full, CROWDED_MOST)
+        self.falls_on = f.falls_on[:, None, :]
+        if (acts.giver >= 0).any():
+            self.falls_on = np.repeat(self.falls_on, acts.size, axis=1)
+
+    def move(self, giver: Array, taker: Array, share: Array) -> None:
+        """Transfers of some ways, one each: what the taker held is given up, and it inherits what ails the giver."""
+        for c in np.flatnonzero(giver >= 0):
+            i, j = int(giver[c]), int(taker[c])
+            moved = share[c] * self.n[i, c]
+            self.n[i, c] -= moved
+            self.n[j, c] = moved
+            self.falls_on[j, c] = self.falls_on[i, c]
+
+
+def play(bench: Bench, acts: Acts, full: bool = False, script: Array | None = None) -> Played:
+    """Play every way on every future; `script` (T, V, C), if given, are the shares to take day by day."""
+    f, worth = bench.futures, bench.worth
+    state = _State(bench, acts)
+    alive = np.ones((acts.size, f.size))
+    value = -np.repeat(acts.cost[:, None], f.size, axis=1)
+    lost = np.zeros((acts.size, f.size))
+    told = _Told()
+    for t in range(f.days):
+        need = f.need[t]
+        share = acts.take if t == 0 else None if script is None else script[t]
+        taken = _later(bench, state, acts, t) if share is None else share[:, :, None].astype(np.float32) * state.n
+        if full:
+            told.stood.append(state.n.mean(axis=2))
+            told.stocks.append((state.n * bench.can).sum(axis=0))
+        total = taken.sum(axis=0)
+        given = (total if t or bench.all_food else (taken * bench.food).sum(axis=0)) * f.hands[t]
+        if f.asked[t]:
+            met = np.where(need > 0.0, np.minimum(given / np.maximum(need, TINY), 1.0), 1.0)
+            gone = alive * (1.0 - kept(met))
+            value -= worth.brood * (gone + THRIFT / BROOD_DAYS * alive * (1.0 - met))
+            alive = np.where(need > 0.0, alive - gone, 1.0)
+            lost += gone
+        if bench.larvae:
+            value -= bench.per_m * worth.spare_m * np.maximum(total - need, 0.0)
+        else:
+            value += bench.per_m * worth.mouth_m * total
+        value -= worth.minute * MINUTES["harvest"] * (taken > 0.0).sum(axis=0)
+        state.n -= taken
+        if t == 0:
+            for m in range(acts.giver.shape[0]):
+                state.move(acts.giver[m], acts.taker[m], acts.share[m])
+        else:
+            _restarts(bench, state, value)
+        value -= bench.per_m * worth.feed_g * (bench.ration * state.n).sum(axis=0)
+        if full:
+            told.mets.append(met if f.asked[t] else np.ones_like(value))
+            told.gives.append(given)
+            told.takes.append(taken.mean(axis=2))
+        _live(bench, state, t)
+    value += _left(bench, state)
+    return Played(value, lost, *map(np.array, (told.mets, told.gives, told.stocks, told.takes, told.stood)))
+
+
+class _Told:
+    """What is kept of the days where more than the value is asked for."""
+
+    def __init__(self) -> None:
+        self.mets: list[Array] = []
+        self.gives: list[Array] = []
+        self.stocks: list[Array] = []
+        self.takes: list[Array] = []
+        self.stood: list[Array] = []
+
+
+def _later(bench: Bench, state: _State, acts: Acts, t: int) -> Array:
+    """What the sound keeper takes on a later day."""
+    share = np.minimum(bench.aim[t] * acts.scale[None, :, None], policy.TOP).astype(np.float32)
+    aim = np.maximum(share * bench.known_full, bench.least)
+    if not bench.futures.asked[t]:
+        return policy.thinning(state.n, aim, bench.can)
+    need = bench.futures.need[t]
+    taken = policy.thinning(state.n, aim, np.where(need > 0.0, np.minimum(bench.can, policy.THINNED), bench.can))
+    missing = np.maximum(acts.later[:, None] * need - taken.sum(axis=0), 0.0)
+    return policy.serving(state.n, taken, missing, bench.known_full, bench.can, policy.LATER)
+
+
+def _restarts(bench: Bench, state: _State, value: Array) -> None:
+    """The emptiest culture of each future that is as good as gone is started anew from the fullest; its cost."""
+    gone = state.n < bench.dead
+    if not gone.any():
+        return
+    c, s = np.nonzero(gone.any(axis=0))
+    part = state.n[:, c, s] / bench.known_full[:, :, 0]
+    low, high = part.argmin(axis=0), part.argmax(axis=0)
+    able = part[high, np.arange(len(c))] > GIVES
+    c, s, i, j = c[able], s[able], high[able], low[able]
+    moved = GIVEN * state.n[i, c, s]
+    state.n[i, c, s] -= moved
+    state.n[j, c, s] = moved
+    state.strain[j, c, s] = 0.0
+    value[c, s] -= bench.worth.minute * MINUTES["restart"] + bench.worth.vessel
+
+
+def _live(bench: Bench, state: _State, t: int) -> None:
+    """One day of growth, strain and falls."""
+    f = bench.futures
+    part = state.felt
+    part += f.swift * (np.minimum(state.n * f.per_full, CROWDED_MOST) - part)
+    rate = f.rate * (1.0 - part * (1.0 + f.bend * (part - 1.0))) + f.growth[t]
+    rate *= np.where(state.n < bench.dead, GONE_GROWTH, state.health)
+    falls = f.luck[t] < state.strain * state.strain * f.prone + f.hazard
+    falls |= state.falls_on == t
+    if t < SICK_DAYS:
+        rate = np.where((state.falls_on > t) & (state.falls_on < SICK_DAYS), SICK_GROWTH * rate, rate)
+    rate = np.where(falls, f.depth[t], np.maximum(rate, SHRINKS))
+    state.health = np.where(falls, WEAK_GROWTH, np.minimum(state.health + MENDS, 1.0))
+    state.n *= np.exp(rate)
+    part = state.n * f.per_full - NEAR
+    state.strain = np.where(
+        part > 0.0, state.strain + np.minimum(part * (1.0 / NEAR_WIDTH), NEAR_MOST), FADES * state.strain
+    )
+
+
+def _left(bench: Bench, state: _State) -> Array:
+    """What the stock left at the end is worth: live cultures, and enough of them for what may come."""
+    part = state.n / bench.known_full
+    live = (np.minimum(part / SEED_SHARE, 1.0) * bench.worth.vessel).sum(axis=0)
+    stock = state.n.sum(axis=0) / bench.known_full.sum()
+    found: Array = live + bench.worth.strain * np.minimum(stock / 0.02, 1.0)
+    if bench.larvae:
+        found = found + LEFT_SHARE * bench.worth.brood * (1.0 - np.exp(-stock / LEFT_STOCK))
+    return found

@@ -1,0 +1,129 @@
+"""The choice on racks small enough to know what is right."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from rackview.core.outlook import Outlook
+from rackview.planner.candidates import Way, acts
+from rackview.planner.choose import choose, look_ahead
+from rackview.planner.culture import Culture, NeedAhead, Problem
+from rackview.planner.futures import sample
+from rackview.planner.rollout import Acts, Bench, play
+
+
+def culture(name, per_ml, ceiling=350.0, rate=0.5, litres=20.0, ill=0.0, **more):
+    """A vessel that holds so many animals per mL; none for an empty one."""
+    if per_ml is None:
+        return Culture(name, litres, litres, None, takes="split", **more)
+    look = Outlook(math.log(per_ml), 0.1, rate, 0.1, math.log(ceiling), 0.25, 0.1, ill, 1.0 / 120.0)
+    return Culture(name, litres, litres, look, **more)
+
+
+def asked(*millions, **more):
+    """A need day by day, of which all is known."""
+    return NeedAhead(tuple(millions), (False,) * len(millions), **more)
+
+
+def given(problem, choice):
+    """Millions taken from what is food."""
+    held = {c.vessel: math.exp(c.outlook.log_density) * c.level_l / 1e3 for c in problem.cultures if c.outlook}
+    food = {c.vessel for c in problem.cultures if c.food}
+    return sum(share * held[name] for name, share in choice.shares.items() if name in food)
+
+
+SMALL = [
+    (asked(1.0, 1.0, 1.0, 1.0), 150.0, 250.0),
+    (asked(0.0, 2.0, 2.0, 2.0), 200.0, 200.0),
+    (asked(3.0, 3.0, 0.0, 0.0), 220.0, 160.0),
+    (asked(2.0, 2.0, 2.0, 2.0), 120.0, 90.0),
+    (asked(0.0, 0.0, 0.0, 0.0, more=True), 260.0, 240.0),
+]
+
+
+@pytest.mark.parametrize(("need", "first", "second"), SMALL)
+def test_the_choice_is_as_good_as_an_exhaustive_search(need, first, second):
+    """Two vessels, four days: every sequence of shares on a grid, on the same futures."""
+    problem = Problem((culture("A", first), culture("B", second)), need)
+    futures = sample(problem, 8, 4)
+    bench = Bench.of(problem, futures)
+    grid = np.array(list(itertools.product((0.0, 0.2, 0.4, 0.55), repeat=8))).T.reshape(4, 2, -1)
+    ways = grid.shape[2]
+    none = np.full((3, ways), -1)
+    every = Acts(grid[0], none, none, np.zeros((3, ways)), np.ones(ways), np.zeros(ways), np.ones(ways))
+    best = float(play(bench, every, script=grid).value.mean(axis=1).max())
+    chosen = choose(problem)
+    mine = acts(problem, bench, [Way(scale=chosen.scale, later=chosen.later)])
+    mine.take[:, 0] = [chosen.shares.get(c.vessel, 0.0) for c in problem.cultures]
+    assert float(play(bench, mine).value.mean()) >= 0.93 * best
+
+
+@pytest.mark.parametrize("millions", [0.5, 2.0, 3.5, 5.0])
+def test_larvae_are_fed_while_half_the_stock_would_do(millions):
+    """Never under 70 % of a day, whatever comes after."""
+    problem = Problem((culture("A", 200.0), culture("B", 180.0), culture("C", 220.0)), asked(*[millions] * 9))
+    assert given(problem, choose(problem)) >= 0.8 * millions
+
+
+def test_what_is_no_food_and_what_is_kept_is_never_served():
+    problem = Problem(
+        (culture("A", 200.0), culture("B", 200.0, food=False), culture("R", 200.0, reserve=True)), asked(3.0)
+    )
+    shares = choose(problem).shares
+    assert set(shares) <= {"A", "B"}
+    assert shares["A"] > 0.5
+
+
+def test_a_doubted_vessel_serves_less_than_the_others_while_these_can():
+    clean, doubted = culture("A", 250.0), culture("B", 250.0, doubted=True, ill=0.02)
+    small, large = (choose(Problem((clean, doubted), asked(m, more=True))).shares for m in (1.0, 4.0))
+    assert small["A"] >= small.get("B", 0.0)
+    assert set(large) == {"A", "B"}
+
+
+def test_names_change_nothing_and_the_same_is_chosen_again():
+    problem = Problem((culture("A", 200.0), culture("B", 120.0), culture("C", None)), asked(1.0, 2.0, 2.0))
+    renamed = replace(problem, cultures=tuple(replace(c, vessel=c.vessel * 3) for c in problem.cultures))
+    first, again, other = choose(problem), choose(problem), choose(renamed)
+    assert first == again
+    assert list(first.shares.values()) == list(other.shares.values())
+
+
+def test_what_is_gone_is_started_anew_from_the_better_giver():
+    gone = culture("G", 3.0, takes="restart", urgent=True)
+    found = choose(Problem((culture("A", 240.0, rate=0.3), gone, culture("B", 230.0)), asked(more=True)))
+    assert [(t.giver, t.taker) for t in found.transfers] == [("B", "G")]
+
+
+def test_stock_is_sized_to_what_is_coming():
+    """Between broods less is kept than before one that needs much."""
+    rack = tuple(culture(name, 220.0) for name in "ABC")
+    idle = choose(Problem(rack, asked(*[0.0] * 12, more=True)))
+    ahead = choose(Problem(rack, asked(0.0, 0.0, *[3.5] * 9, more=True)))
+    assert sum(idle.shares.values()) > sum(ahead.shares.values())
+    assert all(share <= 0.56 for share in idle.shares.values())
+
+
+def test_without_larvae_a_thriving_rack_gives_a_third_a_day():
+    """The trade's 30 to 40 % a day; common practice, no source."""
+    rack = tuple(culture(name, 215.0) for name in "ABC")
+    shares = choose(Problem(rack, NeedAhead())).shares
+    assert all(0.25 <= share <= 0.4 for share in shares.values())
+    assert len(shares) == 3
+
+
+def test_the_days_ahead_say_how_likely_they_fall_short():
+    problem = Problem((culture("A", 150.0), culture("B", 150.0)), asked(*[1.0] * 6))
+    plenty = look_ahead(problem, choose(problem), asked(*[1.0] * 6), 6)
+    too_much = look_ahead(problem, choose(problem), asked(*[5.0] * 6), 6)
+    assert max(plenty.short) < 0.2
+    assert min(too_much.short[2:]) > 0.8
+    assert plenty.met > 0.95 > 0.7 > too_much.met
+    for low_to_high in plenty.supply:
+        median, low, high = low_to_high
+        assert low <= median <= high
