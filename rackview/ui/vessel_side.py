@@ -137,7 +137,7 @@ class VesselSide(QWidget):
     def _buttons(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setContentsMargins(0, 0, 8, 0)
-        grid.setSpacing(8)
+        grid.setSpacing(6)
         self._by_name: dict[str, QPushButton] = {}
         words = {
             "count": self.tr("C&ount…"),
