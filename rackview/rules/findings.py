@@ -25,7 +25,7 @@ class Finding:
 
     @property
     def suspect(self) -> bool:
-        """Whether the condition makes the vessel suspect: served last, never a donor, not harvested."""
+        """Whether the condition makes the vessel suspect: served last, and no donor while a clean one stands."""
         return BY_CODE[self.code].suspect
 
     def standing(self, state: str, until: float | None = None) -> Finding:
