@@ -38,8 +38,8 @@ def lessons(rack: Rack, vessel: str, at: object) -> Lessons:
     counts = [c for c in view.care.counts if c.stage == "all" and c.tallies][-RECENT:]
     if found.scatter is None or not counts:
         return Lessons(found)
-    animals = statistics.median(c.animals / len(c.tallies) for c in counts)
-    taken = round(statistics.median(len(c.tallies) for c in counts))
+    animals = statistics.median(c.animals / c.aliquots for c in counts)
+    taken = round(statistics.median(c.aliquots for c in counts))
     return Lessons(
         found,
         animals,

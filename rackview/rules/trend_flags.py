@@ -230,7 +230,7 @@ def _often_clumped(view: View) -> bool:
 def _usual_error(view: View) -> float:
     """Standard error of the newest count's mean, as a share of it, for aliquots that differ as they usually do here."""
     count = view.care.counts[-1]
-    return math.sqrt(view.estimate.aliquot_cv**2 / len(count.tallies) + 1.0 / max(count.animals, 1))
+    return math.sqrt(view.estimate.aliquot_cv**2 / count.aliquots + 1.0 / max(count.animals, 1))
 
 
 def ciliates(view: View) -> Finding | None:

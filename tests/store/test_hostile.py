@@ -92,11 +92,12 @@ def test_what_an_upkeep_tool_adds_is_harmless(store, path):
 def test_ctrl_c_ends_a_long_question(path):
     """Whatever is asked of an open store, an interrupt is heard while SQLite works; in a program of its own."""
     code = f"""
-import _thread, sqlite3, sys, threading
+import signal, sqlite3
 from pathlib import Path
 from rackview.store import connect, errors
 connection = sqlite3.connect(":memory:", isolation_level=None)
 connect.guard(connection)
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a program started in the background has it switched off
 try:
     print("asking", flush=True)
     with errors.read(Path("x")):

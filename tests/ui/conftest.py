@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QFileDialog, QWidget
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
@@ -139,6 +139,18 @@ SHORT = replace(
     short=True,
     brief="food: 2.6 M short",
 )
+
+
+@pytest.fixture(autouse=True)
+def _no_file_dialog_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file dialog is modal: one that a test does not answer itself is left at once without a choice."""
+    for name, answer in (
+        ("getOpenFileName", ("", "")),
+        ("getOpenFileNames", ([], "")),
+        ("getSaveFileName", ("", "")),
+        ("getExistingDirectory", ""),
+    ):
+        monkeypatch.setattr(QFileDialog, name, lambda *_, found=answer, **__: found)
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 """Every constant of the chance of a fall, with its origin.
 
-"Chosen" constants were set on six simulated worlds of a rack, each with another reason why cultures fail. How far a tenth
-more of each moves the area under the curve is not measured yet.
+"Chosen" constants were set on six simulated worlds of a rack, each with another reason why cultures fail. How far a
+tenth more of each moves the area under the curve is not measured yet.
 """
 
 from __future__ import annotations

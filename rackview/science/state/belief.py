@@ -254,7 +254,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
             n=float(event.animals),
             ml=event.looked_at_ml * share,
             cv2=cv2,
-            slip=SLIP * min(1.0, SLIP_ALIQUOTS / len(event.tallies)),
+            slip=SLIP * min(1.0, SLIP_ALIQUOTS / event.aliquots),
             gap=gap,
         )
     )
