@@ -23,7 +23,7 @@ from rackview.ui.why import lines
 from rackview.ui.window import MainWindow
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
-MOMENTS = (NOW, NOW - timedelta(days=9, hours=2))
+MOMENTS = (NOW, NOW - timedelta(days=12))
 """Between them every kind of action is suggested on the demo rack."""
 
 
