@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QMainWindow
+
+FRAME = QSize(8, 40)
+"""A title bar and borders, as window managers draw them; Qt knows their sizes only once the window is shown."""
 
 
 class TopWindow(QMainWindow):
@@ -23,3 +26,9 @@ class TopWindow(QMainWindow):
             pressed.click()
         else:
             super().keyPressEvent(event)
+
+    def fit(self, smallest: QSize, usual: QSize) -> None:
+        """Take the usual size, or what the screen has room for with the frame."""
+        room = self.screen().availableSize() - FRAME
+        self.setMinimumSize(smallest.boundedTo(room))
+        self.resize(usual.boundedTo(room))

@@ -97,9 +97,7 @@ class MainWindow(TopWindow):
         column.addWidget(self.reminder_bar)
         column.addWidget(self._stack, 1)
         self.setCentralWidget(body)
-        room = self.screen().availableSize()
-        self.setMinimumSize(SMALLEST.boundedTo(room))
-        self.resize(USUAL.boundedTo(room))
+        self.fit(SMALLEST, USUAL)
 
         desk.subscribe(self._changed)
         self.watch = FolderWatch(desk, self)

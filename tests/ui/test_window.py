@@ -154,3 +154,11 @@ def test_the_menu_puts_the_program_into_the_desktops_menu_and_out_again(qtbot, d
     window.commands["desktop"].trigger()
     assert not desktop.installed()
     assert "out of the applications menu" in window.navigation._said.text()
+
+
+def test_the_window_opens_at_a_size_that_the_screen_has_room_for_with_its_frame(qtbot, desk):
+    window = MainWindow(desk, look="light")
+    qtbot.addWidget(window)
+    room = window.screen().availableSize()
+    assert window.width() <= room.width() - 8
+    assert window.height() <= room.height() - 40

@@ -14,6 +14,4 @@ class PlainWindow(TopWindow):
 
     def __init__(self, size: QSize) -> None:
         super().__init__()
-        room = self.screen().availableSize()
-        self.setMinimumSize(SMALLEST.boundedTo(room))
-        self.resize(size.boundedTo(room))
+        self.fit(SMALLEST, size)
