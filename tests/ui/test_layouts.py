@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from itertools import combinations
 
 import pytest
@@ -67,13 +68,11 @@ def faults(window: QWidget) -> Iterator[str]:
                 yield f"{named(one)} and {named(other)} lie on each other"
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    """The demo rack, in the middle of its day."""
-    from datetime import UTC, datetime
-
+@pytest.fixture
+def demo(tmp_path):
+    """The demo rack, in the middle of its day; a desk for each test, as a window that is gone still listens to it."""
     now = datetime(2026, 3, 14, 9, 0, tzinfo=UTC)
-    desk = demo_desk(tmp_path_factory.mktemp("layouts") / "demo.db", lambda: now, now.date())
+    desk = demo_desk(tmp_path / "demo.db", lambda: now, now.date())
     yield desk
     desk.close()
 
