@@ -39,7 +39,6 @@ CAUTIONS: dict[str, str] = {
     "dust": "Fine dry feed irritates eyes and lungs: open it slowly, out of the draught, with a dust mask.",
     "own_tools": "Own tools for this vessel; serve it last.",
     "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
-    "safe_only": "Less than the larvae need: the rack can't safely give more.",
     "doubted": "From a doubted vessel: look at the animals, and rinse them twice on the sieve.",
     "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
     "expired": "This feed is past its date: smell and look at it first.",

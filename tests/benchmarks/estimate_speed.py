@@ -25,7 +25,7 @@ from rackview.science.state.numbers import Row
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 WARM = 300
-"""Counts after which the filter has its straight form, as in any program that has run for a while."""
+"""Counts after which timing begins, as in any program that has run for a while."""
 
 
 def cpu(work: Callable[[], object], times: int) -> float:
