@@ -22,8 +22,9 @@ from rackview import __version__
 from rackview.core.errors import InputError
 from rackview.services import desktop, logbook, places, rescue, sessions
 from rackview.store import files
-from rackview.ui import crash, fonts, icons
+from rackview.ui import crash
 from rackview.ui import picture as pictures
+from rackview.ui.theme import fonts, icons
 from rackview.ui.window import MainWindow
 
 if TYPE_CHECKING:
@@ -219,7 +220,7 @@ def desk_at(path: Path) -> Desk:
 def wear(app: QApplication) -> None:
     """Dress a window without screens as the main window would be."""
     from rackview.ui import theme as themes
-    from rackview.ui.settings import WindowSettings
+    from rackview.ui.preferences import WindowSettings
 
     look = WindowSettings(window_settings()).look
     themes.apply(app, themes.THEMES.get(look) or themes.for_scheme(app.styleHints().colorScheme()))

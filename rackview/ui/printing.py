@@ -20,15 +20,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from rackview.ui import fonts, keys
-from rackview.ui.fields import tall
+from rackview.ui import keys
 from rackview.ui.paint.ink import write
 from rackview.ui.paint.paper import PAPER, Page
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import tall
 
 if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
 
-    from rackview.ui.settings import WindowSettings
+    from rackview.ui.preferences import WindowSettings
 
 translate = QCoreApplication.translate
 DOTS = 96.0

@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QApplication, QCheckBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
-from rackview.ui import fonts, say
 from rackview.ui.store.parts import button
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.words import formats
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
-    from rackview.ui.settings import WindowSettings
+    from rackview.ui.preferences import WindowSettings
 
 USUAL = "18:00"
 HOUR = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?")
@@ -75,7 +75,7 @@ class Reminder(QObject):
             more = self.tr(" and {n} more").format(n=len(left) - NAMED) if len(left) > NAMED else ""
             self.due.emit(
                 self.tr("It is {time}. Without an entry today: {vessels}{more}.").format(
-                    time=say.clock(now), vessels=", ".join(left[:NAMED]), more=more
+                    time=formats.clock(now), vessels=", ".join(left[:NAMED]), more=more
                 )
             )
 

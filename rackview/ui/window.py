@@ -20,13 +20,12 @@ from rackview import __version__
 from rackview.core.errors import InputError
 from rackview.services import deeds, desktop, sessions
 from rackview.services.faults import StoreError
-from rackview.ui import keys
+from rackview.ui import base, keys, registry
 from rackview.ui import theme as themes
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
+from rackview.ui.preferences import LOOKS, WindowSettings
 from rackview.ui.reminder import Reminder, ReminderBar
-from rackview.ui.screens import base, registry
-from rackview.ui.settings import LOOKS, WindowSettings
 from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
 from rackview.ui.store.watch import FolderWatch

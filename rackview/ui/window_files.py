@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 from rackview.core.errors import InputError
 from rackview.services import desktop, files
 from rackview.services.faults import StoreError
-from rackview.ui.screens import base
+from rackview.ui import base
 
 if TYPE_CHECKING:
-    from rackview.ui.settings import WindowSettings
+    from rackview.ui.preferences import WindowSettings
     from rackview.ui.window import MainWindow
 
 

@@ -37,7 +37,7 @@ from pathlib import Path
 from rackview import app as rackview
 app = rackview.application()
 program = rackview.Program(app)
-from rackview.ui.screens.rack import RackScreen
+from rackview.ui.rack.screen import RackScreen
 def painted():
     app.processEvents()
     print(time.process_time(), flush=True)
@@ -55,9 +55,9 @@ import time
 from dataclasses import replace
 from PySide6.QtWidgets import QApplication
 app = QApplication([])
-from rackview.ui.rack_view import RackView
+from rackview.ui.rack.view import RackView
 from rackview.ui.theme import LIGHT
-from rackview.ui.tile_state import Gauge, Shelf, TileState, Trend
+from rackview.ui.rack.tile_state import Gauge, Shelf, TileState, Trend
 line = tuple((n / 90, 0.5 + 0.01 * (n % 7)) for n in range(90))
 one = TileState("v", "A1", "Brill", "L rotifer", "rising 0.31 a day", density="210", interval="180-250", age="today",
     care="floss 2 d", gauge=Gauge(0.7, 0.66, 0.73, (0.5, 0.8)), trend=Trend((0.4, 0.6), (line,), line[::6]),

@@ -17,7 +17,7 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.services.desk import Desk
 from rackview.services.sessions import open_desk
-from rackview.ui.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
+from rackview.ui.rack.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
 
 BAND = (0.55, 0.79)
 NOW = 14 / 17

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.ui.arrange import LEAST_TALL, LEAST_WIDE, Row, arrange, tile_size
+from rackview.ui.rack.arrange import LEAST_TALL, LEAST_WIDE, Row, arrange, tile_size
 
 
 def test_a_shelf_is_a_row() -> None:

@@ -9,7 +9,7 @@ from PySide6.QtGui import QGuiApplication
 
 from rackview.core.vessel import Kit
 from rackview.services.sessions import open_desk
-from rackview.ui.screens.compare import CompareScreen
+from rackview.ui.compare.screen import CompareScreen
 from rackview.ui.theme import DARK, LIGHT
 
 

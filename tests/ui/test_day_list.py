@@ -12,8 +12,8 @@ from rackview.core.events import Clean, Count, Decline, Feed, Harvest, Note, Rea
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
-from rackview.ui.day_list import day, supplies, what
-from rackview.ui.tile_state import Step
+from rackview.ui.rack.day_list import day, supplies, what
+from rackview.ui.rack.tile_state import Step
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 TODAY = AT.date()

@@ -15,8 +15,8 @@ import sys
 from pathlib import Path
 from PySide6.QtCore import QTimer
 from rackview import app
-from rackview.ui.rack_view import RackView
-from rackview.ui.screens.rack import RackScreen
+from rackview.ui.rack.view import RackView
+from rackview.ui.rack.screen import RackScreen
 application = app.application()
 program = app.Program(application)
 told = []

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPus
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
 from rackview.services.sessions import demo_desk, open_desk
-from rackview.ui.screens.registry import SCREENS
+from rackview.ui.registry import SCREENS
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.page import PARTS
 from rackview.ui.window import MainWindow

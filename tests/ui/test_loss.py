@@ -13,7 +13,7 @@ from rackview.ui.loss.days import loss_days
 from rackview.ui.loss.page import loss_page
 from rackview.ui.loss.screen import LossScreen
 from rackview.ui.paint.paper import PAPER, Row, Text
-from rackview.ui.screens.records import RecordsScreen
+from rackview.ui.records.screen import RecordsScreen
 from rackview.ui.theme import LIGHT
 from rackview.ui.window import MainWindow
 

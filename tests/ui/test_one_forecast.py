@@ -15,7 +15,8 @@ from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.ui import history, trends
+from rackview.ui.rack import trends
+from rackview.ui.vessel import history
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 

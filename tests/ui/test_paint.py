@@ -11,7 +11,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts, theme
+from rackview.ui import theme
 from rackview.ui.paint import ink
 from rackview.ui.paint import tile as tile_module
 from rackview.ui.paint.gauge import paint_gauge
@@ -19,8 +19,8 @@ from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
 from rackview.ui.paint.supply import paint_bar
 from rackview.ui.paint.tile import FULL_WIDTH, Sizes, glance_place_px, paint_tile
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.theme import DARK, LIGHT, THEMES, Theme
-from rackview.ui.tile_state import Gauge, Supply, Trend
+from rackview.ui.rack.tile_state import Gauge, Supply, Trend
+from rackview.ui.theme import DARK, LIGHT, THEMES, Theme, fonts
 
 both = pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)
 

@@ -12,9 +12,10 @@ from rackview.core.events import Count, Feed, Harvest, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
-from rackview.ui import presenter, say
-from rackview.ui.presenter import Presenter, ranked
-from rackview.ui.tile_state import FreePlace, TileState
+from rackview.ui.rack import presenter
+from rackview.ui.rack.presenter import Presenter, ranked
+from rackview.ui.rack.tile_state import FreePlace, TileState
+from rackview.ui.words import formats
 
 AT = datetime(2026, 5, 14, 7, 42, tzinfo=timezone(timedelta(hours=2)))
 
@@ -103,7 +104,7 @@ def test_each_number_is_told_with_its_age_and_sureness() -> None:
     ],
 )
 def test_two_figures(value: float, text: str) -> None:
-    assert say.two_figures(value) == text
+    assert formats.two_figures(value) == text
 
 
 @pytest.mark.parametrize(
@@ -118,7 +119,7 @@ def test_two_figures(value: float, text: str) -> None:
     ],
 )
 def test_span_is_as_fine_as_its_upper_end(low: float, high: float, text: str) -> None:
-    assert say.span(Interval((low + high) / 2, low, high)) == text
+    assert formats.span(Interval((low + high) / 2, low, high)) == text
 
 
 @pytest.mark.parametrize(
@@ -132,27 +133,27 @@ def test_span_is_as_fine_as_its_upper_end(low: float, high: float, text: str) ->
     ],
 )
 def test_animals(number: float, text: str) -> None:
-    assert say.animals(number) == text
+    assert formats.animals(number) == text
 
 
 def test_one_animal_is_one() -> None:
-    assert [say.animals_seen(n) for n in (0, 1, 106)] == ["0 animals", "1 animal", "106 animals"]
+    assert [formats.animals_seen(n) for n in (0, 1, 106)] == ["0 animals", "1 animal", "106 animals"]
 
 
 def test_animals_span_keeps_one_unit() -> None:
-    assert say.animals_span(Interval(1e6, 0.7e6, 1.62e6)) == "0.7–1.6 million"
-    assert say.animals_span(Interval(4e4, 2.1e4, 6.5e4)) == "21–65 thousand"
-    assert say.animals_span(Interval(300, 200, 410)) == "200–410"
+    assert formats.animals_span(Interval(1e6, 0.7e6, 1.62e6)) == "0.7–1.6 million"
+    assert formats.animals_span(Interval(4e4, 2.1e4, 6.5e4)) == "21–65 thousand"
+    assert formats.animals_span(Interval(300, 200, 410)) == "200–410"
 
 
 def test_age_goes_by_the_keepers_calendar() -> None:
-    assert say.age(0.3, AT) == "today"
-    assert say.age(0.4, AT) == "1 d ago", "07:42 less 9.6 hours was yesterday, though less than a day ago"
-    assert say.age(3.1, AT) == "3 d ago"
+    assert formats.age(0.3, AT) == "today"
+    assert formats.age(0.4, AT) == "1 d ago", "07:42 less 9.6 hours was yesterday, though less than a day ago"
+    assert formats.age(3.1, AT) == "3 d ago"
 
 
 def test_percent_never_claims_to_be_certain() -> None:
-    assert [say.percent(p) for p in (0.0, 0.06, 0.999)] == ["under 1 %", "6 %", "over 99 %"]
+    assert [formats.percent(p) for p in (0.0, 0.06, 0.999)] == ["under 1 %", "6 %", "over 99 %"]
 
 
 # --- a tile ---------------------------------------------------------------------------------------------------------

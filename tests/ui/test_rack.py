@@ -9,10 +9,10 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QImage
 
 from rackview.core.assessment import Severity
-from rackview.ui.rack_view import STATE, RackView
-from rackview.ui.screens.rack import RackScreen, rail_width
+from rackview.ui.rack.screen import RackScreen, rail_width
+from rackview.ui.rack.tile_state import Day, FreePlace, Mark, Shelf, TileState
+from rackview.ui.rack.view import STATE, RackView
 from rackview.ui.theme import DARK, LIGHT
-from rackview.ui.tile_state import Day, FreePlace, Mark, Shelf, TileState
 
 
 @pytest.fixture

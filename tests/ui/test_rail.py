@@ -10,9 +10,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 
 from rackview.core.assessment import Severity, Suggestion
-from rackview.ui.rail import Rail
+from rackview.ui.rack.rail import Rail
+from rackview.ui.rack.tile_state import Day, Item, Step
 from rackview.ui.theme import LIGHT
-from rackview.ui.tile_state import Day, Item, Step
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import QItemSelectionModel, Qt
 from PySide6.QtWidgets import QApplication
 
-from rackview.ui.screens.records import RecordsScreen
+from rackview.ui.records.screen import RecordsScreen
 from rackview.ui.theme import LIGHT
 from rackview.ui.window import MainWindow
 

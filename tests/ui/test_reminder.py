@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import QSettings
 
+from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import hour_of
-from rackview.ui.settings import WindowSettings
 from rackview.ui.window import MainWindow
 
 

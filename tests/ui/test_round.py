@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWid
 
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
-from rackview.ui import fonts
 from rackview.ui.round import words as round_words
 from rackview.ui.round.drafts import form
 from rackview.ui.round.field import ChoiceLine, Field
@@ -19,7 +18,7 @@ from rackview.ui.round.hint_line import Hint, HintLine
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.round.screen import RoundScreen
 from rackview.ui.tally.page import TallyPage
-from rackview.ui.theme import DARK, LIGHT
+from rackview.ui.theme import DARK, LIGHT, fonts
 
 ENTER = "\n"
 

@@ -15,11 +15,12 @@ from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.services.faults import StoreError
 from rackview.services.sessions import demo_desk
-from rackview.ui import rule_words, say
-from rackview.ui.rule_list import RECORD, RULE
-from rackview.ui.screens.rules import RulesScreen
+from rackview.ui.rules import rule_words
+from rackview.ui.rules.list_view import RECORD, RULE
+from rackview.ui.rules.screen import RulesScreen
 from rackview.ui.theme import DARK, LIGHT
 from rackview.ui.window import MainWindow
+from rackview.ui.words import formats
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 
@@ -63,7 +64,7 @@ def test_every_rule_says_all_that_is_written_down_of_it(page, rule):
     page.open(rule.code)
     said = words(page)
     for text in (rule.looks_at, rule.cause, rule.consequence, rule.response, rule.source):
-        assert say.sentence(text) in said
+        assert formats.sentence(text) in said
     assert "_per_" not in rule_words.condition(rule, {})
     assert (page.values.form is not None) == bool(rule.thresholds)
 

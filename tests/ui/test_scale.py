@@ -13,15 +13,14 @@ from PySide6.QtGui import QImage, QPainter
 
 from rackview.core.assessment import Interval
 from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
-from rackview.ui import fonts
-from rackview.ui import keeper_units as ku
 from rackview.ui.paint.ink import elided
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
 from rackview.ui.round.field import Field
 from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.round.words import surprise
-from rackview.ui.theme import DARK, LIGHT, THEMES
+from rackview.ui.theme import DARK, LIGHT, THEMES, fonts
+from rackview.ui.words import keeper_units as ku
 
 
 def test_ticks_are_ones_twos_and_fives():

@@ -14,11 +14,11 @@ from rackview.advice.feed_stock import lasting
 from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.events import Feed
 from rackview.core.tables import Brood, Demand, Stock
-from rackview.ui.days_ahead import DaysAhead
-from rackview.ui.screens.larvae import LarvaeScreen, brood_days
-from rackview.ui.screens.records import RecordsScreen
-from rackview.ui.screens.settings import SettingsScreen
-from rackview.ui.screens.stock import StockScreen
+from rackview.ui.larvae.days_ahead import DaysAhead
+from rackview.ui.larvae.screen import LarvaeScreen, brood_days
+from rackview.ui.records.screen import RecordsScreen
+from rackview.ui.settings.screen import SettingsScreen
+from rackview.ui.stock.screen import StockScreen
 from rackview.ui.theme import DARK, LIGHT
 
 TODAY = date(2026, 5, 14)

@@ -4,8 +4,8 @@ from PySide6.QtGui import QColor, QFont, QFontInfo, QFontMetricsF, QPalette
 from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts, theme
-from rackview.ui.theme import DARK, LIGHT, Theme
+from rackview.ui import theme
+from rackview.ui.theme import DARK, LIGHT, Theme, fonts
 
 GROUNDS = ("field", "tile", "strip", "rail", "chosen", "entry")
 WORDS = ("ink", "middle", "soft", "today", "week", "notice")

@@ -12,8 +12,8 @@ from rackview.core.clock import day_number
 from rackview.core.events import Count, Harvest, Restart, Split
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.ui import trends
-from rackview.ui.trends import AHEAD, PAST, LogScale, Trends, course
+from rackview.ui.rack import trends
+from rackview.ui.rack.trends import AHEAD, PAST, LogScale, Trends, course
 
 AT = datetime(2026, 5, 14, 8, 0, tzinfo=UTC)
 NOW = PAST / (PAST + AHEAD)

@@ -14,12 +14,12 @@ from PySide6.QtGui import QFontMetricsF
 
 from rackview.core.errors import InputError
 from rackview.core.events import Clean, Count, Feed, Harvest, Note, Reading, Rest, Restart, Return, Split, TopUp
-from rackview.ui import event_words
-from rackview.ui.event_list import EventModel, newest_first
-from rackview.ui.futures import futures
-from rackview.ui.history import AHEAD_DAYS, QUANTILES, Mark, history
-from rackview.ui.screens.vessel import RANGES, VesselScreen
+from rackview.ui.forms.futures import futures
+from rackview.ui.records.event_list import EventModel, newest_first
 from rackview.ui.theme import DARK, LIGHT
+from rackview.ui.vessel.history import AHEAD_DAYS, QUANTILES, Mark, history
+from rackview.ui.vessel.screen import RANGES, VesselScreen
+from rackview.ui.words import event_words
 
 
 @pytest.fixture
@@ -299,7 +299,7 @@ def test_the_record_refuses_what_the_store_refuses(desk, clock):
 
 def test_the_plot_library_waits_for_the_first_vessel_page():
     code = (
-        "import sys; import rackview.ui.screens.vessel, rackview.ui.round.screen, rackview.ui.screens.records;"
+        "import sys; import rackview.ui.vessel.screen, rackview.ui.round.screen, rackview.ui.records.screen;"
         "sys.exit(any(m.partition('.')[0] in {'pyqtgraph', 'pandas', 'scipy'} for m in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
@@ -307,7 +307,7 @@ def test_the_plot_library_waits_for_the_first_vessel_page():
 
 def plotted(qtbot, shown, width):
     """The plot of a history at a width, drawn."""
-    from rackview.ui.history_plot import HistoryPlot
+    from rackview.ui.vessel.history_plot import HistoryPlot
 
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)
@@ -343,7 +343,7 @@ def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
 
 @pytest.mark.parametrize(("height", "least"), [(240, 60), (500, 250)])
 def test_the_densities_keep_their_room_in_a_low_plot(qtbot, desk, clock, height, least):
-    from rackview.ui.history_plot import HistoryPlot
+    from rackview.ui.vessel.history_plot import HistoryPlot
 
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)
@@ -354,7 +354,7 @@ def test_the_densities_keep_their_room_in_a_low_plot(qtbot, desk, clock, height,
 
 
 def test_names_of_lines_keep_apart_and_within_the_plot():
-    from rackview.ui.history_plot import apart
+    from rackview.ui.vessel.history_plot import apart
 
     assert apart([0.2, 0.5], 0.1, 0.0, 1.0) == [0.2, 0.5]
     assert apart([0.2, 0.21, 0.22], 0.1, 0.0, 1.0) == pytest.approx([0.2, 0.3, 0.4])
@@ -366,7 +366,7 @@ def test_names_of_lines_keep_apart_and_within_the_plot():
     ("high", "size", "ticks"), [(0.92, 50, [0.0, 0.5]), (0.5, 90, [0.0, 0.2, 0.4]), (2.4, 90, [0, 1, 2])]
 )
 def test_ticks_of_rates_have_room(qapp, high, size, ticks):
-    from rackview.ui.history_plot import Rates
+    from rackview.ui.vessel.history_plot import Rates
 
     ((step, found),) = Rates("left").tickValues(0.0, high, size)
     assert found == pytest.approx(ticks)
@@ -374,7 +374,7 @@ def test_ticks_of_rates_have_room(qapp, high, size, ticks):
 
 
 def test_names_of_lines_are_whole_in_a_low_plot(qtbot, desk, clock):
-    from rackview.ui.history_plot import HistoryPlot
+    from rackview.ui.vessel.history_plot import HistoryPlot
 
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)

@@ -15,11 +15,11 @@ from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state.learned import Lesson, Scatter
 from rackview.services.sessions import demo_desk
-from rackview.ui import lesson_words
 from rackview.ui.picture import grab
-from rackview.ui.screens.vessel import VesselScreen
 from rackview.ui.theme import DARK, LIGHT
-from rackview.ui.why import lines
+from rackview.ui.vessel import lesson_words
+from rackview.ui.vessel.screen import VesselScreen
+from rackview.ui.vessel.why import lines
 from rackview.ui.window import MainWindow
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)

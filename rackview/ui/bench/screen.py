@@ -24,13 +24,13 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui import fonts
+from rackview.ui.base import Page
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.known import known_of
-from rackview.ui.fields import scrolled, tall
 from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.form import mark
-from rackview.ui.screens.base import Page
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
     from rackview.science.registry import Input

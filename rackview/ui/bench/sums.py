@@ -13,7 +13,7 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.science.registry import Formula, Input, formula
-from rackview.ui import keeper_units as ku
+from rackview.ui.words import keeper_units as ku
 
 Values = Mapping[str, Any]
 

@@ -10,8 +10,8 @@ from rackview.science import algae, ammonia, balance, counts, disinfection, grow
 from rackview.science.options import Option
 from rackview.science.registry import Input
 from rackview.science.units import NH3_PER_N
-from rackview.ui import keeper_units as ku
 from rackview.ui.bench.sums import Outcome, Result, Tell, figures, unit_words
+from rackview.ui.words import keeper_units as ku
 
 TEMPERATURE = Input("temperature_c", "temperature", 25.0, "degC")
 

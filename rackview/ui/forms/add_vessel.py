@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from rackview.ui.base import Page
 from rackview.ui.forms.vessel import VesselForm
-from rackview.ui.screens.base import Page
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

@@ -11,7 +11,7 @@ from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
 from rackview.ui.forms.form import Ask
-from rackview.ui.moves import donors, resting, targets
+from rackview.ui.forms.moves import donors, resting, targets
 
 translate = QCoreApplication.translate
 

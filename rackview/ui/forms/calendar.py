@@ -8,7 +8,7 @@ from PySide6.QtCore import QDate, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QTextCharFormat
 from PySide6.QtWidgets import QCalendarWidget, QFrame, QVBoxLayout, QWidget
 
-from rackview.ui import fonts
+from rackview.ui.theme import fonts
 
 
 class Calendar(QFrame):

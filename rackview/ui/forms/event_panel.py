@@ -13,15 +13,15 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import check
-from rackview.ui import event_words, fonts
-from rackview.ui.fields import scrolling_column
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
+from rackview.ui.forms.futures import Futures, futures
 from rackview.ui.forms.kept import keep, settle, take_away
-from rackview.ui.futures import Futures, futures
-from rackview.ui.marked_lines import Marked, MarkedLines
-from rackview.ui.moves import carried_out
-from rackview.ui.theme import Theme
+from rackview.ui.forms.moves import carried_out
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import scrolling_column
+from rackview.ui.widgets.marked_lines import Marked, MarkedLines
+from rackview.ui.words import event_words
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion

@@ -28,13 +28,14 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui import fonts, say
-from rackview.ui import keeper_units as ku
-from rackview.ui.fields import tall
 from rackview.ui.forms import dates
 from rackview.ui.forms.calendar import Calendar
 from rackview.ui.forms.choose import Choose
-from rackview.ui.wrapped import Wrapped
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import tall
+from rackview.ui.widgets.wrapped import Wrapped
+from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 
 SAVE_MS = 300
 DATES = frozenset({"moment", "day"})
@@ -247,9 +248,9 @@ class Form(QWidget):
         except InputError:
             self._hint(ask.column, ask.hint, wrong=False)
             return
-        told = say.moment(found.astimezone(), now) if isinstance(found, datetime) else ""
+        told = formats.moment(found.astimezone(), now) if isinstance(found, datetime) else ""
         if isinstance(found, date) and not isinstance(found, datetime):
-            told = f"{say.weekday(found)} {say.short_date(found, now.date())}"
+            told = f"{formats.weekday(found)} {formats.short_date(found, now.date())}"
         self._hint(ask.column, told or ask.hint, wrong=False)
 
     def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox:
@@ -353,7 +354,7 @@ class Form(QWidget):
                     made.setText(f"{then:%Y-%m-%d %H:%M}")
                 self._say_date(ask)
         words = self.tr("Draft of {when}, not recorded. Forget the draft")
-        self.draft_line.setText(words.format(when=say.moment(then, now)))
+        self.draft_line.setText(words.format(when=formats.moment(then, now)))
         tall(self.draft_line, 28, 0)
         self.draft_line.show()
 

@@ -11,12 +11,12 @@ from rackview.core.errors import InputError
 from rackview.core.ids import content_id
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
-from rackview.ui import fonts
-from rackview.ui.fields import scrolling_column, tall
 from rackview.ui.forms.asks import vessel_asks
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.forms.places import neighbour, next_free, set_up
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import scrolling_column, tall
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

@@ -23,11 +23,11 @@ from PySide6.QtWidgets import (
 from rackview.core.errors import InputError
 from rackview.services import files, mappings
 from rackview.services.faults import StoreError
-from rackview.ui import fonts
-from rackview.ui.fields import scrolled, tall
+from rackview.ui.base import Page
 from rackview.ui.import_tables.model import ImportModel
 from rackview.ui.import_tables.parts import Columns, Lines, Questions, tr
-from rackview.ui.screens.base import Page
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

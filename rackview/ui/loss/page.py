@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QCoreApplication
 
 from rackview.core.rack import Rack
-from rackview.ui import fonts, say
 from rackview.ui.paint.loss import LossChart
 from rackview.ui.paint.paper import Block, Page, Row, Text, heading, pages
+from rackview.ui.theme import fonts
+from rackview.ui.words import formats
 
 if TYPE_CHECKING:
     from rackview.advice.aftermath import Aftermath, Line, Said
@@ -54,7 +55,7 @@ def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
         words = translate("Loss", "No crash is on record in the last four weeks; these are the 14 days up to now.")
     else:
         words = translate("Loss", "Lost by the count of {day}, {time}; these are the 14 days before.").format(
-            day=say.full_date(ends.date()), time=say.clock(ends)
+            day=formats.full_date(ends.date()), time=formats.clock(ends)
         )
     profile = rack.profile(vessel)
     about = translate("Loss", "{strain}, {from_day} to {to_day}.").format(
@@ -89,7 +90,7 @@ def _told(after: Aftermath) -> str:
 
 
 def _day(when: datetime, now: datetime) -> str:
-    return say.short_date(when.date(), now.date())
+    return formats.short_date(when.date(), now.date())
 
 
 def _changed(after: Aftermath) -> tuple[Block, ...]:
@@ -123,7 +124,7 @@ def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Bl
             words = translate("Loss", "on {n} days from {first} to {last}")
             listed = words.format(n=len(days), first=days[0], last=days[-1])
         text = translate("Loss", "{days}; the last time: {what}, {time}").format(
-            days=listed, what=newest.text, time=say.clock(newest.at.astimezone(at.tzinfo))
+            days=listed, what=newest.text, time=formats.clock(newest.at.astimezone(at.tzinfo))
         )
         found.append(Row((_place(rack, own[0].vessel), text), (WHERE, WHAT + WHEN)))
     return found
@@ -150,5 +151,5 @@ def _entries(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
     for line in after.lines:
         here = line.at.astimezone(at.tzinfo)
         what = line.text if line.vessel == after.vessel else f"{_place(rack, line.vessel)}: {line.text}"
-        rows.append(Row((f"{_day(here, at)} {say.clock(here)}", what), (WHEN + 0.3, WHAT + WHERE)))
+        rows.append(Row((f"{_day(here, at)} {formats.clock(here)}", what), (WHEN + 0.3, WHAT + WHERE)))
     return head, *rows

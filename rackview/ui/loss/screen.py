@@ -8,12 +8,12 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from rackview.ui import fonts
-from rackview.ui.fields import tall, to_read
+from rackview.ui.base import Page
 from rackview.ui.forms.choose import Choose
 from rackview.ui.loss.page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
-from rackview.ui.screens.base import Page
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import tall, to_read
 
 if TYPE_CHECKING:
     from rackview.services.desk import Change, Desk

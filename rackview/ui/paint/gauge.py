@@ -13,8 +13,8 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPath
 
 from rackview.ui.paint.ink import faded, pen, saved
+from rackview.ui.rack.tile_state import Gauge
 from rackview.ui.theme import Theme, blend
-from rackview.ui.tile_state import Gauge
 
 TAPER = 0.085
 """How far each side leans in from rim to foot, as a share of the width."""

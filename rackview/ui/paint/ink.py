@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPen
 
-from rackview.ui import fonts
+from rackview.ui.theme import fonts
 
 CAP = 0.727
 """Height of a capital letter of the family as a share of its size."""

@@ -11,11 +11,11 @@ from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from rackview.core.tables import Settings
-from rackview.ui import fonts, say
-from rackview.ui import keeper_units as ku
 from rackview.ui.loss.days import LossDays, Series
 from rackview.ui.paint.ink import pen, saved, width_of, write
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 
 translate = QCoreApplication.translate
 GUTTER, RIGHT, HEAD, DENSITY, LANE, TICKS, FOOT, GAP = 108.0, 12.0, 18.0, 156.0, 34.0, 16.0, 20.0, 8.0
@@ -38,7 +38,7 @@ class LossChart:
         d, s = self.days, self.settings
         found = [
             (translate("Loss", "eggs, share"), d.eggs, lambda v: f"{v:.2f}", False),
-            (translate("Loss", "feed, g dry"), d.feed, say.two_figures, True),
+            (translate("Loss", "feed, g dry"), d.feed, formats.two_figures, True),
             (
                 translate("Loss", "water, {unit}").format(unit=ku.DEGREES[s.temperature_unit]),
                 d.water["temperature"],
@@ -93,7 +93,7 @@ class LossChart:
             painter.setPen(pen(theme.edge, 0.6))
             painter.drawLine(QLineF(x, rect.top() + HEAD, x, bottom))
             if (n - first) % step == 0:
-                word = say.short_date((EPOCH + timedelta(days=n)).date(), (EPOCH + timedelta(days=n + 1)).date())
+                word = formats.short_date((EPOCH + timedelta(days=n)).date(), (EPOCH + timedelta(days=n + 1)).date())
                 wide = width_of(word, PX)
                 left = min(x - wide / 2, rect.right() - wide)
                 write(painter, left, bottom + 14, word, PX, theme.middle)

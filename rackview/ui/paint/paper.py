@@ -13,10 +13,9 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts
 from rackview.ui.paint.ink import pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_severity
-from rackview.ui.theme import LIGHT, Theme
+from rackview.ui.theme import LIGHT, Theme, fonts
 
 WHITE, BLACK = QColor("#FFFFFF"), QColor("#000000")
 PAPER = replace(

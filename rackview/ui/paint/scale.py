@@ -10,8 +10,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
 from rackview.core.assessment import Interval
-from rackview.ui import fonts
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
-from rackview.ui import fonts
 from rackview.ui.paint.ink import CAP, pen, saved, width_of, write
-from rackview.ui.theme import Theme, blend
-from rackview.ui.tile_state import FreePlace
+from rackview.ui.rack.tile_state import FreePlace
+from rackview.ui.theme import Theme, blend, fonts
 
 BOARD = 8.0
 """Thickness of the board, px."""

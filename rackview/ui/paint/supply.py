@@ -6,11 +6,10 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QBrush, QLinearGradient, QPainter, QPainterPath
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts
 from rackview.ui.paint.ink import CAP, faded, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
-from rackview.ui.theme import Theme
-from rackview.ui.tile_state import Supply
+from rackview.ui.rack.tile_state import Supply
+from rackview.ui.theme import Theme, fonts
 
 
 def supply_height(width: float, supply: Supply, px: int = 14, *, whole: bool = True) -> float:

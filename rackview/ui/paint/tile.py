@@ -14,14 +14,13 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath
 
 from rackview.core.assessment import Severity
-from rackview.ui import fonts
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import CAP, cut, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.say import ordinal
-from rackview.ui.theme import Theme
-from rackview.ui.tile_state import Mark, TileState
+from rackview.ui.rack.tile_state import Mark, TileState
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.words.formats import ordinal
 
 WIDE, TALL = 268.0, 236.0
 """The size at which the full layout is drawn to scale 1."""

@@ -12,8 +12,8 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from rackview.ui.paint.ink import pen, saved
+from rackview.ui.rack.tile_state import Point, Trend
 from rackview.ui.theme import Theme
-from rackview.ui.tile_state import Point, Trend
 
 
 def paint_trend(painter: QPainter, rect: QRectF, trend: Trend, theme: Theme, scale: float = 1.0) -> None:

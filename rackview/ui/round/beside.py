@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
-from rackview.ui import keeper_units as ku
-from rackview.ui.remembered import Habit
+from rackview.ui.forms.remembered import Habit
+from rackview.ui.words import keeper_units as ku
 
 VOLUMES = frozenset({"harvest", "refill", "split", "split_refill", "split_fill"})
 """Fields that hold a volume in the keeper's unit."""

@@ -8,13 +8,14 @@ from datetime import datetime
 from rackview.core.assessment import Interval
 from rackview.core.events import Clean, Event, Feed, Harvest
 from rackview.core.tables import Settings
-from rackview.ui import keeper_units as ku
-from rackview.ui import remembered, say
-from rackview.ui.presenter import tile
+from rackview.ui.forms import remembered
+from rackview.ui.rack.presenter import tile
+from rackview.ui.rack.tile_state import Trend
 from rackview.ui.round.model import Entry
 from rackview.ui.round.words import translate
-from rackview.ui.tile_state import Trend
-from rackview.ui.vessel_card import CardState, Fact
+from rackview.ui.vessel.card import CardState, Fact
+from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 
 
 def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
@@ -28,7 +29,7 @@ def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
     facts: list[Fact] = []
     if last.count is not None:
         counted = last.count.animals / last.count.looked_at_ml
-        facts.append(Fact(_when(last.count, at), say.two_figures(counted), "/mL"))
+        facts.append(Fact(_when(last.count, at), formats.two_figures(counted), "/mL"))
     if seen.density_per_ml is not None and seen.state != "empty":
         facts.append(_expected(seen.density_per_ml))
     done = [e for e in (last.harvest, last.feed, last.clean) if e is not None]
@@ -37,7 +38,7 @@ def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
 
 
 def _expected(interval: Interval) -> Fact:
-    return Fact(translate("Round", "expected now"), say.two_figures(interval.median), "/mL", say.span(interval))
+    return Fact(translate("Round", "expected now"), formats.two_figures(interval.median), "/mL", formats.span(interval))
 
 
 def _when(event: Event, at: datetime) -> str:

@@ -7,9 +7,6 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from rackview.core.assessment import Interval
 from rackview.core.events import SG_REFERENCES
-from rackview.ui import fonts, say
-from rackview.ui.fields import tall
-from rackview.ui.keeper_units import DEGREES
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.round import words as round_words
 from rackview.ui.round.columns import MOST, SAMPLE, WATER
@@ -17,7 +14,10 @@ from rackview.ui.round.field import Field
 from rackview.ui.round.field_group import FieldGroup
 from rackview.ui.round.model import Entry
 from rackview.ui.round.reckoning import Reckoned, Reckoning
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import tall
+from rackview.ui.words import formats
+from rackview.ui.words.keeper_units import DEGREES
 
 WIDEST = 104
 STAGES = ("all", "nauplii", "copepodites", "adults")
@@ -197,7 +197,7 @@ class CountPanel(FieldGroup):
         verdict, odd = round_words.verdict(entry, counted)
         more = round_words.precision(entry)
         return Reckoned(
-            number=say.two_figures(counted.median),
+            number=formats.two_figures(counted.median),
             detail=self._detail(entry, counted),
             verdict=f"{verdict}; {more}" if more and not odd else verdict,
             odd=odd,
@@ -207,10 +207,12 @@ class CountPanel(FieldGroup):
     def _detail(self, entry: Entry, counted: Interval) -> str:
         density = entry.density()
         animals = density.animals if density is not None else 0
-        words = self.tr("{span} from {animals}").format(span=say.span(counted), animals=say.animals_seen(animals))
+        words = self.tr("{span} from {animals}").format(
+            span=formats.span(counted), animals=formats.animals_seen(animals)
+        )
         if len(self.stages) > 1:
             found = [entry.interval(s) for s in self.stages]
-            parts = [say.two_figures(f.median) for f in found if f is not None]
+            parts = [formats.two_figures(f.median) for f in found if f is not None]
             if len(parts) > 1:
                 words = self.tr("{whole}: {parts} by stage").format(whole=words, parts=", ".join(parts))
         return words

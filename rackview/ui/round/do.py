@@ -12,15 +12,15 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
-from rackview.ui import event_words, fonts
-from rackview.ui.fields import tall, to_read
-from rackview.ui.marked_lines import Marked, MarkedLines
 from rackview.ui.round import words as round_words
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.field import ChoiceLine, Field
 from rackview.ui.round.field_group import FieldGroup
 from rackview.ui.round.model import Entry
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import tall, to_read
+from rackview.ui.widgets.marked_lines import Marked, MarkedLines
+from rackview.ui.words import event_words
 
 NOT_TYPED = frozenset({"hold", "count", "test", "restart"})
 """Suggested actions that are told in a sentence, as no amount of them is typed on the round."""

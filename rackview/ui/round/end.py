@@ -10,11 +10,11 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.recount import doubted
-from rackview.ui import event_words, fonts, say
-from rackview.ui.fields import scrolled, tall
-from rackview.ui.presenter import events_today
+from rackview.ui.rack.presenter import events_today
 from rackview.ui.round.order import ROUND_KINDS, Stop
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import scrolled, tall
+from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk
@@ -71,7 +71,7 @@ class RoundEnd(QWidget):
         self.setFocusProxy(self._back if day is None else self._on)
         if day is not None:
             after = at.date() + timedelta(days=1)
-            name = self.tr("today") if after == now.date() else say.full_date(after)
+            name = self.tr("today") if after == now.date() else formats.full_date(after)
             self._on.setText(self.tr("Go on with {day}  (F8)").format(day=name))
         left = [s for s in order if not s.done]
         if not order:

@@ -9,7 +9,7 @@ from rackview.core.assessment import Suggestion
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
 from rackview.rules.view import USUAL_DRY_G_PER_ML
-from rackview.ui import keeper_units as ku
+from rackview.ui.words import keeper_units as ku
 
 
 @dataclass(frozen=True, slots=True)

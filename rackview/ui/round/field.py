@@ -20,8 +20,8 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QLineEdit, QSizePolicy, QWidget
 
-from rackview.ui import fonts, keys
-from rackview.ui.theme import Theme
+from rackview.ui import keys
+from rackview.ui.theme import Theme, fonts
 
 MOVES = {
     Qt.Key.Key_Return: "next",

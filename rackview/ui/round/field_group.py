@@ -5,11 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from rackview.ui import fonts
 from rackview.ui.round.field import Choices, Field
 from rackview.ui.round.hint_line import Captioned, Hint, HintLine
 from rackview.ui.round.model import Entry
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 
 class FieldGroup(QWidget):

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from rackview.ui import fonts
 from rackview.ui.paint.ink import width_of, wrapped, write
 from rackview.ui.round.field import Field
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 
 class Captioned(QWidget):

@@ -8,10 +8,10 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from_row
 from rackview.core.rack import check
-from rackview.ui import keeper_units as ku
-from rackview.ui import moves
+from rackview.ui.forms import moves
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.columns import ACTS, CHECKED_AS_TYPED, COLUMNS, GRAVITY, LABELS, SAMPLE, SIGNS, WATER
+from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.ui.round.model import Entry

@@ -17,13 +17,13 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Split
 from rackview.core.parse import TALLIES, event_from_row
 from rackview.core.rack import Rack
-from rackview.ui import keeper_units as ku
-from rackview.ui import moves, remembered
+from rackview.ui.forms import moves, remembered
 from rackview.ui.round import beside as round_beside
 from rackview.ui.round import feed as round_feed
 from rackview.ui.round import judge, rows
 from rackview.ui.round.columns import ACTS, MOST, SAMPLE, STAGES, STALE
 from rackview.ui.round.offered import TOGETHER, offered
+from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity

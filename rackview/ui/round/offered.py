@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 
 from rackview.core.assessment import Suggestion
 from rackview.core.tables import Settings
-from rackview.ui import keeper_units as ku
 from rackview.ui.round.columns import CLEANING
+from rackview.ui.words import keeper_units as ku
 
 TogetherWith = dict[str, tuple[str, ...]]
 

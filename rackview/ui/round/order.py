@@ -8,7 +8,7 @@ from datetime import datetime
 
 from rackview.core.assessment import Assessment, Suggestion
 from rackview.core.rack import Rack
-from rackview.ui.trends import gauge_scale
+from rackview.ui.rack.trends import gauge_scale
 
 ROUND_KINDS = frozenset({"count", "reading", "feed", "harvest", "clean", "split", "restart"})
 """What a keeper records on a round; a note or a declined suggestion does not make a vessel done."""

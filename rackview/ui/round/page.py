@@ -5,15 +5,14 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from rackview.ui import fonts
-from rackview.ui.fields import tall
 from rackview.ui.round.count import CountPanel
 from rackview.ui.round.do import DoPanel
 from rackview.ui.round.field import Field
 from rackview.ui.round.model import Entry
 from rackview.ui.round.strip import Strip
-from rackview.ui.theme import Theme
-from rackview.ui.vessel_card import VesselCard
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.vessel.card import VesselCard
+from rackview.ui.widgets.fields import tall
 
 
 class RoundPage(QWidget):

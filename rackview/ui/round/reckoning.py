@@ -8,10 +8,9 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from rackview.ui import fonts
 from rackview.ui.paint.ink import saved, width_of, wrapped, write
 from rackview.ui.paint.scale import ScaleState, draw_scale
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 LINE = 21
 """Distance of two lines of words at scale 1, px."""

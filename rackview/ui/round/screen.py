@@ -13,8 +13,10 @@ from PySide6.QtWidgets import QApplication, QLayout, QPushButton, QStackedWidget
 from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
-from rackview.ui import event_words, keys, say
+from rackview.ui import keys
+from rackview.ui.base import Page
 from rackview.ui.forms.calendar import Calendar
+from rackview.ui.rack.trends import Trends
 from rackview.ui.round.card import card
 from rackview.ui.round.day import as_it_was, moment_on
 from rackview.ui.round.drafts import Drafts, form
@@ -23,8 +25,7 @@ from rackview.ui.round.field import AT_ONCE
 from rackview.ui.round.model import Entry
 from rackview.ui.round.order import Stop, stops
 from rackview.ui.round.page import RoundPage
-from rackview.ui.screens.base import Page
-from rackview.ui.trends import Trends
+from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
@@ -146,7 +147,7 @@ class RoundScreen(Page):
         self._tried = draft is not None
         self.page.note("")
         begun = self.entry.begun if draft is not None else None
-        self.page.show_draft("" if begun is None else say.moment(begun.astimezone(), self.desk.now().astimezone()))
+        self.page.show_draft("" if begun is None else formats.moment(begun.astimezone(), self.desk.now().astimezone()))
         self._dirty = False
         self._sort()
         self._show_card()
@@ -189,7 +190,7 @@ class RoundScreen(Page):
 
     def _show_day(self) -> None:
         now = self.desk.now().astimezone()
-        told = self.tr("today") if self.day is None else say.moment(self._at(), now)
+        told = self.tr("today") if self.day is None else formats.moment(self._at(), now)
         self.page.show_day(self.tr("Round for: {day}").format(day=told), past=self.day is not None)
 
     def _forget(self) -> None:
@@ -322,7 +323,7 @@ class RoundScreen(Page):
         if self.day is not None or entry.begun is None or entry.moment(now) == now:
             return ""
         begun = entry.begun.astimezone()
-        return f"{say.weekday(begun.date())} {say.clock(begun)}"
+        return f"{formats.weekday(begun.date())} {formats.clock(begun)}"
 
     def _think(self) -> None:
         """Ask for advice as if what is typed were recorded already."""
@@ -363,7 +364,7 @@ class RoundScreen(Page):
             self._trouble(str(error))
             return
         self._dirty = False
-        self.page.note(self.tr("Saved as you type {time}").format(time=say.clock(self.desk.now().astimezone())))
+        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.desk.now().astimezone())))
 
     def _trouble(self, sentence: str) -> None:
         self.page.note(sentence, "error")
@@ -479,7 +480,7 @@ class RoundScreen(Page):
             self._step(1)
             return
         settings = self.desk.rack.settings
-        when = "" if self.day is None else f" ({say.moment(self._at(), now.astimezone())})"
+        when = "" if self.day is None else f" ({formats.moment(self._at(), now.astimezone())})"
         words = self.tr("{vessel}{when}: {what}").format(
             when=when,
             vessel=entry.rack.vessels[entry.vessel].place,

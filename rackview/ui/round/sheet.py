@@ -13,12 +13,13 @@ from rackview.advice.speech import Speech
 from rackview.core.assessment import Severity
 from rackview.core.rack import Rack
 from rackview.services.printout import deed
-from rackview.ui import fonts, remembered, say
-from rackview.ui import keeper_units as ku
+from rackview.ui.forms import remembered
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.paper import Block, Page, Text, dashed, empty_box, heading, pages
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
@@ -276,7 +277,7 @@ def round_sheet(desk: Desk) -> RoundSheet:
         line = _line(rack, stop.vessel, assessments[stop.vessel], mine, cautions)
         rows.append(SheetRow(line, tuple(caption for _, caption in water)))
     name = rack.settings.name or translate("Sheet", "Rack")
-    title = translate("Sheet", "Round, {day}").format(day=f"{say.full_date(now.date())} {now.year}")
+    title = translate("Sheet", "Round, {day}").format(day=f"{formats.full_date(now.date())} {now.year}")
     invented = translate("Sheet", "an invented rack") if rack.settings.invented else ""
     about = translate("Sheet", "Cleanest and most precious first, suspect vessels last. Swims 1–5, tint 0–4.")
     begin: tuple[Block, ...] = (

@@ -6,10 +6,9 @@ from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from rackview.ui import fonts
 from rackview.ui.paint.ink import elided
 from rackview.ui.round.order import Stop
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 WIDE, NARROW = 63, 44
 

@@ -11,11 +11,12 @@ from rackview.core.assessment import Interval, Measured
 from rackview.core.clock import calendar_days
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui import keeper_units as ku
-from rackview.ui import moves, say
+from rackview.ui.forms import moves
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.columns import ACTS, GRAVITY
 from rackview.ui.round.model import Entry
+from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 
 translate = QCoreApplication.translate
 OLD_DAYS = 3.0
@@ -124,13 +125,13 @@ def hints(entry: Entry) -> dict[str, str]:
     found = {"swimming": swimming(entry.text("swimming")), "tint": tint(entry.text("tint"))}
     eggs, usual = entry.eggs(), entry.assessment.ovigerous_share
     if eggs is not None:
-        found["with_eggs"] = say.percent_of(eggs)
+        found["with_eggs"] = formats.percent_of(eggs)
         if usual is not None:
             found["with_eggs"] = translate("Round", "{now}, usually {usual}").format(
-                now=say.percent_of(eggs), usual=say.percent_of(usual)
+                now=formats.percent_of(eggs), usual=formats.percent_of(usual)
             )
     elif usual is not None:
-        found["with_eggs"] = translate("Round", "usually {usual}").format(usual=say.percent_of(usual))
+        found["with_eggs"] = translate("Round", "usually {usual}").format(usual=formats.percent_of(usual))
     per_female = entry.egg_ratio()
     if per_female is not None:
         found["eggs"] = translate("Round", "{n} a female").format(n=f"{per_female:.2f}")
@@ -224,7 +225,7 @@ def doing(entry: Entry, at: datetime) -> dict[str, str]:
     if care is not None:
         passed = calendar_days(care, at)
         found["clean"] = (
-            translate("Round", "last done {days} ago").format(days=say.days(passed))
+            translate("Round", "last done {days} ago").format(days=formats.days(passed))
             if passed > 0
             else translate("Round", "done today")
         )
@@ -274,7 +275,7 @@ def _taking(entry: Entry) -> dict[str, str]:
     if taken and level:
         words = [f"{100 * taken / level:.0f} %"]
         if per_ml is not None:
-            words.append(say.animals(per_ml * 1000 * taken))
+            words.append(formats.animals(per_ml * 1000 * taken))
         if to:
             words.append(translate("Round", "to {to}").format(to=to))
         if mesh:

@@ -6,10 +6,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from rackview.services.faults import StoreError
-from rackview.ui import fonts
 from rackview.ui.store import words
 from rackview.ui.store.parts import button
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 
 class TroubleBar(QWidget):

@@ -10,11 +10,11 @@ from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QHeaderView, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.services.copies import Copy
-from rackview.ui.event_list import Table
+from rackview.ui.forms.table_page import Line, Lines
+from rackview.ui.records.event_list import Table
 from rackview.ui.store import words
 from rackview.ui.store.parts import WIDEST, button, row
 from rackview.ui.store.parts import words as label
-from rackview.ui.table_page import Line, Lines
 
 COLUMNS = (210, 130, 210)
 STORES = "rackview stores (*.db);;All files (*)"

@@ -14,13 +14,13 @@ from rackview.services import copies, rescue
 from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
 from rackview.services.rescue import Trouble
-from rackview.ui.fields import scrolled
 from rackview.ui.store import words
 from rackview.ui.store.choice import RestorePart, choose_store
 from rackview.ui.store.parts import WIDEST, WorkLine, button, row
 from rackview.ui.store.parts import words as label
 from rackview.ui.store.plain_window import PlainWindow
 from rackview.ui.store.working import restoring
+from rackview.ui.widgets.fields import scrolled
 
 AGAIN_MS = 3000
 """How often a store that is away or busy is looked for."""

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
 
-from rackview.ui import fonts
-from rackview.ui.fields import scrolled
-from rackview.ui.screens.base import Page
+from rackview.ui.base import Page
 from rackview.ui.store import words
 from rackview.ui.store.meeting_panels import MergePanel, SecondPanel, SharedPanel
 from rackview.ui.store.panels import CheckPanel, Panel, PlacePanel, RestorePanel
 from rackview.ui.store.watch import FolderWatch
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import scrolled
 
 if TYPE_CHECKING:
     from rackview.services.desk import Desk

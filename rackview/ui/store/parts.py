@@ -8,9 +8,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.services.faults import Tell
-from rackview.ui import fonts
-from rackview.ui.fields import tall
 from rackview.ui.store.work import Work
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import tall
 
 WIDEST = 860
 """No line of words is longer than this, px."""

@@ -13,7 +13,7 @@ from rackview.services.faults import StoreError
 from rackview.services.keeping import Finding, Merged, Restored
 from rackview.services.rescue import Standing, StepBack, Trouble
 from rackview.services.sharing import Arrival, Stranger
-from rackview.ui import say
+from rackview.ui.words import formats
 
 DAY_S = 86_400.0
 MOST = 8
@@ -90,7 +90,7 @@ def when(at: datetime, now: datetime) -> str:
     """A moment of the past with how long ago that was: 28 Nov 07:42, yesterday."""
     local, here = at.astimezone(now.tzinfo), now
     passed = calendar_days((here - local).total_seconds() / DAY_S, here)
-    said = f"{say.short_date(local.date(), here.date())} {say.clock(local)}"
+    said = f"{formats.short_date(local.date(), here.date())} {formats.clock(local)}"
     if passed <= 0:
         return said
     return f"{said}, {tr('yesterday')}" if passed == 1 else f"{said}, {tr('{n} days ago').format(n=passed)}"

@@ -13,11 +13,11 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from rackview.services import rescue
 from rackview.services.faults import Tell
-from rackview.ui.fields import scrolled
 from rackview.ui.store import words
 from rackview.ui.store.parts import WorkLine, button, row
 from rackview.ui.store.parts import words as label
 from rackview.ui.store.plain_window import PlainWindow
+from rackview.ui.widgets.fields import scrolled
 
 SIZE = QSize(820, 420)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from rackview.ui.say import tr
+from rackview.ui.words.formats import tr
 
 ANIMAL, CARRYING, CILIATE, NEXT = "animal", "with eggs", "ciliate", "next square"
 

@@ -6,10 +6,10 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
-from rackview.ui import fonts, keys
+from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.tally.model import ANIMAL, CARRYING, CILIATE, NEXT, Square, Tally
-from rackview.ui.theme import Theme
+from rackview.ui.theme import Theme, fonts
 
 PRESSED = {"animal": ANIMAL, "with eggs": CARRYING, "ciliate": CILIATE, "next square": NEXT}
 

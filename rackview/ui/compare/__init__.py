@@ -1,0 +1,1 @@
+"""The compare screen: vessels and kits side by side."""

@@ -1,0 +1,202 @@
+"""Vessels and kits side by side: growth, what a litre gives, what it takes of feed and money, what was lost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtGui import QGuiApplication, QKeySequence, QPainter, QPaintEvent
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+
+from rackview.ui.base import Page
+from rackview.ui.paint.ink import saved, write
+from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import scrolling_column, tall
+from rackview.ui.words import formats
+from rackview.ui.words.formats import tr
+
+if TYPE_CHECKING:
+    from rackview.advice.compare import Compared
+    from rackview.services.desk import Change, Desk
+
+RANGES = (30, 90, 365)
+ROW, HEAD, TITLE = 34.0, 26.0, 40.0
+NAME = 250.0
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One column: its heading, its value, the value in words, whether more is better."""
+
+    heading: str
+    value: Callable[[Compared], float | None]
+    words: Callable[[float], str]
+
+
+def figures() -> tuple[Figure, ...]:
+    """The columns, from left to right."""
+    return (
+        Figure(tr("growth a day"), lambda c: c.growth_per_day, lambda v: f"{v:+.2f}"),
+        Figure(tr("grown per L and day"), lambda c: c.per_litre_day, formats.animals),
+        Figure(
+            tr("dry feed per million"),
+            lambda c: c.g_per_million,
+            lambda v: tr("{n} g").format(n=formats.two_figures(v)),
+        ),
+        Figure(tr("feed cost per million"), lambda c: c.cost_per_million, formats.two_figures),
+        Figure(tr("lost"), lambda c: float(c.losses), lambda v: f"{v:.0f}"),
+    )
+
+
+class Bars(QWidget):
+    """Lines under the heading of their strain, a bar and its number in each column; bars of a strain share a scale."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self._groups: list[tuple[str, list[Compared]]] = []
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_lines(self, lines: Sequence[Compared], titles: dict[str, str]) -> None:
+        """Show these, strain by strain."""
+        groups: dict[str, list[Compared]] = {}
+        for one in lines:
+            groups.setdefault(titles.get(one.strain, one.strain), []).append(one)
+        self._groups = list(groups.items())
+        self.setFixedHeight(round(HEAD + sum(TITLE + ROW * len(g) for _, g in self._groups)))
+        self.setAccessibleName(self.as_text().replace("\t", ", "))
+        self.update()
+
+    def as_text(self) -> str:
+        """All of it as lines with tabs, for a spreadsheet."""
+        rows = ["\t".join((tr("what"), tr("strain"), *(f.heading for f in figures())))]
+        for title, lines in self._groups:
+            rows += ["\t".join((one.name, title, *(self._told(f, one) for f in figures()))) for one in lines]
+        return "\n".join(rows)
+
+    def _told(self, figure: Figure, one: Compared) -> str:
+        value = figure.value(one)
+        return "–" if value is None else figure.words(value)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme, columns = QPainter(self), self.theme, figures()
+        name = min(NAME, self.width() * 0.28)
+        wide = (self.width() - name) / len(columns)
+        with saved(painter):
+            for n, figure in enumerate(columns):
+                write(painter, name + n * wide, 16, figure.heading, 13, theme.middle, room=wide - 10)
+            top = HEAD
+            for title, lines in self._groups:
+                write(painter, 0, top + 26, title, 15, theme.ink, fonts.BOLD)
+                top += TITLE
+                most = [max((abs(f.value(one) or 0.0) for one in lines), default=0.0) for f in columns]
+                for one in lines:
+                    write(painter, 0, top + 18, one.name, 14, theme.ink, fonts.MEDIUM, room=name - 12)
+                    for n, figure in enumerate(columns):
+                        cell = QRectF(name + n * wide, top, wide - 18, ROW)
+                        self._cell(painter, cell, figure.value(one), most[n], self._told(figure, one))
+                    top += ROW
+
+    def _cell(self, painter: QPainter, cell: QRectF, value: float | None, most: float, words: str) -> None:
+        write(painter, cell.left(), cell.top() + 15, words, 14, self.theme.ink, room=cell.width())
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self.theme.band)
+        bar = QRectF(cell.left(), cell.top() + 21, cell.width(), 5)
+        painter.drawRoundedRect(bar, 2, 2)
+        if value and most > 0.0:
+            painter.setBrush(self.theme.water if value > 0 else self.theme.week)
+            painter.drawRoundedRect(QRectF(bar.left(), bar.top(), bar.width() * abs(value) / most, bar.height()), 2, 2)
+
+
+class CompareScreen(Page):
+    """Vessels or kits over a range of days."""
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk, self._days, self._what = desk, RANGES[0], "vessel"
+        title = QLabel(self.tr("Vessels and kits compared"), self)
+        title.setFont(fonts.font(26, fonts.BOLD))
+        self.lead = QLabel(self)
+        self.lead.setProperty("voice", "soft")
+        self.lead.setWordWrap(True)
+        self.bars = Bars(theme, self)
+        column = scrolling_column(self)
+        column.setContentsMargins(24, 10, 24, 14)
+        column.setSpacing(12)
+        column.addWidget(title)
+        column.addLayout(self._choices())
+        column.addWidget(self.lead)
+        column.addWidget(self.bars)
+        column.addStretch(1)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self.work_out)
+
+    def _choices(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        for options in (
+            [(self.tr("{n} days").format(n=n), lambda n=n: self._over(n)) for n in RANGES],
+            [(self.tr("Vessels"), lambda: self._by("vessel")), (self.tr("Kits"), lambda: self._by("kit"))],
+        ):
+            group = QButtonGroup(self)
+            for n, (words, call) in enumerate(options):
+                button = QPushButton(words, self)
+                button.setCheckable(True)
+                button.setChecked(n == 0)
+                button.setProperty("role", "choice")
+                tall(button, 36)
+                button.clicked.connect(lambda _=False, do=call: do())
+                group.addButton(button)
+                row.addWidget(button)
+            row.addSpacing(18)
+        self.copy = QPushButton(self.tr("Copy as a table"), self)
+        self.copy.setShortcut(QKeySequence(QKeySequence.StandardKey.Copy))
+        tall(self.copy, 36)
+        self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.bars.as_text()))
+        row.addStretch(1)
+        row.addWidget(self.copy)
+        return row
+
+    def _over(self, days: int) -> None:
+        self._days = days
+        self.refresh()
+
+    def _by(self, what: str) -> None:
+        self._what = what
+        self.refresh()
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Work it out anew once the page stands there."""
+        if not self.bars.height() or change is None:
+            self.lead.setText(self.tr("Working it out…"))
+        self._soon.start()
+
+    def work_out(self) -> None:
+        """Work out and show what the record says now."""
+        from rackview.advice.compare import by_kit, by_vessel, compare
+
+        rack = self.desk.rack
+        found = compare(rack, self.desk.now(), self._days)
+        lines = by_kit(found) if self._what == "kit" else by_vessel(found)
+        self.bars.show_lines(lines, {n: p.title for n, p in rack.strains.items()})
+        self.lead.setText(
+            self.tr(
+                "Over the last {n} days in use. Grown: harvested and given away, less what came in. Feed is set "
+                "against what was harvested; its cost needs a price in the stock. Lost: given up under its floor."
+            ).format(n=self._days)
+            if lines
+            else self.tr("Nothing to compare yet: record counts and harvests, and kits in a vessel's set-up.")
+        )
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.bars.theme = theme
+        self.bars.update()
+
+    def take_keyboard(self) -> None:
+        self.bars.setFocus()

@@ -1,0 +1,1 @@
+"""The larvae screen: broods, what they eat, and the days ahead against the rack."""

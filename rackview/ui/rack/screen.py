@@ -1,0 +1,326 @@
+"""The rack screen: the shelves with their vessels, and the day's list beside them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from rackview.core.errors import InputError
+from rackview.services.faults import StoreError
+from rackview.ui.paint.gauge import paint_gauge
+from rackview.ui.paint.shelf import paint_board
+from rackview.ui.paint.supply import paint_brief
+from rackview.ui.rack import rack_moves
+from rackview.ui.rack.day_list import day
+from rackview.ui.rack.presenter import Presenter, ranked, waiting
+from rackview.ui.rack.rail import Rail
+from rackview.ui.rack.tile_state import Day, FreePlace, Gauge, RackState, Supply, TileState
+from rackview.ui.rack.view import RackView
+from rackview.ui.theme import Theme, fonts
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+PLAN_DAYS = 7
+
+
+UNPAINTED_MS = 1_000
+"""After so long the work begins though nothing was painted: a window may open hidden behind others."""
+
+
+class RackScreen(QWidget):
+    """The first screen.
+
+    Signals
+    -------
+    opened(str) : a vessel was chosen
+    add_vessel(str, int) : a vessel should be added at this shelf and position ("" and 0: anywhere)
+    demo_wanted() : the demo rack should be opened
+    said(str) : words for the window's line
+
+    The rail's signals are `screen.rail.done`, `.change` and `.decline`.
+    """
+
+    opened = Signal(str)
+    add_vessel = Signal(str, int)
+    demo_wanted = Signal()
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._presenter = Presenter()
+        self._glance = False
+        self.theme = theme
+        self.header = RackHeader(theme, self)
+        self.strip = SupplyStrip(theme, self)
+        self.view = RackView(theme, self)
+        self.first = FirstRun(theme, self)
+        self.rail = Rail(theme, self)
+        left = QVBoxLayout()
+        left.setContentsMargins(10, 4, 8, 8)
+        left.setSpacing(4)
+        for widget in (self.header, self.strip):
+            left.addWidget(widget)
+        left.addWidget(self.view, 1)
+        left.addWidget(self.first, 1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(left, 1)
+        row.addWidget(self.rail)
+        self.view.opened.connect(self.opened)
+        self.view.free_chosen.connect(self.add_vessel)
+        self.view.carried.connect(self._carry)
+        self.view.dropped.connect(self._drop)
+        self.first.add.clicked.connect(lambda: self.add_vessel.emit("", 0))
+        self.first.demo.clicked.connect(self.demo_wanted)
+        self.rail.pointed.connect(self.view.select)
+        self.setFocusProxy(self.view)
+        self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day(), waits=True)
+        self._shown = self._begun = False
+
+    def _now(self) -> datetime:
+        now = self._desk.now()
+        return now.astimezone() if now.tzinfo is None else now
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._shown:
+            self._shown = True
+            # a real screen paints when its window system says so: work begun before that holds up a black window
+            QTimer.singleShot(UNPAINTED_MS, self, self._begin)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self._begun:
+            QTimer.singleShot(0, self, self._begin)
+
+    def _begin(self) -> None:
+        if not self._begun:
+            self._begun = True
+            self.work_out()
+
+    def refresh(self) -> None:
+        """Show the rack as it is now; before the first showing that waits, so that shelves stand there at once."""
+        if self._shown:
+            self._begun = True
+            self.work_out()
+
+    def work_out(self) -> None:
+        """Work out what is believed and advised now, and show it."""
+        desk, at = self._desk, self._now()
+        rack = desk.rack
+        suggestions = desk.suggestions() if rack.vessels else []
+        assessments = desk.assessments() if rack.vessels else {}
+        plan = desk.plan(PLAN_DAYS) if rack.vessels else None
+        state = self._presenter.rack(rack, assessments, suggestions, at, banner=desk.read_only or "")
+        flags = desk.rack_flags() if rack.vessels else ()
+        ranks = ranked(assessments.values())
+        self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
+
+    def _carry(self, vessel: str, key: Qt.Key) -> None:
+        self._move(vessel, rack_moves.stepped(self._desk.rack, vessel, key))
+
+    def _drop(self, vessel: str, on: TileState | FreePlace) -> None:
+        self._move(vessel, rack_moves.dropped(self._desk.rack, on))
+
+    def _move(self, vessel: str, place: tuple[str, int] | None) -> None:
+        """Put a vessel elsewhere on the shelf; undo takes it back."""
+        if place is None or self._desk.read_only is not None:
+            return
+        try:
+            self._desk.move_vessel(vessel, *place)
+        except (InputError, StoreError) as error:
+            self.said.emit(str(error))
+        self.view.select(vessel)
+
+    def show_state(self, state: RackState, today: Day, *, waits: bool = False) -> None:
+        """Show a ready-made state; `waits` says that it is still being worked out."""
+        empty = not state.shelves
+        self.header.show_state(state)
+        self.strip.show_supply(_tightest(today))
+        self.view.show_shelves(state.shelves)
+        self.rail.show_day(today, read_only=bool(state.banner), waiting=waits)
+        self.view.setVisible(not empty)
+        self.first.setVisible(empty)
+        self.first.add.setEnabled(not state.banner)
+        self.setFocusProxy(self.first.add if empty else self.view)
+        self._arrange_for_distance(empty)
+
+    def set_glance(self, on: bool) -> None:
+        """Draw for reading from 3 m: no list, no sentences, supply in a few large words."""
+        self._glance = on
+        self.view.set_glance(on)
+        self._arrange_for_distance(not self.view.rack.shelves)
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the screen in a theme."""
+        self.theme = theme
+        for part in (self.header, self.strip, self.view, self.first, self.rail):
+            part.apply_theme(theme)
+
+    def _arrange_for_distance(self, empty: bool) -> None:
+        self.rail.setVisible(not self._glance and not empty)
+        self.strip.setVisible(self._glance and not empty)
+        self.header.setVisible(not self._glance or empty)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.rail.setFixedWidth(rail_width(self.width()))
+
+
+def rail_width(width: int) -> int:
+    """How much of the window's width the day's list takes, px."""
+    return max(272, min(480, round(width * 0.205)))
+
+
+def _tightest(today: Day) -> Supply | None:
+    return today.supplies[0] if today.supplies else None
+
+
+class RackHeader(QWidget):
+    """The rack's name, whether it is invented, the date and time; below it why nothing can be recorded, if so."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._name, self._invented, self._moment = QLabel(self), QLabel(self), QLabel(self)
+        self._banner = QLabel(self)
+        self._banner.setWordWrap(True)
+        self._banner.hide()
+        line = QHBoxLayout()
+        line.setSpacing(16)
+        line.addWidget(self._name)
+        line.addWidget(self._invented)
+        line.addStretch(1)
+        line.addWidget(self._moment)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(6, 2, 12, 4)
+        column.setSpacing(6)
+        column.addLayout(line)
+        column.addWidget(self._banner)
+        self.apply_theme(theme)
+
+    def show_state(self, state: RackState) -> None:
+        """Show names and moment."""
+        self._name.setText(state.name)
+        self._invented.setText(state.invented)
+        self._moment.setText(f"{state.date}   {state.time}")
+        self._banner.setText(state.banner)
+        self._banner.setVisible(bool(state.banner))
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the header in a theme."""
+        self._size()
+        self._invented.setStyleSheet(f"color: {theme.soft.name()};")
+        self._moment.setStyleSheet(f"color: {theme.middle.name()};")
+        self._banner.setStyleSheet(
+            f"color: {theme.today.name()}; background: {theme.tile.name()}; border: 2px solid {theme.today.name()};"
+            " border-radius: 6px; padding: 8px 12px;"
+        )
+
+    def _size(self) -> None:
+        px = max(17, min(26, round(self.width() / 76)))
+        self._name.setFont(fonts.font(px, fonts.BOLD))
+        self._invented.setFont(fonts.font(round(px * 0.84)))
+        self._moment.setFont(fonts.font(round(px * 0.88), fonts.MEDIUM))
+        self._banner.setFont(fonts.font(round(px * 0.84), fonts.SEMIBOLD))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._size()
+
+
+class SupplyStrip(QWidget):
+    """Whether there is enough food, in a few words to be read from 3 m."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._supply: Supply | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_supply(self, supply: Supply | None) -> None:
+        """Show the tightest of the day's supplies."""
+        self._supply = supply
+        self.setAccessibleName("" if supply is None else supply.accessible)
+        self.update()
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the strip in a theme."""
+        self._theme = theme
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        window = self.window()
+        return QSize(400, max(56, min(150, round(window.height() * 0.1))))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._supply is not None:
+            painter = QPainter(self)
+            paint_brief(painter, QRectF(self.rect()).adjusted(8, 4, -8, -4), self._supply, self._theme)
+
+
+class FirstRun(QWidget):
+    """A rack without vessels: an empty shelf, and the two ways on."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._shelf = EmptyShelf(theme, self)
+        self._title = QLabel(self.tr("No vessel on the rack yet"), self)
+        self._words = QLabel(
+            self.tr("Add the first one with its strain, volume and place, or look at an invented rack first."), self
+        )
+        self._words.setWordWrap(True)
+        for label in (self._title, self._words):
+            label.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        self.add = QPushButton(self.tr("Add a vessel"), self)
+        self.add.setProperty("role", "primary")
+        self.demo = QPushButton(self.tr("Look at the demo rack"), self)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(12)
+        buttons.addStretch(1)
+        for button in (self.add, self.demo):
+            button.setMinimumHeight(44)
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setSpacing(12)
+        column.addStretch(2)
+        column.addWidget(self._shelf, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addSpacing(8)
+        column.addWidget(self._title)
+        column.addWidget(self._words)
+        column.addSpacing(8)
+        column.addLayout(buttons)
+        column.addStretch(3)
+        self.apply_theme(theme)
+
+    def apply_theme(self, theme: Theme) -> None:
+        """Dress the page in a theme."""
+        self._theme = self._shelf.theme = theme
+        self._title.setFont(fonts.font(24, fonts.BOLD))
+        self._words.setFont(fonts.font(15))
+        self._words.setStyleSheet(f"color: {theme.middle.name()};")
+        self._shelf.update()
+
+
+class EmptyShelf(QWidget):
+    """Three empty vessels on a board."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.setFixedSize(320, 150)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        for n, height in enumerate((96, 124, 108)):
+            rect = QRectF(58 + n * 76, 140 - height, 52, height)
+            paint_gauge(painter, rect, Gauge(resting=True), self.theme)
+        paint_board(painter, QRectF(self.rect()), self.theme)

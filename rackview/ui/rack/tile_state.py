@@ -1,0 +1,199 @@
+"""What the rack screen shows, ready to draw: plain frozen states with every number already turned into a place.
+
+Made by `rackview.ui.rack.presenter`; drawn by `rackview.ui.paint`, which neither queries nor computes. Heights
+and times run from 0 to 1: heights from the bottom, times from the oldest on the left.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from rackview.core.assessment import Severity, Suggestion
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """A vessel seen from the side. `density` is the estimate's height on the scale, None where nothing is known.
+
+    `low` and `high` are the ends of its 90 % interval, `band` the working band, `water` the share of the vessel that
+    holds water. `resting` shows empty glass.
+    """
+
+    density: float | None = None
+    low: float = 0.0
+    high: float = 0.0
+    band: tuple[float, float] | None = None
+    resting: bool = False
+    water: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """The last days and the next few of one vessel, on a log scale of its own.
+
+    `lines` are the stretches of the estimate with a step down at each harvest, apart where a split or restart lies
+    between; `points` are counts; `fan` holds (time, low 90 %, low 50 %, high 50 %, high 90 %); `last` is the estimate
+    now; `band` the working band, held within the scale.
+    """
+
+    band: tuple[float, float] | None = None
+    lines: tuple[tuple[Point, ...], ...] = ()
+    points: tuple[Point, ...] = ()
+    fan: tuple[tuple[float, float, float, float, float], ...] = ()
+    last: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One flag: its severity (a shape), the one or two words beside the shape, and the whole sentence."""
+
+    severity: Severity
+    word: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class TileState:
+    """All that one tile shows. `vessel` is the key; every other text is as it will be read.
+
+    `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
+    right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
+    first; `rank` tells which of several vessels that want a hand today comes first, 0 where it is the only one or none;
+    `accessible` is the whole tile in words, `told` each number with how sure and how old it is, line by line.
+    """
+
+    vessel: str
+    place: str
+    name: str
+    title: str = ""
+    words: str = ""
+    detail: str = ""
+    density: str = ""
+    interval: str = ""
+    age: str = ""
+    tone: Severity | None = None
+    care: str = ""
+    signs: str = ""
+    gauge: Gauge = Gauge()
+    trend: Trend | None = None
+    marks: tuple[Mark, ...] = ()
+    rank: int = 0
+    actions: tuple[str, ...] = ()
+    settled: bool = False
+    accessible: str = ""
+    told: str = ""
+
+    @property
+    def severity(self) -> Severity | None:
+        """The worst severity of its flags."""
+        return max((m.severity for m in self.marks), default=None)
+
+    @property
+    def resting(self) -> bool:
+        """Whether the vessel is out of use."""
+        return self.gauge.resting
+
+
+@dataclass(frozen=True, slots=True)
+class FreePlace:
+    """A place on a shelf where no vessel stands."""
+
+    shelf: str
+    position: int
+    accessible: str = ""
+
+    @property
+    def place(self) -> str:
+        """Shelf and position in one word."""
+        return f"{self.shelf}{self.position}"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """One shelf from left to right."""
+
+    name: str
+    places: tuple[TileState | FreePlace, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the rack can give today against what the larvae need, of one strain, as shares of the bar's length.
+
+    `need` is where the demand stands, None where nothing eats today; `sure` is given in 95 of 100 cases, `likely` in
+    half, `most` in 5 of 100. `short` says that the need may not be met. `aside` stands right of
+    the heading; `brief` is for letters to be read from 3 m.
+    """
+
+    heading: str
+    line: str
+    aside: str = ""
+    note: str = ""
+    need: float | None = None
+    sure: float = 0.0
+    likely: float = 0.0
+    most: float = 0.0
+    short: bool = False
+    brief: str = ""
+    accessible: str = ""
+
+
+class Step(Enum):
+    """How far a thing of the day's list is."""
+
+    open = "open"
+    done = "done"
+    declined = "declined"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the day's list; `suggestion` is there while it is open.
+
+    `rows` are the lines of a table, each a place and what is said of it, shown while the line is selected. `together`
+    are the suggestions that such a line records at once.
+    """
+
+    place: str
+    text: str
+    why: str = ""
+    step: Step = Step.open
+    severity: Severity | None = None
+    suggestion: Suggestion | None = None
+    cautions: tuple[str, ...] = ()
+    accessible: str = ""
+    rows: tuple[tuple[str, str], ...] = ()
+    together: tuple[Suggestion, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The side column: supply against demand, what was done today and what is left, in the order to do it.
+
+    `cautions` are those that hold for most of what is left; each item has the rest of its own.
+    """
+
+    supplies: tuple[Supply, ...] = ()
+    cautions: tuple[str, ...] = ()
+    items: tuple[Item, ...] = ()
+    progress: str = ""
+    foot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RackState:
+    """The whole rack screen."""
+
+    name: str
+    invented: str
+    date: str
+    time: str
+    shelves: tuple[Shelf, ...]
+    banner: str = ""
+
+    def tiles(self) -> tuple[TileState, ...]:
+        """Every vessel's tile, shelf by shelf from the left."""
+        return tuple(p for s in self.shelves for p in s.places if isinstance(p, TileState))

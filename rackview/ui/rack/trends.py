@@ -1,0 +1,163 @@
+"""Trends of all tiles, turned into places: one time axis for all, and a log scale of its own for each vessel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import floor, isfinite, log
+
+from rackview.core.clock import day_number
+from rackview.core.events import Count, Harvest, Rest, Restart, Return, Split
+from rackview.core.log import Node
+from rackview.core.profile import StrainProfile
+from rackview.core.rack import Rack
+from rackview.ui.rack.tile_state import Trend
+
+PAST, AHEAD = 14.0, 3.0
+"""Days shown before and after now."""
+FAN_DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+BREAKS = (Split, Restart, Rest, Return)
+NO_OFFSET, A_DAY = timedelta(0), timedelta(days=1)
+A_MOMENT = 1e-4
+"""Days by which a look at the estimate comes before or after a harvest or a move of culture."""
+LEAST_RATIO = 3.0
+"""The least ratio of the ends of a scale, so that the noise of a quiet culture does not fill the tile."""
+FAN_BEYOND = 2.0
+"""How far the fan may widen the scale on either side: beyond it is cut, or a wide fan would flatten the line."""
+MARGIN = 1.06
+"""Room above and below what is shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class LogScale:
+    """Densities to heights from 0 to 1, equal steps for equal ratios."""
+
+    low: float
+    high: float
+
+    def at(self, value: float) -> float:
+        """The height of a density, held within the scale."""
+        if value <= self.low:
+            return 0.0
+        return min(1.0, log(value / self.low) / log(self.high / self.low))
+
+
+def gauge_scale(profile: StrainProfile) -> LogScale:
+    """The scale on which vessels of a strain are filled: from a quarter of its floor to half over its ceiling."""
+    return LogScale(profile.floor_per_ml / 4.0, profile.ceiling_per_ml * 1.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One vessel's last days and next days in numbers: days from now, animals per mL."""
+
+    line: tuple[tuple[float, float], ...]
+    counts: tuple[tuple[float, float], ...]
+    breaks: tuple[float, ...]
+    fan: tuple[tuple[float, ...], ...]
+
+    def scale(self, profile: StrainProfile) -> LogScale:
+        """A scale that holds the line, the counts, what it can of the fan, and at least an edge of the working band."""
+        least, most = profile.floor_per_ml / 20.0, profile.ceiling_per_ml * 4.0
+        shown = [min(most, max(least, y)) for _, y in (*self.line, *self.counts)]
+        low, high = min(shown), max(shown)
+        ahead = [y for row in self.fan for y in row[1:] if y > 0 and isfinite(y)]
+        if ahead:
+            low, high = min(low, max(min(ahead), low / FAN_BEYOND)), max(high, min(max(ahead), high * FAN_BEYOND))
+        low, high = min(low, profile.band_high_per_ml), max(high, profile.band_low_per_ml)
+        wider = max(1.0, LEAST_RATIO / (high / low)) ** 0.5 * MARGIN
+        return LogScale(low / wider, high * wider)
+
+
+class Trends:
+    """Courses of the vessels, worked out again only where the history or the quarter of an hour changed."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, tuple[Node, StrainProfile, int, Course]] = {}
+
+    def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
+        """The trend of every vessel that has one."""
+        day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
+        courses = {name: self._course(rack, name, day, zone) for name in rack.vessels}
+        return {
+            name: _placed(course, rack.profile(name))
+            for name, course in courses.items()
+            if course.line or course.counts
+        }
+
+    def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
+        """The trend of one vessel, None if it has none; the others are not worked out."""
+        found = self._course(rack, name, day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY)
+        return _placed(found, rack.profile(name)) if found.line or found.counts else None
+
+    def _course(self, rack: Rack, name: str, day: float, zone: float) -> Course:
+        head, profile, quarter = rack.log(name, day), rack.profile(name), floor(day * 96)
+        known = self._known.get(name)
+        if known is None or known[0] is not head or known[1] is not profile or known[2] != quarter:
+            known = self._known[name] = (head, profile, quarter, course(head, profile, day, zone))
+        return known[3]
+
+
+def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> Course:
+    """The course of one vessel around `day`; `zone` is the offset of the keeper's calendar from UTC, days."""
+    from rackview.science.state.estimate import estimate
+    from rackview.science.state.forecast import project
+
+    recent = [n for n in log.back(day - PAST) if n.day > day - PAST]
+    counts = [
+        (n.day - day, n.event.animals / n.event.looked_at_ml)
+        for n in reversed(recent)
+        if isinstance(n.event, Count) and n.event.stage == "all" and not n.incoming
+    ]
+    harvests = [n.day - day for n in reversed(recent) if isinstance(n.event, Harvest)]
+    breaks = [n.day - day for n in reversed(recent) if isinstance(n.event, BREAKS)]
+    line = []
+    for offset in _looks(day + zone, [t for t, _ in counts], harvests, breaks):
+        believed = estimate(log, profile, day + offset).density_per_ml
+        if believed is not None and believed.median > 0:
+            line.append((offset, believed.median))
+    fan: list[tuple[float, ...]] = []
+    if line and line[-1][0] == 0.0:
+        rows = project(log, profile, day, FAN_DAYS, QUANTILES).tolist()
+        fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
+    return Course(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
+
+
+def _looks(today: float, counts: list[float], harvests: list[float], breaks: list[float]) -> list[float]:
+    """When to look at the estimate: each calendar day once, at its first count if there is one; just before and just
+    after every harvest and break, so that they show as steps; and now. `today` is now on the keeper's calendar.
+    """
+    taken: dict[int, float] = {}
+    for offset in counts:
+        taken.setdefault(floor(today + offset), offset)
+    moved = [*harvests, *breaks]
+    eventful = {floor(today + offset) for offset in moved}
+    last = floor(today)
+    looks = {n - last + 0.0 for n in range(last - int(PAST), last) if n not in eventful and n not in taken}
+    looks |= set(taken.values())
+    looks |= {b - A_MOMENT for b in moved} | {b + A_MOMENT for b in moved}
+    return [*sorted(t for t in looks if -PAST <= t < 0), 0.0]
+
+
+def _placed(one: Course, profile: StrainProfile) -> Trend:
+    scale = one.scale(profile)
+
+    def x(offset: float) -> float:
+        return (offset + PAST) / (PAST + AHEAD)
+
+    stretches: list[list[tuple[float, float]]] = [[]]
+    edges = list(one.breaks)
+    for offset, density in one.line:
+        while edges and offset > edges[0]:
+            edges.pop(0)
+            stretches.append([])
+        stretches[-1].append((x(offset), scale.at(density)))
+    now = one.line[-1] if one.line and one.line[-1][0] == 0.0 else None
+    return Trend(
+        band=(scale.at(profile.band_low_per_ml), scale.at(profile.band_high_per_ml)),
+        lines=tuple(tuple(s) for s in stretches if len(s) > 1),
+        points=tuple((x(t), scale.at(y)) for t, y in one.counts),
+        fan=tuple((x(t), scale.at(a), scale.at(b), scale.at(d), scale.at(e)) for t, a, b, _, d, e in one.fan),
+        last=(x(0.0), scale.at(now[1])) if now is not None else None,
+    )

@@ -1,0 +1,1 @@
+"""The records screen: every recorded event, to look through, correct or take back."""

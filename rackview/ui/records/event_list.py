@@ -1,0 +1,324 @@
+"""Recorded events as a table, newest first, with the keys to correct a row or take it back."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from itertools import islice
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import (
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
+
+from rackview.core.events import Event
+from rackview.core.rack import Rack
+from rackview.ui import keys
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import tall
+from rackview.ui.words import event_words, formats
+
+Index = QModelIndex | QPersistentModelIndex
+NARROW = 480
+"""A list narrower than this has no room for the details, px."""
+PAGE = 200
+"""Rows fetched at a time, so that years of history open at once."""
+NOWHERE = QModelIndex()
+
+
+def newest_first(
+    rack: Rack, vessel: str = "", kind: str = "", *, incoming: bool = False, since: float = float("-inf")
+) -> Iterator[Event]:
+    """Events in force, newest first, of one vessel or all, of one kind or all; `incoming` also those that touch it.
+
+    `since` is the first day that counts (as `Event.day`); what is older is not even looked at.
+    """
+    names = [vessel] if vessel else list(rack.known_vessels)
+    logs = (
+        (n.event for n in rack.logs[name].back(since) if n.event is not None and (incoming or not n.incoming))
+        for name in names
+    )
+    merged = heapq.merge(*logs, key=Event.order, reverse=True)
+    return (e for e in merged if not kind or e.kind == kind)
+
+
+class EventModel(QAbstractTableModel):
+    """Events as rows: when, vessel, what, details."""
+
+    def __init__(self, parent: QWidget | None = None, *, with_vessel: bool = True) -> None:
+        super().__init__(parent)
+        self.with_vessel = with_vessel
+        self._source: Iterator[Event] = iter(())
+        self._rows: list[Event] = []
+        self._ended = True
+        self._rack: Rack | None = None
+        self._now: datetime | None = None
+
+    def load(self, events: Iterable[Event], rack: Rack, now: datetime) -> None:
+        """Show these events; `now` is in the keeper's zone."""
+        self.beginResetModel()
+        self._source, self._rack, self._now = iter(events), rack, now
+        self._rows = list(islice(self._source, PAGE))
+        self._ended = len(self._rows) < PAGE
+        self.endResetModel()
+
+    def headers(self) -> list[str]:
+        """Titles of the columns."""
+        vessel = [self.tr("Vessel")] if self.with_vessel else []
+        return [self.tr("When"), *vessel, self.tr("What"), self.tr("Details")]
+
+    def line_at(self, row: int) -> list[str]:
+        """The cells of a row."""
+        return [str(self.data(self.index(row, column)) or "") for column in range(self.columnCount())]
+
+    def event_at(self, row: int) -> Event | None:
+        """The event of a row."""
+        return self._rows[row] if 0 <= row < len(self._rows) else None
+
+    def rowCount(self, parent: Index = NOWHERE) -> int:
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index = NOWHERE) -> int:
+        return 0 if parent.isValid() else 3 + self.with_vessel
+
+    def canFetchMore(self, parent: Index) -> bool:
+        return not parent.isValid() and not self._ended
+
+    def fetchMore(self, parent: Index) -> None:
+        more = list(islice(self._source, PAGE))
+        self._ended = len(more) < PAGE
+        if more:
+            self.beginInsertRows(QModelIndex(), len(self._rows), len(self._rows) + len(more) - 1)
+            self._rows += more
+            self.endInsertRows()
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return self.headers()[section]
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        event = self.event_at(index.row())
+        if event is None or self._rack is None or self._now is None:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._cells(event, self._rack, self._now)[index.column()]
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return ", ".join(c for c in self._cells(event, self._rack, self._now) if c)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self._cells(event, self._rack, self._now)[-1] or None
+        return None
+
+    def _cells(self, event: Event, rack: Rack, now: datetime) -> list[str]:
+        at = event.at.astimezone(now.tzinfo)
+        vessel = []
+        if self.with_vessel:
+            known = rack.known_vessels.get(event.vessel)
+            vessel = [f"{known.place} {event.vessel}" if known else event.vessel]
+        more = event_words.details(event, rack.settings)
+        if event.replaces is not None:
+            more = ", ".join(w for w in (more, self.tr("corrected")) if w)
+        when = f"{formats.short_date(at.date(), now.date())} {formats.clock(at)}"
+        return [when, *vessel, event_words.told(event, rack.settings), more]
+
+
+class Table(QTableView):
+    """A quiet table: rows to choose by arrows, Enter to correct, Delete to take back.
+
+    Signals
+    -------
+    correct_wanted(), withdraw_wanted() : by key or double click
+    """
+
+    correct_wanted = Signal()
+    withdraw_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setTabKeyNavigation(False)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(32)
+        self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
+        self.horizontalHeader().setHighlightSections(False)
+        self.setFont(fonts.font(14))
+        self.setStyleSheet("QTableView::item { padding: 0 7px; }")
+        self.doubleClicked.connect(lambda _: self.correct_wanted.emit())
+        self.empty = ""
+        """What stands in the middle while there are no rows."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.empty and self.model().rowCount() == 0:
+            painter = QPainter(self.viewport())
+            painter.setPen(self.palette().color(QPalette.ColorRole.Text))
+            painter.drawText(self.viewport().rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Choose a row when the keyboard comes: keys act on the row that is seen to be chosen, and on no other."""
+        super().focusInEvent(event)
+        if not self.selectionModel().hasSelection() and self.model().rowCount() > 0:
+            self.selectRow(max(0, self.currentIndex().row()))
+
+    def chosen_rows(self) -> list[int]:
+        """The rows that are chosen, from the top."""
+        return sorted(index.row() for index in self.selectionModel().selectedRows())
+
+    def copy_rows(self) -> int:
+        """Copy the chosen rows, with the titles of the columns, as lines that a spreadsheet takes; return how many."""
+        rows, model = self.chosen_rows(), self.model()
+        columns = [c for c in range(model.columnCount()) if not self.isColumnHidden(c)]
+        role = Qt.ItemDataRole.DisplayRole
+        titles = [model.headerData(c, Qt.Orientation.Horizontal, role) for c in columns]
+        lines = [titles, *([model.index(r, c).data(role) for c in columns] for r in rows)]
+        text = "\n".join("\t".join(" ".join(str(cell or "").split()) for cell in line) for line in lines)
+        if rows:
+            QGuiApplication.clipboard().setText(text + "\n")
+        return len(rows)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy_rows()
+            return
+        command = keys.command("Entries", event.key())
+        if command == "correct":
+            self.correct_wanted.emit()
+        elif command == "withdraw":
+            self.withdraw_wanted.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class EventList(QWidget):
+    """The table with its two buttons.
+
+    Signals
+    -------
+    correct(object) : the event to be corrected
+    withdraw(object) : the event to be taken back
+    withdraw_all(list) : the events to be taken back in one step, where several can be chosen
+    copied(int) : how many rows were copied
+    """
+
+    correct = Signal(object)
+    withdraw = Signal(object)
+    withdraw_all = Signal(list)
+    copied = Signal(int)
+
+    def __init__(self, *, with_vessel: bool = True, several: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.model = EventModel(self, with_vessel=with_vessel)
+        self.table = Table(self)
+        self.table.setModel(self.model)
+        self.table.setAccessibleName(self.tr("Recorded events, newest first"))
+        self.table.empty = self.tr("Nothing recorded yet.")
+        if several:
+            self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        widths = (150, 150, 220) if with_vessel else (128, 200)
+        for column, width in enumerate(widths):
+            self.table.setColumnWidth(column, width)
+        self.table.horizontalHeader().setSectionResizeMode(len(widths), QHeaderView.ResizeMode.Stretch)
+        self._correct = QPushButton(self.tr("Correct"), self)
+        self._withdraw = QPushButton(self.tr("Take back"), self)
+        self._copy = QPushButton(self.tr("Copy"), self)
+        self._copy.clicked.connect(lambda: self.copied.emit(self.table.copy_rows()))
+        self._copy.setVisible(several)
+        self._correct.clicked.connect(lambda: self._ask(self.correct))
+        self._withdraw.clicked.connect(self._ask_withdraw)
+        self.table.correct_wanted.connect(lambda: self._ask(self.correct))
+        self.table.withdraw_wanted.connect(self._ask_withdraw)
+        self.table.selectionModel().selectionChanged.connect(lambda *_: self._enable())
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(0, 0, 0, 0)
+        column_box.setSpacing(8)
+        column_box.addWidget(self.table, 1)
+        self.buttons = QHBoxLayout()
+        for button in (self._correct, self._withdraw, self._copy):
+            tall(button, 40)
+            self.buttons.addWidget(button)
+        self.buttons.addStretch(1)
+        column_box.addLayout(self.buttons)
+        self.read_only = False
+        self._shown: tuple[Any, ...] | None = None
+        self._enable()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A narrow list leaves the details to the tooltip."""
+        super().resizeEvent(event)
+        if not self.model.with_vessel:
+            narrow = self.width() < NARROW
+            self.table.setColumnHidden(2, narrow)
+            self.table.setColumnWidth(1, self.width() - 128 - 24 if narrow else 200)
+
+    def chosen(self) -> Event | None:
+        """The event of the selected row."""
+        return self.model.event_at(self.table.currentIndex().row())
+
+    def show_event(self, event_id: str) -> None:
+        """Go to the row of an event, fetching older rows until it is there."""
+        row = 0
+        while True:
+            event = self.model.event_at(row)
+            if event is None:
+                if not self.model.canFetchMore(NOWHERE):
+                    return
+                self.model.fetchMore(NOWHERE)
+            elif event.id == event_id:
+                break
+            else:
+                row += 1
+        self.table.selectRow(row)
+        self.table.scrollTo(self.model.index(row, 0), QAbstractItemView.ScrollHint.PositionAtCenter)
+
+    def load(self, events: Iterable[Event], rack: Rack, now: datetime, *key: str) -> None:
+        """Show these events, keeping the chosen row where it still stands; the same rack and day change nothing."""
+        shown = (rack, now.date(), *key)
+        if self._shown is not None and shown[0] is self._shown[0] and shown[1:] == self._shown[1:]:
+            return
+        self._shown = shown
+        kept = self.chosen()
+        self.model.load(events, rack, now)
+        if kept is not None:
+            for row in range(self.model.rowCount()):
+                event = self.model.event_at(row)
+                if event is not None and event.id == kept.id:
+                    self.table.selectRow(row)
+                    break
+        self._enable()
+
+    def _enable(self) -> None:
+        rows = len(self.table.chosen_rows()) if self.chosen() is not None else 0
+        self._correct.setEnabled(rows == 1 and not self.read_only)
+        self._withdraw.setEnabled(rows > 0 and not self.read_only)
+        self._withdraw.setText(self.tr("Take back") if rows < 2 else self.tr("Take {n} back").format(n=rows))
+        self._copy.setEnabled(rows > 0)
+
+    def several(self) -> list[Event]:
+        """The events of all selected rows."""
+        return [e for row in self.table.chosen_rows() if (e := self.model.event_at(row)) is not None]
+
+    def _ask(self, signal: Any) -> None:
+        event = self.chosen()
+        if event is not None and not self.read_only and len(self.table.chosen_rows()) < 2:
+            signal.emit(event)
+
+    def _ask_withdraw(self) -> None:
+        events = self.several()
+        if len(events) < 2:
+            self._ask(self.withdraw)
+        elif not self.read_only:
+            self.withdraw_all.emit(events)

@@ -1,0 +1,114 @@
+"""Every screen by name, made when first shown, so that the first paint loads only the rack."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QWidget
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+    from rackview.ui.theme import Theme
+
+WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
+"""The screens that have a word in the top row."""
+SCREENS = (*WORDS, "compare", "rules", "loss", "vessel", "add_vessel", "settings", "store", "take_in", "help")
+"""Every screen by the name that the window, the command line and the settings use."""
+NAMES = WORDS | {
+    "compare": "Vessels and kits compared",
+    "rules": "Rules",
+    "loss": "After a loss",
+    "vessel": "One vessel",
+    "add_vessel": "Add a vessel",
+    "settings": "Name and units",
+    "store": "Store and copies",
+    "take_in": "Take in tables",
+    "help": "Help",
+}
+"""What a screen reader calls each screen."""
+HELP = {
+    "rack": "guide",
+    "round": "guide",
+    "vessel": "reading",
+    "bench": "formulas",
+    "rules": "rules",
+    "settings": "tables",
+    "records": "tables",
+    "store": "data-format",
+    "take_in": "tables",
+}
+"""The page that F1 opens on each screen; the guide elsewhere."""
+
+
+def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+    """A new screen; raises KeyError for a name that is not in SCREENS."""
+    match name:
+        case "rack":
+            from rackview.ui.rack.screen import RackScreen
+
+            return RackScreen(desk, theme, parent)
+        case "round":
+            from rackview.ui.round.screen import RoundScreen
+
+            return RoundScreen(desk, theme, parent)
+        case "vessel":
+            from rackview.ui.vessel.screen import VesselScreen
+
+            return VesselScreen(desk, theme, parent)
+        case "larvae":
+            from rackview.ui.larvae.screen import LarvaeScreen
+
+            return LarvaeScreen(desk, theme, parent)
+        case "stock":
+            from rackview.ui.stock.screen import StockScreen
+
+            return StockScreen(desk, theme, parent)
+        case "bench":
+            from rackview.ui.bench.screen import BenchScreen
+
+            return BenchScreen(desk, parent)
+        case "records":
+            from rackview.ui.records.screen import RecordsScreen
+
+            return RecordsScreen(desk, theme, parent)
+    return _behind_the_menu(name, desk, theme, parent)
+
+
+def _behind_the_menu(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+    match name:
+        case "compare":
+            from rackview.ui.compare.screen import CompareScreen
+
+            return CompareScreen(desk, theme, parent)
+        case "rules":
+            from rackview.ui.rules.screen import RulesScreen
+
+            return RulesScreen(desk, theme, parent)
+        case "loss":
+            from rackview.ui.loss.screen import LossScreen
+
+            return LossScreen(desk, theme, parent)
+        case "add_vessel":
+            from rackview.ui.forms.add_vessel import AddVesselScreen
+
+            return AddVesselScreen(desk, parent)
+        case "settings":
+            from rackview.ui.settings.screen import SettingsScreen
+
+            reminder = getattr(parent, "reminder", None)  # the window's, with this PC's own settings
+            return SettingsScreen(desk, parent, getattr(reminder, "settings", None))
+        case "store":
+            from rackview.ui.store.page import StoreScreen
+            from rackview.ui.store.watch import FolderWatch
+
+            watch = getattr(parent, "watch", None)  # the window's own, which goes on watching behind other screens
+            return StoreScreen(desk, watch or FolderWatch(desk, parent), parent)
+        case "take_in":
+            from rackview.ui.import_tables.page import ImportPage
+
+            return ImportPage(desk, parent)
+        case "help":
+            from rackview.ui.help.screen import HelpScreen
+
+            return HelpScreen(theme, parent)
+    raise KeyError(name)

@@ -1,0 +1,1 @@
+"""The rules screen: what each rule looks at, its record and its values."""

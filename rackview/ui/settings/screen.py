@@ -1,0 +1,119 @@
+"""The rack's own settings: its name, the keeper's units and habits. They travel with the record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from rackview.core.events import SG_REFERENCES
+from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.ui.base import Page
+from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.kept import keep, settle
+from rackview.ui.preferences import WindowSettings
+from rackview.ui.reminder import ReminderSetting
+from rackview.ui.theme import fonts
+from rackview.ui.widgets.fields import scrolled
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Desk
+
+WIDEST = 760
+DRAFT = "settings"
+TEMPERATURES = {"degC": "°C", "degF": "°F"}
+
+
+class SettingsScreen(Page):
+    """The form of the rack's settings on a page of its own."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None, here: WindowSettings | None = None) -> None:
+        """`here` are this PC's own settings."""
+        super().__init__(parent)
+        self.desk = desk
+        self.reminder = ReminderSetting(here or WindowSettings(None), self)
+        title = QLabel(self.tr("Name and units"), self)
+        title.setFont(fonts.font(20, fonts.BOLD))
+        self.form = Form(self._asks(), desk.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
+        self.form.submitted.connect(self._save)
+        self.form.cancelled.connect(self.leave)
+        self.form.changed.connect(self.save)
+        column = QVBoxLayout()
+        column.setSpacing(16)
+        column.addWidget(title)
+        column.addWidget(self.form)
+        column.addWidget(self.reminder)
+        column.addStretch(1)
+        inner = QWidget(self)
+        row = QHBoxLayout(inner)
+        row.setContentsMargins(48, 16, 48, 16)
+        row.addStretch(1)
+        row.addLayout(column, 6)
+        row.addStretch(1)
+        self.form.setMaximumWidth(WIDEST)
+        self.reminder.setMaximumWidth(WIDEST)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scrolled(inner, self))
+        self.open()
+
+    def _asks(self) -> tuple[Ask, ...]:
+        def plain(words: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+            return tuple((w, w) for w in words)
+
+        return (
+            Ask("name", self.tr("Name of the rack"), wide=True),
+            Ask("keeper", self.tr("Keeper"), hint=self.tr("written beside every entry"), wide=True),
+            Ask("volume_unit", self.tr("Volumes in"), choices=plain(VOLUME_UNITS)),
+            Ask(
+                "temperature_unit",
+                self.tr("Temperature in"),
+                choices=tuple((u, TEMPERATURES[u]) for u in TEMPERATURE_UNITS),
+            ),
+            Ask("salinity_unit", self.tr("Salinity read as"), choices=plain(SALINITY_UNITS)),
+            Ask(
+                "sg_reference",
+                self.tr("Gravity refers to"),
+                choices=plain(SG_REFERENCES),
+                hint=self.tr("printed on the instrument: sample and water temperature, °C"),
+            ),
+            Ask(
+                "count_precision",
+                self.tr("Count until the interval is within"),
+                hint=self.tr("a share of the density: 0.2 is ±20 %"),
+            ),
+            Ask(
+                "demand_margin",
+                self.tr("Prey to have beyond the need"),
+                hint=self.tr("a share of the day's need: 0.2 is a fifth more"),
+            ),
+            Ask(
+                "keep_reserve",
+                self.tr("Keep the reserve of each strain untouched"),
+                yes=True,
+                wide=True,
+                hint=self.tr("Without it, a strain that is lost on the rack is lost altogether."),
+            ),
+        )
+
+    def open(self, argument: str | None = None) -> None:
+        """Show the settings as they are."""
+        self.form.fill(self.desk.rack.settings.row())
+        draft = self.desk.draft(DRAFT)
+        if draft is not None:
+            self.form.restore(draft)
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        keep(self.form, self.desk, DRAFT)
+
+    def take_keyboard(self) -> None:
+        self.form.begin()
+
+    def _save(self, row: dict[str, object]) -> None:
+        def put() -> None:
+            self.desk.put_settings(Settings.from_row(row), self.tr("Change name and units"))
+
+        if settle(self.form, self.desk, DRAFT, put):
+            self.said.emit(self.tr("Changed name and units."))
+            self.leave.emit()

@@ -1,0 +1,1 @@
+"""The stock screen: feeds, how long each lasts, when to order."""

@@ -1,0 +1,124 @@
+"""Stock: the feeds on the shelf, how long each lasts at the present rate, when to order."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from rackview.advice.feed_stock import Lasting, lasting
+from rackview.core.errors import InputError
+from rackview.core.tables import Stock
+from rackview.ui.base import Page
+from rackview.ui.forms.asks import stock_asks
+from rackview.ui.forms.table_page import Line, TablePage
+from rackview.ui.stock.run_out import RunOut
+from rackview.ui.theme import fonts
+from rackview.ui.words import formats
+from rackview.ui.words.keeper_units import plain
+
+if TYPE_CHECKING:
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
+
+
+class StockScreen(Page):
+    """The stock of feeds."""
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        title = QLabel(self.tr("Stock"), self)
+        title.setFont(fonts.font(26, fonts.BOLD))
+        self._lead = QLabel(self)
+        self._lead.setProperty("voice", "soft")
+        self._lead.setWordWrap(True)
+        headers = (
+            self.tr("Feed"), self.tr("Left now"), self.tr("Used a day"), self.tr("Lasts until"), self.tr("Order by"),
+        )  # fmt: skip
+        self.bars = RunOut(theme, self)
+        self.page = TablePage(
+            desk,
+            "stock",
+            self.tr("Feeds"),
+            headers,
+            asks=lambda: stock_asks(desk.rack),
+            save=self._save,
+            remove=self._remove,
+            add_words=self.tr("Add a feed"),
+            empty=self.tr("No feed yet. With one here, feeding is suggested in its amounts and its end is foreseen."),
+            parent=self,
+        )
+        self.page.said.connect(self._said)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(24, 10, 24, 14)
+        column.setSpacing(10)
+        column.addWidget(title)
+        column.addWidget(self._lead)
+        column.addWidget(self.bars)
+        column.addWidget(self.page, 1)
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Show the stock as it is now."""
+        today = self.desk.now().astimezone().date()
+        found = lasting(self.desk.rack, self.desk.now())
+        self.page.load([self._line(f, today) for f in found])
+        self.bars.show_feeds(found, today)
+        urgent = [f for f in found if f.order_by is not None and f.order_by <= today]
+        if urgent:
+            names = ", ".join(f.stock.feed for f in urgent)
+            self._lead.setText(self.tr("Order now: {feeds}.").format(feeds=names))
+        else:
+            self._lead.setText(
+                self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
+            )
+        self._lead.setVisible(bool(self.desk.rack.stock))
+
+    def _line(self, found: Lasting, today: date) -> Line:
+        stock = found.stock
+        left = "" if found.left is None else f"{found.left:.0f} {stock.unit}"
+        used = "" if found.a_day is None else f"{plain(round(found.a_day, 1))} {stock.unit}"
+        until = self.tr("no end in sight") if found.until is None and found.left else ""
+        if found.until is not None:
+            until = formats.short_date(found.until, today)
+            if found.spoils:
+                until = self.tr("{day}, use-by").format(day=until)
+        order = "" if found.order_by is None else formats.short_date(found.order_by, today)
+        late = found.order_by is not None and found.order_by <= today
+        if late:
+            order = self.tr("now")
+        return Line((stock.feed, left, used, until, order), stock, late)
+
+    def _save(self, row: dict[str, object], old: Stock | None) -> str:
+        stock = Stock.from_row(row)
+        names = {s.feed for s in self.desk.rack.stock}
+        if old is None and stock.feed in names:
+            raise InputError("feed", stock.feed, "a name that no feed has yet")
+        if old is not None and stock.feed != old.feed:
+            raise InputError(
+                "feed", stock.feed, f"“{old.feed}” to stay, as its entries bear it; add a new feed instead"
+            )
+        words = (self.tr("Add {feed}") if old is None else self.tr("Change {feed}")).format(feed=stock.feed)
+        self.desk.put_stock(stock, words)
+        return words
+
+    def _remove(self, stock: Stock) -> str:
+        words = self.tr("Remove {feed}").format(feed=stock.feed)
+        self.desk.remove_stock(stock.feed, words)
+        return words
+
+    def _said(self, words: str) -> None:
+        self.said.emit(words)
+        self.refresh()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.bars.set_theme(theme)
+
+    def take_keyboard(self) -> None:
+        self.page.take_keyboard()
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        self.page.save()

@@ -1,0 +1,324 @@
+"""Colours of the window, light and dark, and the dress of plain Qt widgets in them.
+
+Colour is kept for what needs a hand; a healthy rack is greys and one water tone. Every pair that carries meaning is
+held to WCAG 2.2 by a test: 4.5:1 for text (1.4.3), 3:1 for marks and control edges (1.4.11, 2.4.13).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from string import Template
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QApplication
+
+from rackview.core.assessment import Severity
+from rackview.ui.theme import fonts
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Theme:
+    """One set of colours. `soft` still carries text; `edge` is decoration only; `rim` marks a control's edge."""
+
+    name: str
+    field: QColor
+    """behind the tiles"""
+    shelf: QColor
+    """the board that vessels stand on"""
+    tile: QColor
+    edge: QColor
+    strip: QColor
+    """the foot of a tile, where the next action stands"""
+    rail: QColor
+    """the side column: today's list, the round's actions"""
+    chosen: QColor
+    """the selected row of a list"""
+    entry: QColor
+    """inside a field to type in"""
+    rim: QColor
+    """round a field or an outlined button"""
+    ink: QColor
+    middle: QColor
+    soft: QColor
+    water: QColor
+    """the one tone of living culture"""
+    grain: QColor
+    """specks of animals in the water"""
+    air: QColor
+    """the vessel above its filling"""
+    glass: QColor
+    """the outline of a vessel"""
+    band: QColor
+    """working range"""
+    fan50: QColor
+    fan90: QColor
+    today: QColor
+    week: QColor
+    notice: QColor
+    focus: QColor
+    """the ring round what the keyboard acts on"""
+    press: QColor
+    """a filled button"""
+    on_press: QColor
+    """words on a filled button"""
+
+    @property
+    def dark(self) -> bool:
+        """Whether light marks stand on a dark field."""
+        return self.field.lightness() < 128
+
+    def severity(self, severity: Severity | None) -> QColor:
+        """The colour of a severity; plain ink where there is none. Never the only carrier: see paint.marks."""
+        match severity:
+            case Severity.today:
+                return self.today
+            case Severity.week:
+                return self.week
+            case Severity.notice:
+                return self.notice
+            case _:
+                return self.ink
+
+
+LIGHT = Theme(
+    name="light",
+    field=QColor("#E9E9E4"),
+    shelf=QColor("#CFCCC2"),
+    tile=QColor("#F8F7F3"),
+    edge=QColor("#D8D6CD"),
+    strip=QColor("#EFEDE6"),
+    rail=QColor("#F2F1EC"),
+    chosen=QColor("#FBFAF7"),
+    entry=QColor("#FCFBF8"),
+    rim=QColor("#7F837D"),
+    ink=QColor("#1C1F1E"),
+    middle=QColor("#565B58"),
+    soft=QColor("#636865"),
+    water=QColor("#7FA39A"),
+    grain=QColor("#DCE6E1"),
+    air=QColor("#E6E4DC"),
+    glass=QColor("#565B58"),
+    band=QColor("#E3E1D8"),
+    fan50=QColor("#8B8F89"),
+    fan90=QColor("#BFC1BA"),
+    today=QColor("#AD4216"),
+    week=QColor("#7E5800"),
+    notice=QColor("#3D5A80"),
+    focus=QColor("#1C1F1E"),
+    press=QColor("#1C1F1E"),
+    on_press=QColor("#F8F7F3"),
+)
+
+DARK = Theme(
+    name="dark",
+    field=QColor("#191C1C"),
+    shelf=QColor("#353937"),
+    tile=QColor("#232726"),
+    edge=QColor("#333837"),
+    strip=QColor("#2A2E2D"),
+    rail=QColor("#1F2322"),
+    chosen=QColor("#2A2F2E"),
+    entry=QColor("#1B1F1E"),
+    rim=QColor("#7C8380"),
+    ink=QColor("#ECEBE6"),
+    middle=QColor("#B4B7B2"),
+    soft=QColor("#989D99"),
+    water=QColor("#578A7E"),
+    grain=QColor("#23433D"),
+    air=QColor("#2F3433"),
+    glass=QColor("#B4B7B2"),
+    band=QColor("#2F3433"),
+    fan50=QColor("#7D8380"),
+    fan90=QColor("#4B504E"),
+    today=QColor("#F08A5D"),
+    week=QColor("#E6B84A"),
+    notice=QColor("#8FB3DE"),
+    focus=QColor("#ECEBE6"),
+    press=QColor("#ECEBE6"),
+    on_press=QColor("#1C1F1E"),
+)
+
+THEMES = {theme.name: theme for theme in (LIGHT, DARK)}
+
+
+def for_scheme(scheme: Qt.ColorScheme) -> Theme:
+    """The theme that follows the system's light or dark scheme; light where the system does not say."""
+    return DARK if scheme == Qt.ColorScheme.Dark else LIGHT
+
+
+def contrast(one: QColor, other: QColor) -> float:
+    """Contrast ratio of two opaque colours, 1 to 21 (WCAG 2.2, definitions of contrast ratio and luminance)."""
+    brighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (brighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: QColor) -> float:
+    def linear(channel: float) -> float:
+        return channel / 12.92 if channel <= 0.04045 else float(((channel + 0.055) / 1.055) ** 2.4)
+
+    red, green, blue = (linear(c) for c in (colour.redF(), colour.greenF(), colour.blueF()))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def blend(under: QColor, over: QColor, share: float) -> QColor:
+    """The opaque colour that `share` (0 to 1) of `over` makes on `under`."""
+    rest = 1.0 - share
+    return QColor.fromRgbF(
+        under.redF() * rest + over.redF() * share,
+        under.greenF() * rest + over.greenF() * share,
+        under.blueF() * rest + over.blueF() * share,
+    )
+
+
+def palette(theme: Theme) -> QPalette:
+    """The Qt palette of a theme, so that a widget nobody dressed still fits in."""
+    made = QPalette()
+    role = QPalette.ColorRole
+    for which, colour in {
+        role.Window: theme.field,
+        role.WindowText: theme.ink,
+        role.Base: theme.entry,
+        role.AlternateBase: theme.strip,
+        role.Text: theme.ink,
+        role.PlaceholderText: theme.soft,
+        role.Button: theme.tile,
+        role.ButtonText: theme.ink,
+        role.BrightText: theme.today,
+        role.ToolTipBase: theme.ink,
+        role.ToolTipText: theme.tile,
+        role.Highlight: theme.press,
+        role.HighlightedText: theme.on_press,
+        role.Link: theme.notice,
+        role.LinkVisited: theme.notice,
+        role.Light: theme.tile,
+        role.Midlight: theme.strip,
+        role.Mid: theme.edge,
+        role.Dark: theme.rim,
+        role.Shadow: theme.ink,
+        role.Accent: theme.press,
+    }.items():
+        made.setColor(which, colour)
+    for which in (role.WindowText, role.Text, role.ButtonText):
+        made.setColor(QPalette.ColorGroup.Disabled, which, theme.soft)
+    return made
+
+
+def apply(app: QApplication, theme: Theme) -> None:
+    """Dress the whole application: Fusion, our palette, our type, our style sheet.
+
+    Every widget there is gets polished anew, so an application that wears the theme already is left alone.
+    """
+    sheet = stylesheet(theme)
+    if app.styleSheet() == sheet:
+        return
+    if not app.styleSheet():  # once for good, as it too polishes every widget
+        app.setStyle("Fusion")
+    app.setPalette(palette(theme))
+    app.setFont(fonts.font(14))
+    app.setStyleSheet(sheet)
+
+
+SHEET = Template("""
+QMainWindow, QDialog, QMessageBox { background: $field; }
+QLabel { color: $ink; background: transparent; }
+QLabel[voice="soft"] { color: $middle; }
+QLabel[voice="heading"] { font-size: 20px; font-weight: 700; }
+QLabel[voice="error"] { color: $today; font-weight: 600; }
+QToolTip { background: $ink; color: $tile; border: 0; padding: 6px 8px; }
+
+QPushButton { background: transparent; color: $ink; border: 1px solid $rim; border-radius: 6px;
+    padding: 6px 14px; min-height: 22px; font-weight: 600; outline: 0; }
+QPushButton:hover { background: $strip; }
+QPushButton:pressed { background: $edge; }
+QPushButton:disabled { color: $soft; border-color: $edge; }
+QPushButton:focus { border: 2px solid $focus; padding: 5px 13px; }
+QPushButton[role="primary"] { background: $press; color: $on_press; border-color: $press; }
+QPushButton[role="primary"]:hover { background: $press_hover; }
+QPushButton[role="primary"]:disabled { background: $edge; color: $soft; border-color: $edge; }
+QPushButton[role="primary"]:focus { border: 2px solid $focus; background-clip: padding; padding: 5px 11px;
+    outline: 2px solid $focus; }
+QPushButton[role="quiet"] { border-color: transparent; }
+QPushButton[role="choice"]:checked { background: $press; color: $on_press; border-color: $press; }
+QPushButton[role="choice"]:checked:focus { border: 2px solid $focus; background-clip: padding; padding: 5px 11px;
+    outline: 2px solid $focus; }
+QPushButton[role="quiet"]:focus { border-color: $focus; }
+QPushButton[role="page"] { text-align: left; border-color: transparent; }
+QPushButton[role="page"]:hover { background: $strip; }
+QPushButton[role="page"]:checked { background: $tile; border-color: $rim; }
+QPushButton[role="page"]:focus { border-color: $focus; }
+QWidget#card { background: $tile; border: 1px solid $edge; border-radius: 6px; }
+QToolButton::menu-indicator { image: none; }
+QToolButton { background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px; padding: 6px;
+    outline: 0; }
+QToolButton:hover { background: $strip; }
+QToolButton:checked { background: $tile; border-color: $rim; }
+QToolButton:focus { border: 2px solid $focus; padding: 5px; }
+
+QLineEdit, QAbstractSpinBox, QComboBox, QPlainTextEdit, QTextEdit { background: $entry; color: $ink;
+    border: 1px solid $rim; border-radius: 6px; padding: 5px 9px; min-height: 22px;
+    selection-background-color: $press; selection-color: $on_press; placeholder-text-color: $soft; }
+QLineEdit:focus, QAbstractSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
+    border: 2px solid $focus; padding: 4px 8px; }
+QLineEdit[wrong="true"], QAbstractSpinBox[wrong="true"], QComboBox[wrong="true"] { border: 2px solid $today;
+    padding: 4px 8px; }
+QLineEdit:disabled, QAbstractSpinBox:disabled, QComboBox:disabled { color: $soft; border-color: $edge; }
+QComboBox::drop-down { border: 0; width: 24px; }
+QComboBox { combobox-popup: 0; }
+QComboBox QAbstractItemView::item { min-height: 28px; }
+QComboBox QAbstractItemView { background: $tile; color: $ink; border: 1px solid $rim; outline: 0;
+    selection-background-color: $press; selection-color: $on_press; padding: 4px; }
+QCheckBox, QRadioButton { color: $ink; spacing: 8px; padding: 3px; border: 2px solid transparent; border-radius: 6px; }
+QCheckBox:focus, QRadioButton:focus { border-color: $focus; }
+
+QMenuBar { background: $field; color: $ink; border: 0; padding: 2px 8px; }
+QMenuBar::item { background: transparent; padding: 5px 10px; border-radius: 5px; }
+QMenuBar::item:selected { background: $edge; }
+QMenu { background: $tile; color: $ink; border: 1px solid $edge; padding: 6px; }
+QMenu::item { padding: 7px 26px 7px 14px; border-radius: 5px; }
+QMenu::item:selected { background: $press; color: $on_press; }
+QMenu::item:disabled { color: $soft; background: transparent; }
+QMenu::separator { height: 1px; background: $edge; margin: 6px 8px; }
+QStatusBar { background: $field; color: $middle; }
+QStatusBar::item { border: 0; }
+
+QListView, QTableView, QTreeView { background: $tile; color: $ink; border: 1px solid $edge; border-radius: 6px;
+    gridline-color: $edge; outline: 0; selection-background-color: $press; selection-color: $on_press; }
+QListView:focus, QTableView:focus, QTreeView:focus { border: 2px solid $focus; }
+QHeaderView { background: $tile; }
+QHeaderView::section { background: $tile; color: $middle; border: 0; border-bottom: 1px solid $edge;
+    padding: 6px 10px; font-weight: 600; }
+QTabWidget::pane { border: 0; border-top: 1px solid $edge; }
+QTabBar::tab { background: transparent; color: $middle; padding: 8px 14px; border: 0;
+    border-bottom: 3px solid transparent; font-weight: 600; }
+QTabBar::tab:selected { color: $ink; border-bottom-color: $ink; }
+QTabBar::tab:focus { color: $ink; border: 2px solid $focus; }
+QGroupBox { border: 0; margin-top: 24px; font-weight: 600; }
+QGroupBox::title { subcontrol-origin: margin; left: 0; color: $ink; }
+QSplitter::handle { background: $edge; }
+QProgressBar { background: $band; border: 0; border-radius: 4px; max-height: 8px; color: transparent; }
+QProgressBar::chunk { background: $middle; border-radius: 4px; }
+
+QScrollArea { background: transparent; border: 0; }
+QScrollArea[role="read"] { border: 2px solid transparent; border-radius: 6px; }
+QScrollArea[role="read"]:focus { border-color: $focus; }
+QScrollBar:vertical { background: transparent; width: 12px; margin: 0; }
+QScrollBar:horizontal { background: transparent; height: 12px; margin: 0; }
+QScrollBar::handle { background: $rim; border-radius: 4px; margin: 2px; }
+QScrollBar::handle:vertical { min-height: 32px; }
+QScrollBar::handle:horizontal { min-width: 32px; }
+QScrollBar::handle:hover { background: $middle; }
+QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
+""")
+
+
+def stylesheet(theme: Theme) -> str:
+    """The style sheet for plain widgets.
+
+    Properties it knows: QPushButton `role` primary or quiet; QLabel `voice` soft, heading or error; `wrong` "true" on
+    a field whose value can't be taken.
+    """
+    names = [n for n in Theme.__slots__ if n != "name"]
+    colours = {n: getattr(theme, n).name() for n in names}
+    return SHEET.substitute(colours, press_hover=blend(theme.press, theme.field, 0.18).name())

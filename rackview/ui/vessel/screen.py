@@ -1,0 +1,426 @@
+"""One vessel's page: its history as a plot and as a list, what is believed, what to do, and every action at hand."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+
+from rackview.core.assessment import Suggestion
+from rackview.core.clock import day_number
+from rackview.core.errors import InputError
+from rackview.core.events import Event, Rest, Return
+from rackview.services.faults import StoreError
+from rackview.ui import keys
+from rackview.ui.base import Page
+from rackview.ui.forms.event_panel import EventPanel
+from rackview.ui.forms.vessel import VesselForm
+from rackview.ui.records.event_list import EventList, newest_first
+from rackview.ui.theme import fonts
+from rackview.ui.vessel.card import VesselCard
+from rackview.ui.vessel.facts import card
+from rackview.ui.vessel.side import Learned, VesselSide, sure_of, title_of, why_of
+from rackview.ui.vessel.why_page import WhyPage
+from rackview.ui.widgets.fields import tall
+from rackview.ui.words import event_words
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Flag
+    from rackview.services.desk import Change, Desk
+    from rackview.ui.theme import Theme
+    from rackview.ui.vessel.history_plot import HistoryPlot
+
+RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
+SIDE, NARROW = 348, 300
+WIDE = 1000
+"""Width of the page from which the right side has its full width."""
+ROOMY = 820
+"""Height from which there is room to say what the marks of the plot stand for; below, a tooltip does."""
+BASE = (1280.0, 680.0)
+"""The size at which the card and the plot are drawn at scale 1."""
+
+
+class Rail(QWidget):
+    """The ground of the right side."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        QPainter(self).fillRect(QRectF(self.rect()), self.theme.rail)
+
+
+class VesselScreen(Page):
+    """The page of one vessel.
+
+    Signals
+    -------
+    loss_wanted(str) : the page of the days before this vessel's loss
+    """
+
+    loss_wanted = Signal(str)
+
+    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.theme = theme
+        self.vessel = ""
+        self._days: float | None = RANGES[1]
+        self._plot: HistoryPlot | None = None
+        self._scale = 1.0
+        self._drawn: tuple[object, ...] = ()
+        self.card = VesselCard(theme, self)
+        ranges = self._range_row()
+        self.events = EventList(with_vessel=False, parent=self)
+        self.side = VesselSide(theme, self)
+        self.why = WhyPage(theme, self)
+        self._explained: Suggestion | Flag | None = None
+        self.panel = EventPanel(desk, theme, self)
+        self.edit = VesselForm(desk, self)
+        self._legend = QLabel(self)
+        self._legend.setWordWrap(True)
+        self._legend.setProperty("voice", "soft")
+        self._legend.setFont(fonts.font(13))
+        self._message = QLabel(self)
+        self._message.setProperty("voice", "error")
+        self._message.setWordWrap(True)
+        self._message.hide()
+        self._stack = QStackedWidget(self)
+        for page in (self.side, self.panel, self.edit, self.why):
+            self._stack.addWidget(page)
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(0)
+        self._later.timeout.connect(self._draw)
+        self._lay_out(ranges)
+        self.side.wanted.connect(self._wanted)
+        self.side.started.connect(self.start)
+        self.side.explained.connect(self.explain)
+        self.why.left.connect(self._back_to_side)
+        self.why.shown.connect(self._show_entry)
+        self.why.entered.connect(self._to_entry)
+        self.panel.done.connect(self._done)
+        self.panel.left.connect(self._back_to_side)
+        self.edit.done.connect(self._edited)
+        self.edit.left.connect(self._back_to_side)
+        self.events.correct.connect(self._correct)
+        self.events.withdraw.connect(self._withdraw)
+
+    def _lay_out(self, ranges: QHBoxLayout) -> None:
+        self._rail = Rail(self.theme, self)
+        self._rail.setFixedWidth(SIDE)
+        rail = QVBoxLayout(self._rail)
+        rail.setContentsMargins(0, 0, 0, 0)
+        rail.addWidget(self._stack)
+        middle = QVBoxLayout()
+        middle.setSpacing(10)
+        middle.addLayout(ranges)
+        self._plot_place = QVBoxLayout()
+        self._plot_holder = QWidget(self)
+        self._plot_holder.setLayout(self._plot_place)
+        self._plot_place.setContentsMargins(0, 0, 0, 0)
+        middle.addWidget(self._plot_holder, 8)
+        middle.addWidget(self._legend)
+        middle.addWidget(self._message)
+        middle.addWidget(self.events, 5)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(20, 0, 0, 0)
+        row.setSpacing(20)
+        left = QVBoxLayout()
+        left.setContentsMargins(0, 10, 0, 14)
+        left.addWidget(self.card)
+        row.addLayout(left)
+        middle.setContentsMargins(0, 10, 0, 14)
+        row.addLayout(middle, 1)
+        row.addWidget(self._rail)
+
+    def _range_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        self._ranges = QButtonGroup(self)
+        words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
+        for n, (days, word) in enumerate(zip(RANGES, words, strict=True)):
+            button = QPushButton(word, self)
+            button.setCheckable(True)
+            button.setProperty("role", "choice")
+            button.setChecked(days == self._days)
+            button.setToolTip(self.tr("key {n}").format(n=n + 1))
+            button.clicked.connect(partial(self.show_range, days))
+            tall(button, 36, 7)
+            self._ranges.addButton(button, n)
+            row.addWidget(button)
+        row.addStretch(1)
+        self._neighbours = {}
+        for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
+            button = QPushButton(self)
+            button.setProperty("role", "quiet")
+            button.setAccessibleName(name)
+            button.clicked.connect(partial(self._step, step))
+            self._neighbours[step] = button
+            row.addWidget(button)
+        return row
+
+    # --- showing ----------------------------------------------------------------------------------------------------
+
+    def open(self, vessel: str | None = None) -> None:
+        """Show a vessel, or the one shown last."""
+        names = list(self.desk.rack.vessels)
+        wanted = vessel or self.vessel
+        if wanted not in names:
+            wanted = names[0] if names else ""
+        if wanted != self.vessel:
+            self.save()
+            self._back_to_side()
+            self.vessel = wanted
+        self.refresh()
+
+    def refresh(self, change: Change | None = None) -> None:
+        """Show the vessel as it is now; a form that is open stays as typed."""
+        rack = self.desk.rack
+        if self.vessel not in rack.vessels:
+            return
+        if (
+            change is not None
+            and change.vessels
+            and self.vessel not in change.vessels
+            and not change.tables - {"events"}
+        ):
+            return
+        now = self.desk.now().astimezone()
+        seen = self.desk.assessments()[self.vessel]
+        mine = tuple(s for s in self.desk.suggestions() if s.vessel == self.vessel)
+        self.card.show_card(card(rack, seen, mine, now))
+        self.side.show_vessel(seen, mine, self._learned(), read_only=self.desk.read_only is not None)
+        self.events.read_only = self.desk.read_only is not None
+        self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
+        self._name_neighbours()
+        self.setAccessibleName(f"{rack.vessels[self.vessel].place} {self.vessel}")
+        if self._plot is None or self.isVisible():
+            self._later.start()
+
+    def _learned(self) -> Learned:
+        from rackview.advice.grounds import lessons
+        from rackview.ui.vessel import lesson_words
+
+        rack = self.desk.rack
+        found = lessons(rack, self.vessel, self.desk.now())
+        profile = rack.profile(self.vessel)
+        return Learned(lesson_words.from_counts(found), lesson_words.sentences(found, profile, rack.settings))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._later.start()
+
+    def _draw(self) -> None:
+        """Draw the plot; it comes a moment after the rest, so that the page is there at once."""
+        if self.vessel not in self.desk.rack.vessels:
+            return
+        from rackview.ui.vessel.history import history
+        from rackview.ui.vessel.history_plot import HistoryPlot, accessible, legend
+
+        if self._plot is None:
+            self._plot = HistoryPlot(self.theme, self._plot_holder)
+            self._plot.set_scale(self._scale)
+            self._plot_place.addWidget(self._plot)
+            self._plot.setToolTip(legend())
+            self._legend.setText(legend())
+        now = self.desk.now().astimezone()
+        drawn = (self.desk.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
+        if drawn == self._drawn:
+            return
+        self._drawn = drawn
+        shown = history(self.desk.rack, self.vessel, self.desk.now(), self._days)
+        self._plot.show_history(shown, now.utcoffset() or timedelta(0))
+        self._plot.setAccessibleName(accessible(shown))
+
+    def show_range(self, days: float | None) -> None:
+        """Show the last `days` days, None for the whole history."""
+        self._days = days
+        self._ranges.button(RANGES.index(days)).setChecked(True)
+        self._draw()
+
+    def _name_neighbours(self) -> None:
+        order = self._order()
+        here = order.index(self.vessel)
+        for step, button in self._neighbours.items():
+            there = here + step
+            button.setVisible(0 <= there < len(order))
+            if 0 <= there < len(order):
+                place = self.desk.rack.vessels[order[there]].place
+                button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
+                tall(button, 36, 4)
+
+    def _order(self) -> list[str]:
+        vessels = self.desk.rack.vessels.values()
+        return [v.vessel for v in sorted(vessels, key=lambda v: (v.shelf, v.position))]
+
+    def _step(self, by: int) -> None:
+        order = self._order()
+        there = order.index(self.vessel) + by
+        if 0 <= there < len(order):
+            self.open(order[there])
+
+    # --- doing ------------------------------------------------------------------------------------------------------
+
+    def start(self, suggestion: Suggestion) -> None:
+        """Open the panel of a suggested action, pre-filled."""
+        if suggestion.vessel != self.vessel:
+            self.open(suggestion.vessel)
+        self.panel.begin(self.vessel, suggestion.action, suggestion, from_draft=False)
+        self._stack.setCurrentWidget(self.panel)
+
+    def explain(self, what: Suggestion | Flag | None = None) -> None:
+        """Show what stands behind a suggestion or flag, or with None behind the density alone."""
+        from rackview.ui.vessel.why import lines
+
+        if isinstance(what, Suggestion) and what.vessel != self.vessel:
+            self.open(what.vessel)
+        seen, now = self.desk.assessments(), self.desk.now().astimezone()
+        donor = None
+        if isinstance(what, Suggestion) and what.action == "restart" and what.other_vessel is not None:
+            donor = seen[what.other_vessel]
+        self._explained = what
+        if what is None:
+            title, severity, words, sure = self.tr("What the density rests on"), None, "", ""
+        else:
+            title, severity, words, sure = title_of(what), what.severity, why_of(what), sure_of(what)
+        shown = lines(self.desk.rack, seen[self.vessel], now, what, donor)
+        self.panel.close_form()
+        self._stack.setCurrentWidget(self.why)
+        self.why.show_why(title, severity, words, sure, shown)
+        self.why.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _explain_next(self) -> None:
+        """Explain the first thing suggested, or the one after what is explained now."""
+        reasons = self.side.reasons()
+        n = -1
+        if self._stack.currentWidget() is self.why and self._explained in reasons:
+            n = reasons.index(self._explained)
+        self.explain(reasons[(n + 1) % len(reasons)] if reasons else None)
+
+    def _show_entry(self, event: str, vessel: str) -> None:
+        """Choose an entry's row, if it is of this vessel."""
+        if vessel == self.vessel:
+            self.events.show_event(event)
+
+    def _to_entry(self, event: str, vessel: str) -> None:
+        """Go to an entry's row, on its own vessel's page."""
+        if vessel != self.vessel:
+            self.open(vessel)
+        self.events.show_event(event)
+        self.events.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _wanted(self, what: str) -> None:
+        if what in {"rest", "return"}:
+            self._rest(what)
+        elif what == "loss":
+            self.loss_wanted.emit(self.vessel)
+        elif what == "edit":
+            self.edit.edit(self.desk.rack.vessels[self.vessel])
+            self._stack.setCurrentWidget(self.edit)
+        else:
+            asked = (s for s in self.desk.suggestions() if s.vessel == self.vessel and s.action == what)
+            self.panel.begin(self.vessel, what, next(asked, None))
+            self._stack.setCurrentWidget(self.panel)
+
+    def _rest(self, what: str) -> None:
+        kind = Rest if what == "rest" else Return
+        place = self.desk.rack.vessels[self.vessel].place
+        event = kind(at=self.desk.now(), vessel=self.vessel)
+        self._try(lambda: self.desk.record(event, f"{place}: {event_words.kind_word(what)}"))
+
+    def _correct(self, event: Event) -> None:
+        self.panel.correct(event)
+        self._stack.setCurrentWidget(self.panel)
+
+    def _withdraw(self, event: Event) -> None:
+        what = event_words.told(event, self.desk.rack.settings)
+        words = self.tr("{place}: took back {what}").format(place=self.desk.rack.vessels[self.vessel].place, what=what)
+        self._try(lambda: self.desk.withdraw(event.id, words))
+
+    def _try(self, call: object) -> None:
+        try:
+            call()  # type: ignore[operator]
+        except (InputError, StoreError) as error:
+            self._message.setText(str(error))
+            self._message.show()
+            return
+        self._message.hide()
+        self.refresh()
+
+    def _done(self, words: str) -> None:
+        counted = self._stack.currentWidget() is self.panel and self.panel.kind == "count"
+        self._back_to_side()
+        self._message.hide()
+        if counted and (doubt := self._doubt()):
+            self._message.setText(self.tr("Kept as typed. {doubt}").format(doubt=doubt))
+            self._message.show()
+        self.said.emit(words)
+        self.refresh()
+
+    def _doubt(self) -> str:
+        """What to say of the newest count if it wants to be made again."""
+        from rackview.advice.recount import doubted
+
+        found = doubted(self.desk.rack, self.vessel, self.desk.now())
+        return "" if found is None else found.text
+
+    def _edited(self, words: str) -> None:
+        self.vessel = self.edit.saved_name or self.vessel
+        self._done(words)
+
+    def _back_to_side(self) -> None:
+        self.panel.close_form()
+        self._stack.setCurrentWidget(self.side)
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def save(self) -> None:
+        """Keep what is typed as a draft."""
+        self.panel.save()
+        self.edit.save()
+
+    # --- keys and look ----------------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        command = keys.command("One vessel", event.key())
+        if command.startswith("range"):
+            self.show_range(RANGES[int(command[-1])])
+        elif command in {"before", "after"}:
+            self._step(-1 if command == "before" else 1)
+        elif command == "why" and not event.modifiers():
+            self._explain_next()
+        elif command == "leave":
+            if self._stack.currentWidget() is self.side:
+                self.leave.emit()
+            else:
+                self.save()
+                self._back_to_side()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._rail.setFixedWidth(SIDE if self.width() >= WIDE else NARROW)
+        fits = min(self.width() / BASE[0], self.height() / BASE[1])
+        self._legend.setVisible(self.height() >= ROOMY)
+        scale = max(1.0, min(1.5, int(fits * 8) / 8))
+        if scale != self._scale:
+            self._scale = scale
+            self.card.set_scale(scale)
+            if self._plot is not None:
+                self._plot.set_scale(scale)
+                self._later.start()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Take other colours."""
+        self.theme = self._rail.theme = theme
+        for part in (self.card, self.side, self.panel, self.why):
+            part.set_theme(theme)
+        if self._plot is not None:
+            self._plot.set_theme(theme)
+        self._rail.update()

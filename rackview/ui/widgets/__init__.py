@@ -1,0 +1,1 @@
+"""Qt widgets and layout that several screens share."""

@@ -1,0 +1,1 @@
+"""Numbers, units, dates and events as text, shared by the screens."""
