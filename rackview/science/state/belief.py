@@ -37,8 +37,6 @@ LONGEST = 40.0
 """Days without news after which the belief spreads no further: all has reverted by then that reverts."""
 SHORT = 0.05
 """Days within which events of one round count as simultaneous."""
-EGG_DAYS = 3.0
-"""Days over which an egg count fades from the smoothed share."""
 DISPERSION_WEIGHT = 4.0
 """Counts with replicates that the scatter between aliquots usual elsewhere is worth."""
 SLIP_ALIQUOTS = 3.0
@@ -84,7 +82,8 @@ class Belief(NamedTuple):
     """The belief at `day`: `state` is empty, unknown or known; `held`, the numbers, are there when it is known.
 
     `learned` is what an empty vessel keeps of its past (growth and crowding).
-    `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on. `taken` are the harvests of
+    `eggs` is the smoothed share of females with eggs, `eggs_weight` how much it rests on, `clutch` the eggs of a female
+    that has any, None where the newest look at eggs did not tally them. `taken` are the harvests of
     the last days, as what was believed then can't be had from what is believed now. `fed` is the habit of feeding,
     None where it is not known or is taken to go on; `visited` is the day of the newest event that tells anything.
     `hazard` is the rate per day at which collapses begin from now on, below 0 that of the model.
@@ -107,6 +106,7 @@ class Belief(NamedTuple):
     fed: Fed | None = None
     taken: tuple[Taken, ...] = ()
     hazard: float = -1.0
+    clutch: float | None = None
 
     @property
     def numbers(self) -> Numbers | None:
@@ -258,22 +258,12 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
             gap=gap,
         )
     )
-    eggs, weight = _egg_share(belief, event, node.day)
+    since = math.inf if belief.last_count is None else node.day - belief.last_count.day
+    eggs, weight, clutch = signs.eggs_on(event, belief.eggs, belief.eggs_weight, belief.clutch, since)
     return made((
         belief.day, KNOWN, water, held, belief.held_day, belief.visited, belief.learned, event, counts, eggs, weight,
-        extra, extra_weight, seen, belief.fed, belief.taken, belief.hazard,
+        extra, extra_weight, seen, belief.fed, belief.taken, belief.hazard, clutch,
     ))  # fmt: skip
-
-
-def _egg_share(belief: Belief, event: ev.Count, day: float) -> tuple[float | None, float]:
-    """The share of females with eggs, older looks fading, and the number of females it rests on."""
-    if not event.females_checked:
-        return belief.eggs, belief.eggs_weight
-    weight = belief.eggs_weight
-    if belief.last_count is not None:
-        weight *= math.exp(-(day - belief.last_count.day) / EGG_DAYS)
-    total = weight + event.females_checked
-    return ((belief.eggs or 0.0) * weight + (event.with_eggs or 0)) / total, total
 
 
 def _looking(prior: Prior, belief: Belief, day: float, looks: Looks) -> Belief:
@@ -322,7 +312,7 @@ def _out(prior: Prior, belief: Belief, node: Node, volume_l: float, refill_l: fl
 
 def _emptied(belief: Belief) -> Belief:
     learned = belief.learned if belief.held is None else belief.held
-    return belief._replace(held=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0)
+    return belief._replace(held=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0, clutch=None)
 
 
 def _shifted(prior: Prior, belief: Belief, node: Node, water: Water, by: float) -> Belief:

@@ -13,6 +13,7 @@ from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.outlook import Outlook
 from rackview.core.profile import StrainProfile
+from rackview.science.fecundity import ROTIFER_CLUTCH, births_from_share
 from rackview.science.state import filter as kalman
 from rackview.science.state import hunger, members, normal, signs
 from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, components
@@ -30,6 +31,10 @@ RECOUNT = 0.5
 """Chance of a miscount from which the newest count is worth repeating."""
 CEILING_WITHIN = math.log(4.0)
 """A ceiling is not told farther from the strain's, in log density, or from the highest density that was seen."""
+CLUTCH_SPREAD = 2.0
+"""Between half and twice what is assumed lie the eggs of a female that has any, nine times out of ten."""
+CLUTCH_MOST = 20.0
+"""More eggs than this on a rotifer are a slip of the tally."""
 EGG_TIME_CV = 0.2
 """How well an egg's time at a temperature is known: the sources differ by about this much."""
 
@@ -91,12 +96,12 @@ class Estimate:
 
     @property
     def birth_per_day(self) -> Interval | None:
-        """Births, from eggs where they are counted."""
+        """Births, from the eggs of rotifers where they are looked at."""
         return None if self._turnover is None else self._turnover[0]
 
     @property
     def loss_per_day(self) -> Interval | None:
-        """Losses, from the strain's life span where no eggs are counted."""
+        """Losses, from the strain's life span where births are not known."""
         return None if self._turnover is None else self._turnover[1]
 
     @cached_property
@@ -222,24 +227,31 @@ def estimate(log: Node, profile: StrainProfile, day: float) -> Estimate:
 
 
 def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, Interval]:
-    """Births and losses per day: births from eggs where they are counted, else losses from the strain's life span.
+    """Births and losses per day: births from eggs where they are looked at, else losses from the strain's life span.
 
-    What one does not say follows from the net rate; neither can be below nothing.
+    What one does not say follows from the net rate; neither can be below nothing. Of copepods eggs say nothing here:
+    nauplii are counted among the animals, and how many of those are females is not.
     """
     spread = (net.high90 - net.low90) / 2.0
-    if belief.eggs is None:
+    if belief.eggs is None or not prior.rotifer:
         usual, wide = prior.loss, 0.6 * prior.loss
         middle = max(usual, -net.median)
         loss = _interval(middle, math.hypot(wide, spread if middle > usual else 0.0))
         return _interval(net.median + middle, math.hypot(wide, spread)), loss
     days = signs.egg_days(belief.temperature(prior), prior.rotifer)
     share, n = belief.eggs, max(belief.eggs_weight, 1.0)
-    se = math.sqrt(max(share * (1.0 - share), 0.01) / n) / ((1.0 + share) * days)
-    middle = max(math.log1p(share) / days, net.median, 0.0)
+    clutch, times = (ROTIFER_CLUTCH.value, CLUTCH_SPREAD) if belief.clutch is None else (belief.clutch, 1.0)
+    clutch = min(clutch, CLUTCH_MOST)
+    low, born, high = births_from_share(share, days, clutch, times)
+    eggs_var = max(share * (1.0 - share), 0.01) * clutch**2 + share * clutch
+    se = math.sqrt(eggs_var / n) / ((1.0 + share * clutch) * days)
+    middle = max(born, net.median, 0.0)
     wide = Z90 * math.hypot(se, EGG_TIME_CV * middle)
-    return _interval(middle, wide), _interval(middle - net.median, math.hypot(wide, spread))
+    under, over = math.hypot(wide, born - low), math.hypot(wide, high - born)
+    births = _interval(middle, under, over)
+    return births, _interval(middle - net.median, math.hypot(under, spread), math.hypot(over, spread))
 
 
-def _interval(middle: float, spread: float) -> Interval:
+def _interval(middle: float, under: float, over: float | None = None) -> Interval:
     middle = max(middle, 0.0)
-    return Interval(middle, max(middle - spread, 0.0), middle + spread)
+    return Interval(middle, max(middle - under, 0.0), middle + (under if over is None else over))

@@ -54,6 +54,8 @@ LEAST_SPREAD = 0.5
 """Share of the prior variance of departures that is left however steady a sign is."""
 PLAINEST = 4.0
 """Log of the odds of a collapse that one look may tell at most; more would be a matter of one mark set wrongly."""
+EGG_DAYS = 3.0
+"""Days over which a look at eggs fades from the smoothed share."""
 NEWEST = 0.7
 """By how much of the way the temperature believed goes to a new reading."""
 
@@ -110,7 +112,10 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
 
 
 def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float, float]:
-    """Births per day that the share of females with eggs stands for, and the standard error of its counting."""
+    """Births per day that the share of females with eggs stands for at one egg each, and its standard error.
+
+    A sign, weighed by coefficients that were chosen for it; the births that are told count the clutch (`estimate`).
+    """
     n = event.females_checked or 1
     share = ((event.with_eggs or 0) + 0.3) / (n + 1.0)
     days = egg_days(temperature_c, rotifer)
@@ -126,6 +131,26 @@ def egg_days(temperature_c: float, rotifer: bool) -> float:
 @lru_cache(1024)
 def _egg_days(temperature_c: float, rotifer: bool) -> float:
     return development.egg_days(temperature_c, "Brachionus plicatilis" if rotifer else "Acartia tonsa")
+
+
+def eggs_on(
+    event: ev.Count, share: float | None, weight: float, clutch: float | None, days: float
+) -> tuple[float | None, float, float | None]:
+    """The share of females with eggs, the females it rests on, and the eggs of a female that has any.
+
+    The first two of all looks, those of `days` ago fading; the clutch None unless this look tallied eggs.
+    """
+    if not event.females_checked:
+        return share, weight, clutch
+    weight *= math.exp(-days / EGG_DAYS)
+    total = weight + event.females_checked
+    before, seen, told = (share or 0.0) * weight, event.with_eggs or 0, None
+    if event.eggs is not None:
+        eggs, on = float(event.eggs), float(seen)
+        if clutch is not None:
+            eggs, on = eggs + clutch * before, on + before
+        told = eggs / on if on else 1.0
+    return min((before + seen) / total, 1.0), total, told
 
 
 def of_count(event: ev.Count) -> Looks:
