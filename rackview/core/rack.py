@@ -238,6 +238,18 @@ class Rack:
         _rewrite(logs, [under_present_name(e, names) for e in self.events()], [])
         return replace(self, vessels=used, retired=gone, logs=logs, _profiles={})
 
+    def with_vessel(self, vessel: Vessel) -> Rack:
+        """A rack with one more vessel, of which nothing is recorded; raises `InputError` where it can't stand there."""
+        if vessel.vessel in self.known_vessels or vessel.vessel in self.present_names:
+            raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
+        listed = sorted([*self.vessels.values(), vessel], key=lambda v: (v.shelf, v.position, v.vessel))
+        other = next((v for v in self.vessels.values() if v.place == vessel.place), None)
+        if other is not None:
+            wanted = f"a free place, as {other.vessel} stands on shelf {other.shelf} there"
+            raise InputError("position", vessel.position, wanted)
+        logs = {**self.logs, vessel.vessel: first(vessel)}
+        return replace(self, vessels={v.vessel: v for v in listed}, logs=logs, _profiles={})
+
     def with_demand(self, frame: Rows) -> Rack:
         """A rack with the demand table replaced."""
         return replace(self, demand=tuple(_as(Demand, r) for r in rows_of(frame)))

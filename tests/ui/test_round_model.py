@@ -12,6 +12,7 @@ from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Spl
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
+from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
 from rackview.ui.round.columns import STALE
 from rackview.ui.round.model import Entry
@@ -374,6 +375,17 @@ def test_a_split_into_a_resting_vessel_takes_it_back_into_use_and_fills_it() -> 
     assert (made.text("split_refill"), made.text("split_fill")) == ("7.0", "13")
     kinds = [(e.kind, e.vessel) for e in made.events(NOW)]
     assert kinds == [("return", "Birch"), ("split", "Alder")]
+
+
+def test_a_split_may_make_the_vessel_it_goes_into() -> None:
+    of = rack()
+    made = entry(split="7", split_to=moves.NEW, of=of)
+    assert made.errors() == {}
+    new = made.new_vessel
+    assert new.vessel not in of.vessels
+    assert (new.strain, new.volume_l) == (of.vessels["Alder"].strain, of.vessels["Alder"].volume_l)
+    split = made.events(NOW)[-1]
+    assert (split.to_vessel, split.fill_l) == (new.vessel, new.volume_l - 7)
 
 
 def test_what_was_counted_is_thought_of_even_when_an_action_can_not_be():

@@ -15,6 +15,7 @@ from PySide6.QtGui import QFontMetricsF
 from rackview.core.errors import InputError
 from rackview.core.events import Clean, Count, Feed, Harvest, Note, Reading, Rest, Restart, Return, Split, TopUp
 from rackview.ui.forms.futures import futures
+from rackview.ui.forms.moves import NEW
 from rackview.ui.records.event_list import EventModel, newest_first
 from rackview.ui.theme import DARK, LIGHT
 from rackview.ui.vessel.history import AHEAD_DAYS, QUANTILES, Mark, history
@@ -70,6 +71,58 @@ def test_a_split_wakes_the_resting_vessel_and_can_be_undone_in_one_step(qtbot, d
     assert desk.assessments()["Weever"].density_per_ml is not None
     desk.undo()
     assert len(list(desk.rack.events())) == before
+
+
+def choose(screen, column, value):
+    box = screen.panel.form.input(column)
+    box.setCurrentIndex(box.findData(value))
+    box.activated.emit(box.currentIndex())
+
+
+def test_a_split_goes_into_a_new_vessel_made_in_the_same_step(qtbot, desk, page):
+    before = list(desk.rack.events())
+    page._wanted("split")
+    name = page.panel.form.input("new_vessel")
+    assert not name.isVisibleTo(page), "asked only where a new vessel is wanted"
+    choose(page, "to_vessel", NEW)
+    assert name.isVisibleTo(page)
+    put(page, volume_l="7", refill_l="7", new_vessel="Sprat", new_place="a 1")
+    page.panel.form.submit()
+    assert "a free place" in page.panel.form.error_of("new_place"), "A1 is taken"
+    put(page, new_place="C 4", new_volume_l="12")
+    page.panel._foresee()
+    assert {f.title for f in page.panel._futures._shown} == {"C4 Sprat", "A2 Dab"}
+    page.panel.form.submit()
+    made = desk.rack.vessels["Sprat"]
+    assert (made.strain, made.place, made.volume_l) == ("rotifer-L", "C4", 12)
+    assert [(e.to_vessel, e.volume_l) for e in of(desk, Split)] == [("Sprat", 7)]
+    assert desk.assessments()["Sprat"].level_l == 12, "filled up"
+    desk.undo()
+    assert "Sprat" not in desk.rack.vessels
+    assert list(desk.rack.events()) == before
+
+
+def test_a_new_vessel_of_a_split_is_like_the_giver_where_nothing_else_is_said(desk, page):
+    page._wanted("split")
+    choose(page, "to_vessel", NEW)
+    put(page, volume_l="5")
+    page.panel.form.submit()
+    made = desk.rack.vessels["A3"]
+    assert (made.vessel, made.strain, made.volume_l, made.reserve) == ("A3", "rotifer-L", 20, False)
+
+
+def test_a_split_into_a_full_vessel_offers_to_harvest_it_first(desk, page):
+    page._wanted("split")
+    choose(page, "to_vessel", "Brill")
+    put(page, volume_l="7")
+    page.panel.form.submit()
+    assert of(desk, Split) == []
+    assert "Harvest A1 first" in page.panel.form.error_of("to_vessel")
+    page.panel.harvest_first.click()
+    assert (page.vessel, page.panel.kind) == ("Brill", "harvest")
+    page.open("Dab")
+    page._wanted("split")
+    assert page.panel.form.input("volume_l").text() == "7", "what was typed is kept"
 
 
 def test_both_futures_of_a_split_are_shown(qtbot, desk, page, clock):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from PySide6.QtCore import QCoreApplication
@@ -11,7 +12,8 @@ from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
 from rackview.ui.forms.form import Ask
-from rackview.ui.forms.moves import donors, resting, targets
+from rackview.ui.forms.moves import NEW, donors, made_for, resting, targets
+from rackview.ui.words import keeper_units as ku
 
 translate = QCoreApplication.translate
 
@@ -189,9 +191,16 @@ MOVED = frozenset({"split", "restart"})
 """Kinds that move culture from vessel to vessel."""
 
 
-def event_asks(rack: Rack, vessel: str, kind: str) -> tuple[Ask, ...]:
-    """An event of a kind at a vessel: the columns that the kind has, then when, and a note."""
+def event_asks(rack: Rack, vessel: str, kind: str, *, recorded: bool = False) -> tuple[Ask, ...]:
+    """An event of a kind at a vessel: the columns that the kind has, then when, and a note.
+
+    A split that is not `recorded` yet may make the vessel that it goes into.
+    """
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
+    if kind == "split" and not recorded:
+        n = next(n for n, ask in enumerate(asks) if ask.column == "to_vessel")
+        new = (NEW, translate("Forms", "a new vessel"))
+        asks[n : n + 1] = [replace(asks[n], choices=(*asks[n].choices, new)), *_new_vessel_asks(rack, vessel)]
     asks.append(
         Ask(
             "at",
@@ -204,6 +213,24 @@ def event_asks(rack: Rack, vessel: str, kind: str) -> tuple[Ask, ...]:
     if kind != "note":
         asks.append(Ask("note", words()["note"], wide=kind not in MOVED))
     return tuple(asks)
+
+
+def _new_vessel_asks(rack: Rack, giver: str) -> tuple[Ask, ...]:
+    """What is asked of a vessel that is made with a split; blank for a vessel like the giver at the next free place."""
+    made, only = made_for(rack, giver), ("to_vessel", NEW)
+    blank = translate("Forms", "blank: {usual}")
+    volume = ku.with_unit(made.volume_l, rack.settings)
+    return (
+        Ask("new_vessel", translate("Forms", "Its name"), hint=blank.format(usual=made.vessel), only=only),
+        Ask("new_place", translate("Forms", "Its place"), hint=blank.format(usual=made.place), only=only),
+        Ask(
+            "new_volume_l",
+            translate("Forms", "Its working volume"),
+            quantity="volume",
+            hint=blank.format(usual=volume),
+            only=only,
+        ),
+    )
 
 
 def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:

@@ -5,21 +5,23 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from rackview.advice.words import CAUTIONS
 from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
-from rackview.core.rack import check
+from rackview.core.rack import Rack, check
+from rackview.core.vessel import Vessel
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import Futures, futures
 from rackview.ui.forms.kept import keep, settle, take_away
-from rackview.ui.forms.moves import carried_out
+from rackview.ui.forms.moves import NEW, NoRoomError, carried_out, check_room, made_for
+from rackview.ui.round.day import as_it_was
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.widgets.fields import scrolling_column
+from rackview.ui.widgets.fields import scrolling_column, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 from rackview.ui.words import event_words
 
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from rackview.services.desk import Desk
 
 FORESEEN = frozenset({"harvest", "split", "restart"})
+NEW_ASKED = ("new_vessel", "new_place", "new_volume_l")
 CUTS = frozenset({"harvest", "split", "restart", "clean", "top_up"})
 
 
@@ -38,10 +41,12 @@ class EventPanel(QWidget):
     -------
     done(str) : it is recorded; the words say what
     left() : the keeper goes back; a draft of what was typed is kept
+    harvest_wanted(str) : a vessel that is full should be harvested before culture goes into it
     """
 
     done = Signal(str)
     left = Signal()
+    harvest_wanted = Signal(str)
 
     def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -58,12 +63,16 @@ class EventPanel(QWidget):
         self._why = MarkedLines(theme, px=14, most=4, parent=self)
         self._mixed = MarkedLines(theme, px=14, most=4, parent=self)
         self._futures = Futures(theme, self)
+        self._full = ""
+        self.harvest_first = QPushButton(self)
+        self.harvest_first.clicked.connect(lambda: self.harvest_wanted.emit(self._full))
+        self.harvest_first.hide()
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
         self._column = scrolling_column(self, self.tr("Form and forecast"))
         self._column.setContentsMargins(24, 14, 24, 6)
         self._column.setSpacing(8)
-        parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self._futures, self._cautions)
-        for part in parts:
+        parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self.harvest_first, self._futures)
+        for part in (*parts, self._cautions):
             self._column.addWidget(part)
         self._column.addStretch(1)
 
@@ -115,7 +124,7 @@ class EventPanel(QWidget):
         self.close_form()
         self._vessel, self._kind = vessel, kind
         self._title.setText(title)
-        asks = event_asks(self.desk.rack, vessel, kind)
+        asks = event_asks(self.desk.rack, vessel, kind, recorded=self._old is not None)
         self.form = Form(
             asks,
             self.desk.rack.settings,
@@ -131,10 +140,11 @@ class EventPanel(QWidget):
         self.form.forgotten.connect(self._forget)
         self._column.removeWidget(self._cautions)
         self._column.insertWidget(3, self.form)
-        self._column.insertWidget(3 if kind == "restart" else 5, self._cautions)
+        self._column.insertWidget(3 if kind == "restart" else 6, self._cautions)
 
     def close_form(self) -> None:
         """Take the form away."""
+        self.harvest_first.hide()
         if self.form is not None:
             take_away(self.form, self._column)
             self.form = None
@@ -193,6 +203,15 @@ class EventPanel(QWidget):
         row |= {"vessel": self._vessel, "kind": self._kind}
         return row
 
+    def _new_vessel(self, row: dict[str, object]) -> Vessel | None:
+        """The vessel that the split makes, whose name then stands in the row; raises `InputError`."""
+        asked = {column: row.pop(column) for column in NEW_ASKED if column in row}
+        if row.get("to_vessel") != NEW:
+            return None
+        made = made_for(self.desk.rack, self._vessel, asked)
+        row["to_vessel"] = made.vessel
+        return made
+
     def _foresee(self) -> None:
         self._mixed.show_lines(())
         if self._kind not in FORESEEN or self._old is not None:
@@ -200,16 +219,17 @@ class EventPanel(QWidget):
             return
         row = self._row()
         try:
-            events = self._events(row)
+            made = self._new_vessel(row)
+            rack = self.desk.rack if made is None else self.desk.rack.with_vessel(made)
+            events = self._events(row, rack)
         except InputError:
             self._futures.show_futures(())
             return
-        self._mixed.show_lines(self._strains_mixed(events))
-        self._futures.show_futures(futures(self.desk.rack, events, self.desk.now()))
+        self._mixed.show_lines(self._strains_mixed(events, rack))
+        self._futures.show_futures(futures(rack, events, self.desk.now()))
 
-    def _strains_mixed(self, events: list[Event]) -> tuple[Marked, ...]:
+    def _strains_mixed(self, events: list[Event], rack: Rack) -> tuple[Marked, ...]:
         """What to say where culture would come into a vessel of another strain."""
-        rack = self.desk.rack
         for event in events:
             if event.partner is None or rack.vessels[event.vessel].strain == rack.vessels[event.partner].strain:
                 continue
@@ -218,12 +238,12 @@ class EventPanel(QWidget):
             return (Marked(words.format(one=told[0], other=told[1]), Severity.week),)
         return ()
 
-    def _events(self, row: dict[str, object]) -> list[Event]:
+    def _events(self, row: dict[str, object], rack: Rack) -> list[Event]:
         """All that the form says, the main event first checked; raises `InputError`."""
         event = event_from_row(row)
         if isinstance(event, Split | Restart):
-            check(self.desk.rack.vessels, event)
-            return carried_out(self.desk.rack, event)
+            check(rack.vessels, event)
+            return carried_out(rack, event)
         return [event]
 
     def save(self) -> None:
@@ -235,6 +255,7 @@ class EventPanel(QWidget):
         if self.form is None:
             return
         words: list[str] = []
+        self.harvest_first.hide()
         if settle(self.form, self.desk, self._form_name(), lambda: words.append(self._put())):
             self.close_form()
             self.done.emit(words[0])
@@ -245,15 +266,35 @@ class EventPanel(QWidget):
         place = self.desk.rack.vessels[self._vessel].place
         settings = self.desk.rack.settings
         if self._old is None:
-            events = self._events(row)
+            made = self._new_vessel(row)
+            rack = self.desk.rack if made is None else self.desk.rack.with_vessel(made)
+            events = self._events(row, rack)
+            split = events[-1]
+            if isinstance(split, Split):
+                self._check_room(as_it_was(rack, split.at), split)
             words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
-            self.desk.record(events, words)
+            if made is None:
+                self.desk.record(events, words)
+            else:
+                self.desk.take(vessels=[made], events=events, words=words)
         else:
             event = event_from_row(row)
             what = event_words.told(event, settings)
             words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
             self.desk.correct(self._old.id, event, words)
         return words
+
+    def _check_room(self, rack: Rack, split: Split) -> None:
+        """Refuse a split into a vessel that is full, and offer to harvest that one first."""
+        try:
+            check_room(rack, split.to_vessel, split.volume_l, split.fill_l, rack.settings)
+        except NoRoomError:
+            self._full = split.to_vessel
+            self.harvest_first.setText(self.tr("Harvest {place} first…").format(place=rack.vessels[self._full].place))
+            self.harvest_first.setToolTip(self.tr("What is typed here is kept as a draft"))
+            tall(self.harvest_first, 40)
+            self.harvest_first.show()
+            raise
 
     def _forget(self) -> None:
         """Throw the draft away and begin anew."""

@@ -54,7 +54,7 @@ class Ask:
     `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
     `quantity` "volume" shows litres in the keeper's unit; "moment" is a day and time that has been, "day" a day, which
     the keeper writes in any usual way. `hint` stands beneath while nothing is wrong. `wide` takes
-    the whole width.
+    the whole width. `only` names another column and the value of it with which this one is asked at all.
     """
 
     column: str
@@ -66,6 +66,7 @@ class Ask:
     hint: str = ""
     wide: bool = False
     yes: bool = False
+    only: tuple[str, str] | None = None
 
     @property
     def large(self) -> bool:
@@ -118,6 +119,7 @@ class Form(QWidget):
         self._settings = settings
         self._inputs: dict[str, QLineEdit | QComboBox] = {}
         self._errors: dict[str, QLabel] = {}
+        self._cells: dict[str, QWidget] = {}
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(SAVE_MS)
@@ -152,6 +154,14 @@ class Form(QWidget):
         row.addStretch(1)
         column.addLayout(row)
         self._shown = self.typed()
+        self._ask_only()
+
+    def _ask_only(self) -> None:
+        """Show what is asked for with the values chosen elsewhere, and nothing else."""
+        typed = self.typed()
+        for ask in self.asks:
+            if ask.only is not None:
+                self._cells[ask.column].setVisible(typed[ask.only[0]] == ask.only[1])
 
     def _fields(self, columns: int) -> QGridLayout:
         grid = QGridLayout()
@@ -194,6 +204,7 @@ class Form(QWidget):
         column.addWidget(words)
         self._inputs[ask.column] = made
         self._errors[ask.column] = words
+        self._cells[ask.column] = cell
         return cell
 
     def _with_calendar(self, label: QLabel, made: QLineEdit, ask: Ask, cell: QWidget) -> QHBoxLayout:
@@ -272,6 +283,7 @@ class Form(QWidget):
     def _edited(self, ask: Ask) -> None:
         """Something was typed there: what was wrong with it before may hold no more."""
         self._timer.start()
+        self._ask_only()
         if ask.quantity in DATES:
             self._say_date(ask)
         elif self.error_of(ask.column):
@@ -287,6 +299,7 @@ class Form(QWidget):
             if ask.quantity in DATES:
                 self._say_date(ask)
         self.clear_errors()
+        self._ask_only()
         self._shown = self.typed()
 
     def _put(self, ask: Ask, value: object) -> None:
@@ -341,6 +354,7 @@ class Form(QWidget):
                     made.setText(ku.retold(text, unit, self._settings) if ask.quantity == "volume" else text)
                 else:
                     self._put(ask, draft[ask.column])
+        self._ask_only()
         self._mark_draft(str(draft.get(TYPED_AT, "")))
 
     def _mark_draft(self, typed: str) -> None:
@@ -478,7 +492,7 @@ class Form(QWidget):
             above.ensureWidgetVisible(made)
 
     def _next(self, watched: QObject) -> None:
-        inputs: list[QObject] = list(self._inputs.values())
+        inputs: list[QObject] = [made for column, made in self._inputs.items() if not self._cells[column].isHidden()]
         after = inputs.index(watched) + 1
         if after < len(inputs):
             following = inputs[after]

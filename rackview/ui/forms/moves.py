@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Restart, Return, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
+from rackview.core.vessel import Vessel
+from rackview.ui.forms.places import next_free, set_up
 from rackview.ui.words import keeper_units as ku
 
 SPILL = 1.05
 """How much over its working volume a vessel may be filled before it is asked about: common practice, no source."""
+NEW = " new"
+"""Stands for a vessel that is made in the same step as culture goes into it; no vessel's name begins with a space."""
+PLACE = re.compile(r"(?P<shelf>.*?)\s*(?P<position>\d{1,3})")
 
 
 def resting(rack: Rack, vessel: str) -> bool:
@@ -65,14 +73,45 @@ def level(rack: Rack, vessel: str) -> float:
     return estimate(log, rack.profile(vessel), log.day).level_l
 
 
+def made_for(rack: Rack, giver: str, typed: Mapping[str, object] | None = None) -> Vessel:
+    """The vessel that a split of `giver` would make: set up like it, at the next free place of its shelf.
+
+    `typed` may say otherwise: its `new_vessel`, `new_place` (such as A5) and `new_volume_l`. Raises `InputError` that
+    names one of these.
+    """
+    said = {column: str(text).strip() for column, text in (typed or {}).items() if str(text or "").strip()}
+    like = rack.vessels[giver]
+    shelf, position = next_free(rack, like.shelf)
+    if "new_place" in said:
+        found = PLACE.fullmatch(said["new_place"])
+        if found is None or not found["shelf"]:
+            raise InputError(
+                "new_place", said["new_place"], f"shelf and position of a free place, such as {shelf}{position}"
+            )
+        shelves = {v.shelf.casefold(): v.shelf for v in rack.vessels.values()}
+        shelf, position = shelves.get(found["shelf"].casefold(), found["shelf"]), int(found["position"])
+    row = {**set_up(like), "shelf": shelf, "position": position, "vessel": said.get("new_vessel", f"{shelf}{position}")}
+    try:
+        vessel = Vessel.from_row({**row, "volume_l": said.get("new_volume_l", like.volume_l)})
+        rack.with_vessel(vessel)
+    except InputError as error:
+        asked = {"volume_l": "new_volume_l", "position": "new_place"}.get(error.field, "new_vessel")
+        raise InputError(asked, said.get(asked, row["vessel"]), error.wanted) from None
+    return vessel
+
+
+class NoRoomError(InputError):
+    """Culture would go into a vessel that is full."""
+
+
 def check_room(rack: Rack, taker: str, given: float, fill: float | None, settings: Settings) -> None:
-    """Raise `InputError` if a vessel has no room for `given` L of culture and `fill` L of water."""
+    """Raise `NoRoomError` if a vessel has no room for `given` L of culture and `fill` L of water."""
     holds, full = level(rack, taker), rack.vessels[taker].volume_l
     if holds + given + (fill or 0.0) <= full * SPILL:
         return
     place = rack.vessels[taker].place
     free = ku.with_unit(max(full - holds, 0.0), settings)
     instead = [rack.vessels[n].place for n in targets(rack, taker) if empty(rack, n)]
-    other = ", or take " + ", ".join(instead[:3]) + ", which stands empty" if instead else ", or add a vessel for it"
-    wanted = f"a vessel with room: {place} has {free} left. Harvest {place} first{other}"
-    raise InputError("to_vessel", taker, wanted)
+    other = f", or take {', '.join(instead[:3])}, which stands empty" if instead else ""
+    wanted = f"a vessel with room: {place} has {free} left. Harvest {place} first{other}, or take a new vessel"
+    raise NoRoomError("to_vessel", taker, wanted)

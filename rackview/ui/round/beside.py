@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui.forms.remembered import Habit
+from rackview.ui.round.columns import MOST
 from rackview.ui.words import keeper_units as ku
 
 VOLUMES = frozenset({"harvest", "refill", "split", "split_refill", "split_fill"})
@@ -45,3 +46,16 @@ def settings_with(units: Mapping[str, object], settings: Settings) -> Settings:
     """The settings with the units that a draft was typed in."""
     kept = {name: str(units[name]) for name, _, words in UNITS if units.get(name) in words}
     return replace(settings, **kept)  # type: ignore[arg-type]
+
+
+def within(typed: dict[str, str]) -> dict[str, str]:
+    """A draft's texts with the tallies that have no field of their own beside those of the last field."""
+    found: dict[str, str] = {}
+    for key, text in typed.items():
+        stage, _, n = key.partition(".")
+        last = f"{stage}.{MOST - 1}"
+        if n.isdecimal() and int(n) >= MOST and last in typed:
+            found[last] = f"{found.get(last, typed[last])} {text}".strip()
+        else:
+            found.setdefault(key, text)
+    return found

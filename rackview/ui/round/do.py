@@ -12,6 +12,7 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
+from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.field import ChoiceLine, Field
@@ -242,8 +243,15 @@ class DoPanel(FieldGroup):
 
     def _choices(self, key: str, values: tuple[str, ...], entry: Entry) -> None:
         line = self.fields[key].line
-        if isinstance(line, ChoiceLine) and line.values != values:
-            line.set_choices(tuple((v, entry.rack.vessels[v].place) for v in values))
+        choices = tuple((v, self._place(v, entry)) for v in values)
+        if isinstance(line, ChoiceLine) and tuple(zip(line.values, line.words, strict=True)) != choices:
+            line.set_choices(choices)
+
+    def _place(self, vessel: str, entry: Entry) -> str:
+        """What a vessel that could take a split is called among the choices."""
+        if vessel == moves.NEW:
+            return self.tr("{place} new").format(place=moves.made_for(entry.rack, entry.vessel).place)
+        return entry.rack.vessels[vessel].place
 
     def suggested(self) -> dict[str, str]:
         """What the keeper sees suggested now and may take, field by field."""

@@ -119,7 +119,7 @@ class Line(QLineEdit):
 class ChoiceLine(Line):
     """A line that holds one of a few values, each shown as a word; a digit chooses, the space bar goes on.
 
-    Digits count from `first`.
+    Digits count from `first`; where that is 1, a 0 is the last.
     """
 
     def __init__(self, choices: Choices, first: int, parent: QWidget | None = None) -> None:
@@ -133,7 +133,8 @@ class ChoiceLine(Line):
         """Offer other values."""
         self.values = tuple(value for value, _ in choices)
         self.words = tuple(word for _, word in choices)
-        told = ", ".join(f"{n} {w}" for n, w in enumerate(self.words, self.first))
+        last = len(self.words) - 1 + self.first
+        told = ", ".join(f"{0 if self.first and n == last else n} {w}" for n, w in enumerate(self.words, self.first))
         self.setToolTip(told)
 
     def value(self) -> str:
@@ -159,7 +160,8 @@ class ChoiceLine(Line):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         digit = event.text()
         if digit.isdecimal():
-            self.choose(int(digit) - self.first)
+            last = self.first == 1 and digit == "0"
+            self.choose(len(self.values) - 1 if last else int(digit) - self.first)
         elif event.key() == Qt.Key.Key_Space and not (self.suggests and not self.text()):
             self.step()
         elif event.key() in {Qt.Key.Key_Backspace, Qt.Key.Key_Delete} and self.text():

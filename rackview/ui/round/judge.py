@@ -54,14 +54,14 @@ def errors(entry: Entry) -> dict[str, InputError]:
 
 
 def _judge_split(entry: Entry, found: dict[str, InputError]) -> None:
-    taker = entry.text("split_to")
+    taker, rack = entry.taking()
     if not taker:
         found["split_to"] = InputError("into", None, "the vessel that takes the culture")
         return
     if "split_fill" in found or entry.number("split") is None:
         return
     try:
-        moves.check_room(entry.rack, taker, entry.number("split") or 0.0, entry.number("split_fill"), entry.settings)
+        moves.check_room(rack, taker, entry.number("split") or 0.0, entry.number("split_fill"), entry.settings)
     except InputError as error:
         found["split_to"] = error
 
@@ -90,11 +90,12 @@ def _judge(entry: Entry, key: str) -> None:
             return  # nothing taken is nothing done
         elif column in {"refill_l", "fill_l"}:
             row["volume_l"] = 1e-6
+        taker, rack = entry.taking()
         if kind == "split":
-            row["to_vessel"] = entry.text("split_to") or "elsewhere"
+            row["to_vessel"] = taker or "elsewhere"
         event = event_from_row(row)
-        if kind != "split" or entry.text("split_to"):
-            check(entry.rack.vessels, event)
+        if kind != "split" or taker:
+            check(rack.vessels, event)
 
 
 def _with_count(entry: Entry, key: str, row: dict[str, object]) -> None:

@@ -17,11 +17,12 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Split
 from rackview.core.parse import TALLIES, event_from_row
 from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
 from rackview.ui.forms import moves, remembered
 from rackview.ui.round import beside as round_beside
 from rackview.ui.round import feed as round_feed
 from rackview.ui.round import judge, rows
-from rackview.ui.round.columns import ACTS, MOST, SAMPLE, STAGES, STALE
+from rackview.ui.round.columns import ACTS, SAMPLE, STAGES, STALE
 from rackview.ui.round.offered import TOGETHER, offered
 from rackview.ui.words import keeper_units as ku
 
@@ -123,12 +124,12 @@ class Entry:
 
     def _missing(self) -> str:
         """What fills the taker of a split up: all that it lacks if it is empty, nothing if it holds culture."""
-        taker, given = self.text("split_to"), self.number("split")
-        if taker not in self.rack.vessels or given is None:
+        (taker, rack), given = self.taking(), self.number("split")
+        if taker not in rack.vessels or given is None:
             return ""
-        if not moves.empty(self.rack, taker):
+        if not moves.empty(rack, taker):
             return "0"
-        return ku.plain(round(ku.volume(max(self.rack.vessels[taker].volume_l - given, 0.0), self.settings), 2))
+        return ku.plain(round(ku.volume(max(rack.vessels[taker].volume_l - given, 0.0), self.settings), 2))
 
     def put(self, key: str, text: str, now: datetime) -> None:
         """Take what was typed, whatever it is; an action typed blank is as if nobody had touched it."""
@@ -182,7 +183,7 @@ class Entry:
         typed = draft.get("typed")
         begun = draft.get("begun")
         if isinstance(typed, Mapping) and isinstance(begun, str):
-            self.typed = _within({str(k): str(v) for k, v in typed.items()})
+            self.typed = round_beside.within({str(k): str(v) for k, v in typed.items()})
             self.begun = datetime.fromisoformat(begun)
             beside = draft.get("beside")
             if isinstance(beside, Mapping):
@@ -236,8 +237,18 @@ class Entry:
         return next((o.unit for o in self.feeds if o.name == feed), self.feeds[0].unit)
 
     def others(self) -> tuple[str, ...]:
-        """Vessels that could take a split, those at rest first."""
-        return moves.targets(self.rack, self.vessel)
+        """What could take a split: vessels, those at rest first, then a new one."""
+        return (*moves.targets(self.rack, self.vessel), moves.NEW)
+
+    @property
+    def new_vessel(self) -> Vessel | None:
+        """The vessel that is to be made for a split, if one is."""
+        return moves.made_for(self.rack, self.vessel) if self.text("split_to") == moves.NEW else None
+
+    def taking(self) -> tuple[str, Rack]:
+        """The vessel that a split goes into, "" for none yet, and the rack with it on the shelf."""
+        made = self.new_vessel
+        return (self.text("split_to"), self.rack) if made is None else (made.vessel, self.rack.with_vessel(made))
 
     # --- what it says -----------------------------------------------------------------------------------------------
 
@@ -370,7 +381,7 @@ class Entry:
         found: list[Event] = []
         for row in self.rows(now):
             event = event_from_row(row)
-            found += moves.carried_out(self.rack, event) if isinstance(event, Split) else [event]
+            found += moves.carried_out(self.taking()[1], event) if isinstance(event, Split) else [event]
         return found
 
     def kinds(self) -> list[str]:
@@ -392,16 +403,3 @@ class Entry:
     def filled(self, key: str) -> bool:
         """Whether an action holds an amount other than 0 that was typed, taken or presumed."""
         return bool(self.text(key).strip()) and self.number(key) != 0
-
-
-def _within(typed: dict[str, str]) -> dict[str, str]:
-    """A draft's texts with the tallies that have no field of their own beside those of the last field."""
-    found: dict[str, str] = {}
-    for key, text in typed.items():
-        stage, _, n = key.partition(".")
-        last = f"{stage}.{MOST - 1}"
-        if n.isdecimal() and int(n) >= MOST and last in typed:
-            found[last] = f"{found.get(last, typed[last])} {text}".strip()
-        else:
-            found.setdefault(key, text)
-    return found

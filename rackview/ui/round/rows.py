@@ -67,7 +67,7 @@ def _done(entry: Entry) -> list[Row]:
         found.append(
             {
                 "kind": "split",
-                "to_vessel": entry.text("split_to"),
+                "to_vessel": entry.taking()[0],
                 "volume_l": entry.base("split"),
                 "refill_l": entry.base("split_refill"),
                 "fill_l": entry.base("split_fill"),

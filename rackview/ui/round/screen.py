@@ -490,7 +490,11 @@ class RoundScreen(Page):
         self._think_timer.stop()
         self._busy = True
         try:
-            self.desk.record(events, words)
+            made = entry.new_vessel
+            if made is None:
+                self.desk.record(events, words)
+            else:
+                self.desk.take(vessels=[made], events=events, words=words)
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return

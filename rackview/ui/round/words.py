@@ -291,16 +291,21 @@ def _taking(entry: Entry) -> dict[str, str]:
 def _moving(entry: Entry) -> dict[str, str]:
     """What a split comes to."""
     found: dict[str, str] = {}
-    taker = entry.text("split_to") or entry.ghost("split_to")
-    if taker in entry.rack.vessels and (entry.text("split") or entry.ghost("split")):
-        found["split_to"] = (
-            translate("Round", "resting: back in use with it")
-            if moves.resting(entry.rack, taker)
-            else translate("Round", "{strain}").format(strain=entry.rack.profile(taker).title)
-        )
+    typed, rack = entry.taking()
+    taker = typed or entry.ghost("split_to")
+    if taker in rack.vessels and (entry.text("split") or entry.ghost("split")):
+        if entry.new_vessel is not None:
+            volume = ku.with_unit(rack.vessels[taker].volume_l, entry.settings)
+            found["split_to"] = translate("Round", "new vessel, {volume}").format(volume=volume)
+        else:
+            found["split_to"] = (
+                translate("Round", "resting: back in use with it")
+                if moves.resting(rack, taker)
+                else translate("Round", "{strain}").format(strain=rack.profile(taker).title)
+            )
     if entry.text("split_fill"):
         found["split_fill"] = translate("Round", "new water for {place}").format(
-            place=entry.rack.vessels[taker].place if taker in entry.rack.vessels else taker
+            place=rack.vessels[taker].place if taker in rack.vessels else taker
         )
     return found
 

@@ -106,6 +106,7 @@ class VesselScreen(Page):
         self.why.entered.connect(self._to_entry)
         self.panel.done.connect(self._done)
         self.panel.left.connect(self._back_to_side)
+        self.panel.harvest_wanted.connect(self._harvest)
         self.edit.done.connect(self._edited)
         self.edit.left.connect(self._back_to_side)
         self.events.correct.connect(self._correct)
@@ -327,6 +328,11 @@ class VesselScreen(Page):
             asked = (s for s in self.desk.suggestions() if s.vessel == self.vessel and s.action == what)
             self.panel.begin(self.vessel, what, next(asked, None))
             self._stack.setCurrentWidget(self.panel)
+
+    def _harvest(self, vessel: str) -> None:
+        """Harvest a vessel that must make room; what is typed for this one is kept as a draft."""
+        self.open(vessel)
+        self._wanted("harvest")
 
     def _rest(self, what: str) -> None:
         kind = Rest if what == "rest" else Return
