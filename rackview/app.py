@@ -1,4 +1,4 @@
-"""Puts the window together: folders, log, one window per store, the desk, the theme; also draws pictures."""
+"""Puts the window together: folders, log, one window per store, the session, the theme; also draws pictures."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from rackview.ui.theme import fonts, icons
 from rackview.ui.window import MainWindow
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
     from rackview.ui.store.opening import OpeningWindow
     from rackview.ui.store.working import Job, WorkingWindow
 
@@ -67,11 +67,11 @@ def check_screen(system: str = sys.platform, known: Mapping[str, str] = os.envir
 
 
 class Program:
-    """What runs: the window that is open, the desk behind it, and the door of its store."""
+    """What runs: the window that is open, the session behind it, and the door of its store."""
 
     def __init__(self, app: QApplication) -> None:
         self._app = app
-        self._desk: Desk | None = None
+        self._session: RackSession | None = None
         self._window: MainWindow | OpeningWindow | WorkingWindow | None = None
         self._door: Door | None = None
 
@@ -82,7 +82,7 @@ class Program:
         beat.start(500)
         signal.signal(signal.SIGINT, lambda *_: self._window and self._window.close())
         status = self._app.exec()
-        self._leave_desk()
+        self._leave_session()
         if self._door is not None:
             self._door.close()
         return status
@@ -94,12 +94,12 @@ class Program:
             return False
         self._take_door(door)
         try:
-            desk = desk_at(path)
+            session = session_at(path)
         except Exception as error:  # whatever it is, it must not end in a terminal that nobody sees
             log.exception("%s can't be opened", path)
             self._say_trouble(rescue.trouble_of(path, error))
         else:
-            self.show(desk, str(path))
+            self.show(session, str(path))
         return True
 
     def _door_of(self, path: Path) -> Door | None:
@@ -117,13 +117,13 @@ class Program:
             self._door.close()
         self._door = door
 
-    def show(self, desk: Desk, name: str) -> None:
-        """Show the main window on a desk."""
+    def show(self, session: RackSession, name: str) -> None:
+        """Show the main window on a session."""
         log.info("rackview %s opens %s", __version__, name)
-        window = MainWindow(desk, window_settings())
-        self._desk = desk
+        window = MainWindow(session, window_settings())
+        self._session = session
         crash.rescue(window.keep_drafts)
-        crash.mend(desk.suffer)
+        crash.mend(session.suffer)
         window.restore_place()
         QTimer.singleShot(WARM_UP_MS, window, sessions.warm_up)
         window.store_trouble.connect(self._leave_for_trouble)
@@ -174,47 +174,47 @@ class Program:
             main.navigation.say(IN_FRONT.format(path=path))
             return
         try:
-            desk = desk_at(path)
+            session = session_at(path)
         except Exception as error:  # the keeper stays with the store that is open
             log.exception("%s can't be opened", path)
             door.close()
             main.tell(str(error) or type(error).__name__)
             return
-        self._leave_desk()
+        self._leave_session()
         self._take_door(door)
-        self.show(desk, str(path))
+        self.show(session, str(path))
 
     def _leave_for_trouble(self, error: Exception) -> None:
         """Leave the main window, as its store was found to be damaged and the keeper wants to know what can be done."""
-        if self._desk is not None:
-            path = self._desk.place
-            self._leave_desk()
+        if self._session is not None:
+            path = self._session.place
+            self._leave_session()
             self._say_trouble(rescue.trouble_of(path, error))
 
     def _work(self, job: Job) -> None:
         """Do what the store must be closed for, then open it again."""
         from rackview.ui.store.working import WorkingWindow
 
-        self._leave_desk()
+        self._leave_session()
         window = WorkingWindow(job)
         window.opened.connect(self._open_from)
         self._put(window)
 
-    def _leave_desk(self) -> None:
+    def _leave_session(self) -> None:
         """Keep what is typed and close the store."""
         crash.rescue(None)
         crash.mend(None)
         if isinstance(self._window, MainWindow):
             self._window.leave()
-        if self._desk is not None:
-            self._desk.close()
-            self._desk = None
+        if self._session is not None:
+            self._session.close()
+            self._session = None
 
 
-def desk_at(path: Path) -> Desk:
-    """A desk on a store, which is made only where none was; raises `StoreError`."""
+def session_at(path: Path) -> RackSession:
+    """A session on a store, which is made only where none was; raises `StoreError`."""
     rescue.refuse_empty(path)
-    return sessions.open_desk(path, now, recent=True)
+    return sessions.open_session(path, now, recent=True)
 
 
 def wear(app: QApplication) -> None:
@@ -242,12 +242,12 @@ def picture(
     if QApplication.instance() is None:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"  # nothing is shown, so no display is needed
     application()
-    desk = sessions.open_desk(store, now if at is None else lambda: at, mode="read")
-    desk.read_only = None  # the picture is of the window as the keeper has it
+    session = sessions.open_session(store, now if at is None else lambda: at, mode="read")
+    session.read_only = None  # the picture is of the window as the keeper has it
     try:
-        pictures.draw(desk, out, screen=screen, size=size, look=theme)
+        pictures.draw(session, out, screen=screen, size=size, look=theme)
     finally:
-        desk.close()
+        session.close()
 
 
 def application() -> QApplication:

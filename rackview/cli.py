@@ -237,17 +237,17 @@ def _picture(words: argparse.Namespace) -> int:
 
 
 def _backup(words: argparse.Namespace) -> int:
-    from rackview.services import keeping
+    from rackview.services import maintenance
 
-    print(f"A verified copy is in {keeping.back_up(terminal.store_of(words), words.file, terminal.now())}.")
+    print(f"A verified copy is in {maintenance.back_up(terminal.store_of(words), words.file, terminal.now())}.")
     return DONE
 
 
 def _restore(words: argparse.Namespace) -> int:
-    from rackview.services import keeping
+    from rackview.services import maintenance
 
     path = terminal.store_of(words)
-    back = keeping.put_back(path, words.file, terminal.now())
+    back = maintenance.put_back(path, words.file, terminal.now())
     print(f"{path} is made anew with {back.entries} entries.")
     if back.kept is not None:
         print(f"What was in its place is kept as {back.kept}.")
@@ -257,10 +257,10 @@ def _restore(words: argparse.Namespace) -> int:
 
 
 def _check(words: argparse.Namespace) -> int:
-    from rackview.services import keeping
+    from rackview.services import maintenance
 
     path = terminal.store_of(words)
-    found = keeping.check(path, _progress if sys.stderr.isatty() else lambda *_: None)
+    found = maintenance.check(path, _progress if sys.stderr.isatty() else lambda *_: None)
     if not found:
         print(f"Nothing is wrong with {path}.")
         return DONE
@@ -274,11 +274,11 @@ def _progress(what: str, share: float) -> None:
 
 
 def _merge(words: argparse.Namespace) -> int:
-    from rackview.services import keeping
+    from rackview.services import maintenance
 
     path = terminal.store_of(words)
     terminal.rack_of(words)  # says so if there is no store to merge into
-    merged = keeping.merge_in(path, words.other)
+    merged = maintenance.merge_in(path, words.other)
     number = len(merged.written.events) + len(merged.written.rows)
     print(f"{number} {'entry' if number == 1 else 'entries'} of {words.other} taken into {path}.")
     return terminal.lines(merged.conflicts)
@@ -300,8 +300,8 @@ def _demo(words: argparse.Namespace) -> int:
     from rackview.services import sessions
 
     now = terminal.now()
-    desk = sessions.demo_desk(words.path, terminal.now, now.date())
-    desk.close()
+    session = sessions.demo_session(words.path, terminal.now, now.date())
+    session.close()
     print(f"The demo rack, an invented one, is in {words.path}; rackview --store {words.path} opens it.")
     return DONE
 

@@ -143,10 +143,10 @@ def record(words: argparse.Namespace) -> int:
             raise InputError(column, value, "each column once, and kind, vessel and --at where they belong")
         row[column] = value
     say.rack_of(words)  # says so if there is no store
-    desk = sessions.open_desk(say.store_of(words), say.now)
+    session = sessions.open_session(say.store_of(words), say.now)
     try:
-        desk.record({**row, "at": words.at or desk.now()}, words.kind)
+        session.record({**row, "at": words.at or session.now()}, words.kind)
     finally:
-        desk.close()
+        session.close()
     say.lines([f"Recorded: {words.kind} at {words.vessel}."])
     return say.DONE

@@ -104,7 +104,7 @@ class Node:
         return self.memo[key]
 
 
-class Stump(Node):
+class LazyNode(Node):
     """A node whose earlier history is fetched only when someone looks for it.
 
     `fetch(name)` gives the same history, whole; `remember()` what is known already at this node.

@@ -179,15 +179,15 @@ class Rack:
         """
         return self._taking(self._of_here(events))
 
-    def resumed(self, stumps: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Rack:
+    def with_recent(self, heads: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Rack:
         """A rack given the histories up to a moment by their last nodes, and what came after, up to `before`.
 
         `events` are all from that moment on, with all that they replace or are replaced by, of whatever moment.
         """
         known = self._of_here(events)
         corrections, stand, _ = NO_CORRECTIONS.take(known, lambda *_: None, lambda _: False)
-        logs = {**self.logs, **stumps}
-        begin = max((head.event.order() for head in stumps.values() if head.event is not None), default=None)
+        logs = {**self.logs, **heads}
+        begin = max((head.event.order() for head in heads.values() if head.event is not None), default=None)
         fresh = [e for e in stand if (begin is None or e.order() > begin) and (before is None or e.at < before)]
         _grow(logs, fresh)
         return replace(self, logs=logs, corrections=corrections)

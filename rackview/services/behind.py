@@ -24,7 +24,7 @@ PATIENCE = 0.2
 
 
 class Behind:
-    """One thread at most, beside the desk of the store at `path`."""
+    """One thread at most, beside the session of the store at `path`."""
 
     def __init__(self, path: Path, clock: Callable[[], datetime]) -> None:
         self._path = path
@@ -73,7 +73,7 @@ class Behind:
         self._thread.start()
 
     def _quietly(self, work: Callable[[], None]) -> None:
-        with suppress(StoreError):  # the desk meets the same fault itself, and says so
+        with suppress(StoreError):  # the session meets the same fault itself, and says so
             work()
 
     def _recount(self) -> None:
@@ -87,10 +87,10 @@ class Behind:
 
     def _keep(self, rack: Rack, last: int) -> None:
         with Store.open(self._path, "read") as store:
-            cuts = due(store, rack, last)
-        if cuts and not self._stopped.is_set():
-            memos = memos_of(rack, cuts)
+            snapshots = due(store, rack, last)
+        if snapshots and not self._stopped.is_set():
+            memos = memos_of(rack, snapshots)
             if not self._stopped.is_set():
                 with suppress(StoreError), Store.open(self._path, "write") as store:
-                    store.keep(cuts, memos)
+                    store.keep(snapshots, memos)
         self._kept = last

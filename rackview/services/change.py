@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from rackview.core.events import Event
 from rackview.core.vessel import Vessel
-from rackview.services.entering import Row, RowKey
+from rackview.services.validation import Row, RowKey
 from rackview.store import TableRow, Written
 
 TABLE_NAMES = {

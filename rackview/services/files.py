@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from rackview.core.rack import Rack
 from rackview.exchange.intake import Intake
 from rackview.services import mappings
-from rackview.services.desk import Change, Desk
-from rackview.services.sessions import open_desk
+from rackview.services.rack_session import Change, RackSession
+from rackview.services.sessions import open_session
 from rackview.store.connect import is_store
 from rackview.store.files import make_file, make_folder
 from rackview.store.garbage import uncollected
@@ -71,11 +71,11 @@ def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Draft:
     return draft(open_files(paths), rack, now)
 
 
-def take_in(desk: Desk, intake: Intake, words: str = "Import") -> Change:
+def take_in(session: RackSession, intake: Intake, words: str = "Import") -> Change:
     """Record all that an intake adds as one step; raises `StoreError`, and `ValueError` if it may not be taken."""
     if intake.refused and not intake.partial:
         raise ValueError("an intake with refused lines can't be taken in")
-    return desk.take(
+    return session.take(
         vessels=intake.vessels,
         events=intake.events,
         stock=intake.stock,
@@ -127,20 +127,20 @@ def _import_files(
         first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
         if not _worth_taking(first):
             return first
-    desk = open_desk(store, clock)
+    session = open_session(store, clock)
     try:
         # what was looked at against an empty rack holds if the store, just made, is still empty
-        found = first if first is not None and not desk.rack.vessels else None
-        found = found or draft(listed, desk.rack, desk.now(), answers, good_only=good_only)
+        found = first if first is not None and not session.rack.vessels else None
+        found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only)
         if _worth_taking(found):
-            take_in(desk, found.intake)
+            take_in(session, found.intake)
             mappings.remember(found)
             taken(found)
             if found.intake.count("taken") >= HISTORY:
-                desk.keep_beliefs()
+                session.keep_beliefs()
         return found
     finally:
-        desk.close()
+        session.close()
 
 
 def _worth_taking(found: Draft) -> bool:

@@ -13,7 +13,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.services.change import Change
-from rackview.services.entering import Row, RowKey, Typed
+from rackview.services.validation import Row, RowKey, Typed
 
 
 class Listing(ABC):

@@ -25,8 +25,8 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile, table_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.store.resume import TIP, Cut, Memo, cuts_of
 from rackview.store.rows import event_values, events_of, json_text
+from rackview.store.snapshot import TIP, Memo, Snapshot, snapshots_of
 
 if TYPE_CHECKING:
     from rackview.store import Store
@@ -85,35 +85,37 @@ def memo_of(rack: Rack, node: Node, at: str) -> Memo:
 
 
 def keep(store: Store, rack: Rack, last: int) -> int:
-    """Note cuts in a store for what its newest ones leave out, with what is believed there; return how many.
+    """Note snapshots in a store for what its newest ones leave out, with what is believed there; return how many.
 
     `last` is the running number up to which `rack` knows the store.
     """
-    cuts = due(store, rack, last)
-    if cuts:
-        store.keep(cuts, memos_of(rack, cuts))
-    return len(cuts)
+    snapshots = due(store, rack, last)
+    if snapshots:
+        store.keep(snapshots, memos_of(rack, snapshots))
+    return len(snapshots)
 
 
-def due(store: Store, rack: Rack, last: int) -> list[Cut]:
-    """The cuts that would be worth noting; none if the newest in the store will do."""
-    tip, piece = store.cut(), store.cut(tips=False)
+def due(store: Store, rack: Rack, last: int) -> list[Snapshot]:
+    """The snapshots that would be worth noting; none if the newest in the store will do."""
+    tip, piece = store.snapshot(), store.snapshot(tips=False)
     if tip is not None and last - tip.n < TIP and store.made_by(tip) == maker(rack):
         return []
-    return cuts_of(rack, last, None if piece is None else piece.at)
+    return snapshots_of(rack, last, None if piece is None else piece.at)
 
 
-def memos_of(rack: Rack, cuts: Sequence[Cut]) -> list[Memo]:
-    """What is believed at the newest of these cuts."""
-    return [memo for cut in cuts[-2:] for memo in _memos(rack, cut)]
+def memos_of(rack: Rack, snapshots: Sequence[Snapshot]) -> list[Memo]:
+    """What is believed at the newest of these snapshots."""
+    return [memo for snapshot in snapshots[-2:] for memo in _memos(rack, snapshot)]
 
 
-def _memos(rack: Rack, cut: Cut) -> list[Memo]:
+def _memos(rack: Rack, snapshot: Snapshot) -> list[Memo]:
     from rackview.advice.api import advise
 
-    heads = {name: _before(rack.logs[name], cut.at) for name in cut.stumps}
+    heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
     advise(rack, max(node.event.at for node in heads.values() if node.event is not None))
-    return [memo_of(rack, node, cut.at) for node in heads.values()]  # what was worked out stayed on those very nodes
+    return [
+        memo_of(rack, node, snapshot.at) for node in heads.values()
+    ]  # what was worked out stayed on those very nodes
 
 
 def _before(node: Node, at: str) -> Node:

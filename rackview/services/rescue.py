@@ -17,7 +17,7 @@ from pathlib import Path
 from rackview.core.events import Event
 from rackview.services import copies, places
 from rackview.services.folders import kept_keys
-from rackview.services.keeping import Merged, merge_in, put_back
+from rackview.services.maintenance import Merged, merge_in, put_back
 from rackview.store import Store, StoreError, TableRow, backup
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken

@@ -21,7 +21,7 @@ from pathlib import Path
 from rackview.services import copies, places
 from rackview.services.faults import Tell
 from rackview.services.folders import KNOWN
-from rackview.services.keeping import Merged, merge_in
+from rackview.services.maintenance import Merged, merge_in
 from rackview.store import Store, StoreError, backup
 from rackview.store.errors import spoken
 

@@ -16,8 +16,8 @@ from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_to, named
-from rackview.store.resume import AT_ONCE, Cut, Remember, newest_cut, related, resumed
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
+from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, newest_snapshot, rack_from, related
 from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, NEWEST_EVENTS, ONE_ROW, ROWS
 
 
@@ -63,33 +63,33 @@ class Reader:
         """Everything in the store as a rack, and the running number of the newest entry in it."""
         with self._reading():
             last = self._last()
-            return resumed(self.connection, self.path, self._bare(), last, None, None), last
+            return rack_from(self.connection, self.path, self._bare(), last, None, None), last
 
     def read(self, remember: Remember | None = None) -> tuple[Rack, int]:
         """As `read_whole`, but lazily.
 
-        A long history is read from the newest cut on; what came before is fetched when someone looks that far back.
-        `remember` makes what is known at the cut of what `keep` was given.
+        A long history is read from the newest snapshot on; what came before is fetched when someone looks for it.
+        `remember` makes what is known at the snapshot of what `keep` was given.
         """
         with self._reading():
             last = self._last()
-            cut = newest_cut(self.connection, last)
-            return resumed(self.connection, self.path, self._bare(), last, cut, remember), last
+            snapshot = newest_snapshot(self.connection, last)
+            return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last
 
     def read_soon(self, remember: Remember) -> tuple[Rack, int, bool]:
-        """As `read`, but where an old entry made the newest cuts void, from such a cut all the same.
+        """As `read`, but where an old entry made the newest snapshots void, from such a snapshot all the same.
 
         The third value says so: what is remembered there leaves that entry out, and `read` is to be called when there
         is time for it.
         """
         with self._reading():
             last = self._last()
-            cut = newest_cut(self.connection, last)
-            soon = newest_cut(self.connection, last, void=True)
-            begin = "" if cut is None else cut.at
+            snapshot = newest_snapshot(self.connection, last)
+            soon = newest_snapshot(self.connection, last, void=True)
+            begin = "" if snapshot is None else snapshot.at
             left_out = soon is not None and soon.at > begin and self._many_since(begin)
-            cut = soon if left_out else cut
-            return resumed(self.connection, self.path, self._bare(), last, cut, remember), last, left_out
+            snapshot = soon if left_out else snapshot
+            return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last, left_out
 
     def goes_far_back(self, events: Iterable[Event]) -> bool:
         """Whether more events came after the oldest of these than can be worked through at once."""
@@ -104,15 +104,15 @@ class Reader:
         """The rack without its events."""
         return tables_of(table_rows_of(self.connection.execute(ROWS + NEWEST)))
 
-    def cut(self, *, tips: bool = True) -> Cut | None:
-        """The newest cut that holds; None if there is none."""
+    def snapshot(self, *, tips: bool = True) -> Snapshot | None:
+        """The newest snapshot that holds; None if there is none."""
         with self._reading():
-            return newest_cut(self.connection, self._last(), tips=tips)
+            return newest_snapshot(self.connection, self._last(), tips=tips)
 
-    def made_by(self, cut: Cut) -> str | None:
-        """Who made the memos at a cut; None if there are none."""
+    def made_by(self, snapshot: Snapshot) -> str | None:
+        """Who made the memos at a snapshot; None if there are none."""
         with self._reading():
-            found = self.connection.execute("SELECT made_by FROM memos WHERE at = ? LIMIT 1", (cut.at,)).fetchone()
+            found = self.connection.execute("SELECT made_by FROM memos WHERE at = ? LIMIT 1", (snapshot.at,)).fetchone()
         return None if found is None else str(found[0])
 
     def newest_events(self, most: int) -> list[Event]:

@@ -20,16 +20,16 @@ from rackview.core.ids import uuid7
 from rackview.store import connect, errors, files
 from rackview.store.backup import short
 from rackview.store.daybook import DayBook, Line, Place, alike, line_of
-from rackview.store.instep import complete, keep_in_step, month_of
+from rackview.store.journal_sync import complete, month_of, synchronise
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
-from rackview.store.resume import Cut, Memo, keep_cuts
 from rackview.store.rows import (
     TableRow,
     event_values,
     json_text,
     row_values,
 )
+from rackview.store.snapshot import Memo, Snapshot, keep_snapshots
 from rackview.store.sql import INSERT_EVENT, INSERT_ROW, KNOWN_EVENT, KNOWN_ROW
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ class Store(Reader):
             if not self.is_there():
                 raise errors.replaced(self.path)
             with self.book.held(), self.transaction():
-                keep_in_step(self, database)
+                synchronise(self, database)
                 fresh = self.unknown([*named_rows, *named])
                 self.insert(database, fresh, adopt=adopt)
                 self._commit(database, [*fresh.rows, *fresh.events])
@@ -182,7 +182,7 @@ class Store(Reader):
         """Write into the day book anew what no good line of it holds; return how many entries that were."""
         database = self._writable()
         with errors.spoken(self.path), self.book.held(), self.transaction():
-            keep_in_step(self, database)
+            synchronise(self, database)
             lacking = complete(self)
             self.set_meta(database, "daybook", str(self.book.end()))
             self.connection.execute("COMMIT")
@@ -190,11 +190,11 @@ class Store(Reader):
 
     # --- beside the entries ---------------------------------------------------------------------------------------
 
-    def keep(self, cuts: Iterable[Cut], memos: Iterable[Memo]) -> None:
-        """Note cuts, and what is known at the newest of them, for a quicker start."""
+    def keep(self, snapshots: Iterable[Snapshot], memos: Iterable[Memo]) -> None:
+        """Note snapshots, and what is known at the newest of them, for a quicker start."""
         database = self._writable()
         with errors.spoken(self.path), self.transaction():
-            keep_cuts(database, cuts, memos)
+            keep_snapshots(database, snapshots, memos)
             self.connection.execute("COMMIT")
 
     def save_draft(self, form: str, data: Mapping[str, object]) -> None:
@@ -259,5 +259,5 @@ class Store(Reader):
             if Place.read(self.meta("daybook") or "") != self.book.end():
                 database = self._writable()
                 with self.book.held(), self.transaction():
-                    keep_in_step(self, database)
+                    synchronise(self, database)
                     self.connection.execute("COMMIT")

@@ -1,6 +1,6 @@
 """What the main window asks of a screen.
 
-A screen is a QWidget made from the desk and a theme. Whatever of the following it has is used: methods
+A screen is a QWidget made from the session and a theme. Whatever of the following it has is used: methods
 `open(argument)` when it is shown, `refresh()` when the rack changed or a minute passed, `save()` before it may
 vanish, `set_theme(theme)`; signals `said(str)`, `leave()`, `open_vessel(str)`, `go(str)`.
 """

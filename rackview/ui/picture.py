@@ -13,18 +13,18 @@ from rackview.core.errors import InputError
 from rackview.ui.window import SCREENS, MainWindow
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 SMALLEST, LARGEST = 320, 16_000
 
 
-def draw(desk: Desk, out: Path, *, screen: str, size: tuple[int, int], look: str) -> None:
-    """Draw `screen` as the window would show it on `desk` into the PNG file `out`."""
+def draw(session: RackSession, out: Path, *, screen: str, size: tuple[int, int], look: str) -> None:
+    """Draw `screen` as the window would show it on `session` into the PNG file `out`."""
     if screen not in SCREENS:
         raise InputError("screen", screen, "one of " + ", ".join(SCREENS))
     if not all(SMALLEST <= side <= LARGEST for side in size):
         raise InputError("size", f"{size[0]}x{size[1]}", f"width and height from {SMALLEST} to {LARGEST} pixels")
-    window = MainWindow(desk, None, look=look)
+    window = MainWindow(session, None, look=look)
     window.setMinimumSize(window.minimumSize().boundedTo(QSize(*size)))  # as on a screen of that size
     window.go(screen)
     image = grab(window, QSize(*size))

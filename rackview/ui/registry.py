@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QWidget
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
     from rackview.ui.theme import Theme
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
@@ -40,73 +40,73 @@ HELP = {
 """The page that F1 opens on each screen; the guide elsewhere."""
 
 
-def make(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+def make(name: str, session: RackSession, theme: Theme, parent: QWidget) -> QWidget:
     """A new screen; raises KeyError for a name that is not in SCREENS."""
     match name:
         case "rack":
             from rackview.ui.rack.screen import RackScreen
 
-            return RackScreen(desk, theme, parent)
+            return RackScreen(session, theme, parent)
         case "round":
             from rackview.ui.round.screen import RoundScreen
 
-            return RoundScreen(desk, theme, parent)
+            return RoundScreen(session, theme, parent)
         case "vessel":
             from rackview.ui.vessel.screen import VesselScreen
 
-            return VesselScreen(desk, theme, parent)
+            return VesselScreen(session, theme, parent)
         case "larvae":
             from rackview.ui.larvae.screen import LarvaeScreen
 
-            return LarvaeScreen(desk, theme, parent)
+            return LarvaeScreen(session, theme, parent)
         case "stock":
             from rackview.ui.stock.screen import StockScreen
 
-            return StockScreen(desk, theme, parent)
+            return StockScreen(session, theme, parent)
         case "bench":
             from rackview.ui.bench.screen import BenchScreen
 
-            return BenchScreen(desk, parent)
+            return BenchScreen(session, parent)
         case "records":
             from rackview.ui.records.screen import RecordsScreen
 
-            return RecordsScreen(desk, theme, parent)
-    return _behind_the_menu(name, desk, theme, parent)
+            return RecordsScreen(session, theme, parent)
+    return _behind_the_menu(name, session, theme, parent)
 
 
-def _behind_the_menu(name: str, desk: Desk, theme: Theme, parent: QWidget) -> QWidget:
+def _behind_the_menu(name: str, session: RackSession, theme: Theme, parent: QWidget) -> QWidget:
     match name:
         case "compare":
             from rackview.ui.compare.screen import CompareScreen
 
-            return CompareScreen(desk, theme, parent)
+            return CompareScreen(session, theme, parent)
         case "rules":
             from rackview.ui.rules.screen import RulesScreen
 
-            return RulesScreen(desk, theme, parent)
+            return RulesScreen(session, theme, parent)
         case "loss":
             from rackview.ui.loss.screen import LossScreen
 
-            return LossScreen(desk, theme, parent)
+            return LossScreen(session, theme, parent)
         case "add_vessel":
             from rackview.ui.forms.add_vessel import AddVesselScreen
 
-            return AddVesselScreen(desk, parent)
+            return AddVesselScreen(session, parent)
         case "settings":
             from rackview.ui.settings.screen import SettingsScreen
 
             reminder = getattr(parent, "reminder", None)  # the window's, with this PC's own settings
-            return SettingsScreen(desk, parent, getattr(reminder, "settings", None))
+            return SettingsScreen(session, parent, getattr(reminder, "settings", None))
         case "store":
             from rackview.ui.store.page import StoreScreen
             from rackview.ui.store.watch import FolderWatch
 
             watch = getattr(parent, "watch", None)  # the window's own, which goes on watching behind other screens
-            return StoreScreen(desk, watch or FolderWatch(desk, parent), parent)
+            return StoreScreen(session, watch or FolderWatch(session, parent), parent)
         case "take_in":
             from rackview.ui.import_tables.page import ImportPage
 
-            return ImportPage(desk, parent)
+            return ImportPage(session, parent)
         case "help":
             from rackview.ui.help.screen import HelpScreen
 

@@ -17,7 +17,7 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
     from rackview.ui.preferences import WindowSettings
 
 USUAL = "18:00"
@@ -34,12 +34,12 @@ def hour_of(text: str) -> time | None:
     return time(int(found[1]), int(found[2] or 0))
 
 
-def without_entry(desk: Desk, now: datetime) -> list[str]:
+def without_entry(session: RackSession, now: datetime) -> list[str]:
     """The vessels in use that have no entry of today, as places and names; `now` is in the keeper's zone."""
-    resting = {name for name, seen in desk.assessments().items() if seen.state == "resting"}
+    resting = {name for name, seen in session.assessments().items() if seen.state == "resting"}
     found = []
-    for name, vessel in desk.rack.vessels.items():
-        newest = next(desk.rack.log(name).back(), None)
+    for name, vessel in session.rack.vessels.items():
+        newest = next(session.rack.log(name).back(), None)
         event = None if newest is None else newest.event
         seen = event is not None and event.at.astimezone(now.tzinfo).date() == now.date()
         if name not in resting and not seen:
@@ -57,20 +57,20 @@ class Reminder(QObject):
 
     due = Signal(str)
 
-    def __init__(self, desk: Desk, settings: WindowSettings, parent: QObject | None = None) -> None:
+    def __init__(self, session: RackSession, settings: WindowSettings, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
+        self._session = session
         self.settings = settings
 
     def look(self) -> None:
         """Ask the clock; to be called each minute."""
         at = hour_of(self.settings.reminder)
-        now = self._desk.now().astimezone()
+        now = self._session.now().astimezone()
         today = now.date().isoformat()
         if at is None or now.time() < at or self.settings.reminded == today:
             return
         self.settings.reminded = today
-        left = without_entry(self._desk, now)
+        left = without_entry(self._session, now)
         if left:
             more = self.tr(" and {n} more").format(n=len(left) - NAMED) if len(left) > NAMED else ""
             self.due.emit(

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import deeds, desktop, sessions
+from rackview.services import apply_suggestion, desktop, sessions
 from rackview.services.faults import StoreError
 from rackview.ui import base, keys, registry
 from rackview.ui import theme as themes
@@ -34,7 +34,7 @@ from rackview.ui.window_files import WindowFiles
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.services.sharing import Arrival
 
 log = logging.getLogger("rackview.window")
@@ -48,14 +48,14 @@ USUAL = QSize(1440, 900)
 
 
 class MainWindow(TopWindow):
-    """The window on one desk.
+    """The window on one session.
 
     `settings` holds this PC's own settings (None: the usual ones, nothing kept); `look` overrides the theme.
 
     Signals
     -------
     store_trouble(StoreError) : the store is damaged, and the keeper wants to know what can be done
-    store_job(Job) : do this to the store, for which this window and its desk must close
+    store_job(Job) : do this to the store, for which this window and its session must close
     store_wanted(Path) : open another store in place of this one
     """
 
@@ -63,9 +63,9 @@ class MainWindow(TopWindow):
     store_job = Signal(object)
     store_wanted = Signal(object)
 
-    def __init__(self, desk: Desk, settings: QSettings | None = None, *, look: str | None = None) -> None:
+    def __init__(self, session: RackSession, settings: QSettings | None = None, *, look: str | None = None) -> None:
         super().__init__()
-        self.desk = desk
+        self.session = session
         self._settings = WindowSettings(settings)
         self._look = look or self._settings.look
         self._screens: dict[str, QWidget] = {}
@@ -86,10 +86,10 @@ class MainWindow(TopWindow):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         self.trouble = TroubleBar(self.theme, self)
-        self.trouble.wanted.connect(lambda: self.store_trouble.emit(self.desk.fault))
+        self.trouble.wanted.connect(lambda: self.store_trouble.emit(self.session.fault))
         column.addWidget(self.navigation)
         column.addWidget(self.trouble)
-        self.reminder = Reminder(desk, self._settings, self)
+        self.reminder = Reminder(session, self._settings, self)
         self.reminder_bar = ReminderBar(self.theme, self)
         self.reminder.due.connect(self.reminder_bar.remind)
         self.reminder_bar.wanted.connect(partial(self.go, "round"))
@@ -98,8 +98,8 @@ class MainWindow(TopWindow):
         self.setCentralWidget(body)
         self.fit(SMALLEST, USUAL)
 
-        desk.subscribe(self._changed)
-        self.watch = FolderWatch(desk, self)
+        session.subscribe(self._changed)
+        self.watch = FolderWatch(session, self)
         self.watch.came.connect(self._came)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_look_changed)
         self._poll = QTimer(self)
@@ -122,7 +122,7 @@ class MainWindow(TopWindow):
         if leaving is not None and name != self._name:
             base.save(leaving)
         if name == "vessel":
-            self._vessel = argument or self._vessel or next(iter(self.desk.rack.vessels), "")
+            self._vessel = argument or self._vessel or next(iter(self.session.rack.vessels), "")
             if not self._vessel:
                 name = "rack"
         screen = self._screens.get(name)
@@ -139,7 +139,7 @@ class MainWindow(TopWindow):
         screen.setFocus()
 
     def _made(self, name: str) -> QWidget:
-        screen = registry.make(name, self.desk, self.theme, self)
+        screen = registry.make(name, self.session, self.theme, self)
         screen.setAccessibleName(self.tr(registry.NAMES[name]))
         for signal, slot in {
             "said": self.navigation.say,
@@ -219,13 +219,13 @@ class MainWindow(TopWindow):
 
     def _do(self, suggestions: tuple[Suggestion, ...]) -> None:
         first = suggestions[0]
-        if first.action in deeds.LOOKED_AT:
+        if first.action in apply_suggestion.LOOKED_AT:
             self.go("round", first.vessel)
             return
-        self.attempt(lambda: deeds.do(self.desk, *suggestions), "{what}", None)
+        self.attempt(lambda: apply_suggestion.apply(self.session, *suggestions), "{what}", None)
 
     def _change(self, suggestion: Suggestion) -> None:
-        if suggestion.action in deeds.LOOKED_AT:
+        if suggestion.action in apply_suggestion.LOOKED_AT:
             self.go("round", suggestion.vessel)
             return
         self.go("vessel", suggestion.vessel)
@@ -236,7 +236,7 @@ class MainWindow(TopWindow):
         base.call(self.screen_widget(), "explain", suggestion)
 
     def _decline(self, suggestions: tuple[Suggestion, ...], reason: str) -> None:
-        self.attempt(lambda: deeds.decline(self.desk, *suggestions, reason=reason), "{what}", None)
+        self.attempt(lambda: apply_suggestion.decline(self.session, *suggestions, reason=reason), "{what}", None)
 
     # --- changes --------------------------------------------------------------------------------------------------
 
@@ -250,12 +250,12 @@ class MainWindow(TopWindow):
             self.navigation.say(self.tr("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
 
     def _ask_others(self) -> None:
-        change = self.desk.poll()
+        change = self.session.poll()
         if change is None:
             return
         if "trouble" in change.tables:
-            self.trouble.show_fault(self.desk.fault)
-            if self.desk.fault is None:
+            self.trouble.show_fault(self.session.fault)
+            if self.session.fault is None:
                 self.navigation.say(self.tr("The store is back, and what was typed is kept in it."))
         elif "notices" in change.tables:
             self._say_notices()
@@ -263,30 +263,30 @@ class MainWindow(TopWindow):
             self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
 
     def _came(self, arrival: Arrival) -> None:
-        self.desk.poll()
+        self.session.poll()
         self.navigation.say(words.merged(arrival.merged, arrival.name))
 
     def _clock_time(self) -> str:
-        return f"{self.desk.now().astimezone():%H:%M}"
+        return f"{self.session.now().astimezone():%H:%M}"
 
     def _mark_commands(self) -> None:
-        undo, redo = self.desk.undo_words, self.desk.redo_words
+        undo, redo = self.session.undo_words, self.session.redo_words
         for name, what, plain in (("undo", undo, self.tr("&Undo")), ("redo", redo, self.tr("&Redo"))):
             action = self.commands[name]
-            action.setEnabled(what is not None and self.desk.read_only is None)
+            action.setEnabled(what is not None and self.session.read_only is None)
             action.setText(plain if what is None else f"{plain}: {what}")
             action.setIconText(plain.replace("&", ""))
             action.setToolTip(action.text().replace("&", ""))
         for name in ("add_vessel", "rack_settings", "take_in"):
-            self.commands[name].setEnabled(self.desk.read_only is None)
+            self.commands[name].setEnabled(self.session.read_only is None)
 
     def _say_notices(self) -> None:
-        for sentence in (self.desk.read_only, *self.desk.notices):
+        for sentence in (self.session.read_only, *self.session.notices):
             if sentence:
                 self.navigation.say(sentence)
 
     def _title(self) -> None:
-        settings = self.desk.rack.settings
+        settings = self.session.rack.settings
         name = settings.name or self.tr("Rack")
         self.setWindowTitle(self.tr("{rack} (invented)").format(rack=name) if settings.invented else name)
 
@@ -321,10 +321,10 @@ class MainWindow(TopWindow):
         }
 
     def _undo(self) -> None:
-        self.attempt(self.desk.undo, self.tr("Taken back: {what}"), self.desk.undo_words)
+        self.attempt(self.session.undo, self.tr("Taken back: {what}"), self.session.undo_words)
 
     def _redo(self) -> None:
-        self.attempt(self.desk.redo, self.tr("Done again: {what}"), self.desk.redo_words)
+        self.attempt(self.session.redo, self.tr("Done again: {what}"), self.session.redo_words)
 
     def _find(self) -> None:
         self.go("records")
@@ -341,10 +341,10 @@ class MainWindow(TopWindow):
             self.navigation.say(said.format(what=what))
 
     def _open_demo(self) -> None:
-        desk = sessions.fresh_demo(self.desk.now)
-        self._demo = MainWindow(desk, look=self._look)
+        session = sessions.fresh_demo(self.session.now)
+        self._demo = MainWindow(session, look=self._look)
         self._demo.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self._demo.destroyed.connect(desk.close)
+        self._demo.destroyed.connect(session.close)
         self._demo.show()
 
     def _help(self) -> None:
@@ -360,7 +360,7 @@ class MainWindow(TopWindow):
                 version=__version__
             )
             + "\n"
-            + self.tr("The record lies at {place}.").format(place=self.desk.place)
+            + self.tr("The record lies at {place}.").format(place=self.session.place)
         )
 
     # --- look -----------------------------------------------------------------------------------------------------

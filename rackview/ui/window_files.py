@@ -43,7 +43,7 @@ class WindowFiles(QObject):
         """Take files that are dropped anywhere on the window."""
         if isinstance(event, QDropEvent) and event.type() in {QEvent.Type.DragEnter, QEvent.Type.Drop}:
             paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-            if paths and self._window.desk.read_only is None:
+            if paths and self._window.session.read_only is None:
                 event.acceptProposedAction()
                 if event.type() == QEvent.Type.Drop:
                     self.take_in(paths)
@@ -55,7 +55,7 @@ class WindowFiles(QObject):
         chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export all tables into a folder"))
         if chosen:
             self._try_file(
-                lambda: files.give_out(self._window.desk.whole(), chosen),
+                lambda: files.give_out(self._window.session.whole(), chosen),
                 self.tr("All tables are in {place}.").format(place=chosen),
             )
 
@@ -64,12 +64,12 @@ class WindowFiles(QObject):
         chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export a workbook into a folder"))
         if chosen:
             self._try_file(
-                lambda: files.give_workbook(self._window.desk.whole(), chosen), self.tr("All tables are in {place}.")
+                lambda: files.give_workbook(self._window.session.whole(), chosen), self.tr("All tables are in {place}.")
             )
 
     def back_up(self) -> None:
         """Make a copy of the store."""
-        self._try_file(self._window.desk.backup, self.tr("A verified copy lies at {place}."))
+        self._try_file(self._window.session.backup, self.tr("A verified copy lies at {place}."))
 
     def print(self) -> None:
         """Print what is shown if it is a page for paper, else the sheet of the round."""
@@ -77,7 +77,7 @@ class WindowFiles(QObject):
         from rackview.ui.round import sheet as round_sheet
 
         shown = getattr(self._window.screen_widget(), "document", None)
-        document = (shown() if shown is not None else None) or round_sheet.round_sheet(self._window.desk)
+        document = (shown() if shown is not None else None) or round_sheet.round_sheet(self._window.session)
         printing.show(document, self._settings, self._window).said.connect(self._window.navigation.say)
 
     def picture(self) -> None:

@@ -21,9 +21,9 @@ from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from rackview.services.desk import Desk
 from rackview.services.files import import_files
-from rackview.services.sessions import open_desk
+from rackview.services.rack_session import RackSession
+from rackview.services.sessions import open_session
 from rackview.store.verify import check
 
 START = datetime(2016, 1, 1, 8, tzinfo=UTC)
@@ -92,10 +92,10 @@ def plain(folder: Path, table: Path) -> None:
                 os.fsync(out.fileno())
 
 
-def seen(desk: Desk) -> None:
+def seen(session: RackSession) -> None:
     """What a window asks for at its first picture."""
-    desk.assessments()
-    desk.suggestions()
+    session.assessments()
+    session.suggestions()
 
 
 def main(words: list[str]) -> int:
@@ -120,34 +120,34 @@ def main(words: list[str]) -> int:
             wrong = check(path)
         print(*wrong, sep="\n")
         with watch.of("open"):
-            desk = open_desk(path, lambda: now, recent=True)
+            session = open_session(path, lambda: now, recent=True)
         with watch.of("first picture"):
-            seen(desk)
+            seen(session)
         with watch.of("close at once"):
-            desk.close()
-        desk = open_desk(path, lambda: now, recent=True)
-        seen(desk)
+            session.close()
+        session = open_session(path, lambda: now, recent=True)
+        seen(session)
         old = START + timedelta(days=int(365.25 * max(years - 8, 0.2)))
         with watch.of("entry"):
-            desk.record({"at": old, "vessel": "V03", "kind": "count", "tallies": "88 92 97"})
+            session.record({"at": old, "vessel": "V03", "kind": "count", "tallies": "88 92 97"})
         with watch.of("picture after it"):
-            seen(desk)
+            seen(session)
         with watch.of("close"):
-            desk.close()
+            session.close()
         for thread in threading.enumerate():
             if thread is not threading.current_thread():
                 thread.join()  # as a program that ends would do away with it
         with watch.of("open after it"):
-            desk = open_desk(path, lambda: now, recent=True)
+            session = open_session(path, lambda: now, recent=True)
         with watch.of("first picture after it"):
-            seen(desk)
+            seen(session)
         with watch.of("recount behind it"):
-            while desk.recounting:
+            while session.recounting:
                 time.sleep(0.1)
-                desk.poll()
+                session.poll()
         with watch.of("picture with it"):
-            seen(desk)
-        desk.close()
+            seen(session)
+        session.close()
     bounds = {**BOUNDS, "import": BOUNDS["import"] * total / 100_000}
     broken = [
         f"{k} took {watch.seconds[k]:.2f} s, more than {b:.1f}" for k, b in bounds.items() if watch.seconds[k] > b

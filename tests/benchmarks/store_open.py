@@ -2,9 +2,9 @@
 
     python tests/benchmarks/store_open.py [YEARS [VESSELS]]
 
-Fills both stores with the same day at each vessel (a count, a feed, now and then a cleaning) and notes cuts as a window
-does when it closes, but for the tip, without which a start has the most to read. Opens each nine times in a process of
-its own; the medians of the processor's time count, as others may be using the machine. Ends with status 1 if the ratio
+Fills both stores with the same day at each vessel (a count, a feed, now and then a cleaning) and notes snapshots
+as a window does when it closes, but for the tip, without which a start has the most to read. Opens each nine times in a
+process of its own; the medians of the processor's time count, as others may be using the machine. Ends with status 1 if the ratio
 is 2.5 or more.
 """
 
@@ -20,7 +20,7 @@ from pathlib import Path
 
 from rackview.core.events import Clean, Count, Event, Feed
 from rackview.core.vessel import Vessel
-from rackview.store import Store, TableRow, resume
+from rackview.store import Store, TableRow, snapshot
 
 START = datetime(2016, 1, 1, 8, tzinfo=UTC)
 OPEN = """
@@ -38,7 +38,7 @@ print(time.process_time() - begun, time.perf_counter() - real)
 
 
 def fill(path: Path, days: int, vessels: int) -> int:
-    """A store of so many days and vessels, with its cuts; return how many events it has."""
+    """A store of so many days and vessels, with its snapshots; return how many events it has."""
     names = [f"V{i:02}" for i in range(vessels)]
     rows = [TableRow("vessel", n, Vessel(n, "rotifer-L", n[1], int(n[2]) + 1, 20.0).row(), START) for n in names]
     events: list[Event] = []
@@ -57,7 +57,7 @@ def fill(path: Path, days: int, vessels: int) -> int:
                 total += len(store.append(events))
                 events = []
         rack, last = store.read_whole()
-        store.keep([c for c in resume.cuts_of(rack, last, None) if not c.tip], [])
+        store.keep([c for c in snapshot.snapshots_of(rack, last, None) if not c.tip], [])
     return total
 
 

@@ -29,8 +29,8 @@ from pathlib import Path
 from rackview import cli
 from rackview.core.vessel import Vessel
 from rackview.services.memory import remember
-from rackview.services.sessions import open_desk
-from rackview.store import Store, StoreError, resume, rows
+from rackview.services.sessions import open_session
+from rackview.store import Store, StoreError, rows, snapshot
 from rackview.store.merge import merge
 from rackview.store.restore import restore
 
@@ -65,11 +65,11 @@ def filled(path: Path) -> set[str]:
             events.append({"at": at, "vessel": vessel.vessel, "kind": "count", "tallies": f"{90 + day} 101 97"})
             events.append({"at": at, "vessel": vessel.vessel, "kind": "feed", "feed": "paste", "amount": 2})
             events.append({"at": at, "vessel": vessel.vessel, "kind": "harvest", "volume_l": 3, "refill_l": 3})
-    desk = open_desk(path, clock, recent=True)
-    desk.take(vessels=vessels, events=events)
-    desk.keep_beliefs()
-    desk.save_draft("round", {"V1": "98"})
-    desk.close()
+    session = open_session(path, clock, recent=True)
+    session.take(vessels=vessels, events=events)
+    session.keep_beliefs()
+    session.save_draft("round", {"V1": "98"})
+    session.close()
     with Store.open(path) as store:
         return {entry.id for _, entry in store.numbered()}
 
@@ -141,16 +141,16 @@ def sentence(act: Callable[[], object]) -> str:
 
 def window(path: Path) -> None:
     """Open as the window does, look at the first picture, the history and the drafts, and close."""
-    desk = open_desk(path, clock, recent=True)
+    session = open_session(path, clock, recent=True)
     try:
-        desk.assessments()
-        desk.suggestions()
-        for name in desk.rack.vessels:
-            desk.rack.log(name).events()
-        desk.drafts()
-        desk.poll()
+        session.assessments()
+        session.suggestions()
+        for name in session.rack.vessels:
+            session.rack.log(name).events()
+        session.drafts()
+        session.poll()
     finally:
-        desk.close()
+        session.close()
 
 
 def history(path: Path) -> None:
@@ -165,7 +165,7 @@ def destroyed(count: int, folder: Path, seed: int = 6) -> str:
     """Destroy a store again and again; see the module's text."""
     chance = random.Random(seed)  # noqa: S311 - the same at every run
     path = folder / "rack.db"
-    resume.PIECE = PIECE
+    snapshot.PIECE = PIECE
     before = filled(path)
     sound, book = path.read_bytes(), folder / "book"
     shutil.copytree(f"{path}.daybook", book)

@@ -62,15 +62,15 @@ def window(path: Path, entries: int) -> int:
     def step() -> None:
         nonlocal done
         shown = main_window()
-        desk = shown.desk
+        session = shown.session
         if done == 0:
             print("open", flush=True)
         at = MORNING + timedelta(seconds=done)
-        desk.record({"at": at, "vessel": f"V{done % 4 + 1}", "kind": "note", "text": f"window-{done}"})
-        desk.save_draft(f"form {done % 7}", {"V1": str(done)})
+        session.record({"at": at, "vessel": f"V{done % 4 + 1}", "kind": "note", "text": f"window-{done}"})
+        session.save_draft(f"form {done % 7}", {"V1": str(done)})
         if done % 50 == 49:
-            desk.undo()
-            desk.redo()
+            session.undo()
+            session.redo()
             shown.go("vessel", f"V{chance.randint(1, 4)}")
         if done % 50 == 20:
             shown.go("rack")
@@ -84,9 +84,9 @@ def window(path: Path, entries: int) -> int:
         """The others have ended when the standard input says so; one more entry then, into the same store."""
         sys.stdin.readline()
         shown = main_window()
-        shown.desk.poll()
-        shown.desk.record({"at": MORNING + timedelta(days=1), "vessel": "V1", "kind": "note", "text": "window-last"})
-        hold(shown.desk.trouble is None, shown.desk.trouble)
+        shown.session.poll()
+        shown.session.record({"at": MORNING + timedelta(days=1), "vessel": "V1", "kind": "note", "text": "window-last"})
+        hold(shown.session.trouble is None, shown.session.trouble)
         shown.close()
 
     beat.timeout.connect(step)

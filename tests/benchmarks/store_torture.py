@@ -33,7 +33,7 @@ from rackview.core.errors import InputError
 from rackview.core.parse import event_from_row
 from rackview.core.profile import parse_strain
 from rackview.core.vessel import Vessel
-from rackview.services.desk import Desk
+from rackview.services.rack_session import RackSession
 from rackview.store import Store, StoreError, TableRow
 from rackview.store.daybook import parsed
 from rackview.store.restore import restore
@@ -83,17 +83,17 @@ def fork() -> int:
 
 def stream(path: Path, out: int, tag: str) -> None:
     """Record entries, singly and in batches, with corrections and undo, and say so after each."""
-    desk = Desk(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc="shed")
+    session = RackSession(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc="shed")
     number = 0
     while True:
         batch = [f"{tag}-{number + i}" for i in range(1 + number % 3)]
-        desk.record([note(t, number) for t in batch])
+        session.record([note(t, number) for t in batch])
         os.write(out, "".join(f"{t}\n" for t in batch).encode())
         if number % 5 == 4:
-            desk.undo()
-            desk.redo()
+            session.undo()
+            session.redo()
         if number % 7 == 6:
-            desk.save_draft("round", {"V1": str(number)})
+            session.save_draft("round", {"V1": str(number)})
         number += len(batch)
 
 
@@ -336,9 +336,9 @@ def writers(programs: int, each: int, folder: Path) -> str:
         if child == 0:
             status = 1
             with contextlib.suppress(BaseException):
-                desk = Desk(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc=f"pc{program}")
+                session = RackSession(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc=f"pc{program}")
                 for i in range(each):
-                    desk.record(note(f"w{program}-{i}", i))
+                    session.record(note(f"w{program}-{i}", i))
                 status = 0
             os._exit(status)
         children.append(child)
@@ -449,24 +449,24 @@ def full(steps: int, folder: Path) -> str:
                 shutil.rmtree(rest) if rest.is_dir() else rest.unlink()
             path = disk / "rack.db"
             make(path)
-            desk = Desk(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc="shed")
+            session = RackSession(Store.open(path, "write"), lambda: MORNING + timedelta(days=1), pc="shed")
             ballast = shutil.disk_usage(disk).free - step * PAGE
             (disk / "ballast").write_bytes(bytes(max(ballast, 0)))
             said: list[str] = []
             for number in range(30):
                 text = f"f{number} " + "y" * 300
-                desk.save_draft("round", {"V1": text})
+                session.save_draft("round", {"V1": text})
                 try:
-                    desk.record(note(text, number))
+                    session.record(note(text, number))
                     said.append(text)
                 except StoreError as error:
                     refused += 1
                     hold(error.kind == "full" and "is full" in str(error), f"{error.kind}: {error}")
-                    hold(desk.draft("round") == {"V1": text}, "the draft was lost")
-                hold([e.text for e in desk.rack.events()] == said, "the window shows something else")
+                    hold(session.draft("round") == {"V1": text}, "the draft was lost")
+                hold([e.text for e in session.rack.events()] == said, "the window shows something else")
             (disk / "ballast").unlink()
-            desk.record(note("after", 99))
-            desk.close()
+            session.record(note("after", 99))
+            session.close()
             hold(texts(path) == [*said, "after"], "half-written")
             hold(not check(path), [str(f) for f in check(path)])
             kept += len(said)

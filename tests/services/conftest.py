@@ -1,4 +1,4 @@
-"""A desk on a new store, with a clock that the test turns."""
+"""A session on a new store, with a clock that the test turns."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rackview.core.vessel import Vessel
-from rackview.services.desk import Desk
+from rackview.services.rack_session import RackSession
 from rackview.store import Store
 
 
@@ -40,9 +40,9 @@ def place(quick_folder: Path) -> Path:
 
 
 @pytest.fixture
-def desk(place: Path, clock: Clock) -> Iterator[Desk]:
-    """A desk with two vessels and nothing to undo."""
-    made = Desk(Store.open(place, "write"), clock, pc="shed")
+def session(place: Path, clock: Clock) -> Iterator[RackSession]:
+    """A session with two vessels and nothing to undo."""
+    made = RackSession(Store.open(place, "write"), clock, pc="shed")
     made.take(vessels=[Vessel("A1", "rotifer-L", "A", 1, 20), Vessel("A2", "rotifer-L", "A", 2, 15)])
     made.forget_steps()
     yield made
@@ -50,8 +50,8 @@ def desk(place: Path, clock: Clock) -> Iterator[Desk]:
 
 
 @pytest.fixture
-def second(desk: Desk, place: Path, clock: Clock) -> Iterator[Desk]:
+def second(session: RackSession, place: Path, clock: Clock) -> Iterator[RackSession]:
     """Another window on the same store."""
-    made = Desk(Store.open(place, "write"), clock, pc="kitchen")
+    made = RackSession(Store.open(place, "write"), clock, pc="kitchen")
     yield made
     made.close()

@@ -10,48 +10,48 @@ import pytest
 from rackview.advice.api import advise, assess_all
 from rackview.services import memory
 from rackview.services.behind import BEHIND
-from rackview.services.desk import Desk
-from rackview.store import Store, reader, resume
-from tests.services.test_memory import NOW, START, Late, thought  # noqa: F401 - a store with cuts and beliefs
+from rackview.services.rack_session import RackSession
+from rackview.store import Store, reader, snapshot
+from tests.services.test_memory import NOW, START, Late, thought  # noqa: F401 - a store with snapshots and beliefs
 
 
 @pytest.fixture(autouse=True)
 def small_pieces(monkeypatch):
     """Cuts every 24 events, and an entry is old if 40 came after it."""
-    monkeypatch.setattr(resume, "PIECE", 24)
+    monkeypatch.setattr(snapshot, "PIECE", 24)
     monkeypatch.setattr(reader, "AT_ONCE", 40)
 
 
 @pytest.fixture
 def kept(quick_folder, thought):  # noqa: F811
-    """A desk on a copy of that store, which has shown its first picture."""
+    """A session on a copy of that store, which has shown its first picture."""
     shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
-    desk = opened(quick_folder / "rack.db")
-    yield desk
-    desk.close()
+    session = opened(quick_folder / "rack.db")
+    yield session
+    session.close()
 
 
-def opened(path) -> Desk:
-    desk = Desk(Store.open(path, "write"), Late(), pc="shed", recent=True)
-    desk.assessments()
-    return desk
+def opened(path) -> RackSession:
+    session = RackSession(Store.open(path, "write"), Late(), pc="shed", recent=True)
+    session.assessments()
+    return session
 
 
-def finish(desk) -> None:
-    """Wait for what is done behind the desk, and take it over as the window's timer does."""
-    while desk.recounting:
-        desk._behind._thread.join()
-        desk.poll()
+def finish(session) -> None:
+    """Wait for what is done behind the session, and take it over as the window's timer does."""
+    while session.recounting:
+        session._behind._thread.join()
+        session.poll()
 
 
 def old(day: int = 2) -> dict[str, object]:
     return {"at": START + timedelta(days=day, hours=5), "vessel": "A1", "kind": "count", "tallies": "40 45 43"}
 
 
-def as_if_read_whole(desk) -> bool:
-    whole = desk._store.load()
-    same = assess_all(desk.rack, NOW) == assess_all(whole, NOW) and advise(desk.rack, NOW) == advise(whole, NOW)
-    logs = {n: [e.id for e in h.events()] for n, h in desk.rack.logs.items()}
+def as_if_read_whole(session) -> bool:
+    whole = session._store.load()
+    same = assess_all(session.rack, NOW) == assess_all(whole, NOW) and advise(session.rack, NOW) == advise(whole, NOW)
+    logs = {n: [e.id for e in h.events()] for n, h in session.rack.logs.items()}
     return same and logs == {n: [e.id for e in h.events()] for n, h in whole.logs.items()}
 
 
@@ -95,7 +95,7 @@ def test_closed_before_it_is_done_the_next_start_goes_on(kept, monkeypatch):
         assert again.recounting
         finish(again)
         assert as_if_read_whole(again)
-        assert again._store.cut() is not None, "noted for the next start"
+        assert again._store.snapshot() is not None, "noted for the next start"
     finally:
         again.close()
     third = opened(kept.place)
@@ -113,8 +113,8 @@ def test_a_command_waits_for_the_right_answer(kept):
 
 def test_another_programs_old_entry_is_worked_in_too(kept):
     with Store.open(kept.place, "write") as other:
-        desk = Desk(other, Late(), pc="house")
-        desk.record(old())
+        session = RackSession(other, Late(), pc="house")
+        session.record(old())
     kept.poll()
     assert kept.recounting
     finish(kept)
@@ -122,10 +122,10 @@ def test_another_programs_old_entry_is_worked_in_too(kept):
 
 
 def test_beliefs_are_noted_while_the_window_is_open(kept):
-    for minute in range(resume.TIP + 2):
+    for minute in range(snapshot.TIP + 2):
         kept.record({**old(), "at": NOW - timedelta(minutes=minute), "vessel": "B1"})
-    before = kept._store.cut().n
+    before = kept._store.snapshot().n
     kept.poll()
     kept._behind._thread.join()
-    assert kept._store.cut().n > before
+    assert kept._store.snapshot().n > before
     assert memory.due(kept._store, kept.rack, kept._seen) == []

@@ -1,4 +1,4 @@
-"""A long record is opened from its newest cut, and nothing can be told apart from one that was read whole."""
+"""A long record is opened from its newest snapshot, and nothing can be told apart from one that was read whole."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.services import files, memory
-from rackview.services.desk import Desk
-from rackview.store import Store, resume
+from rackview.services.rack_session import RackSession
+from rackview.store import Store, snapshot
 from rackview.store.verify import check
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
@@ -34,7 +34,7 @@ NOW = START + timedelta(days=15)
 @pytest.fixture(autouse=True)
 def small_pieces(monkeypatch):
     """Cuts every 24 events, so that two weeks make several."""
-    monkeypatch.setattr(resume, "PIECE", 24)
+    monkeypatch.setattr(snapshot, "PIECE", 24)
 
 
 def fortnight() -> list[dict[str, object]]:
@@ -64,24 +64,24 @@ class Late:
 
 @pytest.fixture(scope="module")
 def thought(quick_root):
-    """A folder with a store that has cuts and beliefs; made once, as thinking takes its time."""
+    """A folder with a store that has snapshots and beliefs; made once, as thinking takes its time."""
     folder = quick_root / "thought"
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(resume, "PIECE", 24)
-        desk = Desk(Store.open(folder / "rack.db", "write"), Late(), pc="shed", recent=True)
-        desk.take(vessels=VESSELS, events=[{**r, "id": f"e{i:03}"} for i, r in enumerate(fortnight())])
-        desk.keep_beliefs()
-        desk.close()
+        patch.setattr(snapshot, "PIECE", 24)
+        session = RackSession(Store.open(folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+        session.take(vessels=VESSELS, events=[{**r, "id": f"e{i:03}"} for i, r in enumerate(fortnight())])
+        session.keep_beliefs()
+        session.close()
     return folder
 
 
 @pytest.fixture
-def kept(quick_folder, thought) -> Desk:
-    """A desk on a copy of that store."""
+def kept(quick_folder, thought) -> RackSession:
+    """A session on a copy of that store."""
     shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
-    desk = Desk(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
-    yield desk
-    desk.close()
+    session = RackSession(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+    yield session
+    session.close()
 
 
 def events(rack: Rack) -> dict[str, list[tuple[object, ...]]]:
@@ -92,22 +92,22 @@ def events(rack: Rack) -> dict[str, list[tuple[object, ...]]]:
     }
 
 
-def recent(desk: Desk) -> Rack:
-    return desk._store.read(memory.remember)[0]
+def recent(session: RackSession) -> Rack:
+    return session._store.read(memory.remember)[0]
 
 
 @pytest.fixture
 def fetched(monkeypatch) -> list[str]:
     """The moments before which older history was fetched."""
     seen: list[str] = []
-    real = resume.Older.log
+    real = snapshot.Older.log
 
     def log(self, vessel):
         if self._rack is None:
             seen.append(self._at)
         return real(self, vessel)
 
-    monkeypatch.setattr(resume.Older, "log", log)
+    monkeypatch.setattr(snapshot.Older, "log", log)
     return seen
 
 
@@ -137,15 +137,15 @@ def test_a_moment_in_the_past_is_judged_the_same(kept, days_ago):
     assert assess_all(rack, then) == assess_all(whole, then)
 
 
-def same(desk: Desk) -> None:
-    """The desk, a fresh look at the recent history and the whole record agree."""
-    whole = desk._store.load()
-    assert events(desk.rack) == events(whole)
-    assert events(recent(desk)) == events(whole)
+def same(session: RackSession) -> None:
+    """The session, a fresh look at the recent history and the whole record agree."""
+    whole = session._store.load()
+    assert events(session.rack) == events(whole)
+    assert events(recent(session)) == events(whole)
 
 
 def test_entries_of_today_go_on_from_the_cut(kept, fetched):
-    again = Desk(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
+    again = RackSession(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
     again.record({"at": NOW, "vessel": "A1", "kind": "count", "tallies": "120 118"})
     again.undo()
     again.redo()
@@ -156,7 +156,7 @@ def test_entries_of_today_go_on_from_the_cut(kept, fetched):
 
 
 def test_late_entries_and_corrections_of_old_ones_are_seen(kept):
-    again = Desk(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
+    again = RackSession(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
     late = START + timedelta(days=6, hours=1)
     again.record({"at": late, "vessel": "A2", "kind": "count", "tallies": "55 60"})
     same(again)
@@ -172,15 +172,15 @@ def test_late_entries_and_corrections_of_old_ones_are_seen(kept):
 
 
 def test_a_cut_made_before_a_late_entry_is_not_used(kept):
-    newest = kept._store.cut().at
+    newest = kept._store.snapshot().at
     kept.record({"at": START + timedelta(days=13), "vessel": "A2", "kind": "note", "text": "late"})
-    assert kept._store.cut().at < newest
+    assert kept._store.snapshot().at < newest
     same(kept)
     kept.suggestions()
     for i in range(12):
         kept.record({"at": NOW - timedelta(minutes=30 - i), "vessel": "A2", "kind": "note", "text": "new"})
     kept.keep_beliefs()
-    assert kept._store.cut().at > newest
+    assert kept._store.snapshot().at > newest
     same(kept)
 
 
@@ -193,31 +193,31 @@ def test_a_cut_made_before_a_late_entry_is_not_used(kept):
 )
 def test_whatever_is_done_the_recent_and_the_whole_agree(quick_root, thought, steps):
     place = Path(shutil.copytree(thought, tempfile.mkdtemp(dir=quick_root), dirs_exist_ok=True)) / "rack.db"
-    desk = Desk(Store.open(place, "write"), Late(), pc="shed", recent=True)
+    session = RackSession(Store.open(place, "write"), Late(), pc="shed", recent=True)
     for what, number in steps:
-        listed = sorted(e.id for e in desk.rack.events())
+        listed = sorted(e.id for e in session.rack.events())
         target = listed[number % len(listed)]
         if what == "late":
             at = START + timedelta(days=number % 14, minutes=number % 50)
-            desk.record({"at": at, "vessel": "A2", "kind": "count", "tallies": [number % 200]})
+            session.record({"at": at, "vessel": "A2", "kind": "count", "tallies": [number % 200]})
         elif what == "correct":
-            old = desk._store.event(target)
+            old = session._store.event(target)
             at = START + timedelta(days=(number // 7) % 14)
-            desk.correct(target, event_from_row({"at": at, "vessel": old.vessel, "kind": "note", "text": "better"}))
+            session.correct(target, event_from_row({"at": at, "vessel": old.vessel, "kind": "note", "text": "better"}))
         elif what == "back":
-            desk.withdraw(target)
+            session.withdraw(target)
         elif what == "undo":
-            desk.undo()
+            session.undo()
         elif what == "keep":
-            cuts = resume.cuts_of(desk.rack, desk._seen, None)
-            desk._store.keep(cuts, [])
+            snapshots = snapshot.snapshots_of(session.rack, session._seen, None)
+            session._store.keep(snapshots, [])
         else:
-            desk.close()
-            desk = Desk(Store.open(place, "write"), Late(), pc="shed", recent=True)
-        whole = desk._store.load()
-        assert events(desk.rack) == events(whole)
-        assert list(desk.whole().events()) == list(whole.events())
-    desk.close()
+            session.close()
+            session = RackSession(Store.open(place, "write"), Late(), pc="shed", recent=True)
+        whole = session._store.load()
+        assert events(session.rack) == events(whole)
+        assert list(session.whole().events()) == list(whole.events())
+    session.close()
 
 
 def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
@@ -240,7 +240,7 @@ def test_a_damaged_cut_or_memo_is_passed_over(kept):
     kept._store.connection.execute("UPDATE memos SET body = x'00'")
     assert recent(kept).logs["A1"].memo == {}
     kept._store.connection.execute("UPDATE stumps SET body = '{}'")
-    assert kept._store.cut() is None
+    assert kept._store.snapshot() is None
     same(kept)
 
 
@@ -269,7 +269,7 @@ def forge(kept, body: bytes) -> None:
     """Put a body into every memo, with the checksum that belongs to it."""
     at, made_by = kept._store.connection.execute("SELECT at, made_by FROM memos ORDER BY at DESC").fetchone()
     for name in kept.rack.vessels:
-        total = resume.Memo(at, name, made_by, body).sum()
+        total = snapshot.Memo(at, name, made_by, body).sum()
         put = "UPDATE memos SET body = ?, sum = ? WHERE at = ? AND vessel = ?"
         kept._store.connection.execute(put, (body, total, at, name))
 
@@ -278,7 +278,7 @@ def forge(kept, body: bytes) -> None:
     zlib.compress(b"[" * 200_000), zlib.compress(b" " * 200_000_000, 9), b"", zlib.compress(b"[[1]]"),
     zlib.compress(b"{}"), zlib.compress(b'[["k",["a","O",[1],[1]]]]')[:-3],
     zlib.compress(b'[["k",["a","<f8",[3],[]]]]'),
-], ids=["deep", "huge", "empty", "short", "other", "cut", "shape"])  # fmt: skip
+], ids=["deep", "huge", "empty", "short", "other", "snapshot", "shape"])  # fmt: skip
 def test_a_memo_that_can_not_be_read_costs_a_recount(kept, body):
     forge(kept, body)
     assert recent(kept).logs["A1"].memo == {}
@@ -306,10 +306,10 @@ def test_an_imported_history_is_thought_through_once(kept, quick_folder, fetched
     tables = files.give_out(kept._store.load(), quick_folder / "tables")
     path = quick_folder / "again" / "rack.db"
     assert not files.import_files(tables, path, Late()).intake.refused
-    desk = Desk(Store.open(path, "write"), Late(), pc="shed", recent=True)
+    session = RackSession(Store.open(path, "write"), Late(), pc="shed", recent=True)
     try:
-        assert advise(desk.rack, NOW) == advise(kept._store.load(), NOW)
-        assert (desk._store.cut() is not None) is thought_through
+        assert advise(session.rack, NOW) == advise(kept._store.load(), NOW)
+        assert (session._store.snapshot() is not None) is thought_through
         assert fetched == []
     finally:
-        desk.close()
+        session.close()

@@ -24,8 +24,8 @@ from hypothesis.stateful import (
 
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
-from rackview.services import files, keeping
-from rackview.services.desk import Desk
+from rackview.services import files, maintenance
+from rackview.services.rack_session import RackSession
 from rackview.store import Store
 from rackview.store.verify import check
 
@@ -43,7 +43,7 @@ class Keeping(RuleBasedStateMachine):
         self.folder = Path(tempfile.mkdtemp(dir=self.root))
         self.now = datetime(2026, 3, 1, tzinfo=UTC)
         self.place = self.folder / "rack.db"
-        self.desk = self.open(self.place)
+        self.session = self.open(self.place)
         self.window = self.open(self.place)
         self.away = self.open(self.folder / "away.db")
         self.number = 0
@@ -54,8 +54,8 @@ class Keeping(RuleBasedStateMachine):
         self.undos: list[State] = []
         self.redos: list[State] = []
 
-    def open(self, place: Path) -> Desk:
-        return Desk(Store.open(place, "write"), self.clock, pc=place.stem)
+    def open(self, place: Path) -> RackSession:
+        return RackSession(Store.open(place, "write"), self.clock, pc=place.stem)
 
     def clock(self) -> datetime:
         self.now += timedelta(seconds=1)
@@ -74,7 +74,7 @@ class Keeping(RuleBasedStateMachine):
     def add_vessel(self, name: str) -> None:
         if name not in self.vessels:
             self.step()
-            self.desk.put_vessel(Vessel(name, "mixed", name[0], int(name[1]), 20))
+            self.session.put_vessel(Vessel(name, "mixed", name[0], int(name[1]), 20))
             self.vessels |= {name}
 
     @precondition(lambda self: self.vessels)
@@ -84,7 +84,7 @@ class Keeping(RuleBasedStateMachine):
         self.number += 1
         event = {"id": f"e{self.number}", "at": self.now - timedelta(minutes=minutes), "vessel": vessel}
         self.step()
-        self.desk.record({**event, "kind": "count", "tallies": tallies})
+        self.session.record({**event, "kind": "count", "tallies": tallies})
         self.events[f"e{self.number}"] = (vessel, *tallies)
 
     @precondition(lambda self: self.events)
@@ -93,9 +93,9 @@ class Keeping(RuleBasedStateMachine):
         target = data.draw(st.sampled_from(sorted(self.events)))
         vessel = self.events[target][0]
         self.step()
-        self.desk.correct(target, {"at": self.now, "vessel": vessel, "kind": "count", "tallies": [tally]})
+        self.session.correct(target, {"at": self.now, "vessel": vessel, "kind": "count", "tallies": [tally]})
         del self.events[target]
-        (new,) = {e.id for e in self.desk.rack.events()} - set(self.events)
+        (new,) = {e.id for e in self.session.rack.events()} - set(self.events)
         self.events[new] = (vessel, tally)
 
     @precondition(lambda self: self.events)
@@ -103,19 +103,19 @@ class Keeping(RuleBasedStateMachine):
     def take_back(self, data: st.DataObject) -> None:
         target = data.draw(st.sampled_from(sorted(self.events)))
         self.step()
-        self.desk.withdraw(target)
+        self.session.withdraw(target)
         del self.events[target]
 
     @rule(feed=st.sampled_from(["paste", "yeast"]), amount=st.integers(1, 99))
     def put_stock(self, feed: str, amount: int) -> None:
         if self.stock.get(feed) != amount:
             self.step()
-            self.desk.put_stock(Stock(feed, amount=amount))
+            self.session.put_stock(Stock(feed, amount=amount))
             self.stock[feed] = amount
 
     @rule()
     def undo(self) -> None:
-        did = self.desk.undo() is not None
+        did = self.session.undo() is not None
         assert did == bool(self.undos)
         if did:
             self.redos.append(self.state())
@@ -123,7 +123,7 @@ class Keeping(RuleBasedStateMachine):
 
     @rule()
     def redo(self) -> None:
-        did = self.desk.redo() is not None
+        did = self.session.redo() is not None
         assert did == bool(self.redos)
         if did:
             self.undos.append(self.state())
@@ -133,21 +133,21 @@ class Keeping(RuleBasedStateMachine):
 
     @rule()
     def reopen(self) -> None:
-        self.desk.close()
-        self.desk = self.open(self.place)
+        self.session.close()
+        self.session = self.open(self.place)
         self.undos.clear()
         self.redos.clear()
 
     @rule()
     def meet_the_other_store(self) -> None:
-        keeping.merge_in(self.away.place, self.place)
+        maintenance.merge_in(self.away.place, self.place)
         self.away.poll()
-        assert self.seen(self.away) == self.seen(self.desk)
-        assert not keeping.merge_in(self.place, self.away.place).written.events
+        assert self.seen(self.away) == self.seen(self.session)
+        assert not maintenance.merge_in(self.place, self.away.place).written.events
 
     @rule()
     def send_it_round_as_tables(self) -> None:
-        tables = sorted(files.give_out(self.desk.rack, self.folder / "tables"))
+        tables = sorted(files.give_out(self.session.rack, self.folder / "tables"))
         target = self.folder / "again.db"
         intake = files.import_files(tables, target, self.clock).intake
         assert not intake.refused
@@ -161,20 +161,20 @@ class Keeping(RuleBasedStateMachine):
 
     @rule(alone=st.booleans())
     def restore(self, alone: bool) -> None:
-        copy = None if alone else self.desk.backup(self.folder / "copy.db")
-        self.desk.close()
+        copy = None if alone else self.session.backup(self.folder / "copy.db")
+        self.session.close()
         self.window.close()
         if self.undos or alone is False:
-            keeping.put_back(self.place, copy, self.now)
-        self.desk, self.window = self.open(self.place), self.open(self.place)
+            maintenance.put_back(self.place, copy, self.now)
+        self.session, self.window = self.open(self.place), self.open(self.place)
         self.undos.clear()
         self.redos.clear()
 
     # --- what must hold -------------------------------------------------------------------------------------------
 
     @staticmethod
-    def seen(desk: Desk) -> State:
-        rack = desk.rack
+    def seen(session: RackSession) -> State:
+        rack = session.rack
         return (
             {e.id: (e.vessel, *e.tallies) for e in rack.events()},
             {s.feed: s.amount for s in rack.stock},
@@ -183,20 +183,20 @@ class Keeping(RuleBasedStateMachine):
 
     @invariant()
     def all_agree(self) -> None:
-        if not hasattr(self, "desk"):
+        if not hasattr(self, "session"):
             return
         self.window.poll()
-        assert self.seen(self.desk) == self.state()
+        assert self.seen(self.session) == self.state()
         assert self.seen(self.window) == self.state()
 
     def teardown(self) -> None:
-        if not hasattr(self, "desk"):
+        if not hasattr(self, "session"):
             return
         with Store.open(self.place) as reader:
             rack = reader.load()
         assert {e.id: (e.vessel, *e.tallies) for e in rack.events()} == self.events
         assert check(self.place) == []
-        for one in (self.desk, self.window, self.away):
+        for one in (self.session, self.window, self.away):
             one.close()
         shutil.rmtree(self.folder)
 

@@ -14,8 +14,8 @@ import pytest
 import rackview
 from rackview import app
 from rackview.core.vessel import Vessel
-from rackview.services import keeping, logbook, places
-from rackview.services.sessions import open_desk
+from rackview.services import logbook, maintenance, places
+from rackview.services.sessions import open_session
 from rackview.store.restore import restore
 
 MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
@@ -50,15 +50,15 @@ def test_store_day_book_copies_and_what_is_replaced(tmp_path):
     stick = tmp_path / "stick"
     stick.mkdir(0o700)
     path = home / "rack.db"
-    desk = open_desk(path, lambda: MORNING)
-    desk.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
-    desk.record({"at": MORNING, "vessel": "B1", "kind": "note", "text": "seen"})
+    session = open_session(path, lambda: MORNING)
+    session.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
+    session.record({"at": MORNING, "vessel": "B1", "kind": "note", "text": "seen"})
     assert {"rack.db-wal", "rack.db-shm"} <= names(home)
     assert private(tmp_path) == []
-    desk.close()
-    keeping.back_up(path, None, MORNING)
-    keeping.back_up(path, tmp_path / "by hand" / "copy.db", MORNING)
-    keeping.upkeep(path, lambda: MORNING, stick)
+    session.close()
+    maintenance.back_up(path, None, MORNING)
+    maintenance.back_up(path, tmp_path / "by hand" / "copy.db", MORNING)
+    maintenance.upkeep(path, lambda: MORNING, stick)
     restore(path, None, MORNING)
     assert list(stick.rglob("*.db"))
     assert list(home.rglob("replaced-*.db"))

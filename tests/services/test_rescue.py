@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from rackview.core.vessel import Vessel
-from rackview.services import copies, keeping, places, rescue
-from rackview.services.desk import Desk
-from rackview.services.sessions import open_desk
+from rackview.services import copies, maintenance, places, rescue
+from rackview.services.rack_session import RackSession
+from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError
 from rackview.store.verify import check
 
@@ -26,13 +26,13 @@ def events(path):
         return [e.id for e in reader.load().events()]
 
 
-def test_copies_are_told_with_their_entries_and_the_newest_usable_first(desk, place, clock, tmp_path):
+def test_copies_are_told_with_their_entries_and_the_newest_usable_first(session, place, clock, tmp_path):
     second = tmp_path / "stick"
     second.mkdir()
-    keeping.upkeep(place, clock, second)
+    maintenance.upkeep(place, clock, second)
     clock.turn(days=1)
-    desk.record(COUNT)
-    by_hand = desk.backup()
+    session.record(COUNT)
+    by_hand = session.backup()
     (by_hand.with_name("broken.db")).write_bytes(b"no store")
     found = copies.copies(place, second)
     assert [c.usable for c in found] == [True, True, True, False]
@@ -47,27 +47,27 @@ def test_copies_are_told_with_their_entries_and_the_newest_usable_first(desk, pl
     assert copies.last_seen(place, tmp_path / "nowhere") is None
 
 
-def test_the_second_folder_is_known_though_the_store_is_damaged(desk, place, clock, tmp_path, monkeypatch):
+def test_the_second_folder_is_known_though_the_store_is_damaged(session, place, clock, tmp_path, monkeypatch):
     monkeypatch.setattr("rackview.services.copies.platform.node", lambda: "shed")
-    desk.folders.put("second", tmp_path)
-    desk.backup()
-    desk.close()
+    session.folders.put("second", tmp_path)
+    session.backup()
+    session.close()
     spoil(place)
     assert copies.second_folder_of(place, copies.copies(place)) == tmp_path
 
 
-def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along(desk, place, clock):
-    desk.record(COUNT)
-    copy = desk.backup()
-    desk.record({**COUNT, "tallies": "7"})
+def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along(session, place, clock):
+    session.record(COUNT)
+    copy = session.backup()
+    session.record({**COUNT, "tallies": "7"})
     before = events(place)
-    desk.close()
+    session.close()
     clock.turn(minutes=5)
     done = rescue.restore(place, copy, clock())
     assert done.entries == 4
     step = rescue.step_back(place)
     assert (step.what, step.at, step.kept) == ("restore", clock.now, done.kept)
-    again = open_desk(place, clock)
+    again = open_session(place, clock)
     again.record({**COUNT, "tallies": "9"})
     newest = next(iter(again.rack.log("A1").back())).event
     assert newest is not None
@@ -82,15 +82,15 @@ def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along
     assert len(kept) == 2, "the restored store is kept in its turn"
 
 
-def test_undo_leaves_out_what_only_the_copy_held(desk, place, clock, quick_folder):
+def test_undo_leaves_out_what_only_the_copy_held(session, place, clock, quick_folder):
     other = quick_folder / "copy.db"
-    desk.backup(other)
-    copied = open_desk(other, clock)
+    session.backup(other)
+    copied = open_session(other, clock)
     copied.record({**COUNT, "note": "only in the copy"})
     copied.close()
-    desk.record(COUNT)
+    session.record(COUNT)
     before = events(place)
-    desk.close()
+    session.close()
     rescue.restore(place, other, clock())
     assert len(events(place)) == 2
     clock.turn(minutes=1)
@@ -99,9 +99,9 @@ def test_undo_leaves_out_what_only_the_copy_held(desk, place, clock, quick_folde
     assert check(place) == []
 
 
-def test_a_restore_of_a_damaged_store_is_not_undone(desk, place, clock):
-    desk.record(COUNT)
-    desk.close()
+def test_a_restore_of_a_damaged_store_is_not_undone(session, place, clock):
+    session.record(COUNT)
+    session.close()
     spoil(place)
     assert rescue.restore(place, None, clock()).entries == 3
     assert rescue.step_back(place) is None
@@ -110,35 +110,35 @@ def test_a_restore_of_a_damaged_store_is_not_undone(desk, place, clock):
     assert len(events(place)) == 1
 
 
-def test_a_restored_store_remembers_its_folders(desk, place, clock, tmp_path, monkeypatch):
+def test_a_restored_store_remembers_its_folders(session, place, clock, tmp_path, monkeypatch):
     monkeypatch.setattr("platform.node", lambda: "shed")
-    desk.folders.put("second", tmp_path)
-    desk.folders.put("shared", tmp_path / "share")
-    copy = desk.backup()
-    desk.close()
+    session.folders.put("second", tmp_path)
+    session.folders.put("shared", tmp_path / "share")
+    copy = session.backup()
+    session.close()
     spoil(place)
     rescue.restore(place, copy, clock())
-    again = Desk(Store.open(place, "write"), clock, pc="shed")
+    again = RackSession(Store.open(place, "write"), clock, pc="shed")
     assert (again.folders.place("second"), again.folders.place("shared")) == (tmp_path, tmp_path / "share")
     assert again.folders.last_seen("second") is not None
     again.close()
 
 
-def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(desk, place, clock, tmp_path):
-    desk.record(COUNT)
-    other = open_desk(tmp_path / "other.db", clock)
+def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(session, place, clock, tmp_path):
+    session.record(COUNT)
+    other = open_session(tmp_path / "other.db", clock)
     other.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
     other.record({**COUNT, "vessel": "B1"})
     other.close()
     done = rescue.merge(place, tmp_path / "other.db", clock())
     assert len(done.written.events) == 1
-    desk.poll()
-    desk.record({**COUNT, "tallies": "9"})
-    desk.close()
+    session.poll()
+    session.record({**COUNT, "tallies": "9"})
+    session.close()
     assert rescue.step_back(place).what == "merge"
     clock.turn(minutes=1)
     assert rescue.undo(place, clock()) == 1
-    again = open_desk(place, clock)
+    again = open_session(place, clock)
     assert list(again.rack.vessels) == ["A1", "A2"]
     assert len(list(again.rack.events())) == 2
     again.close()
@@ -146,31 +146,31 @@ def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(desk, p
     assert rescue.merge(place, place.with_name("rack.db.backups") / "replaced-20260301T090100Z.db", clock()) is not None
 
 
-def test_a_merge_that_brings_nothing_leaves_nothing_behind(desk, place, clock, tmp_path):
-    copy = desk.backup(tmp_path / "copy.db")
+def test_a_merge_that_brings_nothing_leaves_nothing_behind(session, place, clock, tmp_path):
+    copy = session.backup(tmp_path / "copy.db")
     assert rescue.merge(place, copy, clock()).written.events == ()
     assert rescue.step_back(place) is None
     assert not list(place.with_name("rack.db.backups").glob("before-merge*"))
     assert not place.with_name("rack.db.daybook-before").exists()
 
 
-def test_a_store_that_is_open_is_neither_set_aside_nor_swapped(desk, place, clock):
-    desk.record(COUNT)
+def test_a_store_that_is_open_is_neither_set_aside_nor_swapped(session, place, clock):
+    session.record(COUNT)
     with pytest.raises(StoreError, match="another window"):
         rescue.set_aside(place, clock())
     assert check(place) == []
 
 
-def test_beginning_anew_keeps_the_old_store_whole_and_can_be_taken_back(desk, place, clock):
-    desk.record(COUNT)
-    desk.backup()
-    desk.close()
+def test_beginning_anew_keeps_the_old_store_whole_and_can_be_taken_back(session, place, clock):
+    session.record(COUNT)
+    session.backup()
+    session.close()
     aside = rescue.set_aside(place, clock())
     assert not place.exists()
     assert rescue.asides(place) == [aside]
     assert check(aside / "rack.db") == []
     assert copies.copies(aside / "rack.db")[0].entries == 3
-    fresh = open_desk(place, clock)
+    fresh = open_session(place, clock)
     assert fresh.rack.vessels == {}
     fresh.close()
     clock.turn(minutes=1)
@@ -181,9 +181,9 @@ def test_beginning_anew_keeps_the_old_store_whole_and_can_be_taken_back(desk, pl
     assert rescue.asides(place) == [between]
 
 
-def test_setting_aside_moves_all_or_nothing(desk, place, clock, monkeypatch):
-    desk.record(COUNT)
-    desk.close()
+def test_setting_aside_moves_all_or_nothing(session, place, clock, monkeypatch):
+    session.record(COUNT)
+    session.close()
     path_type = type(place)
     rename = path_type.rename
 
@@ -217,9 +217,9 @@ def test_what_is_wrong_and_what_can_be_done(place, clock, make, what, first):
     assert found.choices[0] == first
 
 
-def test_no_empty_store_is_made_in_place_of_one_that_is_away_or_lost(desk, place, clock, tmp_path):
-    desk.backup()
-    desk.close()
+def test_no_empty_store_is_made_in_place_of_one_that_is_away_or_lost(session, place, clock, tmp_path):
+    session.backup()
+    session.close()
     place.unlink()
     for rest in place.with_name("rack.db.daybook").iterdir():
         rest.unlink()

@@ -9,8 +9,8 @@ import pytest
 
 from rackview.core.vessel import Vessel
 from rackview.services import places, sharing
-from rackview.services.desk import Desk
 from rackview.services.folders import SECOND, SHARED
+from rackview.services.rack_session import RackSession
 from rackview.services.sharing import Meeting
 from rackview.store import Store
 
@@ -21,7 +21,7 @@ COUNT = {"at": "2026-03-01T08:00", "vessel": "A1", "kind": "count", "tallies": "
 class Pc:
     """One PC with its own store, its own folders and its look into the shared one."""
 
-    desk: Desk
+    session: RackSession
     meeting: Meeting
     home: Path
     monkeypatch: pytest.MonkeyPatch
@@ -30,11 +30,11 @@ class Pc:
         with self.monkeypatch.context() as here:
             here.setattr(places, "data_dir", lambda: self.home)
             met = self.meeting.look(shared, second)
-        self.desk.poll()
+        self.session.poll()
         return met
 
     def events(self):
-        return sorted(e.id for e in self.desk.whole().events())
+        return sorted(e.id for e in self.session.whole().events())
 
 
 @pytest.fixture
@@ -49,12 +49,12 @@ def pcs(quick_folder, clock, monkeypatch):
     made = []
     for name in ("shed", "kitchen"):
         path = quick_folder / name / "rack.db"
-        desk = Desk(Store.open(path, "write"), clock, pc=name)
-        desk.put_vessel(Vessel("A1", "rotifer-L", "A", 1, 20))
-        made.append(Pc(desk, Meeting(path, name, clock), path.parent / "home", monkeypatch))
+        session = RackSession(Store.open(path, "write"), clock, pc=name)
+        session.put_vessel(Vessel("A1", "rotifer-L", "A", 1, 20))
+        made.append(Pc(session, Meeting(path, name, clock), path.parent / "home", monkeypatch))
     yield made
     for pc in made:
-        pc.desk.close()
+        pc.session.close()
 
 
 def acquaint(shed, kitchen, shared):
@@ -68,7 +68,7 @@ def acquaint(shed, kitchen, shared):
 
 def test_a_store_not_met_before_waits_for_the_keepers_word(pcs, shared):
     shed, kitchen = pcs
-    kitchen.desk.record(COUNT)
+    kitchen.session.record(COUNT)
     assert kitchen.look(shared).laid
     met = shed.look(shared)
     (stranger,) = met.strangers
@@ -85,8 +85,8 @@ def test_a_store_not_met_before_waits_for_the_keepers_word(pcs, shared):
 def test_both_end_with_the_same_record_whatever_the_order(pcs, shared):
     shed, kitchen = pcs
     acquaint(shed, kitchen, shared)
-    shed.desk.record(COUNT)
-    kitchen.desk.record({**COUNT, "tallies": "7"})
+    shed.session.record(COUNT)
+    kitchen.session.record({**COUNT, "tallies": "7"})
     for pc in (shed, kitchen, shed, kitchen):
         pc.look(shared)
     assert shed.events() == kitchen.events()
@@ -109,7 +109,7 @@ def test_a_folder_that_is_away_is_no_fault_and_catches_up(pcs, shared):
     acquaint(shed, kitchen, shared)
     away = shared.with_name("away")
     shared.rename(away)
-    shed.desk.record(COUNT)
+    shed.session.record(COUNT)
     met = shed.look(shared)
     assert (met.shared, met.troubles, met.laid) == (False, (), False)
     away.rename(shared)
@@ -136,14 +136,14 @@ def test_what_is_no_store_in_the_folder_is_named_and_left(pcs, shared):
 def test_the_second_folder_gets_todays_copy_when_the_stick_comes(pcs, tmp_path, clock):
     shed, _ = pcs
     stick = tmp_path / "stick"
-    shed.desk.folders.put(SECOND, stick)
-    assert shed.desk.folders.last_seen(SECOND) is None
+    shed.session.folders.put(SECOND, stick)
+    assert shed.session.folders.last_seen(SECOND) is None
     assert not shed.look(None, stick).second
     stick.mkdir()
     assert shed.look(None, stick).copied
-    assert shed.desk.folders.look(SECOND)
-    assert shed.desk.folders.last_seen(SECOND) == clock.now
+    assert shed.session.folders.look(SECOND)
+    assert shed.session.folders.last_seen(SECOND) == clock.now
     assert not shed.look(None, stick).copied, "once a day"
     clock.turn(days=1)
     assert shed.look(None, stick).copied
-    assert shed.desk.folders.place(SHARED) is None
+    assert shed.session.folders.place(SHARED) is None

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from rackview.services.sessions import open_desk
+from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError, connect, shape
 from rackview.store.merge import merge
 from rackview.store.restore import restore
@@ -49,7 +49,7 @@ def test_it_is_refused_before_anything_is_asked_of_it(hostile, store, path, morn
     for act in (
         lambda: Store.open(hostile),
         lambda: Store.open(hostile, "write"),
-        lambda: open_desk(hostile, lambda: morning),
+        lambda: open_session(hostile, lambda: morning),
         lambda: merge(store, hostile),
         lambda: restore(path.with_name("new.db"), hostile, morning),
     ):

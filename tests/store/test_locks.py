@@ -18,10 +18,10 @@ from pathlib import Path
 import pytest
 
 from rackview.core.rack import Rack
-from rackview.services import files, keeping
+from rackview.services import files, maintenance
 from rackview.services.memory import remember
-from rackview.services.sessions import open_desk
-from rackview.store import Store, StoreError, backup, connect, resume
+from rackview.services.sessions import open_session
+from rackview.store import Store, StoreError, backup, connect, snapshot
 from rackview.store.merge import merge
 from rackview.store.restore import restore, salvage
 from rackview.store.verify import check
@@ -76,7 +76,7 @@ def tables(path: Path, clock: Callable) -> None:
 
 
 def windows(path: Path, clock: Callable) -> None:
-    open_desk(path, clock, recent=True).close()
+    open_session(path, clock, recent=True).close()
 
 
 def older(path: Path, _: Callable) -> None:
@@ -92,15 +92,15 @@ def copies(path: Path, clock: Callable) -> None:
         reader.backup(path.with_name("copy.db"))
         with suppress(StoreError):
             reader.backup(path)
-    keeping.upkeep(path, clock)
-    keeping.back_up(path, None, clock())
+    maintenance.upkeep(path, clock)
+    maintenance.back_up(path, None, clock())
 
 
 def meetings(path: Path, _: Callable) -> None:
     other = path.with_name("other.db")
     with Store.open(other, "write") as theirs:
         merge(theirs, path)
-    keeping.merge_in(path, other)
+    maintenance.merge_in(path, other)
 
 
 def puts_back(path: Path, clock: Callable) -> None:
@@ -121,7 +121,7 @@ def looks(path: Path, _: Callable) -> None:
 def test_locks_stay(store, path, tally, morning, act, elsewhere):
     store.append([tally(i) for i in range(40)])
     rack, last = store.read_whole()
-    store.keep(resume.cuts_of(rack, last, None), [])
+    store.keep(snapshot.snapshots_of(rack, last, None), [])
     held = locks(path)
     assert held
     assert refused_elsewhere(path)

@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from rackview.store import resume
+from rackview.store import snapshot
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +24,7 @@ def spoilt() -> ModuleType:
 @pytest.fixture(autouse=True)
 def usual_pieces(monkeypatch):
     """What a run sets is set back."""
-    monkeypatch.setattr(resume, "PIECE", resume.PIECE)
+    monkeypatch.setattr(snapshot, "PIECE", snapshot.PIECE)
 
 
 def test_destroyed_files_are_refused_or_answered_in_a_sentence(spoilt, quick_folder):

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rackview.core.vessel import Vessel
-from rackview.services import keeping
+from rackview.services import maintenance
 from rackview.store import Store, StoreError, TableRow, backup, rows
 from rackview.store.restore import restore
 from rackview.store.verify import check
@@ -111,15 +111,15 @@ def test_a_file_that_is_no_store_is_not_replaced(path, other, morning):
 
 def test_a_link_and_the_real_name_are_one_store_with_one_day_book(store, path, tally, morning):
     store.close()
-    link = path.parent / "desk" / "my rack.db"
+    link = path.parent / "session" / "my rack.db"
     link.parent.mkdir()
     link.symlink_to(path)
     with Store.open(link, "write") as by_link, Store.open(path, "write") as by_name:
         by_link.append([tally(1)])
         by_name.append([tally(2)])
         assert by_link.book.folder == by_name.book.folder
-    keeping.upkeep(link, lambda: morning)
-    keeping.back_up(link, None, morning)
+    maintenance.upkeep(link, lambda: morning)
+    maintenance.back_up(link, None, morning)
     restore(link, None, morning)
     assert link.is_symlink()
     assert [p.name for p in link.parent.iterdir()] == ["my rack.db"]

@@ -15,8 +15,8 @@ from rackview.core.assessment import Severity
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
-from rackview.services.desk import Desk
-from rackview.services.sessions import open_desk
+from rackview.services.rack_session import RackSession
+from rackview.services.sessions import open_session
 from rackview.ui.rack.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
 
 BAND = (0.55, 0.79)
@@ -247,7 +247,7 @@ def awake(qtbot) -> Callable[[QWidget], None]:
 
 @pytest.fixture
 def clock() -> Clock:
-    """The clock of `desk`."""
+    """The clock of `session`."""
     return Clock()
 
 
@@ -256,30 +256,30 @@ def small_store(quick_root: Path) -> Path:
     """A folder with the small rack's store, to be copied."""
     folder = quick_root / "small"
     folder.mkdir()
-    desk = open_desk(folder / "rack.db", Clock())
+    session = open_session(folder / "rack.db", Clock())
     vessels, events = small_rack()
     stock = [Stock("algae concentrate", dry_g_per_ml=0.1, amount=500.0), Stock("dried algae", unit="g")]
-    desk.take(vessels=vessels, events=events, stock=stock)
-    desk.close()
+    session.take(vessels=vessels, events=events, stock=stock)
+    session.close()
     return folder
 
 
 @pytest.fixture
-def desk_at(small_store: Path, quick_folder: Path, clock: Clock) -> Iterator[Callable[[], Desk]]:
-    """Opens a desk on the same copy of the small store, as often as asked."""
-    opened: list[Desk] = []
+def session_at(small_store: Path, quick_folder: Path, clock: Clock) -> Iterator[Callable[[], RackSession]]:
+    """Opens a session on the same copy of the small store, as often as asked."""
+    opened: list[RackSession] = []
     shutil.copytree(small_store, quick_folder, dirs_exist_ok=True)
 
-    def opener() -> Desk:
-        opened.append(open_desk(quick_folder / "rack.db", clock))
+    def opener() -> RackSession:
+        opened.append(open_session(quick_folder / "rack.db", clock))
         return opened[-1]
 
     yield opener
-    for desk in opened:
-        desk.close()
+    for session in opened:
+        session.close()
 
 
 @pytest.fixture
-def desk(desk_at: Callable[[], Desk]) -> Desk:
-    """A desk on a small rack of four vessels in use."""
-    return desk_at()
+def session(session_at: Callable[[], RackSession]) -> RackSession:
+    """A session on a small rack of four vessels in use."""
+    return session_at()

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from rackview import app
 from rackview.core.errors import InputError
 from rackview.services import places
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 from rackview.ui import crash
 from rackview.ui.window import SCREENS
 
@@ -22,7 +22,7 @@ NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def store(tmp_path_factory):
     path = tmp_path_factory.mktemp("app") / "rack.db"
-    demo_desk(path, lambda: NOW, date(2026, 5, 14)).close()
+    demo_session(path, lambda: NOW, date(2026, 5, 14)).close()
     return path
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from rackview.core.tables import Settings
 from rackview.science.registry import formula, formulas
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.screen import BenchScreen
 
@@ -18,15 +18,15 @@ PLAIN = Settings()
 
 
 @pytest.fixture(scope="module")
-def desk(tmp_path_factory):
-    made = demo_desk(tmp_path_factory.mktemp("bench") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def session(tmp_path_factory):
+    made = demo_session(tmp_path_factory.mktemp("bench") / "rack.db", lambda: NOW, date(2026, 5, 14))
     yield made
     made.close()
 
 
 @pytest.fixture
-def screen(qtbot, desk):
-    made = BenchScreen(desk)
+def screen(qtbot, session):
+    made = BenchScreen(session)
     qtbot.addWidget(made)
     return made
 
@@ -74,7 +74,7 @@ def test_known_sums(screen, bench, question, typed, shown):
 def test_the_vessel_fills_in_what_it_tells(screen):
     screen.open("Limpet")
     one = card(screen, "Transfer", "Most to take and stay safe")
-    assessment = screen.desk.assessments()["Limpet"]
+    assessment = screen.session.assessments()["Limpet"]
     assert float(one._inputs["per_ml"].text()) == pytest.approx(assessment.density_per_ml.median, rel=1e-3)
     assert one._words["per_ml"].text() == ""
     one.type_in("per_ml", "300")

@@ -14,8 +14,8 @@ from rackview.ui.window import SCREENS, MainWindow
 
 
 @pytest.fixture
-def window(qtbot, desk):
-    made = MainWindow(desk, look="light")
+def window(qtbot, session):
+    made = MainWindow(session, look="light")
     qtbot.addWidget(made)
     made.resize(1280, 800)
     made.show()
@@ -66,7 +66,7 @@ def test_tab_goes_about_the_round_as_it_is_read(window):
     assert in_order(names, "oxygen", "harvest", "refill", "feed", "Record, next vessel", "Cautions")
 
 
-def test_tab_goes_about_a_vessel_as_it_is_read_also_when_the_list_was_made_anew(window, desk):
+def test_tab_goes_about_a_vessel_as_it_is_read_also_when_the_list_was_made_anew(window, session):
     window.go("vessel", "Dab")
     side = window.screen_widget().side
     side.set_theme(side.theme)

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 
 START = """
 import sys
@@ -39,7 +39,7 @@ program.run()
 @pytest.fixture(scope="module")
 def store(tmp_path_factory):
     path = tmp_path_factory.mktemp("first") / "rack.db"
-    demo_desk(path, lambda: datetime.now(UTC), date.today()).close()  # noqa: DTZ011 - the started program's own day
+    demo_session(path, lambda: datetime.now(UTC), date.today()).close()  # noqa: DTZ011 - the started program's own day
     return path
 
 

@@ -90,8 +90,8 @@ def test_a_choice_too_long_for_its_box_is_cut_visibly_and_told_whole(qtbot):
 
 
 @pytest.mark.parametrize("kind", ["split", "restart", "feed"])
-def test_names_of_vessels_and_feeds_get_the_whole_width(desk, kind):
-    wide = {a.column for a in event_asks(desk.rack, "Dab", kind) if a.wide}
+def test_names_of_vessels_and_feeds_get_the_whole_width(session, kind):
+    wide = {a.column for a in event_asks(session.rack, "Dab", kind) if a.wide}
     assert wide & {"to_vessel", "from_vessel", "feed"}
 
 
@@ -152,8 +152,8 @@ def test_a_draft_typed_in_litres_means_the_same_in_gallons(qtbot):
     assert gallons.typed()["volume_l"] == "7"
 
 
-def test_every_table_and_kind_of_event_has_its_columns_asked(desk):
-    rack = desk.rack
+def test_every_table_and_kind_of_event_has_its_columns_asked(session):
+    rack = session.rack
     assert {a.column for a in vessel_asks(rack)} == set(next(iter(rack.vessels.values())).row())
     assert {a.column for a in stock_asks(rack)} == set(rack.stock[0].row())
     assert {a.column for a in brood_asks(rack)} >= {"brood", "group", "spawned", "hatched", "tank_l", "larvae"}
@@ -164,15 +164,15 @@ def test_every_table_and_kind_of_event_has_its_columns_asked(desk):
         assert "at" in {a.column for a in asks}
 
 
-def test_a_vessel_at_rest_is_offered_first_for_a_split(desk):
-    ask = next(a for a in event_asks(desk.rack, "Dab", "split") if a.column == "to_vessel")
+def test_a_vessel_at_rest_is_offered_first_for_a_split(session):
+    ask = next(a for a in event_asks(session.rack, "Dab", "split") if a.column == "to_vessel")
     assert ask.choices[0] == ("Weever", "B3 Weever, resting")
 
 
-def test_a_vessel_at_rest_is_offered_last_as_a_donor(desk):
-    ask = next(a for a in event_asks(desk.rack, "Dab", "restart") if a.column == "from_vessel")
+def test_a_vessel_at_rest_is_offered_last_as_a_donor(session):
+    ask = next(a for a in event_asks(session.rack, "Dab", "restart") if a.column == "from_vessel")
     assert ask.choices[0][0] == ""
-    assert desk.rack.vessels[ask.choices[1][0]].strain == desk.rack.vessels["Dab"].strain
+    assert session.rack.vessels[ask.choices[1][0]].strain == session.rack.vessels["Dab"].strain
     assert ask.choices[-1] == ("Weever", "B3 Weever, resting")
 
 
@@ -246,8 +246,8 @@ def test_the_wheel_changes_nothing_that_has_no_keyboard(qtbot):
 
 
 @pytest.fixture
-def adding(qtbot, desk):
-    screen = AddVesselScreen(desk)
+def adding(qtbot, session):
+    screen = AddVesselScreen(session)
     qtbot.addWidget(screen)
     screen.open("C 4")
     return screen
@@ -258,18 +258,18 @@ def put(made: Form, **texts: str) -> None:
         made.input(column).setText(text)
 
 
-def test_a_vessel_is_added_with_its_kit(qtbot, desk, adding):
+def test_a_vessel_is_added_with_its_kit(qtbot, session, adding):
     made = adding.form.form
     assert (made.input("shelf").text(), made.input("position").text()) == ("C", "4")
     put(made, vessel="Tench", volume_l="12,5", air_stone="wooden", cost="9")
     with qtbot.waitSignal(adding.leave):
         made.submit()
-    vessel = desk.rack.vessels["Tench"]
+    vessel = session.rack.vessels["Tench"]
     assert (vessel.place, vessel.volume_l, vessel.kit.air_stone, vessel.kit.cost) == ("C4", 12.5, "wooden", 9)
-    assert desk.undo_words == "Add Tench"
+    assert session.undo_words == "Add Tench"
 
 
-def test_escape_leaves_from_wherever_the_keyboard_is(qtbot, desk, adding):
+def test_escape_leaves_from_wherever_the_keyboard_is(qtbot, session, adding):
     put(adding.form.form, vessel="Tench")
     adding.show()
     adding.form.form.button.setFocus()
@@ -286,59 +286,59 @@ def test_escape_leaves_from_wherever_the_keyboard_is(qtbot, desk, adding):
         ({"cost": "cheap"}, "cost", "an amount of money of 0 or more"),
     ],
 )
-def test_a_wrong_vessel_is_not_added(qtbot, desk, adding, texts, column, wanted):
+def test_a_wrong_vessel_is_not_added(qtbot, session, adding, texts, column, wanted):
     made = adding.form.form
     put(made, **({"vessel": "Tench", "volume_l": "10"} | texts))
-    before = dict(desk.rack.vessels)
+    before = dict(session.rack.vessels)
     made.submit()
     assert wanted in made.error_of(column)
-    assert desk.rack.vessels == before
+    assert session.rack.vessels == before
     assert made.input(column).text() == texts[column]
 
 
-def test_a_place_that_is_taken_is_said(qtbot, desk, adding):
+def test_a_place_that_is_taken_is_said(qtbot, session, adding):
     made = adding.form.form
     put(made, vessel="Tench", volume_l="10", shelf="A", position="1")
     made.submit()
-    assert "Tench" not in desk.rack.vessels
+    assert "Tench" not in session.rack.vessels
     assert any(made.error_of(c) for c in ("shelf", "position")) or made._whole.text()
 
 
-def test_a_new_vessel_half_typed_is_kept(qtbot, desk, adding):
+def test_a_new_vessel_half_typed_is_kept(qtbot, session, adding):
     put(adding.form.form, vessel="Tench", volume_l="lots")
     adding.save()
-    assert desk.draft(NEW)["volume_l"] == "lots"
-    again = AddVesselScreen(desk)
+    assert session.draft(NEW)["volume_l"] == "lots"
+    again = AddVesselScreen(session)
     qtbot.addWidget(again)
     again.open(None)
     assert again.form.form.input("volume_l").text() == "lots"
 
 
-def test_a_vessel_with_a_history_is_not_removed(qtbot, desk):
-    made = VesselForm(desk)
+def test_a_vessel_with_a_history_is_not_removed(qtbot, session):
+    made = VesselForm(session)
     qtbot.addWidget(made)
-    made.edit(desk.rack.vessels["Dab"])
+    made.edit(session.rack.vessels["Dab"])
     assert made._remove.isHidden()
     made.form.input("volume_l").setText("25")
     made.form.submit()
-    assert desk.rack.vessels["Dab"].volume_l == 25
-    assert any(isinstance(e, Count) and e.vessel == "Dab" for e in desk.rack.events())
+    assert session.rack.vessels["Dab"].volume_l == 25
+    assert any(isinstance(e, Count) and e.vessel == "Dab" for e in session.rack.events())
 
 
-def test_an_unused_vessel_can_be_removed(qtbot, desk):
-    desk.put_vessel(Vessel("Tench", "rotifer-L", "C", 1, 10))
-    made = VesselForm(desk)
+def test_an_unused_vessel_can_be_removed(qtbot, session):
+    session.put_vessel(Vessel("Tench", "rotifer-L", "C", 1, 10))
+    made = VesselForm(session)
     qtbot.addWidget(made)
-    made.edit(desk.rack.vessels["Tench"])
+    made.edit(session.rack.vessels["Tench"])
     made._remove.click()
-    assert "Tench" not in desk.rack.vessels
+    assert "Tench" not in session.rack.vessels
 
 
-def test_a_store_that_is_full_is_said_in_the_form(qtbot, desk, adding, monkeypatch):
+def test_a_store_that_is_full_is_said_in_the_form(qtbot, session, adding, monkeypatch):
     def full(*_: object) -> None:
         raise StoreError("full", "The disk is full.")
 
-    monkeypatch.setattr(desk, "put_vessel", full)
+    monkeypatch.setattr(session, "put_vessel", full)
     made = adding.form.form
     put(made, vessel="Tench", volume_l="10")
     made.submit()
@@ -346,8 +346,8 @@ def test_a_store_that_is_full_is_said_in_the_form(qtbot, desk, adding, monkeypat
     assert made.input("vessel").text() == "Tench"
 
 
-def test_a_vessel_is_added_in_eight_keys_at_the_next_free_place(qtbot, desk, awake):
-    screen = AddVesselScreen(desk)
+def test_a_vessel_is_added_in_eight_keys_at_the_next_free_place(qtbot, session, awake):
+    screen = AddVesselScreen(session)
     qtbot.addWidget(screen)
     screen.open()
     awake(screen)
@@ -356,37 +356,37 @@ def test_a_vessel_is_added_in_eight_keys_at_the_next_free_place(qtbot, desk, awa
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     keys += ["Ctrl", "Enter"]
     screen.save()  # as the window does when the page is left
-    assert desk.draft(NEW) is None, "what was added is no draft of the next one"
-    added = desk.rack.vessels["Sole"]
+    assert session.draft(NEW) is None, "what was added is no draft of the next one"
+    added = session.rack.vessels["Sole"]
     assert (added.place, added.strain, added.volume_l) == ("B4", "rotifer-L", 20.0)
     assert len(keys) <= 8
     screen.open()
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
-    assert desk.rack.vessels["B5"].place == "B5", "without a name it is called by its place"
+    assert session.rack.vessels["B5"].place == "B5", "without a name it is called by its place"
 
 
-def test_another_like_this_takes_the_set_up_and_not_the_name(qtbot, desk):
-    page = VesselForm(desk)
+def test_another_like_this_takes_the_set_up_and_not_the_name(qtbot, session):
+    page = VesselForm(session)
     qtbot.addWidget(page)
-    page.edit(desk.rack.vessels["Goby"])
+    page.edit(session.rack.vessels["Goby"])
     page._another.click()
     row = page.form.row()
     assert (row["vessel"], row["strain"], row["volume_l"], row["shelf"]) == ("", "copepod-benthic", 30.0, "B")
     page.form.submit()
-    assert desk.rack.vessels["B4"].strain == "copepod-benthic"
+    assert session.rack.vessels["B4"].strain == "copepod-benthic"
 
 
-def test_a_vessel_is_renamed_in_its_form_and_can_be_taken_out_of_use_for_good(qtbot, desk):
-    page = VesselForm(desk)
+def test_a_vessel_is_renamed_in_its_form_and_can_be_taken_out_of_use_for_good(qtbot, session):
+    page = VesselForm(session)
     qtbot.addWidget(page)
-    page.edit(desk.rack.vessels["Dab"])
+    page.edit(session.rack.vessels["Dab"])
     put(page.form, vessel="Sole", volume_l="18")
     page.form.submit()
-    assert (page.saved_name, desk.rack.vessels["Sole"].volume_l) == ("Sole", 18.0)
-    assert desk.undo_words == "Rename Dab to Sole"
-    assert desk.rack.log("Sole").length > 3
-    page.edit(desk.rack.vessels["Sole"])
+    assert (page.saved_name, session.rack.vessels["Sole"].volume_l) == ("Sole", 18.0)
+    assert session.undo_words == "Rename Dab to Sole"
+    assert session.rack.log("Sole").length > 3
+    page.edit(session.rack.vessels["Sole"])
     with qtbot.waitSignal(page.done):
         page._retire.click()
-    assert "Sole" not in desk.rack.vessels
-    assert "Sole" in desk.rack.retired
+    assert "Sole" not in session.rack.vessels
+    assert "Sole" in session.rack.retired

@@ -21,8 +21,8 @@ def own_mappings(quick_folder, monkeypatch):
 
 
 @pytest.fixture
-def window(qtbot, desk):
-    found = MainWindow(desk, look="light")
+def window(qtbot, session):
+    found = MainWindow(session, look="light")
     qtbot.addWidget(found)
     found.show()
     return found
@@ -56,8 +56,8 @@ def choose(qtbot, page: ImportPage, key: str, value: str) -> None:
     qtbot.waitUntil(page.busy.isHidden)
 
 
-def counts(desk) -> list[Count]:
-    return [e for e in desk.rack.events() if isinstance(e, Count) and not e.tallies]
+def counts(session) -> list[Count]:
+    return [e for e in session.rack.events() if isinstance(e, Count) and not e.tallies]
 
 
 def table(folder: Path, text: str) -> Path:
@@ -66,7 +66,7 @@ def table(folder: Path, text: str) -> Path:
     return path
 
 
-def test_a_table_is_dropped_asked_about_taken_in_and_taken_back(qtbot, window, desk, tmp_path):
+def test_a_table_is_dropped_asked_about_taken_in_and_taken_back(qtbot, window, session, tmp_path):
     drop(window, table(tmp_path, "Date,Tank,Density\n3/4/26,Brill,120\n3/5/26,Dab,130\n"))
     page = shown(qtbot, window)
     assert not page.take.isEnabled()
@@ -76,9 +76,9 @@ def test_a_table_is_dropped_asked_about_taken_in_and_taken_back(qtbot, window, d
     assert page.lines.item(0, 2).text() == "count at Brill, 2026-03-04T00:00: 120 per mL"
     page.take.click()
     assert window.screen_name == "rack"
-    assert [(e.vessel, e.density_per_ml) for e in counts(desk)] == [("Brill", 120.0), ("Dab", 130.0)]
-    desk.undo()
-    assert counts(desk) == []
+    assert [(e.vessel, e.density_per_ml) for e in counts(session)] == [("Brill", 120.0), ("Dab", 130.0)]
+    session.undo()
+    assert counts(session) == []
 
 
 def test_what_was_answered_is_remembered_by_the_header(qtbot, window, tmp_path):
@@ -89,7 +89,7 @@ def test_what_was_answered_is_remembered_by_the_header(qtbot, window, tmp_path):
     assert shown(qtbot, window).take.isEnabled()
 
 
-def test_a_column_can_be_taken_for_something_else(qtbot, window, desk, tmp_path):
+def test_a_column_can_be_taken_for_something_else(qtbot, window, session, tmp_path):
     drop(window, table(tmp_path, "Date,Tank,Density\n2026-03-04,Brill,120\n"))
     page = shown(qtbot, window)
     box = page.columns.grid.cellWidget(0, 2)
@@ -100,10 +100,10 @@ def test_a_column_can_be_taken_for_something_else(qtbot, window, desk, tmp_path)
     box.activated.emit(place)
     qtbot.waitUntil(lambda: page.busy.isHidden() and "tallies" in page.lines.item(0, 2).text())
     page.take.click()
-    assert any(isinstance(e, Count) and e.tallies == (120,) for e in desk.rack.events())
+    assert any(isinstance(e, Count) and e.tallies == (120,) for e in session.rack.events())
 
 
-def test_good_lines_go_in_and_the_others_into_a_file(qtbot, window, desk, tmp_path, monkeypatch):
+def test_good_lines_go_in_and_the_others_into_a_file(qtbot, window, session, tmp_path, monkeypatch):
     drop(window, table(tmp_path, "Date,Tank,Density\n2026-03-04,Brill,120\n2026-03-05,Brill,100-120\n"))
     page = shown(qtbot, window)
     assert page.lines.item(0, 1).text() == "stays out"
@@ -113,12 +113,12 @@ def test_good_lines_go_in_and_the_others_into_a_file(qtbot, window, desk, tmp_pa
     page.save_refused.click()
     assert "not a range" in saved.read_text(encoding="utf-8")
     page.take.click()
-    assert [e.density_per_ml for e in counts(desk)] == [120.0]
+    assert [e.density_per_ml for e in counts(session)] == [120.0]
     page = shown(qtbot, window)
     assert not page.take.isEnabled(), "what was taken in is there already"
 
 
-def test_new_vessels_are_made_where_the_keeper_says_so(qtbot, window, desk, tmp_path):
+def test_new_vessels_are_made_where_the_keeper_says_so(qtbot, window, session, tmp_path):
     drop(window, table(tmp_path, "Date,Tank,Density /mL\n2026-03-04,Bucket 7,120\n"))
     page = shown(qtbot, window)
     choose(qtbot, page, "unknown vessels", "new rotifer-L")
@@ -128,7 +128,7 @@ def test_new_vessels_are_made_where_the_keeper_says_so(qtbot, window, desk, tmp_
     line.editingFinished.emit()
     qtbot.waitUntil(page.take.isEnabled)
     page.take.click()
-    assert desk.rack.vessels["Bucket 7"].volume_l == 18
+    assert session.rack.vessels["Bucket 7"].volume_l == 18
 
 
 def test_a_file_that_is_no_table_is_a_sentence(qtbot, window, tmp_path):
@@ -149,7 +149,7 @@ def test_files_are_chosen_from_the_page(qtbot, window, tmp_path, monkeypatch):
     assert page.columns.isHidden(), "a table of ours needs no mapping"
 
 
-def test_a_wide_table_is_asked_what_it_holds_and_then_more(qtbot, window, desk, tmp_path):
+def test_a_wide_table_is_asked_what_it_holds_and_then_more(qtbot, window, session, tmp_path):
     drop(window, table(tmp_path, "Date,Brill,Dab\n3/4/26,2,1.5\n3/5/26,2,\n"))
     page = shown(qtbot, window)
     choose(qtbot, page, "numbers under the vessels", "harvest L")

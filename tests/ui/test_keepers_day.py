@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from rackview.core.events import Count, Decline, Event, Harvest, Split
-from rackview.services.sessions import demo_desk, open_desk
+from rackview.services.sessions import demo_session, open_session
 from rackview.ui.window import MainWindow
 
 TODAY = date(2026, 5, 14)
@@ -38,8 +38,8 @@ def store(tmp_path):
 
 @pytest.fixture
 def window(qtbot, store, clock):
-    desk = demo_desk(store, clock, TODAY)
-    made = MainWindow(desk, look="light")
+    session = demo_session(store, clock, TODAY)
+    made = MainWindow(session, look="light")
     qtbot.addWidget(made)
     made.resize(1280, 800)
     made.show()
@@ -48,7 +48,7 @@ def window(qtbot, store, clock):
     made.activateWindow()
     yield made
     made.close()
-    desk.close()
+    session.close()
 
 
 def press(qtbot, keys: str | Qt.Key, modifier=Qt.KeyboardModifier.NoModifier) -> None:
@@ -61,14 +61,14 @@ def press(qtbot, keys: str | Qt.Key, modifier=Qt.KeyboardModifier.NoModifier) ->
         qtbot.keyClick(target, keys, modifier)
 
 
-def of_day(desk, kind: type[Event]) -> list[Event]:
-    return [e for e in desk.rack.events() if isinstance(e, kind) and e.at >= MORNING - timedelta(hours=1)]
+def of_day(session, kind: type[Event]) -> list[Event]:
+    return [e for e in session.rack.events() if isinstance(e, kind) and e.at >= MORNING - timedelta(hours=1)]
 
 
-def wanted(desk) -> dict[str, set[tuple[str, str, float | None]]]:
+def wanted(session) -> dict[str, set[tuple[str, str, float | None]]]:
     """What is suggested for each vessel: action, rule and amount."""
     found: dict[str, set[tuple[str, str, float | None]]] = {}
-    for s in desk.suggestions():
+    for s in session.suggestions():
         found.setdefault(s.vessel, set()).add((s.action, s.code, s.amount))
     return found
 
@@ -86,22 +86,22 @@ def point_at(window, action: str):
 
 
 def test_a_day(qtbot, window, clock, store):
-    desk = window.desk
+    session = window.session
     assert window.screen_name == "rack"
-    before = wanted(desk)
+    before = wanted(session)
 
     split = point_at(window, "split")
     press(qtbot, Qt.Key.Key_Return)
-    assert [(e.vessel, e.to_vessel) for e in of_day(desk, Split)] == [(split.vessel, split.other_vessel)]
-    young = desk.assessments()[split.other_vessel]
+    assert [(e.vessel, e.to_vessel) for e in of_day(session, Split)] == [(split.vessel, split.other_vessel)]
+    young = session.assessments()[split.other_vessel]
     assert young.level_l == pytest.approx(young.volume_l), "the new vessel was not filled up, as the suggestion says"
     assert young.state != "resting"
 
     press(qtbot, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert of_day(desk, Split) == []
-    assert desk.assessments()[split.other_vessel].state == "resting"
+    assert of_day(session, Split) == []
+    assert session.assessments()[split.other_vessel].state == "resting"
 
-    assert wanted(desk) == before
+    assert wanted(session) == before
     clock.now += timedelta(minutes=5)
     press(qtbot, "r")
     assert window.screen_name == "round"
@@ -112,22 +112,22 @@ def test_a_day(qtbot, window, clock, store):
         press(qtbot, Qt.Key.Key_Return)
     press(qtbot, "+")
     qtbot.waitUntil(lambda: screen.entry is not None and screen.entry.vessel != first)
-    counted = of_day(desk, Count)
+    counted = of_day(session, Count)
     assert [(e.vessel, e.tallies) for e in counted] == [(first, (3, 2, 4))]
 
     press(qtbot, Qt.Key.Key_Escape)
     if window.screen_name != "rack":
         press(qtbot, Qt.Key.Key_Escape)
     assert window.screen_name == "rack"
-    assert wanted(desk).get(first) != before.get(first)
-    assert not any(s.action == "harvest" and s.vessel == first for s in desk.suggestions())
+    assert wanted(session).get(first) != before.get(first)
+    assert not any(s.action == "harvest" and s.vessel == first for s in session.suggestions())
 
     clock.now += timedelta(minutes=5)
     harvest = point_at(window, "harvest")
     press(qtbot, Qt.Key.Key_Return)
-    taken = [e for e in of_day(desk, Harvest) if e.vessel == harvest.vessel]
+    taken = [e for e in of_day(session, Harvest) if e.vessel == harvest.vessel]
     assert [e.volume_l for e in taken] == [pytest.approx(harvest.amount)]
-    assert not any(s.action == "harvest" and s.vessel == harvest.vessel for s in desk.suggestions())
+    assert not any(s.action == "harvest" and s.vessel == harvest.vessel for s in session.suggestions())
 
     clock.now += timedelta(minutes=5)
     point_at(window, "feed")
@@ -135,13 +135,13 @@ def test_a_day(qtbot, window, clock, store):
     press(qtbot, "d")
     press(qtbot, "smells off")
     press(qtbot, Qt.Key.Key_Return)
-    assert {e.vessel for e in of_day(desk, Decline)} == line
-    assert {e.reason for e in of_day(desk, Decline)} == {"smells off"}
-    assert of_day(desk, Split) == [], "Enter after a reason went on to the next line"
+    assert {e.vessel for e in of_day(session, Decline)} == line
+    assert {e.reason for e in of_day(session, Decline)} == {"smells off"}
+    assert of_day(session, Split) == [], "Enter after a reason went on to the next line"
 
     window.close()
-    desk.close()
-    again = open_desk(store, clock)
+    session.close()
+    again = open_session(store, clock)
     try:
         assert [e.tallies for e in of_day(again, Count)] == [(3, 2, 4)]
         assert [e.volume_l for e in of_day(again, Harvest)] == [pytest.approx(harvest.amount)]
@@ -152,8 +152,8 @@ def test_a_day(qtbot, window, clock, store):
 
 
 def test_first_run_leads_on(qtbot, store, clock):
-    desk = open_desk(store, clock)
-    window = MainWindow(desk, look="dark")
+    session = open_session(store, clock)
+    window = MainWindow(session, look="dark")
     qtbot.addWidget(window)
     window.show()
     qtbot.waitExposed(window)
@@ -172,11 +172,11 @@ def test_first_run_leads_on(qtbot, store, clock):
     form.input("volume_l").setText("12,5")
     form.submit()
     assert window.screen_name == "rack"
-    assert desk.rack.vessels["Bucket 1"].volume_l == 12.5
+    assert session.rack.vessels["Bucket 1"].volume_l == 12.5
     assert not window.screen_widget().first.isVisible()
     window.commands["undo"].trigger()
-    assert desk.rack.vessels == {}
+    assert session.rack.vessels == {}
     window.commands["redo"].trigger()
-    assert list(desk.rack.vessels) == ["Bucket 1"]
+    assert list(session.rack.vessels) == ["Bucket 1"]
     window.close()
-    desk.close()
+    session.close()

@@ -67,8 +67,8 @@ def test_the_round_takes_the_same_keys_in_its_fields_and_outside():
     assert all(keys.command("Round", k) == word for k, word in IN_FIELDS.items())
 
 
-def test_the_vessels_keys_do_what_the_table_says(qtbot, desk):
-    page = VesselScreen(desk, LIGHT)
+def test_the_vessels_keys_do_what_the_table_says(qtbot, session):
+    page = VesselScreen(session, LIGHT)
     qtbot.addWidget(page)
     page.open("Dab")
     done = []
@@ -85,7 +85,7 @@ def test_the_vessels_keys_do_what_the_table_says(qtbot, desk):
             assert done == [what], bound
 
 
-def test_f10_is_the_menus(qtbot, desk):
-    window = MainWindow(desk, look="light")
+def test_f10_is_the_menus(qtbot, session):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     assert window.navigation._menu.shortcut().toString() == "F10"

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPus
 
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
-from rackview.services.sessions import demo_desk, open_desk
+from rackview.services.sessions import demo_session, open_session
 from rackview.ui.registry import SCREENS
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.page import PARTS
@@ -70,19 +70,19 @@ def faults(window: QWidget) -> Iterator[str]:
 
 @pytest.fixture
 def demo(tmp_path):
-    """The demo rack, in the middle of its day; a desk for each test, as a window that is gone still listens to it."""
+    """The demo rack, in the middle of its day; a session for each test, as a closed window still listens to it."""
     now = datetime(2026, 3, 14, 9, 0, tzinfo=UTC)
-    desk = demo_desk(tmp_path / "demo.db", lambda: now, now.date())
-    yield desk
-    desk.close()
+    session = demo_session(tmp_path / "demo.db", lambda: now, now.date())
+    yield session
+    session.close()
 
 
 @pytest.fixture
 def shown(qtbot):
     """Opens a window of a size, lets it settle, and gives it."""
 
-    def show(desk, size):
-        window = MainWindow(desk, look="light")
+    def show(session, size):
+        window = MainWindow(session, look="light")
         qtbot.addWidget(window)
         window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
         window.resize(*size)
@@ -110,14 +110,14 @@ def test_every_screen_of_a_full_rack(demo, shown, size):
 
 @pytest.mark.parametrize("size", SIZES[:2])
 def test_every_screen_of_an_empty_rack(qtbot, quick_folder, clock, shown, size):
-    desk = open_desk(quick_folder / "empty.db", clock)
-    window, found = shown(desk, size), []
+    session = open_session(quick_folder / "empty.db", clock)
+    window, found = shown(session, size), []
     for name in (s for s in SCREENS if s not in {"vessel", "loss"}):
         window.go(name)
         settle()
         found += [f"{name}: {fault}" for fault in faults(window)]
     window.close()
-    desk.close()
+    session.close()
     assert not found
 
 

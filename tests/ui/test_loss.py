@@ -19,10 +19,10 @@ from rackview.ui.window import MainWindow
 
 
 @pytest.fixture
-def lost(desk, clock):
+def lost(session, clock):
     """The small rack after a bad night: Dab was served just after Brill, and is gone."""
     before = clock.now - timedelta(hours=25, minutes=30)
-    desk.record(
+    session.record(
         [
             Harvest(at=before, vessel="Brill", volume_l=3, refill_l=3),
             Clean(at=before + timedelta(minutes=9), vessel="Dab", what="floss"),
@@ -32,8 +32,8 @@ def lost(desk, clock):
             ),
         ]
     )
-    assert desk.assessments()["Dab"].state == "crashed"
-    return desk
+    assert session.assessments()["Dab"].state == "crashed"
+    return session
 
 
 def said(page) -> str:
@@ -42,8 +42,8 @@ def said(page) -> str:
     return "\n".join(words)
 
 
-def page_of(desk, vessel):
-    return loss_page(desk.rack, vessel, desk.now().astimezone())
+def page_of(session, vessel):
+    return loss_page(session.rack, vessel, session.now().astimezone())
 
 
 def test_the_page_ends_at_the_count_that_showed_the_crash(lost, clock):
@@ -165,29 +165,29 @@ def test_the_parts_stand_side_by_side_where_there_is_room(qtbot, lost):
 
 
 def test_an_empty_rack_has_an_empty_page(qtbot, tmp_path, clock):
-    from rackview.services.sessions import open_desk
+    from rackview.services.sessions import open_session
 
-    desk = open_desk(tmp_path / "empty.db", clock)
-    screen = LossScreen(desk, LIGHT)
+    session = open_session(tmp_path / "empty.db", clock)
+    screen = LossScreen(session, LIGHT)
     qtbot.addWidget(screen)
     screen.open("")
     screen.refresh()
     assert screen.document() is None
     assert screen.button.isHidden()
-    desk.close()
+    session.close()
 
 
 def test_a_loss_stays_on_record_when_the_vessel_is_started_anew_the_same_morning(qtbot, lost, clock):
-    desk = lost
-    desk.record(Restart(at=clock.now - timedelta(minutes=5), vessel="Dab", from_vessel="Brill", volume_l=4))
+    session = lost
+    session.record(Restart(at=clock.now - timedelta(minutes=5), vessel="Dab", from_vessel="Brill", volume_l=4))
     clock.now += timedelta(days=2)
-    assert desk.assessments()["Dab"].state != "crashed"
-    told = said(page_of(desk, "Dab"))
+    assert session.assessments()["Dab"].state != "crashed"
+    told = said(page_of(session, "Dab"))
     assert "Lost by the count of" in told
     morning = told.split("What stood here on that morning")[1].split("What changed")[0]
     assert "Believed:" in morning
     assert "/mL" in morning
-    screen = LossScreen(desk, LIGHT)
+    screen = LossScreen(session, LIGHT)
     qtbot.addWidget(screen)
     screen.open()
     assert screen.vessel.currentData() == "Dab", "opened from the menu it shows the newest loss"

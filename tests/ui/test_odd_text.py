@@ -45,12 +45,12 @@ def plain(button: QPushButton) -> str:
 
 
 @pytest.fixture
-def at(qtbot, desk):
+def at(qtbot, session):
     """Shows a screen in a window of its own; at the end all drafts are kept while there is a store to keep them."""
     windows: list[MainWindow] = []
 
     def show(name: str) -> MainWindow:
-        window = MainWindow(desk, look="light")
+        window = MainWindow(session, look="light")
         qtbot.addWidget(window)
         windows.append(window)
         window.resize(1280, 800)
@@ -65,7 +65,7 @@ def at(qtbot, desk):
 
 
 @pytest.mark.parametrize("name", SCREENS)
-def test_no_text_stops_a_screen_or_the_forms_it_opens(qtbot, at, desk, name):
+def test_no_text_stops_a_screen_or_the_forms_it_opens(qtbot, at, session, name):
     window = at(name)
     tried = typed(window)
     opening = dict.fromkeys(plain(b) for b in buttons(window) if plain(b) not in DOING)

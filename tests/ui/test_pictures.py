@@ -16,7 +16,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage
 
 from rackview import app
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 
 ROOT = Path(__file__).parents[2]
 PICTURES = ROOT / "docs" / "pictures"
@@ -34,7 +34,7 @@ DIFFERENT = 9.0
 @pytest.fixture(scope="module")
 def store(tmp_path_factory):
     path = tmp_path_factory.mktemp("pictures") / "rack.db"
-    demo_desk(path, lambda: NOW, date(2026, 5, 14)).close()
+    demo_session(path, lambda: NOW, date(2026, 5, 14)).close()
     return path
 
 

@@ -12,7 +12,7 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QFileDialog
 
 from rackview.advice.api import round_order
-from rackview.services.sessions import demo_desk, open_desk
+from rackview.services.sessions import demo_session, open_session
 from rackview.ui import printing
 from rackview.ui.commands import keys_page
 from rackview.ui.paint.paper import PAPER, Text, pages
@@ -28,27 +28,27 @@ MILLIMETRES = {"A5": (148, 210), "A4": (210, 297), "Letter": (215.9, 279.4)}
 
 
 @pytest.fixture(scope="module")
-def desk(tmp_path_factory):
-    made = demo_desk(tmp_path_factory.mktemp("paper") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def session(tmp_path_factory):
+    made = demo_session(tmp_path_factory.mktemp("paper") / "rack.db", lambda: NOW, date(2026, 5, 14))
     yield made
     made.close()
 
 
 @pytest.fixture(scope="module")
-def sheet(qapp, desk):
-    return round_sheet(desk)
+def sheet(qapp, session):
+    return round_sheet(session)
 
 
 def rows(sheet):
     return [r.line for r in sheet.rows if isinstance(r, SheetRow)]
 
 
-def test_every_vessel_in_use_is_on_the_sheet_in_the_safe_order(desk, sheet):
+def test_every_vessel_in_use_is_on_the_sheet_in_the_safe_order(session, sheet):
     names = [line.name for line in rows(sheet)]
-    assert sorted(names) == sorted(round_order(desk.rack, NOW))
-    suspect = {s.vessel for s in desk.suggestions() if s.own_tools}
-    assert names == [n for n in round_order(desk.rack, NOW) if n not in suspect] + [
-        n for n in round_order(desk.rack, NOW) if n in suspect
+    assert sorted(names) == sorted(round_order(session.rack, NOW))
+    suspect = {s.vessel for s in session.suggestions() if s.own_tools}
+    assert names == [n for n in round_order(session.rack, NOW) if n not in suspect] + [
+        n for n in round_order(session.rack, NOW) if n in suspect
     ]
     apart = [n for n, r in enumerate(sheet.rows) if isinstance(r, Apart)]
     assert len(apart) == bool(suspect)
@@ -56,10 +56,10 @@ def test_every_vessel_in_use_is_on_the_sheet_in_the_safe_order(desk, sheet):
         assert apart[0] == len(names) - len(suspect)
 
 
-def test_every_suggestion_is_on_the_sheet_with_its_cautions_below(desk, sheet):
-    for one in desk.suggestions():
+def test_every_suggestion_is_on_the_sheet_with_its_cautions_below(session, sheet):
+    for one in session.suggestions():
         line = next(r for r in rows(sheet) if r.name == one.vessel)
-        mine = [d for d in line.deeds if d.startswith(one.text)]
+        mine = [d for d in line.actions if d.startswith(one.text)]
         assert mine, one.text
         below = [b.text for b in sheet.end if isinstance(b, Text)]
         for caution in one.cautions:
@@ -67,21 +67,21 @@ def test_every_suggestion_is_on_the_sheet_with_its_cautions_below(desk, sheet):
             assert any(re.search(rf"\(.*\b{letter}\b.*\)$", d) for d in mine)
 
 
-def test_vessels_at_rest_are_named_apart(desk, sheet):
-    resting = [n for n, a in desk.assessments().items() if a.state == "resting"]
+def test_vessels_at_rest_are_named_apart(session, sheet):
+    resting = [n for n, a in session.assessments().items() if a.state == "resting"]
     told = " ".join(b.text for b in sheet.end if isinstance(b, Text))
     assert resting
     assert all(n in told for n in resting)
 
 
-def test_stages_have_their_own_boxes(desk, sheet):
+def test_stages_have_their_own_boxes(session, sheet):
     staged = {line.name for line in rows(sheet) if line.stages}
     assert staged
-    assert all(desk.rack.profile(n).animal == "copepod" for n in staged)
+    assert all(session.rack.profile(n).animal == "copepod" for n in staged)
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=Paper.word)
-def test_nothing_leaves_the_page(qapp, desk, sheet, paper):
+def test_nothing_leaves_the_page(qapp, session, sheet, paper):
     layout = paper.layout()
     width, height = room(layout)
     made = pages_on(sheet, layout)
@@ -190,9 +190,9 @@ def test_the_dialog_shows_pages_saves_and_says_so(qtbot, sheet, tmp_path, monkey
     assert (tmp_path / "sheet.pdf").stat().st_size > 1000
 
 
-def test_the_command_prints_the_round_or_the_page_shown(qtbot, desk, tmp_path, monkeypatch):
+def test_the_command_prints_the_round_or_the_page_shown(qtbot, session, tmp_path, monkeypatch):
     settings = QSettings(str(tmp_path / "window.ini"), QSettings.Format.IniFormat)
-    window = MainWindow(desk, settings, look="light")
+    window = MainWindow(session, settings, look="light")
     qtbot.addWidget(window)
     window.show()  # only a window that was shown stops its timers when it closes
     opened = []
@@ -212,8 +212,8 @@ def test_the_command_prints_the_round_or_the_page_shown(qtbot, desk, tmp_path, m
 
 
 def test_an_empty_rack_prints_an_empty_sheet(qapp, tmp_path):
-    desk = open_desk(tmp_path / "empty.db", lambda: NOW)
-    made = round_sheet(desk)
+    session = open_session(tmp_path / "empty.db", lambda: NOW)
+    made = round_sheet(session)
     assert "no vessels" in " ".join(b.text for b in made.end if isinstance(b, Text))
     write_pdf(made, tmp_path / "empty.pdf", Paper())
-    desk.close()
+    session.close()

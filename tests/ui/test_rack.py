@@ -156,8 +156,8 @@ def test_each_number_is_told_with_its_age_and_sureness_under_the_pointer(view) -
 # --- the screen -----------------------------------------------------------------------------------------------------
 
 
-class EmptyDesk:
-    """A desk on a store without a vessel."""
+class EmptySession:
+    """A session on a store without a vessel."""
 
     def __init__(self, read_only: str | None = None) -> None:
         from datetime import UTC, datetime
@@ -174,7 +174,7 @@ class EmptyDesk:
 
 @pytest.fixture
 def screen(qtbot, rack_state) -> RackScreen:
-    made = RackScreen(EmptyDesk(), LIGHT)
+    made = RackScreen(EmptySession(), LIGHT)
     qtbot.addWidget(made)
     made.resize(1280, 720)
     made.show()
@@ -217,7 +217,7 @@ def test_from_afar_only_shelves_and_supply_stay(screen, rack_state, supplies) ->
 
 
 def test_read_only_is_said_and_nothing_can_be_added(qtbot) -> None:
-    made = RackScreen(EmptyDesk("The folder can only be read, so nothing can be recorded."), LIGHT)
+    made = RackScreen(EmptySession("The folder can only be read, so nothing can be recorded."), LIGHT)
     qtbot.addWidget(made)
     made.work_out()
     assert "can only be read" in made.header.findChildren(type(made.header._banner))[-1].text()
@@ -241,25 +241,25 @@ def test_the_list_takes_a_fifth_of_the_width_within_reason() -> None:
     assert [rail_width(w) for w in (1000, 1280, 1920, 4000)] == [272, 272, 394, 480]
 
 
-def test_a_tile_is_carried_by_keys_and_by_drag_and_undo_takes_it_back(qtbot, desk, awake):
-    screen = RackScreen(desk, LIGHT)
+def test_a_tile_is_carried_by_keys_and_by_drag_and_undo_takes_it_back(qtbot, session, awake):
+    screen = RackScreen(session, LIGHT)
     qtbot.addWidget(screen)
     screen.resize(1280, 720)
     awake(screen)
     screen.work_out()
-    desk.subscribe(lambda _: screen.work_out())
+    session.subscribe(lambda _: screen.work_out())
     view = screen.view
     view.select("Brill")
     qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
-    assert (desk.rack.vessels["Brill"].place, desk.rack.vessels["Dab"].place) == ("A2", "A1")
+    assert (session.rack.vessels["Brill"].place, session.rack.vessels["Dab"].place) == ("A2", "A1")
     qtbot.keyClick(view, Qt.Key.Key_Down, Qt.KeyboardModifier.ControlModifier)
-    assert (desk.rack.vessels["Brill"].place, desk.rack.vessels["Ruffe"].place) == ("B2", "A2")
+    assert (session.rack.vessels["Brill"].place, session.rack.vessels["Ruffe"].place) == ("B2", "A2")
     start, end = (view.visualRect(view.rack.find(n)).center() for n in ("Dab", "Goby"))
     with qtbot.assertNotEmitted(view.opened):
         qtbot.mousePress(view.viewport(), Qt.MouseButton.LeftButton, pos=start)
         qtbot.mouseMove(view.viewport(), pos=(start + end) / 2)
         qtbot.mouseRelease(view.viewport(), Qt.MouseButton.LeftButton, pos=end)
-    assert (desk.rack.vessels["Dab"].place, desk.rack.vessels["Goby"].place) == ("B1", "A1")
+    assert (session.rack.vessels["Dab"].place, session.rack.vessels["Goby"].place) == ("B1", "A1")
     for _ in range(3):
-        desk.undo()
-    assert desk.rack.vessels["Brill"].place == "A1"
+        session.undo()
+    assert session.rack.vessels["Brill"].place == "A1"

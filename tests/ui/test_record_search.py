@@ -14,8 +14,8 @@ ROW = QItemSelectionModel.SelectionFlag.Select | QItemSelectionModel.SelectionFl
 
 
 @pytest.fixture
-def screen(qtbot, desk):
-    made = RecordsScreen(desk, LIGHT)
+def screen(qtbot, session):
+    made = RecordsScreen(session, LIGHT)
     qtbot.addWidget(made)
     made.resize(1000, 600)
     made.refresh()
@@ -42,7 +42,7 @@ def test_all_words_must_be_there_wherever_they_stand(screen, words, number):
     assert len(rows(screen)) == number
 
 
-def test_days_bound_the_search_with_both_ends_in_it(screen, desk):
+def test_days_bound_the_search_with_both_ends_in_it(screen, session):
     whole = len(rows(screen))
     screen.search.begin(first="yesterday")
     newest = rows(screen)
@@ -67,8 +67,8 @@ def test_a_day_that_cannot_be_read_is_said_and_changes_nothing(screen):
     assert screen._message.isHidden()
 
 
-def test_typing_searches_by_itself_and_esc_clears_before_it_leaves(qtbot, awake, desk):
-    window = MainWindow(desk, look="light")
+def test_typing_searches_by_itself_and_esc_clears_before_it_leaves(qtbot, awake, session):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     awake(window)
     window.commands["find"].trigger()
@@ -84,15 +84,15 @@ def test_typing_searches_by_itself_and_esc_clears_before_it_leaves(qtbot, awake,
     assert window.screen_name == "rack"
 
 
-def test_several_lines_are_taken_back_in_one_step(screen, desk):
+def test_several_lines_are_taken_back_in_one_step(screen, session):
     screen.search.begin("harvest")
     choose(screen, 0, 2, 3)
     assert screen.events._withdraw.text() == "Take 3 back"
     assert not screen.events._correct.isEnabled()
     screen.events._withdraw.click()
     assert len(rows(screen)) == 2
-    assert desk.undo_words == "Took back 3 entries"
-    desk.undo()
+    assert session.undo_words == "Took back 3 entries"
+    session.undo()
     screen.refresh()
     assert len(rows(screen)) == 5
 

@@ -18,8 +18,8 @@ def kept(quick_folder) -> QSettings:
 
 
 @pytest.fixture
-def window(qtbot, desk, kept):
-    made = MainWindow(desk, kept, look="light")
+def window(qtbot, session, kept):
+    made = MainWindow(session, kept, look="light")
     qtbot.addWidget(made)
     made.resize(1000, 640)
     made.show()
@@ -63,12 +63,12 @@ def test_it_is_set_on_the_settings_page_and_kept_on_this_pc(qtbot, window, kept)
     assert WindowSettings(kept).reminder == ""
 
 
-def test_it_reminds_once_a_day_of_vessels_without_an_entry(qtbot, window, desk, clock):
+def test_it_reminds_once_a_day_of_vessels_without_an_entry(qtbot, window, session, clock):
     window.reminder.settings.reminder = "18:00"
     at(clock, 17, 59)
     window.reminder.look()
     assert not window.reminder_bar.isVisible()
-    desk.record({"at": clock.now - timedelta(minutes=5), "vessel": "Dab", "kind": "count", "tallies": "30 31"})
+    session.record({"at": clock.now - timedelta(minutes=5), "vessel": "Dab", "kind": "count", "tallies": "30 31"})
     at(clock, 18, 1)
     window.reminder.look()
     assert window.reminder_bar.isVisible()
@@ -87,10 +87,10 @@ def test_it_reminds_once_a_day_of_vessels_without_an_entry(qtbot, window, desk, 
     assert not window.reminder_bar.isVisible()
 
 
-def test_it_is_silent_when_nothing_is_left(window, desk, clock):
+def test_it_is_silent_when_nothing_is_left(window, session, clock):
     window.reminder.settings.reminder = "18:00"
     at(clock, 18)
     for name in ("Brill", "Dab", "Goby", "Ruffe"):
-        desk.record({"at": clock.now, "vessel": name, "kind": "note", "text": "seen to"})
+        session.record({"at": clock.now, "vessel": name, "kind": "note", "text": "seen to"})
     window.reminder.look()
     assert not window.reminder_bar.isVisible()

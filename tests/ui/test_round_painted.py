@@ -13,8 +13,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from rackview.core.events import Count, Event, Feed, Harvest
-from rackview.services.desk import Desk
-from rackview.services.sessions import open_desk
+from rackview.services.rack_session import RackSession
+from rackview.services.sessions import open_session
 from rackview.ui.round.field import Field
 from rackview.ui.round.screen import RoundScreen
 from rackview.ui.theme import LIGHT
@@ -59,7 +59,7 @@ def _keys(screen: RoundScreen, step: str) -> None:
         QTest.keyClicks(target, step)
 
 
-def _work(screen: RoundScreen, desk: Desk, clock: Clock, step: str) -> None:
+def _work(screen: RoundScreen, session: RackSession, clock: Clock, step: str) -> None:
     match step:
         case "think":
             screen._think()
@@ -74,17 +74,17 @@ def _work(screen: RoundScreen, desk: Desk, clock: Clock, step: str) -> None:
             screen.refresh()
         case "counted elsewhere":
             at = clock.now - timedelta(minutes=5)
-            desk.record(Count(at=at, vessel=VESSEL, tallies=(9, 8), aliquot_ml=0.5, dilution=3), "elsewhere")
+            session.record(Count(at=at, vessel=VESSEL, tallies=(9, 8), aliquot_ml=0.5, dilution=3), "elsewhere")
             screen.refresh()
         case "fed elsewhere":
-            desk.record(Feed(at=clock.now, vessel="Dab", feed="dried algae", amount=2, unit="g"), "elsewhere")
+            session.record(Feed(at=clock.now, vessel="Dab", feed="dried algae", amount=2, unit="g"), "elsewhere")
             screen.refresh()
         case _:
             _keys(screen, step)
 
 
-def _stored(desk: Desk, before: set[str]) -> list[Event]:
-    return [e for e in desk.rack.events() if e.id not in before]
+def _stored(session: RackSession, before: set[str]) -> list[Event]:
+    return [e for e in session.rack.events() if e.id not in before]
 
 
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
@@ -100,8 +100,8 @@ def test_what_is_stored_is_what_was_painted_when_the_key_was_pressed(
     shutil.copytree(small_store, quick_folder, dirs_exist_ok=True)
     clock = Clock()
     clock.now = MORNING
-    desk = open_desk(quick_folder / "rack.db", clock)
-    screen = RoundScreen(desk, LIGHT)
+    session = open_session(quick_folder / "rack.db", clock)
+    screen = RoundScreen(session, LIGHT)
     try:
         screen.resize(1280, 680)
         screen.show()
@@ -113,21 +113,21 @@ def test_what_is_stored_is_what_was_painted_when_the_key_was_pressed(
         for step in steps:
             if screen.entry is None or screen.entry.vessel != VESSEL:
                 break
-            _work(screen, desk, clock, step)
+            _work(screen, session, clock, step)
         if screen.entry is None or screen.entry.vessel != VESSEL:
             return
-        seen, before = Seen(screen), {e.id for e in desk.rack.events()}
+        seen, before = Seen(screen), {e.id for e in session.rack.events()}
         typed_nothing = not screen.entry.touched
         QTest.keyClicks(QApplication.focusWidget() or screen, "+")
-        _same(_stored(desk, before), seen)
+        _same(_stored(session, before), seen)
         if typed_nothing:
-            assert _stored(desk, before) == [], "nothing that nobody did"
+            assert _stored(session, before) == [], "nothing that nobody did"
         for key, value, painted in taken:
             assert value == painted, f"{key} was taken as {value}, but {painted} was painted"
     finally:
         screen.close()
         screen.deleteLater()
-        desk.close()
+        session.close()
         QApplication.processEvents()
 
 
@@ -166,8 +166,8 @@ def _same(stored: list[Event], seen: Seen) -> None:
     assert ("harvest" in kinds) <= bool(seen.text["harvest"])
 
 
-def test_nothing_moves_while_one_types(qtbot, desk, clock):
-    screen = RoundScreen(desk, LIGHT)
+def test_nothing_moves_while_one_types(qtbot, session, clock):
+    screen = RoundScreen(session, LIGHT)
     qtbot.addWidget(screen)
     screen.resize(1280, 680)
     screen.show()

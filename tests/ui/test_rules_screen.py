@@ -14,7 +14,7 @@ from rackview.core.tables import Settings, strain_scope
 from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.services.faults import StoreError
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 from rackview.ui.rules import rule_words
 from rackview.ui.rules.list_view import RECORD, RULE
 from rackview.ui.rules.screen import RulesScreen
@@ -27,7 +27,7 @@ NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
-    made = demo_desk(tmp_path_factory.mktemp("rules") / "rack.db", lambda: NOW, date(2026, 5, 14))
+    made = demo_session(tmp_path_factory.mktemp("rules") / "rack.db", lambda: NOW, date(2026, 5, 14))
     for days, reason in ((1, "the water is clear"), (4, "the water is clear"), (7, "no time")):
         at = NOW - timedelta(days=days)
         made.record(Decline(at=at, vessel="Cockle", action="clean", code="floss", reason=reason))
@@ -40,13 +40,13 @@ def page(qtbot, demo):
     return shown(qtbot, demo)
 
 
-def shown(qtbot, desk, code="floor"):
-    made = RulesScreen(desk, LIGHT)
+def shown(qtbot, session, code="floor"):
+    made = RulesScreen(session, LIGHT)
     qtbot.addWidget(made)
     made.resize(1280, 680)
     made.open(code)
     made.refresh()
-    desk.subscribe(made.refresh)
+    session.subscribe(made.refresh)
     return made
 
 
@@ -100,51 +100,51 @@ def test_a_rule_of_the_whole_rack_has_no_log(page):
     assert "no log" in page.record.words.text()
 
 
-def test_a_value_is_changed_for_the_rack_undone_and_done_again(qtbot, desk):
-    screen = shown(qtbot, desk)
+def test_a_value_is_changed_for_the_rack_undone_and_done_again(qtbot, session):
+    screen = shown(qtbot, session)
     assert screen.values.field("floor_per_ml").text() == "", "the strains differ, so no one value holds"
     assert "holds for all of them" in screen.values.note.text()
     put(screen, "floor_per_ml", "4,5")
-    assert desk.rack.settings.overrides == {("", "floor_per_ml"): 4.5}
-    assert desk.rack.profile("Goby").floor_per_ml == desk.rack.profile("Brill").floor_per_ml == 4.5
+    assert session.rack.settings.overrides == {("", "floor_per_ml"): 4.5}
+    assert session.rack.profile("Goby").floor_per_ml == session.rack.profile("Brill").floor_per_ml == 4.5
     assert "whole rack: floor, 4.5 per mL" in screen._changes.text()
     assert screen.values.field("floor_per_ml").text() == "4.5"
-    desk.undo()
-    assert desk.rack.settings.overrides == {}
+    session.undo()
+    assert session.rack.settings.overrides == {}
     assert screen.values.field("floor_per_ml").text() == ""
     assert "back to the profile's own" in screen._changes.text()
-    desk.redo()
-    assert desk.rack.profile("Brill").floor_per_ml == 4.5
+    session.redo()
+    assert session.rack.profile("Brill").floor_per_ml == 4.5
 
 
-def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, desk):
-    own = desk.rack.profile("Brill").count_days
-    screen = shown(qtbot, desk, "count_old")
+def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, session):
+    own = session.rack.profile("Brill").count_days
+    screen = shown(qtbot, session, "count_old")
     put(screen, "count_days", "5")
     screen.values.choose_scope("Brill")
     assert screen.values.field("count_days").text() == "5"
     put(screen, "count_days", "1")
-    assert desk.rack.profile("Brill").count_days == 1
-    assert desk.rack.profile("Dab").count_days == 5
+    assert session.rack.profile("Brill").count_days == 1
+    assert session.rack.profile("Dab").count_days == 5
     assert "A1 Brill: count every, 1 day" in screen._changes.text()
     assert screen.values.reset.text() == "Back to that of whole rack"
     screen.values.reset.click()
-    assert desk.rack.profile("Brill").count_days == 5
+    assert session.rack.profile("Brill").count_days == 5
     screen.values.choose_scope("")
     screen.values.reset.click()
-    assert desk.rack.profile("Brill").count_days == own
-    assert desk.rack.settings.overrides == {}
+    assert session.rack.profile("Brill").count_days == own
+    assert session.rack.settings.overrides == {}
     assert screen.values.reset.isHidden()
 
 
-def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, desk):
+def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, session):
     strain = strain_scope("rotifer-L")
-    own = desk.rack.profile("Goby").count_days
-    screen = shown(qtbot, desk, "count_old")
+    own = session.rack.profile("Goby").count_days
+    screen = shown(qtbot, session, "count_old")
     assert screen.values.scope.itemText(screen.values.scope.findData(strain)) == "every L rotifer"
     screen.values.choose_scope(strain)
     put(screen, "count_days", "4")
-    assert {n: desk.rack.profile(n).count_days for n in ("Brill", "Dab", "Goby")} == {
+    assert {n: session.rack.profile(n).count_days for n in ("Brill", "Dab", "Goby")} == {
         "Brill": 4,
         "Dab": 4,
         "Goby": own,
@@ -154,63 +154,63 @@ def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, desk):
     assert "every L rotifer: 4 days" in words(screen)
     put(screen, "count_days", "1")
     assert screen.values.reset.text() == "Back to that of every L rotifer"
-    assert (desk.rack.profile("Brill").count_days, desk.rack.profile("Dab").count_days) == (1, 4)
+    assert (session.rack.profile("Brill").count_days, session.rack.profile("Dab").count_days) == (1, 4)
     screen.values.choose_scope(strain)
     assert "With a value of its own: A1 Brill." in screen.values.note.text()
     screen.values.choose_scope("")
     assert "every L rotifer, A1 Brill" in screen.values.note.text()
-    desk.undo()
-    desk.undo()
-    assert desk.rack.settings.overrides == {}
+    session.undo()
+    session.undo()
+    assert session.rack.settings.overrides == {}
     assert "every L rotifer: count every, back to the profile's own" in screen._changes.text()
-    desk.redo()
-    assert desk.rack.profile("Dab").count_days == 4
+    session.redo()
+    assert session.rack.profile("Dab").count_days == 4
 
 
-def test_a_value_that_cannot_be_meant_for_a_strain_is_refused(qtbot, desk):
-    screen = shown(qtbot, desk)
+def test_a_value_that_cannot_be_meant_for_a_strain_is_refused(qtbot, session):
+    screen = shown(qtbot, session)
     screen.values.choose_scope(strain_scope("rotifer-L"))
     put(screen, "floor_per_ml", "250")
     assert "250" in screen.values.form.error_of("floor_per_ml")
-    assert desk.rack.settings.overrides == {}
+    assert session.rack.settings.overrides == {}
 
 
-def test_a_step_of_temperature_is_in_the_keepers_degrees(qtbot, desk):
-    desk.put_settings(Settings(temperature_unit="degF"))
-    screen = shown(qtbot, desk, "temperature_step")
+def test_a_step_of_temperature_is_in_the_keepers_degrees(qtbot, session):
+    session.put_settings(Settings(temperature_unit="degF"))
+    screen = shown(qtbot, session, "temperature_step")
     screen.values.choose_scope("Brill")
     assert screen.values.field("temperature_step_c").text() == "5.4"  # 3 degrees Celsius by 9/5
     put(screen, "temperature_step_c", "9")
-    assert desk.rack.profile("Brill").temperature_step_c == pytest.approx(5.0)
+    assert session.rack.profile("Brill").temperature_step_c == pytest.approx(5.0)
 
 
-def test_an_emptied_field_is_the_profiles_own(qtbot, desk):
-    screen = shown(qtbot, desk, "age")
+def test_an_emptied_field_is_the_profiles_own(qtbot, session):
+    screen = shown(qtbot, session, "age")
     put(screen, "restart_days", "50")
     put(screen, "restart_days", "")
-    assert desk.rack.settings.overrides == {}
+    assert session.rack.settings.overrides == {}
 
 
-def test_saving_what_was_not_touched_changes_nothing(qtbot, desk):
-    screen = shown(qtbot, desk, "warm")
+def test_saving_what_was_not_touched_changes_nothing(qtbot, session):
+    screen = shown(qtbot, session, "warm")
     screen.values.choose_scope("Brill")
     screen.values.form.submit()
-    assert desk.rack.settings.overrides == {}
-    assert desk.undo_words is None
+    assert session.rack.settings.overrides == {}
+    assert session.undo_words is None
 
 
 @pytest.mark.parametrize("typed", ["many", "-3", "1e9", "250"])
-def test_what_cannot_be_meant_is_said_at_the_field_and_kept(qtbot, desk, typed):
-    screen = shown(qtbot, desk)
+def test_what_cannot_be_meant_is_said_at_the_field_and_kept(qtbot, session, typed):
+    screen = shown(qtbot, session)
     screen.values.choose_scope("Brill")
     put(screen, "floor_per_ml", typed)
-    assert desk.rack.settings.overrides == {}
+    assert session.rack.settings.overrides == {}
     assert typed.split("e")[0] in screen.values.form.error_of("floor_per_ml")
     assert screen.values.field("floor_per_ml").text() == typed
 
 
-def test_what_is_typed_is_kept_while_one_looks_at_another_rule(qtbot, desk):
-    screen = shown(qtbot, desk, "age")
+def test_what_is_typed_is_kept_while_one_looks_at_another_rule(qtbot, session):
+    screen = shown(qtbot, session, "age")
     screen.values.field("restart_days").setText("5o")
     screen.open("floss")
     screen.open("age")
@@ -218,23 +218,23 @@ def test_what_is_typed_is_kept_while_one_looks_at_another_rule(qtbot, desk):
     screen.refresh()
     assert screen.values.field("restart_days").text() == "5o"
     put(screen, "restart_days", "50")
-    assert not [name for name in desk.drafts() if name.startswith("rule:")]
+    assert not [name for name in session.drafts() if name.startswith("rule:")]
 
 
-def test_temperatures_are_in_the_keepers_unit(qtbot, desk):
-    desk.put_settings(Settings(temperature_unit="degF"))
-    screen = shown(qtbot, desk, "warm")
+def test_temperatures_are_in_the_keepers_unit(qtbot, session):
+    session.put_settings(Settings(temperature_unit="degF"))
+    screen = shown(qtbot, session, "warm")
     screen.values.choose_scope("Brill")
     assert screen.values.field("temperature_high_c").text() == "82.4"  # 28 degrees Celsius by 9/5 + 32
     put(screen, "temperature_high_c", "86")
-    assert desk.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
+    assert session.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
     put(screen, "temperature_high_c", "300")
     assert "°F" in screen.values.form.error_of("temperature_high_c")
-    assert desk.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
+    assert session.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)
 
 
-def test_keys_lead_from_the_list_to_the_values_and_out(qtbot, desk):
-    window = MainWindow(desk, None, look="light")
+def test_keys_lead_from_the_list_to_the_values_and_out(qtbot, session):
+    window = MainWindow(session, None, look="light")
     qtbot.addWidget(window)
     with qtbot.waitActive(window):
         window.show()
@@ -254,9 +254,9 @@ def test_keys_lead_from_the_list_to_the_values_and_out(qtbot, desk):
     assert window.screen_name == "rack"
 
 
-def test_a_new_vessel_is_offered_at_once(qtbot, desk):
-    screen = shown(qtbot, desk)
-    desk.put_vessel(Vessel("Shanny", "rotifer-L", "C", 1, 10))
+def test_a_new_vessel_is_offered_at_once(qtbot, session):
+    screen = shown(qtbot, session)
+    session.put_vessel(Vessel("Shanny", "rotifer-L", "C", 1, 10))
     assert screen.values.scope.findData("Shanny") > 0
 
 

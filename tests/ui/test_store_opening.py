@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QLabel
 from rackview import app
 from rackview.services import rescue
 from rackview.services.faults import StoreError
-from rackview.services.sessions import open_desk
+from rackview.services.sessions import open_session
 from rackview.store import Store
 from rackview.ui import crash
 from rackview.ui.store.opening import OpeningWindow
@@ -27,17 +27,17 @@ def program(qtbot, qapp, monkeypatch, clock):
     yield made
     if made._window is not None:
         made._window.close()
-    made._leave_desk()
+    made._leave_session()
     if made._door is not None:
         made._door.close()
 
 
 @pytest.fixture
-def place(desk_at, quick_folder) -> Path:
+def place(session_at, quick_folder) -> Path:
     """The small store, with a copy of today and its day book, closed."""
-    desk = desk_at()
-    desk.backup()
-    desk.close()
+    session = session_at()
+    session.backup()
+    session.close()
     return quick_folder / "rack.db"
 
 
@@ -81,7 +81,7 @@ def test_a_damaged_store_is_restored_from_the_best_copy_with_one_key(qtbot, prog
     assert "kept as rack.db.backups/replaced-" in words(working)
     working.go_on.click()
     assert isinstance(program._window, MainWindow)
-    assert len(list(program._desk.whole().events())) == before
+    assert len(list(program._session.whole().events())) == before
 
 
 def test_a_store_that_is_gone_is_not_replaced_by_an_empty_one(qtbot, program, place):
@@ -140,7 +140,7 @@ def test_starting_afresh_sets_the_store_aside_and_deletes_nothing(qtbot, program
     assert program._window is window
     window.start_afresh()
     assert isinstance(program._window, MainWindow)
-    assert program._desk.rack.vessels == {}
+    assert program._session.rack.vessels == {}
     (aside,) = rescue.asides(place)
     assert (aside / "rack.db.daybook").is_dir()
     assert (aside / "rack.db.backups").is_dir()
@@ -150,7 +150,7 @@ def test_an_error_of_our_own_at_opening_still_gets_a_window(qtbot, program, plac
     def broken(*_, **__):
         raise RecursionError("too deep")
 
-    monkeypatch.setattr("rackview.app.sessions.open_desk", broken)
+    monkeypatch.setattr("rackview.app.sessions.open_session", broken)
     program.open(place)
     assert "could not be opened" in words(opening(program))
     assert "too deep" in words(opening(program))
@@ -216,9 +216,9 @@ def test_the_door_makes_no_folder_and_its_socket_is_the_keepers_own(qtbot, tmp_p
     assert not socket.exists()
 
 
-def test_a_desk_opened_again_after_the_window_let_go(qtbot, program, place, clock):
+def test_a_session_opened_again_after_the_window_let_go(qtbot, program, place, clock):
     program.open(place)
-    program._leave_desk()
+    program._leave_session()
     program._window.close()
-    again = open_desk(place, clock)
+    again = open_session(place, clock)
     again.close()

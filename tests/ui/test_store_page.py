@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QApplication, QLabel
 
 from rackview import app
 from rackview.core.vessel import Vessel
-from rackview.services import keeping, rescue
+from rackview.services import maintenance, rescue
 from rackview.services.faults import Stopped
 from rackview.services.folders import SECOND, SHARED
-from rackview.services.sessions import fresh_demo, open_desk
+from rackview.services.sessions import fresh_demo, open_session
 from rackview.ui.commands import COMMANDS
 from rackview.ui.store.page import PARTS
 from rackview.ui.store.working import WorkingWindow
@@ -22,8 +22,8 @@ from rackview.ui.window import MainWindow
 
 
 @pytest.fixture
-def window(qtbot, desk):
-    made = MainWindow(desk, look="light")
+def window(qtbot, session):
+    made = MainWindow(session, look="light")
     qtbot.addWidget(made)
     made.resize(1100, 640)
     made.show()
@@ -37,7 +37,7 @@ def program(qtbot, qapp, monkeypatch, clock):
     yield made
     if made._window is not None:
         made._window.close()
-    made._leave_desk()
+    made._leave_session()
     if made._door is not None:
         made._door.close()
 
@@ -59,7 +59,7 @@ def words(widget) -> str:
 
 def other_store(folder: Path, clock) -> Path:
     """Another PC's store of the same rack, with one vessel and one count more."""
-    other = open_desk(folder / "kitchen.db", clock)
+    other = open_session(folder / "kitchen.db", clock)
     other.put_vessel(Vessel("Sprat", "mixed", "C", 1, 5))
     other.record({"at": clock.now - timedelta(hours=1), "vessel": "Sprat", "kind": "count", "tallies": "3 4 5"})
     other.close()
@@ -106,7 +106,7 @@ def test_a_check_runs_beside_the_window_and_can_be_stopped(qtbot, window, monkey
             raise
         return []
 
-    monkeypatch.setattr(keeping, "check", slow)
+    monkeypatch.setattr(maintenance, "check", slow)
     panel = part(window, "check")
     panel.go.click()
     assert started.wait(5)
@@ -121,11 +121,13 @@ def test_a_check_runs_beside_the_window_and_can_be_stopped(qtbot, window, monkey
     assert stopped.wait(5), "the work itself ends at its next step"
 
 
-def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, program, desk_at, quick_folder, clock):
-    desk = desk_at()
-    desk.backup()
-    before = len(list(desk.whole().events()))
-    desk.close()
+def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(
+    qtbot, program, session_at, quick_folder, clock
+):
+    session = session_at()
+    session.backup()
+    before = len(list(session.whole().events()))
+    session.close()
     program.open(quick_folder / "rack.db")
     panel = part(program._window, "restore")
     idle(qtbot, panel)
@@ -139,7 +141,7 @@ def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, 
         assert title in words(working)
         working.go_on.click()
         assert isinstance(program._window, MainWindow)
-        assert len(list(program._desk.whole().events())) == before
+        assert len(list(program._session.whole().events())) == before
         panel = part(program._window, "store")
         idle(qtbot, panel)
         qtbot.waitUntil(lambda p=panel: "entries" in p.where.text())
@@ -150,15 +152,15 @@ def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(qtbot, 
     assert panel.back is None
 
 
-def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, desk_at, quick_folder, tmp_path, clock):
+def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, session_at, quick_folder, tmp_path, clock):
     other = other_store(tmp_path, clock)
-    desk_at().close()
+    session_at().close()
     program.open(quick_folder / "rack.db")
     panel = part(program._window, "merge")
     panel.merge(other)
     idle(qtbot, panel)
     assert panel.work.said.text() == "2 entries of kitchen.db taken in for Sprat."
-    assert "Sprat" in program._desk.rack.vessels
+    assert "Sprat" in program._session.rack.vessels
     panel.merge(other)
     idle(qtbot, panel)
     assert "Nothing new in kitchen.db" in panel.work.said.text()
@@ -169,7 +171,7 @@ def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, desk_at, quick
     working = program._window
     qtbot.waitUntil(lambda: not working.work.running)
     working.go_on.click()
-    assert "Sprat" not in program._desk.rack.vessels
+    assert "Sprat" not in program._session.rack.vessels
 
 
 def test_a_merge_with_what_is_no_store_is_a_sentence(qtbot, window, tmp_path):
@@ -198,14 +200,14 @@ def test_the_second_folder_is_set_copied_to_and_said_when_last_seen(qtbot, windo
     assert "3 days ago" in panel.state.text()
     panel.forget.click()
     assert "None is set" in panel.state.text()
-    assert window.desk.folders.place(SECOND) is None
+    assert window.session.folders.place(SECOND) is None
 
 
 def test_the_stores_own_folder_is_no_second_one(window, quick_folder):
     panel = part(window, "second")
     panel.put(quick_folder)
     assert "choose one on another disk" in panel.work.said.text()
-    assert window.desk.folders.place(SECOND) is None
+    assert window.session.folders.place(SECOND) is None
 
 
 def test_a_shared_folder_brings_another_pcs_entries_by_itself(qtbot, window, tmp_path, clock):
@@ -220,19 +222,19 @@ def test_a_shared_folder_brings_another_pcs_entries_by_itself(qtbot, window, tmp
     window.watch.look()
     qtbot.waitUntil(lambda: len(window.watch.strangers) == 1)
     assert "Nothing of it is taken in yet" in words(panel)
-    assert "Sprat" not in window.desk.rack.vessels
+    assert "Sprat" not in window.session.rack.vessels
     window.watch.welcome(window.watch.strangers[0])
     qtbot.waitUntil(lambda: len(window.watch.arrivals) == 1)
-    assert "Sprat" in window.desk.rack.vessels
+    assert "Sprat" in window.session.rack.vessels
     assert "2 entries of kitchen taken in for Sprat" in words(panel)
     assert "taken in for Sprat" in window.navigation._said.text()
     assert window.watch._system.directories() == [str(share)]
-    assert window.desk.folders.place(SHARED) == share
+    assert window.session.folders.place(SHARED) == share
 
 
 def test_the_demo_is_neither_restored_nor_shared(qtbot, clock):
-    desk = fresh_demo(clock)
-    window = MainWindow(desk, look="dark")
+    session = fresh_demo(clock)
+    window = MainWindow(session, look="dark")
     qtbot.addWidget(window)
     window.show()
     assert "goes when its window closes" in words(part(window, "store"))
@@ -240,11 +242,11 @@ def test_the_demo_is_neither_restored_nor_shared(qtbot, clock):
     assert not part(window, "shared").choose.isEnabled()
     assert not window.watch._slow.isActive()
     window.close()
-    desk.close()
+    session.close()
 
 
-def test_another_store_that_cannot_be_opened_leaves_the_rack_open(qtbot, program, desk_at, quick_folder, tmp_path):
-    desk_at().close()
+def test_another_store_that_cannot_be_opened_leaves_the_rack_open(qtbot, program, session_at, quick_folder, tmp_path):
+    session_at().close()
     program.open(quick_folder / "rack.db")
     main = program._window
     letter = tmp_path / "letter.db"
@@ -256,11 +258,11 @@ def test_another_store_that_cannot_be_opened_leaves_the_rack_open(qtbot, program
     box.close()
     main.store_wanted.emit(tmp_path / "second.db")
     assert program._window is not main
-    assert program._desk.place == tmp_path / "second.db"
+    assert program._session.place == tmp_path / "second.db"
 
 
-def test_a_store_set_aside_is_put_back_from_the_page(qtbot, program, desk_at, quick_folder, clock):
-    desk_at().close()
+def test_a_store_set_aside_is_put_back_from_the_page(qtbot, program, session_at, quick_folder, clock):
+    session_at().close()
     place = quick_folder / "rack.db"
     aside = rescue.set_aside(place, clock())
     program.open(place)
@@ -272,4 +274,4 @@ def test_a_store_set_aside_is_put_back_from_the_page(qtbot, program, desk_at, qu
     qtbot.waitUntil(lambda: not working.work.running)
     assert "The earlier store is back" in words(working)
     working.go_on.click()
-    assert "Brill" in program._desk.rack.vessels
+    assert "Brill" in program._session.rack.vessels

@@ -24,16 +24,16 @@ from rackview.ui.words import event_words
 
 
 @pytest.fixture
-def page(qtbot, desk):
-    screen = VesselScreen(desk, LIGHT)
+def page(qtbot, session):
+    screen = VesselScreen(session, LIGHT)
     qtbot.addWidget(screen)
     screen.resize(1280, 680)
     screen.open("Dab")
     return screen
 
 
-def of(desk, kind, vessel="Dab"):
-    return [e for e in desk.rack.events() if isinstance(e, kind) and e.vessel == vessel]
+def of(session, kind, vessel="Dab"):
+    return [e for e in session.rack.events() if isinstance(e, kind) and e.vessel == vessel]
 
 
 def put(screen, **texts):
@@ -41,36 +41,36 @@ def put(screen, **texts):
         screen.panel.form.input(column).setText(text)
 
 
-def test_a_harvest_is_typed_in_the_panel(qtbot, desk, page):
+def test_a_harvest_is_typed_in_the_panel(qtbot, session, page):
     page._wanted("harvest")
     put(page, volume_l="5", refill_l="4,5")
     with qtbot.waitSignal(page.said):
         page.panel.form.submit()
-    assert [(e.volume_l, e.refill_l) for e in of(desk, Harvest)] == [(5, 4.5)]
+    assert [(e.volume_l, e.refill_l) for e in of(session, Harvest)] == [(5, 4.5)]
     assert page._stack.currentWidget() is page.side
     assert page.events.model.event_at(0).kind == "harvest"
 
 
-def test_a_harvest_larger_than_the_vessel_is_refused_beside_the_field(qtbot, desk, page):
+def test_a_harvest_larger_than_the_vessel_is_refused_beside_the_field(qtbot, session, page):
     page._wanted("harvest")
     put(page, volume_l="25")
     page.panel.form.submit()
     assert "at most the 20 L that Dab holds" in page.panel.form.error_of("volume_l")
     assert page.panel.form.input("volume_l").text() == "25"
-    assert of(desk, Harvest) == []
+    assert of(session, Harvest) == []
 
 
-def test_a_split_wakes_the_resting_vessel_and_can_be_undone_in_one_step(qtbot, desk, page):
-    before = len(list(desk.rack.events()))
+def test_a_split_wakes_the_resting_vessel_and_can_be_undone_in_one_step(qtbot, session, page):
+    before = len(list(session.rack.events()))
     page._wanted("split")
     put(page, volume_l="7", refill_l="7")
     page.panel.form.submit()
-    assert [(e.to_vessel, e.volume_l) for e in of(desk, Split)] == [("Weever", 7)]
-    assert of(desk, Return, "Weever")
-    assert desk.assessments()["Weever"].level_l == desk.rack.vessels["Weever"].volume_l, "filled up"
-    assert desk.assessments()["Weever"].density_per_ml is not None
-    desk.undo()
-    assert len(list(desk.rack.events())) == before
+    assert [(e.to_vessel, e.volume_l) for e in of(session, Split)] == [("Weever", 7)]
+    assert of(session, Return, "Weever")
+    assert session.assessments()["Weever"].level_l == session.rack.vessels["Weever"].volume_l, "filled up"
+    assert session.assessments()["Weever"].density_per_ml is not None
+    session.undo()
+    assert len(list(session.rack.events())) == before
 
 
 def choose(screen, column, value):
@@ -79,8 +79,8 @@ def choose(screen, column, value):
     box.activated.emit(box.currentIndex())
 
 
-def test_a_split_goes_into_a_new_vessel_made_in_the_same_step(qtbot, desk, page):
-    before = list(desk.rack.events())
+def test_a_split_goes_into_a_new_vessel_made_in_the_same_step(qtbot, session, page):
+    before = list(session.rack.events())
     page._wanted("split")
     name = page.panel.form.input("new_vessel")
     assert not name.isVisibleTo(page), "asked only where a new vessel is wanted"
@@ -93,30 +93,30 @@ def test_a_split_goes_into_a_new_vessel_made_in_the_same_step(qtbot, desk, page)
     page.panel._foresee()
     assert {f.title for f in page.panel._futures._shown} == {"C4 Sprat", "A2 Dab"}
     page.panel.form.submit()
-    made = desk.rack.vessels["Sprat"]
+    made = session.rack.vessels["Sprat"]
     assert (made.strain, made.place, made.volume_l) == ("rotifer-L", "C4", 12)
-    assert [(e.to_vessel, e.volume_l) for e in of(desk, Split)] == [("Sprat", 7)]
-    assert desk.assessments()["Sprat"].level_l == 12, "filled up"
-    desk.undo()
-    assert "Sprat" not in desk.rack.vessels
-    assert list(desk.rack.events()) == before
+    assert [(e.to_vessel, e.volume_l) for e in of(session, Split)] == [("Sprat", 7)]
+    assert session.assessments()["Sprat"].level_l == 12, "filled up"
+    session.undo()
+    assert "Sprat" not in session.rack.vessels
+    assert list(session.rack.events()) == before
 
 
-def test_a_new_vessel_of_a_split_is_like_the_giver_where_nothing_else_is_said(desk, page):
+def test_a_new_vessel_of_a_split_is_like_the_giver_where_nothing_else_is_said(session, page):
     page._wanted("split")
     choose(page, "to_vessel", NEW)
     put(page, volume_l="5")
     page.panel.form.submit()
-    made = desk.rack.vessels["A3"]
+    made = session.rack.vessels["A3"]
     assert (made.vessel, made.strain, made.volume_l, made.reserve) == ("A3", "rotifer-L", 20, False)
 
 
-def test_a_split_into_a_full_vessel_offers_to_harvest_it_first(desk, page):
+def test_a_split_into_a_full_vessel_offers_to_harvest_it_first(session, page):
     page._wanted("split")
     choose(page, "to_vessel", "Brill")
     put(page, volume_l="7")
     page.panel.form.submit()
-    assert of(desk, Split) == []
+    assert of(session, Split) == []
     assert "Harvest A1 first" in page.panel.form.error_of("to_vessel")
     page.panel.harvest_first.click()
     assert (page.vessel, page.panel.kind) == ("Brill", "harvest")
@@ -125,9 +125,9 @@ def test_a_split_into_a_full_vessel_offers_to_harvest_it_first(desk, page):
     assert page.panel.form.input("volume_l").text() == "7", "what was typed is kept"
 
 
-def test_both_futures_of_a_split_are_shown(qtbot, desk, page, clock):
+def test_both_futures_of_a_split_are_shown(qtbot, session, page, clock):
     split = Split(at=clock.now, vessel="Dab", to_vessel="Weever", volume_l=7, refill_l=7)
-    shown = futures(desk.rack, [Return(at=clock.now, vessel="Weever"), split], clock.now)
+    shown = futures(session.rack, [Return(at=clock.now, vessel="Weever"), split], clock.now)
     assert [f.title for f in shown] == ["B3 Weever", "A2 Dab"]
     giver = shown[1]
     assert giver.after[0][2] == pytest.approx(giver.without[0][2] * 13 / 20, rel=0.02)
@@ -140,7 +140,7 @@ def test_both_futures_of_a_split_are_shown(qtbot, desk, page, clock):
     assert page.panel._futures._shown == ()
 
 
-def test_a_restart_from_another_strain_is_warned_of_and_names_its_cautions(desk, page):
+def test_a_restart_from_another_strain_is_warned_of_and_names_its_cautions(session, page):
     page._wanted("restart")
     cautions = page.panel._cautions.accessibleName()
     assert "Never mix bleach with acid or ammonia" in cautions
@@ -163,31 +163,31 @@ def test_a_restart_from_another_strain_is_warned_of_and_names_its_cautions(desk,
         ("restart", {"volume_l": "5", "starter": "a friend's", "density_per_ml": "50"}, Restart),
     ],
 )
-def test_every_action_has_its_panel(qtbot, desk, page, kind, texts, made):
-    before = len(of(desk, made))
+def test_every_action_has_its_panel(qtbot, session, page, kind, texts, made):
+    before = len(of(session, made))
     page._wanted(kind)
     put(page, **texts)
     page.panel.form.submit()
-    assert len(of(desk, made)) == before + 1
+    assert len(of(session, made)) == before + 1
 
 
-def test_rest_and_return_take_one_press(qtbot, desk, page):
+def test_rest_and_return_take_one_press(qtbot, session, page):
     page._wanted("rest")
-    assert of(desk, Rest)
-    assert desk.assessments()["Dab"].state == "resting"
+    assert of(session, Rest)
+    assert session.assessments()["Dab"].state == "resting"
     assert page.side._by_name["return"].isVisibleTo(page)
     page._wanted("return")
-    assert of(desk, Return)
+    assert of(session, Return)
 
 
-def test_a_correction_half_typed_is_there_again(qtbot, desk, page):
+def test_a_correction_half_typed_is_there_again(qtbot, session, page):
     page._wanted("harvest")
     put(page, volume_l="5")
     page.panel.form.submit()
-    event = of(desk, Harvest)[0]
+    event = of(session, Harvest)[0]
     page._correct(event)
     page.save()
-    assert not any(n.endswith(event.id) for n in desk.drafts()), "nothing was typed yet"
+    assert not any(n.endswith(event.id) for n in session.drafts()), "nothing was typed yet"
     put(page, volume_l="4,x")
     page.save()
     page.panel.form.cancelled.emit()
@@ -195,11 +195,11 @@ def test_a_correction_half_typed_is_there_again(qtbot, desk, page):
     assert page.panel.form.input("volume_l").text() == "4,x"
     put(page, volume_l="4")
     page.panel.form.submit()
-    assert [e.volume_l for e in of(desk, Harvest)] == [4]
-    assert not any(n.endswith(event.id) for n in desk.drafts())
+    assert [e.volume_l for e in of(session, Harvest)] == [4]
+    assert not any(n.endswith(event.id) for n in session.drafts())
 
 
-def test_a_row_is_corrected_and_taken_back(qtbot, desk, page):
+def test_a_row_is_corrected_and_taken_back(qtbot, session, page):
     row = next(n for n in range(9) if isinstance(page.events.model.event_at(n), Count))
     page.events.table.selectRow(row)
     qtbot.keyClick(page.events.table, Qt.Key.Key_Return)
@@ -209,32 +209,32 @@ def test_a_row_is_corrected_and_taken_back(qtbot, desk, page):
     assert "whole numbers of 0 or more" in page.panel.form.error_of("tallies")
     put(page, tallies="40 41 42")
     page.panel.form.submit()
-    newest = [e for e in of(desk, Count) if e.tallies == (40, 41, 42)]
+    newest = [e for e in of(session, Count) if e.tallies == (40, 41, 42)]
     assert len(newest) == 1
     assert newest[0].replaces is not None
     assert newest[0].with_eggs == 14
-    count = len(of(desk, Count))
+    count = len(of(session, Count))
     page.events.table.selectRow(row)
     qtbot.keyClick(page.events.table, Qt.Key.Key_Delete)
-    assert len(of(desk, Count)) == count - 1
-    desk.undo()
-    assert len(of(desk, Count)) == count
+    assert len(of(session, Count)) == count - 1
+    session.undo()
+    assert len(of(session, Count)) == count
 
 
-def test_a_count_corrected_to_a_wild_one_asks_to_be_made_again(qtbot, desk, page):
-    newest = next(e for e in reversed(of(desk, Count)))
+def test_a_count_corrected_to_a_wild_one_asks_to_be_made_again(qtbot, session, page):
+    newest = next(e for e in reversed(of(session, Count)))
     page._correct(newest)
     put(page, tallies="301 298 310")
     page.panel.form.submit()
-    assert any(c.tallies == (301, 298, 310) for c in of(desk, Count)), "kept"
+    assert any(c.tallies == (301, 298, 310) for c in of(session, Count)), "kept"
     assert page._message.text() == "Kept as typed. The newest count does not fit what went before. Count again."
-    page._correct(next(c for c in of(desk, Count) if c.tallies == (301, 298, 310)))
+    page._correct(next(c for c in of(session, Count) if c.tallies == (301, 298, 310)))
     put(page, tallies="34 33 34")
     page.panel.form.submit()
     assert page._message.isHidden()
 
 
-def test_a_date_in_the_future_is_refused_beside_the_field(qtbot, desk, page):
+def test_a_date_in_the_future_is_refused_beside_the_field(qtbot, session, page):
     page.events.table.selectRow(0)
     page._correct(page.events.chosen())
     put(page, at="2027-01-01 07:30")
@@ -242,7 +242,7 @@ def test_a_date_in_the_future_is_refused_beside_the_field(qtbot, desk, page):
     assert "not in the future" in page.panel.form.error_of("at")
 
 
-def test_what_is_typed_in_the_panel_is_kept(qtbot, desk, page):
+def test_what_is_typed_in_the_panel_is_kept(qtbot, session, page):
     page._wanted("note")
     put(page, text="foam on top")
     page.save()
@@ -251,14 +251,14 @@ def test_what_is_typed_in_the_panel_is_kept(qtbot, desk, page):
     assert page.panel.form.input("text").text() == "foam on top"
 
 
-def test_a_suggestion_opens_pre_filled_with_its_why(qtbot, desk, page):
-    suggestion = next(s for s in desk.suggestions() if s.action == "feed")
+def test_a_suggestion_opens_pre_filled_with_its_why(qtbot, session, page):
+    suggestion = next(s for s in session.suggestions() if s.action == "feed")
     page.start(suggestion)
     assert page.vessel == suggestion.vessel
     assert float(page.panel.form.input("amount").text()) == pytest.approx(suggestion.amount)
 
 
-def test_keys_change_the_range_and_the_vessel(qtbot, desk, page):
+def test_keys_change_the_range_and_the_vessel(qtbot, session, page):
     page._draw()
     for n, days in enumerate(RANGES):
         qtbot.keyClick(page, str(n + 1))
@@ -271,9 +271,9 @@ def test_keys_change_the_range_and_the_vessel(qtbot, desk, page):
         qtbot.keyClick(page, Qt.Key.Key_Escape)
 
 
-def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
+def test_the_plot_shows_counts_marks_and_forecast(qtbot, session, page, clock):
     page._draw()
-    shown = history(desk.rack, "Brill", clock.now, 30.0)
+    shown = history(session.rack, "Brill", clock.now, 30.0)
     assert len(shown.counts) == 5
     assert all(c.low < c.per_ml < c.high for c in shown.counts)
     assert {m.kind for m in shown.marks} == {"harvest", "feed", "clean", "reading"}
@@ -289,15 +289,15 @@ def test_the_plot_shows_counts_marks_and_forecast(qtbot, desk, page, clock):
     assert "5 counts" in page._plot.accessibleName()
 
 
-def test_water_rest_and_use_are_marked_and_an_empty_vessel_has_no_fan(desk, clock):
-    desk.record(TopUp(at=clock.now, vessel="Dab", volume_l=0.5), "")
-    desk.record(Rest(at=clock.now, vessel="Dab"), "")
-    shown = history(desk.rack, "Dab", clock.now, 30.0)
+def test_water_rest_and_use_are_marked_and_an_empty_vessel_has_no_fan(session, clock):
+    session.record(TopUp(at=clock.now, vessel="Dab", volume_l=0.5), "")
+    session.record(Rest(at=clock.now, vessel="Dab"), "")
+    shown = history(session.rack, "Dab", clock.now, 30.0)
     assert {"top_up", "rest"} <= {m.kind for m in shown.marks}
     assert shown.fan is None
 
 
-def test_the_card_says_how_sure_and_how_old_each_number_is(desk, page):
+def test_the_card_says_how_sure_and_how_old_each_number_is(session, page):
     known = {row.what: row for row in page.card.shown.rows}
     assert known["count"].value == "240 (200–280)"
     assert {"count", "eggs", "under 60 tomorrow"} <= set(known)
@@ -311,19 +311,19 @@ def test_the_card_says_how_sure_and_how_old_each_number_is(desk, page):
     assert (water["water"].value, water["water"].age) == ("25.0 °C", "1 d ago")
 
 
-def test_an_empty_history_is_plotted_without_fuss(qtbot, desk, page):
+def test_an_empty_history_is_plotted_without_fuss(qtbot, session, page):
     page.open("Weever")
     page._draw()
     assert page._plot.accessibleName() == "History: no counts in this range."
 
 
-def test_events_are_listed_newest_first_and_fetched_as_needed(qtbot, desk, clock, qtmodeltester):
-    events = list(newest_first(desk.rack))
-    assert events == sorted(desk.rack.events(), key=lambda e: e.order(), reverse=True)
-    assert {e.kind for e in newest_first(desk.rack, "Brill", "harvest")} == {"harvest"}
+def test_events_are_listed_newest_first_and_fetched_as_needed(qtbot, session, clock, qtmodeltester):
+    events = list(newest_first(session.rack))
+    assert events == sorted(session.rack.events(), key=lambda e: e.order(), reverse=True)
+    assert {e.kind for e in newest_first(session.rack, "Brill", "harvest")} == {"harvest"}
     model = EventModel()
     many = [Feed(at=clock.now - timedelta(hours=n), vessel="Dab", feed="f", amount=n) for n in range(450)]
-    model.load(many, desk.rack, clock.now)
+    model.load(many, session.rack, clock.now)
     assert model.rowCount() == 200
     model.fetchMore(model.index(-1, -1))
     model.fetchMore(model.index(-1, -1))
@@ -331,23 +331,23 @@ def test_events_are_listed_newest_first_and_fetched_as_needed(qtbot, desk, clock
     qtmodeltester.check(model)
 
 
-def test_every_kind_of_event_has_words(desk, clock):
-    settings = desk.rack.settings
+def test_every_kind_of_event_has_words(session, clock):
+    settings = session.rack.settings
     more = [
         Split(at=clock.now, vessel="Dab", to_vessel="Brill", volume_l=2),
         Restart(at=clock.now, vessel="Dab", from_vessel="Brill", volume_l=2, density_per_ml=40, reason="old"),
         TopUp(at=clock.now, vessel="Dab", volume_l=1),
         Note(at=clock.now, vessel="Dab", text="words"),
     ]
-    for event in (*desk.rack.events(), *more):
+    for event in (*session.rack.events(), *more):
         assert event_words.told(event, settings)
         assert isinstance(event_words.details(event, settings), str)
     assert event_words.told(more[1], settings) == "restart from Brill"
 
 
-def test_the_record_refuses_what_the_store_refuses(desk, clock):
+def test_the_record_refuses_what_the_store_refuses(session, clock):
     with pytest.raises(InputError, match="not in the future"):
-        desk.record(Feed(at=clock.now + timedelta(days=1), vessel="Dab", feed="f", amount=1))
+        session.record(Feed(at=clock.now + timedelta(days=1), vessel="Dab", feed="f", amount=1))
 
 
 def test_the_plot_library_waits_for_the_first_vessel_page():
@@ -372,10 +372,10 @@ def plotted(qtbot, shown, width):
 
 
 @pytest.mark.parametrize("width", [420, 700, 1500])
-def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, desk, clock, width):
-    shown = history(desk.rack, "Dab", clock.now, 90)
+def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, session, clock, width):
+    shown = history(session.rack, "Dab", clock.now, 90)
     days = [shown.first + (shown.last - shown.first) * share for share in (0.0, 0.05, 0.07, 0.4, 0.42, 0.44, 0.95)]
-    broken = replace(shown, marks=tuple(Mark(day, "restart", of(desk, Count)[0]) for day in days))
+    broken = replace(shown, marks=tuple(Mark(day, "restart", of(session, Count)[0]) for day in days))
     plot = plotted(qtbot, broken, width)
     words = [label.textItem.sceneBoundingRect() for _, label in plot._words]
     within = plot.main.getViewBox().sceneBoundingRect()
@@ -385,8 +385,8 @@ def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot,
 
 
 @pytest.mark.parametrize("width", [420, 1500])
-def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
-    shown = history(desk.rack, "Dab", clock.now, 90)
+def test_the_names_of_the_lines_are_seen_whole(qtbot, session, clock, width):
+    shown = history(session.rack, "Dab", clock.now, 90)
     plot = plotted(qtbot, replace(shown, first=shown.first - 400), width)
     within = plot.rates.getViewBox().sceneBoundingRect()
     names = [i.textItem.sceneBoundingRect() for i in plot.rates.items if hasattr(i, "textItem")]
@@ -395,14 +395,14 @@ def test_the_names_of_the_lines_are_seen_whole(qtbot, desk, clock, width):
 
 
 @pytest.mark.parametrize(("height", "least"), [(240, 60), (500, 250)])
-def test_the_densities_keep_their_room_in_a_low_plot(qtbot, desk, clock, height, least):
+def test_the_densities_keep_their_room_in_a_low_plot(qtbot, session, clock, height, least):
     from rackview.ui.vessel.history_plot import HistoryPlot
 
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)
     plot.resize(420, height)
     plot.show()
-    plot.show_history(history(desk.rack, "Dab", clock.now, 30), timedelta(0))
+    plot.show_history(history(session.rack, "Dab", clock.now, 30), timedelta(0))
     qtbot.waitUntil(lambda: plot.main.getViewBox().sceneBoundingRect().height() >= least)
 
 
@@ -426,14 +426,14 @@ def test_ticks_of_rates_have_room(qapp, high, size, ticks):
     assert step * size / high >= 24
 
 
-def test_names_of_lines_are_whole_in_a_low_plot(qtbot, desk, clock):
+def test_names_of_lines_are_whole_in_a_low_plot(qtbot, session, clock):
     from rackview.ui.vessel.history_plot import HistoryPlot
 
     plot = HistoryPlot(LIGHT)
     qtbot.addWidget(plot)
     plot.resize(360, 300)
     plot.show()
-    plot.show_history(history(desk.rack, "Dab", clock.now, 30), timedelta(0))
+    plot.show_history(history(session.rack, "Dab", clock.now, 30), timedelta(0))
     view = plot.rates.getViewBox()
     qtbot.waitUntil(lambda: view.height() > 40)
     plot._names(plot._shown.now, [(0.0, "eggs", LIGHT.ink), (0.01, "birth", LIGHT.ink), (0.02, "loss", LIGHT.ink)], 0.5)

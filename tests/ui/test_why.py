@@ -14,7 +14,7 @@ from rackview.core.events import DECLINABLE, Count
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state.learned import Lesson, Scatter
-from rackview.services.sessions import demo_desk
+from rackview.services.sessions import demo_session
 from rackview.ui.picture import grab
 from rackview.ui.theme import DARK, LIGHT
 from rackview.ui.vessel import lesson_words
@@ -43,7 +43,7 @@ def clock():
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory, clock):
-    made = demo_desk(tmp_path_factory.mktemp("why") / "rack.db", clock, date(2026, 5, 14))
+    made = demo_session(tmp_path_factory.mktemp("why") / "rack.db", clock, date(2026, 5, 14))
     yield made
     made.close()
 
@@ -94,8 +94,8 @@ def test_a_restart_tells_of_the_donor_too(window, demo, clock):
 
 
 @pytest.fixture
-def page(qtbot, desk):
-    made = VesselScreen(desk, LIGHT)
+def page(qtbot, session):
+    made = VesselScreen(session, LIGHT)
     qtbot.addWidget(made)
     made.resize(1280, 680)
     made.open("Dab")
@@ -119,7 +119,7 @@ def test_the_why_button_does_the_same(page):
     assert page._explained is page.side.reasons()[0]
 
 
-def test_a_line_leads_to_its_row_in_the_list(qtbot, desk, page):
+def test_a_line_leads_to_its_row_in_the_list(qtbot, session, page):
     page.explain(None)
     entries = [n for n, line in enumerate(page.why.list.lines()) if line.event]
     for n in entries:
@@ -131,17 +131,17 @@ def test_a_line_leads_to_its_row_in_the_list(qtbot, desk, page):
     assert page.focusWidget() is page.events.table
 
 
-def test_a_line_of_another_vessel_opens_its_page(page, desk):
-    other = next(e for e in desk.rack.events() if e.vessel == "Brill")
+def test_a_line_of_another_vessel_opens_its_page(page, session):
+    other = next(e for e in session.rack.events() if e.vessel == "Brill")
     page._to_entry(other.id, "Brill")
     assert page.vessel == "Brill"
     assert page.events.chosen().id == other.id
 
 
-def test_the_weights_shown_are_those_of_the_estimate(desk, clock):
-    seen = desk.assessments()["Dab"]
-    shown = [line for line in lines(desk.rack, seen, clock.now) if line.weight is not None]
-    grounds = density_grounds(desk.rack, "Dab", clock.now)
+def test_the_weights_shown_are_those_of_the_estimate(session, clock):
+    seen = session.assessments()["Dab"]
+    shown = [line for line in lines(session.rack, seen, clock.now) if line.weight is not None]
+    grounds = density_grounds(session.rack, "Dab", clock.now)
     told = {line.event: line.weight for line in shown if line.event}
     assert told == {s.event.id: s.weight for s in grounds.sources if s.event.id in told}
     assert len(told) >= 3
@@ -150,17 +150,17 @@ def test_the_weights_shown_are_those_of_the_estimate(desk, clock):
     assert "weight" in shown[0].accessible
 
 
-def test_a_fact_of_several_entries_lists_them_newest_first(desk, clock):
-    counts = [e for e in desk.rack.events() if isinstance(e, Count) and e.vessel == "Dab"]
-    what = desk.suggestions()[0]
+def test_a_fact_of_several_entries_lists_them_newest_first(session, clock):
+    counts = [e for e in session.rack.events() if isinstance(e, Count) and e.vessel == "Dab"]
+    what = session.suggestions()[0]
     what = replace(what, vessel="Dab", evidence=(Evidence("it grows", tuple(c.id for c in counts[-3:])),))
-    shown = lines(desk.rack, desk.assessments()["Dab"], clock.now, what)
+    shown = lines(session.rack, session.assessments()["Dab"], clock.now, what)
     assert [line.text for line in shown[:2]] == ["Shown by", "It grows."]
     assert [line.event for line in shown[2:5]] == [c.id for c in reversed(counts[-3:])]
 
 
-def test_nothing_known_says_nothing_of_weights(desk, clock):
-    assert lines(desk.rack, desk.assessments()["Weever"], clock.now) == ()
+def test_nothing_known_says_nothing_of_weights(session, clock):
+    assert lines(session.rack, session.assessments()["Weever"], clock.now) == ()
 
 
 def test_the_page_of_why_is_painted_in_both_looks(page):
@@ -173,9 +173,9 @@ def test_the_page_of_why_is_painted_in_both_looks(page):
 # --- what was learned -----------------------------------------------------------------------------------------------
 
 
-def told(desk, vessel):
-    found = lessons(desk.rack, vessel, desk.now())
-    return "\n".join(lesson_words.sentences(found, desk.rack.profile(vessel), desk.rack.settings))
+def told(session, vessel):
+    found = lessons(session.rack, vessel, session.now())
+    return "\n".join(lesson_words.sentences(found, session.rack.profile(vessel), session.rack.settings))
 
 
 def test_a_well_counted_vessel_is_told_from_its_strain(demo):

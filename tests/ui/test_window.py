@@ -9,7 +9,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton, QWidget
 
 from rackview.services import desktop
-from rackview.services.sessions import open_desk
+from rackview.services.sessions import open_session
 from rackview.ui.navigation import OneLine
 from rackview.ui.window import SCREENS, MainWindow
 
@@ -23,10 +23,10 @@ def ticked(window: MainWindow) -> set[str]:
     return {name for name, action in window.commands.actions.items() if action.isChecked()}
 
 
-def test_the_menu_ticks_what_the_window_is_set_to(qtbot, desk, kept):
+def test_the_menu_ticks_what_the_window_is_set_to(qtbot, session, kept):
     kept.setValue("look", "dark")
     kept.setValue("far", "yes")
-    window = MainWindow(desk, kept)
+    window = MainWindow(session, kept)
     qtbot.addWidget(window)
     assert ticked(window) == {"dark", "far"}
     window.commands["light"].trigger()
@@ -38,8 +38,8 @@ def test_the_menu_ticks_what_the_window_is_set_to(qtbot, desk, kept):
     assert ticked(window) == {"follow_system"}
 
 
-def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, desk):
-    window = MainWindow(desk, look="light")
+def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, session):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     window.commands["far"].trigger()
     assert window.far
@@ -47,8 +47,8 @@ def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, desk):
     assert not window.far
 
 
-def test_enter_presses_the_button_that_has_the_keyboard(qtbot, awake, desk_at, quick_folder, clock):
-    empty = open_desk(quick_folder / "empty.db", clock)
+def test_enter_presses_the_button_that_has_the_keyboard(qtbot, awake, session_at, quick_folder, clock):
+    empty = open_session(quick_folder / "empty.db", clock)
     window = MainWindow(empty, look="dark")
     qtbot.addWidget(window)
     awake(window)
@@ -59,8 +59,8 @@ def test_enter_presses_the_button_that_has_the_keyboard(qtbot, awake, desk_at, q
     empty.close()
 
 
-def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, awake, desk, clock):
-    window = MainWindow(desk, look="light")
+def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, awake, session, clock):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     window.resize(1200, 800)
     awake(window)
@@ -79,8 +79,8 @@ def test_enter_at_the_end_of_the_round_goes_where_its_button_says(qtbot, awake, 
 
 
 @pytest.mark.parametrize("screen", ["larvae", "stock", "records", "bench", "loss", "help"])
-def test_esc_goes_back_to_the_rack(qtbot, desk, screen):
-    window = MainWindow(desk, look="light")
+def test_esc_goes_back_to_the_rack(qtbot, session, screen):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     window.show()
     qtbot.waitExposed(window)
@@ -101,11 +101,11 @@ def test_long_words_at_the_top_lose_their_end_and_not_their_beginning(qtbot):
 
 
 @pytest.fixture
-def shown(qtbot, awake, desk):
+def shown(qtbot, awake, session):
     """Shows a window on one of its screens and gives it the keyboard."""
 
     def show(name, width=1280, height=800):
-        window = MainWindow(desk, look="light")
+        window = MainWindow(session, look="light")
         qtbot.addWidget(window)
         window.resize(width, height)
         awake(window)
@@ -144,8 +144,8 @@ def test_every_screen_fits_a_full_hd_screen_at_double_size(qtbot, shown, name):
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="a menu of Linux desktops")
-def test_the_menu_puts_the_program_into_the_desktops_menu_and_out_again(qtbot, desk):
-    window = MainWindow(desk, look="light")
+def test_the_menu_puts_the_program_into_the_desktops_menu_and_out_again(qtbot, session):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     assert "desktop" not in ticked(window)
     window.commands["desktop"].trigger()
@@ -156,8 +156,8 @@ def test_the_menu_puts_the_program_into_the_desktops_menu_and_out_again(qtbot, d
     assert "out of the applications menu" in window.navigation._said.text()
 
 
-def test_the_window_opens_at_a_size_that_the_screen_has_room_for_with_its_frame(qtbot, desk):
-    window = MainWindow(desk, look="light")
+def test_the_window_opens_at_a_size_that_the_screen_has_room_for_with_its_frame(qtbot, session):
+    window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     room = window.screen().availableSize()
     assert window.width() <= room.width() - 8

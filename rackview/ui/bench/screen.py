@@ -34,7 +34,7 @@ from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
     from rackview.science.registry import Input
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 COLUMNS = 4
 WIDEST = 980
@@ -46,9 +46,9 @@ MOST_FOUND = 15
 class BenchScreen(Page):
     """The benches by name; the chosen vessel fills in what it can tell, and what is typed finds a sum."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.cards: list[Card] = []
         self._benches = benches.benches()
         self._bench = next(iter(self._benches))
@@ -118,10 +118,10 @@ class BenchScreen(Page):
         self._refill()
 
     def _fill_vessels(self, wanted: str | None = None) -> None:
-        chosen = wanted or self.vessel.currentData() or next(iter(self.desk.rack.vessels), "")
+        chosen = wanted or self.vessel.currentData() or next(iter(self.session.rack.vessels), "")
         self.vessel.clear()
         self.vessel.addItem(self.tr("no vessel"), "")
-        for name, v in self.desk.rack.vessels.items():
+        for name, v in self.session.rack.vessels.items():
             self.vessel.addItem(f"{v.place}  {name}" if v.place != name else name, name)
         self.vessel.setCurrentIndex(max(0, self.vessel.findData(chosen)))
 
@@ -149,7 +149,7 @@ class BenchScreen(Page):
         self._group.buttons()[list(self._benches).index(self._bench)].setChecked(not text)
         self._group.setExclusive(True)
         sums_shown = benches.matching(text)[:MOST_FOUND] if text else self._benches[self._bench]
-        self.cards = [Card(one, self.desk.rack.settings, self._page) for one in sums_shown]
+        self.cards = [Card(one, self.session.rack.settings, self._page) for one in sums_shown]
         for card in self.cards:
             self._column.addWidget(card)
         if not self.cards:
@@ -162,8 +162,8 @@ class BenchScreen(Page):
 
     def _refill(self) -> None:
         name = self.vessel.currentData()
-        told = self.desk.assessments()
-        known = known_of(self.desk.rack, told.get(name) if name else None, told.values())
+        told = self.session.assessments()
+        known = known_of(self.session.rack, told.get(name) if name else None, told.values())
         for card in self.cards:
             card.take(known)
 

@@ -19,7 +19,7 @@ from rackview.ui.words.formats import tr
 
 if TYPE_CHECKING:
     from rackview.advice.compare import Compared
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
 
 RANGES = (30, 90, 365)
 ROW, HEAD, TITLE = 34.0, 26.0, 40.0
@@ -114,9 +114,9 @@ class Bars(QWidget):
 class CompareScreen(Page):
     """Vessels or kits over a range of days."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk, self._days, self._what = desk, RANGES[0], "vessel"
+        self.session, self._days, self._what = session, RANGES[0], "vessel"
         title = QLabel(self.tr("Vessels and kits compared"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.lead = QLabel(self)
@@ -180,8 +180,8 @@ class CompareScreen(Page):
         """Work out and show what the record says now."""
         from rackview.advice.compare import by_kit, by_vessel, compare
 
-        rack = self.desk.rack
-        found = compare(rack, self.desk.now(), self._days)
+        rack = self.session.rack
+        found = compare(rack, self.session.now(), self._days)
         lines = by_kit(found) if self._what == "kit" else by_vessel(found)
         self.bars.show_lines(lines, {n: p.title for n, p in rack.strains.items()})
         self.lead.setText(

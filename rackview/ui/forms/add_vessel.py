@@ -10,7 +10,7 @@ from rackview.ui.base import Page
 from rackview.ui.forms.vessel import VesselForm
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 WIDEST = 760
 
@@ -18,10 +18,10 @@ WIDEST = 760
 class AddVesselScreen(Page):
     """The form of a new vessel on a page of its own."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
-        self.form = VesselForm(desk, self, columns=2)
+        self.session = session
+        self.form = VesselForm(session, self, columns=2)
         self.form.setMaximumWidth(WIDEST)
         self.form.done.connect(self._done)
         self.form.left.connect(self.leave)

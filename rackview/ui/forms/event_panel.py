@@ -27,7 +27,7 @@ from rackview.ui.words import event_words
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 FORESEEN = frozenset({"harvest", "split", "restart"})
 NEW_ASKED = ("new_vessel", "new_place", "new_volume_l")
@@ -48,9 +48,9 @@ class EventPanel(QWidget):
     left = Signal()
     harvest_wanted = Signal(str)
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self.form: Form | None = None
         self._vessel = ""
@@ -90,13 +90,13 @@ class EventPanel(QWidget):
         """Type a new event of a kind, pre-filled from a suggestion, or from the draft if there is one."""
         self._old, self._suggestion = None, suggestion
         word = event_words.kind_word(kind)
-        place = self.desk.rack.vessels[vessel].place
+        place = self.session.rack.vessels[vessel].place
         self._start(vessel, kind, f"{place} {vessel}: {word}", self.tr("Record"))
         if self.form is None:
             return
         row = self._suggested(kind, suggestion)
         self.form.fill(row)
-        draft = self.desk.draft(self._form_name()) if from_draft else None
+        draft = self.session.draft(self._form_name()) if from_draft else None
         if draft is not None:
             self.form.restore(draft)
         self._why.show_lines((Marked(suggestion.why),) if suggestion is not None and suggestion.why else ())
@@ -111,8 +111,8 @@ class EventPanel(QWidget):
         self._start(event.vessel, event.kind, self.tr("Correct: {what}").format(what=word), self.tr("Save"))
         if self.form is None:
             return
-        self.form.fill(shown_row(event, self.desk.now().astimezone()))
-        draft = self.desk.draft(self._form_name())
+        self.form.fill(shown_row(event, self.session.now().astimezone()))
+        draft = self.session.draft(self._form_name())
         if draft is not None:
             self.form.restore(draft)
         self._why.show_lines((Marked(self.tr("The old entry stays in the history.")),))
@@ -124,14 +124,14 @@ class EventPanel(QWidget):
         self.close_form()
         self._vessel, self._kind = vessel, kind
         self._title.setText(title)
-        asks = event_asks(self.desk.rack, vessel, kind, recorded=self._old is not None)
+        asks = event_asks(self.session.rack, vessel, kind, recorded=self._old is not None)
         self.form = Form(
             asks,
-            self.desk.rack.settings,
+            self.session.rack.settings,
             save=save,
             columns=2,
             cancel=self.tr("Back"),
-            now=self.desk.now,
+            now=self.session.now,
             parent=self,
         )
         self.form.submitted.connect(self._save)
@@ -151,7 +151,7 @@ class EventPanel(QWidget):
 
     def _suggested(self, kind: str, suggestion: Suggestion | None) -> dict[str, object]:
         row: dict[str, object] = {"at": "now"}
-        rack = self.desk.rack
+        rack = self.session.rack
         if kind == "feed":
             stock = rack.stock[0] if rack.stock else None
             row |= {"feed": stock.feed if stock else "", "unit": stock.unit if stock else "mL"}
@@ -208,7 +208,7 @@ class EventPanel(QWidget):
         asked = {column: row.pop(column) for column in NEW_ASKED if column in row}
         if row.get("to_vessel") != NEW:
             return None
-        made = made_for(self.desk.rack, self._vessel, asked)
+        made = made_for(self.session.rack, self._vessel, asked)
         row["to_vessel"] = made.vessel
         return made
 
@@ -220,13 +220,13 @@ class EventPanel(QWidget):
         row = self._row()
         try:
             made = self._new_vessel(row)
-            rack = self.desk.rack if made is None else self.desk.rack.with_vessel(made)
+            rack = self.session.rack if made is None else self.session.rack.with_vessel(made)
             events = self._events(row, rack)
         except InputError:
             self._futures.show_futures(())
             return
         self._mixed.show_lines(self._strains_mixed(events, rack))
-        self._futures.show_futures(futures(rack, events, self.desk.now()))
+        self._futures.show_futures(futures(rack, events, self.session.now()))
 
     def _strains_mixed(self, events: list[Event], rack: Rack) -> tuple[Marked, ...]:
         """What to say where culture would come into a vessel of another strain."""
@@ -249,39 +249,39 @@ class EventPanel(QWidget):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None:
-            keep(self.form, self.desk, self._form_name())
+            keep(self.form, self.session, self._form_name())
 
     def _save(self) -> None:
         if self.form is None:
             return
         words: list[str] = []
         self.harvest_first.hide()
-        if settle(self.form, self.desk, self._form_name(), lambda: words.append(self._put())):
+        if settle(self.form, self.session, self._form_name(), lambda: words.append(self._put())):
             self.close_form()
             self.done.emit(words[0])
 
     def _put(self) -> str:
         """Record or correct what the form says and give the words for it; raises `InputError` or `StoreError`."""
         row = self._row()
-        place = self.desk.rack.vessels[self._vessel].place
-        settings = self.desk.rack.settings
+        place = self.session.rack.vessels[self._vessel].place
+        settings = self.session.rack.settings
         if self._old is None:
             made = self._new_vessel(row)
-            rack = self.desk.rack if made is None else self.desk.rack.with_vessel(made)
+            rack = self.session.rack if made is None else self.session.rack.with_vessel(made)
             events = self._events(row, rack)
             split = events[-1]
             if isinstance(split, Split):
                 self._check_room(as_it_was(rack, split.at), split)
             words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
             if made is None:
-                self.desk.record(events, words)
+                self.session.record(events, words)
             else:
-                self.desk.take(vessels=[made], events=events, words=words)
+                self.session.take(vessels=[made], events=events, words=words)
         else:
             event = event_from_row(row)
             what = event_words.told(event, settings)
             words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
-            self.desk.correct(self._old.id, event, words)
+            self.session.correct(self._old.id, event, words)
         return words
 
     def _check_room(self, rack: Rack, split: Split) -> None:
@@ -298,7 +298,7 @@ class EventPanel(QWidget):
 
     def _forget(self) -> None:
         """Throw the draft away and begin anew."""
-        self.desk.drop_draft(self._form_name())
+        self.session.drop_draft(self._form_name())
         if self._old is None:
             self.begin(self._vessel, self._kind, self._suggestion)
         else:

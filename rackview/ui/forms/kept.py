@@ -12,26 +12,26 @@ from rackview.services.faults import StoreError
 from rackview.ui.forms.form import Form
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 
-def keep(form: Form, desk: Desk, draft: str) -> None:
+def keep(form: Form, session: RackSession, draft: str) -> None:
     """Keep what is typed in a form as the draft of that name; nothing if nothing is typed."""
     if not form.touched:
         return
     try:
-        desk.save_draft(draft, dict(form.draft()))
+        session.save_draft(draft, dict(form.draft()))
     except StoreError as error:
         form.show_trouble(str(error))
 
 
-def settle(form: Form, desk: Desk, draft: str, do: Callable[[], object]) -> bool:
+def settle(form: Form, session: RackSession, draft: str, do: Callable[[], object]) -> bool:
     """Do what the form was filled in for and drop its draft; False, and a sentence in the form, if it was refused."""
     form.clear_errors()
     try:
         do()
         form.settled()
-        desk.drop_draft(draft)
+        session.drop_draft(draft)
     except InputError as error:
         form.show_error(error)
     except StoreError as error:

@@ -27,7 +27,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -94,7 +94,7 @@ class TablePage(QWidget):
 
     def __init__(
         self,
-        desk: Desk,
+        session: RackSession,
         name: str,
         title: str,
         headers: Sequence[str],
@@ -107,7 +107,7 @@ class TablePage(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self._name = f"{name}:new"
         self._asks, self._save_row, self._remove_row = asks, save, remove
         self._add_words = add_words
@@ -176,7 +176,7 @@ class TablePage(QWidget):
         self._enable()
 
     def _enable(self) -> None:
-        able = self.desk.read_only is None
+        able = self.session.read_only is None
         chosen = able and self.chosen() is not None
         self._add.setEnabled(able)
         self._change.setEnabled(chosen)
@@ -199,7 +199,7 @@ class TablePage(QWidget):
     def change(self) -> None:
         """Change the chosen row."""
         record = self.chosen()
-        if record is None or self.desk.read_only is not None:
+        if record is None or self.session.read_only is not None:
             return
         self._old = record
         form = self._start(self.tr("Save"))
@@ -212,13 +212,13 @@ class TablePage(QWidget):
         return self._name if self._old is None else f"{self._name}:{content_id(*sorted(self._old.row().items()))}"
 
     def _take_up(self, form: Form) -> None:
-        draft = self.desk.draft(self._draft_name())
+        draft = self.session.draft(self._draft_name())
         if draft is not None:
             form.restore(draft)
 
     def _forget(self) -> None:
         """Throw the draft away and begin anew."""
-        self.desk.drop_draft(self._draft_name())
+        self.session.drop_draft(self._draft_name())
         if self._old is None:
             self.add()
         else:
@@ -228,10 +228,10 @@ class TablePage(QWidget):
         self.close_form()
         self.form = Form(
             self._asks(),
-            self.desk.rack.settings,
+            self.session.rack.settings,
             save=save,
             cancel=self.tr("Back"),
-            now=self.desk.now,
+            now=self.session.now,
             parent=self._place,
         )
         self.form.forgotten.connect(self._forget)
@@ -260,21 +260,21 @@ class TablePage(QWidget):
     def save(self) -> None:
         """Keep a row as typed so far."""
         if self.form is not None:
-            keep(self.form, self.desk, self._draft_name())
+            keep(self.form, self.session, self._draft_name())
 
     def _submitted(self, row: dict[str, object]) -> None:
         if self.form is None:
             return
         words: list[str] = []
         draft = self._draft_name()
-        if settle(self.form, self.desk, draft, lambda: words.append(self._save_row(row, self._old))):
+        if settle(self.form, self.session, draft, lambda: words.append(self._save_row(row, self._old))):
             self.close_form()
             self.said.emit(words[0])
 
     def remove(self) -> None:
         """Take the chosen row off; undo brings it back."""
         record = self.chosen()
-        if record is None or self.desk.read_only is not None:
+        if record is None or self.session.read_only is not None:
             return
         try:
             words = self._remove_row(record)

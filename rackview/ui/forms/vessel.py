@@ -19,7 +19,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolling_column, tall
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 NEW = "vessel:new"
 
@@ -40,9 +40,9 @@ class VesselForm(QWidget):
     done = Signal(str)
     left = Signal()
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None, *, columns: int = 1) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None, *, columns: int = 1) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.saved_name = ""
         self.form: Form | None = None
         self._old: Vessel | None = None
@@ -79,14 +79,14 @@ class VesselForm(QWidget):
         """
         self._old, self._where = None, (shelf, position)
         form = self._start(self.tr("Add a vessel"), self.tr("Add"))
-        there, place = next_free(self.desk.rack, shelf)
-        known = neighbour(self.desk.rack, there) if like is None else like
-        row: dict[str, object] = {"strain": next(iter(self.desk.rack.strains))} if known is None else set_up(known)
+        there, place = next_free(self.session.rack, shelf)
+        known = neighbour(self.session.rack, there) if like is None else like
+        row: dict[str, object] = {"strain": next(iter(self.session.rack.strains))} if known is None else set_up(known)
         form.fill({**row, "shelf": there, "position": position or place})
         if known is not None:
             form.put_hint("strain", self.tr("set up as {place}, to change freely").format(place=known.place))
         form.put_hint("vessel", self.tr("blank: called by its place"))
-        draft = self.desk.draft(self._draft_name()) if like is None else None
+        draft = self.session.draft(self._draft_name()) if like is None else None
         if draft is not None:
             form.restore(draft)
             if shelf:
@@ -100,10 +100,10 @@ class VesselForm(QWidget):
             self.tr("{place} {vessel}").format(place=vessel.place, vessel=vessel.vessel), self.tr("Save")
         )
         form.fill(vessel.row())
-        draft = self.desk.draft(self._draft_name())
+        draft = self.session.draft(self._draft_name())
         if draft is not None:
             form.restore(draft)
-        used = self.desk.rack.logs[vessel.vessel].length > 0
+        used = self.session.rack.logs[vessel.vessel].length > 0
         form.put_hint("vessel", self.tr("what is recorded stays its own under a new name") if used else "")
         self._remove.setVisible(not used)
         self._retire.setVisible(used)
@@ -126,14 +126,14 @@ class VesselForm(QWidget):
         self._remove.hide()
         self._another.hide()
         self._retire.hide()
-        asks = vessel_asks(self.desk.rack)
+        asks = vessel_asks(self.session.rack)
         self.form = Form(
             asks,
-            self.desk.rack.settings,
+            self.session.rack.settings,
             save=save,
             columns=self._columns,
             cancel=self.tr("Back"),
-            now=self.desk.now,
+            now=self.session.now,
             parent=self,
         )
         self.form.submitted.connect(self._save)
@@ -145,7 +145,7 @@ class VesselForm(QWidget):
 
     def _forget(self) -> None:
         """Throw the draft away and begin anew."""
-        self.desk.drop_draft(self._draft_name())
+        self.session.drop_draft(self._draft_name())
         if self._old is None:
             self.add(*self._where)
         else:
@@ -154,7 +154,7 @@ class VesselForm(QWidget):
     def save(self) -> None:
         """Keep a vessel as typed so far."""
         if self.form is not None and self.form.typed().get("vessel"):
-            keep(self.form, self.desk, self._draft_name())
+            keep(self.form, self.session, self._draft_name())
 
     def _save(self, row: dict[str, object]) -> None:
         if self.form is None:
@@ -168,15 +168,15 @@ class VesselForm(QWidget):
 
         def put() -> None:
             vessel = Vessel.from_row(row)
-            if self._old is None and vessel.vessel in self.desk.rack.known_vessels:
+            if self._old is None and vessel.vessel in self.session.rack.known_vessels:
                 raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
             if self._old is not None and vessel.vessel != self._old.vessel:
-                self.desk.rename_vessel(self._old.vessel, vessel, words)
+                self.session.rename_vessel(self._old.vessel, vessel, words)
             else:
-                self.desk.put_vessel(vessel, words)
+                self.session.put_vessel(vessel, words)
             self.saved_name = vessel.vessel
 
-        if settle(self.form, self.desk, self._draft_name(), put):
+        if settle(self.form, self.session, self._draft_name(), put):
             self.done.emit(words)
 
     def _take_out(self) -> None:
@@ -184,7 +184,7 @@ class VesselForm(QWidget):
             return
         words = self.tr("{vessel} out of use for good").format(vessel=self._old.vessel)
         try:
-            self.desk.retire_vessel(self._old.vessel, words)
+            self.session.retire_vessel(self._old.vessel, words)
         except (InputError, StoreError) as error:
             self.form.show_trouble(str(error))
             return
@@ -196,7 +196,7 @@ class VesselForm(QWidget):
             return
         words = self.tr("Remove {vessel}").format(vessel=self._old.vessel)
         try:
-            self.desk.remove_vessel(self._old.vessel, words)
+            self.session.remove_vessel(self._old.vessel, words)
         except (InputError, StoreError) as error:
             self.form.show_trouble(str(error))
             return

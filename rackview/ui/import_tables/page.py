@@ -30,8 +30,8 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
     from rackview.services.files import Draft
+    from rackview.services.rack_session import RackSession
 
 KINDS = "*.csv *.tsv *.txt *.xlsx *.ods"
 
@@ -49,9 +49,9 @@ class ImportPage(Page):
 
     _read = Signal(object, int)
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.model = ImportModel()
         self._turn = 0
         self._read.connect(self._show)
@@ -142,7 +142,7 @@ class ImportPage(Page):
         self.busy.show()
         self.take.setEnabled(False)
         try:
-            work = self.model.reader(self.desk.whole(), self.desk.now())
+            work = self.model.reader(self.session.whole(), self.session.now())
         except StoreError as error:
             self._fail(str(error))
             return
@@ -173,7 +173,7 @@ class ImportPage(Page):
         self.lines.setVisible(not found.open)
         self.lead.setText(self._summary(found))
         ready = self.model.ready
-        self.take.setEnabled(ready > 0 and self.desk.read_only is None)
+        self.take.setEnabled(ready > 0 and self.session.read_only is None)
         self.take.setText(self.tr("&Take in {lines}").format(lines=entries(ready)) if ready else self.tr("&Take in"))
         tall(self.take, 44)
         self.save_refused.setVisible(bool(intake.refused))
@@ -235,13 +235,13 @@ class ImportPage(Page):
         number = self.model.ready
         words = self.tr("Take in {lines}").format(lines=entries(number))
         try:
-            files.take_in(self.desk, draft.intake, words)
+            files.take_in(self.session, draft.intake, words)
         except (InputError, StoreError) as error:
             self._fail(str(error))
             return
         mappings.remember(draft)
         try:
-            files.keep_raw(draft, self.model.paths, self.desk.place)
+            files.keep_raw(draft, self.model.paths, self.session.place)
         except OSError as error:
             self._fail(f"{error.filename}: {error.strerror}.")
         refused = draft.intake.refused

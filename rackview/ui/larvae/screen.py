@@ -22,7 +22,7 @@ from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.core.rack import Rack
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 
 DAYS = 10
@@ -47,20 +47,20 @@ def brood_days(rack: Rack) -> list[BroodDays]:
 class LarvaeScreen(Page):
     """Broods, demand and the days ahead."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         title = QLabel(self.tr("Larvae"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.ahead = DaysAhead(theme, self)
         self.notes = MarkedLines(theme, px=14, parent=self)
         self.broods = TablePage(
-            desk,
+            session,
             "brood",
             self.tr("Broods"),
             (self.tr("Brood"), self.tr("Group"), self.tr("Age"), self.tr("Larvae"), self.tr("Tank"), self.tr("Eats")),
-            asks=lambda: brood_asks(desk.rack),
+            asks=lambda: brood_asks(session.rack),
             save=self._save_brood,
             remove=self._remove_brood,
             add_words=self.tr("Add a brood"),
@@ -68,11 +68,11 @@ class LarvaeScreen(Page):
             parent=self,
         )
         self.demand = TablePage(
-            desk,
+            session,
             "demand",
             self.tr("Your own word for a day"),
             (self.tr("Day"), self.tr("Strain"), self.tr("Animals")),
-            asks=lambda: demand_asks(desk.rack),
+            asks=lambda: demand_asks(session.rack),
             save=self._save_demand,
             remove=self._remove_demand,
             add_words=self.tr("Announce a day"),
@@ -98,29 +98,29 @@ class LarvaeScreen(Page):
 
     def refresh(self, change: Change | None = None) -> None:
         """Show broods and demand as they are now."""
-        rack, today = self.desk.rack, self.desk.now().astimezone().date()
+        rack, today = self.session.rack, self.session.now().astimezone().date()
         broods = sorted(rack.broods, key=lambda b: (self._weaned(b, today), b.hatched or b.spawned or today))
         self.broods.load([self._brood(b, today) for b in broods])
         later = [d for d in rack.demand if d.date >= today]
         self.demand.load([self._demand(d, today) for d in sorted(later, key=lambda d: (d.date, d.strain))])
-        plan = self.desk.plan(DAYS)
+        plan = self.session.plan(DAYS)
         self.ahead.show_plan(plan, {n: p.title for n, p in rack.strains.items()}, brood_days(rack))
         self.notes.show_lines(tuple(Marked(self._titled(note)) for note in plan.notes))
 
     def _titled(self, note: str) -> str:
         """A note of the plan with the strains called as everywhere on the screens."""
-        for name, profile in self.desk.rack.strains.items():
+        for name, profile in self.session.rack.strains.items():
             note = re.sub(rf"\b{re.escape(name)}\b", profile.title, note)
         return note
 
     def _weaned(self, brood: Brood, today: date) -> bool:
         """Whether the brood no longer eats live prey."""
-        group = self.desk.rack.groups.get(brood.group)
+        group = self.session.rack.groups.get(brood.group)
         last = brood.last_day if brood.last_day is not None else group.last_day if group else None
         return brood.hatched is not None and last is not None and (today - brood.hatched).days > last
 
     def _brood(self, brood: Brood, today: date) -> Line:
-        rack = self.desk.rack
+        rack = self.session.rack
         group = rack.groups.get(brood.group)
         strain = brood.strain or (group.strain if group else "")
         profile = rack.strains.get(strain)
@@ -147,40 +147,40 @@ class LarvaeScreen(Page):
         )
 
     def _demand(self, demand: Demand, today: date) -> Line:
-        profile = self.desk.rack.strains.get(demand.strain)
+        profile = self.session.rack.strains.get(demand.strain)
         title = profile.title if profile else demand.strain
         return Line((formats.short_date(demand.date, today), title, formats.animals(demand.animals)), demand)
 
     def _save_brood(self, row: dict[str, object], old: Brood | None) -> str:
         brood = Brood.from_row(row)
-        if old is None and brood.brood in {b.brood for b in self.desk.rack.broods}:
+        if old is None and brood.brood in {b.brood for b in self.session.rack.broods}:
             raise InputError("brood", brood.brood, "a name that no brood has yet")
         if old is not None and brood.brood != old.brood:
             raise InputError("brood", brood.brood, f"“{old.brood}” to stay; add a new brood instead")
         words = (self.tr("Add {brood}") if old is None else self.tr("Change {brood}")).format(brood=brood.brood)
-        self.desk.put_brood(brood, words)
+        self.session.put_brood(brood, words)
         return words
 
     def _remove_brood(self, brood: Brood) -> str:
         words = self.tr("Remove {brood}").format(brood=brood.brood)
-        self.desk.remove_brood(brood.brood, words)
+        self.session.remove_brood(brood.brood, words)
         return words
 
     def _save_demand(self, row: dict[str, object], old: Demand | None) -> str:
         demand = Demand.from_row(row)
-        today = self.desk.now().astimezone().date()
+        today = self.session.now().astimezone().date()
         words = self.tr("{day}: {animals} wanted").format(
             day=formats.short_date(demand.date, today), animals=formats.animals(demand.animals)
         )
         if old is not None and (old.date, old.strain) != (demand.date, demand.strain):
             raise InputError("date", demand.date, "the day and strain to stay; remove this row and announce a new one")
-        self.desk.put_demand(demand, words)
+        self.session.put_demand(demand, words)
         return words
 
     def _remove_demand(self, demand: Demand) -> str:
-        today = self.desk.now().astimezone().date()
+        today = self.session.now().astimezone().date()
         words = self.tr("{day}: no longer announced").format(day=formats.short_date(demand.date, today))
-        self.desk.remove_demand(demand, words)
+        self.session.remove_demand(demand, words)
         return words
 
     def _said(self, words: str) -> None:

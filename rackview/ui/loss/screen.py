@@ -16,7 +16,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall, to_read
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 
 SIDE_BY_SIDE = 900.0
@@ -37,9 +37,9 @@ class LossScreen(Page):
 
     print_wanted = Signal()
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self.page: LossPage | None = None
         self._drawn: object = None
@@ -75,17 +75,17 @@ class LossScreen(Page):
     def open(self, vessel: str | None = None) -> None:
         """Show the page of a vessel, or of the one that was lost last."""
         self._offer()
-        if vessel is None and self.desk.rack.known_vessels:
+        if vessel is None and self.session.rack.known_vessels:
             from rackview.advice.aftermath import newest_loss
 
-            vessel = newest_loss(self.desk.rack, self.desk.now())
+            vessel = newest_loss(self.session.rack, self.session.now())
         found = self.vessel.findData(vessel) if vessel else -1
         if found >= 0:
             self.vessel.setCurrentIndex(found)
         self._scroll.verticalScrollBar().setValue(0)
 
     def _offer(self) -> None:
-        names = [(n, n if v.place == n else f"{v.place} {n}") for n, v in self.desk.rack.known_vessels.items()]
+        names = [(n, n if v.place == n else f"{v.place} {n}") for n, v in self.session.rack.known_vessels.items()]
         if [self.vessel.itemData(n) for n in range(self.vessel.count())] != [n for n, _ in names]:
             kept = self.vessel.currentData()
             self.vessel.clear()
@@ -96,14 +96,14 @@ class LossScreen(Page):
     def refresh(self, change: Change | None = None) -> None:
         """Show the page as the record stands now."""
         self._offer()
-        name, rack = self.vessel.currentData(), self.desk.rack
+        name, rack = self.vessel.currentData(), self.session.rack
         for part in (self._scroll, self.button, self.vessel):
             part.setVisible(bool(name))
         self._empty.setVisible(not name)
         if not name:
             self.page, self._drawn = None, None
             return
-        now = self.desk.now().astimezone()
+        now = self.session.now().astimezone()
         drawn = (name, rack, now.replace(second=0, microsecond=0))
         if self._drawn != drawn:
             self._drawn = drawn

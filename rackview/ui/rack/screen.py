@@ -23,7 +23,7 @@ from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 PLAN_DAYS = 7
 
@@ -50,9 +50,9 @@ class RackScreen(QWidget):
     demo_wanted = Signal()
     said = Signal(str)
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
+        self._session = session
         self._presenter = Presenter()
         self._glance = False
         self.theme = theme
@@ -81,11 +81,11 @@ class RackScreen(QWidget):
         self.first.demo.clicked.connect(self.demo_wanted)
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
-        self.show_state(waiting(desk.rack, self._now(), banner=desk.read_only or ""), Day(), waits=True)
+        self.show_state(waiting(session.rack, self._now(), banner=session.read_only or ""), Day(), waits=True)
         self._shown = self._begun = False
 
     def _now(self) -> datetime:
-        now = self._desk.now()
+        now = self._session.now()
         return now.astimezone() if now.tzinfo is None else now
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -113,28 +113,28 @@ class RackScreen(QWidget):
 
     def work_out(self) -> None:
         """Work out what is believed and advised now, and show it."""
-        desk, at = self._desk, self._now()
-        rack = desk.rack
-        suggestions = desk.suggestions() if rack.vessels else []
-        assessments = desk.assessments() if rack.vessels else {}
-        plan = desk.plan(PLAN_DAYS) if rack.vessels else None
-        state = self._presenter.rack(rack, assessments, suggestions, at, banner=desk.read_only or "")
-        flags = desk.rack_flags() if rack.vessels else ()
+        session, at = self._session, self._now()
+        rack = session.rack
+        suggestions = session.suggestions() if rack.vessels else []
+        assessments = session.assessments() if rack.vessels else {}
+        plan = session.plan(PLAN_DAYS) if rack.vessels else None
+        state = self._presenter.rack(rack, assessments, suggestions, at, banner=session.read_only or "")
+        flags = session.rack_flags() if rack.vessels else ()
         ranks = ranked(assessments.values())
         self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
 
     def _carry(self, vessel: str, key: Qt.Key) -> None:
-        self._move(vessel, rack_moves.stepped(self._desk.rack, vessel, key))
+        self._move(vessel, rack_moves.stepped(self._session.rack, vessel, key))
 
     def _drop(self, vessel: str, on: TileState | FreePlace) -> None:
-        self._move(vessel, rack_moves.dropped(self._desk.rack, on))
+        self._move(vessel, rack_moves.dropped(self._session.rack, on))
 
     def _move(self, vessel: str, place: tuple[str, int] | None) -> None:
         """Put a vessel elsewhere on the shelf; undo takes it back."""
-        if place is None or self._desk.read_only is not None:
+        if place is None or self._session.read_only is not None:
             return
         try:
-            self._desk.move_vessel(vessel, *place)
+            self._session.move_vessel(vessel, *place)
         except (InputError, StoreError) as error:
             self.said.emit(str(error))
         self.view.select(vessel)

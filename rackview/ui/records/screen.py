@@ -21,7 +21,7 @@ from rackview.ui.widgets.fields import tall
 from rackview.ui.words import event_words
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 
 SIDE = 348
@@ -37,9 +37,9 @@ class RecordsScreen(Page):
 
     loss_wanted = Signal(str)
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self.loss_button = QPushButton(self.tr("After a &loss…"), self)
         tall(self.loss_button, 44)
@@ -58,7 +58,7 @@ class RecordsScreen(Page):
         self.events.copied.connect(lambda n: self.said.emit(self.tr("%n row(s) copied", "", n)))
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
-        self.panel = EventPanel(desk, theme, self)
+        self.panel = EventPanel(session, theme, self)
         self.panel.setFixedWidth(SIDE)
         self.panel.hide()
         self.panel.done.connect(self._done)
@@ -99,7 +99,7 @@ class RecordsScreen(Page):
 
     def _offer(self) -> None:
         vessels = [("", self.tr("all vessels"))]
-        vessels += [(n, f"{v.place} {n}") for n, v in self.desk.rack.vessels.items()]
+        vessels += [(n, f"{v.place} {n}") for n, v in self.session.rack.vessels.items()]
         kinds = [("", self.tr("all entries"))]
         kinds += [(k, event_words.kind_word(k)) for k in KINDS if k != "withdraw"]
         for box, choices in ((self.vessel, vessels), (self.kind, kinds)):
@@ -111,8 +111,8 @@ class RecordsScreen(Page):
                 box.setCurrentIndex(max(0, box.findData(kept)))
 
     def _load(self) -> None:
-        rack, now = self.desk.rack, self.desk.now().astimezone()
-        self.events.read_only = self.desk.read_only is not None
+        rack, now = self.session.rack, self.session.now().astimezone()
+        self.events.read_only = self.session.read_only is not None
         vessel, kind = self.vessel.currentData() or "", self.kind.currentData() or ""
         self.search.at(now)
         wanted = self.search.wanted
@@ -141,8 +141,8 @@ class RecordsScreen(Page):
         self.panel.show()
 
     def _withdraw(self, event: Event) -> None:
-        what = event_words.told(event, self.desk.rack.settings)
-        place = self.desk.rack.vessel(event.vessel).place
+        what = event_words.told(event, self.session.rack.settings)
+        place = self.session.rack.vessel(event.vessel).place
         self._take_back([event], self.tr("{place}: took back {what}").format(place=place, what=what))
 
     def _withdraw_all(self, events: list[Event]) -> None:
@@ -150,7 +150,7 @@ class RecordsScreen(Page):
 
     def _take_back(self, events: list[Event], words: str) -> None:
         try:
-            self.desk.withdraw_all([e.id for e in events], words)
+            self.session.withdraw_all([e.id for e in events], words)
         except (InputError, StoreError) as error:
             self._show_wrong(str(error))
             return

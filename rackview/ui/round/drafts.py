@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rackview.ui.round.order import recorded_at
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
     from rackview.ui.round.model import Entry
 
 PREFIX = "round:"
@@ -23,8 +23,8 @@ def form(vessel: str, day: datetime | None = None) -> str:
 class Drafts:
     """Drafts of the round in the store; those of recorded vessels come back when the record is taken back."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, session: RackSession) -> None:
+        self._session = session
         self._recorded: list[tuple[str, datetime, dict[str, object]]] = []
         self.day: datetime | None = None
 
@@ -32,32 +32,32 @@ class Drafts:
         """Keep an entry as typed; may raise `StoreError`."""
         draft = entry.draft()
         if draft:
-            self._desk.save_draft(form(entry.vessel, self.day), draft)
+            self._session.save_draft(form(entry.vessel, self.day), draft)
         else:
-            self._desk.drop_draft(form(entry.vessel, self.day))
+            self._session.drop_draft(form(entry.vessel, self.day))
 
     def of(self, vessel: str) -> dict[str, object] | None:
         """What was typed for a vessel and not recorded; None if nothing."""
-        return self._desk.draft(form(vessel, self.day))
+        return self._session.draft(form(vessel, self.day))
 
     def begun(self) -> set[str]:
         """The vessels for which something is typed and not recorded."""
         before = form("", self.day)
-        return {name.removeprefix(before) for name in self._desk.drafts() if name.startswith(before)}
+        return {name.removeprefix(before) for name in self._session.drafts() if name.startswith(before)}
 
     def recorded(self, entry: Entry, at: datetime) -> None:
         """The entry was recorded for the moment `at`: it is no draft any more."""
         self._recorded.append((entry.vessel, at, entry.draft()))
-        self._desk.drop_draft(form(entry.vessel, self.day))
+        self._session.drop_draft(form(entry.vessel, self.day))
 
     def bring_back(self) -> str | None:
         """Make a draft again of what was recorded last, if that record was taken back; gives its vessel."""
         if not self._recorded:
             return None
         vessel, at, draft = self._recorded[-1]
-        if recorded_at(self._desk.rack, vessel, at):
+        if recorded_at(self._session.rack, vessel, at):
             return None
         self._recorded.pop()
         if draft and self.of(vessel) is None:
-            self._desk.save_draft(form(vessel, self.day), draft)
+            self._session.save_draft(form(vessel, self.day), draft)
         return vessel

@@ -17,7 +17,7 @@ from rackview.ui.widgets.fields import scrolled, tall
 from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 
 class RoundEnd(QWidget):
@@ -61,9 +61,9 @@ class RoundEnd(QWidget):
         self._column.addLayout(foot)
         self.set_scale(1.0)
 
-    def show_end(self, desk: Desk, order: tuple[Stop, ...], day: datetime | None = None) -> None:
+    def show_end(self, session: RackSession, order: tuple[Stop, ...], day: datetime | None = None) -> None:
         """Say what was recorded today, or on a `day` that has passed, and what is left."""
-        now = desk.now().astimezone()
+        now = session.now().astimezone()
         at = now if day is None else day.astimezone().replace(hour=23, minute=59, second=59)
         self._on.setVisible(day is not None)
         self._back.setProperty("role", "" if day is not None else "primary")
@@ -88,10 +88,10 @@ class RoundEnd(QWidget):
             if widget is not None:
                 widget.deleteLater()
         for n, stop in enumerate(order):
-            events = [e for e in events_today(desk.rack, stop.vessel, at) if e.kind in ROUND_KINDS]
-            what = ", ".join(event_words.told(e, desk.rack.settings) for e in events)
+            events = [e for e in events_today(session.rack, stop.vessel, at) if e.kind in ROUND_KINDS]
+            what = ", ".join(event_words.told(e, session.rack.settings) for e in events)
             counted = day is None and any(e.kind == "count" for e in events)
-            doubt = doubted(desk.rack, stop.vessel, now) if counted else None
+            doubt = doubted(session.rack, stop.vessel, now) if counted else None
             self._line(n, stop, what, "" if doubt is None else doubt.text)
         self._grid.setRowStretch(len(order), 1)
         self._grid.setColumnStretch(2, 1)

@@ -30,7 +30,7 @@ from rackview.ui.words import event_words, formats
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
     from rackview.core.rack import Rack
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.tally.page import TallyPage
     from rackview.ui.theme import Theme
 
@@ -50,16 +50,16 @@ class RoundScreen(Page):
 
     open_vessel = Signal(str)
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self.entry: Entry | None = None
         self.day: datetime | None = None
         self.order: tuple[Stop, ...] = ()
         self._scale = 1.0
         self._trends = Trends()
-        self._drafts = Drafts(desk)
+        self._drafts = Drafts(session)
         self._tallying: TallyPage | None = None
         self._tried = False
         self._dirty = False
@@ -139,7 +139,7 @@ class RoundScreen(Page):
         self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
 
     def _load(self, vessel: str) -> None:
-        if vessel not in self.desk.rack.vessels:
+        if vessel not in self.session.rack.vessels:
             return
         draft = self._drafts.of(vessel)
         rack, assessed, suggestions = self._then(vessel)
@@ -147,7 +147,9 @@ class RoundScreen(Page):
         self._tried = draft is not None
         self.page.note("")
         begun = self.entry.begun if draft is not None else None
-        self.page.show_draft("" if begun is None else formats.moment(begun.astimezone(), self.desk.now().astimezone()))
+        self.page.show_draft(
+            "" if begun is None else formats.moment(begun.astimezone(), self.session.now().astimezone())
+        )
         self._dirty = False
         self._sort()
         self._show_card()
@@ -161,21 +163,21 @@ class RoundScreen(Page):
     def _then(self, vessel: str) -> tuple[Rack, Assessment, Sequence[Suggestion]]:
         """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing."""
         if self.day is None:
-            return self.desk.rack, self.desk.assessments()[vessel], self.desk.suggestions()
+            return self.session.rack, self.session.assessments()[vessel], self.session.suggestions()
         from rackview.advice.api import assess
 
-        was = as_it_was(self.desk.rack, self.day)
+        was = as_it_was(self.session.rack, self.day)
         return was, assess(was, vessel, self.day), ()
 
     def _at(self) -> datetime:
         """The moment of the round, in the keeper's zone."""
-        return (self.day or self.desk.now()).astimezone()
+        return (self.day or self.session.now()).astimezone()
 
     def for_day(self, day: date) -> None:
         """Do the round of a day; what is typed for the present one is kept as a draft."""
         self.save()
-        now = self.desk.now().astimezone()
-        self.day = self._drafts.day = moment_on(self.desk.rack, min(day, now.date()), now)
+        now = self.session.now().astimezone()
+        self.day = self._drafts.day = moment_on(self.session.rack, min(day, now.date()), now)
         self.entry, self.order = None, ()
         self.open()
 
@@ -184,12 +186,12 @@ class RoundScreen(Page):
 
     def _ask_day(self) -> None:
         """Let the keeper choose the day from a small calendar."""
-        popup = Calendar(self._at().date(), self, last=self.desk.now().astimezone().date())
+        popup = Calendar(self._at().date(), self, last=self.session.now().astimezone().date())
         popup.chosen.connect(self.for_day)
         popup.open_below(self.page.day)
 
     def _show_day(self) -> None:
-        now = self.desk.now().astimezone()
+        now = self.session.now().astimezone()
         told = self.tr("today") if self.day is None else formats.moment(self._at(), now)
         self.page.show_day(self.tr("Round for: {day}").format(day=told), past=self.day is not None)
 
@@ -199,7 +201,7 @@ class RoundScreen(Page):
             vessel = self.entry.vessel
             self._save_timer.stop()
             self._dirty = False
-            self.desk.drop_draft(form(vessel, self.day))
+            self.session.drop_draft(form(vessel, self.day))
             self._load(vessel)
             self.page.focus(self.count.first_empty(self.entry))
             self.page.note(self.tr("The draft is forgotten."))
@@ -215,7 +217,7 @@ class RoundScreen(Page):
             self._load(taken_back)
             return
         vessel = self.entry.vessel
-        if vessel not in self.desk.rack.vessels:
+        if vessel not in self.session.rack.vessels:
             self.entry = None
             self.open()
             return
@@ -227,14 +229,14 @@ class RoundScreen(Page):
     def _sort(self) -> None:
         from rackview.advice.api import round_order
 
-        now = self.desk.now().astimezone()
+        now = self.session.now().astimezone()
         drafted = self._drafts.begun()
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
         midnight = self._at().replace(hour=0, minute=0, second=0, microsecond=0)
         until = None if self.day is None else midnight + timedelta(days=1)
-        rack, suggestions = self.desk.rack, self.desk.suggestions()
-        fresh = stops(rack, round_order(rack, now), self.desk.assessments(), suggestions, midnight, drafted, until)
+        rack, suggestions = self.session.rack, self.session.suggestions()
+        fresh = stops(rack, round_order(rack, now), self.session.assessments(), suggestions, midnight, drafted, until)
         if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
             kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
             tools = {s.vessel: s.own_tools for s in self.order}
@@ -261,7 +263,7 @@ class RoundScreen(Page):
     def _edited(self, key: str, text: str) -> None:
         if self.entry is None:
             return
-        self.entry.put(key, text, self.desk.now())
+        self.entry.put(key, text, self.session.now())
         self._typed()
 
     def _typed(self) -> None:
@@ -273,7 +275,7 @@ class RoundScreen(Page):
     def _taken(self, key: str, seen: str) -> None:
         """A suggestion was taken as it was seen."""
         if self.entry is not None:
-            self.entry.take(key, seen, self.desk.now())
+            self.entry.take(key, seen, self.session.now())
             self._typed()
             self.page.go_on(key, "next", self.entry)
 
@@ -282,7 +284,7 @@ class RoundScreen(Page):
         if self.entry is not None and self._pages.currentIndex() == 0:
             seen = self.do.suggested()
             for key, text in seen.items():
-                self.entry.take(key, text, self.desk.now())
+                self.entry.take(key, text, self.session.now())
             if seen:
                 self._typed()
             else:
@@ -298,8 +300,8 @@ class RoundScreen(Page):
         self.count.show_entry(entry, errors)
         cautions, at = self._cautions(entry), self._at()
         self.do.show_entry(entry, errors, at, cautions=cautions, stale=self._stale(entry))
-        if self.desk.read_only is not None:
-            self.page.note(self.desk.read_only)
+        if self.session.read_only is not None:
+            self.page.note(self.session.read_only)
             self.do.button.setEnabled(False)
 
     def _cautions(self, entry: Entry) -> tuple[str, ...]:
@@ -319,7 +321,7 @@ class RoundScreen(Page):
         return tuple(dict.fromkeys((*cautions((), general=first), *asked, *cautions(tasks))))
 
     def _stale(self, entry: Entry) -> str:
-        now = self.desk.now()
+        now = self.session.now()
         if self.day is not None or entry.begun is None or entry.moment(now) == now:
             return ""
         begun = entry.begun.astimezone()
@@ -330,7 +332,7 @@ class RoundScreen(Page):
         entry = self.entry
         if entry is None:
             return
-        now = self.day or self.desk.now()
+        now = self.day or self.session.now()
         seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
         entry.doubted, entry.believed = "", entry.assessment.density_per_ml
         if seen:
@@ -345,7 +347,7 @@ class RoundScreen(Page):
                 doubt = doubted(as_if, entry.vessel, now)
                 entry.doubted = "" if doubt is None else doubt.code
         elif self.day is None:
-            entry.offer(self.desk.suggestions())
+            entry.offer(self.session.suggestions())
         self._show_fields()
 
     def _focus_left(self) -> None:
@@ -364,7 +366,7 @@ class RoundScreen(Page):
             self._trouble(str(error))
             return
         self._dirty = False
-        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.desk.now().astimezone())))
+        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.session.now().astimezone())))
 
     def _trouble(self, sentence: str) -> None:
         self.page.note(sentence, "error")
@@ -428,7 +430,7 @@ class RoundScreen(Page):
         """Put what was tallied into the fields, where it can be seen and changed before it is recorded."""
         entry, found = self.entry, self._tallying.tally if self._tallying is not None else None
         if entry is not None and found is not None:
-            now = self.desk.now()
+            now = self.session.now()
             for n, animals in enumerate(found.tallies):
                 entry.put(f"{entry.stages[0]}.{n}", str(animals), now)
             for n in range(len(found.tallies), len(entry.tallies(entry.stages[0]))):
@@ -467,7 +469,7 @@ class RoundScreen(Page):
         entry = self.entry
         if entry is None or self._pages.currentIndex() == 1:
             return
-        now = self.desk.now()
+        now = self.session.now()
         wrong = entry.errors()
         if wrong:
             self._tried = True
@@ -479,7 +481,7 @@ class RoundScreen(Page):
         if not events:
             self._step(1)
             return
-        settings = self.desk.rack.settings
+        settings = self.session.rack.settings
         when = "" if self.day is None else f" ({formats.moment(self._at(), now.astimezone())})"
         words = self.tr("{vessel}{when}: {what}").format(
             when=when,
@@ -492,9 +494,9 @@ class RoundScreen(Page):
         try:
             made = entry.new_vessel
             if made is None:
-                self.desk.record(events, words)
+                self.session.record(events, words)
             else:
-                self.desk.take(vessels=[made], events=events, words=words)
+                self.session.take(vessels=[made], events=events, words=words)
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return
@@ -516,8 +518,8 @@ class RoundScreen(Page):
         """What to say of the count just recorded if it wants to be made again; it is kept either way."""
         from rackview.advice.recount import doubted
 
-        found = doubted(self.desk.rack, vessel, self.desk.now())
-        return "" if found is None else f"{self.desk.rack.vessels[vessel].place}: {found.text}"
+        found = doubted(self.session.rack, vessel, self.session.now())
+        return "" if found is None else f"{self.session.rack.vessels[vessel].place}: {found.text}"
 
     def _after(self, vessel: str) -> None:
         self.entry = None
@@ -532,14 +534,14 @@ class RoundScreen(Page):
 
     def undo(self) -> None:
         """Take the last record back and return to its vessel, with all that was typed there."""
-        words = self.desk.undo_words
+        words = self.session.undo_words
         if words is None:
             self.page.note(self.tr("Nothing to undo."))
             return
         self.save()
         self._busy = True
         try:
-            self.desk.undo()
+            self.session.undo()
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return
@@ -559,7 +561,7 @@ class RoundScreen(Page):
     def _show_end(self) -> None:
         self.entry = None
         self._sort()
-        self.end.show_end(self.desk, self.order, self.day)
+        self.end.show_end(self.session, self.order, self.day)
         self._pages.setCurrentIndex(1)
         self.end.setFocus(Qt.FocusReason.OtherFocusReason)
 

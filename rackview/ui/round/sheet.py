@@ -23,7 +23,7 @@ from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
     from rackview.ui.round.order import Stop
 
 translate = QCoreApplication.translate
@@ -46,7 +46,7 @@ class SheetLine:
     sampled: tuple[str, ...]
     stages: tuple[str, ...]
     flags: tuple[tuple[Severity, str], ...]
-    deeds: tuple[str, ...]
+    actions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +113,14 @@ class SheetRow:
         """Height of the boxes and size of the type."""
         return (38.0, 13) if width >= 640 else (34.0, 12)
 
-    def _deeds(self, width: float) -> list[list[tuple[float, str, str | Severity]]]:
+    def _actions(self, width: float) -> list[list[tuple[float, str, str | Severity]]]:
         """Flags and actions in lines: where each begins, its words, and the mark or box before it."""
         columns = Columns.at(width)
         room = columns.beside[1] if columns.beside is not None else width - self._indent(width)
         px = self._sizes(width)[1]
         lines: list[list[tuple[float, str, str | Severity]]] = [[]]
         x = 0.0
-        shown: list[tuple[str | Severity, str]] = [*self.line.flags, *((TICK, d) for d in self.line.deeds)]
+        shown: list[tuple[str | Severity, str]] = [*self.line.flags, *((TICK, d) for d in self.line.actions)]
         for before, words in shown:
             wide = 18.0 + width_of(words, px, fonts.MEDIUM)
             if x > 0 and x + wide > room:
@@ -141,10 +141,10 @@ class SheetRow:
 
     def height(self, width: float) -> float:
         box, px = self._sizes(width)
-        deeds = len(self._deeds(width)) * (px + 5.0) if self.line.deeds or self.line.flags else 0.0
+        actions = len(self._actions(width)) * (px + 5.0) if self.line.actions or self.line.flags else 0.0
         if width >= ONE_LINE:
-            return max(box + 4.0 + self._below_name(), deeds + 8.0)
-        return box + 8.0 + max(deeds, self._below_name()) + 6.0
+            return max(box + 4.0 + self._below_name(), actions + 8.0)
+        return box + 8.0 + max(actions, self._below_name()) + 6.0
 
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
         width = rect.width()
@@ -158,7 +158,7 @@ class SheetRow:
         self._boxes(painter, rect.left(), top, box, columns, theme)
         left = rect.left() + (columns.beside[0] if columns.beside is not None else self._indent(width))
         y = rect.top() + 3.0 if columns.beside is not None else top + box + 3.0
-        for line in self._deeds(width):
+        for line in self._actions(width):
             for x, words, before in line:
                 mark = QRectF(left + x, y + 3.5, 11.0, 11.0)
                 if isinstance(before, Severity):
@@ -256,13 +256,13 @@ class RoundSheet:
         return pages([*table, *self.end], width, height, self.head, len(table))
 
 
-def round_sheet(desk: Desk) -> RoundSheet:
+def round_sheet(session: RackSession) -> RoundSheet:
     """The sheet of the rack as it is now."""
     from rackview.advice.api import round_order
     from rackview.ui.round.order import stops
 
-    rack, now = desk.rack, desk.now().astimezone()
-    suggestions, assessments = desk.suggestions(), desk.assessments()
+    rack, now = session.rack, session.now().astimezone()
+    suggestions, assessments = session.suggestions(), session.assessments()
     midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
     way = stops(rack, round_order(rack, now), assessments, suggestions, midnight)
     cautions = _lettered(suggestions)
@@ -321,17 +321,17 @@ def _line(
     if remembered.staged(rack, vessel):
         stages = (translate("Sheet", "nauplii"), translate("Sheet", "copepodites"), translate("Sheet", "adults"))
     flags = [f for f in sorted(seen.flags, key=lambda f: -f.severity) if f.state in SHOWN_STATES]
-    deeds = []
+    actions = []
     for one in suggestions:
         letters = ", ".join(cautions[c] for c in one.cautions)
-        deeds.append(deed(one, speech) + (f" ({letters})" if letters else ""))
+        actions.append(deed(one, speech) + (f" ({letters})" if letters else ""))
     return SheetLine(
         named.place,
         "" if named.place == vessel else vessel,
         tuple(sampled),
         stages,
         tuple((f.severity, f.short) for f in flags),
-        tuple(deeds),
+        tuple(actions),
     )
 
 

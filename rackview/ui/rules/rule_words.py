@@ -22,7 +22,7 @@ from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.advice.flaglog import RuleRecord
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 translate = QCoreApplication.translate
 
@@ -231,13 +231,13 @@ class Change:
     text: str
 
 
-def changes(desk: Desk, fields: Iterable[str]) -> tuple[Change, ...]:
+def changes(session: RackSession, fields: Iterable[str]) -> tuple[Change, ...]:
     """Every change of these thresholds, for the rack and its vessels, newest first; raises `StoreError`."""
-    rack, found = desk.rack, []
+    rack, found = session.rack, []
     for field in fields:
         one = THRESHOLDS[field]
         for scope in scopes(rack):
-            for version in desk.history("setting", f"threshold:{scope}:{field}"):
+            for version in session.history("setting", f"threshold:{scope}:{field}"):
                 value = None if version.row is None else version.row.get("value")
                 if isinstance(value, int | float):
                     to = value_words(one, float(value), rack.settings)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rackview.advice.flaglog import RuleRecord, VesselLog
     from rackview.core.log import Node
     from rackview.core.profile import StrainProfile
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 
 DAYS = 30
@@ -38,16 +38,16 @@ WIDEST = 760
 class RulesScreen(Page):
     """Every rule of the catalogue: a list at the left, the rule at the right."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self._logs: dict[str, tuple[Node, StrainProfile, int, VesselLog]] = {}
         self._records: dict[str, RuleRecord] = {}
         self._waiting: list[str] = []
         self.list = RuleList(theme, self)
         self.list.setFixedWidth(LIST)
-        self.values = ThresholdForm(desk, self)
+        self.values = ThresholdForm(session, self)
         self._later = QTimer(self)
         self._later.setInterval(0)
         self._later.timeout.connect(self._log_next)
@@ -124,8 +124,8 @@ class RulesScreen(Page):
     def refresh(self, change: Change | None = None) -> None:
         """Show the rules as they stand on the rack now; what is typed stays."""
         self._show(self.list.rule())
-        self._waiting = [n for n in self.desk.rack.vessels if not self._known(n)]
-        self._logs = {n: log for n, log in self._logs.items() if n in self.desk.rack.vessels}
+        self._waiting = [n for n in self.session.rack.vessels if not self._known(n)]
+        self._logs = {n: log for n, log in self._logs.items() if n in self.session.rack.vessels}
         if self._waiting:
             self._later.start()
         else:
@@ -152,7 +152,7 @@ class RulesScreen(Page):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
-        values = rule_words.in_force(self.desk.rack, self.values.scope_name())
+        values = rule_words.in_force(self.session.rack, self.values.scope_name())
         for n, (word, text) in enumerate(rule_words.facts(rule, values)):
             caption, said = QLabel(word, self._rule_card), QLabel(text, self._rule_card)
             caption.setProperty("voice", "soft")
@@ -166,9 +166,9 @@ class RulesScreen(Page):
         self._changes.setVisible(bool(self._changes.text()))
 
     def _change_words(self, rule: Rule) -> str:
-        now = self.desk.now().astimezone()
+        now = self.session.now().astimezone()
         try:
-            found = rule_words.changes(self.desk, rule.thresholds)
+            found = rule_words.changes(self.session, rule.thresholds)
         except StoreError as error:
             return str(error)
         if not found:
@@ -181,8 +181,8 @@ class RulesScreen(Page):
     # --- the record -------------------------------------------------------------------------------------------------
 
     def _key(self, vessel: str) -> tuple[Node, StrainProfile, int]:
-        rack = self.desk.rack
-        return rack.log(vessel), rack.profile(vessel), self.desk.now().astimezone().date().toordinal()
+        rack = self.session.rack
+        return rack.log(vessel), rack.profile(vessel), self.session.now().astimezone().date().toordinal()
 
     def _known(self, vessel: str) -> bool:
         kept = self._logs.get(vessel)
@@ -195,8 +195,8 @@ class RulesScreen(Page):
 
         if self._waiting:
             vessel = self._waiting.pop(0)
-            if vessel in self.desk.rack.vessels:
-                found = vessel_log(self.desk.rack, vessel, self.desk.now().astimezone(), DAYS)
+            if vessel in self.session.rack.vessels:
+                found = vessel_log(self.session.rack, vessel, self.session.now().astimezone(), DAYS)
                 self._logs[vessel] = (*self._key(vessel), found)
         if not self._waiting:
             self._later.stop()

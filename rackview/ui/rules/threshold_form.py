@@ -23,7 +23,7 @@ from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 Overrides = dict[tuple[str, str], float]
 
@@ -40,9 +40,9 @@ class ThresholdForm(QWidget):
     scoped = Signal()
     left = Signal()
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.form: Form | None = None
         self._rule: Rule | None = None
         self._given: dict[str, str] = {}
@@ -90,7 +90,7 @@ class ThresholdForm(QWidget):
         self._fill()
 
     def _offer(self) -> None:
-        rack = self.desk.rack
+        rack = self.session.rack
         choices = [(scope, rule_words.scope_words(rack, scope)) for scope in rule_words.scopes(rack)]
         choices[0] = ("", self.tr("the whole rack"))
         if [self.scope.itemData(n) for n in range(self.scope.count())] != [c[0] for c in choices]:
@@ -117,7 +117,7 @@ class ThresholdForm(QWidget):
         if self.form is not None:
             take_away(self.form, self._column)
             self.form = None
-        rule, rack, scope = self._rule, self.desk.rack, self.scope_name()
+        rule, rack, scope = self._rule, self.session.rack, self.scope_name()
         self.note.setText(self._note(rule))
         self.note.setVisible(bool(self.note.text()))
         if rule.thresholds:
@@ -126,14 +126,14 @@ class ThresholdForm(QWidget):
             self.form.submitted.connect(self._submit)
             self.form.cancelled.connect(self.left)
             self.form.changed.connect(self.save)
-            self.form.button.setEnabled(self.desk.read_only is None)
+            self.form.button.setEnabled(self.session.read_only is None)
             self._column.insertWidget(2, self.form)
             self.form.fill({f: self._text(f) for f in rule.thresholds})
             self._given = self.form.typed()
             self._restore_draft()
         mine = [f for f in rule.thresholds if (scope, f) in rack.settings.overrides]
         self.reset.setVisible(bool(mine))
-        self.reset.setEnabled(self.desk.read_only is None)
+        self.reset.setEnabled(self.session.read_only is None)
         wider = next((w for f in mine if (w := rule_words.wider_scope(rack, scope, f)) is not None), None)
         back = self.tr("Back to the profile's own")
         if wider is not None:
@@ -142,12 +142,12 @@ class ThresholdForm(QWidget):
         tall(self.reset, 44)
 
     def _ask(self, one: Threshold) -> Ask:
-        hint = rule_words.own_words(self.desk.rack, self.scope_name(), one.field)
+        hint = rule_words.own_words(self.session.rack, self.scope_name(), one.field)
         label = formats.sentence(one.name).rstrip(".")
-        return Ask(one.field, label, unit=rule_words.unit(one, self.desk.rack.settings), hint=hint)
+        return Ask(one.field, label, unit=rule_words.unit(one, self.session.rack.settings), hint=hint)
 
     def _note(self, rule: Rule) -> str:
-        rack, scope = self.desk.rack, self.scope_name()
+        rack, scope = self.session.rack, self.scope_name()
         if not rule.thresholds:
             return self.tr("This rule rests on fixed limits; there is no value of the profile to change.")
         notes = []
@@ -167,7 +167,7 @@ class ThresholdForm(QWidget):
 
     def _text(self, field: str) -> str:
         """What stands in the field: the scope's own word, else the one value that holds, else nothing."""
-        one, rack, scope = THRESHOLDS[field], self.desk.rack, self.scope_name()
+        one, rack, scope = THRESHOLDS[field], self.session.rack, self.scope_name()
         value = rack.settings.overrides.get((scope, field))
         if value is None:
             found = set(rule_words.own_values(rack, scope, field).values())
@@ -184,10 +184,10 @@ class ThresholdForm(QWidget):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None:
-            keep(self.form, self.desk, self._draft_name())
+            keep(self.form, self.session, self._draft_name())
 
     def _restore_draft(self) -> None:
-        draft = self.desk.draft(self._draft_name())
+        draft = self.session.draft(self._draft_name())
         if draft and self.form is not None:
             self.form.restore(draft)
 
@@ -204,12 +204,12 @@ class ThresholdForm(QWidget):
         form, rule, scope = self.form, self._rule, self.scope_name()
         if form is None or rule is None:
             return
-        if settle(form, self.desk, self._draft_name(), lambda: self._put(*self._changed(row, rule, scope))):
+        if settle(form, self.session, self._draft_name(), lambda: self._put(*self._changed(row, rule, scope))):
             self._fill()
 
     def _changed(self, row: dict[str, object], rule: Rule, scope: str) -> tuple[Settings, list[str]]:
         """The settings with what was typed; raises `InputError` naming the field."""
-        rack = self.desk.rack
+        rack = self.session.rack
         overrides: Overrides = dict(rack.settings.overrides)
         changed: dict[str, float] = {}
         words = []
@@ -232,30 +232,30 @@ class ThresholdForm(QWidget):
         return settings, words
 
     def _check(self, settings: Settings, scope: str, changed: dict[str, float]) -> None:
-        fresh = self.desk.rack.with_settings(settings)
+        fresh = self.session.rack.with_settings(settings)
         for name in rule_words.vessels_of(fresh, scope):
             profile = fresh.profile(name)
             touched = {f: v for f, v in changed.items() if getattr(profile, f) == v}
             check(profile, touched, self._say)
 
     def _say(self, one: Threshold, value: float) -> str:
-        return rule_words.value_words(one, value, self.desk.rack.settings)
+        return rule_words.value_words(one, value, self.session.rack.settings)
 
     def _put(self, settings: Settings, words: list[str]) -> None:
-        where = rule_words.scope_words(self.desk.rack, self.scope_name())
+        where = rule_words.scope_words(self.session.rack, self.scope_name())
         if words:
-            self.desk.put_settings(settings, f"{where}: {', '.join(words)}")
+            self.session.put_settings(settings, f"{where}: {', '.join(words)}")
 
     def _reset(self) -> None:
         if self._rule is None:
             return
-        scope, rack = self.scope_name(), self.desk.rack
+        scope, rack = self.scope_name(), self.session.rack
         gone = {(scope, f) for f in self._rule.thresholds}
         overrides = {k: v for k, v in rack.settings.overrides.items() if k not in gone}
         words = [self.reset.text()[:1].lower() + self.reset.text()[1:], self._rule.short]
         try:
             self._put(replace(rack.settings, overrides=overrides), words)
-            self.desk.drop_draft(self._draft_name())
+            self.session.drop_draft(self._draft_name())
         except StoreError as error:
             if self.form is not None:
                 self.form.show_trouble(str(error))

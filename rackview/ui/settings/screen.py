@@ -17,7 +17,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 WIDEST = 760
 DRAFT = "settings"
@@ -27,14 +27,14 @@ TEMPERATURES = {"degC": "°C", "degF": "°F"}
 class SettingsScreen(Page):
     """The form of the rack's settings on a page of its own."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None, here: WindowSettings | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None, here: WindowSettings | None = None) -> None:
         """`here` are this PC's own settings."""
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.reminder = ReminderSetting(here or WindowSettings(None), self)
         title = QLabel(self.tr("Name and units"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
-        self.form = Form(self._asks(), desk.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
+        self.form = Form(self._asks(), session.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
         self.form.submitted.connect(self._save)
         self.form.cancelled.connect(self.leave)
         self.form.changed.connect(self.save)
@@ -98,22 +98,22 @@ class SettingsScreen(Page):
 
     def open(self, argument: str | None = None) -> None:
         """Show the settings as they are."""
-        self.form.fill(self.desk.rack.settings.row())
-        draft = self.desk.draft(DRAFT)
+        self.form.fill(self.session.rack.settings.row())
+        draft = self.session.draft(DRAFT)
         if draft is not None:
             self.form.restore(draft)
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        keep(self.form, self.desk, DRAFT)
+        keep(self.form, self.session, DRAFT)
 
     def take_keyboard(self) -> None:
         self.form.begin()
 
     def _save(self, row: dict[str, object]) -> None:
         def put() -> None:
-            self.desk.put_settings(Settings.from_row(row), self.tr("Change name and units"))
+            self.session.put_settings(Settings.from_row(row), self.tr("Change name and units"))
 
-        if settle(self.form, self.desk, DRAFT, put):
+        if settle(self.form, self.session, DRAFT, put):
             self.said.emit(self.tr("Changed name and units."))
             self.leave.emit()

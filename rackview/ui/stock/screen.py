@@ -19,16 +19,16 @@ from rackview.ui.words import formats
 from rackview.ui.words.keeper_units import plain
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 
 
 class StockScreen(Page):
     """The stock of feeds."""
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         title = QLabel(self.tr("Stock"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self._lead = QLabel(self)
@@ -39,11 +39,11 @@ class StockScreen(Page):
         )  # fmt: skip
         self.bars = RunOut(theme, self)
         self.page = TablePage(
-            desk,
+            session,
             "stock",
             self.tr("Feeds"),
             headers,
-            asks=lambda: stock_asks(desk.rack),
+            asks=lambda: stock_asks(session.rack),
             save=self._save,
             remove=self._remove,
             add_words=self.tr("Add a feed"),
@@ -61,8 +61,8 @@ class StockScreen(Page):
 
     def refresh(self, change: Change | None = None) -> None:
         """Show the stock as it is now."""
-        today = self.desk.now().astimezone().date()
-        found = lasting(self.desk.rack, self.desk.now())
+        today = self.session.now().astimezone().date()
+        found = lasting(self.session.rack, self.session.now())
         self.page.load([self._line(f, today) for f in found])
         self.bars.show_feeds(found, today)
         urgent = [f for f in found if f.order_by is not None and f.order_by <= today]
@@ -73,7 +73,7 @@ class StockScreen(Page):
             self._lead.setText(
                 self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
             )
-        self._lead.setVisible(bool(self.desk.rack.stock))
+        self._lead.setVisible(bool(self.session.rack.stock))
 
     def _line(self, found: Lasting, today: date) -> Line:
         stock = found.stock
@@ -92,7 +92,7 @@ class StockScreen(Page):
 
     def _save(self, row: dict[str, object], old: Stock | None) -> str:
         stock = Stock.from_row(row)
-        names = {s.feed for s in self.desk.rack.stock}
+        names = {s.feed for s in self.session.rack.stock}
         if old is None and stock.feed in names:
             raise InputError("feed", stock.feed, "a name that no feed has yet")
         if old is not None and stock.feed != old.feed:
@@ -100,12 +100,12 @@ class StockScreen(Page):
                 "feed", stock.feed, f"“{old.feed}” to stay, as its entries bear it; add a new feed instead"
             )
         words = (self.tr("Add {feed}") if old is None else self.tr("Change {feed}")).format(feed=stock.feed)
-        self.desk.put_stock(stock, words)
+        self.session.put_stock(stock, words)
         return words
 
     def _remove(self, stock: Stock) -> str:
         words = self.tr("Remove {feed}").format(feed=stock.feed)
-        self.desk.remove_stock(stock.feed, words)
+        self.session.remove_stock(stock.feed, words)
         return words
 
     def _said(self, words: str) -> None:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 from rackview.services import rescue
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND, SHARED
-from rackview.services.keeping import Merged
+from rackview.services.maintenance import Merged
 from rackview.ui.store import words
 from rackview.ui.store.choice import choose_store
 from rackview.ui.store.panels import Panel
@@ -20,15 +20,15 @@ from rackview.ui.store.parts import words as label
 from rackview.ui.store.watch import FolderWatch
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 
 class MergePanel(Panel):
     """Taking another PC's entries in, once."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             words.tr("Merge another PC's entries"),
             words.tr(
                 "Takes in what was recorded on another PC for the same rack, from its store or a copy of it on a "
@@ -52,7 +52,7 @@ class MergePanel(Panel):
 
     def merge(self, other: Path) -> None:
         """Take the entries of the store at `other` in."""
-        path, now = self.desk.place, self.desk.now()
+        path, now = self.session.place, self.session.now()
         self._other = other
         self.conflicts.clear()
         self.undo.hide()
@@ -64,14 +64,14 @@ class MergePanel(Panel):
         )
 
     def refresh(self) -> None:
-        self.go.setEnabled(not self.work.running and self.desk.read_only is None)
+        self.go.setEnabled(not self.work.running and self.session.read_only is None)
 
     def done(self, what: object) -> None:
         if isinstance(what, Merged):
             self.work.say(words.merged(what, self._other.name))
             self.conflicts.setText(words.conflicts(what.conflicts))
-            self.undo.setVisible(bool(what.written.events or what.written.rows) and not self.desk.passing)
-            self.desk.poll()
+            self.undo.setVisible(bool(what.written.events or what.written.rows) and not self.session.passing)
+            self.session.poll()
 
 
 class FolderPanel(Panel):
@@ -79,8 +79,10 @@ class FolderPanel(Panel):
 
     which = ""
 
-    def __init__(self, desk: Desk, watch: FolderWatch, title: str, about: str, parent: QWidget | None = None) -> None:
-        super().__init__(desk, title, about, parent)
+    def __init__(
+        self, session: RackSession, watch: FolderWatch, title: str, about: str, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(session, title, about, parent)
         self.watch = watch
         watch.met.connect(self.refresh)
         self.state = label("", self)
@@ -100,8 +102,8 @@ class FolderPanel(Panel):
         """Set the folder and look into it at once."""
         try:
             if folder is not None:
-                words.refuse_folder(folder, self.desk.place)
-            self.desk.folders.put(self.which, folder)
+                words.refuse_folder(folder, self.session.place)
+            self.session.folders.put(self.which, folder)
         except (StoreError, ValueError) as error:
             self.work.say(str(error), wrong=True)
             return
@@ -110,12 +112,14 @@ class FolderPanel(Panel):
         self.refresh()
 
     def refresh(self) -> None:
-        place = self.desk.folders.place(self.which)
-        there = place is not None and self.desk.folders.look(self.which)
+        place = self.session.folders.place(self.which)
+        there = place is not None and self.session.folders.look(self.which)
         self.state.setText(
-            words.folder(place, self.desk.folders.last_seen(self.which), self.desk.now().astimezone(), there=there)
+            words.folder(
+                place, self.session.folders.last_seen(self.which), self.session.now().astimezone(), there=there
+            )
         )
-        able = self.desk.read_only is None and not self.desk.passing
+        able = self.session.read_only is None and not self.session.passing
         self.choose.setEnabled(able)
         for made in (self.look, self.forget):
             made.setVisible(place is not None)
@@ -127,9 +131,9 @@ class SecondPanel(FolderPanel):
 
     which = SECOND
 
-    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, watch: FolderWatch, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             watch,
             words.tr("Second backup folder"),
             words.tr(
@@ -145,7 +149,7 @@ class SecondPanel(FolderPanel):
     def refresh(self) -> None:
         super().refresh()
         self.copies.setText(
-            words.second(self.desk.place, self.desk.folders.place(SECOND), self.desk.now().astimezone())
+            words.second(self.session.place, self.session.folders.place(SECOND), self.session.now().astimezone())
         )
 
 
@@ -154,9 +158,9 @@ class SharedPanel(FolderPanel):
 
     which = SHARED
 
-    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, watch: FolderWatch, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             watch,
             words.tr("Shared folder"),
             words.tr(
@@ -173,7 +177,7 @@ class SharedPanel(FolderPanel):
 
     def refresh(self) -> None:
         super().refresh()
-        now = self.desk.now().astimezone()
+        now = self.session.now().astimezone()
         lines = [words.arrival(a, now) for a in reversed(self.watch.arrivals)]
         lines += [t for t in self.watch.troubles if t]
         self.arrived.setText("\n".join(lines))

@@ -16,7 +16,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 PARTS = {
     "place": "Where the store is",
@@ -41,15 +41,15 @@ class StoreScreen(Page):
     store_job = Signal(object)
     store_wanted = Signal(object)
 
-    def __init__(self, desk: Desk, watch: FolderWatch, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, watch: FolderWatch, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.panels: dict[str, Panel] = {
-            "place": PlacePanel(desk),
-            "check": CheckPanel(desk),
-            "restore": RestorePanel(desk),
-            "merge": MergePanel(desk),
-            "second": SecondPanel(desk, watch),
-            "shared": SharedPanel(desk, watch),
+            "place": PlacePanel(session),
+            "check": CheckPanel(session),
+            "restore": RestorePanel(session),
+            "merge": MergePanel(session),
+            "second": SecondPanel(session, watch),
+            "shared": SharedPanel(session, watch),
         }
         self._list = QListWidget(self)
         self._list.setFixedWidth(200)

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from rackview.services import copies, keeping, rescue
+from rackview.services import copies, maintenance, rescue
 from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND
-from rackview.services.keeping import Finding
+from rackview.services.maintenance import Finding
 from rackview.services.rescue import Standing, StepBack
 from rackview.ui.store import words, working
 from rackview.ui.store.choice import RestorePart, choose_store
@@ -22,7 +22,7 @@ from rackview.ui.store.parts import WIDEST, WorkLine, button, lines_anew, row
 from rackview.ui.store.parts import words as label
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 
 class Panel(QWidget):
@@ -41,9 +41,9 @@ class Panel(QWidget):
     other = Signal(object)
     part = Signal(str)
 
-    def __init__(self, desk: Desk, title: str, about: str, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, title: str, about: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.column.setSpacing(12)
@@ -68,9 +68,9 @@ class Panel(QWidget):
 class PlacePanel(Panel):
     """Where the store is, one step back, stores set aside."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             words.tr("Where the store is"),
             words.tr(
                 "Everything you record is in one file. The day book beside it holds every entry once more as plain "
@@ -96,10 +96,10 @@ class PlacePanel(Panel):
         self.back: StepBack | None = None
 
     def begin(self) -> None:
-        path = self.desk.place
-        self.where.setText(words.where(path, passing=self.desk.passing))
+        path = self.session.place
+        self.where.setText(words.where(path, passing=self.session.passing))
         self._show(None)
-        if not self.desk.passing:
+        if not self.session.passing:
             self.work.run(lambda _: rescue.standing(path), "", quiet=True)
 
     def done(self, what: object) -> None:
@@ -107,10 +107,10 @@ class PlacePanel(Panel):
             self._show(what)
 
     def _show(self, found: Standing | None) -> None:
-        now = self.desk.now().astimezone()
-        self.back = None if found is None or self.desk.read_only else found.back
+        now = self.session.now().astimezone()
+        self.back = None if found is None or self.session.read_only else found.back
         if found is not None:
-            self.where.setText(words.stands(self.desk.place, found, now))
+            self.where.setText(words.stands(self.session.place, found, now))
         self.step.setVisible(self.back is not None)
         self.undo.setVisible(self.back is not None)
         if self.back is not None:
@@ -124,27 +124,27 @@ class PlacePanel(Panel):
 
     def _back_up(self) -> None:
         try:
-            self.said.emit(words.tr("A verified copy lies at {place}.").format(place=self.desk.backup()))
+            self.said.emit(words.tr("A verified copy lies at {place}.").format(place=self.session.backup()))
             self.begin()
         except StoreError as error:
             self.work.say(str(error), wrong=True)
 
     def _choose(self) -> None:
-        choose_store(self, self.tr("Open another store"), self.desk.place.parent, self.other.emit)
+        choose_store(self, self.tr("Open another store"), self.session.place.parent, self.other.emit)
 
     def _undo(self) -> None:
-        self.job.emit(working.undoing(self.desk.place, self.desk.now()))
+        self.job.emit(working.undoing(self.session.place, self.session.now()))
 
     def _take_back(self, folder: Path) -> None:
-        self.job.emit(working.taking_back(self.desk.place, folder, self.desk.now()))
+        self.job.emit(working.taking_back(self.session.place, folder, self.session.now()))
 
 
 class CheckPanel(Panel):
     """A look through the store."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             words.tr("Check the store"),
             words.tr(
                 "Reads the file, every entry and the day book, and compares them. Nothing is changed. It may take a "
@@ -163,11 +163,11 @@ class CheckPanel(Panel):
         self.column.addStretch(1)
 
     def _go(self) -> None:
-        path = self.desk.place
+        path = self.session.place
         self.findings.clear()
         self.restore.hide()
         self.go.setEnabled(False)
-        self.work.run(lambda tell: keeping.look_through(path, tell), self.tr("Looking through the store…"))
+        self.work.run(lambda tell: maintenance.look_through(path, tell), self.tr("Looking through the store…"))
 
     def refresh(self) -> None:
         self.go.setEnabled(not self.work.running)
@@ -176,15 +176,15 @@ class CheckPanel(Panel):
         found = [f for f in what if isinstance(f, Finding)] if isinstance(what, Sequence) else []
         self.work.say(words.found(found), wrong=any(f.damage for f in found))
         self.findings.setText("\n".join(f"•  {words.plain(f.sentence)}" for f in found))
-        self.restore.setVisible(any(f.damage for f in found) and not self.desk.passing)
+        self.restore.setVisible(any(f.damage for f in found) and not self.session.passing)
 
 
 class RestorePanel(Panel):
     """Restoring the store though nothing is known to be wrong with it."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
-            desk,
+            session,
             words.tr("Restore the store"),
             words.tr(
                 "Makes the file anew from a copy, the day book and what is in it now. Use it when a check found "
@@ -200,17 +200,17 @@ class RestorePanel(Panel):
         self.column.addStretch(1)
 
     def begin(self) -> None:
-        path = self.desk.place
-        second = self.desk.folders.place(SECOND)
-        self.restore.setEnabled(not self.desk.passing and self.desk.read_only is None)
-        if self.desk.passing:
+        path = self.session.place
+        second = self.session.folders.place(SECOND)
+        self.restore.setEnabled(not self.session.passing and self.session.read_only is None)
+        if self.session.passing:
             self.work.say(words.tr("This is the demo rack; its store goes when its window closes."))
             return
         self.work.run(lambda _: copies.sources(path, second), self.tr("Looking for copies…"))
 
     def done(self, what: object) -> None:
         found = [c for c in what if isinstance(c, Copy)] if isinstance(what, list) else []
-        self.restore.load(found, self.desk.now().astimezone())
+        self.restore.load(found, self.session.now().astimezone())
 
     def _restore(self, source: Path | None) -> None:
-        self.job.emit(working.restoring(self.desk.place, source, self.desk.now()))
+        self.job.emit(working.restoring(self.session.place, source, self.session.now()))

@@ -13,7 +13,7 @@ from rackview.services.sharing import Arrival, Meeting, Met, Stranger
 from rackview.ui.store.work import Work
 
 if TYPE_CHECKING:
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
 
 log = logging.getLogger("rackview.watch")
 
@@ -24,7 +24,7 @@ SOON_MS = 2_000
 
 
 class FolderWatch(QObject):
-    """Looks into the folders of a desk, in a thread of its own.
+    """Looks into the folders of a session, in a thread of its own.
 
     Signals
     -------
@@ -35,10 +35,10 @@ class FolderWatch(QObject):
     met = Signal()
     came = Signal(object)
 
-    def __init__(self, desk: Desk, parent: QObject | None = None) -> None:
+    def __init__(self, session: RackSession, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
-        self._meeting = Meeting(desk.place, desk.pc, desk.now)
+        self._session = session
+        self._meeting = Meeting(session.place, session.pc, session.now)
         self._work: Work | None = None
         self.arrivals: list[Arrival] = []
         self.strangers: tuple[Stranger, ...] = ()
@@ -52,11 +52,11 @@ class FolderWatch(QObject):
         self._slow = QTimer(self)
         self._slow.setInterval(SLOW_MS)
         self._slow.timeout.connect(self.look)
-        desk.subscribe(self._changed)
+        session.subscribe(self._changed)
 
     def start(self) -> None:
         """Begin to watch."""
-        if self._desk.passing or self._desk.read_only is not None:
+        if self._session.passing or self._session.read_only is not None:
             return
         self._slow.start()
         self._soon.start()
@@ -72,15 +72,15 @@ class FolderWatch(QObject):
 
     def look(self) -> None:
         """Look into the folders now; nothing if that is being done, or none is set."""
-        if self._work is not None or self._desk.fault is not None:
+        if self._work is not None or self._session.fault is not None:
             return
         try:
-            shared, second = self._desk.folders.place(SHARED), self._desk.folders.place(SECOND)
+            shared, second = self._session.folders.place(SHARED), self._session.folders.place(SECOND)
         except StoreError:
             return
-        self._attend(shared if shared is None or self._desk.folders.look(SHARED) else None)
+        self._attend(shared if shared is None or self._session.folders.look(SHARED) else None)
         if second is not None:
-            self._desk.folders.look(SECOND)
+            self._session.folders.look(SECOND)
         if shared is None and second is None:
             self.strangers, self.troubles = (), ()
             return

@@ -10,7 +10,7 @@ from PySide6.QtCore import QCoreApplication
 from rackview.core.clock import calendar_days
 from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
-from rackview.services.keeping import Finding, Merged, Restored
+from rackview.services.maintenance import Finding, Merged, Restored
 from rackview.services.rescue import Standing, StepBack, Trouble
 from rackview.services.sharing import Arrival, Stranger
 from rackview.ui.words import formats

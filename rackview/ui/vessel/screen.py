@@ -30,7 +30,7 @@ from rackview.ui.words import event_words
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Flag
-    from rackview.services.desk import Change, Desk
+    from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
     from rackview.ui.vessel.history_plot import HistoryPlot
 
@@ -65,9 +65,9 @@ class VesselScreen(Page):
 
     loss_wanted = Signal(str)
 
-    def __init__(self, desk: Desk, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
+        self.session = session
         self.theme = theme
         self.vessel = ""
         self._days: float | None = RANGES[1]
@@ -80,8 +80,8 @@ class VesselScreen(Page):
         self.side = VesselSide(theme, self)
         self.why = WhyPage(theme, self)
         self._explained: Suggestion | Flag | None = None
-        self.panel = EventPanel(desk, theme, self)
-        self.edit = VesselForm(desk, self)
+        self.panel = EventPanel(session, theme, self)
+        self.edit = VesselForm(session, self)
         self._legend = QLabel(self)
         self._legend.setWordWrap(True)
         self._legend.setProperty("voice", "soft")
@@ -170,7 +170,7 @@ class VesselScreen(Page):
 
     def open(self, vessel: str | None = None) -> None:
         """Show a vessel, or the one shown last."""
-        names = list(self.desk.rack.vessels)
+        names = list(self.session.rack.vessels)
         wanted = vessel or self.vessel
         if wanted not in names:
             wanted = names[0] if names else ""
@@ -182,7 +182,7 @@ class VesselScreen(Page):
 
     def refresh(self, change: Change | None = None) -> None:
         """Show the vessel as it is now; a form that is open stays as typed."""
-        rack = self.desk.rack
+        rack = self.session.rack
         if self.vessel not in rack.vessels:
             return
         if (
@@ -192,12 +192,12 @@ class VesselScreen(Page):
             and not change.tables - {"events"}
         ):
             return
-        now = self.desk.now().astimezone()
-        seen = self.desk.assessments()[self.vessel]
-        mine = tuple(s for s in self.desk.suggestions() if s.vessel == self.vessel)
+        now = self.session.now().astimezone()
+        seen = self.session.assessments()[self.vessel]
+        mine = tuple(s for s in self.session.suggestions() if s.vessel == self.vessel)
         self.card.show_card(card(rack, seen, mine, now))
-        self.side.show_vessel(seen, mine, self._learned(), read_only=self.desk.read_only is not None)
-        self.events.read_only = self.desk.read_only is not None
+        self.side.show_vessel(seen, mine, self._learned(), read_only=self.session.read_only is not None)
+        self.events.read_only = self.session.read_only is not None
         self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
         self._name_neighbours()
         self.setAccessibleName(f"{rack.vessels[self.vessel].place} {self.vessel}")
@@ -208,8 +208,8 @@ class VesselScreen(Page):
         from rackview.advice.grounds import lessons
         from rackview.ui.vessel import lesson_words
 
-        rack = self.desk.rack
-        found = lessons(rack, self.vessel, self.desk.now())
+        rack = self.session.rack
+        found = lessons(rack, self.vessel, self.session.now())
         profile = rack.profile(self.vessel)
         return Learned(lesson_words.from_counts(found), lesson_words.sentences(found, profile, rack.settings))
 
@@ -219,7 +219,7 @@ class VesselScreen(Page):
 
     def _draw(self) -> None:
         """Draw the plot; it comes a moment after the rest, so that the page is there at once."""
-        if self.vessel not in self.desk.rack.vessels:
+        if self.vessel not in self.session.rack.vessels:
             return
         from rackview.ui.vessel.history import history
         from rackview.ui.vessel.history_plot import HistoryPlot, accessible, legend
@@ -230,12 +230,12 @@ class VesselScreen(Page):
             self._plot_place.addWidget(self._plot)
             self._plot.setToolTip(legend())
             self._legend.setText(legend())
-        now = self.desk.now().astimezone()
-        drawn = (self.desk.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
+        now = self.session.now().astimezone()
+        drawn = (self.session.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
         if drawn == self._drawn:
             return
         self._drawn = drawn
-        shown = history(self.desk.rack, self.vessel, self.desk.now(), self._days)
+        shown = history(self.session.rack, self.vessel, self.session.now(), self._days)
         self._plot.show_history(shown, now.utcoffset() or timedelta(0))
         self._plot.setAccessibleName(accessible(shown))
 
@@ -252,12 +252,12 @@ class VesselScreen(Page):
             there = here + step
             button.setVisible(0 <= there < len(order))
             if 0 <= there < len(order):
-                place = self.desk.rack.vessels[order[there]].place
+                place = self.session.rack.vessels[order[there]].place
                 button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
                 tall(button, 36, 4)
 
     def _order(self) -> list[str]:
-        vessels = self.desk.rack.vessels.values()
+        vessels = self.session.rack.vessels.values()
         return [v.vessel for v in sorted(vessels, key=lambda v: (v.shelf, v.position))]
 
     def _step(self, by: int) -> None:
@@ -281,7 +281,7 @@ class VesselScreen(Page):
 
         if isinstance(what, Suggestion) and what.vessel != self.vessel:
             self.open(what.vessel)
-        seen, now = self.desk.assessments(), self.desk.now().astimezone()
+        seen, now = self.session.assessments(), self.session.now().astimezone()
         donor = None
         if isinstance(what, Suggestion) and what.action == "restart" and what.other_vessel is not None:
             donor = seen[what.other_vessel]
@@ -290,7 +290,7 @@ class VesselScreen(Page):
             title, severity, words, sure = self.tr("What the density rests on"), None, "", ""
         else:
             title, severity, words, sure = title_of(what), what.severity, why_of(what), sure_of(what)
-        shown = lines(self.desk.rack, seen[self.vessel], now, what, donor)
+        shown = lines(self.session.rack, seen[self.vessel], now, what, donor)
         self.panel.close_form()
         self._stack.setCurrentWidget(self.why)
         self.why.show_why(title, severity, words, sure, shown)
@@ -322,10 +322,10 @@ class VesselScreen(Page):
         elif what == "loss":
             self.loss_wanted.emit(self.vessel)
         elif what == "edit":
-            self.edit.edit(self.desk.rack.vessels[self.vessel])
+            self.edit.edit(self.session.rack.vessels[self.vessel])
             self._stack.setCurrentWidget(self.edit)
         else:
-            asked = (s for s in self.desk.suggestions() if s.vessel == self.vessel and s.action == what)
+            asked = (s for s in self.session.suggestions() if s.vessel == self.vessel and s.action == what)
             self.panel.begin(self.vessel, what, next(asked, None))
             self._stack.setCurrentWidget(self.panel)
 
@@ -336,18 +336,20 @@ class VesselScreen(Page):
 
     def _rest(self, what: str) -> None:
         kind = Rest if what == "rest" else Return
-        place = self.desk.rack.vessels[self.vessel].place
-        event = kind(at=self.desk.now(), vessel=self.vessel)
-        self._try(lambda: self.desk.record(event, f"{place}: {event_words.kind_word(what)}"))
+        place = self.session.rack.vessels[self.vessel].place
+        event = kind(at=self.session.now(), vessel=self.vessel)
+        self._try(lambda: self.session.record(event, f"{place}: {event_words.kind_word(what)}"))
 
     def _correct(self, event: Event) -> None:
         self.panel.correct(event)
         self._stack.setCurrentWidget(self.panel)
 
     def _withdraw(self, event: Event) -> None:
-        what = event_words.told(event, self.desk.rack.settings)
-        words = self.tr("{place}: took back {what}").format(place=self.desk.rack.vessels[self.vessel].place, what=what)
-        self._try(lambda: self.desk.withdraw(event.id, words))
+        what = event_words.told(event, self.session.rack.settings)
+        words = self.tr("{place}: took back {what}").format(
+            place=self.session.rack.vessels[self.vessel].place, what=what
+        )
+        self._try(lambda: self.session.withdraw(event.id, words))
 
     def _try(self, call: object) -> None:
         try:
@@ -373,7 +375,7 @@ class VesselScreen(Page):
         """What to say of the newest count if it wants to be made again."""
         from rackview.advice.recount import doubted
 
-        found = doubted(self.desk.rack, self.vessel, self.desk.now())
+        found = doubted(self.session.rack, self.vessel, self.session.now())
         return "" if found is None else found.text
 
     def _edited(self, words: str) -> None:

@@ -17,7 +17,7 @@ SPAN = timedelta(days=7)
 """How old a step may be to be undone after the window was closed."""
 
 
-def recalled(newest_first: Sequence[Event], pc: str, now: datetime, *, whole: bool) -> list[Step]:
+def earlier_steps(newest_first: Sequence[Event], pc: str, now: datetime, *, whole: bool) -> list[Step]:
     """The steps of entries made on this PC, oldest first, as far as they stand and are complete.
 
     Entries of one step were written together and bear one time. `whole` says that there are no older entries than

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 
 
-class Thought:
+class CachedAdvice:
     """The answers for one rack at one moment, each worked out when first asked for."""
 
     def __init__(self, rack: Rack, at: datetime) -> None:
@@ -51,17 +51,17 @@ class Thought:
         return self._plans[days]
 
 
-class Thinker:
-    """Keeps the newest thought."""
+class AdviceCache:
+    """Keeps the newest answers."""
 
     def __init__(self) -> None:
-        self._thought: Thought | None = None
+        self._newest: CachedAdvice | None = None
 
-    def of(self, rack: Rack, at: datetime) -> Thought:
-        """The thought for this rack and the minute of `at`."""
-        kept = self._thought
+    def of(self, rack: Rack, at: datetime) -> CachedAdvice:
+        """The answers for this rack and the minute of `at`."""
+        kept = self._newest
         if kept is None or kept.rack is not rack or _minute(kept.at) != _minute(at):
-            kept = self._thought = Thought(rack, at)
+            kept = self._newest = CachedAdvice(rack, at)
         return kept
 
 

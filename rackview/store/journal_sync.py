@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rackview.store.store import Store
 
 
-def keep_in_step(store: Store, database: Database) -> None:
+def synchronise(store: Store, database: Database) -> None:
     """Take in what the book holds behind the place that the store knows; add to the book what only the store has.
 
     Must be called while the book is held and a transaction is open, which the caller commits.

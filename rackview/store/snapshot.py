@@ -1,10 +1,10 @@
 """Opening a long record without reading it all.
 
-Now and then the store notes a cut: a moment, and for each vessel the last event before it. The next start reads only
-what came after the newest cut that still holds; each vessel's history begins with a stump, which fetches the piece
-before it when someone looks that far back. A cut no longer holds when an entry from before it was added, corrected
-or taken back since; then an older one, or none, is used. There is a cut for every so many events, and one, the tip,
-after the newest. Cuts are no part of the record: they can be thrown away at any time.
+Now and then the store notes a snapshot: a moment, and for each vessel the last event before it. The next start reads
+only what came after the newest snapshot that still holds; each vessel's history begins with a lazy node, which fetches
+the piece before it when someone looks that far back. A snapshot no longer holds when an entry from before it was added,
+corrected or taken back since; then an older one, or none, is used. There is a snapshot for every so many events, and
+one, the tip, after the newest. Snapshots are no part of the record: they can be thrown away at any time.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 from rackview.core.events import Event
-from rackview.core.log import Node, Stump
+from rackview.core.log import LazyNode, Node
 from rackview.core.rack import Rack
 from rackview.core.renames import under_present_name
 from rackview.store import connect, errors
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from sqlite_utils import Database
 
 PIECE = 1_500
-"""Events between two cuts."""
+"""Events between two snapshots."""
 
 AT_ONCE = 2 * PIECE
 """Events after an old entry from which on it is worked in behind the window."""
@@ -42,7 +42,7 @@ TIP = 10
 """How many new events are worth a new tip."""
 
 WITH_MEMOS = 4
-"""Of how many of the newest cuts memos are kept."""
+"""Of how many of the newest snapshots memos are kept."""
 
 Row = tuple[Any, ...]
 Remember = Callable[["Memo", Rack, Node, Callable[[str, Event, int], Node]], dict[Hashable, Any]]
@@ -50,18 +50,18 @@ Remember = Callable[["Memo", Rack, Node, Callable[[str, Event, int], Node]], dic
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class Snapshot:
     """A moment, the running number of the newest entry then known, and each vessel's last event id and length."""
 
     at: str
     n: int
-    stumps: Mapping[str, tuple[str, int]]
+    heads: Mapping[str, tuple[str, int]]
     tip: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Memo:
-    """What was known of one vessel at a cut, in a form of the maker's own, and by what program it was made."""
+    """What was known of one vessel at a snapshot, in a form of the maker's own, and by what program it was made."""
 
     at: str
     vessel: str
@@ -73,23 +73,23 @@ class Memo:
         return crc32(self.body, crc32(f"{self.at}{self.vessel}{self.made_by}".encode()))
 
 
-def newest_cut(
+def newest_snapshot(
     connection: sqlite3.Connection, last: int, before: str = "9999", *, tips: bool = True, void: bool = False
-) -> Cut | None:
-    """The newest cut before a moment that holds for the entries up to the running number `last`, or `void` or not."""
+) -> Snapshot | None:
+    """The newest snapshot before a moment that holds for the entries up to the running number `last`; any if `void`."""
     with harmless():
         for at, n, tip, body, total in connection.execute(
             "SELECT at, n, tip, body, sum FROM stumps WHERE at < ? AND n <= ? AND tip <= ? ORDER BY at DESC",
             (before, last, int(tips)),
         ):
             if crc32(f"{at}{n}{body}".encode()) == total and (void or _holds(connection, at, n, last)):
-                return Cut(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
+                return Snapshot(at, n, {name: (i, length) for name, (i, length) in json.loads(body).items()}, bool(tip))
     return None
 
 
 @contextmanager
 def harmless() -> Iterator[None]:
-    """The one door through which cuts and memos are read: a fault in them costs a recount, never the answer.
+    """The one door through which snapshots and memos are read: a fault in them costs a recount, never the answer.
 
     So whatever is raised within is passed over, and what was asked for is read in full from the entries themselves.
     """
@@ -97,20 +97,25 @@ def harmless() -> Iterator[None]:
         yield
 
 
-def resumed(
-    connection: sqlite3.Connection, path: Path, bare: Rack, last: int, cut: Cut | None, remember: Remember | None
+def rack_from(
+    connection: sqlite3.Connection,
+    path: Path,
+    bare: Rack,
+    last: int,
+    snapshot: Snapshot | None,
+    remember: Remember | None,
 ) -> Rack:
     """The rack of all entries up to `last`; `bare` is the rack without events."""
-    if cut is not None:
+    if snapshot is not None:
         with harmless():
-            older = Older(path, bare, last, cut.at, remember)
-            stumps = stumps_of(connection, cut, bare, older, remember)
-            return bare.resumed(stumps, between(connection, cut.at, "9999", last))
+            older = Older(path, bare, last, snapshot.at, remember)
+            heads = heads_of(connection, snapshot, bare, older, remember)
+            return bare.with_recent(heads, between(connection, snapshot.at, "9999", last))
     return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
 
 
 class Older:
-    """The history before a cut, read when it is first asked for."""
+    """The history before a snapshot, read when it is first asked for."""
 
     def __init__(self, path: Path, bare: Rack, last: int, at: str, remember: Remember | None) -> None:
         self.path = path
@@ -118,7 +123,7 @@ class Older:
         self._rack: Rack | None = None
 
     def log(self, vessel: str) -> Node:
-        """A vessel's history up to the cut; raises `StoreError`."""
+        """A vessel's history up to the snapshot; raises `StoreError`."""
         if self._rack is None:
             with errors.read(self.path), closing(connect.open_reader(self.path)) as connection:
                 self._rack = self._read(connection)
@@ -126,47 +131,49 @@ class Older:
 
     def _read(self, connection: sqlite3.Connection) -> Rack:
         end = datetime.fromisoformat(self._at)
-        cut = newest_cut(connection, self._last, self._at)
-        if cut is not None:
+        snapshot = newest_snapshot(connection, self._last, self._at)
+        if snapshot is not None:
             with harmless():
-                older = Older(self.path, self._bare, self._last, cut.at, self._remember)
-                stumps = stumps_of(connection, cut, self._bare, older, self._remember)
-                return self._bare.resumed(stumps, between(connection, cut.at, self._at, self._last), end)
-        return self._bare.resumed({}, between(connection, "", self._at, self._last), end)
+                older = Older(self.path, self._bare, self._last, snapshot.at, self._remember)
+                heads = heads_of(connection, snapshot, self._bare, older, self._remember)
+                return self._bare.with_recent(heads, between(connection, snapshot.at, self._at, self._last), end)
+        return self._bare.with_recent({}, between(connection, "", self._at, self._last), end)
 
     def node(self, vessel: str, event_id: str) -> Node:
-        """The node of an event before the cut."""
+        """The node of an event before the snapshot."""
         for node in self.log(vessel).back():
             if node.event is not None and node.event.id == event_id:
                 return node
         raise errors.corrupt(self.path, f"entry {event_id} is gone")
 
 
-def stumps_of(
-    connection: sqlite3.Connection, cut: Cut, bare: Rack, older: Older, remember: Remember | None
+def heads_of(
+    connection: sqlite3.Connection, snapshot: Snapshot, bare: Rack, older: Older, remember: Remember | None
 ) -> dict[str, Node]:
-    """The last node before the cut of each vessel that had one."""
+    """The last node before the snapshot of each vessel that had one."""
     found: dict[str, Node] = {}
-    recall = None if remember is None else _recall(older, cut, bare, remember)
-    for name, (event_id, length) in cut.stumps.items():
+    recall = None if remember is None else _recall(older, snapshot, bare, remember)
+    for name, (event_id, length) in snapshot.heads.items():
         now = bare.present_names.get(name, name)
         if now in bare.known_vessels:
             (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
             named = under_present_name(event, bare.present_names)
-            found[now] = Stump(bare.known_vessels[now], named, length, older.log, recall)
+            found[now] = LazyNode(bare.known_vessels[now], named, length, older.log, recall)
     return found
 
 
-def _recall(older: Older, cut: Cut, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
+def _recall(older: Older, snapshot: Snapshot, bare: Rack, remember: Remember) -> Callable[[Node], dict[Hashable, Any]]:
     def find(vessel: str, event: Event, length: int) -> Node:
-        return Stump(bare.known_vessels[vessel], event, length, lambda name: older.node(name, event.id))
+        return LazyNode(bare.known_vessels[vessel], event, length, lambda name: older.node(name, event.id))
 
     @cache
     def kept() -> dict[str, Memo]:
         """The sound memos of all vessels, read at once: whoever asks for one asks for all."""
         found: dict[str, Memo] = {}
         with harmless(), closing(connect.open_reader(older.path)) as connection:
-            for row in connection.execute("SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ?", (cut.at,)):
+            for row in connection.execute(
+                "SELECT at, vessel, made_by, body, sum FROM memos WHERE at = ?", (snapshot.at,)
+            ):
                 memo = Memo(*row[:4])
                 if memo.sum() == row[4]:
                     found[memo.vessel] = memo
@@ -252,23 +259,25 @@ def _holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:
     return True
 
 
-def keep_cuts(database: Database, cuts: Iterable[Cut], memos: Iterable[Memo]) -> None:
-    """Note cuts and what is known at them, in place of those that no longer hold; within a transaction."""
+def keep_snapshots(database: Database, snapshots: Iterable[Snapshot], memos: Iterable[Memo]) -> None:
+    """Note snapshots and what is known at them, in place of those that no longer hold; within a transaction."""
     database.table("stumps").delete_where("tip = 1")
-    for i, cut in enumerate(cuts):
+    for i, snapshot in enumerate(snapshots):
         if i == 0:
-            database.table("stumps").delete_where("at >= ?", [cut.at])
-        body = json_text({name: list(stump) for name, stump in cut.stumps.items()})
-        total = crc32(f"{cut.at}{cut.n}{body}".encode())
-        database.table("stumps").insert({"at": cut.at, "n": cut.n, "tip": int(cut.tip), "body": body, "sum": total})
+            database.table("stumps").delete_where("at >= ?", [snapshot.at])
+        body = json_text({name: list(head) for name, head in snapshot.heads.items()})
+        total = crc32(f"{snapshot.at}{snapshot.n}{body}".encode())
+        database.table("stumps").insert(
+            {"at": snapshot.at, "n": snapshot.n, "tip": int(snapshot.tip), "body": body, "sum": total}
+        )
     for memo in memos:
         row = {"at": memo.at, "vessel": memo.vessel, "made_by": memo.made_by, "body": memo.body, "sum": memo.sum()}
         database.table("memos").insert(row, pk=("at", "vessel"), replace=True)
     database.table("memos").delete_where("at NOT IN (SELECT at FROM stumps ORDER BY at DESC LIMIT ?)", [WITH_MEMOS])
 
 
-def cuts_of(rack: Rack, last: int, since: str | None) -> list[Cut]:
-    """New cuts: one for every `PIECE` events since the newest that holds, and the tip after the newest event."""
+def snapshots_of(rack: Rack, last: int, since: str | None) -> list[Snapshot]:
+    """New snapshots: one for every `PIECE` events since the newest that holds, and the tip after the newest event."""
     nodes: dict[str, list[Node]] = {}
     own: list[str] = []
     for name, head in rack.logs.items():
@@ -282,14 +291,14 @@ def cuts_of(rack: Rack, last: int, since: str | None) -> list[Cut]:
     own.sort()
     times = {name: [_time(n) for n in listed] for name, listed in nodes.items()}
     moments = dict.fromkeys(own[PIECE : len(own) - PIECE + 1 : PIECE])
-    found = [Cut(at, last, _stumps(nodes, times, at)) for at in moments if at != since]
+    found = [Snapshot(at, last, _heads(nodes, times, at)) for at in moments if at != since]
     if own:
         after = stamp(datetime.fromisoformat(own[-1]) + timedelta(microseconds=1))
-        found.append(Cut(after, last, _stumps(nodes, times, after), tip=True))
+        found.append(Snapshot(after, last, _heads(nodes, times, after), tip=True))
     return found
 
 
-def _stumps(nodes: Mapping[str, list[Node]], times: Mapping[str, list[str]], at: str) -> dict[str, tuple[str, int]]:
+def _heads(nodes: Mapping[str, list[Node]], times: Mapping[str, list[str]], at: str) -> dict[str, tuple[str, int]]:
     found = {}
     for name, listed in nodes.items():
         before = bisect_left(times[name], at) - 1

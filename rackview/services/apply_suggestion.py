@@ -10,14 +10,14 @@ from rackview.core.events import Decline
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
     from rackview.services.change import Change
-    from rackview.services.desk import Desk
+    from rackview.services.rack_session import RackSession
 
 LOOKED_AT = frozenset({"count", "test"})
 """Suggestions that are carried out by looking and typing, not by a button."""
 DECLINE_DAYS = 1.0
 
 
-def do(desk: Desk, *suggestions: Suggestion) -> Change:
+def apply(session: RackSession, *suggestions: Suggestion) -> Change:
     """Record suggestions as done as they stand, as one step; a hold is recorded as seen and left alone.
 
     Raises `InputError` or `StoreError`; a count or a test can't be done this way (ValueError).
@@ -27,21 +27,21 @@ def do(desk: Desk, *suggestions: Suggestion) -> Change:
             raise ValueError(f"a {one.action} is recorded by what is typed")
     from rackview.advice.done import events_for  # the rules and numpy come with it, and the first paint does without
 
-    at = desk.now().astimezone(UTC)
-    events = [event for one in suggestions for event in events_for(one, at, rack=desk.rack)]
+    at = session.now().astimezone(UTC)
+    events = [event for one in suggestions for event in events_for(one, at, rack=session.rack)]
     if not events:
-        return decline(desk, *suggestions, reason="seen, left alone")
-    return desk.record(events, _told([f"{one.vessel}: {one.text}" for one in suggestions]))
+        return decline(session, *suggestions, reason="seen, left alone")
+    return session.record(events, _told([f"{one.vessel}: {one.text}" for one in suggestions]))
 
 
-def decline(desk: Desk, *suggestions: Suggestion, reason: str, days: float = DECLINE_DAYS) -> Change:
+def decline(session: RackSession, *suggestions: Suggestion, reason: str, days: float = DECLINE_DAYS) -> Change:
     """Record that the keeper said no, why, and for how many days, as one step; raises `InputError` or `StoreError`."""
-    at = desk.now().astimezone(UTC)
+    at = session.now().astimezone(UTC)
     events = [
         Decline(at=at, vessel=one.vessel, action=one.action, code=one.code, reason=reason, days=days)
         for one in suggestions
     ]
-    return desk.record(events, _told([f"{one.vessel}: no {one.action}" for one in suggestions]))
+    return session.record(events, _told([f"{one.vessel}: no {one.action}" for one in suggestions]))
 
 
 def _told(words: list[str]) -> str:

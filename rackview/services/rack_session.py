@@ -1,4 +1,4 @@
-"""The desk at which window and command line work: record, correct, undo, and hear of it.
+"""The session at which window and command line work: record, correct, undo, and hear of it.
 
 The store is written first; only when the entry is durable does the rack move on and do listeners hear of it.
 """
@@ -19,10 +19,15 @@ from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.services import places
+from rackview.services.advice_cache import AdviceCache
 from rackview.services.behind import BEHIND, Behind
 from rackview.services.change import Change, Step, called_back, change_of, renamed
 from rackview.services.drafts import Drafts
-from rackview.services.entering import (
+from rackview.services.folders import Folders
+from rackview.services.listing import Listing, demand_key
+from rackview.services.memory import keep, remember
+from rackview.services.undo_history import LOOKED_AT, earlier_steps
+from rackview.services.validation import (
     AHEAD,
     Row,
     RowKey,
@@ -35,22 +40,17 @@ from rackview.services.entering import (
     versions,
     withdrawal,
 )
-from rackview.services.folders import Folders
-from rackview.services.listing import Listing, demand_key
-from rackview.services.memory import keep, remember
-from rackview.services.steps import LOOKED_AT, recalled
-from rackview.services.thinker import Thinker
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 
-__all__ = ["AHEAD", "Change", "Desk", "Step", "demand_key"]
+__all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
 
 BROUGHT = "Brought back as a draft: what was typed while the store was away."
 
 
-class Desk(Listing):
+class RackSession(Listing):
     """A store with its rack in memory.
 
     Attributes
@@ -58,7 +58,7 @@ class Desk(Listing):
     rack : everything recorded so far
     read_only : why nothing can be recorded, in a sentence; None if it can
     pc : what this PC is called in entries
-    passing : whether the store goes when the desk closes, as a demo's does
+    passing : whether the store goes when the session closes, as a demo's does
     folders : the second folder for copies and the one shared with other PCs
     fault : what keeps the store from being read or written just now; None if nothing does. The rack still shows what
         was last known, and drafts are kept on this PC until the store is back.
@@ -67,7 +67,7 @@ class Desk(Listing):
     def __init__(
         self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None, recent: bool = False
     ) -> None:
-        """With `recent`, a long history is read from its newest cut on, and the rest when someone looks for it."""
+        """With `recent`, a long history is read from its newest snapshot on, and the rest when someone looks for it."""
         self._store = store
         self._clock = clock
         self.pc = platform.node() if pc is None else pc
@@ -76,7 +76,7 @@ class Desk(Listing):
         self._listeners: list[Callable[[Change], None]] = []
         self._clear_ups: list[Callable[[], None]] = []
         self._waits: list[Callable[[], None]] = []
-        self._thoughts = Thinker()
+        self._advice_cache = AdviceCache()
         self._drafts = Drafts(places.drafts(), clock)
         self.folders = Folders(lambda: self._store, self.pc, clock)
         self._behind = Behind(store.path, clock)
@@ -146,7 +146,7 @@ class Desk(Listing):
         self._clear_ups.append(clear_up)
 
     def wait_to_close(self, wait: Callable[[], None]) -> None:
-        """Call `wait` once, before the store is closed: for what reads the file beside the desk."""
+        """Call `wait` once, before the store is closed: for what reads the file beside the session."""
         self._waits.append(wait)
 
     def subscribe(self, callback: Callable[[Change], None]) -> None:
@@ -193,7 +193,7 @@ class Desk(Listing):
         if self.read_only is not None:
             return []
         newest = self._store.newest_events(LOOKED_AT)
-        return recalled(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
+        return earlier_steps(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
 
     def undo(self) -> Change | None:
         """Take back the last step by new entries that say so; None if there is nothing to undo."""
@@ -326,19 +326,19 @@ class Desk(Listing):
 
     def assessments(self) -> dict[str, Assessment]:
         """What is believed of every vessel now."""
-        return self._thoughts.of(self.rack, self.now()).assessments()
+        return self._advice_cache.of(self.rack, self.now()).assessments()
 
     def suggestions(self) -> list[Suggestion]:
         """What to do now, in order."""
-        return self._thoughts.of(self.rack, self.now()).suggestions()
+        return self._advice_cache.of(self.rack, self.now()).suggestions()
 
     def rack_flags(self) -> tuple[Flag, ...]:
         """What is wrong with the rack as a whole now, a common cause first."""
-        return self._thoughts.of(self.rack, self.now()).rack_flags()
+        return self._advice_cache.of(self.rack, self.now()).rack_flags()
 
     def plan(self, days: int) -> Plan:
         """Demand, supply and who gives what over the days ahead."""
-        return self._thoughts.of(self.rack, self.now()).plan(days)
+        return self._advice_cache.of(self.rack, self.now()).plan(days)
 
     # --- inside ---------------------------------------------------------------------------------------------------
 
@@ -373,7 +373,7 @@ class Desk(Listing):
             rack = replace(rack, broods=tables.broods, stock=tables.stock, demand=tables.demand)
             if "setting" in changed:
                 rack = rack.with_settings(tables.settings)
-        if self._recent and written.events:  # what they touch may lie before the cut
+        if self._recent and written.events:  # what they touch may lie before the snapshot
             far = self._store.goes_far_back(written.events)
             touched = [] if far else self._store.related(written.events)
             if far or self._store.goes_far_back(touched):
