@@ -4,8 +4,8 @@
 
 Fills both stores with the same day at each vessel (a count, a feed, now and then a cleaning) and notes snapshots
 as a window does when it closes, but for the tip, without which a start has the most to read. Opens each nine times in a
-process of its own; the medians of the processor's time count, as others may be using the machine. Ends with status 1 if the ratio
-is 2.5 or more.
+process of its own; the medians of the processor's time count, as others may be using the machine. Ends with status 1 if
+the ratio is 2.5 or more.
 """
 
 from __future__ import annotations
