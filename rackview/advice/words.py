@@ -68,6 +68,11 @@ def _eggs_low(v: Values) -> str:
     return f"Only {per_cent(v['share'])} carry eggs{usual}.{_followed(v)} Serve it last, count again."
 
 
+def _eggs_held(v: Values) -> str:
+    eggs = f"{v['per_female']:.2g} eggs per female" if "per_female" in v else f"{per_cent(v['share'])} carry eggs"
+    return f"{eggs}, yet no growth. Count again, test the water."
+
+
 def _dense(v: Values) -> str:
     full = f"{per_ml(v['per_ml'])}, near the most it bore" if v["per_ml"] else "Near the most it bore"
     return f"Crowded: {full}.{_followed(v)} Harvest more or split; few eggs are a part of it."
@@ -98,7 +103,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "misfit": lambda v, s: "The newest count does not fit what went before. Count again.",
     "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
     "eggs_low": lambda v, s: _eggs_low(v),
-    "eggs_held": lambda v, s: f"{per_cent(v['share'])} carry eggs, yet no growth. Count again, test the water.",
+    "eggs_held": lambda v, s: _eggs_held(v),
     "stalled": lambda v, s: f"Under {per_ml(v['limit'])} and hardly growing. Restart it from a thriving vessel.",
     "dense": lambda v, s: _dense(v),
     "count_old": lambda v, s: f"Not counted for {days_text(v['days'])}.",

@@ -16,7 +16,7 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.rules.care import Care, care
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.view import chance_under, estimate_at, share_with_eggs
+from rackview.rules.view import chance_under, estimate_at, least_egg_ratio
 from rackview.science.counts import dispersion
 from rackview.science.state.estimate import Estimate
 
@@ -237,10 +237,10 @@ def went_hungry(facts: Care, day: float) -> bool:
 
 
 def _eggs_held(count: Count, shrinking: float | None, profile: StrainProfile) -> float | None:
-    share = share_with_eggs(count)
-    if share is None or shrinking is None or profile.eggs_growing <= 0.0:
+    per_female = least_egg_ratio(count)
+    if per_female is None or shrinking is None or profile.eggs_growing <= 0.0:
         return None
-    return shrinking if share >= profile.eggs_growing else 0.0
+    return shrinking if per_female >= profile.eggs_growing else 0.0
 
 
 def looked_at_eggs(node: Node) -> bool:

@@ -36,7 +36,7 @@ THRESHOLDS = {
         Threshold("band_high_per_ml", "top of the working band", PER_ML, 1e-3, 1e6),
         Threshold("crowded_adults_per_ml", "crowded from", "adults per mL", 1e-3, 1e6),
         Threshold("fall_per_day", "a bad fall", "per day", 0.01, 5.0),
-        Threshold("eggs_growing", "egg share of a growing culture", "share", 0.0, 1.0),
+        Threshold("eggs_growing", "eggs per female of a growing culture", "eggs per female", 0.0, 20.0),
         Threshold("nauplii_share_low", "least share of nauplii", "share", 0.0, 1.0),
         Threshold("share_low", "usual harvest, from", "share of the volume", 0.01, 0.95),
         Threshold("share_high", "usual harvest, to", "share of the volume", 0.01, 0.95),

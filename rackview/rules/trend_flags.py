@@ -26,7 +26,7 @@ from rackview.rules.signs import (
     scatter,
     signs_of,
 )
-from rackview.rules.view import View, share_with_eggs
+from rackview.rules.view import View, least_egg_ratio, share_with_eggs
 from rackview.science.risk.record import watch
 
 CIRCUMSPECT = {"crash", "failing"}
@@ -168,8 +168,10 @@ def _values(code: str, view: View) -> dict[str, object]:
     if code == "eggs_held":
         if view.estimate.median_net_per_day is not None:
             values["rate"] = view.estimate.median_net_per_day
-        shares = (share_with_eggs(c) for c in reversed(view.care.eggs))
-        values["share"] = next((s for s in shares if s is not None), 0.0)
+        looks = [c for c in view.care.eggs if share_with_eggs(c) is not None]
+        if looks and looks[-1].eggs is not None:
+            values["per_female"] = least_egg_ratio(looks[-1])
+        values["share"] = share_with_eggs(looks[-1]) if looks else 0.0
         values["limit"] = view.profile.eggs_growing
     if code == "failing":
         values["limit"] = view.profile.floor_per_ml

@@ -119,6 +119,13 @@ def share_with_eggs(count: Count) -> float | None:
     return count.with_eggs / count.females_checked
 
 
+def least_egg_ratio(count: Count) -> float | None:
+    """Eggs per female in one count as tallied, else one on each female that carries any: there are at least so many."""
+    if count.eggs is None or not count.females_checked:
+        return share_with_eggs(count)
+    return count.eggs / count.females_checked
+
+
 EGG_RATIO_DAYS = 3.0
 """Days over which egg tallies are taken together: longer than eggs are carried, common practice, no source."""
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
 
+from rackview.core.events import Count
 from rackview.core.profile import groups, strains
-from rackview.rules.signs import chance_share_under
+from rackview.rules.signs import _eggs_held
 
 ROTIFERS = [p for p in strains().values() if p.animal == "rotifer"]
 COPEPODS = [p for p in strains().values() if p.animal == "copepod"]
@@ -22,11 +25,23 @@ def test_egg_bands(profile):
     assert (profile.eggs_falling, profile.eggs_growing, profile.eggs_high) == (0.13, 0.5, 1.2)
 
 
-@pytest.mark.parametrize(("share", "low"), [(0.10, True), (0.20, False), (0.80, False)])
-def test_published_classes_of_the_egg_ratio(share, low):
-    # the three classes of Snell et al. 1987, with probe values of our own; 400 females looked at
-    chance = chance_share_under(round(share * 400), 400, 0.13)
-    assert (chance >= 0.8) is low
+@of(ROTIFERS)
+@pytest.mark.parametrize(
+    ("with_eggs", "eggs", "says"),
+    [
+        (30, 45, None),  # 0.45 eggs per female: stationary
+        (30, 60, 0.9),  # 0.60: growing, though only 30 % carry any
+        (60, None, 0.9),  # 60 % carry at least one each
+        (30, None, None),  # 30 % at one each need not be growing
+    ],
+)
+def test_what_grows_by_its_eggs_is_judged_by_eggs_per_female(profile, with_eggs, eggs, says):
+    # 0.5 to 1.2 eggs per female in growth: Snell et al. 1987; a share of females is never held against it as such
+    look = Count(
+        at=datetime(2026, 1, 1, tzinfo=UTC), vessel="A", tallies=(200,), aliquot_ml=1.0, with_eggs=with_eggs,
+        females_checked=100, eggs=eggs,
+    )  # fmt: skip
+    assert _eggs_held(look, 0.9, profile) == (says or 0.0)
 
 
 @of(ROTIFERS)

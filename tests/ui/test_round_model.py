@@ -263,6 +263,25 @@ def test_eggs_without_the_females_checked_ask_for_them() -> None:
     assert "how many females were checked" in str(made.errors()["females_checked"])
 
 
+@pytest.mark.parametrize(
+    ("eggs", "says"),
+    [
+        # Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277: under 0.13 a population declines, to
+        # 0.5 it stands still, to 1.2 it grows
+        ("5", "0.10 per female, as in a falling culture"),
+        ("20", "0.40 per female, as at a standstill"),
+        ("40", "0.80 per female, as in growth"),
+        ("90", "1.80 per female"),
+    ],
+)
+def test_eggs_per_female_are_judged_by_the_published_bands_and_the_share_is_not(eggs: str, says: str) -> None:
+    made = tally(entry(with_eggs="5", females_checked="50", eggs=eggs), "30")
+    assert round_words.hints(made)["eggs"] == says
+    assert round_words.hints(made)["with_eggs"] == "10 %"
+    without = tally(entry(vessel="Cedar", with_eggs="5", females_checked="50", eggs=eggs), "30")
+    assert round_words.hints(without)["eggs"].endswith(" per female"), "no band is published for copepods"
+
+
 def test_signs_without_a_tally_ask_for_one() -> None:
     assert "at least one tally" in str(entry(tint="2").errors()["all.0"])
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QCoreApplication
 from rackview.core.assessment import Interval, Measured
 from rackview.core.clock import calendar_days
 from rackview.core.errors import InputError
+from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings
 from rackview.ui.forms import moves
 from rackview.ui.round.beside import VOLUMES
@@ -134,12 +135,28 @@ def hints(entry: Entry) -> dict[str, str]:
         found["with_eggs"] = translate("Round", "usually {usual}").format(usual=formats.percent_of(usual))
     per_female = entry.egg_ratio()
     if per_female is not None:
-        found["eggs"] = translate("Round", "{n} a female").format(n=f"{per_female:.2f}")
+        found["eggs"] = _eggs(per_female, entry.profile)
     try:
         found |= _water(entry)
     except InputError as error:
         found["gravity"] = str(error)
     return {k: v for k, v in found.items() if v}
+
+
+def _eggs(per_female: float, profile: StrainProfile) -> str:
+    """Eggs per female, and what the strain's published bands call that."""
+    said = translate("Round", "{n} per female").format(n=f"{per_female:.2f}")
+    edges = profile.eggs_falling, profile.eggs_growing, profile.eggs_high
+    if not edges[0] < edges[1] < edges[2] or per_female > edges[2]:
+        return said
+    from rackview.science.development import egg_band
+
+    words = {
+        "falling": translate("Round", "as in a falling culture"),
+        "stationary": translate("Round", "as at a standstill"),
+        "growing": translate("Round", "as in growth"),
+    }
+    return translate("Round", "{n}, {band}").format(n=said, band=words[egg_band(per_female, edges)])
 
 
 def _water(entry: Entry) -> dict[str, str]:
