@@ -9,15 +9,20 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager, nullcontext, redirect_stdout
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from rackview import __version__, table_commands, terminal
-from rackview.core.clock import as_utc, from_text
+from rackview import __version__, options, table_commands, terminal
 from rackview.core.errors import InputError
+from rackview.options import AT, JSON, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
+
+if TYPE_CHECKING:
+    from rackview.core.rack import Rack
+
+SHELLS = ("bash", "zsh", "fish")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -33,8 +38,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             f"--demo opens the window, so it takes no {words.command}; rackview demo PATH writes a demo rack"
         )
     try:
-        status: int = words.run(words)
-        print(end="", flush=True)
+        with _hushed() if words.quiet and words.command != "import" else nullcontext():
+            status: int = words.run(words)
+            print(end="", flush=True)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads any more: end quietly
         return DONE
@@ -53,7 +59,17 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
         top.error(f"unrecognized arguments: {' '.join(more)}")
     if more:
         words.cells += more
+    unused = options.not_taken(words, words.takes)
+    if unused is not None:
+        top.error(f"--{unused} is of no use to {words.command or 'the window'}")
     return words
+
+
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """While this holds, nothing reaches standard output; what goes wrong is said on standard error all the same."""
+    with Path(os.devnull).open("w", encoding="utf-8") as nowhere, redirect_stdout(nowhere):
+        yield
 
 
 # --- the words ----------------------------------------------------------------------------------------------------
@@ -71,55 +87,54 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument(
         "--version", action="version", version=f"rackview {__version__}", help="print the version and nothing else"
     )
-    top.add_argument("--store", type=Path, metavar="PATH", help="the store to use instead of the keeper's own")
+    options.add_to(top, (STORE, AT, JSON, QUIET, VESSEL))
     top.add_argument("--demo", action="store_true", help="open the window on a fresh copy of the demo rack")
-    top.set_defaults(run=_window, command=None)
-
-    anywhere = argparse.ArgumentParser(add_help=False)
-    anywhere.add_argument(
-        "--store",
-        type=Path,
-        metavar="PATH",
-        default=argparse.SUPPRESS,
-        help="the store to use instead of the keeper's own",
-    )
-    moment = argparse.ArgumentParser(add_help=False)
-    moment.add_argument(
-        "--at", type=_moment, metavar="TIME", help="answer as of this time; nothing entered for later counts"
-    )
-    answer = argparse.ArgumentParser(add_help=False, parents=[anywhere, moment])
-    answer.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+    top.set_defaults(run=_window, command=None, takes=(STORE,))
 
     subcommands = top.add_subparsers(metavar="SUBCOMMAND", title="subcommands")
 
-    def add(name: str, run: Any, text: str, *parents: argparse.ArgumentParser) -> argparse.ArgumentParser:
+    def add(name: str, run: Any, text: str, *takes: str) -> argparse.ArgumentParser:
         one = subcommands.add_parser(
             name,
             help=text,
             description=text[0].upper() + text[1:] + ".",
-            parents=parents or (anywhere,),
+            parents=[options.shared(*takes)],
             allow_abbrev=False,
         )
-        one.set_defaults(run=run, command=name)
+        one.set_defaults(run=run, command=name, takes=takes)
         return one
 
-    add("status", _status, "what each vessel holds, how it grows and what is wrong with it", answer)
-    add("advise", _advise, "what to do, in the order in which to do it", answer)
-    one = add("plan", _plan, "demand, supply and who gives what, day by day", answer)
-    one.add_argument("--days", type=_days, default=7, metavar="N", help="how many days ahead, 1 to 60 (usually 7)")
-    one = add("picture", _picture, "draw a screen of the window to a PNG file", anywhere, moment)
+    add("status", _status, "what each vessel holds, how it grows and what is wrong with it", STORE, AT, JSON, VESSEL)
+    add("advise", _advise, "what to do, in the order in which to do it", STORE, AT, JSON, VESSEL)
+    one = add("plan", _plan, "demand, supply and who gives what, day by day", STORE, AT, JSON)
+    one.add_argument(
+        "--days", type=options.days, default=7, metavar="N", help="how many days ahead, 1 to 60 (usually 7)"
+    )
+    one = add("picture", _picture, "draw a screen of the window to a PNG file", STORE, AT)
     one.add_argument("out", type=Path, metavar="OUT.png", help="the file to write")
     one.add_argument("--screen", default="rack", metavar="NAME", help="which screen (usually rack)")
     one.add_argument(
-        "--size", type=_size, default=(1280, 800), metavar="WxH", help="width and height in pixels (usually 1280x800)"
+        "--size",
+        type=options.size,
+        default=(1280, 800),
+        metavar="WxH",
+        help="width and height in pixels (usually 1280x800)",
     )
     one.add_argument(
         "--theme", choices=("light", "dark"), default="light", metavar="LOOK", help="light or dark (usually light)"
     )
     table_commands.add_import(
-        add("import", table_commands.take_in, "take in tables from CSV, XLSX or ODS files, all of them or nothing")
+        add(
+            "import",
+            table_commands.take_in,
+            "take in tables from CSV, XLSX or ODS files, all of them or nothing",
+            STORE,
+            QUIET,
+        )
     )
-    one = add("export", table_commands.give_out, "write every table as CSV, with a dictionary of the columns")
+    one = add(
+        "export", table_commands.give_out, "write every table as CSV, with a dictionary of the columns", STORE, QUIET
+    )
     one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
     one.add_argument(
         "--labels", action="store_true", help="only labels for the vessels, each with a QR code of its name"
@@ -129,45 +144,28 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("--xlsx", action="store_true", help="one workbook, rack.xlsx, instead of CSV files")
     table_commands.add_record(
-        add("record", table_commands.record, "enter one event, as if it were typed in the window", anywhere, moment)
+        add("record", table_commands.record, "enter one event, as if it were typed in the window", STORE, AT, QUIET)
     )
-    one = add("backup", _backup, "write a safe, verified copy of the store")
+    one = add("backup", _backup, "write a safe, verified copy of the store", STORE, QUIET)
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
-    one = add("restore", _restore, "make the store anew from a backup and the day book, keeping what is replaced")
+    one = add(
+        "restore",
+        _restore,
+        "make the store anew from a backup and the day book, keeping what is replaced",
+        STORE,
+        QUIET,
+    )
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the backup (without one, the day book alone)")
-    add("check", _check, "look through the store and say what is wrong with it")
-    one = add("merge", _merge, "take in the entries of another PC's store")
+    add("check", _check, "look through the store and say what is wrong with it", STORE, QUIET)
+    one = add("merge", _merge, "take in the entries of another PC's store", STORE, QUIET)
     one.add_argument("other", type=Path, metavar="OTHER_STORE", help="the other PC's store")
-    of_no_store = argparse.ArgumentParser(add_help=False)
-    one = add("install-desktop", _install_desktop, "put rackview into your applications menu, on Linux", of_no_store)
+    one = add("install-desktop", _install_desktop, "put rackview into your applications menu, on Linux", QUIET)
     one.add_argument("--remove", action="store_true", help="take it out of the menu again")
-    one = add("demo", _demo, "write the demo rack into a new store")
+    one = add("demo", _demo, "write the demo rack into a new store", STORE, QUIET)
     one.add_argument("path", type=Path, metavar="PATH", help="the new store")
+    one = add("completion", _completion, "print what makes a shell complete these words with the tab key")
+    one.add_argument("shell", choices=SHELLS, metavar="SHELL", help="bash, zsh or fish")
     return top
-
-
-def _moment(text: str) -> datetime:
-    try:
-        as_utc(text)  # refuses a year that no one can mean
-        at = from_text(text)
-        return at if at.tzinfo else at.astimezone()
-    except InputError as error:
-        raise argparse.ArgumentTypeError(f"found “{text}”, but needs {error.wanted}") from None
-    except (ValueError, OverflowError, OSError):
-        raise argparse.ArgumentTypeError(f"found “{text}”, but needs a time such as 2026-03-01T08:00") from None
-
-
-def _days(text: str) -> int:
-    if text.isascii() and text.isdecimal() and 1 <= int(text) <= 60:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"found “{text}”, but needs a whole number from 1 to 60")
-
-
-def _size(text: str) -> tuple[int, int]:
-    width, _, height = text.lower().partition("x")
-    if all(side.isascii() and side.isdecimal() and len(side) < 6 for side in (width, height)):
-        return int(width), int(height)
-    raise argparse.ArgumentTypeError(f"found “{text}”, but needs width and height such as 1280x800")
 
 
 # --- the subcommands ----------------------------------------------------------------------------------------------
@@ -183,7 +181,7 @@ def _status(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
 
-    found = api.assess_all(rack, at).values()
+    found = [a for name, a in api.assess_all(rack, at).items() if name in _asked_about(words, rack)]
     if words.json:
         from rackview.advice import rows
 
@@ -197,7 +195,8 @@ def _advise(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
 
-    found = api.advise(rack, at)
+    asked = _asked_about(words, rack)
+    found = [s for s in api.advise(rack, at) if s.vessel in asked or s.other_vessel in asked]
     if words.json:
         from rackview.advice import rows
 
@@ -205,6 +204,11 @@ def _advise(words: argparse.Namespace) -> int:
     from rackview.services import printout
 
     return terminal.lines(printout.advice(found, rack, at))
+
+
+def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
+    """The vessels that are asked about, all of the rack if none is named; one that it has not is said to be unknown."""
+    return {rack.vessel(name).vessel for name in words.vessel} if words.vessel else rack.vessels
 
 
 def _plan(words: argparse.Namespace) -> int:
@@ -303,6 +307,13 @@ def _demo(words: argparse.Namespace) -> int:
     session = sessions.demo_session(words.path, terminal.now, now.date())
     session.close()
     print(f"The demo rack, an invented one, is in {words.path}; rackview --store {words.path} opens it.")
+    return DONE
+
+
+def _completion(words: argparse.Namespace) -> int:
+    import shtab
+
+    print(shtab.complete(parser(), words.shell))
     return DONE
 
 

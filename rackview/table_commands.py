@@ -23,7 +23,6 @@ def add_import(one: argparse.ArgumentParser) -> None:
     """The arguments of `import`."""
     one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table or a workbook; - for standard input")
     one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
-    one.add_argument("--quiet", action="store_true", help="say only what is refused")
     one.add_argument("--map", type=Path, metavar="JSON", help="what the columns mean; written for you if not there yet")
     one.add_argument("--good", action="store_true", help="take the lines that can be taken, even if others can't")
     one.add_argument("--refused", type=Path, metavar="CSV", help="where to save the refused lines with their reasons")
@@ -34,6 +33,7 @@ def add_record(one: argparse.ArgumentParser) -> None:
     one.add_argument("kind", metavar="KIND", help="what happened, such as count, feed or harvest")
     one.add_argument("--vessel", required=True, metavar="NAME", help="the vessel at which it happened")
     one.add_argument("cells", nargs="*", metavar="COLUMN=VALUE", help="its columns, as in the event table")
+    one.set_defaults(takes=(*one.get_default("takes"), "vessel"))
 
 
 def take_in(words: argparse.Namespace) -> int:

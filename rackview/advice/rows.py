@@ -13,6 +13,9 @@ SCHEMA = 2
 """Which keys there are; one more with every change of them. From 2 on `ovigerous_share` is the share of females that
 carry eggs and `egg_ratio` eggs per female; before, `egg_ratio` was that share."""
 
+NOTHING = 1e-9
+"""What is smaller is said to be 0: one animal in a thousand litres, or a chance that nobody could tell from none."""
+
 
 def interval_row(value: Interval | None) -> Row | None:
     """An interval as median, low90 and high90."""
@@ -22,8 +25,8 @@ def interval_row(value: Interval | None) -> Row | None:
 
 
 def _figures(value: float) -> float:
-    """Six figures: more than any count supports, few enough to read."""
-    return float(f"{value:.6g}")
+    """Six figures: more than any count supports, few enough to read. What is next to nothing is nothing."""
+    return float(f"{value:.6g}") if abs(value) >= NOTHING else 0.0
 
 
 def _maybe(value: float | None) -> float | None:

@@ -26,6 +26,9 @@ PLACES = {
 }
 """By the ending of the file, the folder it goes to."""
 
+MANUAL = "rackview.1"
+"""The manual page, made from the words of the command line (contributors' guide, “Release”)."""
+
 RESERVED = set(" \t\n\"'\\><~|&;$*?#()`")
 """What an argument of Exec must be quoted for (Desktop Entry Specification, “The Exec key”)."""
 
@@ -111,7 +114,8 @@ def data_home(known: Mapping[str, str] = os.environ) -> Path:
 
 
 def _files(folder: Path) -> dict[Path, str]:
-    return {folder / where / f"{APP_ID}.{ending}": f"{APP_ID}.{ending}" for ending, where in PLACES.items()}
+    own = {folder / where / f"{APP_ID}.{ending}": f"{APP_ID}.{ending}" for ending, where in PLACES.items()}
+    return {**own, folder / "man" / "man1" / MANUAL: MANUAL}
 
 
 def _refuse_other_systems() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, timedelta
@@ -11,7 +12,8 @@ from rackview.core.assessment import Assessment, Flag, Interval, Plan, PlanDay, 
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
 
-WIDTH = 100
+WIDTHS = 60, 100, 160
+"""Columns of a terminal: the least written for, what is taken if none is at hand, the most that reads well."""
 STATUS_HEAD = (
     "place", "vessel", "strain", "water", "state", "per mL now", "net a day", "born", "lost", "eggs",
     "counted", "cleaned", "restarted", "flags",
@@ -159,7 +161,13 @@ def _letter(number: int) -> str:
 
 
 def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+    return textwrap.wrap(text, width(), initial_indent="    ", subsequent_indent="      ")
+
+
+def width() -> int:
+    """How many columns a line may take: those of the terminal, or of COLUMNS in the environment."""
+    least, usual, most = WIDTHS
+    return min(most, max(least, shutil.get_terminal_size((usual, 24)).columns))
 
 
 def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:

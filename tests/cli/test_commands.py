@@ -6,6 +6,8 @@ import errno
 import json
 import os
 import re
+import shutil
+import subprocess
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -290,3 +292,61 @@ def test_ctrl_c_ends_quietly(run: Run, store: Path, monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(Store, "open", stopped)
     assert run("--store", store, "status") == (130, "", "")
+
+
+def test_global_options_go_before_or_after_and_are_refused_where_they_say_nothing(run: Run, store: Path) -> None:
+    before = run("--store", store, "--json", "--at", AT, "--vessel", "A1", "status")
+    after = run("status", "--vessel", "A1", "--at", AT, "--json", "--store", store)
+    assert before == after
+    assert [row["vessel"] for row in json.loads(after.out)] == ["A1"]
+    for words, name in ((["--json", "backup"], "json"), (["--at", AT, "check"], "at"), (["--vessel", "A1"], "vessel")):
+        ended = run("--store", store, *words)
+        assert ended.status == 2
+        assert f"--{name} is of no use to" in ended.err
+
+
+def test_advice_of_one_vessel_is_what_concerns_it(run: Run, store: Path) -> None:
+    whole = json.loads(run("--store", store, "advise", "--json", "--at", AT).out)
+    part = json.loads(run("--store", store, "advise", "--json", "--at", AT, "--vessel", "A2").out)
+    assert part == [row for row in whole if "A2" in (row["vessel"], row["other_vessel"])]
+    assert 0 < len(part) < len(whole)
+    ended = run("--store", store, "status", "--vessel", "A9")
+    assert (ended.status, ended.err) == (1, "vessel: found “A9”, but needs one of A1, A2.\n")
+
+
+def test_quiet_says_nothing_when_all_is_well(run: Run, store: Path, tmp_path: Path) -> None:
+    for words in (["check"], ["backup", tmp_path / "copy.db"], ["export", tmp_path / "out"], ["merge", store]):
+        ended = run("--store", store, "--quiet", *words)
+        assert ended.out == "", words
+    ended = run("--quiet", "--store", store, "record", "note", "--vessel", "A1", "text=stirred")
+    assert ended == (0, "", "")
+    ended = run("--quiet", "--store", store, "record", "note", "--vessel", "A9", "text=stirred")
+    assert ended.status == 1
+    assert ended.out == ""
+    assert "A9" in ended.err
+
+
+def test_long_texts_end_at_the_width_of_the_terminal(run: Run, store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for asked, most in (("72", 72), ("20", 60), ("999", 160)):
+        monkeypatch.setenv("COLUMNS", asked)
+        indented = [line for line in run("--store", store, "advise", "--at", AT).out.splitlines() if line[:4] == "    "]
+        assert indented
+        assert most - 25 < max(map(len, indented)) <= most
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_knows_every_subcommand(run: Run, shell: str) -> None:
+    ended = run("completion", shell)
+    assert ended.status == 0
+    assert all(name in ended.out for name in ("status", "advise", "install-desktop", "json"))
+
+
+def test_bash_takes_the_completion(run: Run, tmp_path: Path) -> None:
+    """A real bash completes `rackview st` to `rackview status` with it."""
+    (tmp_path / "rackview.bash").write_text(run("completion", "bash").out, encoding="utf-8")
+    asked = "source ./rackview.bash; COMP_WORDS=(rackview st); COMP_CWORD=1; _shtab_rackview; echo ${COMPREPLY[*]}"
+    bash = shutil.which("bash")
+    if bash is None:
+        pytest.skip("no bash on this machine")
+    ended = subprocess.run([bash, "-c", asked], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert ended.stdout.split() == ["status"]

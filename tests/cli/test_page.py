@@ -56,8 +56,3 @@ def test_the_options_of_the_window() -> None:
 
 def test_no_section_is_of_a_subcommand_that_is_not_there() -> None:
     assert re.findall(r"(?m)^## rackview ([\w-]+)$", PAGE) == list(subcommands())
-
-
-def test_the_keys_of_the_answers_stand_there() -> None:
-    for key in ("density_per_ml", "net_rate_per_day", "days_since_restart", "other_vessel", "sureness", "cautions"):
-        assert f"`{key}`" in PAGE
