@@ -5,7 +5,8 @@
 Each SERIES is ``path.csv,time=day,count=animals`` with, if wanted, ``series=column`` (several joined by +), ``ml=volume
 looked at``, ``times=factor that makes the counts whole``, ``eggs=column``, ``females=column``, ``strain=profile``,
 ``columns=a+b`` in place of count for a sum and ``blank=column``: where from some day on nothing at all was found in any
-series of one value of that column, its record ends, as cells of a table left empty were read as zeros. Without
+series of one value of that column, its record ends, as cells of a table left empty were read as zeros. Experiments
+held out (`held_out.py`) are read with ``--held-out`` alone. Without
 arguments: the yearly lynx of the registry package, a year as a day (Elton, C. & Nicholson, M. 1942, J. Anim. Ecol.
 11:215-244). Rivals know what was counted so far, as the model does: persistence, climatology and a regression on the
 last three counts. The first two come in hindsight as well, with the best spread there is and the whole series as its
@@ -37,6 +38,7 @@ from estimate_scores import (
     regressed_so_far,
     still_so_far,
 )
+from held_out import asked_for
 
 from rackview.core import events as ev
 from rackview.core.rack import Rack
@@ -165,7 +167,7 @@ def score(all_series: list[Series]) -> None:
 
 
 def main() -> None:
-    for name, series in [lynx(), *(read(spec) for spec in sys.argv[1:])]:
+    for name, series in [lynx(), *(read(spec) for spec in asked_for(sys.argv[1:]))]:
         print(f"\n{name}")
         score(series)
 
