@@ -1,4 +1,4 @@
-"""How long each feed lasts: what is left after what was fed since, at the rate of the last days."""
+"""How long each feed lasts: what is left after what was fed and dosed since, at the rate of the last days."""
 
 from __future__ import annotations
 
@@ -33,16 +33,30 @@ class Lasting:
     latest: date | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Used:
+    """Feed taken out of a bottle: into a vessel, or dosed into a larval tank on a day, which counts from its midnight."""
+
+    at: datetime
+    feed: str
+    amount: float
+    unit: str
+
+
 def lasting(rack: Rack, at: datetime) -> tuple[Lasting, ...]:
-    """Every feed of the stock at the moment `at` (aware)."""
+    """Every feed of the stock at the moment `at` (aware); what was dosed into larval tanks counts as well."""
     oldest = min([at - LOOK_BACK, *(_midnight(s.opened) for s in rack.stock if s.opened is not None)])
-    given = []
+    given = [
+        Used(midnight, t.feed, t.amount, t.unit)
+        for t in rack.tanks
+        if t.amount is not None and oldest <= (midnight := _midnight(t.date)) <= at
+    ]
     for head in rack.logs.values():
         for node in head.back():
             if node.event is None or node.event.at < oldest:
                 break
             if isinstance(node.event, Feed) and node.event.at <= at:
-                given.append(node.event)
+                given.append(Used(node.event.at, node.event.feed, node.event.amount, node.event.unit))
     return tuple(_lasting(stock, [f for f in given if f.feed == stock.feed], at) for stock in rack.stock)
 
 
@@ -50,7 +64,7 @@ def _midnight(day: date) -> datetime:
     return datetime.combine(day, time(), UTC)
 
 
-def _lasting(stock: Stock, given: list[Feed], at: datetime) -> Lasting:
+def _lasting(stock: Stock, given: list[Used], at: datetime) -> Lasting:
     given = [f for f in given if f.unit == stock.unit]
     lately = [f for f in given if f.at > at - LOOK_BACK]
     days = max(1.0, (at - min(f.at for f in lately)) / timedelta(days=1)) if lately else 1.0
@@ -75,7 +89,7 @@ def _lasting(stock: Stock, given: list[Feed], at: datetime) -> Lasting:
     return Lasting(stock, left, a_day, end, spoils, order_by, soonest, latest)
 
 
-def _spread_days(lately: list[Feed], at: datetime, days: float, a_day: float, lasts: float) -> float:
+def _spread_days(lately: list[Used], at: datetime, days: float, a_day: float, lasts: float) -> float:
     """Standard deviation of the days that the rest lasts: days to come differ, and the mean rate is not well known."""
     number = max(1, round(days))
     totals = [0.0] * number

@@ -6,13 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from rackview.advice.order import standing
-from rackview.advice.problem import DISCARD, delivered_today, need_today
+from rackview.advice.problem import DISCARD, delivered_today, need_today, standing_left
 from rackview.advice.situation import Situation
 from rackview.planner.culture import Choice, Problem
 from rackview.planner.demand import Need
 
 SLACK = 0.05
 """A tank may be overfilled by this share rather than that a whole vessel's harvest goes to waste."""
+FITS = 0.6
+"""A standing need takes a whole vessel's harvest if it wants this share of it: one jug is not parted in two."""
 MET = 0.98
 """A need met to this share counts as met."""
 
@@ -53,7 +55,8 @@ class StrainDay:
 def takes_of(sit: Situation, strain: str, problem: Problem, choice: Choice) -> tuple[StrainDay, Mapping[str, Take]]:
     """The takes of one strain: the cleanest and densest serve the larvae until those have enough, the rest is thinned.
 
-    What is thinned out goes to the larvae too, up to one whole filling of their tanks a day.
+    What is thinned out goes to the larvae too, up to one whole filling of their tanks a day, and what is left then to
+    those of the standing needs before any is thrown away.
     """
     need, margin = need_today(sit, strain), 1.0 + sit.rack.settings.demand_margin
     wanted = max(0.0 if need is None else need.animals - delivered_today(sit, strain), 0.0)
@@ -66,6 +69,7 @@ def takes_of(sit: Situation, strain: str, problem: Problem, choice: Choice) -> t
     open_need = margin * wanted
     spared = 0.0 if need is None or need.own_word else (margin - 1.0) * wanted  # a tank may do without the margin
     room = 0.0 if need is None or need.own_word else need.full - delivered_today(sit, strain)
+    mouths = {one.consumer: most for one, most in standing_left(sit, strain) if most > 0.0}
     rinsed = {c.vessel: c.rinse for c in problem.cultures}
     found: dict[str, Take] = {}
     for name in sorted(animals, key=lambda n: (standing(sit, n), -(sit.views[n].per_ml or 0.0))):
@@ -82,6 +86,11 @@ def takes_of(sit: Situation, strain: str, problem: Problem, choice: Choice) -> t
         if need is not None and name in food and animals[name] <= room + SLACK * need.full:
             to = _to(need)
             room -= animals[name]
+        elif name in food and not sit.suspects[name]:
+            fitting = next((n for n, most in mouths.items() if most >= FITS * animals[name]), None)
+            if fitting is not None:
+                to = fitting
+                mouths[to] -= animals[name]
         found[name] = Take(name, share, code, to, animals[name])
     return day, {name: found[name] for name in choice.shares}
 

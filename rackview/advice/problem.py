@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
 from rackview.core.outlook import Outlook
+from rackview.core.tables import Standing
 from rackview.planner.culture import Culture, NeedAhead, Problem
 from rackview.planner.demand import Need, Needs, needs
+from rackview.planner.value import Worth
 from rackview.rules.care import lately
 from rackview.rules.care_flags import aged
 from rackview.rules.due import SLIPS
@@ -56,7 +59,8 @@ def problem_of(sit: Situation, strain: str, declined: dict[str, set[str]]) -> Pr
     """The problem of one strain; `declined` are by action the vessels at which the keeper said no."""
     own = [v for v in sit.views.values() if v.vessel.strain == strain]
     own.sort(key=lambda v: (v.vessel.shelf, v.vessel.position))
-    return Problem(tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain))
+    worth = Worth.of(sit.rack.settings.worth)
+    return Problem(tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain), worth)
 
 
 def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Culture:
@@ -239,18 +243,44 @@ def need_ahead(sit: Situation, strain: str, days: int = HORIZON_DAYS, more: bool
         early.append(k > 0 and millions[k] > 0.0 and not begun and not fixed)
     more = more and (any(d.strain == strain for d in sit.rack.demand) or bool(sit.rack.broods))
     done, margin = delivered_today(sit, strain) / 1e6, sit.rack.settings.demand_margin
-    return NeedAhead(tuple(millions), tuple(early), more, done, margin)
+    spread = max((n.spread for (_, s), n in reckoned.items() if s == strain), default=0.0)
+    mouths = standing_left(sit, strain)
+    most = sum(animals for _, animals in mouths) / 1e6
+    usual = Worth.of(sit.rack.settings.worth).mouth_m
+    worths = [usual if one.worth is None else one.worth for one, _ in mouths]
+    worth = sum(worths) / len(worths) if worths else 0.0
+    return NeedAhead(tuple(millions), tuple(early), more, done, margin, spread, most, worth)
+
+
+def standing_left(sit: Situation, strain: str) -> list[tuple[Standing, float]]:
+    """The standing needs of a strain, those of most worth first, with the animals that each may still get today.
+
+    Infinity where one takes whatever is spare.
+    """
+    own = [s for s in sit.rack.standing if s.strain == strain]
+    usual = Worth.of(sit.rack.settings.worth).mouth_m
+    own.sort(key=lambda s: (-(usual if s.worth is None else s.worth), s.consumer))
+    given = given_today(sit, strain)
+    most = [math.inf if s.animals_per_day is None else s.animals_per_day for s in own]
+    return [(s, max(m - given.get(s.consumer, 0.0), 0.0)) for s, m in zip(own, most, strict=True)]
 
 
 def delivered_today(sit: Situation, strain: str) -> float:
     """Animals of a strain harvested for larvae since the keeper's midnight."""
-    known: dict[str, float] = sit.memo.setdefault("delivered", {})
+    others = {DISCARD, *(s.consumer for s in sit.rack.standing)}
+    return sum(animals for to, animals in given_today(sit, strain).items() if to not in others)
+
+
+def given_today(sit: Situation, strain: str) -> Mapping[str, float]:
+    """Animals of a strain harvested since the keeper's midnight, by where they went."""
+    known: dict[str, dict[str, float]] = sit.memo.setdefault("given", {})
     if strain not in known:
-        total = 0.0
+        found: dict[str, float] = {}
         for view in sit.views.values():
             if view.vessel.strain == strain:
-                total += sum(_animals_in(view, h) for h in lately(view.care.harvests, view.today) if h.to != DISCARD)
-        known[strain] = total
+                for h in lately(view.care.harvests, view.today):
+                    found[h.to] = found.get(h.to, 0.0) + _animals_in(view, h)
+        known[strain] = found
     return known[strain]
 
 

@@ -131,6 +131,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     day = decided.strains[view.vessel.strain]
     per_ml = view.animals / (level * 1000.0)
     doubts = sit.suspects[name]
+    standing = {s.consumer for s in sit.rack.standing}
     values = {
         "litres": litres,
         "share": share,
@@ -141,7 +142,8 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "met": day.met,
         "need": take.need,
         "doubt": _flag_text(doubts[0], speech) if doubts else "",
-        "to_larvae": take.to not in {"", DISCARD},
+        "to_larvae": take.to not in {"", DISCARD, *standing},
+        "standing": take.to if take.to in standing else "",
         "otherwise": otherwise(day, name),
     }
     for_larvae = take.code in {"demand", "short", "doubted"}

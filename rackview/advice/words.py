@@ -234,6 +234,8 @@ def _harvest_for(v: Values) -> str:
         return f" for {v['for']}, though it is doubted: {v['doubt'].rstrip('.')}"
     if v["code"] == "short":
         return f" for {v['for']}; stock is short, so they get {per_cent(v['met'])} today"
+    if v["standing"] and v["code"] != "rinse":
+        return f"; spare, so {v['standing']} get it"
     if v["to_larvae"]:
         return f"; more than {v['for']} need today, to last them over a feed that is late or missed"
     if v["code"] == "rinse":

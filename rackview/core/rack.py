@@ -16,7 +16,7 @@ from rackview.core.log import Node, first
 from rackview.core.parse import event_from, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.renames import present_names, under_present_name
-from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, strain_scope
 from rackview.core.vessel import Vessel
 
 
@@ -56,6 +56,8 @@ class Rack:
     broods: tuple[Brood, ...] = ()
     stock: tuple[Stock, ...] = ()
     demand: tuple[Demand, ...] = ()
+    standing: tuple[Standing, ...] = ()
+    tanks: tuple[TankEntry, ...] = ()
     settings: Settings = USUAL_SETTINGS
     strains: Mapping[str, StrainProfile] = field(default_factory=prof.strains)
     groups: Mapping[str, LarvalGroup] = field(default_factory=prof.groups)
@@ -73,6 +75,8 @@ class Rack:
         broods: Iterable[Brood] = (),
         stock: Iterable[Stock] = (),
         demand: Iterable[Demand] = (),
+        standing: Iterable[Standing] = (),
+        tanks: Iterable[TankEntry] = (),
         settings: Settings = USUAL_SETTINGS,
         strains: Mapping[str, StrainProfile] | None = None,
         groups: Mapping[str, LarvalGroup] | None = None,
@@ -84,6 +88,8 @@ class Rack:
             broods=tuple(broods),
             stock=tuple(stock),
             demand=tuple(demand),
+            standing=tuple(standing),
+            tanks=tuple(tanks),
             settings=settings,
             strains={**prof.strains(), **(strains or {})},
             groups={**prof.groups(), **(groups or {})},
@@ -98,6 +104,8 @@ class Rack:
         broods: Rows | None = None,
         stock: Rows | None = None,
         demand: Rows | None = None,
+        standing: Rows | None = None,
+        tanks: Rows | None = None,
     ) -> Rack:
         """A rack of pandas DataFrames (or lists of mappings) with the columns of the documented tables."""
         return cls.build(
@@ -105,6 +113,8 @@ class Rack:
             broods=[_as(Brood, r) for r in rows_of(broods if broods is not None else [])],
             stock=[_as(Stock, r) for r in rows_of(stock if stock is not None else [])],
             demand=[_as(Demand, r) for r in rows_of(demand if demand is not None else [])],
+            standing=[_as(Standing, r) for r in rows_of(standing if standing is not None else [])],
+            tanks=[_as(TankEntry, r) for r in rows_of(tanks if tanks is not None else [])],
         ).record(*rows_of(events))
 
     # --- reading --------------------------------------------------------------------------------------------------
@@ -262,6 +272,14 @@ class Rack:
         """A rack with the stock table replaced."""
         return replace(self, stock=tuple(_as(Stock, r) for r in rows_of(frame)))
 
+    def with_standing(self, frame: Rows) -> Rack:
+        """A rack with the table of standing needs replaced."""
+        return replace(self, standing=tuple(_as(Standing, r) for r in rows_of(frame)))
+
+    def with_tanks(self, frame: Rows) -> Rack:
+        """A rack with the table of larval tanks replaced."""
+        return replace(self, tanks=tuple(_as(TankEntry, r) for r in rows_of(frame)))
+
     def with_settings(self, settings: Settings) -> Rack:
         """A rack with other settings; thresholds that changed take effect from the first event on."""
         return replace(self, settings=settings, _profiles={})
@@ -287,7 +305,7 @@ class Rack:
         return event.id in self.corrections.rows or self._present(event)
 
 
-T = TypeVar("T", Vessel, Brood, Stock, Demand)
+T = TypeVar("T", Vessel, Brood, Stock, Demand, Standing, TankEntry)
 
 
 def _as(kind: type[T], row: object) -> T:

@@ -1,4 +1,4 @@
-"""The tables beside vessels and events: stock, broods, the keeper's own demand, the rack's settings."""
+"""The tables beside vessels and events: stock, broods, demand, standing needs, larval tanks, the rack's settings."""
 
 from __future__ import annotations
 
@@ -132,12 +132,85 @@ class Demand(_Rows):
         return cls(as_date(row.get("date"), "date"), strain, animals)
 
 
+@dataclass(frozen=True, slots=True)
+class Standing(_Rows):
+    """Mouths that take what is spare and can do without: older fish, broodstock, a display tank.
+
+    `animals_per_day` is the most they take in a day, None where they take whatever is spare; `worth` what a million
+    given to them is worth, None for that of the rack's settings.
+    """
+
+    consumer: str
+    strain: str
+    animals_per_day: float | None = None
+    worth: float | None = None
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check one row of the table of standing needs; raises `InputError` naming the column."""
+        consumer = read.text(row, "consumer")
+        if not consumer:
+            raise InputError("consumer", row.get("consumer"), "who eats what is spare, such as older fish")
+        if consumer.lower() in {"discard", "larvae"}:
+            raise InputError("consumer", consumer, "another name, as a harvest may go to that one already")
+        strain = read.text(row, "strain")
+        if not strain:
+            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
+        most = "a number of animals above 0, at most 1e15; blank for whatever is spare"
+        worth = read.number(row, "worth", WORTH_WANTED, low=0, high=MOST_WORTH)
+        return cls(consumer, strain, read.number(row, "animals_per_day", most, low=1e-6, high=1e15), worth)
+
+
+@dataclass(frozen=True, slots=True)
+class TankEntry(_Rows):
+    """What was found and given at a larval tank on a day, besides prey: prey left, algae dosed for green water.
+
+    `tank` is the brood in it, or any name. `left_per_ml` is prey counted before the tank was fed again; `amount` of
+    the `feed` is in `unit`.
+    """
+
+    date: date
+    tank: str
+    left_per_ml: float | None = None
+    feed: str = ""
+    amount: float | None = None
+    unit: str = "mL"
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Day, tank and feed: each of them stands only once."""
+        return self.date.isoformat(), self.tank, self.feed
+
+    @classmethod
+    def from_row(cls, row: Row) -> Self:
+        """Check one row of the table of larval tanks; raises `InputError` naming the column."""
+        tank = read.text(row, "tank")
+        if not tank:
+            raise InputError("tank", row.get("tank"), "the brood or the tank")
+        left = read.number(row, "left_per_ml", "animals per mL from 0 to 1000", low=0, high=1000)
+        wanted = "an amount above 0, at most 1000000"
+        feed, amount = read.text(row, "feed"), read.number(row, "amount", wanted, low=1e-6, high=1e6)
+        if feed and amount is None:
+            raise InputError("amount", row.get("amount"), wanted)
+        if amount is not None and not feed:
+            raise InputError("feed", row.get("feed"), "the name of the feed that was dosed")
+        if left is None and not feed:
+            raise InputError("left_per_ml", None, "what was left per mL, or the feed that was dosed")
+        unit = read.word(row, "unit", FEED_UNITS) or "mL"
+        return cls(as_date(row.get("date"), "date"), tank, left, feed, amount, unit)
+
+
 VOLUME_UNITS = ("L", "mL", "US gal")
 TEMPERATURE_UNITS = ("degC", "degF")
 SALINITY_UNITS = ("SG", "ppt", "mS/cm")
 
 
 STRAIN_SCOPE = "strain:"
+WORTHS = ("brood", "vessel", "strain", "starter", "feed_g", "minute", "spare_m", "mouth_m")
+"""What has a worth against each other: a brood raised, a culture lost, the last of a strain lost, a starter, a gram of
+dry feed, a minute, a million animals thrown away, a million given to standing needs."""
+MOST_WORTH = 1e6
+WORTH_WANTED = "a worth from 0 to 1000000"
 
 
 def strain_scope(strain: str) -> str:
@@ -155,7 +228,8 @@ class Settings:
     """The rack's own settings; they travel with the store.
 
     `overrides` holds thresholds that the keeper changed: (scope, profile field) to value. A scope is a vessel, a
-    strain as `strain_scope` writes it, or "" for the whole rack; the narrower one holds.
+    strain as `strain_scope` writes it, or "" for the whole rack; the narrower one holds. `worth` holds what the keeper
+    values otherwise than usual, by the names in `WORTHS`. `starter_days` pass from ordering a starter to its arrival.
     """
 
     name: str = ""
@@ -168,7 +242,9 @@ class Settings:
     count_precision: float = 0.2
     demand_margin: float = 0.2
     keep_reserve: bool = True
+    starter_days: float = 7.0
     overrides: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    worth: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
     def from_row(cls, row: Row) -> Self:
@@ -177,6 +253,7 @@ class Settings:
         share = "a share from 0.02 to 1"
         precision = read.number(row, "count_precision", share, low=0.02, high=1)
         margin = read.number(row, "demand_margin", "a share from 0 to 3", low=0, high=3)
+        starter = read.number(row, "starter_days", "days from 0 to 365", low=0, high=365)
         return cls(
             name=read.text(row, "name"),
             invented=read.yes_no(row, "invented"),
@@ -188,7 +265,9 @@ class Settings:
             count_precision=d.count_precision if precision is None else precision,
             demand_margin=d.demand_margin if margin is None else margin,
             keep_reserve=read.blank(row.get("keep_reserve")) or read.yes_no(row, "keep_reserve"),
+            starter_days=d.starter_days if starter is None else starter,
             overrides=_overrides(row),
+            worth=_worth(row),
         )
 
     def row(self) -> dict[str, object]:
@@ -196,13 +275,23 @@ class Settings:
         row: dict[str, object] = {
             f.name: getattr(self, f.name)
             for f in fields(self)
-            if f.name not in {"overrides", "invented", "keep_reserve"}
+            if f.name not in {"overrides", "worth", "invented", "keep_reserve"}
         }
         row["invented"] = "yes" if self.invented else "no"
         row["keep_reserve"] = "yes" if self.keep_reserve else "no"
         for (vessel, name), value in sorted(self.overrides.items()):
             row[f"threshold:{vessel}:{name}"] = value
+        row |= {f"worth:{name}": value for name, value in sorted(self.worth.items())}
         return row
+
+
+def _worth(row: Row) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for name in WORTHS:
+        value = read.number(row, f"worth:{name}", WORTH_WANTED, low=0, high=MOST_WORTH)
+        if value is not None:
+            found[name] = value
+    return found
 
 
 def _overrides(row: Row) -> dict[tuple[str, str], float]:

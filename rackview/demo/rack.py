@@ -17,7 +17,7 @@ import numpy as np
 from rackview.core.events import Count, Event
 from rackview.core.parse import identified
 from rackview.core.profile import groups
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Kit, Vessel
 from rackview.demo.chance import Climate
 from rackview.demo.keeper import Keeper
@@ -75,6 +75,8 @@ class DemoRack:
     stock: tuple[Stock, ...]
     broods: tuple[Brood, ...]
     demand: tuple[Demand, ...]
+    standing: tuple[Standing, ...] = ()
+    tanks: tuple[TankEntry, ...] = ()
     settings: Settings = field(default_factory=Settings)
 
 
@@ -117,7 +119,7 @@ def _played(today: date, seed: int, zone: tzinfo) -> DemoRack:
     simulator.step(1.0)
     events = _corrected(keeper.events)
     events.sort(key=Event.order)
-    return DemoRack(VESSELS, tuple(events), _stock(today), broods, _demand(today), SETTINGS)
+    return DemoRack(VESSELS, tuple(events), _stock(today), broods, _demand(today), STANDING, _tanks(today), SETTINGS)
 
 
 SETTINGS = Settings(name="Quillhaven net loft", invented=True, keeper="the keeper", sg_reference="25/25")
@@ -187,6 +189,19 @@ def _stock(today: date) -> tuple[Stock, ...]:
 
 def _demand(today: date) -> tuple[Demand, ...]:
     return (Demand(today + timedelta(days=3), "rotifer-S", 600_000.0),)
+
+
+STANDING = (Standing("older fish", "rotifer-L", 1_500_000.0),)
+
+
+def _tanks(today: date) -> tuple[TankEntry, ...]:
+    """What was left in two larval tanks on the last mornings, and the algae dosed into them for green water."""
+    looks = {"Ochre 6": (2.8, 3.4, 2.2, 2.6), "Umber 2": (4.1, 3.6)}
+    found = []
+    for tank, left in looks.items():
+        for back, per_ml in enumerate(reversed(left)):
+            found.append(TankEntry(today - timedelta(days=back + 1), tank, per_ml, ALGAE, 6.0))
+    return tuple(found)
 
 
 def _corrected(events: list[Event]) -> list[Event]:

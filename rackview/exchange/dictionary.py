@@ -176,6 +176,32 @@ DEMAND = Table(
     ),
 )
 
+STANDING = Table(
+    "standing",
+    "Mouths that take what is spare and can do without: older fish, broodstock, a display tank",
+    ("consumer", "strain"),
+    (
+        Column("consumer", "", "who eats it; once for each strain"),
+        Column("strain", "", "the strain taken"),
+        Column("animals_per_day", "animals", "the most taken in a day; blank for whatever is spare"),
+        Column("worth", "own unit", "what a million is worth to the keeper; blank for that of the settings"),
+    ),
+)
+
+TANKS = Table(
+    "tanks",
+    "What was found and given at larval tanks besides prey: one row per day, tank and feed",
+    ("date", "tank", "left_per_ml"),
+    (
+        Column("date", "date", "the day"),
+        Column("tank", "", "the brood in it, or any name"),
+        Column("left_per_ml", "animals/mL", "prey left when the tank was looked at, before it was fed again"),
+        Column("feed", "", "the algae dosed for green water, as named in the stock table"),
+        Column("amount", "unit column", "how much of it"),
+        Column("unit", "", "unit of the amount; blank for mL", ev.FEED_UNITS),
+    ),
+)
+
 SETTINGS = Table(
     "settings",
     "The rack's own settings: one row per setting, or per changed threshold as threshold:SCOPE:NAME",
@@ -212,10 +238,10 @@ DICTIONARY = Table(
     ),
 )
 
-TABLES = (VESSELS, EVENTS, STOCK, BROODS, DEMAND, SETTINGS, PROFILES, DICTIONARY)
+TABLES = (VESSELS, EVENTS, STOCK, BROODS, DEMAND, STANDING, TANKS, SETTINGS, PROFILES, DICTIONARY)
 """In the order in which they are written."""
 
-_BY_HEADER = (DICTIONARY, PROFILES, SETTINGS, DEMAND, BROODS, EVENTS, VESSELS, STOCK)
+_BY_HEADER = (DICTIONARY, PROFILES, SETTINGS, DEMAND, STANDING, TANKS, BROODS, EVENTS, VESSELS, STOCK)
 
 SETTING_WORDS = {
     "name": "the rack's name",
@@ -228,6 +254,15 @@ SETTING_WORDS = {
     "count_precision": "wanted half-width of a count's interval, as a share of the density",
     "demand_margin": "share kept ready beyond the demand",
     "keep_reserve": "whether a reserve of each strain is kept untouched: yes or no",
+    "starter_days": "days from ordering a starter to its arrival",
+    "worth:brood": "worth of a brood raised; the worths are in any one unit, and a blank one is as usual",
+    "worth:vessel": "worth of a culture that has to be built up anew",
+    "worth:strain": "worth of the last of a strain",
+    "worth:starter": "worth of a bought starter",
+    "worth:feed_g": "worth of a gram of dry feed",
+    "worth:minute": "worth of a minute's work",
+    "worth:spare_m": "worth of a million animals that are thrown away",
+    "worth:mouth_m": "worth of a million animals given to standing needs",
 }
 """What each setting means."""
 

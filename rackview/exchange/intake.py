@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.profile import LarvalGroup, StrainProfile
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 
 SHOWN = 60
@@ -44,6 +44,8 @@ class Intake:
     stock: tuple[Stock, ...] = ()
     broods: tuple[Brood, ...] = ()
     demand: tuple[Demand, ...] = ()
+    standing: tuple[Standing, ...] = ()
+    tanks: tuple[TankEntry, ...] = ()
     settings: Settings | None = None
     strains: tuple[StrainProfile, ...] = ()
     groups: tuple[LarvalGroup, ...] = ()

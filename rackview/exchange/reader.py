@@ -75,6 +75,8 @@ def intake_of(rows: Rows, rack: Rack, now: datetime, local: Local, report: Repor
         stock=tuple(tables_in.take_stock(rows["stock"], rack, report)),
         broods=tuple(tables_in.take_broods(rows["broods"], rack, all_strains, all_groups, report)),
         demand=tuple(tables_in.take_demand(rows["demand"], rack, all_strains, report)),
+        standing=tuple(tables_in.take_standing(rows["standing"], rack, all_strains, report)),
+        tanks=tuple(tables_in.take_tanks(rows["tanks"], rack, report)),
         settings=tables_in.take_settings(rows["settings"], rack, (*vessels, *map(strain_scope, all_strains)), report),
         strains=tuple(strains),
         groups=tuple(groups),

@@ -10,12 +10,13 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.rack import Rack
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import WORTHS, Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.exchange.intake import Report, Row, clear
 
-T = TypeVar("T", Vessel, Stock, Brood, Demand)
+T = TypeVar("T", Vessel, Stock, Brood, Demand, Standing, TankEntry)
 MOST_NAME = 200
+WORTH_ROWS = frozenset(f"worth:{name}" for name in WORTHS)
 
 
 def take_keyed(
@@ -130,6 +131,38 @@ def take_demand(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile
     return list(new.values())
 
 
+def take_standing(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report) -> list[Standing]:
+    """New and changed standing needs."""
+
+    def make(row: Row) -> Standing:
+        one = Standing.from_row(row.cells)
+        _among(one.strain, strains, "strain")
+        return one
+
+    new, _ = take_keyed(
+        rows,
+        rack.standing,
+        make,
+        lambda s: f"{s.consumer} {s.strain}",
+        lambda s: f"standing need of {clear(s.consumer)}",
+        report,
+    )
+    return list(new.values())
+
+
+def take_tanks(rows: list[Row], rack: Rack, report: Report) -> list[TankEntry]:
+    """New and changed notes of larval tanks."""
+    new, _ = take_keyed(
+        rows,
+        rack.tanks,
+        lambda r: TankEntry.from_row(r.cells),
+        lambda t: " ".join(t.key),
+        lambda t: f"tank of {clear(t.tank)} on {t.date}",
+        report,
+    )
+    return list(new.values())
+
+
 def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Report) -> Settings | None:
     """The settings as they would be, or None if nothing changes; a setting that is not named stays.
 
@@ -144,7 +177,7 @@ def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Re
         name = read.text(row.cells, "setting")
         value = row.cells.get("value", "")
         try:
-            if name not in usual:
+            if name not in usual and name not in WORTH_ROWS:
                 _threshold(name, value, scopes)
             one = Settings.from_row({name: value}).row().get(name, "")
         except InputError as error:

@@ -79,6 +79,8 @@ def tables_of(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Ro
         "stock": [s.row() for s in rack.stock],
         "broods": [b.row() for b in rack.broods],
         "demand": [d.row() for d in rack.demand],
+        "standing": [s.row() for s in rack.standing],
+        "tanks": [t.row() for t in rack.tanks],
         "settings": [{"setting": k, "value": v} for k, v in _settings(rack).row().items()],
         "profiles": [
             *_profile_rows(rack.strains, prof.strains(), "strain"),

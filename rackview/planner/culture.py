@@ -53,7 +53,9 @@ class NeedAhead:
 
     `early` marks days whose need may come a day sooner or later than said. `more` says that broods come now and then
     that nobody has announced yet; `done_m` is what larvae were already given today, `margin` the share
-    over the need that the keeper has taken, for losses at the sieve and for counts that err.
+    over the need that the keeper has taken, for losses at the sieve and for counts that err. `spread` is the doubt of
+    what larvae eat, a standard deviation of the logarithm. `mouths_m` can be given away today and every day to those
+    who can do without, at `mouth_worth` a million.
     """
 
     millions: tuple[float, ...] = ()
@@ -61,6 +63,9 @@ class NeedAhead:
     more: bool = False
     done_m: float = 0.0
     margin: float = 0.2
+    spread: float = 0.0
+    mouths_m: float = 0.0
+    mouth_worth: float = 0.0
 
     @property
     def larvae(self) -> bool:

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from rackview.core.profile import LarvalGroup
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood
+from rackview.planner.appetite import Appetite, learn, left_by_day
 
 MOST_EATEN_PER_DAY = 1900.0
 """Rotifers eaten per larva and day at most: Treece & Davis 2000, SRAC Publication 701, read in a reprint."""
@@ -25,7 +26,8 @@ PREY_PER_ML = 8.0
 class Need:
     """Animals of one strain on one day, for which broods; `own_word` if the keeper said so.
 
-    `full` is what fills the tanks from nothing to the wanted density.
+    `full` is what fills the tanks from nothing to the wanted density. `spread` is the doubt left by what was found in
+    the tanks, a standard deviation of the logarithm; 0 where nobody looked.
     """
 
     date: date
@@ -34,6 +36,7 @@ class Need:
     broods: tuple[str, ...] = ()
     own_word: bool = False
     full: float = 0.0
+    spread: float = 0.0
 
 
 Needs = Mapping[tuple[date, str], Need]
@@ -51,15 +54,18 @@ def needs(rack: Rack, first: date, days: int) -> dict[tuple[date, str], Need]:
         hatch = hatch_date(brood, group)
         if hatch is None or not strain:
             continue
+        eats = appetite(rack, brood, first)
+        left = left_by_day(rack.tanks, brood.brood).get(first) if eats.looks else None
         for day in wanted:
-            animals = prey_on(brood, group, (day - hatch).days)
+            age = (day - hatch).days
+            animals = prey_on(brood, group, age) * (eats.factor if age > fed_ages(brood, group)[0] else 1.0)
+            if day == first and left is not None and animals > 0.0:
+                animals = _missing(brood, group, age, left, eats)
             if animals > 0.0:
+                need = Need(day, strain, animals, (brood.brood,), full=max(filling(brood, group), animals),
+                            spread=eats.log_sd if eats.looks else 0.0)  # fmt: skip
                 before = found.get((day, strain))
-                names = (*(before.broods if before else ()), brood.brood)
-                full = max(filling(brood, group), animals)
-                if before is not None:
-                    animals, full = animals + before.animals, full + before.full
-                found[day, strain] = Need(day, strain, animals, names, full=full)
+                found[day, strain] = need if before is None else _both(before, need)
     inside = set(wanted)
     for one in rack.demand:
         if one.date in inside:
@@ -68,6 +74,32 @@ def needs(rack: Rack, first: date, days: int) -> dict[tuple[date, str], Need]:
                 one.date, one.strain, one.animals, before.broods if before else (), own_word=True, full=one.animals
             )
     return {key: need for key, need in found.items() if need.animals > 0.0}
+
+
+def _both(one: Need, other: Need) -> Need:
+    animals = one.animals + other.animals
+    spread = math.hypot(one.spread * one.animals, other.spread * other.animals) / animals
+    broods, full = (*one.broods, *other.broods), one.full + other.full
+    return Need(one.date, one.strain, animals, broods, full=full, spread=spread)
+
+
+def appetite(rack: Rack, brood: Brood, until: date) -> Appetite:
+    """What a brood eats against what is reckoned, by what was left in its tank up to a day."""
+    group = rack.groups.get(brood.group)
+    hatch = hatch_date(brood, group)
+    left = {day: n for day, n in left_by_day(rack.tanks, brood.brood).items() if day <= until}
+    if hatch is None or not left:
+        return Appetite()
+    return learn(
+        left, _wanted_per_ml(brood, group), (brood.tank_l or 0.0) * 1000.0,
+        lambda day: prey_on(brood, group, (day - hatch).days),
+    )  # fmt: skip
+
+
+def _missing(brood: Brood, group: LarvalGroup | None, age: int, left_per_ml: float, eats: Appetite) -> float:
+    """Animals that bring a tank in which so much was left back to the wanted density, or feed it over the day."""
+    there = left_per_ml * (brood.tank_l or 0.0) * 1000.0
+    return max(filling(brood, group) - there, _eaten(brood, group, age) * eats.factor - there, 0.0)
 
 
 def hatch_date(brood: Brood, group: LarvalGroup | None) -> date | None:

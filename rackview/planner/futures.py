@@ -215,6 +215,8 @@ def _needs(need: NeedAhead, full_m: float, size: int, days: int) -> Array:
     found = np.zeros((days, size))
     for t in range(days):
         found[t] = said[t] * np.exp(0.08 * normal[2 * days + t]) if t and said[t] > 0.0 else said[t]
+    if need.spread > 0.0:
+        found[1:] *= np.exp(need.spread * normal[2 * days])[None, :]
     if late.any():
         first = int(np.argmax(late))
         end = first + int(np.argmin(np.append(said[first:] > 0.0, False)))

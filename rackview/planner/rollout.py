@@ -90,7 +90,8 @@ class Bench:
     """What does not differ between the ways: the futures, what the keeper knows of them, and worth.
 
     Arrays over vessels have the shape (V, 1, 1), `aim` (T, 1, 1, S), of which `now` is today's. `can` is the share
-    that a culture gives at most, `per_m` what a million counts against one in a usual rack.
+    that a culture gives at most, `per_m` what a million counts against one in a usual rack. `mouths_m` a day is given
+    away at `mouth_worth` a million before anything is thrown away.
     """
 
     futures: Futures
@@ -107,6 +108,8 @@ class Bench:
     worth: Worth
     per_m: float
     larvae: bool
+    mouths_m: float = 0.0
+    mouth_worth: float = 0.0
 
     @classmethod
     def of(cls, problem: Problem, futures: Futures) -> Bench:
@@ -124,6 +127,7 @@ class Bench:
             _column([c.ration for c in cultures]),
             aim[:, None, None, :], float(np.median(aim[0])),
             problem.worth, USUAL_FULL_M / max(float(known.sum()), TINY), problem.need.larvae,
+            problem.need.mouths_m, problem.need.mouth_worth,
         )  # fmt: skip
 
 
@@ -191,7 +195,10 @@ def play(bench: Bench, acts: Acts, full: bool = False, script: Array | None = No
             alive = np.where(need > 0.0, alive - gone, 1.0)
             lost += gone
         if bench.larvae:
-            value -= bench.per_m * worth.spare_m * np.maximum(total - need, 0.0)
+            spare = np.maximum(total - need, 0.0)
+            value -= bench.per_m * worth.spare_m * spare
+            if bench.mouths_m > 0.0:
+                value += bench.per_m * (bench.mouth_worth + worth.spare_m) * np.minimum(spare, bench.mouths_m)
         else:
             value += bench.per_m * worth.mouth_m * total
         value -= worth.minute * MINUTES["harvest"] * (taken > 0.0).sum(axis=0)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     Array = NDArray[Any]
@@ -37,6 +39,11 @@ class Worth:
     minute: float = 0.06
     spare_m: float = 0.15
     mouth_m: float = 0.30
+
+    @classmethod
+    def of(cls, own: Mapping[str, float]) -> Worth:
+        """The usual worths with the keeper's own in their place, by name."""
+        return cls(**own)
 
 
 MINUTES = {"harvest": 1.5, "restart": 6.0, "split": 3.0, "clean": 1.5, "feed": 0.4, "count": 0.8}

@@ -15,6 +15,8 @@ TABLE_NAMES = {
     "stock": "stock",
     "brood": "broods",
     "demand": "demand",
+    "standing": "standing",
+    "tank": "tanks",
     "setting": "settings",
     "strain": "profiles",
     "group": "profiles",

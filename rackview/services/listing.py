@@ -10,7 +10,7 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.profile import LarvalGroup, StrainProfile, table_of
 from rackview.core.rack import Rack
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.services.change import Change
 from rackview.services.validation import Row, RowKey, Typed
@@ -95,6 +95,22 @@ class Listing(ABC):
         """Take back what was said for that strain and day."""
         return self._do(words or f"Take back {demand.strain}", (), {("demand", demand_key(demand)): None})
 
+    def put_standing(self, standing: Standing, words: str = "") -> Change:
+        """Add a standing need, or change the one of that consumer and strain."""
+        return self.take(standing=[standing], words=words or f"Change {standing.consumer}")
+
+    def remove_standing(self, standing: Standing, words: str = "") -> Change:
+        """Take a standing need off the list."""
+        return self._do(words or f"Remove {standing.consumer}", (), {("standing", standing_key(standing)): None})
+
+    def put_tank(self, entry: TankEntry, words: str = "") -> Change:
+        """Note what was left or dosed at a larval tank, or change what was noted of that day, tank and feed."""
+        return self.take(tanks=[entry], words=words or f"Tank of {entry.tank}")
+
+    def remove_tank(self, entry: TankEntry, words: str = "") -> Change:
+        """Take back what was noted at a larval tank."""
+        return self._do(words or f"Take back {entry.tank}", (), {("tank", tank_key(entry)): None})
+
     def put_settings(self, settings: Settings, words: str = "") -> Change:
         """Change the rack's settings; only those that differ are written."""
         return self.take(settings=settings, words=words or "Change settings")
@@ -114,6 +130,8 @@ class Listing(ABC):
         stock: Iterable[Stock] = (),
         broods: Iterable[Brood] = (),
         demand: Iterable[Demand] = (),
+        standing: Iterable[Standing] = (),
+        tanks: Iterable[TankEntry] = (),
         settings: Settings | None = None,
         strains: Iterable[StrainProfile] = (),
         groups: Iterable[LarvalGroup] = (),
@@ -131,6 +149,8 @@ class Listing(ABC):
         rows |= {("stock", s.feed): s.row() for s in stock}
         rows |= {("brood", b.brood): b.row() for b in broods}
         rows |= {("demand", demand_key(d)): d.row() for d in demand}
+        rows |= {("standing", standing_key(s)): s.row() for s in standing}
+        rows |= {("tank", tank_key(t)): t.row() for t in tanks}
         if settings is not None:
             new, old = settings.row(), self.rack.settings.row()
             rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
@@ -144,3 +164,13 @@ class Listing(ABC):
 def demand_key(demand: Demand) -> str:
     """The key of a demand row: one word of the keeper's own per strain and day."""
     return f"{demand.date.isoformat()} {demand.strain}"
+
+
+def standing_key(standing: Standing) -> str:
+    """The key of a row of standing needs: one per consumer and strain."""
+    return f"{standing.consumer} {standing.strain}"
+
+
+def tank_key(entry: TankEntry) -> str:
+    """The key of a row of larval tanks: one per day, tank and feed."""
+    return " ".join(entry.key)

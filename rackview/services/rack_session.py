@@ -370,7 +370,8 @@ class RackSession(Listing):
         rack = self.rack
         if changed:
             tables = tables_of(self._store.newest_rows())
-            rack = replace(rack, broods=tables.broods, stock=tables.stock, demand=tables.demand)
+            listed = {n: getattr(tables, n) for n in ("broods", "stock", "demand", "standing", "tanks")}
+            rack = replace(rack, **listed)
             if "setting" in changed:
                 rack = rack.with_settings(tables.settings)
         if self._recent and written.events:  # what they touch may lie before the snapshot

@@ -86,6 +86,8 @@ def _filled(path: Path, clock: Callable[[], datetime], today: date) -> RackSessi
         stock=rack.stock,
         broods=rack.broods,
         demand=rack.demand,
+        standing=rack.standing,
+        tanks=rack.tanks,
         settings=rack.settings,
         words="Fill the demo rack",
     )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from rackview.core.events import Event
 from rackview.core.profile import BUILT_IN_STRAINS, group_from, strain_from
 from rackview.core.rack import Rack
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.store.rows import TableRow
 
@@ -34,6 +34,8 @@ def tables_of(rows: Iterable[TableRow]) -> Rack:
         broods=[Brood.from_row(_body(r)) for r in kept.get("brood", ())],
         stock=[Stock.from_row(_body(r)) for r in kept.get("stock", ())],
         demand=[Demand.from_row(_body(r)) for r in kept.get("demand", ())],
+        standing=[Standing.from_row(_body(r)) for r in kept.get("standing", ())],
+        tanks=[TankEntry.from_row(_body(r)) for r in kept.get("tank", ())],
         settings=Settings.from_row({r.key: _body(r).get("value") for r in kept.get("setting", ())}),
         strains=strains,
         groups={r.key: group_from(r.key, _body(r)) for r in kept.get("group", ())},

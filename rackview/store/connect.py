@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 APPLICATION_ID = 0x72766965
 """“rvie” in the file's header says that it is ours (SQLite file format, section 1.3.12)."""
 
-VERSION = 2
+VERSION = 3
 """The data format that this program writes: PRAGMA user_version."""
 
 BUSY_MS = 5_000

@@ -15,7 +15,7 @@ from zlib import crc32
 
 from rackview.core.events import KINDS, SHARED, Event
 
-TABLES = ("vessel", "stock", "brood", "demand", "setting", "strain", "group")
+TABLES = ("vessel", "stock", "brood", "demand", "setting", "strain", "group", "standing", "tank")
 
 EVENT_COLUMNS = ("id", "at", "vessel", "kind", "replaces", "entered_at", "entered_by", "entered_on", "body", "sum")
 ROW_COLUMNS = ("id", "in_table", "name", "body", "entered_at", "entered_by", "entered_on", "sum")

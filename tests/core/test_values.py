@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from rackview.core import clock, ids, read
 from rackview.core import profile as prof
 from rackview.core.errors import InputError
-from rackview.core.tables import Brood, Demand, Settings, Stock, strain_scope
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, strain_scope
 from rackview.core.vessel import Kit, Vessel
 
 
@@ -243,3 +243,45 @@ def test_the_narrower_scope_of_a_threshold_holds():
     rack = Rack.build(vessels, settings=Settings.from_row(settings.row()))
     assert rack.settings == settings
     assert [rack.profile(n).floor_per_ml for n in rack.vessels] == [20.0, 30.0, 10.0]
+
+
+# --- standing needs, larval tanks, worth ---
+
+
+@pytest.mark.parametrize(
+    ("kind", "row", "field", "wanted"),
+    [
+        (Standing, {"strain": "rotifer-L"}, "consumer", "who eats what is spare"),
+        (Standing, {"consumer": "older fish"}, "strain", "a strain such as"),
+        (Standing, {"consumer": "larvae", "strain": "rotifer-L"}, "consumer", "another name"),
+        (Standing, {"consumer": "fish", "strain": "x", "animals_per_day": 0}, "animals_per_day", "above 0"),
+        (Standing, {"consumer": "fish", "strain": "x", "worth": -1}, "worth", "from 0 to 1000000"),
+        (TankEntry, {"date": "2026-03-01", "left_per_ml": 2}, "tank", "the brood or the tank"),
+        (TankEntry, {"date": "2026-03-01", "tank": "a"}, "left_per_ml", "what was left per mL"),
+        (TankEntry, {"date": "2026-03-01", "tank": "a", "left_per_ml": -1}, "left_per_ml", "from 0 to 1000"),
+        (TankEntry, {"date": "2026-03-01", "tank": "a", "feed": "algae"}, "amount", "an amount above 0"),
+        (TankEntry, {"date": "2026-03-01", "tank": "a", "amount": 3}, "feed", "the name of the feed"),
+        (TankEntry, {"tank": "a", "left_per_ml": 3}, "date", "a date"),
+        (Settings, {"worth:brood": "much"}, "worth:brood", "from 0 to 1000000"),
+        (Settings, {"worth:minute": -1}, "worth:minute", "from 0 to 1000000"),
+        (Settings, {"starter_days": 400}, "starter_days", "from 0 to 365"),
+    ],
+)
+def test_what_a_standing_need_a_tank_or_a_worth_can_t_be(kind, row, field, wanted):
+    with pytest.raises(InputError) as caught:
+        kind.from_row(row)
+    assert caught.value.field == field
+    assert wanted in str(caught.value)
+
+
+def test_their_rows_say_the_same_again():
+    for one in (
+        Standing("older fish", "rotifer-L", 4e5, 0.2),
+        Standing("display tank", "rotifer-S"),
+        TankEntry(date(2026, 3, 1), "fish 1", 2.5, "algae", 4.0, "g"),
+        TankEntry(date(2026, 3, 1), "fish 1", 0.0),
+    ):
+        assert type(one).from_row(one.row()) == one
+    own = Settings(worth={"brood": 0.0, "feed_g": 0.5}, starter_days=3.0)
+    assert Settings.from_row(own.row()) == own
+    assert Settings.from_row(Settings().row()) == Settings()

@@ -27,8 +27,11 @@ def counted(made, vessel):
 
 def test_it_builds_a_rack_that_takes_every_event(made):
     rack = Rack.build(
-        made.vessels, made.events, broods=made.broods, stock=made.stock, demand=made.demand, settings=made.settings
-    )
+        made.vessels, made.events, broods=made.broods, stock=made.stock, demand=made.demand, standing=made.standing,
+        tanks=made.tanks, settings=made.settings,
+    )  # fmt: skip
+    assert {t.tank for t in rack.tanks} <= {b.brood for b in rack.broods}
+    assert {t.feed for t in rack.tanks} <= {s.feed for s in rack.stock}
     corrected = {e.replaces for e in made.events if e.replaces}
     assert len(list(rack.events())) == len(made.events) - len(corrected)
     assert len(corrected) == 1

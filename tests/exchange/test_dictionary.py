@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from rackview.core import events as ev
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import WORTHS, Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.exchange import dictionary as dic
 
@@ -21,7 +21,9 @@ def test_the_other_tables_have_the_columns_of_their_rows() -> None:
     assert dic.STOCK.names == tuple(Stock("paste").row())
     assert dic.BROODS.names == tuple(Brood("b").row())
     assert dic.DEMAND.names == tuple(Demand(date(2026, 3, 1), "rotifer-L", 1.0).row())
-    assert set(dic.SETTING_WORDS) == set(Settings().row())
+    assert dic.STANDING.names == tuple(Standing("older fish", "rotifer-L").row())
+    assert dic.TANKS.names == tuple(TankEntry(date(2026, 3, 1), "b", 2.0).row())
+    assert set(dic.SETTING_WORDS) == set(Settings(worth=dict.fromkeys(WORTHS, 1.0)).row())
 
 
 def test_no_column_is_said_twice_and_each_says_something() -> None:

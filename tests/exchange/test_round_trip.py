@@ -17,7 +17,7 @@ from rackview.core import events as ev
 from rackview.core import profile as prof
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.intake import Intake
@@ -119,9 +119,17 @@ def racks(draw: st.DrawFn) -> Rack:
         stock=[Stock.from_row({"feed": draw(some), "dry_g_per_ml": draw(maybe(share)), "opened": day})],
         broods=[Brood.from_row({"brood": draw(some), "hatched": day, "larvae": draw(maybe(st.integers(0, 9999)))})],
         demand=[Demand.from_row({"date": day, "strain": "rotifer-L", "animals": draw(st.floats(0, 1e9))})],
+        standing=[
+            Standing.from_row({"consumer": "older fish", "strain": "rotifer-L", "animals_per_day": draw(maybe(share))})
+        ],
+        tanks=[
+            TankEntry.from_row({"date": day, "tank": draw(some), "left_per_ml": draw(st.floats(0, 99))}),
+            TankEntry.from_row({"date": day, "tank": "two", "feed": draw(some), "amount": draw(share)}),
+        ],
         settings=Settings.from_row(
             {"name": draw(words), "invented": draw(st.sampled_from(["yes", "no"])), "volume_unit": "US gal"}
             | {"count_precision": draw(st.floats(0.02, 1)), "threshold::floor_per_ml": draw(st.floats(1, 99))}
+            | {"worth:brood": draw(maybe(st.floats(0, 1e6))), "starter_days": draw(st.floats(0, 30))}
             | {"threshold:A1:band_low_per_ml": draw(st.floats(1, 99))}
             | {"threshold:strain:rotifer-L:count_days": draw(st.floats(1, 9))}
         ),
@@ -139,6 +147,8 @@ def everything(rack: Rack) -> list[object]:
         rack.stock,
         rack.broods,
         rack.demand,
+        rack.standing,
+        rack.tanks,
         rack.settings,
         [(p.name, prof.table_of(p)) for p in (*own, *larvae)],
     ]
@@ -153,6 +163,8 @@ def taken(rack: Rack, intake: Intake) -> Rack:
         stock=[*rack.stock, *intake.stock],
         broods=[*rack.broods, *intake.broods],
         demand=[*rack.demand, *intake.demand],
+        standing=[*rack.standing, *intake.standing],
+        tanks=[*rack.tanks, *intake.tanks],
         settings=intake.settings or rack.settings,
         strains={**rack.strains, **{p.name: p for p in intake.strains}},
         groups={**rack.groups, **{g.name: g for g in intake.groups}},

@@ -127,3 +127,34 @@ def test_the_days_ahead_say_how_likely_they_fall_short():
     for low_to_high in plenty.supply:
         median, low, high = low_to_high
         assert low <= median <= high
+
+
+def test_what_is_spare_is_worth_more_to_mouths_than_down_the_drain():
+    """The same rack between broods: what is taken is worth as much more as the mouths value it, up to what they eat."""
+    rack = tuple(culture(name, 230.0) for name in "ABC")
+    quiet = asked(*[0.0] * 9, more=True)
+    values = []
+    for most in (0.0, 1.0, 100.0):
+        problem = Problem(rack, replace(quiet, mouths_m=most, mouth_worth=0.3))
+        futures = sample(problem, 32)
+        bench = Bench.of(problem, futures)
+        values.append(float(play(bench, acts(problem, bench, [Way()])).value.mean()))
+    assert values[0] < values[1] < values[2]
+
+
+def test_larvae_come_before_mouths_that_can_do_without():
+    rack = (culture("A", 160.0), culture("B", 150.0))
+    need = asked(*[1.2] * 9)
+    plain = choose(Problem(rack, need))
+    fed = choose(Problem(rack, replace(need, mouths_m=50.0, mouth_worth=0.3)))
+    assert fed.expected.lost <= plain.expected.lost + 0.01
+    assert given(Problem(rack, need), fed) >= 1.2
+
+
+def test_the_more_doubt_of_what_larvae_eat_the_likelier_they_fall_short():
+    rack = (culture("A", 150.0), culture("B", 150.0))
+    need = asked(*[2.2] * 6)
+    sure, unsure = (Problem(rack, replace(need, spread=s)) for s in (0.05, 0.6))
+    choice = choose(sure)
+    short = [max(look_ahead(p, choice, p.need, 6).short) for p in (sure, unsure)]
+    assert short[0] < short[1]

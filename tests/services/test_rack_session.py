@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from rackview.core.errors import InputError
-from rackview.core.tables import Brood, Demand, Settings, Stock
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.services import sessions
 from rackview.services.rack_session import Change, RackSession
@@ -89,6 +89,9 @@ def test_a_new_step_ends_redo(session):
         (lambda d: d.put_stock(Stock("paste", amount=5)), lambda r: r.stock),
         (lambda d: d.put_brood(Brood("No 1", hatched=date(2026, 3, 1))), lambda r: r.broods),
         (lambda d: d.put_demand(Demand(date(2026, 3, 4), "rotifer-L", 1e6)), lambda r: r.demand),
+        (lambda d: d.put_standing(Standing("older fish", "rotifer-L", 4e5)), lambda r: r.standing),
+        (lambda d: d.put_tank(TankEntry(date(2026, 3, 4), "No 1", 2.5, "paste", 3.0)), lambda r: r.tanks),
+        (lambda d: d.put_settings(Settings(worth={"brood": 90.0}, starter_days=3.0)), lambda r: r.settings),
         (lambda d: d.put_settings(Settings(keeper="Ann", overrides={("A1", "floor_per_ml"): 40})),
          lambda r: r.settings),
         (lambda d: d.put_profile(d.rack.strains["rotifer-L"].with_values({"floor_per_ml": 9})),
@@ -117,12 +120,22 @@ def test_removing_rows(session):
             lambda: session.put_demand(Demand(date(2026, 3, 4), "mixed", 5)),
             lambda: session.remove_demand(Demand(date(2026, 3, 4), "mixed", 5)),
         ),
+        (
+            lambda: session.put_standing(Standing("older fish", "mixed")),
+            lambda: session.remove_standing(Standing("older fish", "mixed")),
+        ),
+        (
+            lambda: session.put_tank(TankEntry(date(2026, 3, 4), "B", 2.0)),
+            lambda: session.remove_tank(TankEntry(date(2026, 3, 4), "B", 2.0)),
+        ),
     ):
         put()
         remove()
-        assert session.rack.stock == session.rack.broods == session.rack.demand == ()
+        rack = session.rack
+        assert rack.stock == rack.broods == rack.demand == rack.standing == rack.tanks == ()
         session.undo()
-        assert len(session.rack.stock + session.rack.broods + session.rack.demand) == 1
+        rack = session.rack
+        assert len(rack.stock + rack.broods + rack.demand + rack.standing + rack.tanks) == 1
         session.undo()
 
 

@@ -8,15 +8,18 @@ from __future__ import annotations
 import shutil
 import sqlite3
 from contextlib import closing
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
-from rackview.store import Store, StoreError, backup, connect, schema
+from rackview.core.tables import Standing, TankEntry
+from rackview.store import Store, StoreError, TableRow, backup, connect, schema
 from rackview.store.verify import check
 
+WHEN = datetime(2026, 4, 1, tzinfo=UTC)
 RELEASED = sorted((Path(__file__).parent / "released").glob("format-*.db"))
 
 
@@ -54,26 +57,43 @@ def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(q
         assert not again.notices, "said once"
 
 
+@pytest.mark.parametrize("released", RELEASED, ids=lambda p: p.stem)
+def test_a_store_of_before_takes_standing_needs_and_larval_tanks(quick_folder, released):
+    path = shutil.copy(released, quick_folder / "rack.db")
+    rows = [
+        TableRow("standing", "older fish rotifer-L", Standing("older fish", "rotifer-L", 4e5).row(), WHEN),
+        TableRow("tank", "2026-03-02 first ", TankEntry(date(2026, 3, 2), "first", 2.5).row(), WHEN),
+    ]
+    with Store.open(path, "write") as store:
+        before = store.since(0)
+        store.write([], rows)
+        assert store.since(0).rows[: len(before.rows)] == before.rows
+    with Store.open(path, "read") as again:
+        rack = again.load()
+    assert (rack.standing[0].animals_per_day, rack.tanks[0].left_per_ml) == (4e5, 2.5)
+    assert not any(f.damage for f in check(path))
+
+
 def test_an_older_format_is_copied_before_it_is_migrated(store, path, tally, monkeypatch):
     """With a made-up next format."""
     store.append([tally(1)])
     store.close()
     later = Migrations("rackview")
-    for made in (schema.version_1, schema.version_2):
+    for made in (schema.version_1, schema.version_2, schema.version_3):
         later(name=made.__name__)(made)
 
     @later()
-    def version_3(db: Database) -> None:
+    def version_4(db: Database) -> None:
         db.execute("ALTER TABLE meta ADD COLUMN remark TEXT")
-        db.execute("PRAGMA user_version = 3")
+        db.execute("PRAGMA user_version = 4")
 
     monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 3)
+    monkeypatch.setattr(connect, "VERSION", 4)
     with Store.open(path, "write") as again:
         assert again.connection.execute("SELECT remark FROM meta").fetchall()
         assert len(again.since(0).events) == 1
-    (copy,) = backup.folder_of(path).glob("before-format-3-*.db")
-    assert format_of(copy) == 2
+    (copy,) = backup.folder_of(path).glob("before-format-4-*.db")
+    assert format_of(copy) == 3
 
 
 def format_of(path: Path) -> int:
@@ -85,16 +105,16 @@ def test_a_migration_that_fails_changes_nothing(store, path, tally, monkeypatch)
     store.append([tally(1)])
     store.close()
     later = Migrations("rackview")
-    for made in (schema.version_1, schema.version_2):
+    for made in (schema.version_1, schema.version_2, schema.version_3):
         later(name=made.__name__)(made)
 
     @later()
-    def version_3(db: Database) -> None:
+    def version_4(db: Database) -> None:
         db.execute("CREATE TABLE half (x TEXT) STRICT")
         db.execute("INSERT INTO nowhere VALUES (1)")
 
     monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 3)
+    monkeypatch.setattr(connect, "VERSION", 4)
     with pytest.raises(StoreError):
         Store.open(path, "write")
     monkeypatch.undo()
