@@ -35,7 +35,7 @@ class Lasting:
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """Feed taken out of a bottle: into a vessel, or dosed into a larval tank on a day, which counts from its midnight."""
+    """Feed taken out of a bottle, into a vessel or on a day into a larval tank, which counts from its midnight."""
 
     at: datetime
     feed: str
