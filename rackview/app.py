@@ -223,7 +223,7 @@ def wear(app: QApplication) -> None:
     from rackview.ui.preferences import WindowSettings
 
     look = WindowSettings(window_settings()).look
-    themes.apply(app, themes.THEMES.get(look) or themes.for_scheme(app.styleHints().colorScheme()))
+    themes.apply(app, themes.THEMES.get(look) or themes.for_system())
 
 
 def picture(

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from rackview.core.rack import Rack
 
 SHELLS = ("bash", "zsh", "fish")
+LOOKS = ("light", "dark", "high-contrast-light", "high-contrast-dark")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -121,7 +122,7 @@ def parser() -> argparse.ArgumentParser:
         help="width and height in pixels (usually 1280x800)",
     )
     one.add_argument(
-        "--theme", choices=("light", "dark"), default="light", metavar="LOOK", help="light or dark (usually light)"
+        "--theme", choices=LOOKS, default="light", metavar="LOOK", help=f"one of {', '.join(LOOKS)} (usually light)"
     )
     table_commands.add_import(
         add(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QByteArray, QSettings
 
-LOOKS = ("follow_system", "light", "dark")
+LOOKS = ("follow_system", "light", "dark", "high-contrast-light", "high-contrast-dark")
 
 
 class WindowSettings:

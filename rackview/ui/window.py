@@ -101,7 +101,9 @@ class MainWindow(TopWindow):
         session.subscribe(self._changed)
         self.watch = FolderWatch(session, self)
         self.watch.came.connect(self._came)
-        QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_look_changed)
+        hints = QGuiApplication.styleHints()
+        hints.colorSchemeChanged.connect(self._system_look_changed)
+        hints.accessibility().contrastPreferenceChanged.connect(self._system_look_changed)
         self._poll = QTimer(self)
         self._poll.timeout.connect(self._ask_others)
         self._minute = QTimer(self)
@@ -382,7 +384,7 @@ class MainWindow(TopWindow):
     def _wanted_theme(self) -> themes.Theme:
         if self._look in themes.THEMES:
             return themes.THEMES[self._look]
-        return themes.for_scheme(QGuiApplication.styleHints().colorScheme())
+        return themes.for_system()
 
     def _system_look_changed(self) -> None:
         if self._look == LOOKS[0]:

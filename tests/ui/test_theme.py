@@ -3,9 +3,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontInfo, QFontMetricsF, QPalette
 from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
+from rackview import cli
 from rackview.core.assessment import Severity
 from rackview.ui import theme
-from rackview.ui.theme import DARK, LIGHT, Theme, fonts
+from rackview.ui.preferences import LOOKS
+from rackview.ui.theme import DARK, HIGH_DARK, HIGH_LIGHT, LIGHT, Theme, fonts
 
 GROUNDS = ("field", "tile", "strip", "rail", "chosen", "entry")
 WORDS = ("ink", "middle", "soft", "today", "week", "notice")
@@ -30,7 +32,7 @@ MARK_PAIRS = [
 ]
 
 
-@pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)
+@pytest.mark.parametrize("which", theme.THEMES.values(), ids=theme.THEMES)
 class TestContrast:
     """WCAG 2.2: 1.4.3 text 4.5:1, 1.4.11 marks and controls 3:1, 2.4.13 focus 3:1."""
 
@@ -41,6 +43,20 @@ class TestContrast:
     @pytest.mark.parametrize(("mark", "ground"), MARK_PAIRS)
     def test_marks(self, which: Theme, mark: str, ground: str) -> None:
         assert theme.contrast(getattr(which, mark), getattr(which, ground)) >= 3.0
+
+
+@pytest.mark.parametrize("which", [HIGH_LIGHT, HIGH_DARK], ids=lambda t: t.name)
+class TestHighContrast:
+    """WCAG 2.2: 1.4.6 text 7:1; what is decoration elsewhere can be seen here, 3:1 (1.4.11)."""
+
+    @pytest.mark.parametrize(("word", "ground"), TEXT_PAIRS)
+    def test_text(self, which: Theme, word: str, ground: str) -> None:
+        assert theme.contrast(getattr(which, word), getattr(which, ground)) >= 7.0
+
+    @pytest.mark.parametrize("mark", ["edge", "shelf", "band", "fan50", "water", "glass", "rim"])
+    def test_marks(self, which: Theme, mark: str) -> None:
+        least = 2.5 if mark == "water" else 3.0 - 1e-9  # its outline and the line of its surface are the mark
+        assert theme.contrast(getattr(which, mark), which.tile) >= least
 
 
 @pytest.mark.parametrize(
@@ -61,12 +77,19 @@ def test_scheme_chooses_the_theme() -> None:
     assert theme.for_scheme(Qt.ColorScheme.Dark) is DARK
     assert theme.for_scheme(Qt.ColorScheme.Light) is LIGHT
     assert theme.for_scheme(Qt.ColorScheme.Unknown) is LIGHT
+    assert theme.for_scheme(Qt.ColorScheme.Dark, high_contrast=True) is HIGH_DARK
+    assert theme.for_scheme(Qt.ColorScheme.Unknown, high_contrast=True) is HIGH_LIGHT
     assert DARK.dark
     assert not LIGHT.dark
 
 
+def test_the_command_line_draws_in_every_theme() -> None:
+    assert tuple(theme.THEMES) == cli.LOOKS
+    assert set(theme.THEMES) < set(LOOKS)
+
+
 def test_severity_colours_differ_and_none_is_plain() -> None:
-    for which in (LIGHT, DARK):
+    for which in theme.THEMES.values():
         colours = {which.severity(s).name() for s in Severity}
         assert len(colours) == 3
         assert which.severity(None) == which.ink

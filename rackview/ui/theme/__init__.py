@@ -1,174 +1,42 @@
-"""Colours of the window, light and dark, and the dress of plain Qt widgets in them.
-
-Colour is kept for what needs a hand; a healthy rack is greys and one water tone. Every pair that carries meaning is
-held to WCAG 2.2 by a test: 4.5:1 for text (1.4.3), 3:1 for marks and control edges (1.4.11, 2.4.13).
-"""
+"""The dress of the window: its colours, its type, and the style sheet of plain Qt widgets in them."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from string import Template
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 
-from rackview.core.assessment import Severity
 from rackview.ui.theme import fonts
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Theme:
-    """One set of colours. `soft` still carries text; `edge` is decoration only; `rim` marks a control's edge."""
-
-    name: str
-    field: QColor
-    """behind the tiles"""
-    shelf: QColor
-    """the board that vessels stand on"""
-    tile: QColor
-    edge: QColor
-    strip: QColor
-    """the foot of a tile, where the next action stands"""
-    rail: QColor
-    """the side column: today's list, the round's actions"""
-    chosen: QColor
-    """the selected row of a list"""
-    entry: QColor
-    """inside a field to type in"""
-    rim: QColor
-    """round a field or an outlined button"""
-    ink: QColor
-    middle: QColor
-    soft: QColor
-    water: QColor
-    """the one tone of living culture"""
-    grain: QColor
-    """specks of animals in the water"""
-    air: QColor
-    """the vessel above its filling"""
-    glass: QColor
-    """the outline of a vessel"""
-    band: QColor
-    """working range"""
-    fan50: QColor
-    fan90: QColor
-    today: QColor
-    week: QColor
-    notice: QColor
-    focus: QColor
-    """the ring round what the keyboard acts on"""
-    press: QColor
-    """a filled button"""
-    on_press: QColor
-    """words on a filled button"""
-
-    @property
-    def dark(self) -> bool:
-        """Whether light marks stand on a dark field."""
-        return self.field.lightness() < 128
-
-    def severity(self, severity: Severity | None) -> QColor:
-        """The colour of a severity; plain ink where there is none. Never the only carrier: see paint.marks."""
-        match severity:
-            case Severity.today:
-                return self.today
-            case Severity.week:
-                return self.week
-            case Severity.notice:
-                return self.notice
-            case _:
-                return self.ink
-
-
-LIGHT = Theme(
-    name="light",
-    field=QColor("#E9E9E4"),
-    shelf=QColor("#CFCCC2"),
-    tile=QColor("#F8F7F3"),
-    edge=QColor("#D8D6CD"),
-    strip=QColor("#EFEDE6"),
-    rail=QColor("#F2F1EC"),
-    chosen=QColor("#FBFAF7"),
-    entry=QColor("#FCFBF8"),
-    rim=QColor("#7F837D"),
-    ink=QColor("#1C1F1E"),
-    middle=QColor("#565B58"),
-    soft=QColor("#636865"),
-    water=QColor("#7FA39A"),
-    grain=QColor("#DCE6E1"),
-    air=QColor("#E6E4DC"),
-    glass=QColor("#565B58"),
-    band=QColor("#E3E1D8"),
-    fan50=QColor("#8B8F89"),
-    fan90=QColor("#BFC1BA"),
-    today=QColor("#AD4216"),
-    week=QColor("#7E5800"),
-    notice=QColor("#3D5A80"),
-    focus=QColor("#1C1F1E"),
-    press=QColor("#1C1F1E"),
-    on_press=QColor("#F8F7F3"),
+from rackview.ui.theme.colours import (
+    DARK,
+    HIGH_DARK,
+    HIGH_LIGHT,
+    LIGHT,
+    THEMES,
+    Theme,
+    blend,
+    contrast,
+    for_scheme,
+    for_system,
 )
 
-DARK = Theme(
-    name="dark",
-    field=QColor("#191C1C"),
-    shelf=QColor("#353937"),
-    tile=QColor("#232726"),
-    edge=QColor("#333837"),
-    strip=QColor("#2A2E2D"),
-    rail=QColor("#1F2322"),
-    chosen=QColor("#2A2F2E"),
-    entry=QColor("#1B1F1E"),
-    rim=QColor("#7C8380"),
-    ink=QColor("#ECEBE6"),
-    middle=QColor("#B4B7B2"),
-    soft=QColor("#989D99"),
-    water=QColor("#578A7E"),
-    grain=QColor("#23433D"),
-    air=QColor("#2F3433"),
-    glass=QColor("#B4B7B2"),
-    band=QColor("#2F3433"),
-    fan50=QColor("#7D8380"),
-    fan90=QColor("#4B504E"),
-    today=QColor("#F08A5D"),
-    week=QColor("#E6B84A"),
-    notice=QColor("#8FB3DE"),
-    focus=QColor("#ECEBE6"),
-    press=QColor("#ECEBE6"),
-    on_press=QColor("#1C1F1E"),
-)
-
-THEMES = {theme.name: theme for theme in (LIGHT, DARK)}
-
-
-def for_scheme(scheme: Qt.ColorScheme) -> Theme:
-    """The theme that follows the system's light or dark scheme; light where the system does not say."""
-    return DARK if scheme == Qt.ColorScheme.Dark else LIGHT
-
-
-def contrast(one: QColor, other: QColor) -> float:
-    """Contrast ratio of two opaque colours, 1 to 21 (WCAG 2.2, definitions of contrast ratio and luminance)."""
-    brighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
-    return (brighter + 0.05) / (darker + 0.05)
-
-
-def _luminance(colour: QColor) -> float:
-    def linear(channel: float) -> float:
-        return channel / 12.92 if channel <= 0.04045 else float(((channel + 0.055) / 1.055) ** 2.4)
-
-    red, green, blue = (linear(c) for c in (colour.redF(), colour.greenF(), colour.blueF()))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def blend(under: QColor, over: QColor, share: float) -> QColor:
-    """The opaque colour that `share` (0 to 1) of `over` makes on `under`."""
-    rest = 1.0 - share
-    return QColor.fromRgbF(
-        under.redF() * rest + over.redF() * share,
-        under.greenF() * rest + over.greenF() * share,
-        under.blueF() * rest + over.blueF() * share,
-    )
+__all__ = [
+    "DARK",
+    "HIGH_DARK",
+    "HIGH_LIGHT",
+    "LIGHT",
+    "THEMES",
+    "Theme",
+    "apply",
+    "blend",
+    "contrast",
+    "fonts",
+    "for_scheme",
+    "for_system",
+    "palette",
+    "stylesheet",
+]
 
 
 def palette(theme: Theme) -> QPalette:
