@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLibraryInfo, QLocale, QLockFile, QSettings, Qt, QTimer, QTranslator
+from PySide6.QtCore import QLocale, QLockFile, QSettings, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 from PySide6.QtWidgets import QApplication
@@ -251,7 +251,7 @@ def picture(
 
 
 def application() -> QApplication:
-    """The one application object, with our font, name and the system's language."""
+    """The one application object, with our font, name and language."""
     found = QApplication.instance()
     if isinstance(found, QApplication):
         return found
@@ -260,12 +260,19 @@ def application() -> QApplication:
     app = QApplication(sys.argv[:1])
     app.setApplicationName("rackview")
     app.setApplicationVersion(__version__)
-    translator = QTranslator(app)
-    if translator.load(QLocale(), "qtbase", "_", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
-        app.installTranslator(translator)
+    speak_english(app)
     fonts.load()
     app.setWindowIcon(icons.app_icon())
     return app
+
+
+def speak_english(app: QApplication) -> None:
+    """One language from left to right, whatever the system's: half a window in another would be worse than none.
+
+    How the system writes dates is still asked of `QLocale.system()` where one is typed.
+    """
+    QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+    app.setLayoutDirection(Qt.LayoutDirection.LeftToRight)
 
 
 def now() -> datetime:

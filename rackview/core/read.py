@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
@@ -28,6 +29,23 @@ def blank(value: object) -> bool:
     return isinstance(value, datetime) and value != value
 
 
+class _Written(dict[int, str | int | None]):
+    """Numerals of any script as the plain digits they stand for; the Arabic separators as point and as nothing."""
+
+    def __missing__(self, code: int) -> str | int | None:
+        found = unicodedata.decimal(chr(code), -1)
+        self[code] = code if found < 0 else str(found)
+        return self[code]
+
+
+PLAIN_DIGITS = _Written({0x066B: ".", 0x066C: None})
+
+
+def plain_digits(text: str) -> str:
+    """The text with numerals such as ٣ or ३ as plain digits."""
+    return text if text.isascii() else text.translate(PLAIN_DIGITS)
+
+
 SEPARATED = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}")
 """One separator before exactly three digits: of thousands to some, of decimals to others."""
 LARGE = 1e4
@@ -36,6 +54,7 @@ LARGE = 1e4
 
 def two_ways(text: str, separators: str = ".,") -> tuple[float, float] | None:
     """The two numbers that a text such as 300,000 may mean, the smaller first; None where there is but one."""
+    text = plain_digits(text)
     found = SEPARATED.fullmatch(text.strip())
     if found is None or found[1] not in separators:
         return None
@@ -62,6 +81,8 @@ def number(
     value = row.get(field)
     if blank(value):
         return None
+    if isinstance(value, str):
+        value = plain_digits(value)
     both = two_ways(value, ",") if isinstance(value, str) else None
     if both is not None and (high >= LARGE or low <= both[1] <= high):
         raise ask_which(field, str(value), both)

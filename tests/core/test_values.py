@@ -77,7 +77,10 @@ def test_blank_cells(nothing):
     assert read.whole_numbers({"x": nothing}, "x", "numbers") == ()
 
 
-@pytest.mark.parametrize(("typed", "value"), [("1,5", 1.5), (" 2 ", 2.0), ("1.5", 1.5), (3, 3.0), ("1e-3", 0.001)])
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [("1,5", 1.5), (" 2 ", 2.0), ("1.5", 1.5), (3, 3.0), ("1e-3", 0.001), ("٣٫٥", 3.5), ("١٬٢٣٤", 1234), ("३४", 34)],
+)
 def test_numbers_as_typed(typed, value):
     assert read.number({"x": typed}, "x", "a number") == value
 
