@@ -1,4 +1,4 @@
-"""The window speaks English from left to right whatever the system's locale, and takes numbers as that system writes."""
+"""English from left to right whatever the system's locale, and numbers as that system writes them."""
 
 from __future__ import annotations
 
