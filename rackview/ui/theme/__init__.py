@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from string import Template
 
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QApplication
 
 from rackview.ui.theme import fonts
