@@ -12,8 +12,8 @@ from rackview import terminal as say
 from rackview.core.errors import InputError
 
 if TYPE_CHECKING:
-    from rackview.exchange.draft import Draft
-    from rackview.exchange.intake import Line
+    from rackview.exchange.draft import ImportDraft
+    from rackview.exchange.intake import LineVerdict
 
 SHOWN = 20
 """Refused lines that are said one by one; of more, how many there are."""
@@ -70,14 +70,14 @@ def take_in(words: argparse.Namespace) -> int:
     return _answered(found, words, path)
 
 
-def _asked(found: Draft) -> int:
+def _asked(found: ImportDraft) -> int:
     say.lines(f"{q.text} ({', '.join(q.options[:8]) or 'a number'}; likely {q.guess or 'unknown'})" for q in found.open)
     number = "1 question is" if len(found.open) == 1 else f"{len(found.open)} questions are"
     say.sentence(f"Nothing was taken in, as {number} open; --map FILE writes a file for the answers and reads it.")
     return say.FAILED
 
 
-def _answered(found: Draft, words: argparse.Namespace, path: Path) -> int:
+def _answered(found: ImportDraft, words: argparse.Namespace, path: Path) -> int:
     from rackview.services import files
 
     intake = found.intake
@@ -101,7 +101,7 @@ def _answered(found: Draft, words: argparse.Namespace, path: Path) -> int:
     return say.DONE
 
 
-def _first(refused: tuple[Line, ...]) -> Iterable[str]:
+def _first(refused: tuple[LineVerdict, ...]) -> Iterable[str]:
     yield from map(str, refused[:SHOWN])
     if len(refused) > SHOWN:
         yield f"… and {len(refused) - SHOWN} more; --refused FILE saves them all with their reasons."

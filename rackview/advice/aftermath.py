@@ -31,7 +31,7 @@ TEMPERATURE_C, SALINITY = 2.0, 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AftermathLine:
     """One entry of the record: when, at which vessel, what, and its event."""
 
     at: datetime
@@ -58,9 +58,9 @@ class Aftermath:
     vessel: str
     lost_at: datetime | None
     begins: datetime
-    lines: tuple[Line, ...]
+    lines: tuple[AftermathLine, ...]
     changes: tuple[str, ...]
-    contacts: tuple[Line, ...]
+    contacts: tuple[AftermathLine, ...]
     said: tuple[Said, ...]
     stood: tuple[str, ...] = ()
 
@@ -79,7 +79,7 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
         vessel,
         None if lost is None else moment(lost),
         moment(begin),
-        tuple(Line(e.at, e.vessel, record_words.event_text(e, speech), e.id) for e in events),
+        tuple(AftermathLine(e.at, e.vessel, record_words.event_text(e, speech), e.id) for e in events),
         tuple(_changes(rack, [e for e in events if e.vessel == vessel], end, speech)),
         tuple(_contacts(rack, vessel, begin, end, speech)),
         tuple(_said(rack, vessel, now, end, days)),
@@ -146,11 +146,11 @@ def _day(now: When, day: float) -> When:
     return When(day, midnight, moment(midnight + now.offset.total_seconds() / 86400.0).date(), now.offset)
 
 
-def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech) -> list[Line]:
+def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech) -> list[AftermathLine]:
     """What hands and tools did at other vessels in the hours before they did something here."""
     hands = ("count", "harvest", "clean", "split", "restart")
     own = [n.day for n in rack.log(vessel, end).back(begin) if n.event and n.event.kind in hands]
-    found: dict[str, Line] = {}
+    found: dict[str, AftermathLine] = {}
     reach = rack.profile(vessel).contact_hours / 24.0
     for name in rack.vessels:
         if name == vessel:
@@ -162,7 +162,7 @@ def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech)
             if event is None or event.kind not in hands or node.incoming:
                 continue
             if event.partner == vessel or any(0.0 < day - node.day <= reach for day in own):
-                found[event.id] = Line(event.at, name, record_words.event_text(event, speech), event.id)
+                found[event.id] = AftermathLine(event.at, name, record_words.event_text(event, speech), event.id)
     return sorted(found.values(), key=lambda line: (line.at, line.vessel, line.event))
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from rackview.core.vessel import Vessel
 from rackview.demo.animals import ANIMALS
-from rackview.demo.culture import Culture, Traits
+from rackview.demo.culture import SimulatedCulture, Traits
 
 TICKS = 8
 """Steps per day."""
@@ -47,7 +47,7 @@ def stream(seed: int, place: int, purpose: int) -> np.random.Generator:
     return np.random.Generator(np.random.PCG64(np.random.SeedSequence([seed, place, purpose])))
 
 
-class Place:
+class VesselChance:
     """A vessel with its own streams of chance and its own clock."""
 
     def __init__(self, vessel: Vessel, seed: int, number: int) -> None:
@@ -63,7 +63,7 @@ class Place:
             air=float(np.exp(shape.normal(0.0, 0.1))),
         )
         self.first_age = float(shape.random())
-        self.culture = Culture(ANIMALS.get(vessel.strain, ANIMALS["mixed"]), vessel.volume_l, traits)
+        self.culture = SimulatedCulture(ANIMALS.get(vessel.strain, ANIMALS["mixed"]), vessel.volume_l, traits)
         self.day = 0.0
         self.tick = -1
         self._drawn = -1

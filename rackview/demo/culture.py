@@ -35,7 +35,7 @@ class Traits:
     air: float = 1.0
 
 
-class Culture:
+class SimulatedCulture:
     """The true state of one vessel; densities per mL, food and waste in mg per L, level in L."""
 
     __slots__ = (
@@ -147,7 +147,7 @@ class Culture:
         self.level_l -= taken
         return taken
 
-    def pour_in(self, other: Culture, litres: float) -> None:
+    def pour_in(self, other: SimulatedCulture, litres: float) -> None:
         """Add culture as it is in `other`, of which it was taken; what lives in the water comes along."""
         after = self.level_l + litres
         if after <= 0.0:

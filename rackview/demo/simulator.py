@@ -20,8 +20,8 @@ import numpy as np
 from rackview.core import events as ev
 from rackview.core.tables import Brood
 from rackview.core.vessel import Vessel
-from rackview.demo.chance import TICKS, Climate, Place, Room, stream
-from rackview.demo.culture import Culture
+from rackview.demo.chance import TICKS, Climate, Room, VesselChance, stream
+from rackview.demo.culture import SimulatedCulture
 from rackview.demo.larvae import LarvalTank
 
 SIEVE_LOSS = 0.1
@@ -70,11 +70,11 @@ class Simulator:
         self.wasted = 0.0
         self._now = 0.0
         self._room = Room(self.climate, stream(seed, 0, 0))
-        self._places: dict[str, Place] = {}
+        self._places: dict[str, VesselChance] = {}
         self._tools: tuple[str, float] | None = None
         densities = densities or {}
         for number, vessel in enumerate(self.vessels.values()):
-            place = Place(vessel, seed, number + 1)
+            place = VesselChance(vessel, seed, number + 1)
             self._places[vessel.vessel] = place
             if densities.get(vessel.vessel, 0.0) > 0.0:
                 place.culture.stock(densities[vessel.vessel])
@@ -102,7 +102,7 @@ class Simulator:
             self._now = float(math.floor(self._now + 1e-9) + 1)
         self._now = max(self._now, day)
 
-    def _live(self, place: Place, until: float) -> None:
+    def _live(self, place: VesselChance, until: float) -> None:
         while place.day < until - 1e-9:
             tick = math.floor(place.day * TICKS + 1e-6)
             if tick != place.tick:
@@ -112,7 +112,7 @@ class Simulator:
             place.culture.live(end - place.day, self._room.at(place.day))
             place.day = end
 
-    def _at(self, vessel: str, at: datetime | None = None) -> Place:
+    def _at(self, vessel: str, at: datetime | None = None) -> VesselChance:
         if at is not None:
             day = (at - self.start) / timedelta(days=1)
             if day < self._now - 1e-6:
@@ -124,7 +124,7 @@ class Simulator:
 
     # --- truth ------------------------------------------------------------------------------------------------------
 
-    def culture(self, vessel: str) -> Culture:
+    def culture(self, vessel: str) -> SimulatedCulture:
         """The true state of a vessel now; may be changed to stage an accident."""
         return self._at(vessel).culture
 
@@ -188,7 +188,7 @@ class Simulator:
             culture.empty()
         return 0.0
 
-    def _harvest(self, culture: Culture, event: ev.Harvest) -> float:
+    def _harvest(self, culture: SimulatedCulture, event: ev.Harvest) -> float:
         density, strain = culture.density, self.vessels[event.vessel].strain
         animals = culture.take(event.volume_l) * density * 1000.0
         culture.add_water(event.refill_l, 29.0)
@@ -207,7 +207,7 @@ class Simulator:
         self.delivered += delivered
         return delivered
 
-    def _split(self, culture: Culture, other: Culture, event: ev.Split) -> float:
+    def _split(self, culture: SimulatedCulture, other: SimulatedCulture, event: ev.Split) -> float:
         taken = culture.take(event.volume_l)
         new = event.filled_l(other.level_l, self.vessels[event.to_vessel].volume_l)
         if other.level_l <= 0.0:
@@ -218,7 +218,7 @@ class Simulator:
         culture.add_water(event.refilled_l, 29.0)
         return moved
 
-    def _restart(self, place: Place, event: ev.Restart) -> float:
+    def _restart(self, place: VesselChance, event: ev.Restart) -> float:
         culture = place.culture
         full = place.vessel.volume_l
         if event.from_vessel is not None:
@@ -233,7 +233,7 @@ class Simulator:
         culture.stock(event.density_per_ml or 50.0)
         return culture.density * culture.level_l * 1000.0
 
-    def _touch(self, place: Place) -> None:
+    def _touch(self, place: VesselChance) -> None:
         """A shared tool dips into this vessel after the one it dipped into last."""
         before, culture = self._tools, place.culture
         if before is not None and before[0] != place.vessel.vessel and self._now - before[1] < ROUND_DAYS:
@@ -292,7 +292,7 @@ class Simulator:
             tint=sum(algae >= level for level in TINTS) if signs else None,
         )
 
-    def _egg_check(self, place: Place, females: int, stage: str) -> tuple[int | None, int | None]:
+    def _egg_check(self, place: VesselChance, females: int, stage: str) -> tuple[int | None, int | None]:
         culture = place.culture
         roll = place.counting.random()  # drawn whether or not it is used, so that looking changes nothing later
         if females <= 0 or stage not in {"all", "adults"} or culture.density <= 0.0:
@@ -326,7 +326,7 @@ def _colour_step(tan: float) -> float:
     return min(COLOURS, key=lambda step: abs(step - tan))
 
 
-def _clean(culture: Culture, what: str) -> None:
+def _clean(culture: SimulatedCulture, what: str) -> None:
     if what == "floss":
         culture.floss *= 0.1
     elif what == "airline":

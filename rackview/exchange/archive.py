@@ -113,7 +113,7 @@ def _believable(part: zipfile.ZipInfo, size: int) -> None:
         raise TooMuchError(f"unpacks to more than {MOST_RATIO} times its size, which no table kept by hand does")
 
 
-class _Reader(Protocol):
+class _ArchiveReader(Protocol):
     def __call__(self, piece: bytes, *, last: bool) -> None: ...
 
 
@@ -147,7 +147,7 @@ class _Measure:
             "s": self._spaces,
         }
 
-    def part(self) -> _Reader:
+    def part(self) -> _ArchiveReader:
         """How to hand over the pieces of one part, and at the end that it was the last."""
         parser = self._parser = expat.ParserCreate()
         parser.buffer_text = True

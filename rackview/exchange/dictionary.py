@@ -24,7 +24,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class TableSpec:
     """One table: `needs` are the columns by which its header is known."""
 
     name: str
@@ -48,7 +48,7 @@ ENTERED = (
     Column("entered_on", "", "the PC on which it was entered"),
 )
 
-EVENTS = Table(
+EVENTS = TableSpec(
     "events",
     "What happened: one row per event, filling only the columns that its kind has",
     ("at", "vessel"),
@@ -106,7 +106,7 @@ EVENTS = Table(
     ),
 )
 
-VESSELS = Table(
+VESSELS = TableSpec(
     "vessels",
     "What stands where on the rack, and what it is made of",
     ("vessel", "strain"),
@@ -129,7 +129,7 @@ VESSELS = Table(
     ),
 )
 
-STOCK = Table(
+STOCK = TableSpec(
     "stock",
     "Feeds on the shelf; the first is the default",
     ("feed",),
@@ -146,7 +146,7 @@ STOCK = Table(
     ),
 )
 
-BROODS = Table(
+BROODS = TableSpec(
     "broods",
     "Batches of larvae; blanks are filled from the larval group's profile",
     ("brood",),
@@ -165,7 +165,7 @@ BROODS = Table(
     ),
 )
 
-DEMAND = Table(
+DEMAND = TableSpec(
     "demand",
     "The keeper's own word for a day; it overrides what the broods imply",
     ("date", "strain", "animals"),
@@ -176,7 +176,7 @@ DEMAND = Table(
     ),
 )
 
-STANDING = Table(
+STANDING = TableSpec(
     "standing",
     "Mouths that take what is spare and can do without: older fish, broodstock, a display tank",
     ("consumer", "strain"),
@@ -188,7 +188,7 @@ STANDING = Table(
     ),
 )
 
-TANKS = Table(
+TANKS = TableSpec(
     "tanks",
     "What was found and given at larval tanks besides prey: one row per day, tank and feed",
     ("date", "tank", "left_per_ml"),
@@ -202,7 +202,7 @@ TANKS = Table(
     ),
 )
 
-SETTINGS = Table(
+SETTINGS = TableSpec(
     "settings",
     "The rack's own settings: one row per setting, or per changed threshold as threshold:SCOPE:NAME",
     ("setting", "value"),
@@ -212,7 +212,7 @@ SETTINGS = Table(
     ),
 )
 
-PROFILES = Table(
+PROFILES = TableSpec(
     "profiles",
     "Strain and larval-group profiles that the keeper added: one row per value",
     ("profile", "about", "field"),
@@ -225,7 +225,7 @@ PROFILES = Table(
     ),
 )
 
-DICTIONARY = Table(
+DICTIONARY = TableSpec(
     "dictionary",
     "This list: unit and meaning of every column of every table",
     ("table", "column", "meaning"),
@@ -267,7 +267,7 @@ SETTING_WORDS = {
 """What each setting means."""
 
 
-def table_of(header: tuple[str, ...]) -> Table | None:
+def table_of(header: tuple[str, ...]) -> TableSpec | None:
     """The table whose header this is, or None; later columns and their order do not matter."""
     names = set(header)
     return next((t for t in _BY_HEADER if names.issuperset(t.needs)), None)

@@ -16,7 +16,7 @@ from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.turn import Turner
 from rackview.exchange.freeform.understand import THIN, THINNING, Answers, Question, Understanding, key_of, understand
 from rackview.exchange.headers import WHY, column_name
-from rackview.exchange.intake import Intake, Report, Row, clear
+from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
 from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets, read_text
 
@@ -25,7 +25,7 @@ Read = tuple[str, Sheet | UnreadableError]
 
 
 @dataclass(frozen=True)
-class Draft:
+class ImportDraft:
     """What the files would add, so far as the answers go.
 
     `foreign` are the tables that are not of our own form, each with its questions and the answers in force.
@@ -82,7 +82,7 @@ def draft_of(
     answers: Mapping[str, Answers] | None = None,
     *,
     good_only: bool = False,
-) -> Draft:
+) -> ImportDraft:
     """What the sheets would add; `answers` are by header key. With `good_only` lines that can't be taken are left out.
 
     The intake names those lines all the same as refused, but what it adds is without them.
@@ -99,7 +99,7 @@ def draft_of(
         if not good.refused:
             intake = replace(good, lines=(*good.lines, *intake.refused), partial=True)
     means = {u.label for u in foreign if u.answer(THIN) == THINNING[0]}
-    return Draft(
+    return ImportDraft(
         tuple(s for _, s in sheets),
         tuple(n for n, _ in sheets),
         foreign,
@@ -123,7 +123,7 @@ def _rows(
         skip = bad.get(part, frozenset())
         if isinstance(sheet, UnreadableError):
             if 0 not in skip:
-                report.refused(Row(part, name, sheet.line, {}), str(sheet))
+                report.refused(SourceRow(part, name, sheet.line, {}), str(sheet))
         elif is_own(sheet):
             own_rows(replace(sheet, rows=tuple(r for r in sheet.rows if r[0] not in skip)), part, report, found)
         else:

@@ -13,7 +13,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
-from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.ledger import Ledger, ordinals
 
 AHEAD = timedelta(minutes=10)
@@ -52,7 +52,7 @@ class Times:
 
 
 def take_events(
-    rows: Iterable[Row],
+    rows: Iterable[SourceRow],
     rack: Rack,
     vessels: Mapping[str, Vessel],
     broken: Collection[str],
@@ -60,7 +60,7 @@ def take_events(
     report: Report,
 ) -> list[Event]:
     """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
-    read: list[tuple[Row, Event]] = []
+    read: list[tuple[SourceRow, Event]] = []
     for row in rows:
         try:
             event = _event(row.cells, times)
@@ -105,8 +105,8 @@ def _event(cells: Mapping[str, object], times: Times) -> Event:
     return event
 
 
-def _ordinals(read: list[tuple[Row, Event]]) -> list[tuple[Row, Event, int]]:
-    parts: dict[int, list[tuple[Row, Event]]] = defaultdict(list)
+def _ordinals(read: list[tuple[SourceRow, Event]]) -> list[tuple[SourceRow, Event, int]]:
+    parts: dict[int, list[tuple[SourceRow, Event]]] = defaultdict(list)
     for row, event in read:
         parts[row.part].append((row, event))
     return [

@@ -8,8 +8,8 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 
-from rackview.exchange.dictionary import AT_EXACT, TABLES, Table, table_of
-from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.dictionary import AT_EXACT, TABLES, TableSpec, table_of
+from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet
 
 MOST_CHARACTERS = 100_000
@@ -19,14 +19,14 @@ WHY = "why_not_taken"
 _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 
-def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[Table, list[Row]] | None:
+def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec, list[SourceRow]] | None:
     """The table and its rows; None if the header is refused. Rows that are refused for their shape are left out."""
     if not sheet.rows:
-        report.refused(Row(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")
+        report.refused(SourceRow(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")
         return None
     line, head = sheet.rows[0]
     header = tuple(column_name(c) for c in head)
-    at = Row(part, sheet.label, line, {})
+    at = SourceRow(part, sheet.label, line, {})
     if sum(map(bool, header)) > MOST_COLUMNS:
         report.refused(at, f"It names more than {MOST_COLUMNS} columns, and no table has so many.")
         return None
@@ -54,11 +54,11 @@ def column_name(cell: object) -> str:
     return re.sub(r"[\s\-]+", "_", str(cell).strip()).lower()
 
 
-def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tuple[list[Row], set[str]]:
-    rows: list[Row] = []
+def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tuple[list[SourceRow], set[str]]:
+    rows: list[SourceRow] = []
     filled: set[str] = set()
     for line, cells in sheet.rows[1:]:
-        row = Row(
+        row = SourceRow(
             part, sheet.label, line, {c: v for c, v in zip(header, cells, strict=False) if _filled(v) and c != WHY}
         )
         if AT_EXACT in row.cells:

@@ -13,7 +13,7 @@ _ESCAPES = str.maketrans({"\\": "\\\\", ";": "\\;", ",": "\\,", "\n": "\\n", "\r
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class CalendarDay:
     """One whole day: what it is of (which keeps its place when the day moves), its title, more to say."""
 
     of: str
@@ -22,7 +22,7 @@ class Day:
     more: str = ""
 
 
-def calendar(days: Iterable[Day], name: str, now: datetime) -> str:
+def calendar(days: Iterable[CalendarDay], name: str, now: datetime) -> str:
     """The text of an iCalendar file with these days; `now` (aware) is when it was made.
 
     The identity of a day comes from what it is of, so that a newer file moves it where a calendar knows it already.

@@ -15,7 +15,7 @@ SHOWN = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineVerdict:
     """One line of a file: `verdict` is taken, known (adds nothing) or refused; line 0 stands for the whole file."""
 
     file: str
@@ -49,11 +49,11 @@ class Intake:
     settings: Settings | None = None
     strains: tuple[StrainProfile, ...] = ()
     groups: tuple[LarvalGroup, ...] = ()
-    lines: tuple[Line, ...] = ()
+    lines: tuple[LineVerdict, ...] = ()
     partial: bool = False
 
     @property
-    def refused(self) -> tuple[Line, ...]:
+    def refused(self) -> tuple[LineVerdict, ...]:
         """The lines that can't be taken."""
         return tuple(line for line in self.lines if line.verdict == "refused")
 
@@ -63,7 +63,7 @@ class Intake:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SourceRow:
     """One row under its header: where it stands, and its filled cells by column.
 
     `told` is what it was turned into, in words, where that is not what stands there.
@@ -80,22 +80,22 @@ class Row:
 class Report:
     """The verdicts so far, in whatever order they come; a line once refused stays so."""
 
-    _lines: list[tuple[int, Line]] = field(default_factory=list)
+    _lines: list[tuple[int, LineVerdict]] = field(default_factory=list)
 
-    def taken(self, row: Row, sentence: str) -> None:
+    def taken(self, row: SourceRow, sentence: str) -> None:
         """The row adds or changes something."""
         self._say(row, "taken", sentence)
 
-    def known(self, row: Row, sentence: str) -> None:
+    def known(self, row: SourceRow, sentence: str) -> None:
         """The row is there already."""
         self._say(row, "known", sentence)
 
-    def refused(self, row: Row, why: InputError | str) -> None:
+    def refused(self, row: SourceRow, why: InputError | str) -> None:
         """The row can't be taken."""
         self._say(row, "refused", why if isinstance(why, str) else said(why))
 
-    def _say(self, row: Row, verdict: str, sentence: str) -> None:
-        self._lines.append((row.part, Line(row.file, row.line, verdict, sentence)))
+    def _say(self, row: SourceRow, verdict: str, sentence: str) -> None:
+        self._lines.append((row.part, LineVerdict(row.file, row.line, verdict, sentence)))
 
     def refused_lines(self) -> dict[int, frozenset[int]]:
         """The refused lines of each part."""
@@ -105,7 +105,7 @@ class Report:
                 found.setdefault(part, set()).add(line.line)
         return {part: frozenset(lines) for part, lines in found.items()}
 
-    def in_order(self) -> tuple[Line, ...]:
+    def in_order(self) -> tuple[LineVerdict, ...]:
         """All lines, file by file and line by line."""
         refused = {(part, line.line) for part, line in self._lines if line.verdict == "refused"}
         kept = [p for p in self._lines if p[1].verdict == "refused" or (p[0], p[1].line) not in refused]

@@ -16,12 +16,12 @@ from rackview.exchange import tables_in
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
 from rackview.exchange.headers import rows_of
-from rackview.exchange.intake import Intake, Report, Row, clear
+from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets
 
 Local = Callable[[datetime], datetime]
 """Attaches an offset to a time that has none."""
-Rows = dict[str, list[Row]]
+Rows = dict[str, list[SourceRow]]
 """Rows by the name of their table."""
 
 
@@ -46,7 +46,7 @@ def read_files(
                 own_rows(sheet, part, report, found)
         except UnreadableError as error:
             part += 1
-            report.refused(Row(part, clear(path.name), error.line, {}), str(error))
+            report.refused(SourceRow(part, clear(path.name), error.line, {}), str(error))
     return intake_of(found, rack, now, local, report)
 
 

@@ -13,10 +13,10 @@ from rackview.exchange.headers import WHY
 from rackview.exchange.sheets import Sheet
 
 if TYPE_CHECKING:
-    from rackview.exchange.draft import Draft
+    from rackview.exchange.draft import ImportDraft
 
 
-def refused_text(draft: Draft) -> str:
+def refused_text(draft: ImportDraft) -> str:
     """The refused lines as CSV text, under the names of their columns, with the reason in a column of its own.
 
     Tables with other columns follow after a blank line. Mended, each part can be imported; the column of reasons is

@@ -12,7 +12,7 @@ from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import WORTHS, Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
-from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.intake import Report, SourceRow, clear
 
 T = TypeVar("T", Vessel, Stock, Brood, Demand, Standing, TankEntry)
 MOST_NAME = 200
@@ -20,17 +20,17 @@ WORTH_ROWS = frozenset(f"worth:{name}" for name in WORTHS)
 
 
 def take_keyed(
-    rows: Iterable[Row],
+    rows: Iterable[SourceRow],
     there: Iterable[T],
-    make: Callable[[Row], T],
+    make: Callable[[SourceRow], T],
     key: Callable[[T], str],
     words: Callable[[T], str],
     report: Report,
-) -> tuple[dict[str, T], dict[str, Row]]:
+) -> tuple[dict[str, T], dict[str, SourceRow]]:
     """Rows of a table in which a key stands only once: those that are new or changed, and where each stood."""
     old = {key(one): one for one in there}
     new: dict[str, T] = {}
-    where: dict[str, Row] = {}
+    where: dict[str, SourceRow] = {}
     for row in rows:
         try:
             one = make(row)
@@ -61,11 +61,11 @@ def _changes(old: object, new: object) -> str:
 
 
 def take_vessels(
-    rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
+    rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
 ) -> tuple[dict[str, Vessel], set[str]]:
     """New and changed vessels by name, and the names of those whose line was refused."""
 
-    def make(row: Row) -> Vessel:
+    def make(row: SourceRow) -> Vessel:
         one = Vessel.from_row(row.cells)
         _among(one.strain, strains, "strain")
         return one
@@ -85,7 +85,7 @@ def take_vessels(
     return new, listed - {*rack.known_vessels, *rack.present_names, *new}
 
 
-def take_stock(rows: list[Row], rack: Rack, report: Report) -> list[Stock]:
+def take_stock(rows: list[SourceRow], rack: Rack, report: Report) -> list[Stock]:
     """New and changed feeds."""
     new, _ = take_keyed(
         rows, rack.stock, lambda r: Stock.from_row(r.cells), lambda s: s.feed, lambda s: f"feed {clear(s.feed)}", report
@@ -94,7 +94,7 @@ def take_stock(rows: list[Row], rack: Rack, report: Report) -> list[Stock]:
 
 
 def take_broods(
-    rows: list[Row],
+    rows: list[SourceRow],
     rack: Rack,
     strains: Mapping[str, StrainProfile],
     groups: Mapping[str, LarvalGroup],
@@ -102,7 +102,7 @@ def take_broods(
 ) -> list[Brood]:
     """New and changed broods."""
 
-    def make(row: Row) -> Brood:
+    def make(row: SourceRow) -> Brood:
         one = Brood.from_row(row.cells)
         _among(one.group, groups, "group")
         _among(one.strain, strains, "strain")
@@ -112,10 +112,12 @@ def take_broods(
     return list(new.values())
 
 
-def take_demand(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report) -> list[Demand]:
+def take_demand(
+    rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
+) -> list[Demand]:
     """New and changed days of demand."""
 
-    def make(row: Row) -> Demand:
+    def make(row: SourceRow) -> Demand:
         one = Demand.from_row(row.cells)
         _among(one.strain, strains, "strain")
         return one
@@ -131,10 +133,12 @@ def take_demand(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile
     return list(new.values())
 
 
-def take_standing(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfile], report: Report) -> list[Standing]:
+def take_standing(
+    rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
+) -> list[Standing]:
     """New and changed standing needs."""
 
-    def make(row: Row) -> Standing:
+    def make(row: SourceRow) -> Standing:
         one = Standing.from_row(row.cells)
         _among(one.strain, strains, "strain")
         return one
@@ -150,7 +154,7 @@ def take_standing(rows: list[Row], rack: Rack, strains: Mapping[str, StrainProfi
     return list(new.values())
 
 
-def take_tanks(rows: list[Row], rack: Rack, report: Report) -> list[TankEntry]:
+def take_tanks(rows: list[SourceRow], rack: Rack, report: Report) -> list[TankEntry]:
     """New and changed notes of larval tanks."""
     new, _ = take_keyed(
         rows,
@@ -163,7 +167,7 @@ def take_tanks(rows: list[Row], rack: Rack, report: Report) -> list[TankEntry]:
     return list(new.values())
 
 
-def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Report) -> Settings | None:
+def take_settings(rows: list[SourceRow], rack: Rack, places: Iterable[str], report: Report) -> Settings | None:
     """The settings as they would be, or None if nothing changes; a setting that is not named stays.
 
     `places` are the vessels and strains that a threshold may be of.
@@ -172,7 +176,7 @@ def take_settings(rows: list[Row], rack: Rack, places: Iterable[str], report: Re
     usual = Settings().row()
     scopes = {"", *places}
     after = dict(old)
-    where: dict[str, Row] = {}
+    where: dict[str, SourceRow] = {}
     for row in rows:
         name = read.text(row.cells, "setting")
         value = row.cells.get("value", "")
@@ -209,11 +213,11 @@ def _threshold(name: str, value: object, scopes: set[str]) -> None:
         prof.within_reach(threshold, number)
 
 
-def take_profiles(rows: list[Row], rack: Rack, report: Report) -> tuple[list[StrainProfile], list[LarvalGroup]]:
+def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[list[StrainProfile], list[LarvalGroup]]:
     """New and changed strain and larval-group profiles."""
     strains: list[StrainProfile] = []
     groups: list[LarvalGroup] = []
-    by_profile: dict[tuple[str, str], list[Row]] = {}
+    by_profile: dict[tuple[str, str], list[SourceRow]] = {}
     for row in rows:
         try:
             about = read.word(row.cells, "about", ("strain", "larvae"))
@@ -248,14 +252,14 @@ def take_profiles(rows: list[Row], rack: Rack, report: Report) -> tuple[list[Str
     return strains, groups
 
 
-def _value(row: Row) -> object:
+def _value(row: SourceRow) -> object:
     source = read.text(row.cells, "source")
     if not source:
         return read.text(row.cells, "value")
     return {"value": read.number(row.cells, "value", "a number"), "source": source}
 
 
-def _otherwise(before: Row) -> str:
+def _otherwise(before: SourceRow) -> str:
     return f"stands otherwise in line {before.line} of {before.file}; keep one of the two."
 
 

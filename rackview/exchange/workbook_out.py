@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from rackview.core.errors import InputError
 from rackview.core.rack import Rack
-from rackview.exchange.dictionary import AT_EXACT, TABLES, Table
+from rackview.exchange.dictionary import AT_EXACT, TABLES, TableSpec
 from rackview.exchange.guard import guarded
 from rackview.exchange.writer import plain_number, tables_of
 
@@ -60,7 +60,7 @@ def export_workbook(
     return place
 
 
-def _write(sheet: Worksheet, table: Table, rows: list[dict[str, Any]], styles: Mapping[str, Any]) -> None:
+def _write(sheet: Worksheet, table: TableSpec, rows: list[dict[str, Any]], styles: Mapping[str, Any]) -> None:
     """One table; columns that nothing fills are left out, unless the table is known by them."""
     names = [*table.names, AT_EXACT] if table.name == "events" else table.names
     filled = {c for row in rows for c, v in row.items() if v not in (None, "")}

@@ -20,7 +20,7 @@ from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, strain_scope
-from rackview.exchange.dictionary import TABLES, Table, dictionary_rows
+from rackview.exchange.dictionary import TABLES, TableSpec, dictionary_rows
 from rackview.exchange.guard import guarded
 from rackview.exchange.ledger import every_event
 
@@ -51,7 +51,7 @@ def export(rack: Rack, folder: str | Path, local: Callable[[datetime], datetime]
     return files
 
 
-def csv_text(table: Table, rows: Rows) -> str:
+def csv_text(table: TableSpec, rows: Rows) -> str:
     """One table as CSV text, its text cells guarded against being taken for formulas."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")

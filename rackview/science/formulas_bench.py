@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import disinfection, units
-from rackview.science.mixing import Water
+from rackview.science.mixing import WaterBody
 from rackview.science.registry import OUTSIDE, Formula, Input
 
 SP = "(practical salinity)"
@@ -15,7 +15,7 @@ DRY = Input("dry_fraction", "dry salt in the product", 1.0, "", 0, 1, open_low=T
 STOCK = Input(
     "stock_mg_per_ml", "strength of the stock", 50.0, "mg/mL available chlorine", 0, 150, open_low=True, depends=True
 )
-VESSEL = Input("vessel", "water in the vessel", Water(20.0, 25.0, 25.0), "L, salinity, degC")
+VESSEL = Input("vessel", "water in the vessel", WaterBody(20.0, 25.0, 25.0), "L, salinity, degC")
 TAKEN = Input("taken_l", "taken out", 5.0, "L", 0, 1e6, depends=True)
 WANTED = Input("wanted", "salinity wanted", 30.0, SP, 0, 42, depends=True)
 LOWER = Input("wanted", "salinity wanted", 20.0, SP, 0, 42, open_low=True, depends=True)
@@ -69,7 +69,11 @@ MIXING = (
         "mixing.join",
         "S = sum M_i S_i / sum M_i, t likewise",
         "L, salinity and degC of the joint water",
-        (Input("waters", "waters", (Water(5.0, 35.0, 25.0), Water(10.0, 20.0, 25.0)), "L, salinity, degC each"),),
+        (
+            Input(
+                "waters", "waters", (WaterBody(5.0, 35.0, 25.0), WaterBody(10.0, 20.0, 25.0)), "L, salinity, degC each"
+            ),
+        ),
         ("test_two_waters_joined", "test_joining_keeps_salt_and_mass"),
     ),
     Formula(
@@ -100,7 +104,7 @@ MIXING = (
         "mixing.after_refill",
         "join(what is left, refill); warned above 5 of salinity at once",
         "water in the vessel, both steps, a warning",
-        (VESSEL, TAKEN, Input("refill", "refill", Water(5.0, 30.0, 25.0), "L, salinity, degC"), STEP),
+        (VESSEL, TAKEN, Input("refill", "refill", WaterBody(5.0, 30.0, 25.0), "L, salinity, degC"), STEP),
         ("test_a_harvest_refilled_with_saltier_water", "test_a_step_above_five_is_warned_about"),
     ),
     Formula(

@@ -40,7 +40,7 @@ from memory, unverified.
 
 
 @dataclass(frozen=True, slots=True)
-class Feeding:
+class PreyPeriod:
     """One prey of a feeding calendar: first and last day after hatching, animals per mL (least, most), source."""
 
     prey: str
@@ -53,7 +53,7 @@ class Feeding:
 CALENDAR = MappingProxyType(
     {
         "anemonefish": (
-            Feeding(
+            PreyPeriod(
                 "rotifers",
                 0,
                 7,
@@ -61,7 +61,7 @@ CALENDAR = MappingProxyType(
                 "6 to 8 per mL, Gopakumar, George & Jasmine 2001, Perspectives in Mariculture; 8 to 10 for 10 days, "
                 "Divya, S.P. et al. 2011, ScienceAsia 37:179-185; the last day is a choice within their 4 to 10",
             ),
-            Feeding(
+            PreyPeriod(
                 "Artemia nauplii",
                 5,
                 20,
@@ -69,15 +69,15 @@ CALENDAR = MappingProxyType(
                 "from day 5 without loss, Murray, C.A. et al. 2025, Fishes 10:461; density, Divya et al. 2011; the "
                 "last day within the weaning of 15 to 25, review by Sarvi & Pourmozaffar",
             ),
-            Feeding("dry diet", 5, 25, None, "from day 5 best of 5, 8, 11: Murray et al. 2025, Fishes 10:461"),
+            PreyPeriod("dry diet", 5, 25, None, "from day 5 best of 5, 8, 11: Murray et al. 2025, Fishes 10:461"),
         ),
         "red drum": (
-            Feeding("rotifers", 3, 11, (3, 5), TREECE),
-            Feeding("Artemia nauplii", 11, 21, None, TREECE),
+            PreyPeriod("rotifers", 3, 11, (3, 5), TREECE),
+            PreyPeriod("Artemia nauplii", 11, 21, None, TREECE),
         ),
-        "striped mullet": (Feeding("rotifers", 3, 40, (10, 10), f"{TREECE}; the first day as for red drum"),),
+        "striped mullet": (PreyPeriod("rotifers", 3, 40, (10, 10), f"{TREECE}; the first day as for red drum"),),
         "seven-band grouper": (
-            Feeding(
+            PreyPeriod(
                 "rotifers",
                 3,
                 12,
@@ -172,7 +172,7 @@ def embryo_days(temperature_c: float) -> float:
     return float(np.interp(number("temperature_c", temperature_c, 24, 28, "degC"), EMBRYO_C, EMBRYO_DAYS))
 
 
-def calendar(group: str) -> tuple[Feeding, ...]:
+def calendar(group: str) -> tuple[PreyPeriod, ...]:
     """The feeding calendar of a larval group named in `CALENDAR`, prey by prey, each with its source.
 
     Range: the groups named there. Source: in each entry.
@@ -182,7 +182,7 @@ def calendar(group: str) -> tuple[Feeding, ...]:
     return CALENDAR[group]
 
 
-def prey_on(group: str, day: int) -> tuple[Feeding, ...]:
+def prey_on(group: str, day: int) -> tuple[PreyPeriod, ...]:
     """What a larval group is fed on a day after hatching (0 is the day of hatching); empty when nothing is due.
 
     Range: day 0 to 365. Source: in each entry of `CALENDAR`.

@@ -21,7 +21,7 @@ STEP_WARNING = "This moves the salinity by {step:.1f}, more than {most:g} at onc
 
 
 @dataclass(frozen=True, slots=True)
-class Water:
+class WaterBody:
     """A body of water: L, practical salinity, degC."""
 
     volume_l: float
@@ -33,7 +33,7 @@ class Water:
 class Refilled:
     """A vessel after a refill, how far it moved, and a warning when the salinity step is too great (else empty)."""
 
-    water: Water
+    water: WaterBody
     salinity_step: float
     temperature_step: float
     warning: str
@@ -125,7 +125,7 @@ def fresh_to_dilute(volume_l: float, salinity: float, wanted: float, temperature
     return fresh * 1000 / pure_water_density(_temperature(temperature_c))
 
 
-def join(waters: Sequence[Water]) -> Water:
+def join(waters: Sequence[WaterBody]) -> WaterBody:
     """Two or more waters poured together: salinity and temperature weighted by mass, volume from the joint density.
 
     The heat capacity of fresh and salt water is taken as one (4 % apart). Range: volumes above 0 to 1e6 L, salinity 0
@@ -137,7 +137,7 @@ def join(waters: Sequence[Water]) -> Water:
     total = math.fsum(masses)
     salinity = math.fsum(m * w.salinity for m, w in zip(masses, waters, strict=True)) / total
     temperature = math.fsum(m * w.temperature_c for m, w in zip(masses, waters, strict=True)) / total
-    return Water(total * 1000 / density(salinity, temperature), salinity, temperature)
+    return WaterBody(total * 1000 / density(salinity, temperature), salinity, temperature)
 
 
 def evaporated_l(volume_l: float, salinity: float, salinity_now: float, temperature_c: float) -> float:
@@ -167,7 +167,7 @@ def salinity_after_evaporation(volume_l: float, salinity: float, lost_l: float, 
     return salinity * mass / (mass - lost)
 
 
-def after_refill(vessel: Water, taken_l: float, refill: Water, most_step: float = SALINITY_STEP) -> Refilled:
+def after_refill(vessel: WaterBody, taken_l: float, refill: WaterBody, most_step: float = SALINITY_STEP) -> Refilled:
     """The vessel after `taken_l` L of it were replaced by `refill`, and a warning when salinity moves too far at once.
 
     Range: taken from 0 to less than the vessel holds; `most_step` 0.5 to 42 (5 by default); waters as in `join`.
@@ -178,14 +178,14 @@ def after_refill(vessel: Water, taken_l: float, refill: Water, most_step: float 
     if taken >= vessel.volume_l:
         raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
     most = number("most_step", most_step, 0.5, 42, "(practical salinity)")
-    after = join([Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c), refill])
+    after = join([WaterBody(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c), refill])
     step = after.salinity - vessel.salinity
     steps = salinity_steps(vessel.salinity, after.salinity, most)
     warning = STEP_WARNING.format(step=abs(step), most=most, times=steps) if steps > 1 else ""
     return Refilled(after, step, after.temperature_c - vessel.temperature_c, warning)
 
 
-def refill_salinity(vessel: Water, taken_l: float, refill_l: float, wanted: float) -> float:
+def refill_salinity(vessel: WaterBody, taken_l: float, refill_l: float, wanted: float) -> float:
     """Practical salinity that `refill_l` L must have to bring the vessel to `wanted` after `taken_l` L were taken.
 
     The inverse of `after_refill`, at the vessel's temperature. Range: as there; a wanted salinity that no water from 0
@@ -203,8 +203,8 @@ def refill_salinity(vessel: Water, taken_l: float, refill_l: float, wanted: floa
 
     low, high = SALINITIES
     if missing(low) > 0 or missing(high) < 0:
-        kept = Water(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
-        least, most = (join([kept, Water(refill, s, vessel.temperature_c)]).salinity for s in SALINITIES)
+        kept = WaterBody(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
+        least, most = (join([kept, WaterBody(refill, s, vessel.temperature_c)]).salinity for s in SALINITIES)
         between = f"from {least:.1f} to {most:.1f}"
         raise InputError("wanted", wanted, f"a practical salinity {between}, which is all that this refill can reach")
     for _ in range(100):

@@ -39,7 +39,7 @@ ENRICH_CELLS_PER_ML = Option(5e6, f"{FAO}, 3.6 (algae, a few hours)")
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class TransferVolume:
     """Culture to move, L, and what stands in both vessels after it, per mL."""
 
     volume_l: float
@@ -104,7 +104,7 @@ def move(
     wanted_per_ml: float,
     floor_per_ml: float,
     refill_l: float | None = None,
-) -> Move:
+) -> TransferVolume:
     """Volume to move for a wanted starting density in the new vessel and a safe remainder in the old one.
 
     The donor is refilled to its level with animal-free water unless `refill_l` says otherwise. Range: as for
@@ -121,7 +121,7 @@ def move(
             f"at most {start:.4g} animals per mL, so that the donor keeps {floor_per_ml:g}",
         )
     added = volume if refill_l is None else number("refill_l", refill_l, 0, 1e6, "L")
-    return Move(volume, donor_per_ml * (level - volume) / (level - volume + added), wanted_per_ml)
+    return TransferVolume(volume, donor_per_ml * (level - volume) / (level - volume + added), wanted_per_ml)
 
 
 def sieve_mesh(strain: str) -> Option[float]:

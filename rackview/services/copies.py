@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.store import Store, StoreError, backup
-from rackview.store.daybook import DayBook, Line
+from rackview.store.daybook import BookLine, DayBook
 from rackview.store.errors import spoken
 
 ALL = 2**62
@@ -73,7 +73,7 @@ def day_book(store: Path) -> Copy | None:
     try:
         if book.owner() is None:
             return None
-        entries = {line.entry.id: line.entry.entered_at for line in book.lines() if isinstance(line, Line)}
+        entries = {line.entry.id: line.entry.entered_at for line in book.lines() if isinstance(line, BookLine)}
         made = max(_changed(p) for p in book.files())
     except (OSError, StoreError):
         return None

@@ -7,20 +7,20 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from rackview.core.rack import Rack
-from rackview.exchange.ics import Day, calendar
+from rackview.exchange.ics import CalendarDay, calendar
 from rackview.planner.demand import hatch_date
 
 NAME = "rack.ics"
 
 
-def days_to_come(rack: Rack, at: datetime) -> list[Day]:
+def days_to_come(rack: Rack, at: datetime) -> list[CalendarDay]:
     """Each such day from that of `at` (aware) on, in order; what is overdue stands at today."""
     today = at.date()
     found = [*_hatching(rack, today), *_ordering(rack, at), *_cleaning(rack, at)]
     return sorted(found, key=lambda d: (d.day, d.title))
 
 
-def _hatching(rack: Rack, today: date) -> list[Day]:
+def _hatching(rack: Rack, today: date) -> list[CalendarDay]:
     found = []
     for brood in rack.broods:
         group, more = rack.groups.get(brood.group), ""
@@ -28,21 +28,23 @@ def _hatching(rack: Rack, today: date) -> list[Day]:
         if brood.hatched is None and group is not None:
             more = f"Spawned on {brood.spawned}; expected after {group.hatch_days:g} days at {group.hatch_c:g} °C."
         if day is not None and day >= today:
-            found.append(Day(f"hatch {brood.brood}", day, f"{brood.brood} hatches", more))
+            found.append(CalendarDay(f"hatch {brood.brood}", day, f"{brood.brood} hatches", more))
     return found
 
 
-def _ordering(rack: Rack, at: datetime) -> list[Day]:
+def _ordering(rack: Rack, at: datetime) -> list[CalendarDay]:
     from rackview.advice.feed_stock import lasting
 
     return [
-        Day(f"order {f.stock.feed}", max(f.order_by, at.date()), f"Order {f.stock.feed}", f"It lasts until {f.until}.")
+        CalendarDay(
+            f"order {f.stock.feed}", max(f.order_by, at.date()), f"Order {f.stock.feed}", f"It lasts until {f.until}."
+        )
         for f in lasting(rack, at)
         if f.order_by is not None
     ]
 
 
-def _cleaning(rack: Rack, at: datetime) -> list[Day]:
+def _cleaning(rack: Rack, at: datetime) -> list[CalendarDay]:
     from rackview.advice import api
     from rackview.rules.care_flags import floss_due_days
 
@@ -53,7 +55,7 @@ def _cleaning(rack: Rack, at: datetime) -> list[Day]:
         due = floss_due_days(rack.profile(name), seen.feed_g_per_l_day)
         day = max(at.date() + timedelta(days=math.ceil(due - seen.days_since_floss)), at.date())
         more = f"Due after {due:g} days as it is fed now."
-        found.append(Day(f"floss {name}", day, f"{rack.vessels[name].place} {name}: rinse the floss", more))
+        found.append(CalendarDay(f"floss {name}", day, f"{rack.vessels[name].place} {name}: rinse the floss", more))
     return found
 
 

@@ -17,13 +17,13 @@ from rackview.store.files import make_file, make_folder
 from rackview.store.garbage import uncollected
 
 if TYPE_CHECKING:
-    from rackview.exchange.draft import Draft, Read
+    from rackview.exchange.draft import ImportDraft, Read
     from rackview.exchange.freeform.understand import Answers, Question, Understanding
-    from rackview.exchange.intake import Line
+    from rackview.exchange.intake import LineVerdict
 
 __all__ = [
-    "Draft", "Line", "Question", "Read", "Understanding", "draft", "give_labels", "give_out", "give_workbook",
-    "import_files",    "keep_raw", "look", "open_files", "take_in", "write_refused",
+    "ImportDraft", "LineVerdict", "Question", "Read", "Understanding", "draft", "give_labels", "give_out",
+    "give_workbook", "import_files", "keep_raw", "look", "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
@@ -56,7 +56,7 @@ def draft(
     answers: Mapping[str, Answers] | None = None,
     *,
     good_only: bool = False,
-) -> Draft:
+) -> ImportDraft:
     """What the sheets would add to the rack, and what must be answered first; nothing is written.
 
     `answers` are by header key; what is not answered there is taken from what was answered for such a table before.
@@ -66,7 +66,7 @@ def draft(
     return draft_of(list(sheets), rack, now, answers={**mappings.load(), **(answers or {})}, good_only=good_only)
 
 
-def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> Draft:
+def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> ImportDraft:
     """What the files would add to the rack, line by line. Never raises for what is in them."""
     return draft(open_files(paths), rack, now)
 
@@ -99,8 +99,8 @@ def import_files(
     *,
     text: bytes = b"",
     good_only: bool = False,
-    taken: Callable[[Draft], None] = lambda _: None,
-) -> Draft:
+    taken: Callable[[ImportDraft], None] = lambda _: None,
+) -> ImportDraft:
     """Take files into the store at `store`; it is made only if there is something to take.
 
     Nothing was written if questions are open, or if lines are refused and not only the good ones are wanted. Answers
@@ -122,9 +122,9 @@ def _import_files(
     answers: Mapping[str, Answers] | None,
     *,
     good_only: bool,
-    taken: Callable[[Draft], None],
-) -> Draft:
-    first: Draft | None = None
+    taken: Callable[[ImportDraft], None],
+) -> ImportDraft:
+    first: ImportDraft | None = None
     if not store.exists():
         first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
         if not _worth_taking(first):
@@ -145,12 +145,12 @@ def _import_files(
         session.close()
 
 
-def _worth_taking(found: Draft) -> bool:
+def _worth_taking(found: ImportDraft) -> bool:
     intake = found.intake
     return not found.open and intake.count("taken") > 0 and (intake.partial or not intake.refused)
 
 
-def keep_raw(found: Draft, paths: Iterable[str | Path], store: Path) -> list[Path]:
+def keep_raw(found: ImportDraft, paths: Iterable[str | Path], store: Path) -> list[Path]:
     """Copy loggers' files, of which only means were recorded, into a folder beside the store; raises `OSError`.
 
     A file that lies there already stays; another of the same name gets a number.
@@ -175,7 +175,7 @@ def keep_raw(found: Draft, paths: Iterable[str | Path], store: Path) -> list[Pat
     return kept
 
 
-def write_refused(found: Draft, path: Path) -> None:
+def write_refused(found: ImportDraft, path: Path) -> None:
     """Save the refused lines as a CSV file with the reason of each, to be mended and imported; raises `OSError`."""
     from rackview.exchange.refusals import refused_text
 

@@ -11,13 +11,13 @@ from rackview.services.faults import Tell
 from rackview.store import Store, StoreError, backup
 from rackview.store.merge import Merged, merge
 from rackview.store.restore import Restored, restore
-from rackview.store.verify import Finding, check
+from rackview.store.verify import StoreFinding, check
 
 __all__ = [
-    "Finding",
     "Merged",
     "Restored",
     "StoreError",
+    "StoreFinding",
     "back_up",
     "check",
     "look_through",
@@ -44,7 +44,7 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
         return store.backup(target, now)
 
 
-def look_through(path: Path, tell: Tell) -> list[Finding]:
+def look_through(path: Path, tell: Tell) -> list[StoreFinding]:
     """All that is wrong with a store, the worst first, as `check`; raises `Stopped` if that was asked for."""
     return check(path, lambda what, share: tell(f"Looking at {what}, {share:.0%} done…" if what else ""))
 

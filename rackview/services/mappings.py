@@ -16,7 +16,7 @@ from rackview.core.errors import InputError
 from rackview.services import places
 
 if TYPE_CHECKING:
-    from rackview.exchange.draft import Draft
+    from rackview.exchange.draft import ImportDraft
     from rackview.exchange.freeform.understand import Answers
 
 MOST = 200
@@ -35,7 +35,7 @@ def load() -> dict[str, Answers]:
     return {}
 
 
-def remember(found: Draft) -> None:
+def remember(found: ImportDraft) -> None:
     """Keep the answers that were given for each table; a place that can't be written is passed over."""
     given = {u.header_key: dict(u.answers) for u in found.foreign if u.answers}
     if not given:
@@ -72,7 +72,7 @@ def _answers(said: Any) -> dict[str, Answers]:
     return found
 
 
-def write(found: Draft, path: Path) -> None:
+def write(found: ImportDraft, path: Path) -> None:
     """Write what is guessed and asked of each table, to be looked through and given back; raises `OSError`."""
     tables: list[Mapping[str, object]] = [
         {

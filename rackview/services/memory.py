@@ -56,7 +56,7 @@ def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, A
     """
     if memo.made_by != maker(rack):
         return {}
-    reader = _Reader(rack, node, find)
+    reader = _MemoReader(rack, node, find)
     return {reader.value(k): reader.value(v) for k, v in json.loads(_unpacked(memo.body))}
 
 
@@ -222,7 +222,7 @@ class _Writer:
         return ["n", node.vessel.vessel, self.value(node.event), node.length, *memo]
 
 
-class _Reader:
+class _MemoReader:
     def __init__(self, rack: Rack, node: Node, find: Find) -> None:
         self._rack, self._node, self._find = rack, node, find
         self._events: dict[str, Event] = {}

@@ -93,7 +93,7 @@ class StepBack:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StoreStatus:
     """How a store stands: its entries, its newest copy, what can be undone, what was set aside."""
 
     entries: int
@@ -102,9 +102,9 @@ class Standing:
     asides: tuple[Path, ...]
 
 
-def standing(path: Path) -> Standing:
+def standing(path: Path) -> StoreStatus:
     """How a store stands; raises `StoreError`."""
-    return Standing(copies.entries_of(path), copies.newest_copy(path), step_back(path), tuple(asides(path)))
+    return StoreStatus(copies.entries_of(path), copies.newest_copy(path), step_back(path), tuple(asides(path)))
 
 
 def trouble_of(path: Path, error: Exception) -> Trouble:

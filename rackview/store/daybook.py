@@ -41,7 +41,7 @@ SPOILT = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class BookPosition:
     """A point in the book: the month's file and how many bytes of it; the empty name is before the first line."""
 
     file: str = ""
@@ -51,14 +51,14 @@ class Place:
         return f"{self.file}:{self.size}"
 
     @classmethod
-    def read(cls, text: str) -> Place:
+    def read(cls, text: str) -> BookPosition:
         """The place that `str` wrote."""
         file, _, size = text.rpartition(":")
         return cls(file, int(size)) if size.isdecimal() else cls()
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BookLine:
     """One good line of the book: the entry's running number and the entry."""
 
     n: int
@@ -80,7 +80,7 @@ class BadLine:
     line: int
 
 
-def alike(store_id: str | None, owner: str | None) -> bool:
+def same_owner(store_id: str | None, owner: str | None) -> bool:
     """Whether a book belongs to a store whose id reads so, a letter or two of which a disk may have spoilt.
 
     Two ids that were made by chance differ nearly everywhere.
@@ -107,10 +107,10 @@ class DayBook:
             return []
         return sorted(p for p in self.folder.iterdir() if NAME.match(p.name))
 
-    def end(self) -> Place:
+    def end(self) -> BookPosition:
         """Where the next line goes."""
         files = self.files()
-        return Place(files[-1].name, files[-1].stat().st_size) if files else Place()
+        return BookPosition(files[-1].name, files[-1].stat().st_size) if files else BookPosition()
 
     def owner(self) -> str | None:
         """The id of the store whose book this is; None if no file says so."""
@@ -122,14 +122,17 @@ class DayBook:
         return None
 
     def lines(
-        self, after: Place | None = None, until: Place | None = None, known: Mapping[bytes, Line] | None = None
-    ) -> Iterator[Line | BadLine]:
+        self,
+        after: BookPosition | None = None,
+        until: BookPosition | None = None,
+        known: Mapping[bytes, BookLine] | None = None,
+    ) -> Iterator[BookLine | BadLine]:
         """Every entry's line after a place and before another, good or bad, in the order in which they were written.
 
         A line that is in `known`, byte by byte as `line_of` writes it, need not be parsed again.
         """
         known = known or {}
-        after = after or Place()
+        after = after or BookPosition()
         for path in self.files():
             if path.name < after.file or (until is not None and path.name > until.file):
                 continue
@@ -142,7 +145,7 @@ class DayBook:
                 ):
                     number += 1
                     found = known.get(raw) or (parsed(raw) if raw.strip() else None)
-                    if isinstance(found, Line):
+                    if isinstance(found, BookLine):
                         yield found
                     elif found is None and raw.strip():
                         yield BadLine(path.name, number)
@@ -165,14 +168,14 @@ class DayBook:
             yield
 
     @contextmanager
-    def page(self, month: str, store: str) -> Iterator[Page]:
+    def page(self, month: str, store: str) -> Iterator[MonthPage]:
         """The newest page, or that of a later `month` such as 2026-03, open for adding; hold the book meanwhile."""
         end = self.end()
         name = max(end.file, f"{month}.jsonl")
         # unbuffered: a buffer would try again at closing what a full disk refused, behind our back
         files.make_file(self.folder / name)
         with (self.folder / name).open("ab", buffering=0) as file:
-            page = Page(name, file)
+            page = MonthPage(name, file)
             if not page.start:
                 page.write([_sealed({"book": store, "format": FORMAT})])
                 page.start = page.here.size
@@ -180,7 +183,7 @@ class DayBook:
                 files.sync_folder(self.folder.parent)
             yield page
 
-    def cut_torn(self, after: Place) -> None:
+    def cut_torn(self, after: BookPosition) -> None:
         """Cut off what a program that was ended in the middle of a line left at the very end, behind `after`."""
         end = self.end()
         if not end.file:
@@ -204,7 +207,7 @@ class DayBook:
         return target
 
 
-class Page:
+class MonthPage:
     """A month's file while it is written to."""
 
     def __init__(self, name: str, file: FileIO) -> None:
@@ -213,9 +216,9 @@ class Page:
         self.start = file.seek(0, os.SEEK_END)
 
     @property
-    def here(self) -> Place:
+    def here(self) -> BookPosition:
         """The end of the page."""
-        return Place(self.name, self._file.tell())
+        return BookPosition(self.name, self._file.tell())
 
     def write(self, lines: Iterable[bytes]) -> None:
         """Add lines; they are on the disk when it returns. If that fails, none is."""
@@ -258,7 +261,7 @@ def _sealed(said: dict[str, object]) -> bytes:
     return body[:-1] + f',"sum":"{_sum(body)}"}}\n'.encode()
 
 
-def parsed(raw: bytes) -> Line | Owner | None:
+def parsed(raw: bytes) -> BookLine | Owner | None:
     """The entry on a line, or whose book it is; None if the line is not as it was written."""
     raw = raw.rstrip(b"\r\n")
     seal = SEAL.search(raw)
@@ -272,7 +275,7 @@ def parsed(raw: bytes) -> Line | Owner | None:
         if "book" in found:
             return Owner(str(uuid.UUID(found["book"])))
         entry = _event(found["event"]) if "event" in found else _row(found["row"])
-        return Line(int(found["n"]), entry)
+        return BookLine(int(found["n"]), entry)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError):
         return None
 

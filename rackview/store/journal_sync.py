@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.events import Event
-from rackview.store.daybook import Line, Place, line_of
+from rackview.store.daybook import BookLine, BookPosition, line_of
 from rackview.store.rows import TableRow, stamp
 
 if TYPE_CHECKING:
@@ -21,20 +21,22 @@ def synchronise(store: Store, database: Database) -> None:
 
     Must be called while the book is held and a transaction is open, which the caller commits.
     """
-    known = Place.read(store.meta("daybook") or "")
+    known = BookPosition.read(store.meta("daybook") or "")
     end = store.book.end()
     if known == end:
         return
     behind = (end.file, end.size) > (known.file, known.size)
-    store.book.cut_torn(known if behind else Place())
+    store.book.cut_torn(known if behind else BookPosition())
     lost = not known.file or not behind or not _reaches(store, known)
-    take_in(store, database, (x for x in store.book.lines(Place() if lost else known) if isinstance(x, Line)))
+    take_in(
+        store, database, (x for x in store.book.lines(BookPosition() if lost else known) if isinstance(x, BookLine))
+    )
     if lost:
         complete(store)
     store.set_meta(database, "daybook", str(store.book.end()))
 
 
-def take_in(store: Store, database: Database, lines: Iterable[Line]) -> int:
+def take_in(store: Store, database: Database, lines: Iterable[BookLine]) -> int:
     """Insert the entries of these lines that the store does not hold; return how many."""
     entries = [line.entry for line in sorted(lines, key=lambda line: line.n)]
     fresh = store.unknown(entries)
@@ -44,7 +46,7 @@ def take_in(store: Store, database: Database, lines: Iterable[Line]) -> int:
 
 def complete(store: Store) -> int:
     """Add to the book every entry of the store that no good line of it holds; return how many."""
-    written = {line.entry.id for line in store.book.lines() if isinstance(line, Line)}
+    written = {line.entry.id for line in store.book.lines() if isinstance(line, BookLine)}
     lacking = [(n, e) for n, e in store.numbered() if e.id not in written]
     if lacking or not store.book.files():
         with store.book.page(month_of([e for _, e in lacking]), store.id) as page:
@@ -63,7 +65,7 @@ def _entered(entry: Event | TableRow) -> datetime:
     return entry.entered_at
 
 
-def _reaches(store: Store, known: Place) -> bool:
+def _reaches(store: Store, known: BookPosition) -> bool:
     """Whether the book still holds all up to the place that the store knows."""
     if not known.file:
         return True

@@ -18,7 +18,7 @@ from pathlib import Path
 from rackview.core.events import Event
 from rackview.store import connect, errors, files
 from rackview.store.backup import folder_of, id_of, short
-from rackview.store.daybook import BadLine, DayBook, alike
+from rackview.store.daybook import BadLine, DayBook, same_owner
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.store import Store
@@ -99,7 +99,7 @@ class _Gathered:
 def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     """The id of the store that is to be restored; raises `StoreError` where two stores would be mixed."""
     here, written, theirs = _id_at(path), book.owner(), None
-    if alike(here, written):
+    if same_owner(here, written):
         here = written  # the book's line has a checksum, the store's page may be spoilt
     if path.exists() and here is None and written is None:
         connect.identify(path)  # what is no store of ours is not replaced by one
@@ -139,7 +139,7 @@ def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> 
     found.written = {line.entry.id for line in lines}
     found.add(line.entry for line in lines)
     here = _id_at(path)
-    if copy is None or here in {None, owner} or alike(here, owner):
+    if copy is None or here in {None, owner} or same_owner(here, owner):
         entries, drafts, remarks = salvage(path)
         found.add(entries)
         found.drafts |= drafts

@@ -19,7 +19,7 @@ from rackview.core.events import Event
 from rackview.core.ids import uuid7
 from rackview.store import connect, errors, files
 from rackview.store.backup import short
-from rackview.store.daybook import DayBook, Line, Place, alike, line_of
+from rackview.store.daybook import BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.journal_sync import complete, month_of, synchronise
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
@@ -234,8 +234,8 @@ class Store(Reader):
     def _knows_book(self, owner: str) -> bool:
         """Whether a book under another id is this store's all the same."""
         if self.id:
-            return alike(self.id, owner)
-        first = [line.entry for line in itertools.islice(self.book.lines(), FIRST) if isinstance(line, Line)]
+            return same_owner(self.id, owner)
+        first = [line.entry for line in itertools.islice(self.book.lines(), FIRST) if isinstance(line, BookLine)]
         fresh = self.unknown(first)
         return len(fresh.events) + len(fresh.rows) < len(first)
 
@@ -256,7 +256,7 @@ class Store(Reader):
                 aside = self.book.set_aside()
                 said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at {aside}."
                 self.notices += (said,)
-            if Place.read(self.meta("daybook") or "") != self.book.end():
+            if BookPosition.read(self.meta("daybook") or "") != self.book.end():
                 database = self._writable()
                 with self.book.held(), self.transaction():
                     synchronise(self, database)

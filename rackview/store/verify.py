@@ -17,7 +17,7 @@ from rackview.core.rack import Rack
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of, short
-from rackview.store.daybook import BadLine, DayBook, Line, Place, alike, line_of
+from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.garbage import uncollected
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
@@ -27,7 +27,7 @@ RESTORE = "Run “rackview restore” to make the store anew from its day book."
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class StoreFinding:
     """One thing that is not as it should be; `damage` says whether entries could be lost or wrong by it."""
 
     damage: bool
@@ -41,7 +41,7 @@ Progress = Callable[[str, float], None]
 """Told what is looked at next, and which share of the whole lies behind."""
 
 
-def check(path: Path | str, progress: Progress = lambda *_: None) -> list[Finding]:
+def check(path: Path | str, progress: Progress = lambda *_: None) -> list[StoreFinding]:
     """All that is wrong with a store, the worst first; an empty list if nothing is. Raises `StoreError` without one.
 
     Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.
@@ -53,7 +53,7 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[Findin
     except errors.StoreError as error:
         if error.kind != "corrupt":
             raise
-        return [Finding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
+        return [StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
     with closing(connection), uncollected():
         end = _one_moment(path, connection)
         found = list(_named(path, _file(path, connection)))
@@ -68,16 +68,16 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[Findin
     return sorted(found, key=lambda f: not f.damage)
 
 
-def _named(path: Path, findings: Iterator[Finding]) -> Iterator[Finding]:
+def _named(path: Path, findings: Iterator[StoreFinding]) -> Iterator[StoreFinding]:
     """The findings, and as one more whatever stops the search for them."""
     try:
         with errors.read(path):
             yield from findings
     except errors.StoreError as error:
-        yield Finding(damage=True, sentence=f"The file {path} is damaged: {error.what or error}. {RESTORE}")
+        yield StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what or error}. {RESTORE}")
 
 
-def _one_moment(path: Path, connection: sqlite3.Connection) -> Place:
+def _one_moment(path: Path, connection: sqlite3.Connection) -> BookPosition:
     """Hold the store as it is now while others may go on writing; return where its day book ends at this moment."""
     book = DayBook.of(path)
     with errors.spoken(path), book.at_rest():  # nobody is between the line in the book and the row in the store
@@ -87,17 +87,19 @@ def _one_moment(path: Path, connection: sqlite3.Connection) -> Place:
         return book.end()
 
 
-def _file(path: Path, connection: sqlite3.Connection) -> Iterator[Finding]:
+def _file(path: Path, connection: sqlite3.Connection) -> Iterator[StoreFinding]:
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
-        yield Finding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
+        yield StoreFinding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
     for what in shape.lacking(connection):
-        yield Finding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
+        yield StoreFinding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
     for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
-        yield Finding(damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}")
+        yield StoreFinding(
+            damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}"
+        )
 
 
-def _entries(connection: sqlite3.Connection, entries: dict[int, Event | TableRow]) -> Iterator[Finding]:
+def _entries(connection: sqlite3.Connection, entries: dict[int, Event | TableRow]) -> Iterator[StoreFinding]:
     """Read every entry by its running number into `entries`; only what can't be read is a finding."""
     for table, select, read in (("table_rows", ROWS, table_rows_of), ("events", EVENTS, events_of)):
         numbers = [n for (n,) in connection.execute(f"SELECT n FROM {table} ORDER BY n")]  # noqa: S608 - our own names
@@ -105,12 +107,12 @@ def _entries(connection: sqlite3.Connection, entries: dict[int, Event | TableRow
     yield from ()
 
 
-def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
+def _rules(entries: list[Event | TableRow]) -> Iterator[StoreFinding]:
     events = [e for e in entries if isinstance(e, Event)]
     ids = {e.id for e in events}
     for event in events:
         if event.replaces is not None and event.replaces not in ids:
-            yield Finding(
+            yield StoreFinding(
                 damage=False,
                 sentence=f"The {event.kind} {event.id} of {event.vessel} replaces an entry that is not here; "
                 "merge the other PC's store, which holds it.",
@@ -120,24 +122,24 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[Finding]:
     yield from _places(rack, newest)
     for event in rack.events():
         if isinstance(event, Harvest | Split) and event.volume_l > rack.vessel(event.vessel).volume_l:
-            yield Finding(
+            yield StoreFinding(
                 damage=False,
                 sentence=f"The {event.kind} of {event.volume_l:g} L at {event.vessel} on {event.at:%Y-%m-%d} is more "
                 f"than its {rack.vessel(event.vessel).volume_l:g} L; correct the entry or the vessel's volume.",
             )
 
 
-def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Finding]:
+def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[StoreFinding]:
     for name, vessel in rack.vessels.items():
         row = newest["vessel", name].row or {}
         if row.get("strain") != vessel.strain:
-            yield Finding(
+            yield StoreFinding(
                 damage=False,
                 sentence=f"{name} is entered with the strain {row.get('strain')}, of which there is no profile; it is "
                 f"shown as {vessel.strain} until the profile is put back or the vessel changed.",
             )
         if row.get("position") != vessel.position:
-            yield Finding(
+            yield StoreFinding(
                 damage=False,
                 sentence=f"{name} and another vessel are both entered at shelf {vessel.shelf}, place "
                 f"{row.get('position')}; it is shown at place {vessel.position} until one of them is moved.",
@@ -148,16 +150,16 @@ def _book(
     path: Path,
     connection: sqlite3.Connection,
     entries: Mapping[int, Event | TableRow],
-    end: Place,
+    end: BookPosition,
     progress: Progress,
-) -> Iterator[Finding]:
+) -> Iterator[StoreFinding]:
     book = DayBook.of(path)
     ours, owner = id_of(connection), book.owner()
-    if owner is not None and owner != ours and (ours is None or alike(ours, owner)):
-        yield Finding(damage=True, sentence=f"The id of {path} is not as it was written. {RESTORE}")
+    if owner is not None and owner != ours and (ours is None or same_owner(ours, owner)):
+        yield StoreFinding(damage=True, sentence=f"The id of {path} is not as it was written. {RESTORE}")
         return
     if owner not in {None, ours}:
-        yield Finding(
+        yield StoreFinding(
             damage=False,
             sentence=f"The day book beside {path}, which is the store {short(ours)}, belongs to the store "
             f"{short(owner)}; it is set aside when this one is next opened for writing, and one of its own is begun.",
@@ -165,9 +167,9 @@ def _book(
         return
     kept = {e.id: e for e in entries.values()}
     progress("the day book", 0.6)
-    lines = {line_of(n, e): Line(n, e) for n, e in entries.items()}
+    lines = {line_of(n, e): BookLine(n, e) for n, e in entries.items()}
     progress("the day book", 0.8)
-    known = Place.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
+    known = BookPosition.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
     bad: list[BadLine] = []
     differ = extra = 0
@@ -179,11 +181,13 @@ def _book(
         differ += line.entry.id in kept and kept[line.entry.id] != line.entry
         extra += line.entry.id not in kept
     if differ:
-        yield Finding(damage=True, sentence=f"{differ} entries differ between the store and its day book. {RESTORE}")
+        yield StoreFinding(
+            damage=True, sentence=f"{differ} entries differ between the store and its day book. {RESTORE}"
+        )
     if extra and known == end:
-        yield Finding(damage=True, sentence=f"{extra} entries are in the day book but not in the store. {RESTORE}")
+        yield StoreFinding(damage=True, sentence=f"{extra} entries are in the day book but not in the store. {RESTORE}")
     elif extra:
-        yield Finding(
+        yield StoreFinding(
             damage=False,
             sentence=f"{extra} entries were written down just before the program was ended; they are taken in when "
             "the store is next opened for writing.",
@@ -191,7 +195,7 @@ def _book(
     lacking = len(kept.keys() - written)
     if lacking:
         where = f"line {bad[0].line} of {bad[0].file} is not as it was written" if bad else f"in {book.folder}"
-        yield Finding(
+        yield StoreFinding(
             damage=False,
             sentence=f"{lacking} entries of the store are missing from its day book ({where}); “rackview backup” "
             "writes them down anew.",

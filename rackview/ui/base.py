@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 
-class Page(QWidget):
+class SubPage(QWidget):
     """A screen that Esc leaves.
 
     Signals

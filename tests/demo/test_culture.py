@@ -7,13 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rackview.demo.animals import ANIMALS, ROTIFER_L
-from rackview.demo.culture import Culture, Traits
+from rackview.demo.culture import SimulatedCulture, Traits
 
 STEP = 1 / 8
 
 
 def rotifers(density=180.0):
-    culture = Culture(ROTIFER_L, 20.0, Traits())
+    culture = SimulatedCulture(ROTIFER_L, 20.0, Traits())
     culture.stock(density)
     return culture
 
@@ -185,7 +185,7 @@ def test_algae_are_cleared_between_two_feeds_and_tint_the_water_when_too_much():
 @pytest.mark.parametrize("name", sorted(ANIMALS))
 def test_every_strain_grows_when_started_sparse_and_stops_when_dense(name):
     animal = ANIMALS[name]
-    culture = Culture(animal, 20.0, Traits())
+    culture = SimulatedCulture(animal, 20.0, Traits())
     culture.stock(0.3 * animal.room_per_ml)
     seen = []
     for _ in range(50):

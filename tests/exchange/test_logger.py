@@ -10,7 +10,7 @@ from rackview.core import events as ev
 from rackview.core.clock import as_utc
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.exchange.draft import Draft, draft_of, read_bytes
+from rackview.exchange.draft import ImportDraft, draft_of, read_bytes
 
 NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
 FIRST = datetime(2026, 3, 1, tzinfo=UTC)
@@ -24,7 +24,7 @@ def rows(hours: list[float]) -> list[tuple[datetime, float]]:
     return [(FIRST + timedelta(hours=h), 24.0 + 0.1 * (h % 24)) for h in hours]
 
 
-def draft(text: str, answers: dict[str, str], rack: Rack = RACK) -> Draft:
+def draft(text: str, answers: dict[str, str], rack: Rack = RACK) -> ImportDraft:
     return draft_of(read_bytes(text.encode(), "probe.csv"), rack, NOW, as_utc, {"": answers})
 
 
@@ -32,7 +32,7 @@ def table(values: list[tuple[datetime, float]], head: str = HEAD) -> str:
     return PREAMBLE + head + "".join(f"{at:%Y-%m-%d %H:%M:%S},{value:.2f}\n" for at, value in values)
 
 
-def readings(found: Draft) -> list[ev.Reading]:
+def readings(found: ImportDraft) -> list[ev.Reading]:
     assert [q.text for q in found.open] == []
     assert [str(line) for line in found.intake.refused] == []
     return [e for e in found.intake.events if isinstance(e, ev.Reading)]

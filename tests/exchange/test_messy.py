@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rackview.core.clock import as_utc
 from rackview.core.events import Event
 from rackview.core.parse import row_of
-from rackview.exchange.draft import Draft, draft_of, read_all, read_bytes
+from rackview.exchange.draft import ImportDraft, draft_of, read_all, read_bytes
 
 MOST_CHOICES = 3
 CELLS = (
@@ -51,7 +51,7 @@ def said(text: str) -> list[str]:
     )
 
 
-def taken(path: Path, answers: dict[str, str]) -> Draft:
+def taken(path: Path, answers: dict[str, str]) -> ImportDraft:
     return draft_of(read_all([path]), messy.RACK, messy.NOW, as_utc, {"": answers} if answers else None, good_only=True)
 
 

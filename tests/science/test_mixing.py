@@ -6,10 +6,10 @@ from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
 from rackview.science import mixing
-from rackview.science.mixing import Water
+from rackview.science.mixing import WaterBody
 
 VOLUME, SALINITY, TEMPERATURE = st.floats(0.5, 500), st.floats(0.5, 41), st.floats(5, 35)
-WATER = st.builds(Water, VOLUME, SALINITY, TEMPERATURE)
+WATER = st.builds(WaterBody, VOLUME, SALINITY, TEMPERATURE)
 
 
 def salt_g(water):
@@ -18,24 +18,24 @@ def salt_g(water):
 
 def test_two_waters_joined():
     """5 L of 35 and 10 L of 20 at 25 degC: 25.037 by mass (gsw 3.6.23), where volumes alone would say 25.000."""
-    found = mixing.join([Water(5, 35, 25), Water(10, 20, 25)])
+    found = mixing.join([WaterBody(5, 35, 25), WaterBody(10, 20, 25)])
     assert found.salinity == pytest.approx(25.03705993838447, abs=1e-8)
     assert found.temperature_c == pytest.approx(25)
 
 
 def test_a_harvest_refilled_with_saltier_water():
     """20 L of 25, 5 L replaced by 5 L of 30 at 25 degC: 26.2535 (gsw 3.6.23)."""
-    found = mixing.after_refill(Water(20, 25, 25), 5, Water(5, 30, 25))
+    found = mixing.after_refill(WaterBody(20, 25, 25), 5, WaterBody(5, 30, 25))
     assert found.water.salinity == pytest.approx(26.253471051560222, abs=1e-8)
     assert found.salinity_step == pytest.approx(1.253471, abs=1e-6)
     assert found.warning == ""
 
 
 def test_a_step_above_five_is_warned_about():
-    found = mixing.after_refill(Water(20, 20, 25), 10, Water(10, 35, 21))
+    found = mixing.after_refill(WaterBody(20, 20, 25), 10, WaterBody(10, 35, 21))
     assert found.warning.startswith("This moves the salinity by 7.5, more than 5 at once: do it in 2 steps")
     assert found.temperature_step == pytest.approx(-2, abs=0.05)
-    assert mixing.after_refill(Water(20, 20, 25), 10, Water(10, 35, 21), most_step=8).warning == ""
+    assert mixing.after_refill(WaterBody(20, 20, 25), 10, WaterBody(10, 35, 21), most_step=8).warning == ""
 
 
 @given(st.lists(WATER, min_size=1, max_size=4))
@@ -66,9 +66,9 @@ def test_raising_and_diluting_keep_the_salt(volume, salinities, temperature):
     assert salt / mass == pytest.approx(mixing.g_per_kg(high), rel=1e-9)
     fresh = mixing.fresh_to_dilute(volume, high, low, temperature)
     if fresh > 1e-9:
-        assert mixing.join([Water(volume, high, temperature), Water(fresh, 0, temperature)]).salinity == pytest.approx(
-            low, rel=1e-9
-        )
+        assert mixing.join(
+            [WaterBody(volume, high, temperature), WaterBody(fresh, 0, temperature)]
+        ).salinity == pytest.approx(low, rel=1e-9)
 
 
 @given(VOLUME, st.floats(1, 30), st.floats(0.001, 0.2), TEMPERATURE)
@@ -80,9 +80,9 @@ def test_evaporation_and_top_up_invert(volume, salinity, share, temperature):
 
 @given(st.floats(5, 60), st.floats(15, 35), TEMPERATURE, st.floats(0.1, 0.6), st.floats(5, 40))
 def test_refill_salinity_brings_the_vessel_where_it_should_be(volume, salinity, temperature, share, refill):
-    vessel = Water(volume, salinity, temperature)
+    vessel = WaterBody(volume, salinity, temperature)
     taken = share * volume
-    wanted = mixing.after_refill(vessel, taken, Water(taken, refill, temperature)).water.salinity
+    wanted = mixing.after_refill(vessel, taken, WaterBody(taken, refill, temperature)).water.salinity
     assert mixing.refill_salinity(vessel, taken, taken, wanted) == pytest.approx(refill, abs=1e-6)
 
 
@@ -111,13 +111,16 @@ def test_steps_are_enough_and_no_more(salinity, wanted, most):
         (lambda: mixing.evaporated_l(20, 30, 25, 25), "salinity_now: found “25”"),
         (lambda: mixing.salinity_after_evaporation(20, 30, 19, 25), "lost_l: found “19”"),
         (lambda: mixing.join([]), "one water or more"),
-        (lambda: mixing.after_refill(Water(20, 25, 25), 20, Water(5, 25, 25)), "less than the 20 L in the vessel"),
         (
-            lambda: mixing.refill_salinity(Water(20, 20, 25), 2, 2, 35),
+            lambda: mixing.after_refill(WaterBody(20, 25, 25), 20, WaterBody(5, 25, 25)),
+            "less than the 20 L in the vessel",
+        ),
+        (
+            lambda: mixing.refill_salinity(WaterBody(20, 20, 25), 2, 2, 35),
             "wanted: found “35”, but needs .* from 18.0 to 22.2",
         ),
-        (lambda: mixing.refill_salinity(Water(20, 20, 25), 20, 2, 35), "taken_l: found “20”"),
-        (lambda: mixing.join([Water(float("nan"), 20, 25)]), "volume_l: found “nan”"),
+        (lambda: mixing.refill_salinity(WaterBody(20, 20, 25), 20, 2, 35), "taken_l: found “20”"),
+        (lambda: mixing.join([WaterBody(float("nan"), 20, 25)]), "volume_l: found “nan”"),
     ],
 )
 def test_bad_mixing_input_is_refused(call, words):

@@ -12,7 +12,7 @@ from rackview.core.events import Clean, Count, Feed
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Stock
 from rackview.core.vessel import Vessel
-from rackview.exchange.ics import FOLD, Day, calendar
+from rackview.exchange.ics import FOLD, CalendarDay, calendar
 from rackview.services.days import days_to_come, give_days
 
 NOW = datetime(2026, 5, 14, 8, tzinfo=UTC)
@@ -54,14 +54,16 @@ def test_hatching_ordering_and_cleaning_days_are_in_the_calendar(tmp_path) -> No
 
 
 def test_a_newer_file_moves_a_day_and_does_not_double_it() -> None:
-    first, then = (calendar([Day("hatch May", day, "May hatches")], "R", NOW) for day in (NOW.date(), date(2026, 6, 1)))
+    first, then = (
+        calendar([CalendarDay("hatch May", day, "May hatches")], "R", NOW) for day in (NOW.date(), date(2026, 6, 1))
+    )
     uids = {next(iter(icalendar.Calendar.from_ical(t).walk("VEVENT")))["UID"] for t in (first, then)}
     assert len(uids) == 1
 
 
 @given(st.text(max_size=120), st.text(max_size=200), st.dates(date(1990, 1, 1), date(2100, 1, 1)))
 def test_any_words_stay_within_the_lines_of_the_standard(title: str, more: str, day: date) -> None:
-    text = calendar([Day("x", day, title, more)], "Rack", NOW)
+    text = calendar([CalendarDay("x", day, title, more)], "Rack", NOW)
     assert all(len(line.encode("utf-8", "surrogatepass")) <= FOLD for line in text.split("\r\n"))
     assert text.endswith("END:VCALENDAR\r\n")
     (event,) = icalendar.Calendar.from_ical(text).walk("VEVENT")

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 
 from rackview.core.parse import event_from_row
 from rackview.store import Store, StoreError
-from rackview.store.daybook import BadLine, DayBook, Line, line_of, parsed
+from rackview.store.daybook import BadLine, BookLine, DayBook, line_of, parsed
 from rackview.store.verify import check
 
 
 def entries(book: DayBook) -> list[object]:
-    return [line.entry for line in book.lines() if isinstance(line, Line)]
+    return [line.entry for line in book.lines() if isinstance(line, BookLine)]
 
 
 def test_every_entry_is_a_line_of_plain_json(store, tally):
@@ -50,7 +50,7 @@ years = st.datetimes(datetime(1900, 1, 1), datetime(2199, 12, 31))  # noqa: DTZ0
 def test_a_line_says_exactly_the_entry(note, at, amount, n):
     row = {"at": at, "vessel": "V1", "kind": "feed", "feed": "paste", "amount": amount, "note": note, "id": "x"}
     event = event_from_row(row)
-    assert parsed(line_of(n, event)) == Line(n, event)
+    assert parsed(line_of(n, event)) == BookLine(n, event)
 
 
 @given(st.data())

@@ -36,6 +36,6 @@ def test_it_holds_at_full_size(torture, quick_folder, name):
 def test_a_spoilt_promise_would_be_noticed(torture, quick_folder, monkeypatch):
     """A store that forgot to sync its day book would not pass."""
     monkeypatch.setattr(torture.os, "fsync", lambda handle: None)
-    monkeypatch.setattr("rackview.store.daybook.Page.write", lambda page, lines: list(lines))
+    monkeypatch.setattr("rackview.store.daybook.MonthPage.write", lambda page, lines: list(lines))
     with pytest.raises(torture.DoesNotHoldError):
         torture.power(60, quick_folder)

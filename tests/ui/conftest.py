@@ -17,7 +17,7 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import open_session
-from rackview.ui.rack.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, Supply, TileState, Trend
+from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, Shelf, Supply, TileState, Trend
 
 BAND = (0.55, 0.79)
 NOW = 14 / 17
@@ -68,7 +68,10 @@ FAILING = replace(
     age="3 d ago",
     gauge=Gauge(0.44, 0.33, 0.55, BAND),
     trend=course(0.65, -0.4, 0.2),
-    marks=(Mark(Severity.today, "eggs low", "Only 7 % carry eggs."), Mark(Severity.week, "floss due", "Floss is due.")),
+    marks=(
+        FlagMark(Severity.today, "eggs low", "Only 7 % carry eggs."),
+        FlagMark(Severity.week, "floss due", "Floss is due."),
+    ),
     actions=("Count again", "do not harvest"),
     accessible="B1 Dab, eggs low",
     told="96 per mL now\nOnly 7 % carry eggs.",
@@ -83,7 +86,7 @@ DENSE = replace(
     interval="280–360",
     gauge=Gauge(0.80, 0.77, 0.83, BAND),
     trend=course(0.7, -0.02, 0.05, gap=5),
-    marks=(Mark(Severity.week, "dense", "Over 300 per mL."),),
+    marks=(FlagMark(Severity.week, "dense", "Over 300 per mL."),),
     actions=("Split 7 L into A4", "feed 6 mL"),
     accessible="A2 Gurnard, dense",
 )
@@ -99,7 +102,7 @@ RESERVE = replace(
     age="2 d ago",
     gauge=Gauge(0.55, 0.47, 0.62, BAND),
     trend=course(0.36, 0.04, 0.14),
-    marks=(Mark(Severity.notice, "count old", "Not counted for 2 days."),),
+    marks=(FlagMark(Severity.notice, "count old", "Not counted for 2 days."),),
     actions=("Done for today",),
     settled=True,
     accessible="C4 Lumpsucker, count old",

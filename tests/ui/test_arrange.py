@@ -5,12 +5,12 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.ui.rack.arrange import LEAST_TALL, LEAST_WIDE, Row, arrange, tile_size
+from rackview.ui.rack.arrange import LEAST_TALL, LEAST_WIDE, ShelfRow, arrange, tile_size
 
 
 def test_a_shelf_is_a_row() -> None:
     grid = arrange([4, 4, 4], 1000, 640)
-    assert grid.rows == (Row(0, 0, 4), Row(1, 0, 4), Row(2, 0, 4))
+    assert grid.rows == (ShelfRow(0, 0, 4), ShelfRow(1, 0, 4), ShelfRow(2, 0, 4))
     assert grid.columns == 4
 
 

@@ -13,7 +13,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.ui.rack.day_list import day, supplies, what
-from rackview.ui.rack.tile_state import Step
+from rackview.ui.rack.tile_state import ItemProgress
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 TODAY = AT.date()
@@ -67,9 +67,9 @@ def test_what_is_left_comes_first_then_what_was_done_one_line_a_vessel() -> None
     )
     made = day(rack(*events), [suggestion("Brill", "Feed 4 mL")], None, AT)
     assert [(i.place, i.text, i.step) for i in made.items] == [
-        ("A1", "Feed 4 mL", Step.open),
-        ("A1", "Counted, harvest 5.0 L", Step.done),
-        ("B1", "Feed 2.0 mL", Step.done),
+        ("A1", "Feed 4 mL", ItemProgress.open),
+        ("A1", "Counted, harvest 5.0 L", ItemProgress.done),
+        ("B1", "Feed 2.0 mL", ItemProgress.done),
     ]
     assert made.progress == "2 of 3 done"
     assert made.items[0].severity is Severity.week
@@ -87,7 +87,7 @@ def test_the_foot_says_when_the_newest_entry_was_saved_in_the_keepers_time() -> 
 def test_a_declined_thing_keeps_its_reason() -> None:
     declined = Decline(at=AT - timedelta(minutes=5), vessel="Brill", action="harvest", reason="larvae still full")
     (line,) = day(rack(declined), [], None, AT).items
-    assert (line.text, line.why, line.step) == ("Harvest declined", "larvae still full", Step.declined)
+    assert (line.text, line.why, line.step) == ("Harvest declined", "larvae still full", ItemProgress.declined)
 
 
 def test_cautions_that_hold_for_most_are_said_once() -> None:
@@ -212,7 +212,10 @@ def test_what_wants_a_hand_today_comes_first_in_the_order_of_what_is_at_stake() 
 def test_done_lines_fold_into_one_with_a_table() -> None:
     fed = [Feed(at=AT - timedelta(minutes=n), vessel=f"V{n}", feed="algae", amount=n) for n in range(1, 5)]
     made = day(many(*fed), [feeding("V6", 3.0)], None, AT)
-    assert [(i.text, i.step) for i in made.items] == [("Feed 3 mL", Step.open), ("4 vessels done", Step.done)]
+    assert [(i.text, i.step) for i in made.items] == [
+        ("Feed 3 mL", ItemProgress.open),
+        ("4 vessels done", ItemProgress.done),
+    ]
     assert made.items[1].rows == (
         ("A4", "Feed 4.0 mL"),
         ("A3", "Feed 3.0 mL"),

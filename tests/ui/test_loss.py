@@ -12,7 +12,7 @@ from rackview.core.events import Clean, Count, Harvest, Restart
 from rackview.ui.loss.days import loss_days
 from rackview.ui.loss.page import loss_page
 from rackview.ui.loss.screen import LossScreen
-from rackview.ui.paint.paper import PAPER, Row, Text
+from rackview.ui.paint.paper import PAPER, CellRow, Text
 from rackview.ui.records.screen import RecordsScreen
 from rackview.ui.theme import LIGHT
 from rackview.ui.window import MainWindow
@@ -38,7 +38,7 @@ def lost(session, clock):
 
 def said(page) -> str:
     blocks = [*page.begin, *(b for part in page.parts for b in part)]
-    words = [b.text if isinstance(b, Text) else " | ".join(b.cells) for b in blocks if isinstance(b, Text | Row)]
+    words = [b.text if isinstance(b, Text) else " | ".join(b.cells) for b in blocks if isinstance(b, Text | CellRow)]
     return "\n".join(words)
 
 

@@ -10,7 +10,7 @@ from PySide6.QtGui import QAccessible, QImage
 
 from rackview.core.assessment import Severity
 from rackview.ui.rack.screen import RackScreen, rail_width
-from rackview.ui.rack.tile_state import Day, FreePlace, Mark, Shelf, TileState
+from rackview.ui.rack.tile_state import DayList, FlagMark, FreePlace, Shelf, TileState
 from rackview.ui.rack.view import STATE, RackView
 from rackview.ui.theme import DARK, LIGHT
 
@@ -112,7 +112,7 @@ def test_many_vessels_scroll_instead_of_shrinking_away(qtbot, tiles) -> None:
 
 def test_a_changed_tile_is_told_and_the_others_are_not(view, shelves, qtbot) -> None:
     qtbot.keyClick(view, Qt.Key.Key_Right)
-    flagged = replace(shelves[0].places[0], marks=(Mark(Severity.week, "floss due", "Floss is due."),))
+    flagged = replace(shelves[0].places[0], marks=(FlagMark(Severity.week, "floss due", "Floss is due."),))
     changed = (replace(shelves[0], places=(flagged, *shelves[0].places[1:])), shelves[1])
     told: list[tuple[int, int]] = []
     view.rack.dataChanged.connect(lambda a, b, roles: told.append((a.row(), a.column())))
@@ -195,7 +195,7 @@ def test_first_run_leads_to_a_vessel_or_the_demo(screen, qtbot) -> None:
 
 
 def test_a_rack_takes_the_place_of_the_first_page(screen, rack_state) -> None:
-    screen.show_state(rack_state, Day())
+    screen.show_state(rack_state, DayList())
     assert not screen.first.isVisible()
     assert screen.view.isVisible()
     assert screen.rail.isVisible()
@@ -203,7 +203,7 @@ def test_a_rack_takes_the_place_of_the_first_page(screen, rack_state) -> None:
 
 
 def test_from_afar_only_shelves_and_supply_stay(screen, rack_state, supplies) -> None:
-    screen.show_state(rack_state, Day(supplies=(supplies["short"],)))
+    screen.show_state(rack_state, DayList(supplies=(supplies["short"],)))
     near = screen.view.width()
     screen.set_glance(True)
     screen.layout().activate()
@@ -231,7 +231,7 @@ def test_the_theme_reaches_every_part(screen, rack_state) -> None:
         return {image.pixelColor(p).name() for p in spots}
 
     wide = replace(rack_state, shelves=(Shelf("A", (rack_state.shelves[0].places[0],)),))
-    screen.show_state(wide, Day())
+    screen.show_state(wide, DayList())
     assert ground() == {LIGHT.field.name(), LIGHT.rail.name()}
     screen.apply_theme(DARK)
     assert ground() == {DARK.field.name(), DARK.rail.name()}

@@ -11,7 +11,7 @@ from PySide6.QtGui import QAccessible
 
 from rackview.core.assessment import Severity, Suggestion
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import Day, Item, Step
+from rackview.ui.rack.tile_state import DayList, Item, ItemProgress
 from rackview.ui.theme import LIGHT
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
@@ -30,10 +30,10 @@ def item(place: str, one: Suggestion, **other: object) -> Item:
     return Item(place, one.text, one.why, suggestion=one, accessible=f"{place} {one.text}", **other)
 
 
-DAY = Day(
+DAY = DayList(
     items=(
-        Item("C4", "Feed 2 mL", step=Step.done, accessible="C4 Feed 2 mL, done"),
-        Item("C2", "Harvest declined", "not today", Step.declined, accessible="C2 Harvest declined"),
+        Item("C4", "Feed 2 mL", step=ItemProgress.done, accessible="C4 Feed 2 mL, done"),
+        Item("C2", "Harvest declined", "not today", ItemProgress.declined, accessible="C2 Harvest declined"),
         item("A1", HARVEST),
         item("A1", FEED),
         item("B1", RINSE, severity=Severity.week, cautions=("Switch off heaters first.",)),
@@ -82,9 +82,9 @@ def test_a_line_that_stands_for_several_does_and_declines_them_all(rail, qtbot) 
         together=(FEED, RINSE),
         rows=(("A1", "4 mL"), ("B1", "2 mL")),
     )
-    rail.show_day(Day(items=(both,)))
+    rail.show_day(DayList(items=(both,)))
     plain = rail.view.sizeHintForIndex(rail.model.index(0)).height()
-    rail.show_day(Day(items=(replace(both, rows=()),)))
+    rail.show_day(DayList(items=(replace(both, rows=()),)))
     assert plain > rail.view.sizeHintForIndex(rail.model.index(0)).height() + 20, "the table is shown"
     with qtbot.waitSignal(rail.done) as done:
         qtbot.keyClick(rail.view, Qt.Key.Key_Return)
@@ -179,7 +179,9 @@ def test_done_lines_offer_nothing(rail, qtbot) -> None:
 
 def test_the_selected_line_stays_when_others_are_done(rail, qtbot) -> None:
     rail.view.setCurrentIndex(rail.model.index(4))
-    left = replace(DAY, items=(DAY.items[0], replace(DAY.items[2], step=Step.done, suggestion=None), *DAY.items[3:]))
+    left = replace(
+        DAY, items=(DAY.items[0], replace(DAY.items[2], step=ItemProgress.done, suggestion=None), *DAY.items[3:])
+    )
     rail.show_day(left)
     assert rail.selected is RINSE
     gone = replace(DAY, items=DAY.items[:4])
@@ -189,7 +191,7 @@ def test_the_selected_line_stays_when_others_are_done(rail, qtbot) -> None:
 
 def test_when_a_line_is_done_the_next_one_is_selected(rail) -> None:
     rail.view.setCurrentIndex(rail.model.index(3))
-    declined = Item("A1", "Feed declined", "later", Step.declined, accessible="A1 Feed declined")
+    declined = Item("A1", "Feed declined", "later", ItemProgress.declined, accessible="A1 Feed declined")
     rail.show_day(replace(DAY, items=(*DAY.items[:2], declined, DAY.items[2], DAY.items[4])))
     assert rail.selected is RINSE, "not back at the top of the day"
 
@@ -231,7 +233,7 @@ def test_common_cautions_and_the_last_save_stand_at_the_foot(rail) -> None:
 
 
 def test_a_day_without_anything_to_do_says_so(rail) -> None:
-    rail.show_day(Day(items=DAY.items[:1], progress="1 of 1 done"))
+    rail.show_day(DayList(items=DAY.items[:1], progress="1 of 1 done"))
     assert rail._calm.isVisible()
     assert rail.selected is None
 

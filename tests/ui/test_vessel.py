@@ -18,7 +18,7 @@ from rackview.ui.forms.futures import futures
 from rackview.ui.forms.moves import NEW
 from rackview.ui.records.event_list import EventModel, newest_first
 from rackview.ui.theme import DARK, LIGHT
-from rackview.ui.vessel.history import AHEAD_DAYS, QUANTILES, Mark, history
+from rackview.ui.vessel.history import AHEAD_DAYS, QUANTILES, ActionMark, history
 from rackview.ui.vessel.screen import RANGES, VesselScreen
 from rackview.ui.words import event_words
 
@@ -340,9 +340,9 @@ def test_every_kind_of_event_has_words(session, clock):
         Note(at=clock.now, vessel="Dab", text="words"),
     ]
     for event in (*session.rack.events(), *more):
-        assert event_words.told(event, settings)
+        assert event_words.summary(event, settings)
         assert isinstance(event_words.details(event, settings), str)
-    assert event_words.told(more[1], settings) == "restart from Brill"
+    assert event_words.summary(more[1], settings) == "restart from Brill"
 
 
 def test_the_record_refuses_what_the_store_refuses(session, clock):
@@ -375,7 +375,7 @@ def plotted(qtbot, shown, width):
 def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot, session, clock, width):
     shown = history(session.rack, "Dab", clock.now, 90)
     days = [shown.first + (shown.last - shown.first) * share for share in (0.0, 0.05, 0.07, 0.4, 0.42, 0.44, 0.95)]
-    broken = replace(shown, marks=tuple(Mark(day, "restart", of(session, Count)[0]) for day in days))
+    broken = replace(shown, marks=tuple(ActionMark(day, "restart", of(session, Count)[0]) for day in days))
     plot = plotted(qtbot, broken, width)
     words = [label.textItem.sceneBoundingRect() for _, label in plot._words]
     within = plot.main.getViewBox().sceneBoundingRect()

@@ -49,7 +49,7 @@ WANTED_TIME = "a time such as 08:30 or 8:30 AM"
 
 
 @dataclass(frozen=True, slots=True)
-class Calendar:
+class DateOrder:
     """How a table writes its days: the order of day and month, and the year where it names none."""
 
     order: Order = ""
@@ -167,7 +167,7 @@ def has_no_year(cell: object) -> bool:
     return not _ISO.match(text) and named is not None and named[3] is None and looks_like_day(cell)
 
 
-def moment(cell: object, calendar: Calendar) -> tuple[date, time | None, str]:
+def moment(cell: object, calendar: DateOrder) -> tuple[date, time | None, str]:
     """The day, the time if the same cell has one, and its offset as written; raises `UnclearError`."""
     if isinstance(cell, datetime):
         return cell.date(), cell.time() if cell.time() != time() else None, ""
@@ -187,7 +187,7 @@ def moment(cell: object, calendar: Calendar) -> tuple[date, time | None, str]:
     return day, clock(rest) if rest else None, ""
 
 
-def _day(text: str, calendar: Calendar) -> tuple[date, str]:
+def _day(text: str, calendar: DateOrder) -> tuple[date, str]:
     try:
         if found := _ISO.match(text):
             return date(int(found[1]), int(found[2]), int(found[3])), text[found.end() :]
@@ -207,7 +207,7 @@ def _day(text: str, calendar: Calendar) -> tuple[date, str]:
         raise UnclearError(f"{WANTED}, with day and month in the order of the others") from None
 
 
-def _named_day(text: str, calendar: Calendar) -> tuple[date, str]:
+def _named_day(text: str, calendar: DateOrder) -> tuple[date, str]:
     for pattern, day_at, month_at in ((_NAMED, 1, 2), (_NAMED_FIRST, 2, 1)):
         found = pattern.match(text)
         if found is not None and (month := _month(found[month_at])) is not None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import Style, UnclearError, blank, unit_in
-from rackview.exchange.freeform.table import Table, plain_name
+from rackview.exchange.freeform.table import FoundTable, plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, kind_of, role_of
 
 VOLUMES = frozenset({"harvest", "exchange", "refill", "top-up", "split", "volume", "working volume"})
@@ -84,7 +84,7 @@ def values_of(cells: Sequence[object], style: Style) -> Values:
 
 
 def guesses(
-    table: Table, style: Style, vessels: Collection[str], feeds: Collection[str], unit: str
+    table: FoundTable, style: Style, vessels: Collection[str], feeds: Collection[str], unit: str
 ) -> dict[str, Guess]:
     """The meaning of every column that has a name or holds anything; `unit` is the keeper's own unit of volume."""
     rows = table.rows if len(table.rows) <= SAMPLE else table.rows[:: len(table.rows) // SAMPLE]

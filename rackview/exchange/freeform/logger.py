@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta, timezone
 
-from rackview.exchange.intake import Row
+from rackview.exchange.intake import SourceRow
 
 MANY = 6
 """Rows of one vessel and day from which on a table of water values alone is one of a logger: nobody reads so often."""
@@ -44,13 +44,13 @@ def is_logger(days: Sequence[object], targets: Iterable[str]) -> bool:
     return len(on) >= MANY * max(len(set(on)), 1)
 
 
-def thinned(rows: Sequence[Row]) -> list[Row]:
+def thinned(rows: Sequence[SourceRow]) -> list[SourceRow]:
     """One reading for each vessel and day: the mean of each value at noon, its low and high in the note.
 
     A day that has begun or ended in a gap counts with the hours that it has, and the note tells from when to when they
     are. Rows that are no readings stay as they are.
     """
-    days: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    days: dict[tuple[str, str], list[SourceRow]] = defaultdict(list)
     found = []
     for row in rows:
         if row.cells.get("kind") == "reading":
@@ -61,7 +61,7 @@ def thinned(rows: Sequence[Row]) -> list[Row]:
     return sorted(found, key=lambda r: r.line)
 
 
-def _mean(rows: Sequence[Row]) -> Row:
+def _mean(rows: Sequence[SourceRow]) -> SourceRow:
     first = rows[0]
     times = sorted(str(r.cells["at"]) for r in rows)
     cells: dict[str, object] = {"vessel": first.cells["vessel"], "kind": "reading"}
@@ -76,7 +76,7 @@ def _mean(rows: Sequence[Row]) -> Row:
     cells["note"] = (
         f"day's low to high: {', '.join(parts)}; {len(rows)} values, {times[0][11:16]} to {times[-1][11:16]}"
     )
-    return Row(first.part, first.file, first.line, cells, _told(cells))
+    return SourceRow(first.part, first.file, first.line, cells, _told(cells))
 
 
 def _told(cells: Mapping[str, object]) -> str:

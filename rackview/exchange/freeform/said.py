@@ -12,7 +12,7 @@ from rackview.exchange.intake import clear
 
 
 @dataclass
-class Draft:
+class LineDraft:
     """What one line says so far."""
 
     line: int
@@ -33,7 +33,7 @@ class Draft:
             raise UnclearError(f"one value of {column} in a line, where another column has {self.cells[kind][column]}")
 
 
-def rows_of(draft: Draft) -> Iterator[Mapping[str, object]]:
+def rows_of(draft: LineDraft) -> Iterator[Mapping[str, object]]:
     """The rows of the event table that one line makes."""
     shared: dict[str, object] = {"at": draft.at, "vessel": draft.vessel}
     cells = draft.cells
@@ -72,7 +72,7 @@ VOLUMES_L = {"l": 1.0, "liter": 1.0, "liters": 1.0, "litre": 1.0, "litres": 1.0,
              "gallon": US_GALLON_L, "gallons": US_GALLON_L}  # fmt: skip
 
 
-def _amounts(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+def _amounts(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
     """Give an amount with its unit in a column of its own to what was done."""
     moved = draft.kind in {"harvest", "top_up", "split"} and "volume_l" not in cells.get(draft.kind, {})
     if draft.unit and draft.feeds and moved:
@@ -86,7 +86,7 @@ def _amounts(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
             feed["unit"] = {"ml": "mL", "g": "g", "gram": "g", "grams": "g"}.get(draft.unit, draft.unit)
 
 
-def _signs_alone(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+def _signs_alone(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
     """Signs of a culture need a count beside them; without one they are kept in words."""
     count = cells.get("count")
     if count is not None and not count.keys() & {"tallies", "density_per_ml"} and draft.kind != "count":
@@ -94,7 +94,7 @@ def _signs_alone(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
         del cells["count"]
 
 
-def _settle(draft: Draft, cells: dict[str, dict[str, object]]) -> None:
+def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
     """Leave out what only accompanies something that this line does not have."""
     harvest = cells.get("harvest")
     if harvest is not None and "volume_l" not in harvest and draft.kind != "harvest":
@@ -123,7 +123,7 @@ WORDS = {
 }  # fmt: skip
 
 
-def told(row: Mapping[str, object]) -> str:
+def row_words(row: Mapping[str, object]) -> str:
     """What a row of the event table says, in words."""
     parts = [
         WORDS[column].format(f"{value:g}" if isinstance(value, float) else value)

@@ -43,7 +43,7 @@ class Wide:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FoundTable:
     """A table found in a sheet: the header's texts, each only once, and the rows under it with their lines.
 
     `told` says what was passed over or filled in; `sections` gives lines from which on a heading named a vessel.
@@ -63,7 +63,7 @@ def plain_name(name: object) -> str:
     return _GENERIC.sub("", text).lower().lstrip("0") or text.strip().lower()
 
 
-def find_table(sheet: Sheet, vessels: Iterable[str]) -> Table:
+def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
     """The table in a sheet; `vessels` are the names that a header or heading may bear."""
     known = {plain_name(v) for v in vessels}
     rows = sheet.rows
@@ -92,7 +92,7 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> Table:
     kept, passed = _kept(body, header, cells if place is not None else ())
     if passed:
         told.append(f"{passed} {'row' if passed == 1 else 'rows'} of totals or repeated names passed over")
-    return Table(header, tuple(kept), line, tuple(told), titles)
+    return FoundTable(header, tuple(kept), line, tuple(told), titles)
 
 
 def _padded(cells: Sequence[object], width: int) -> tuple[object, ...]:
@@ -192,7 +192,7 @@ def _kept(
 # --- wide sheets --------------------------------------------------------------------------------------------------
 
 
-def wide_columns(table: Table, vessels: Iterable[str]) -> dict[int, Wide]:
+def wide_columns(table: FoundTable, vessels: Iterable[str]) -> dict[int, Wide]:
     """Columns whose header is a vessel's name, or begins with one; empty for a long table.
 
     A name that is no vessel's counts where it looks like one and stands among others of its kind.
@@ -230,7 +230,7 @@ def _cut(header: str, known: dict[str, str]) -> Wide | None:
     return None
 
 
-def lengthened(table: Table, wide: dict[int, Wide], value: str) -> Table:
+def lengthened(table: FoundTable, wide: dict[int, Wide], value: str) -> FoundTable:
     """A wide table with one row per line and vessel; `value` names what stands under headers that are only a name."""
     shared = [n for n in range(len(table.header)) if n not in wide]
     rests = list(dict.fromkeys(w.rest if role_of(w.rest) else f"{value} {w.rest}".strip() for w in wide.values()))
@@ -248,7 +248,7 @@ def lengthened(table: Table, wide: dict[int, Wide], value: str) -> Table:
     return replace(table, header=_once(header), rows=tuple(rows), told=told, wide=True)
 
 
-def days_across(table: Table) -> Table | None:
+def days_across(table: FoundTable) -> FoundTable | None:
     """A table with a column per day turned into one with a row per day; None for any other."""
     days = [n for n, h in enumerate(table.header) if h and (looks_like_day(h) or serial(h) is not None)]
     if len(days) < 2 or len(days) < 0.5 * sum(map(bool, table.header)):
@@ -266,7 +266,7 @@ def days_across(table: Table) -> Table | None:
     )
 
 
-def headings(table: Table, vessels: Iterable[str]) -> Table:
+def headings(table: FoundTable, vessels: Iterable[str]) -> FoundTable:
     """A table without a vessel column in which rows of one cell name the vessel of the rows under them."""
     known = {plain_name(v): v for v in vessels}
     current, found, rows = "", False, []
@@ -284,7 +284,7 @@ def headings(table: Table, vessels: Iterable[str]) -> Table:
 
 
 __all__ = [
-    "Table",
+    "FoundTable",
     "Wide",
     "days_across",
     "find_table",

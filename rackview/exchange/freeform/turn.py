@@ -12,7 +12,7 @@ from rackview.exchange.freeform.dates import clock, moment
 from rackview.exchange.freeform.guess import PAIR
 from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
-from rackview.exchange.freeform.said import Draft, rows_of, told
+from rackview.exchange.freeform.said import LineDraft, row_words, rows_of
 from rackview.exchange.freeform.table import plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
 from rackview.exchange.freeform.understand import (
@@ -26,7 +26,7 @@ from rackview.exchange.freeform.understand import (
     YES,
     Understanding,
 )
-from rackview.exchange.intake import Report, Row, clear
+from rackview.exchange.intake import Report, SourceRow, clear
 
 STAGE_WORDS = {"naupli": "nauplii", "copepodit": "copepodites", "adult": "adults"}
 TALLIES = "whole numbers, one per aliquot"
@@ -56,24 +56,24 @@ class Turner:
         self.has_vessel = any(t.name == "vessel" for _, _, t in self.columns)
         self.targets = {t.name for _, _, t in self.columns}
 
-    def rows(self, skip: frozenset[int] = frozenset()) -> tuple[list[Row], list[Row]]:
+    def rows(self, skip: frozenset[int] = frozenset()) -> tuple[list[SourceRow], list[SourceRow]]:
         """Rows of the event table and of the vessel table; lines in `skip` are passed over."""
-        events: list[Row] = []
+        events: list[SourceRow] = []
         for line, cells in self.u.table.rows:
             try:
                 draft = self._draft(line, cells)
                 if draft is not None and line not in skip:
-                    events += [Row(self.part, self.u.label, line, row, told(row)) for row in rows_of(draft)]
+                    events += [SourceRow(self.part, self.u.label, line, row, row_words(row)) for row in rows_of(draft)]
             except InputError as error:
                 if line not in skip:
-                    self.report.refused(Row(self.part, self.u.label, line, {}), error)
+                    self.report.refused(SourceRow(self.part, self.u.label, line, {}), error)
         if self.u.answer(THIN) == THINNING[0]:
             events = thinned(events)
-        vessels = [Row(self.part, self.u.label, self.u.table.line, row) for row in self.new.values()]
+        vessels = [SourceRow(self.part, self.u.label, self.u.table.line, row) for row in self.new.values()]
         return events, vessels
 
-    def _draft(self, line: int, cells: Sequence[object]) -> Draft | None:
-        draft = Draft(line)
+    def _draft(self, line: int, cells: Sequence[object]) -> LineDraft | None:
+        draft = LineDraft(line)
         vessel, day, hour = self._shared(cells)
         if vessel == OUT:
             return None
@@ -156,7 +156,7 @@ class Turner:
 
     # --- what -----------------------------------------------------------------------------------------------------
 
-    def _put(self, draft: Draft, header: str, target: Target, cell: object) -> None:
+    def _put(self, draft: LineDraft, header: str, target: Target, cell: object) -> None:
         name = target.name
         if name == NOTE:
             words = str(cell).strip()
@@ -185,7 +185,7 @@ class Turner:
         elif target.column:
             draft.put(target.kind, target.column, str(cell).strip())
 
-    def _kind(self, draft: Draft, word: str) -> None:
+    def _kind(self, draft: LineDraft, word: str) -> None:
         kind = kind_of(word) or self.u.answer(f"kind {word}") or NOTE
         if kind == NOTE:
             draft.notes.append(word)
@@ -199,7 +199,7 @@ class Turner:
     def _measure(self, target: Target, cell: object) -> Measure:
         return numbers.measure(cell, self.style, -1e15 if target.low == 0 else target.low, target.high)
 
-    def _tallies(self, draft: Draft, header: str, cell: object) -> None:
+    def _tallies(self, draft: LineDraft, header: str, cell: object) -> None:
         if numbers.crashed(cell):
             self._crashed(draft, cell)
             return
@@ -218,12 +218,12 @@ class Turner:
         if found.words:
             draft.notes.append(found.words)
 
-    def _crashed(self, draft: Draft, cell: object) -> None:
+    def _crashed(self, draft: LineDraft, cell: object) -> None:
         draft.notes.append(str(cell).strip())
         if self.u.answer(CRASHED) == "a count of 0":
             draft.put("count", "density_per_ml", 0.0)
 
-    def _density(self, draft: Draft, header: str, target: Target, cell: object) -> None:
+    def _density(self, draft: LineDraft, header: str, target: Target, cell: object) -> None:
         if numbers.crashed(cell):
             self._crashed(draft, cell)
             return
@@ -247,7 +247,7 @@ class Turner:
         if found.words:
             draft.notes.append(found.words)
 
-    def _eggs(self, draft: Draft, cell: object) -> None:
+    def _eggs(self, draft: LineDraft, cell: object) -> None:
         pair = PAIR.match(str(cell).strip())
         if pair is not None:
             draft.put("count", "with_eggs", int(pair[1]))
@@ -266,7 +266,7 @@ class Turner:
         text = str(cell).strip().lower().removesuffix("x").removeprefix("x") if isinstance(cell, str) else cell
         return numbers.measure(text, self.style, target.low, target.high).value
 
-    def _cleaned(self, draft: Draft, header: str, cell: object) -> None:
+    def _cleaned(self, draft: LineDraft, header: str, cell: object) -> None:
         word = str(cell).strip().lower()
         if word in {"no", "n", "nein", "0", "0.0", "false"}:
             return
@@ -283,7 +283,7 @@ class Turner:
                 return
         draft.notes.append(f"{header}: {cell}")
 
-    def _number(self, draft: Draft, header: str, target: Target, cell: object) -> None:
+    def _number(self, draft: LineDraft, header: str, target: Target, cell: object) -> None:
         found = self._measure(target, cell)
         family, unit = _FAMILY.get(target.name, ("", ""))
         if found.unit and family and found.unit != unit:
@@ -310,7 +310,7 @@ class Turner:
             draft.notes.append(f"{header}: {found.words}")
         self._place(draft, header, target, value)
 
-    def _place(self, draft: Draft, header: str, target: Target, value: float) -> None:
+    def _place(self, draft: LineDraft, header: str, target: Target, value: float) -> None:
         family = _FAMILY.get(target.name, ("", ""))[0]
         if family == "volume":
             draft.put("?", "volume_l", value)

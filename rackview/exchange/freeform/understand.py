@@ -15,7 +15,7 @@ from typing import cast
 from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import (
-    Calendar,
+    DateOrder,
     Order,
     has_no_year,
     looks_like_day,
@@ -27,7 +27,7 @@ from rackview.exchange.freeform.guess import Guess, guesses
 from rackview.exchange.freeform.logger import is_logger, zone_in
 from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
 from rackview.exchange.freeform.table import (
-    Table,
+    FoundTable,
     days_across,
     find_table,
     headings,
@@ -73,12 +73,12 @@ class Understanding:
 
     label: str
     header_key: str
-    table: Table
+    table: FoundTable
     questions: tuple[Question, ...]
     answers: Answers
     told: tuple[str, ...]
     style: Style
-    calendar: Calendar
+    calendar: DateOrder
     offset: str = ""
 
     @property
@@ -149,7 +149,7 @@ def header_key(header: Sequence[str]) -> str:
 # --- shape --------------------------------------------------------------------------------------------------------
 
 
-def _shaped(table: Table, sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> Table:
+def _shaped(table: FoundTable, sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> FoundTable:
     across = days_across(table)
     if across is not None:
         return _valued(across, sheet, given, asked)
@@ -169,13 +169,13 @@ def _shaped(table: Table, sheet: Sheet, rack: Rack, given: Answers, asked: list[
     return table
 
 
-def _valued(table: Table, sheet: Sheet, given: Answers, asked: list[Question]) -> Table:
+def _valued(table: FoundTable, sheet: Sheet, given: Answers, asked: list[Question]) -> FoundTable:
     value = _wide_value(table, sheet, [], given, asked)
     header = tuple(value if h == "value" else h for h in table.header)
-    return Table(header, table.rows, table.line, table.told, table.titles, wide=True)
+    return FoundTable(header, table.rows, table.line, table.told, table.titles, wide=True)
 
 
-def _wide_value(table: Table, sheet: Sheet, rests: Iterable[str], given: Answers, asked: list[Question]) -> str:
+def _wide_value(table: FoundTable, sheet: Sheet, rests: Iterable[str], given: Answers, asked: list[Question]) -> str:
     """What stands under the names of vessels, as a header that the guess understands."""
     hints = [*rests, *table.titles, sheet.title]
     guess, plain = "density /mL", False
@@ -270,7 +270,7 @@ def _calendar(
     today: date,
     given: Answers,
     asked: list[Question],
-) -> Calendar:
+) -> DateOrder:
     days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
     order: Order = "year first"
     if any(parts_of(c) is not None for c in days):
@@ -287,11 +287,11 @@ def _calendar(
         asked.append(Question(YEAR, "Of which year are the days without one?", (), str(year)))
         if answer.isascii() and answer.isdecimal() and len(answer) == 4:
             year = int(answer)
-    return Calendar(order, year)
+    return DateOrder(order, year)
 
 
 def _likely_year(days: Iterable[object], order: Order, today: date) -> int:
-    calendar = Calendar(order if order != "year first" else "day first", today.year)
+    calendar = DateOrder(order if order != "year first" else "day first", today.year)
     for cell in days:
         try:
             if moment(cell, calendar)[0] > today:

@@ -19,11 +19,11 @@ from rackview.science.state import hunger, normal, signs
 from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
-from rackview.science.state.hunger import Fed
+from rackview.science.state.hunger import FeedingRhythm
 from rackview.science.state.model import ALIQUOT_CV2, SLIP
 from rackview.science.state.numbers import Numbers, Row
 from rackview.science.state.signs import Followed, Looks
-from rackview.science.state.water import Water
+from rackview.science.state.water import VesselWater
 
 EMPTY = "empty"
 UNKNOWN = "unknown"
@@ -91,7 +91,7 @@ class Belief(NamedTuple):
 
     day: float
     state: str
-    water: Water
+    water: VesselWater
     held: Held | None = None
     held_day: float = -math.inf
     visited: float = -math.inf
@@ -103,7 +103,7 @@ class Belief(NamedTuple):
     extra: float = 0.0
     extra_weight: float = 0.0
     seen: Followed = ()
-    fed: Fed | None = None
+    fed: FeedingRhythm | None = None
     taken: tuple[Taken, ...] = ()
     hazard: float = -1.0
     clutch: float | None = None
@@ -144,7 +144,7 @@ class Belief(NamedTuple):
             return 0.0
         return hunger.hungry_days(self.fed, self.visited, day)
 
-    def moved(self, day: float, water: Water, held: Held | None, held_day: float) -> Belief:
+    def moved(self, day: float, water: VesselWater, held: Held | None, held_day: float) -> Belief:
         """The belief with what changes most."""
         return made((day, self.state, water, held, held_day, *self[5:]))
 
@@ -186,7 +186,7 @@ def folding(prior: Prior) -> tuple[Hashable, Callable[[Vessel], Belief], Callabl
 
 def start(vessel: Vessel) -> Belief:
     """The belief before anything was recorded."""
-    return Belief(-math.inf, UNKNOWN, Water(vessel.volume_l, vessel.volume_l))
+    return Belief(-math.inf, UNKNOWN, VesselWater(vessel.volume_l, vessel.volume_l))
 
 
 def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Belief:
@@ -212,7 +212,7 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
 
 def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     """The belief after a feeding: it tells of the habit alone, unless they went hungry before."""
-    fed = Fed(day) if belief.fed is None else belief.fed.again(day)
+    fed = FeedingRhythm(day) if belief.fed is None else belief.fed.again(day)
     if belief.hungry_days(day) > 0.0:
         belief = belief.at(prior, day)
     return belief._replace(fed=fed)
@@ -315,7 +315,7 @@ def _emptied(belief: Belief) -> Belief:
     return belief._replace(held=None, learned=learned, state=EMPTY, eggs=None, eggs_weight=0.0, clutch=None)
 
 
-def _shifted(prior: Prior, belief: Belief, node: Node, water: Water, by: float) -> Belief:
+def _shifted(prior: Prior, belief: Belief, node: Node, water: VesselWater, by: float) -> Belief:
     held = belief.held
     if held is not None and by != 0.0:
         held = held.then(Row(shift=by))
@@ -370,7 +370,7 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
         return _out(prior, belief, node, min(taken, belief.water.level_l), event.refilled_l)
     full = node.vessel.volume_l
     level = event.level_l(full) or full
-    empty = _emptied(belief)._replace(water=Water(level, full, full_day=node.day))
+    empty = _emptied(belief)._replace(water=VesselWater(level, full, full_day=node.day))
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
@@ -382,7 +382,7 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
 
 
 def _rest(prior: Prior, belief: Belief, node: Node, event: ev.Event, partner: Belief | None) -> Belief:
-    return _emptied(belief)._replace(water=Water(0.0, node.vessel.volume_l))
+    return _emptied(belief)._replace(water=VesselWater(0.0, node.vessel.volume_l))
 
 
 HANDLERS: dict[type[ev.Event], Callable[[Prior, Belief, Node, Any, Belief | None], Belief]] = {

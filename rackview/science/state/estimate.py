@@ -169,9 +169,9 @@ class Estimate:
 
         The interval is that of the scatter between aliquots as far as this vessel has shown it.
         """
-        from rackview.science.state.scatter import told
+        from rackview.science.state.scatter import density_interval
 
-        return told(count.animals, count.looked_at_ml, count.aliquots, self.aliquot_cv, level)
+        return density_interval(count.animals, count.looked_at_ml, count.aliquots, self.aliquot_cv, level)
 
     @property
     def highest_per_ml(self) -> float | None:

@@ -40,7 +40,7 @@ def project(
     counted gives what the strain's profile expects of any culture. `hazard_per_day` is the rate at which collapses
     begin, where somebody knows it better than the filter. Shape (len(days), len(quantiles)).
     """
-    course = Course(log, profile, day, hazard_per_day)
+    course = Trajectory(log, profile, day, hazard_per_day)
     planned = sorted(actions, key=Event.order)
     order = np.argsort(np.asarray(days, dtype=float), kind="stable")
     done = 0
@@ -55,7 +55,7 @@ def project(
     return found
 
 
-class Course:
+class Trajectory:
     """The days ahead of one vessel, gone through once: it is asked and told of actions in order of time."""
 
     def __init__(self, log: Node, profile: StrainProfile, day: float, hazard_per_day: float | None = None) -> None:

@@ -27,25 +27,25 @@ FORGETS = 8
 """The habit is that of about so many feedings."""
 
 
-class Fed(NamedTuple):
+class FeedingRhythm(NamedTuple):
     """When a vessel was fed last, days since 1970-01-01T00:00Z, every how many days it usually is, how often so far."""
 
     day: float
     usual: float = 0.0
     feeds: int = 1
 
-    def again(self, day: float) -> Fed:
+    def again(self, day: float) -> FeedingRhythm:
         """After one more feeding; a gap far from the habit counts as three times it."""
         gap = day - self.day
         if gap < SAME_ROUND:
-            return Fed(day, self.usual, self.feeds)
+            return FeedingRhythm(day, self.usual, self.feeds)
         if not self.usual:
-            return Fed(day, gap, self.feeds + 1)
+            return FeedingRhythm(day, gap, self.feeds + 1)
         step = min(gap, 3.0 * self.usual) - self.usual
-        return Fed(day, self.usual + step / min(self.feeds + 1, FORGETS), self.feeds + 1)
+        return FeedingRhythm(day, self.usual + step / min(self.feeds + 1, FORGETS), self.feeds + 1)
 
 
-def hungry_days(fed: Fed | None, visited: float, day: float) -> float:
+def hungry_days(fed: FeedingRhythm | None, visited: float, day: float) -> float:
     """Days that a vessel has been without food at `day`, nobody having been there since `visited`."""
     if fed is None or fed.feeds < LEAST_FEEDS:
         return 0.0

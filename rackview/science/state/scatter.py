@@ -11,7 +11,7 @@ MOST = 3.0
 """Wider scatter than this tells no more."""
 
 
-def told(
+def density_interval(
     animals: int, looked_at_ml: float, aliquots: int, cv: float, level: float = 0.95
 ) -> tuple[float, float, float]:
     """Density that one count tells, animals per mL, and the ends of its interval at that confidence."""

@@ -60,7 +60,7 @@ NEWEST = 0.7
 """By how much of the way the temperature believed goes to a new reading."""
 
 
-class Seen(NamedTuple):
+class SignState(NamedTuple):
     """One sign as followed at one vessel: habit and its weight in looks, the newest value and its day.
 
     `spread` is the variance of its departures, as far as the looks so far have told.
@@ -73,7 +73,7 @@ class Seen(NamedTuple):
     spread: float
 
 
-def look(kind: Sign, seen: Seen, day: float, value: float) -> tuple[Seen, float]:
+def look(kind: Sign, seen: SignState, day: float, value: float) -> tuple[SignState, float]:
     """Take in one look; returns the sign as followed and the log-likelihood ratio of a collapse against none."""
     habit, weight, last, then, spread = seen
     departed, ratio = value - habit, 0.0
@@ -87,10 +87,10 @@ def look(kind: Sign, seen: Seen, day: float, value: float) -> tuple[Seen, float]
     spread = max(spread, LEAST_SPREAD * kind.var)
     weight = min(weight + 1.0, HABIT_MOST)
     now = last + NEWEST * (value - last)
-    return Seen(habit + departed / weight, weight, now, day, spread), min(max(ratio, -PLAINEST), PLAINEST)
+    return SignState(habit + departed / weight, weight, now, day, spread), min(max(ratio, -PLAINEST), PLAINEST)
 
 
-Followed = tuple[tuple[str, Seen], ...]
+Followed = tuple[tuple[str, SignState], ...]
 """Signs by name in the order in which they were first seen."""
 Looks = list[tuple[str, float]]
 """What was seen of signs: name and value."""
@@ -105,7 +105,7 @@ def looked(followed: Followed, looks: Looks, day: float, usual_c: float) -> tupl
         kind, before = SIGNS[name], found.get(name)
         if before is None:
             usual = usual_c if name == "temperature" else kind.habit
-            before = Seen(usual, kind.habit_weight, usual, day, kind.var)
+            before = SignState(usual, kind.habit_weight, usual, day, kind.var)
         found[name], ratio = look(kind, before, day, value)
         odds += ratio
     return tuple(found.items()), odds

@@ -12,7 +12,7 @@ from functools import partial
 from typing import NamedTuple
 
 
-class Water(NamedTuple):
+class VesselWater(NamedTuple):
     """Water in a vessel: litres now, litres when full, and when it was last known to be full and last counted.
 
     Days since 1970-01-01T00:00Z. `full_day` and `count_day` say how much of the evaporation made good by the next
@@ -24,19 +24,19 @@ class Water(NamedTuple):
     full_day: float = -math.inf
     count_day: float = -math.inf
 
-    def counted(self, day: float) -> Water:
+    def counted(self, day: float) -> VesselWater:
         """The water with a count of it at `day`."""
         return _made((self.level_l, self.full_l, self.full_day, day))
 
-    def filled(self, level_l: float, day: float) -> Water:
+    def filled(self, level_l: float, day: float) -> VesselWater:
         """The water after its level was set to `level_l` at `day`."""
         return _made((level_l, self.full_l, day, self.count_day))
 
-    def taken(self, volume_l: float) -> Water:
+    def taken(self, volume_l: float) -> VesselWater:
         """The water after `volume_l` of culture left it; the density stays."""
         return _made((max(self.level_l - volume_l, 0.0), self.full_l, self.full_day, self.count_day))
 
-    def added(self, volume_l: float, day: float) -> tuple[Water, float]:
+    def added(self, volume_l: float, day: float) -> tuple[VesselWater, float]:
         """The water after `volume_l` without animals came in, and the shift of the log density.
 
         What goes in beyond the full level made good what had evaporated. Evaporation thickens the culture before
@@ -65,5 +65,5 @@ class Water(NamedTuple):
         return min((self.count_day - self.full_day) / (day - self.full_day), 1.0)
 
 
-_made: Callable[[tuple[float, ...]], Water] = partial(tuple.__new__, Water)
+_made: Callable[[tuple[float, ...]], VesselWater] = partial(tuple.__new__, VesselWater)
 """Water of all its fields, which is made with every event; by name it takes three times as long."""

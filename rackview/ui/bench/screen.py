@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.known import known_of
 from rackview.ui.forms.choose import Choose
@@ -43,7 +43,7 @@ MOST_FOUND = 15
 """More sums than this are not laid out for one word; a second word narrows them."""
 
 
-class BenchScreen(Page):
+class BenchScreen(SubPage):
     """The benches by name; the chosen vessel fills in what it can tell, and what is typed finds a sum."""
 
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
@@ -334,7 +334,7 @@ class Card(QWidget):
         self._edited(name)
 
 
-def _rich(outcome: sums.Outcome) -> str:
+def _rich(outcome: sums.SumAnswer) -> str:
     parts = []
     for one in outcome.results:
         size, weight = ("28px", 700) if one.main else ("13px", 400) if one.soft else ("16px", 500)

@@ -29,14 +29,14 @@ class Result:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class SumAnswer:
     """What a sum gives, with the cautions that always go with it."""
 
     results: tuple[Result, ...]
     cautions: tuple[str, ...] = ()
 
 
-Tell = Callable[[Any, Settings], Outcome]
+Tell = Callable[[Any, Settings], SumAnswer]
 """From what a formula gives to what is shown, in the keeper's units."""
 
 
@@ -60,7 +60,7 @@ class Sum:
         """What it asks for."""
         return self.inputs or self.formula.inputs
 
-    def work_out(self, values: Values, settings: Settings) -> Outcome:
+    def work_out(self, values: Values, settings: Settings) -> SumAnswer:
         """The answer; raises `InputError` naming the input that can't be right."""
         found = self.formula.compute(**values) if self.call is None else self.call(values)
         return self.tell(found, settings)

@@ -10,7 +10,7 @@ from rackview.science import algae, ammonia, balance, counts, disinfection, grow
 from rackview.science.options import Option
 from rackview.science.registry import Input
 from rackview.science.units import NH3_PER_N
-from rackview.ui.bench.sums import Outcome, Result, Tell, figures, unit_words
+from rackview.ui.bench.sums import Result, SumAnswer, Tell, figures, unit_words
 from rackview.ui.words import keeper_units as ku
 
 TEMPERATURE = Input("temperature_c", "temperature", 25.0, "degC")
@@ -18,7 +18,7 @@ TEMPERATURE = Input("temperature_c", "temperature", 25.0, "degC")
 
 def plain(unit: str, digits: int = 3) -> Tell:
     """Whatever a formula gives that needs no words of its own: a number, several, a word, an answer with its source."""
-    return lambda found, settings: Outcome(_plain(found, unit, digits))
+    return lambda found, settings: SumAnswer(_plain(found, unit, digits))
 
 
 def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
@@ -42,42 +42,42 @@ def number(value: float, digits: int = 3) -> str:
 def share(words: str) -> Tell:
     """A share, or two, as per cent."""
 
-    def told(found: Any, settings: Settings) -> Outcome:
+    def told(found: Any, settings: Settings) -> SumAnswer:
         several = found if isinstance(found, tuple) else (found,)
         shown = (" to " if len(several) == 2 else ", ").join(f"{100 * v:.3g}" for v in several)
-        return Outcome((Result(f"{shown} %", words, main=True),))
+        return SumAnswer((Result(f"{shown} %", words, main=True),))
 
     return told
 
 
 def one(unit: str, digits: int = 3) -> Tell:
-    return lambda value, settings: Outcome((Result(figures(float(value), digits), unit, main=True),))
+    return lambda value, settings: SumAnswer((Result(figures(float(value), digits), unit, main=True),))
 
 
 def litres(words: str = "") -> Tell:
-    def told(value: Any, settings: Settings) -> Outcome:
+    def told(value: Any, settings: Settings) -> SumAnswer:
         shown = figures(ku.volume(float(value), settings))
-        return Outcome((Result(shown, f"{settings.volume_unit} {words}".rstrip(), main=True),))
+        return SumAnswer((Result(shown, f"{settings.volume_unit} {words}".rstrip(), main=True),))
 
     return told
 
 
-def salinity(value: Any, settings: Settings) -> Outcome:
-    return Outcome((Result(f"{float(value):.1f}", "salinity", main=True),))
+def salinity(value: Any, settings: Settings) -> SumAnswer:
+    return SumAnswer((Result(f"{float(value):.1f}", "salinity", main=True),))
 
 
 def between(unit: str) -> Tell:
-    return lambda pair, settings: Outcome((Result(f"{pair[0]:.1f} to {pair[1]:.1f}", unit, main=True),))
+    return lambda pair, settings: SumAnswer((Result(f"{pair[0]:.1f} to {pair[1]:.1f}", unit, main=True),))
 
 
-def nh3(value: Any, settings: Settings) -> Outcome:
+def nh3(value: Any, settings: Settings) -> SumAnswer:
     """Un-ionised ammonia in both units, as limits are printed in either."""
     return nh3_range((value, value), settings)
 
 
-def nh3_range(pair: Any, settings: Settings) -> Outcome:
+def nh3_range(pair: Any, settings: Settings) -> SumAnswer:
     """A range of un-ionised ammonia in both units."""
-    return Outcome(
+    return SumAnswer(
         (
             Result(_one_figure(pair), "mg/L un-ionised, as N", main=True),
             Result(_one_figure([v * NH3_PER_N for v in pair]), "mg/L as NH3"),
@@ -90,38 +90,38 @@ def _one_figure(pair: Any) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def ammonia_limits(found: Any, settings: Settings) -> Outcome:
+def ammonia_limits(found: Any, settings: Settings) -> SumAnswer:
     """Every limit known of an animal, each in both units with its stage; the least stands large."""
     first, *others = (_ammonia_limit(one) for one in found)
     least = found[0]
     main = Result(figures(least.mg_n_l, 2), f"mg/L as N: {first}", main=True)
     sources = dict.fromkeys(one.source for one in found)
-    return Outcome((main, *(Result(words) for words in others), *(Result(words, soft=True) for words in sources)))
+    return SumAnswer((main, *(Result(words) for words in others), *(Result(words, soft=True) for words in sources)))
 
 
 def _ammonia_limit(one: ammonia.Limit) -> str:
     return f"{one.stage}, {one.effect}: {figures(one.mg_nh3_l)} mg/L NH3, {figures(one.mg_n_l)} as N"
 
 
-def gravity(value: Any, settings: Settings) -> Outcome:
-    return Outcome((Result(f"{float(value):.4f}", "specific gravity", main=True),))
+def gravity(value: Any, settings: Settings) -> SumAnswer:
+    return SumAnswer((Result(f"{float(value):.4f}", "specific gravity", main=True),))
 
 
 def _degrees(step: float, settings: Settings) -> float:
     return ku.temperature(step, settings) - ku.temperature(0.0, settings)
 
 
-def refilled(found: mixing.Refilled, settings: Settings) -> Outcome:
+def refilled(found: mixing.Refilled, settings: Settings) -> SumAnswer:
     lines = (
         Result(f"{found.water.salinity:.1f}", "salinity in the vessel", main=True),
         Result(f"{found.salinity_step:+.1f}", "salinity"),
         Result(f"{_degrees(found.temperature_step, settings):+.1f}", unit_words(TEMPERATURE, settings)),
     )
-    return Outcome(lines, (found.warning,) if found.warning else ())
+    return SumAnswer(lines, (found.warning,) if found.warning else ())
 
 
-def moved(found: transfer.Move, settings: Settings) -> Outcome:
-    return Outcome(
+def moved(found: transfer.TransferVolume, settings: Settings) -> SumAnswer:
+    return SumAnswer(
         (
             *litres("to move")(found.volume_l, settings).results,
             Result(figures(found.donor_per_ml), "/mL stay in the giving vessel"),
@@ -130,10 +130,10 @@ def moved(found: transfer.Move, settings: Settings) -> Outcome:
     )
 
 
-def disinfected(found: disinfection.Disinfection, settings: Settings) -> Outcome:
+def disinfected(found: disinfection.Disinfection, settings: Settings) -> SumAnswer:
     least, most = found.minutes
     minutes = f"{least:g}" if least == most else f"{least:g} to {most:g}"
-    return Outcome(
+    return SumAnswer(
         (
             Result(figures(found.stock_ml), "mL of stock", main=True),
             Result(figures(found.chlorine_g), "g of chlorine"),
@@ -144,15 +144,15 @@ def disinfected(found: disinfection.Disinfection, settings: Settings) -> Outcome
     )
 
 
-def neutralised(found: disinfection.Neutraliser, settings: Settings) -> Outcome:
+def neutralised(found: disinfection.Neutraliser, settings: Settings) -> SumAnswer:
     lines = (
         Result(figures(found.pentahydrate_g), "g of thiosulphate crystals", main=True),
         Result(figures(found.anhydrous_g), "g of it without water"),
     )
-    return Outcome(lines, found.cautions)
+    return SumAnswer(lines, found.cautions)
 
 
-def density(found: counts.CountDensity, settings: Settings) -> Outcome:
+def density(found: counts.CountDensity, settings: Settings) -> SumAnswer:
     """A density with its interval, and what to think of how the aliquots differ."""
     lines = [
         Result(figures(found.per_ml), "/mL", main=True),
@@ -162,13 +162,13 @@ def density(found: counts.CountDensity, settings: Settings) -> Outcome:
     ]
     if found.clumped:
         lines.append(Result("uneven: mix the sample and count again"))
-    return Outcome(tuple(lines))
+    return SumAnswer(tuple(lines))
 
 
-def dispersion(found: counts.Dispersion, settings: Settings) -> Outcome:
+def dispersion(found: counts.Dispersion, settings: Settings) -> SumAnswer:
     """Variance over mean with its probability."""
     verdict = "clumped" if found.clumped else "too even" if found.too_even else "as even as chance makes it"
-    return Outcome(
+    return SumAnswer(
         (
             Result(figures(found.index), f"variance over mean: {verdict}", main=True),
             Result(f"chi-square {figures(found.chi2)} on {found.df}, p {figures(found.p_clumped, 2)}"),
@@ -176,9 +176,9 @@ def dispersion(found: counts.Dispersion, settings: Settings) -> Outcome:
     )
 
 
-def change(found: counts.CountChange, settings: Settings) -> Outcome:
+def change(found: counts.CountChange, settings: Settings) -> SumAnswer:
     """After over before, its interval, and how likely no change is."""
-    return Outcome(
+    return SumAnswer(
         (
             Result(number(found.ratio), "times as many", main=True),
             Result(f"{number(found.low)} to {number(found.high)} (95 %)"),
@@ -187,10 +187,10 @@ def change(found: counts.CountChange, settings: Settings) -> Outcome:
     )
 
 
-def line(found: growth.LineFit, settings: Settings) -> Outcome:
+def line(found: growth.LineFit, settings: Settings) -> SumAnswer:
     """A growth rate with its interval, and how well the line fits."""
     low, high = found.interval()
-    return Outcome(
+    return SumAnswer(
         (
             Result(figures(found.rate), "per day", main=True),
             Result(f"{figures(low)} to {figures(high)} per day (95 %)"),
@@ -199,11 +199,11 @@ def line(found: growth.LineFit, settings: Settings) -> Outcome:
     )
 
 
-def harvest(found: Any, settings: Settings) -> Outcome:
+def harvest(found: Any, settings: Settings) -> SumAnswer:
     """Density before the harvest, share and yield."""
     density_before, *middle, gain = found
     shares = tuple(Result(f"{100 * v:.3g} %", "to take each day") for v in middle)
-    return Outcome(
+    return SumAnswer(
         (
             Result(figures(density_before), "/mL before the harvest", main=True),
             *shares,
@@ -212,21 +212,21 @@ def harvest(found: Any, settings: Settings) -> Outcome:
     )
 
 
-def births(found: Any, settings: Settings) -> Outcome:
+def births(found: Any, settings: Settings) -> SumAnswer:
     """Births with the doubt that the clutch brings."""
     low, middle, high = found
     doubt = Result(f"{figures(low)} to {figures(high)}", "by how far off the clutch may be")
-    return Outcome((Result(figures(middle), "births per animal and day", main=True), doubt))
+    return SumAnswer((Result(figures(middle), "births per animal and day", main=True), doubt))
 
 
-def stages(found: Any, settings: Settings) -> Outcome:
+def stages(found: Any, settings: Settings) -> SumAnswer:
     """Share of each stage in the order typed."""
-    return Outcome((Result(", ".join(f"{100 * v:.3g} %" for v in found), "in the order of the stages", main=True),))
+    return SumAnswer((Result(", ".join(f"{100 * v:.3g} %" for v in found), "in the order of the stages", main=True),))
 
 
-def joined(found: mixing.Water, settings: Settings) -> Outcome:
+def joined(found: mixing.WaterBody, settings: Settings) -> SumAnswer:
     """Two waters poured together."""
-    return Outcome(
+    return SumAnswer(
         (
             Result(f"{found.salinity:.2f}", "salinity", main=True),
             Result(figures(ku.volume(found.volume_l, settings)), settings.volume_unit),
@@ -235,9 +235,9 @@ def joined(found: mixing.Water, settings: Settings) -> Outcome:
     )
 
 
-def algae_need(found: algae.AlgaeNeed, settings: Settings) -> Outcome:
+def algae_need(found: algae.AlgaeNeed, settings: Settings) -> SumAnswer:
     """Algae culture to take a day, and to keep."""
-    return Outcome(
+    return SumAnswer(
         (
             *litres("of algae culture a day")(found.litres_per_day, settings).results,
             *litres("to keep growing, so that it lasts")(found.culture_l, settings).results[:1],
@@ -246,13 +246,13 @@ def algae_need(found: algae.AlgaeNeed, settings: Settings) -> Outcome:
     )
 
 
-def tomorrow(found: balance.Tomorrow, settings: Settings) -> Outcome:
+def tomorrow(found: balance.Tomorrow, settings: Settings) -> SumAnswer:
     """Ammonia and oxygen a day on, each from the least to the most."""
 
     def span(pair: tuple[float, float], digits: int = 2) -> str:
         return f"{number(pair[0], digits)} to {number(pair[1], digits)}"
 
-    return Outcome(
+    return SumAnswer(
         (
             Result(span(found.unionised_mg_n_l), "mg/L un-ionised ammonia, as N", main=True),
             Result(span(found.total_mg_n_l), "mg/L total ammonia, as N"),
@@ -263,10 +263,10 @@ def tomorrow(found: balance.Tomorrow, settings: Settings) -> Outcome:
     )
 
 
-def stored(found: storage.Stored, settings: Settings) -> Outcome:
+def stored(found: storage.Stored, settings: Settings) -> SumAnswer:
     """Animals alive after cold storage, with what to mind."""
     low, high = (ku.temperature(c, settings) for c in found.celsius)
-    return Outcome(
+    return SumAnswer(
         (
             Result(number(found.usual), "animals alive", main=True),
             Result(f"{number(found.least)} to {number(found.most)}"),
@@ -277,14 +277,14 @@ def stored(found: storage.Stored, settings: Settings) -> Outcome:
     )
 
 
-def doses(found: Any, settings: Settings) -> Outcome:
+def doses(found: Any, settings: Settings) -> SumAnswer:
     """Equal doses."""
-    return Outcome((Result(figures(found[0]), f"g, {len(found)} times", main=True),))
+    return SumAnswer((Result(figures(found[0]), f"g, {len(found)} times", main=True),))
 
 
-def peroxide(found: disinfection.Peroxide, settings: Settings) -> Outcome:
+def peroxide(found: disinfection.Peroxide, settings: Settings) -> SumAnswer:
     """What was tried, and why no dose is given."""
-    return Outcome(
+    return SumAnswer(
         (
             Result("no dose is worked out", main=True),
             Result(f"tried: {found.mg_product_l:g} mg/L of a product for {found.minutes:g} minutes"),
@@ -294,31 +294,31 @@ def peroxide(found: disinfection.Peroxide, settings: Settings) -> Outcome:
     )
 
 
-def feedings(found: Any, settings: Settings) -> Outcome:
+def feedings(found: Any, settings: Settings) -> SumAnswer:
     """What is fed when, prey by prey."""
     if not found:
-        return Outcome((Result("nothing is due", main=True),))
+        return SumAnswer((Result("nothing is due", main=True),))
     lines: list[Result] = []
     for one_prey in found:
         dense = "" if one_prey.per_ml is None else f", {one_prey.per_ml[0]:g} to {one_prey.per_ml[1]:g} /mL"
         lines.append(Result(f"{one_prey.prey}: day {one_prey.first_day} to {one_prey.last_day}{dense}", main=not lines))
         lines.append(Result(one_prey.source, soft=True))
-    return Outcome(tuple(lines))
+    return SumAnswer(tuple(lines))
 
 
-def granules(found: float, settings: Settings) -> Outcome:
+def granules(found: float, settings: Settings) -> SumAnswer:
     """Dry chlorine, never without the cautions of all chlorine."""
-    return Outcome((Result(figures(found), "g of granules", main=True),), disinfection.CAUTIONS)
+    return SumAnswer((Result(figures(found), "g of granules", main=True),), disinfection.CAUTIONS)
 
 
-def residual(found: Option[float], settings: Settings) -> Outcome:
+def residual(found: Option[float], settings: Settings) -> SumAnswer:
     """What an organism stands, and that a test must show it."""
-    return Outcome(_plain(found, "mg/L of residual oxidant", 3), disinfection.CAUTIONS[-2:])
+    return SumAnswer(_plain(found, "mg/L of residual oxidant", 3), disinfection.CAUTIONS[-2:])
 
 
-def words(found: Any, settings: Settings) -> Outcome:
-    return Outcome((Result(str(found) or "within what is usual", main=True),))
+def words(found: Any, settings: Settings) -> SumAnswer:
+    return SumAnswer((Result(str(found) or "within what is usual", main=True),))
 
 
-def mesh(found: Any, settings: Settings) -> Outcome:
-    return Outcome((Result(f"{found.value:g}", "µm", main=True), Result(found.source, soft=True)))
+def mesh(found: Any, settings: Settings) -> SumAnswer:
+    return SumAnswer((Result(f"{found.value:g}", "µm", main=True), Result(found.source, soft=True)))

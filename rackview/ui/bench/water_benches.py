@@ -22,8 +22,8 @@ def _vessel_water(prefix: str, words: str, litres: float = 20.0) -> tuple[Input,
     )
 
 
-def _water(values: Values, prefix: str, volume: str = "volume_l") -> mixing.Water:
-    return mixing.Water(*(values[f"{prefix}{n}"] for n in (volume, "salinity", "temperature_c")))
+def _water(values: Values, prefix: str, volume: str = "volume_l") -> mixing.WaterBody:
+    return mixing.WaterBody(*(values[f"{prefix}{n}"] for n in (volume, "salinity", "temperature_c")))
 
 
 def _after_refill(values: Values) -> mixing.Refilled:
@@ -43,7 +43,7 @@ def _as_n(function: str) -> tuple[Input, ...]:
     return tuple(replace(i, unit="mg/L as N") if i.unit.startswith("mg/L") else i for i in formula(function).inputs)
 
 
-def _joined(values: Values) -> mixing.Water:
+def _joined(values: Values) -> mixing.WaterBody:
     return mixing.join((_water(values, ""), _water(values, "refill_")))
 
 

@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QGuiApplication, QKeySequence, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.paint.ink import saved, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolling_column, tall
@@ -111,7 +111,7 @@ class Bars(QWidget):
             painter.drawRoundedRect(QRectF(bar.left(), bar.top(), bar.width() * abs(value) / most, bar.height()), 2, 2)
 
 
-class CompareScreen(Page):
+class CompareScreen(SubPage):
     """Vessels or kits over a range of days."""
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.vessel import VesselForm
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 WIDEST = 760
 
 
-class AddVesselScreen(Page):
+class AddVesselScreen(SubPage):
     """The form of a new vessel on a page of its own."""
 
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:

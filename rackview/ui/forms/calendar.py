@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QCalendarWidget, QFrame, QVBoxLayout, QWidget
 from rackview.ui.theme import fonts
 
 
-class Calendar(QFrame):
+class CalendarPopup(QFrame):
     """A month to choose a day from: arrows walk, Enter or a click chooses, Esc closes.
 
     Signals

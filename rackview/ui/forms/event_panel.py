@@ -16,7 +16,7 @@ from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.futures import Futures, futures
+from rackview.ui.forms.futures import ForecastFans, futures
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.forms.moves import NEW, NoRoomError, carried_out, check_room, made_for
 from rackview.ui.round.day import as_it_was
@@ -62,7 +62,7 @@ class EventPanel(QWidget):
         self._title.setWordWrap(True)
         self._why = MarkedLines(theme, px=14, most=4, parent=self)
         self._mixed = MarkedLines(theme, px=14, most=4, parent=self)
-        self._futures = Futures(theme, self)
+        self._futures = ForecastFans(theme, self)
         self._full = ""
         self.harvest_first = QPushButton(self)
         self.harvest_first.clicked.connect(lambda: self.harvest_wanted.emit(self._full))
@@ -272,14 +272,14 @@ class EventPanel(QWidget):
             split = events[-1]
             if isinstance(split, Split):
                 self._check_room(as_it_was(rack, split.at), split)
-            words = f"{place}: " + ", ".join(event_words.told(e, settings) for e in events)
+            words = f"{place}: " + ", ".join(event_words.summary(e, settings) for e in events)
             if made is None:
                 self.session.record(events, words)
             else:
                 self.session.take(vessels=[made], events=events, words=words)
         else:
             event = event_from_row(row)
-            what = event_words.told(event, settings)
+            what = event_words.summary(event, settings)
             words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
             self.session.correct(self._old.id, event, words)
         return words

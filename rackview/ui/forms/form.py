@@ -29,7 +29,7 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui.forms import dates
-from rackview.ui.forms.calendar import Calendar
+from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.forms.choose import Choose
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall
@@ -230,7 +230,7 @@ class Form(QWidget):
         except InputError:
             found = now
         shown = found.date() if isinstance(found, datetime) else found or now.date()
-        popup = Calendar(shown, self, last=now.date() if ask.quantity == "moment" else None)
+        popup = CalendarPopup(shown, self, last=now.date() if ask.quantity == "moment" else None)
 
         def take(picked: date) -> None:
             clock = made.text().rpartition(" ")[2]

@@ -21,14 +21,14 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.whatif import Future as VesselFuture
+    from rackview.advice.whatif import Future
 
 DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
 THREE = DAYS.index(3.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Future:
+class ForecastFan:
     """One vessel's days ahead, after the action and without it: the 5, 25, 50, 75 and 95 % quantiles over DAYS."""
 
     title: str
@@ -39,7 +39,7 @@ class Future:
     low: bool
 
 
-def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[Future, ...]:
+def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[ForecastFan, ...]:
     """The futures of the vessels that `events` (not yet recorded, at `at`) touch; empty if they can't be."""
     from rackview.advice.whatif import what_if
 
@@ -52,7 +52,7 @@ def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[Future, 
     return tuple(_future(rack, *pairs[name]) for name in names)
 
 
-def _future(rack: Rack, after: VesselFuture, without: VesselFuture) -> Future:
+def _future(rack: Rack, after: Future, without: Future) -> ForecastFan:
     profile, vessel = rack.profile(after.vessel), rack.vessels[after.vessel]
     chance = after.chances[-1] if after.chances else 1.0
     row = after.fan[THREE]
@@ -60,10 +60,10 @@ def _future(rack: Rack, after: VesselFuture, without: VesselFuture) -> Future:
         span=formats.span(Interval(row[2], row[0], row[4])), chance=formats.percent(chance)
     )
     band = (profile.band_low_per_ml, profile.band_high_per_ml)
-    return Future(f"{vessel.place} {after.vessel}", after.fan, without.fan, band, words, low=chance > 0.2)
+    return ForecastFan(f"{vessel.place} {after.vessel}", after.fan, without.fan, band, words, low=chance > 0.2)
 
 
-class Futures(QWidget):
+class ForecastFans(QWidget):
     """Paints the futures one below the other."""
 
     ROW, GAP = 100, 8
@@ -71,11 +71,11 @@ class Futures(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.theme = theme
-        self._shown: tuple[Future, ...] = ()
+        self._shown: tuple[ForecastFan, ...] = ()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.hide()
 
-    def show_futures(self, shown: tuple[Future, ...]) -> None:
+    def show_futures(self, shown: tuple[ForecastFan, ...]) -> None:
         """Show these; none takes no room."""
         self._shown = shown
         self.setVisible(bool(shown))
@@ -93,7 +93,7 @@ class Futures(QWidget):
         for n, future in enumerate(self._shown):
             self._paint(painter, QRectF(0, n * (self.ROW + self.GAP), self.width(), self.ROW), future)
 
-    def _paint(self, painter: QPainter, box: QRectF, future: Future) -> None:
+    def _paint(self, painter: QPainter, box: QRectF, future: ForecastFan) -> None:
         theme = self.theme
         seen = [v for rows in (future.after, future.without) for row in rows for v in row[1:] if v > 0]
         low = min([future.band[0] * 0.6, *seen])

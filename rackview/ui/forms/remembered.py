@@ -9,7 +9,7 @@ from rackview.core.rack import Rack
 
 
 @dataclass(frozen=True, slots=True)
-class Habit:
+class SamplingHabit:
     """The newest sampling habit of a vessel, or of another vessel of its strain, or the plain one."""
 
     aliquot_ml: float = 1.0
@@ -29,21 +29,23 @@ class Last:
     clean: Clean | None = None
 
 
-def habit(rack: Rack, vessel: str) -> Habit:
+def habit(rack: Rack, vessel: str) -> SamplingHabit:
     """How the vessel was sampled last; a vessel never counted takes the habit of its strain's newest count."""
     kin = [n for n, v in rack.vessels.items() if v.strain == rack.vessels[vessel].strain and n != vessel]
     count = _newest(rack, vessel, Count) or _latest([_newest(rack, n, Count) for n in kin])
     reading = _newest(rack, vessel, Reading, sg=True) or _latest([_newest(rack, n, Reading, sg=True) for n in kin])
     reference = reading.sg_reference if isinstance(reading, Reading) else ""
     if not isinstance(count, Count):
-        return Habit(sg_reference=reference or rack.settings.sg_reference)
+        return SamplingHabit(sg_reference=reference or rack.settings.sg_reference)
     checked = count.females_checked
     if checked is None:
         for node in rack.log(vessel).back():
             if isinstance(node.event, Count) and node.event.females_checked is not None:
                 checked = node.event.females_checked
                 break
-    return Habit(count.aliquot_ml, count.dilution, count.fixative, checked, reference or rack.settings.sg_reference)
+    return SamplingHabit(
+        count.aliquot_ml, count.dilution, count.fixative, checked, reference or rack.settings.sg_reference
+    )
 
 
 def staged(rack: Rack, vessel: str) -> bool:

@@ -22,7 +22,7 @@ from rackview.core.ids import content_id
 from rackview.services.faults import StoreError
 from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.kept import keep, settle, take_away
-from rackview.ui.records.event_list import NOWHERE, Table
+from rackview.ui.records.event_list import NOWHERE, EventTable
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
@@ -33,7 +33,7 @@ Index = QModelIndex | QPersistentModelIndex
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TableLine:
     """One row of the table: its cells, the record behind it, and whether a cell wants attention."""
 
     cells: tuple[str, ...]
@@ -41,15 +41,15 @@ class Line:
     wanting: bool = False
 
 
-class Lines(QAbstractTableModel):
+class TableLines(QAbstractTableModel):
     """Lines as a Qt table."""
 
     def __init__(self, headers: Sequence[str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._headers = tuple(headers)
-        self.lines: tuple[Line, ...] = ()
+        self.lines: tuple[TableLine, ...] = ()
 
-    def load(self, lines: Sequence[Line]) -> None:
+    def load(self, lines: Sequence[TableLine]) -> None:
         """Show these lines."""
         self.beginResetModel()
         self.lines = tuple(lines)
@@ -113,8 +113,8 @@ class TablePage(QWidget):
         self._add_words = add_words
         self._old: Any = None
         self.form: Form | None = None
-        self.model = Lines(headers, self)
-        self.table = Table(self)
+        self.model = TableLines(headers, self)
+        self.table = EventTable(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(title)
         self.table.correct_wanted.connect(self.change)
@@ -159,7 +159,7 @@ class TablePage(QWidget):
         row.addStretch(1)
         return row
 
-    def load(self, lines: Sequence[Line]) -> None:
+    def load(self, lines: Sequence[TableLine]) -> None:
         """Show these rows; the form stays as typed."""
         here, kept = self.table.currentIndex().row(), self.chosen()
         self.model.load(lines)

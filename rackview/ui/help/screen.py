@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QTextBlockFormat, QTextCursor, QTextDocument, QTextList, QTextListFormat
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.commands import keys_page
 from rackview.ui.theme import Theme, fonts
 
@@ -42,7 +42,7 @@ def page_text(name: str) -> str:
     return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")
 
 
-class HelpScreen(Page):
+class HelpScreen(SubPage):
     """Every page of the guide, with links between them."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:

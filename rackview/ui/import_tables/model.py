@@ -12,7 +12,7 @@ from rackview.core.rack import Rack
 from rackview.services import files
 
 if TYPE_CHECKING:
-    from rackview.services.files import Draft, Line, Question, Read, Understanding
+    from rackview.services.files import ImportDraft, LineVerdict, Question, Read, Understanding
 
 SHOWN = 200
 """Lines that the page lists; of more it says how many there are."""
@@ -26,20 +26,20 @@ class ImportModel:
     paths: tuple[Path, ...] = ()
     sheets: list[Read] = field(default_factory=list)
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
-    draft: Draft | None = None
+    draft: ImportDraft | None = None
 
-    def reader(self, rack: Rack, now: datetime) -> Callable[[], Draft]:
+    def reader(self, rack: Rack, now: datetime) -> Callable[[], ImportDraft]:
         """The work of reading with the answers so far, to be done wherever there is time; it changes nothing here."""
         paths, sheets = self.paths, self.sheets
         answers = {key: dict(given) for key, given in self.answers.items()}
 
-        def read() -> Draft:
+        def read() -> ImportDraft:
             found = sheets or files.open_files(paths)
             return files.draft(found, rack, now, answers, good_only=True)
 
         return read
 
-    def take(self, draft: Draft) -> None:
+    def take(self, draft: ImportDraft) -> None:
         """Keep what was read."""
         self.draft = draft
         self.sheets = list(zip(draft.names, draft.sheets, strict=True))
@@ -57,7 +57,7 @@ class ImportModel:
                     found.setdefault((table.header_key, question.key), (table, question))
         return list(found.values())
 
-    def lines(self) -> list[Line]:
+    def lines(self) -> list[LineVerdict]:
         """What each line becomes: those that can't be taken first, then the others as they stand."""
         if self.draft is None:
             return []

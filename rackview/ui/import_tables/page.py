@@ -23,14 +23,14 @@ from PySide6.QtWidgets import (
 from rackview.core.errors import InputError
 from rackview.services import files, mappings
 from rackview.services.faults import StoreError
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.import_tables.model import ImportModel
-from rackview.ui.import_tables.parts import Columns, Lines, Questions, tr
+from rackview.ui.import_tables.parts import ColumnTable, LineTable, Questions, tr
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
-    from rackview.services.files import Draft
+    from rackview.services.files import ImportDraft
     from rackview.services.rack_session import RackSession
 
 KINDS = "*.csv *.tsv *.txt *.xlsx *.ods"
@@ -41,7 +41,7 @@ def entries(number: int) -> str:
     return tr("1 entry") if number == 1 else tr("{n} entries").format(n=number)
 
 
-class ImportPage(Page):
+class ImportPage(SubPage):
     """Choose or drop a file, answer what is asked, look at what each line becomes, take it in.
 
     Reading happens beside the window; what was read comes back by `_read`, and only the newest counts.
@@ -79,11 +79,11 @@ class ImportPage(Page):
         self.drop.setFrameShape(QFrame.Shape.StyledPanel)
         self.drop.setStyleSheet("QLabel { border: 2px dashed palette(mid); border-radius: 8px; }")
         self.questions = Questions(self)
-        self.columns = Columns(self)
+        self.columns = ColumnTable(self)
         self.told = QLabel(self)
         self.told.setProperty("voice", "soft")
         self.told.setWordWrap(True)
-        self.lines = Lines(self)
+        self.lines = LineTable(self)
         self.choose.clicked.connect(self._choose)
         self.take.clicked.connect(self._take)
         self.save_refused.clicked.connect(self._save_refused)
@@ -156,7 +156,7 @@ class ImportPage(Page):
 
         threading.Thread(target=run, daemon=True).start()
 
-    def _show(self, found: Draft | Exception, turn: int) -> None:
+    def _show(self, found: ImportDraft | Exception, turn: int) -> None:
         if turn != self._turn:
             return
         self.busy.hide()
@@ -179,7 +179,7 @@ class ImportPage(Page):
         self.save_refused.setVisible(bool(intake.refused))
         self.take.show()
 
-    def _summary(self, found: Draft) -> str:
+    def _summary(self, found: ImportDraft) -> str:
         names = ", ".join(dict.fromkeys(found.names))
         if found.open:
             one = len(found.open) == 1

@@ -23,7 +23,7 @@ from rackview.ui.forms.choose import Choose
 from rackview.ui.import_tables.model import PREVIEW
 
 if TYPE_CHECKING:
-    from rackview.services.files import Line, Question, Understanding
+    from rackview.services.files import LineVerdict, Question, Understanding
 
 ROW = 34
 BOXES = 48
@@ -111,7 +111,7 @@ class Questions(QWidget):
         return next((self.fields[k] for k in self._open if k in self.fields), None)
 
 
-class Columns(QWidget):
+class ColumnTable(QWidget):
     """The first lines of a table under the names of its columns, with what each column is taken for."""
 
     answered = Signal(object, str, str)
@@ -181,7 +181,7 @@ class Columns(QWidget):
             self.answered.emit(table, key, value)
 
 
-class Lines(QTableWidget):
+class LineTable(QTableWidget):
     """What each line becomes, or why it can't be taken."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -200,7 +200,7 @@ class Lines(QTableWidget):
         header.setDefaultAlignment(START)
         self.setStyleSheet("QTableWidget::item { padding: 0 7px; }")
 
-    def load(self, lines: Iterable[Line], number: int) -> None:
+    def load(self, lines: Iterable[LineVerdict], number: int) -> None:
         """Show these of `number` lines."""
         words = {"taken": tr("an entry"), "known": tr("is there already"), "refused": tr("stays out")}
         listed = list(lines)

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood, Demand
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.asks import brood_asks, demand_asks
-from rackview.ui.forms.table_page import Line, TablePage
+from rackview.ui.forms.table_page import TableLine, TablePage
 from rackview.ui.larvae.days_ahead import BroodDays, DaysAhead
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolling_column
@@ -44,7 +44,7 @@ def brood_days(rack: Rack) -> list[BroodDays]:
     return found
 
 
-class LarvaeScreen(Page):
+class LarvaeScreen(SubPage):
     """Broods, demand and the days ahead."""
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
@@ -119,7 +119,7 @@ class LarvaeScreen(Page):
         last = brood.last_day if brood.last_day is not None else group.last_day if group else None
         return brood.hatched is not None and last is not None and (today - brood.hatched).days > last
 
-    def _brood(self, brood: Brood, today: date) -> Line:
+    def _brood(self, brood: Brood, today: date) -> TableLine:
         rack = self.session.rack
         group = rack.groups.get(brood.group)
         strain = brood.strain or (group.strain if group else "")
@@ -134,7 +134,7 @@ class LarvaeScreen(Page):
                 age = self.tr("weaned, day {n}").format(n=days)
         else:
             age = self.tr("spawned {day}").format(day=formats.short_date(brood.spawned or today, today))
-        return Line(
+        return TableLine(
             (
                 brood.brood,
                 group.title if group else brood.group,
@@ -146,10 +146,10 @@ class LarvaeScreen(Page):
             brood,
         )
 
-    def _demand(self, demand: Demand, today: date) -> Line:
+    def _demand(self, demand: Demand, today: date) -> TableLine:
         profile = self.session.rack.strains.get(demand.strain)
         title = profile.title if profile else demand.strain
-        return Line((formats.short_date(demand.date, today), title, formats.animals(demand.animals)), demand)
+        return TableLine((formats.short_date(demand.date, today), title, formats.animals(demand.animals)), demand)
 
     def _save_brood(self, row: dict[str, object], old: Brood | None) -> str:
         brood = Brood.from_row(row)

@@ -12,12 +12,12 @@ from PySide6.QtCore import QCoreApplication
 
 from rackview.core.rack import Rack
 from rackview.ui.paint.loss import LossChart
-from rackview.ui.paint.paper import Block, Page, Row, Text, heading, pages
+from rackview.ui.paint.paper import Block, CellRow, Page, Text, heading, pages
 from rackview.ui.theme import fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.aftermath import Aftermath, Line, Said
+    from rackview.advice.aftermath import Aftermath, AftermathLine, Said
 
 translate = QCoreApplication.translate
 WHEN, WHERE, WHAT = 1.5, 1.5, 6.0
@@ -112,7 +112,7 @@ def _contacts(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
     return head, Text(words, 12, quiet=True, keep=True), *_lines_by_vessel(after.contacts, rack, at)
 
 
-def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Block]:
+def _lines_by_vessel(lines: Sequence[AftermathLine], rack: Rack, at: datetime) -> list[Block]:
     """One row per vessel, the newest contact first: on which days it was served shortly before, and what came last."""
     groups = [list(g) for _, g in groupby(sorted(lines, key=lambda c: (c.vessel, c.at)), key=lambda c: c.vessel)]
     found: list[Block] = []
@@ -126,7 +126,7 @@ def _lines_by_vessel(lines: Sequence[Line], rack: Rack, at: datetime) -> list[Bl
         text = translate("Loss", "{days}; the last time: {what}, {time}").format(
             days=listed, what=newest.text, time=formats.clock(newest.at.astimezone(at.tzinfo))
         )
-        found.append(Row((_place(rack, own[0].vessel), text), (WHERE, WHAT + WHEN)))
+        found.append(CellRow((_place(rack, own[0].vessel), text), (WHERE, WHAT + WHEN)))
     return found
 
 
@@ -140,7 +140,7 @@ def _said(said: Sequence[Said], at: datetime) -> tuple[Block, ...]:
     if not said:
         return head, Text(translate("Loss", "Nothing: no flag stood in these days."), quiet=True)
     days = ((_day(one.at.astimezone(at.tzinfo), at), " ".join(one.texts)) for one in said)
-    return head, *(Row(cells, (WHEN, WHAT + WHERE)) for cells in days)
+    return head, *(CellRow(cells, (WHEN, WHAT + WHERE)) for cells in days)
 
 
 def _entries(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
@@ -151,5 +151,5 @@ def _entries(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
     for line in after.lines:
         here = line.at.astimezone(at.tzinfo)
         what = line.text if line.vessel == after.vessel else f"{_place(rack, line.vessel)}: {line.text}"
-        rows.append(Row((f"{_day(here, at)} {formats.clock(here)}", what), (WHEN + 0.3, WHAT + WHERE)))
+        rows.append(CellRow((f"{_day(here, at)} {formats.clock(here)}", what), (WHEN + 0.3, WHAT + WHERE)))
     return head, *rows

@@ -8,7 +8,7 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.choose import Choose
 from rackview.ui.loss.page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
@@ -27,7 +27,7 @@ ENDLESS = 1e9
 LARGEST = 1.55
 
 
-class LossScreen(Page):
+class LossScreen(SubPage):
     """The page of one vessel after its loss.
 
     Signals
@@ -58,7 +58,7 @@ class LossScreen(Page):
         head.addStretch(1)
         head.addWidget(self.vessel)
         head.addWidget(self.button)
-        self.sheet = Sheet(theme, self)
+        self.sheet = LossView(theme, self)
         self._scroll = to_read(self.sheet, self.tr("The days before the loss"), self)
         self._empty = QLabel(self.tr("This rack has no vessels yet."), self)
         self._empty.setProperty("voice", "soft")
@@ -120,7 +120,7 @@ class LossScreen(Page):
         self.sheet.set_theme(theme)
 
 
-class Sheet(QWidget):
+class LossView(QWidget):
     """The page painted at the width there is; a screen reader gets it in a few sentences."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:

@@ -94,7 +94,7 @@ def heading(text: str) -> Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CellRow:
     """Cells side by side, each broken at spaces within its share of the width; a hairline above."""
 
     cells: tuple[str, ...]

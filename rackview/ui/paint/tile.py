@@ -18,7 +18,7 @@ from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import CAP, cut, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.rack.tile_state import Mark, TileState
+from rackview.ui.rack.tile_state import FlagMark, TileState
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words.formats import ordinal
 
@@ -248,7 +248,7 @@ def _fitting(actions: Sequence[str], px: int, room: float, lead: str, *, first: 
 
 
 def _words(
-    painter: QPainter, left: float, base: float, right: float, marks: tuple[Mark, ...], theme: Theme, px: int
+    painter: QPainter, left: float, base: float, right: float, marks: tuple[FlagMark, ...], theme: Theme, px: int
 ) -> float:
     """The flags' words; the worst has its shape beside the strip, each further one brings its own. Gives the end."""
     for n, mark in enumerate(marks):

@@ -18,7 +18,7 @@ WHOLE_SHELF = 1.15
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ShelfRow:
     """Part of a shelf: its index, and its places from `first` up to before `end`."""
 
     shelf: int
@@ -31,7 +31,7 @@ class Grid:
     """Rows of tiles, and the width and height of a tile, px."""
 
     columns: int
-    rows: tuple[Row, ...]
+    rows: tuple[ShelfRow, ...]
     width: float
     height: float
 
@@ -51,7 +51,7 @@ def arrange(lengths: Sequence[int], width: float, height: float, *, gap: float =
 
 def _grid(lengths: Sequence[int], columns: int, width: float, height: float, gap: float, board: float) -> Grid:
     rows = tuple(
-        Row(shelf, first, min(first + columns, length))
+        ShelfRow(shelf, first, min(first + columns, length))
         for shelf, length in enumerate(lengths)
         for first in range(0, length, columns)
     )

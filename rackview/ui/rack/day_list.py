@@ -11,7 +11,7 @@ from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Re
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.ui.rack.presenter import events_today
-from rackview.ui.rack.tile_state import Day, Item, Step, Supply
+from rackview.ui.rack.tile_state import DayList, Item, ItemProgress, Supply
 from rackview.ui.words import formats
 from rackview.ui.words.formats import tr
 
@@ -31,7 +31,7 @@ def day(
     *,
     flags: Sequence[Flag] = (),
     ranks: Mapping[str, int] = MappingProxyType({}),
-) -> Day:
+) -> DayList:
     """The side column at `at` (aware, in the keeper's zone): what is urgent, what is left in order, what was done.
 
     Feeding of vessels that nothing is wrong with is one line with a table, and so is what was done. `flags` are those
@@ -43,10 +43,10 @@ def day(
     urgent = sorted((s for s in suggestions if s.severity is Severity.today), key=lambda s: ranks.get(s.vessel, 0))
     rest = [s for s in suggestions if s.severity is not Severity.today]
     waiting = (*(_open(rack, s, common) for s in urgent), *_gathered(rack, rest, common))
-    done = sum(len(i.rows) or 1 for i in settled if i.step is Step.done)
+    done = sum(len(i.rows) or 1 for i in settled if i.step is ItemProgress.done)
     pressing = [f for f in flags if f.severity > Severity.notice]
     noticed = [f for f in flags if f.severity <= Severity.notice]
-    return Day(
+    return DayList(
         supplies=supplies(rack, plan, at) if plan is not None else (),
         cautions=common,
         items=(*(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed), *settled),
@@ -122,14 +122,14 @@ def _given(one: Suggestion) -> str:
 def _settled(rack: Rack, at: datetime) -> tuple[Item, ...]:
     """What was done and declined today, a line each while there are few, else one line that tells them all."""
     found = _settled_lines(rack, at)
-    done = [i for i in found if i.step is Step.done]
+    done = [i for i in found if i.step is ItemProgress.done]
     if len(done) < GATHERED:
         return found
     rows = tuple((i.place, i.text) for i in done)
     text = tr("{n} vessels done").format(n=len(done))
     said = f"{text}: " + ", ".join(f"{place} {what}" for place, what in rows)
-    folded = Item("", text, step=Step.done, accessible=said, rows=rows)
-    return (*(i for i in found if i.step is not Step.done), folded)
+    folded = Item("", text, step=ItemProgress.done, accessible=said, rows=rows)
+    return (*(i for i in found if i.step is not ItemProgress.done), folded)
 
 
 def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
@@ -140,12 +140,12 @@ def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
         if done:
             text = ", ".join((done[0], *(d[0].lower() + d[1:] for d in done[1:])))
             said = tr("{place} {name}: {text}, done").format(place=vessel.place, name=name, text=text)
-            found.append((today[-1].at, Item(vessel.place, text, step=Step.done, accessible=said)))
+            found.append((today[-1].at, Item(vessel.place, text, step=ItemProgress.done, accessible=said)))
         for event in today:
             if isinstance(event, Decline):
                 text = tr("{action} declined").format(action=tr(event.action or event.code).capitalize())
                 said = f"{vessel.place} {name}: {text}. {event.reason}"
-                found.append((event.at, Item(vessel.place, text, event.reason, Step.declined, accessible=said)))
+                found.append((event.at, Item(vessel.place, text, event.reason, ItemProgress.declined, accessible=said)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
 
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOpti
 from rackview.ui import keys
 from rackview.ui.paint.ink import CAP, pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
-from rackview.ui.rack.tile_state import Item, Step
+from rackview.ui.rack.tile_state import Item, ItemProgress
 from rackview.ui.theme import Theme, fonts
 
 ITEM = Qt.ItemDataRole.UserRole + 1
@@ -88,11 +88,16 @@ class ItemDelegate(QStyledItemDelegate):
         return SIDE + self.px * 2.7
 
     def _lines(self, item: Item, opened: bool, width: float) -> tuple[list[str], list[str], list[str]]:
-        room = width - self._column() - SIDE - (self.px * 1.6 if item.severity or item.step is not Step.open else 0)
-        plain = item.step is Step.open and item.suggestion is None
+        room = (
+            width
+            - self._column()
+            - SIDE
+            - (self.px * 1.6 if item.severity or item.step is not ItemProgress.open else 0)
+        )
+        plain = item.step is ItemProgress.open and item.suggestion is None
         title = wrapped(item.text, self.px, fonts.REGULAR if plain else fonts.SEMIBOLD, room, 5 if plain else 2)
         wide = width - self._column() - SIDE
-        if item.step is Step.declined:
+        if item.step is ItemProgress.declined:
             return title, wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
         if not opened:
             return title, [], []
@@ -133,7 +138,7 @@ class ItemDelegate(QStyledItemDelegate):
         with saved(painter):
             if opened or focused:
                 self._ground(painter, rect, opened, focused and self._view.hasFocus())
-            quiet = item.step is not Step.open
+            quiet = item.step is not ItemProgress.open
             line = px * 1.36
             base = rect.top() + px * 0.43 + line / 2 + px * CAP / 2
             if not self._model.continues(index.row()):
@@ -162,9 +167,9 @@ class ItemDelegate(QStyledItemDelegate):
         painter.drawRoundedRect(box, 6, 6)
 
     def _mark(self, painter: QPainter, box: QRectF, item: Item) -> None:
-        if item.step is Step.done:
+        if item.step is ItemProgress.done:
             paint_tick(painter, box, self.theme.soft)
-        elif item.step is Step.declined:
+        elif item.step is ItemProgress.declined:
             paint_dash(painter, box, self.theme.soft)
         elif item.severity is not None:
             paint_severity(painter, box, item.severity, self.theme)

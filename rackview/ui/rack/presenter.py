@@ -15,7 +15,7 @@ from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Split, To
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.ui.rack.tile_state import FreePlace, Gauge, Mark, RackState, Shelf, TileState, Trend
+from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, Shelf, TileState, Trend
 from rackview.ui.rack.trends import Trends, gauge_scale
 from rackview.ui.words import formats
 from rackview.ui.words.formats import tr
@@ -240,8 +240,8 @@ def _shown(flags: Sequence[Flag]) -> list[Flag]:
     return sorted((f for f in flags if f.state in SHOWN_STATES), key=lambda f: -f.severity)
 
 
-def _mark(flag: Flag) -> Mark:
-    return Mark(flag.severity, flag.short or flag.code.replace("_", " "), flag.text)
+def _mark(flag: Flag) -> FlagMark:
+    return FlagMark(flag.severity, flag.short or flag.code.replace("_", " "), flag.text)
 
 
 def _words(seen: Assessment) -> str:

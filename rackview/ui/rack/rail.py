@@ -14,7 +14,7 @@ from rackview.core.assessment import Suggestion
 from rackview.ui.paint.supply import paint_supply, supply_height
 from rackview.ui.rack.day_view import BAR, SIDE, DayModel, DayView, ItemDelegate
 from rackview.ui.rack.item_bar import ItemBar
-from rackview.ui.rack.tile_state import Day, Supply
+from rackview.ui.rack.tile_state import DayList, Supply
 from rackview.ui.theme import Theme, fonts
 
 
@@ -130,7 +130,7 @@ class Rail(QWidget):
                 inset.addLayout(part)
             column.addLayout(inset)
 
-    def show_day(self, today: Day, *, read_only: bool = False, waiting: bool = False) -> None:
+    def show_day(self, today: DayList, *, read_only: bool = False, waiting: bool = False) -> None:
         """Show the day; the line that was selected stays selected while it is there."""
         kept, typing = self._onward(), self.bar.reason.hasFocus()
         self._read_only = self._lines.read_only = read_only

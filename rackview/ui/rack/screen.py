@@ -18,7 +18,7 @@ from rackview.ui.rack import rack_moves
 from rackview.ui.rack.day_list import day
 from rackview.ui.rack.presenter import Presenter, ranked, waiting
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import Day, FreePlace, Gauge, RackState, Supply, TileState
+from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
 
@@ -81,7 +81,7 @@ class RackScreen(QWidget):
         self.first.demo.clicked.connect(self.demo_wanted)
         self.rail.pointed.connect(self.view.select)
         self.setFocusProxy(self.view)
-        self.show_state(waiting(session.rack, self._now(), banner=session.read_only or ""), Day(), waits=True)
+        self.show_state(waiting(session.rack, self._now(), banner=session.read_only or ""), DayList(), waits=True)
         self._shown = self._begun = False
 
     def _now(self) -> datetime:
@@ -139,7 +139,7 @@ class RackScreen(QWidget):
             self.said.emit(str(error))
         self.view.select(vessel)
 
-    def show_state(self, state: RackState, today: Day, *, waits: bool = False) -> None:
+    def show_state(self, state: RackState, today: DayList, *, waits: bool = False) -> None:
         """Show a ready-made state; `waits` says that it is still being worked out."""
         empty = not state.shelves
         self.header.show_state(state)
@@ -179,7 +179,7 @@ def rail_width(width: int) -> int:
     return max(272, min(480, round(width * 0.205)))
 
 
-def _tightest(today: Day) -> Supply | None:
+def _tightest(today: DayList) -> Supply | None:
     return today.supplies[0] if today.supplies else None
 
 

@@ -47,7 +47,7 @@ class Trend:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class FlagMark:
     """One flag: its severity (a shape), the one or two words beside the shape, and the whole sentence."""
 
     severity: Severity
@@ -79,7 +79,7 @@ class TileState:
     signs: str = ""
     gauge: Gauge = Gauge()
     trend: Trend | None = None
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[FlagMark, ...] = ()
     rank: int = 0
     actions: tuple[str, ...] = ()
     settled: bool = False
@@ -141,7 +141,7 @@ class Supply:
     accessible: str = ""
 
 
-class Step(Enum):
+class ItemProgress(Enum):
     """How far a thing of the day's list is."""
 
     open = "open"
@@ -160,7 +160,7 @@ class Item:
     place: str
     text: str
     why: str = ""
-    step: Step = Step.open
+    step: ItemProgress = ItemProgress.open
     severity: Severity | None = None
     suggestion: Suggestion | None = None
     cautions: tuple[str, ...] = ()
@@ -170,7 +170,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class DayList:
     """The side column: supply against demand, what was done today and what is left, in the order to do it.
 
     `cautions` are those that hold for most of what is left; each item has the rest of its own.

@@ -49,7 +49,7 @@ def gauge_scale(profile: StrainProfile) -> LogScale:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class TrendSeries:
     """One vessel's last days and next days in numbers: days from now, animals per mL."""
 
     line: tuple[tuple[float, float], ...]
@@ -74,7 +74,7 @@ class Trends:
     """Courses of the vessels, worked out again only where the history or the quarter of an hour changed."""
 
     def __init__(self) -> None:
-        self._known: dict[str, tuple[Node, StrainProfile, int, Course]] = {}
+        self._known: dict[str, tuple[Node, StrainProfile, int, TrendSeries]] = {}
 
     def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
         """The trend of every vessel that has one."""
@@ -91,7 +91,7 @@ class Trends:
         found = self._course(rack, name, day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY)
         return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
-    def _course(self, rack: Rack, name: str, day: float, zone: float) -> Course:
+    def _course(self, rack: Rack, name: str, day: float, zone: float) -> TrendSeries:
         head, profile, quarter = rack.log(name, day), rack.profile(name), floor(day * 96)
         known = self._known.get(name)
         if known is None or known[0] is not head or known[1] is not profile or known[2] != quarter:
@@ -99,7 +99,7 @@ class Trends:
         return known[3]
 
 
-def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> Course:
+def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> TrendSeries:
     """The course of one vessel around `day`; `zone` is the offset of the keeper's calendar from UTC, days."""
     from rackview.science.state.estimate import estimate
     from rackview.science.state.forecast import project
@@ -121,7 +121,7 @@ def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> 
     if line and line[-1][0] == 0.0:
         rows = project(log, profile, day, FAN_DAYS, QUANTILES).tolist()
         fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
-    return Course(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
+    return TrendSeries(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
 
 
 def _looks(today: float, counts: list[float], harvests: list[float], breaks: list[float]) -> list[float]:
@@ -140,7 +140,7 @@ def _looks(today: float, counts: list[float], harvests: list[float], breaks: lis
     return [*sorted(t for t in looks if -PAST <= t < 0), 0.0]
 
 
-def _placed(one: Course, profile: StrainProfile) -> Trend:
+def _placed(one: TrendSeries, profile: StrainProfile) -> Trend:
     scale = one.scale(profile)
 
     def x(offset: float) -> float:

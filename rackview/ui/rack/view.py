@@ -35,7 +35,7 @@ from rackview.ui import keys
 from rackview.ui.paint.shelf import BOARD, paint_free, paint_letter
 from rackview.ui.paint.tile import paint_focus, paint_tile
 from rackview.ui.rack import rack_moves
-from rackview.ui.rack.arrange import Grid, Row, arrange, tile_size
+from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
 from rackview.ui.rack.tile_state import FreePlace, Shelf, TileState
 from rackview.ui.theme import Theme
 
@@ -58,7 +58,7 @@ class RackModel(QAbstractTableModel):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._shelves: tuple[Shelf, ...] = ()
-        self._rows: tuple[Row, ...] = ()
+        self._rows: tuple[ShelfRow, ...] = ()
         self._columns = 0
 
     @property

@@ -129,10 +129,10 @@ class EventModel(QAbstractTableModel):
         if event.replaces is not None:
             more = ", ".join(w for w in (more, self.tr("corrected")) if w)
         when = f"{formats.short_date(at.date(), now.date())} {formats.clock(at)}"
-        return [when, *vessel, event_words.told(event, rack.settings), more]
+        return [when, *vessel, event_words.summary(event, rack.settings), more]
 
 
-class Table(QTableView):
+class EventTable(QTableView):
     """A quiet table: rows to choose by arrows, Enter to correct, Delete to take back.
 
     Signals
@@ -222,7 +222,7 @@ class EventList(QWidget):
     def __init__(self, *, with_vessel: bool = True, several: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.model = EventModel(self, with_vessel=with_vessel)
-        self.table = Table(self)
+        self.table = EventTable(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(self.tr("Recorded events, newest first"))
         self.table.empty = self.tr("Nothing recorded yet.")

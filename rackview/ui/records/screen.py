@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.services.faults import StoreError
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.event_panel import EventPanel
 from rackview.ui.records.event_list import EventList, newest_first
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 SIDE = 348
 
 
-class RecordsScreen(Page):
+class RecordsScreen(SubPage):
     """The record of the whole rack.
 
     Signals
@@ -141,7 +141,7 @@ class RecordsScreen(Page):
         self.panel.show()
 
     def _withdraw(self, event: Event) -> None:
-        what = event_words.told(event, self.session.rack.settings)
+        what = event_words.summary(event, self.session.rack.settings)
         place = self.session.rack.vessel(event.vessel).place
         self._take_back([event], self.tr("{place}: took back {what}").format(place=place, what=what))
 

@@ -49,7 +49,7 @@ class Wanted:
             event.vessel,
             event.partner or "",
             event_words.kind_word(event.kind),
-            event_words.told(event, rack.settings),
+            event_words.summary(event, rack.settings),
             event_words.details(event, rack.settings),
             event.entered_by,
         )

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
-from rackview.ui.forms.remembered import Habit
+from rackview.ui.forms.remembered import SamplingHabit
 from rackview.ui.round.columns import MOST
 from rackview.ui.words import keeper_units as ku
 
@@ -25,7 +25,7 @@ UNITS = (
 """Units of the settings, the fields that are typed in them, and what they may be."""
 
 
-def texts(habit: Habit) -> dict[str, str]:
+def texts(habit: SamplingHabit) -> dict[str, str]:
     """What the fields show that are filled from last time."""
     return {
         "aliquot": ku.plain(habit.aliquot_ml),

@@ -20,7 +20,7 @@ def form(vessel: str, day: datetime | None = None) -> str:
     return f"{PREFIX}{vessel}" if day is None else f"{PAST}{day:%Y-%m-%d}:{vessel}"
 
 
-class Drafts:
+class RoundDrafts:
     """Drafts of the round in the store; those of recorded vessels come back when the record is taken back."""
 
     def __init__(self, session: RackSession) -> None:

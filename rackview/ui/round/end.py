@@ -89,7 +89,7 @@ class RoundEnd(QWidget):
                 widget.deleteLater()
         for n, stop in enumerate(order):
             events = [e for e in events_today(session.rack, stop.vessel, at) if e.kind in ROUND_KINDS]
-            what = ", ".join(event_words.told(e, session.rack.settings) for e in events)
+            what = ", ".join(event_words.summary(e, session.rack.settings) for e in events)
             counted = day is None and any(e.kind == "count" for e in events)
             doubt = doubted(session.rack, stop.vessel, now) if counted else None
             self._line(n, stop, what, "" if doubt is None else doubt.text)

@@ -43,7 +43,7 @@ Choices = tuple[tuple[str, str], ...]
 """Values with the words they are shown as."""
 
 
-class Line(QLineEdit):
+class BareLineEdit(QLineEdit):
     """The bare line inside a field.
 
     Signals
@@ -116,7 +116,7 @@ class Line(QLineEdit):
         self.left.emit()
 
 
-class ChoiceLine(Line):
+class ChoiceLine(BareLineEdit):
     """A line that holds one of a few values, each shown as a word; a digit chooses, the space bar goes on.
 
     Digits count from `first`; where that is 1, a 0 is the last.
@@ -221,7 +221,7 @@ class Field(QFrame):
         self._base = (size, weight, height)
         self._scale = 1.0
         self._wrong = ""
-        self.line: Line = ChoiceLine(choices, first, self) if choices else Line(self)
+        self.line: BareLineEdit = ChoiceLine(choices, first, self) if choices else BareLineEdit(self)
         self.line.setAccessibleName(name)
         self.line.textEdited.connect(self._on_edit)
         self.line.textChanged.connect(self._fit)

@@ -289,10 +289,10 @@ class Entry:
         if tallies is None:
             return None
         from rackview.science.counts import looked_at_ml
-        from rackview.science.state.scatter import told
+        from rackview.science.state.scatter import density_interval
 
         ml = looked_at_ml(len(tallies), *self._sample())
-        return Interval(*told(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv))
+        return Interval(*density_interval(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv))
 
     def more(self, precision: float) -> int | None:
         """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""

@@ -14,12 +14,12 @@ from rackview.core.errors import InputError
 from rackview.core.events import Count
 from rackview.services.faults import StoreError
 from rackview.ui import keys
-from rackview.ui.base import Page
-from rackview.ui.forms.calendar import Calendar
+from rackview.ui.base import SubPage
+from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.rack.trends import Trends
 from rackview.ui.round.card import card
 from rackview.ui.round.day import as_it_was, moment_on
-from rackview.ui.round.drafts import Drafts, form
+from rackview.ui.round.drafts import RoundDrafts, form
 from rackview.ui.round.end import RoundEnd
 from rackview.ui.round.field import AT_ONCE
 from rackview.ui.round.model import Entry
@@ -40,7 +40,7 @@ BASE = (1280.0, 680.0)
 """The size at which everything is drawn at scale 1; a larger window draws larger."""
 
 
-class RoundScreen(Page):
+class RoundScreen(SubPage):
     """The daily entry.
 
     Signals
@@ -59,7 +59,7 @@ class RoundScreen(Page):
         self.order: tuple[Stop, ...] = ()
         self._scale = 1.0
         self._trends = Trends()
-        self._drafts = Drafts(session)
+        self._drafts = RoundDrafts(session)
         self._tallying: TallyPage | None = None
         self._tried = False
         self._dirty = False
@@ -186,7 +186,7 @@ class RoundScreen(Page):
 
     def _ask_day(self) -> None:
         """Let the keeper choose the day from a small calendar."""
-        popup = Calendar(self._at().date(), self, last=self.session.now().astimezone().date())
+        popup = CalendarPopup(self._at().date(), self, last=self.session.now().astimezone().date())
         popup.chosen.connect(self.for_day)
         popup.open_below(self.page.day)
 
@@ -486,7 +486,7 @@ class RoundScreen(Page):
         words = self.tr("{vessel}{when}: {what}").format(
             when=when,
             vessel=entry.rack.vessels[entry.vessel].place,
-            what=", ".join(event_words.told(e, settings) for e in events),
+            what=", ".join(event_words.summary(e, settings) for e in events),
         )
         self._save_timer.stop()
         self._think_timer.stop()

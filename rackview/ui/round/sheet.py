@@ -50,14 +50,14 @@ class SheetLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
+class SheetColumns:
     """Where the columns stand at a width: left edge and width of each."""
 
     places: Mapping[str, tuple[float, float]]
     beside: tuple[float, float] | None
 
     @classmethod
-    def at(cls, width: float) -> Columns:
+    def at(cls, width: float) -> SheetColumns:
         """The columns at a width; the actions have one of their own where there is room."""
         room = width * 0.66 if width >= ONE_LINE else width
         whole = sum(SHARES.values())
@@ -79,7 +79,7 @@ class SheetHead:
         return 22.0
 
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
-        columns = Columns.at(rect.width())
+        columns = SheetColumns.at(rect.width())
         words = {
             "name": translate("Sheet", "vessel"),
             "tallies": translate("Sheet", "animals in each aliquot"),
@@ -115,7 +115,7 @@ class SheetRow:
 
     def _actions(self, width: float) -> list[list[tuple[float, str, str | Severity]]]:
         """Flags and actions in lines: where each begins, its words, and the mark or box before it."""
-        columns = Columns.at(width)
+        columns = SheetColumns.at(width)
         room = columns.beside[1] if columns.beside is not None else width - self._indent(width)
         px = self._sizes(width)[1]
         lines: list[list[tuple[float, str, str | Severity]]] = [[]]
@@ -137,7 +137,7 @@ class SheetRow:
         return 12.0 * len(self.line.sampled) + 2.0
 
     def _indent(self, width: float) -> float:
-        return Columns.at(width).places["tallies"][0]
+        return SheetColumns.at(width).places["tallies"][0]
 
     def height(self, width: float) -> float:
         box, px = self._sizes(width)
@@ -148,7 +148,7 @@ class SheetRow:
 
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
         width = rect.width()
-        columns = Columns.at(width)
+        columns = SheetColumns.at(width)
         box, px = self._sizes(width)
         with saved(painter):
             painter.setPen(pen(theme.ink, 0.8))
@@ -179,7 +179,9 @@ class SheetRow:
             write(painter, rect.left(), y, word, small, theme.middle, room=rect.width())
             y += 12.0
 
-    def _boxes(self, painter: QPainter, left: float, top: float, box: float, columns: Columns, theme: Theme) -> None:
+    def _boxes(
+        self, painter: QPainter, left: float, top: float, box: float, columns: SheetColumns, theme: Theme
+    ) -> None:
         x, wide = columns.places["tallies"]
         names = self.line.stages or ("",) * TALLIES
         self._row(painter, QRectF(left + x, top, wide, box), len(names), theme, names)

@@ -24,7 +24,7 @@ RULE, RECORD = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
 ROW, HEADING = 38, 40
 
 
-class Painter(QStyledItemDelegate):
+class RuleDelegate(QStyledItemDelegate):
     """Draws headings and rules."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -52,7 +52,7 @@ class Painter(QStyledItemDelegate):
                 paint_severity(
                     painter, QRectF(rect.left() + 13, rect.center().y() - 7, 14, 14), rule.severity, self.theme
                 )
-            words, often = told(index.data(RECORD))
+            words, often = outcome_words(index.data(RECORD))
             tone = self.theme.week if often else self.theme.middle
             weight = fonts.SEMIBOLD if often else fonts.REGULAR
             write(painter, rect.right() - 12, base, words, 13, tone, weight, right=True)
@@ -60,7 +60,7 @@ class Painter(QStyledItemDelegate):
             write(painter, rect.left() + 38, base, rule.short, 15, self.theme.ink, fonts.SEMIBOLD, room=room)
 
 
-def told(record: RuleRecord | None) -> tuple[str, bool]:
+def outcome_words(record: RuleRecord | None) -> tuple[str, bool]:
     """What the list says of a rule's record, and whether it is often declined."""
     if record is None:
         return "", False
@@ -87,7 +87,7 @@ class RuleList(QListWidget):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._painter = Painter(theme, self)
+        self._painter = RuleDelegate(theme, self)
         self.setItemDelegate(self._painter)
         self.setAccessibleName(self.tr("Rules"))
         self.setStyleSheet("QListView { background: transparent; border: 0; } QListView:focus { border: 0; }")
@@ -109,7 +109,7 @@ class RuleList(QListWidget):
         for code, item in self._items.items():
             rule, record = item.data(RULE), records.get(code)
             item.setData(RECORD, record)
-            words = (rule.short, rule_words.urgency(rule), told(record)[0])
+            words = (rule.short, rule_words.urgency(rule), outcome_words(record)[0])
             item.setData(Qt.ItemDataRole.AccessibleTextRole, ", ".join(w for w in words if w))
 
     def choose(self, code: str) -> None:

@@ -223,7 +223,7 @@ def scope_words(rack: Rack, scope: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ThresholdChange:
     """One change of a threshold: when, by whom, and what it was changed to in words."""
 
     at: datetime
@@ -231,7 +231,7 @@ class Change:
     text: str
 
 
-def changes(session: RackSession, fields: Iterable[str]) -> tuple[Change, ...]:
+def changes(session: RackSession, fields: Iterable[str]) -> tuple[ThresholdChange, ...]:
     """Every change of these thresholds, for the rack and its vessels, newest first; raises `StoreError`."""
     rack, found = session.rack, []
     for field in fields:
@@ -246,11 +246,11 @@ def changes(session: RackSession, fields: Iterable[str]) -> tuple[Change, ...]:
                 else:
                     to = translate("Rules", "back to the profile's own")
                 text = f"{scope_words(rack, scope)}: {one.name}, {to}"
-                found.append(Change(version.entered_at, version.entered_by, text))
+                found.append(ThresholdChange(version.entered_at, version.entered_by, text))
     return tuple(sorted(found, key=lambda c: c.at, reverse=True))
 
 
-def change_words(change: Change, now: datetime) -> str:
+def change_words(change: ThresholdChange, now: datetime) -> str:
     """One change in a line; `now` is in the keeper's zone."""
     at = change.at.astimezone(now.tzinfo)
     by = f", {change.by}" if change.by else ""

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QLabel, QVBo
 
 from rackview.rules.rule import Rule
 from rackview.services.faults import StoreError
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.rules import rule_words
 from rackview.ui.rules.list_view import RuleList
 from rackview.ui.rules.threshold_form import ThresholdForm
@@ -35,7 +35,7 @@ CHANGES = 12
 WIDEST = 760
 
 
-class RulesScreen(Page):
+class RulesScreen(SubPage):
     """Every rule of the catalogue: a list at the left, the rule at the right."""
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.kept import keep, settle
 from rackview.ui.preferences import WindowSettings
@@ -24,7 +24,7 @@ DRAFT = "settings"
 TEMPERATURES = {"degC": "°C", "degF": "°F"}
 
 
-class SettingsScreen(Page):
+class SettingsScreen(SubPage):
     """The form of the rack's settings on a page of its own."""
 
     def __init__(self, session: RackSession, parent: QWidget | None = None, here: WindowSettings | None = None) -> None:

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from rackview.advice.feed_stock import Lasting, lasting
 from rackview.core.errors import InputError
 from rackview.core.tables import Stock
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.asks import stock_asks
-from rackview.ui.forms.table_page import Line, TablePage
+from rackview.ui.forms.table_page import TableLine, TablePage
 from rackview.ui.stock.run_out import RunOut
 from rackview.ui.theme import fonts
 from rackview.ui.words import formats
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 
-class StockScreen(Page):
+class StockScreen(SubPage):
     """The stock of feeds."""
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
@@ -75,7 +75,7 @@ class StockScreen(Page):
             )
         self._lead.setVisible(bool(self.session.rack.stock))
 
-    def _line(self, found: Lasting, today: date) -> Line:
+    def _line(self, found: Lasting, today: date) -> TableLine:
         stock = found.stock
         left = "" if found.left is None else f"{found.left:.0f} {stock.unit}"
         used = "" if found.a_day is None else f"{plain(round(found.a_day, 1))} {stock.unit}"
@@ -88,7 +88,7 @@ class StockScreen(Page):
         late = found.order_by is not None and found.order_by <= today
         if late:
             order = self.tr("now")
-        return Line((stock.feed, left, used, until, order), stock, late)
+        return TableLine((stock.feed, left, used, until, order), stock, late)
 
     def _save(self, row: dict[str, object], old: Stock | None) -> str:
         stock = Stock.from_row(row)

@@ -10,8 +10,8 @@ from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QHeaderView, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.services.copies import Copy
-from rackview.ui.forms.table_page import Line, Lines
-from rackview.ui.records.event_list import Table
+from rackview.ui.forms.table_page import TableLine, TableLines
+from rackview.ui.records.event_list import EventTable
 from rackview.ui.store import words
 from rackview.ui.store.parts import WIDEST, button, row
 from rackview.ui.store.parts import words as label
@@ -37,8 +37,8 @@ class CopyList(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         headers = (self.tr("Written"), self.tr("Holds"), self.tr("Newest entry"), self.tr("Where"))
-        self.lines = Lines(headers, self)
-        self.table = Table(self)
+        self.lines = TableLines(headers, self)
+        self.table = EventTable(self)
         self.table.setModel(self.lines)
         self.table.setAccessibleName(self.tr("Copies to restore from"))
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -55,7 +55,7 @@ class CopyList(QWidget):
 
     def load(self, copies: Sequence[Copy], now: datetime) -> None:
         """Show these, the best first and chosen."""
-        self.lines.load([Line(words.cells(c, now), c, wanting=not c.usable) for c in copies])
+        self.lines.load([TableLine(words.cells(c, now), c, wanting=not c.usable) for c in copies])
         if copies:
             self.table.selectRow(0)
         self.updateGeometry()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
 
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.store import words
 from rackview.ui.store.meeting_panels import MergePanel, SecondPanel, SharedPanel
 from rackview.ui.store.panels import CheckPanel, Panel, PlacePanel, RestorePanel
@@ -29,7 +29,7 @@ PARTS = {
 """The parts of the page by the name that the menu uses."""
 
 
-class StoreScreen(Page):
+class StoreScreen(SubPage):
     """The page.
 
     Signals

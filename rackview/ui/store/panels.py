@@ -14,8 +14,8 @@ from rackview.services import copies, maintenance, rescue
 from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND
-from rackview.services.maintenance import Finding
-from rackview.services.rescue import Standing, StepBack
+from rackview.services.maintenance import StoreFinding
+from rackview.services.rescue import StepBack, StoreStatus
 from rackview.ui.store import words, working
 from rackview.ui.store.choice import RestorePart, choose_store
 from rackview.ui.store.parts import WIDEST, WorkLine, button, lines_anew, row
@@ -103,10 +103,10 @@ class PlacePanel(Panel):
             self.work.run(lambda _: rescue.standing(path), "", quiet=True)
 
     def done(self, what: object) -> None:
-        if isinstance(what, Standing):
+        if isinstance(what, StoreStatus):
             self._show(what)
 
-    def _show(self, found: Standing | None) -> None:
+    def _show(self, found: StoreStatus | None) -> None:
         now = self.session.now().astimezone()
         self.back = None if found is None or self.session.read_only else found.back
         if found is not None:
@@ -173,7 +173,7 @@ class CheckPanel(Panel):
         self.go.setEnabled(not self.work.running)
 
     def done(self, what: object) -> None:
-        found = [f for f in what if isinstance(f, Finding)] if isinstance(what, Sequence) else []
+        found = [f for f in what if isinstance(f, StoreFinding)] if isinstance(what, Sequence) else []
         self.work.say(words.found(found), wrong=any(f.damage for f in found))
         self.findings.setText("\n".join(f"•  {words.plain(f.sentence)}" for f in found))
         self.restore.setVisible(any(f.damage for f in found) and not self.session.passing)

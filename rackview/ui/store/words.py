@@ -10,8 +10,8 @@ from PySide6.QtCore import QCoreApplication
 from rackview.core.clock import calendar_days
 from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
-from rackview.services.maintenance import Finding, Merged, Restored
-from rackview.services.rescue import Standing, StepBack, Trouble
+from rackview.services.maintenance import Merged, Restored, StoreFinding
+from rackview.services.rescue import StepBack, StoreStatus, Trouble
 from rackview.services.sharing import Arrival, Stranger
 from rackview.ui.words import formats
 
@@ -183,7 +183,7 @@ def where(path: Path, *, passing: bool) -> str:
     return said + "\n" + tr("This is the demo rack; its store goes when its window closes.") if passing else said
 
 
-def stands(path: Path, found: Standing, now: datetime) -> str:
+def stands(path: Path, found: StoreStatus, now: datetime) -> str:
     """Where the store is, what it holds, and when it was copied last."""
     copied = (
         tr("no copy yet") if found.copied is None else tr("newest copy {when}").format(when=when(found.copied, now))
@@ -234,7 +234,7 @@ def listed(names: list[str], most: int = 6) -> str:
     return tr("{names} and {n} more").format(names=", ".join(names[:most]), n=len(names) - most)
 
 
-def found(findings: list[Finding]) -> str:
+def found(findings: list[StoreFinding]) -> str:
     """What a check found, as a line above the findings."""
     if not findings:
         return tr(

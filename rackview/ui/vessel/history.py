@@ -39,7 +39,7 @@ class CountPoint:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class ActionMark:
     """One action in the history."""
 
     day: float
@@ -58,7 +58,7 @@ class History:
     fan: NDArray[np.float64] | None
     """one row per day of AHEAD_DAYS, one column per quantile of QUANTILES"""
     counts: tuple[CountPoint, ...]
-    marks: tuple[Mark, ...]
+    marks: tuple[ActionMark, ...]
     eggs: tuple[tuple[float, float], ...]
     rates: tuple[tuple[float, float, float], ...]
     """day, birth and loss per day"""
@@ -96,7 +96,7 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
         track=track(log, profile, first, now, STEPS),
         fan=fan,
         counts=tuple(CountPoint(e.day, *believed.counted(e), e.id) for e in counts),
-        marks=tuple(Mark(e.day, e.kind, e) for e in shown if isinstance(e, ACTIONS)),
+        marks=tuple(ActionMark(e.day, e.kind, e) for e in shown if isinstance(e, ACTIONS)),
         eggs=tuple(
             (e.day, e.with_eggs / e.females_checked) for e in counts if e.with_eggs is not None and e.females_checked
         ),

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
 
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.vessel.history import AHEAD_DAYS, History, Mark
+from rackview.ui.vessel.history import AHEAD_DAYS, ActionMark, History
 from rackview.ui.words import formats
 
 translate = QCoreApplication.translate
@@ -374,7 +374,7 @@ def apart(heights: list[float], gap: float, least: float, most: float) -> list[f
     return found
 
 
-def _break_words(mark: Mark) -> str:
+def _break_words(mark: ActionMark) -> str:
     return {
         "split": translate("History", "split"),
         "restart": translate("History", "restart"),

@@ -16,14 +16,14 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
 from rackview.ui import keys
-from rackview.ui.base import Page
+from rackview.ui.base import SubPage
 from rackview.ui.forms.event_panel import EventPanel
 from rackview.ui.forms.vessel import VesselForm
 from rackview.ui.records.event_list import EventList, newest_first
 from rackview.ui.theme import fonts
 from rackview.ui.vessel.card import VesselCard
 from rackview.ui.vessel.facts import card
-from rackview.ui.vessel.side import Learned, VesselSide, sure_of, title_of, why_of
+from rackview.ui.vessel.side import LearnedLines, VesselSide, sure_of, title_of, why_of
 from rackview.ui.vessel.why_page import WhyPage
 from rackview.ui.widgets.fields import tall
 from rackview.ui.words import event_words
@@ -44,7 +44,7 @@ BASE = (1280.0, 680.0)
 """The size at which the card and the plot are drawn at scale 1."""
 
 
-class Rail(QWidget):
+class SidePanel(QWidget):
     """The ground of the right side."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -55,7 +55,7 @@ class Rail(QWidget):
         QPainter(self).fillRect(QRectF(self.rect()), self.theme.rail)
 
 
-class VesselScreen(Page):
+class VesselScreen(SubPage):
     """The page of one vessel.
 
     Signals
@@ -113,7 +113,7 @@ class VesselScreen(Page):
         self.events.withdraw.connect(self._withdraw)
 
     def _lay_out(self, ranges: QHBoxLayout) -> None:
-        self._rail = Rail(self.theme, self)
+        self._rail = SidePanel(self.theme, self)
         self._rail.setFixedWidth(SIDE)
         rail = QVBoxLayout(self._rail)
         rail.setContentsMargins(0, 0, 0, 0)
@@ -204,14 +204,14 @@ class VesselScreen(Page):
         if self._plot is None or self.isVisible():
             self._later.start()
 
-    def _learned(self) -> Learned:
+    def _learned(self) -> LearnedLines:
         from rackview.advice.grounds import lessons
         from rackview.ui.vessel import lesson_words
 
         rack = self.session.rack
         found = lessons(rack, self.vessel, self.session.now())
         profile = rack.profile(self.vessel)
-        return Learned(lesson_words.from_counts(found), lesson_words.sentences(found, profile, rack.settings))
+        return LearnedLines(lesson_words.from_counts(found), lesson_words.sentences(found, profile, rack.settings))
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -345,7 +345,7 @@ class VesselScreen(Page):
         self._stack.setCurrentWidget(self.panel)
 
     def _withdraw(self, event: Event) -> None:
-        what = event_words.told(event, self.session.rack.settings)
+        what = event_words.summary(event, self.session.rack.settings)
         words = self.tr("{place}: took back {what}").format(
             place=self.session.rack.vessels[self.vessel].place, what=what
         )

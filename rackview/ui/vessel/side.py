@@ -19,7 +19,7 @@ STARTED = frozenset({"harvest", "feed", "clean", "split", "restart"})
 
 
 @dataclass(frozen=True, slots=True)
-class Learned:
+class LearnedLines:
     """What was learned of a vessel, in sentences, and from how many counts."""
 
     counts: str = ""
@@ -112,7 +112,7 @@ class VesselSide(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.theme = theme
-        self._shown: tuple[Assessment, tuple[Suggestion, ...], Learned] | None = None
+        self._shown: tuple[Assessment, tuple[Suggestion, ...], LearnedLines] | None = None
         self._list = QWidget(self)
         self._rows = QVBoxLayout(self._list)
         self._rows.setContentsMargins(0, 0, 8, 0)
@@ -164,7 +164,7 @@ class VesselSide(QWidget):
         return grid
 
     def show_vessel(
-        self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned, *, read_only: bool
+        self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: LearnedLines, *, read_only: bool
     ) -> None:
         """Show what is suggested for a vessel, what is wrong with it, and what was learned of it."""
         same = self._shown is not None and _told(*self._shown) == _told(seen, suggestions, learned)
@@ -185,7 +185,7 @@ class VesselSide(QWidget):
         seen, suggestions, _ = self._shown
         return (*suggestions, *sorted(seen.flags, key=lambda f: -f.severity))
 
-    def _fill(self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned) -> None:
+    def _fill(self, seen: Assessment, suggestions: tuple[Suggestion, ...], learned: LearnedLines) -> None:
         while (item := self._rows.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
@@ -208,7 +208,7 @@ class VesselSide(QWidget):
             QWidget.setTabOrder(before, button)  # made anew, they would come after all else
             before = button
 
-    def _tell_learned(self, seen: Assessment, learned: Learned) -> None:
+    def _tell_learned(self, seen: Assessment, learned: LearnedLines) -> None:
         """What the program has learned of the vessel, and the way to what its density rests on."""
         if not learned.sentences:
             return
@@ -250,7 +250,7 @@ class VesselSide(QWidget):
             self._fill(*self._shown)
 
 
-def _told(seen: Assessment, suggestions: tuple[Suggestion, ...], learned: Learned) -> object:
+def _told(seen: Assessment, suggestions: tuple[Suggestion, ...], learned: LearnedLines) -> object:
     """What the list says, so that it is not made anew under the keeper's hands when nothing changed."""
     flags = tuple((f.code, f.text, f.severity, f.evidence) for f in seen.flags)
     said = tuple((s.code, s.text, s.why, s.evidence, s.severity) for s in suggestions)

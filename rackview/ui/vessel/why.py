@@ -30,7 +30,7 @@ LEAST = 0.005
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class WhyLine:
     """One line: a heading, a fact, or an entry. `weight` draws a bar; `event` and `vessel` lead to the entry."""
 
     text: str
@@ -51,14 +51,14 @@ class Line:
 
 def lines(
     rack: Rack, seen: Assessment, at: datetime, what: Suggestion | Flag | None = None, donor: Assessment | None = None
-) -> tuple[Line, ...]:
+) -> tuple[WhyLine, ...]:
     """All that stands behind `what` and behind the density of its vessel, and of the donor of a restart.
 
     `at` is in the keeper's zone; with None for `what` only the density is explained.
     """
-    found: list[Line] = []
+    found: list[WhyLine] = []
     if what is not None and what.evidence:
-        found.append(Line(translate("Why", "Shown by"), heading=True))
+        found.append(WhyLine(translate("Why", "Shown by"), heading=True))
         known = _entries(rack, {e for fact in what.evidence for e in fact.events}, at)
         for fact in what.evidence:
             shown = sorted((known[e] for e in set(fact.events) if e in known), key=Event.order, reverse=True)
@@ -66,9 +66,9 @@ def lines(
             if len(shown) == 1:  # the fact is the entry in words
                 if shown[0].vessel != seen.vessel:
                     text = f"{rack.vessels[shown[0].vessel].place}: {text}"
-                found.append(Line(text, event=shown[0].id, vessel=shown[0].vessel))
+                found.append(WhyLine(text, event=shown[0].id, vessel=shown[0].vessel))
                 continue
-            found.append(Line(text))
+            found.append(WhyLine(text))
             found += [_entry(rack, e, at, seen.vessel) for e in shown]
     found += _density(rack, seen, at)
     if donor is not None:
@@ -86,11 +86,11 @@ def _entries(rack: Rack, ids: set[str], at: datetime) -> dict[str, Event]:
     }
 
 
-def _entry(rack: Rack, event: Event, at: datetime, here: str, right: str = "", weight: float | None = None) -> Line:
+def _entry(rack: Rack, event: Event, at: datetime, here: str, right: str = "", weight: float | None = None) -> WhyLine:
     text = f"{_when(event.at, at)}: {_told(rack, event)}"
     if event.vessel != here:
         text = f"{rack.vessels[event.vessel].place} {text}"
-    return Line(text, right, weight, event.id, event.vessel)
+    return WhyLine(text, right, weight, event.id, event.vessel)
 
 
 def _when(then: datetime, at: datetime) -> str:
@@ -104,10 +104,10 @@ def _told(rack: Rack, event: Event) -> str:
         return translate("Why", "{density}, {animals}").format(
             density=density, animals=formats.animals_seen(event.seen)
         )
-    return event_words.told(event, rack.settings)
+    return event_words.summary(event, rack.settings)
 
 
-def _density(rack: Rack, seen: Assessment, at: datetime) -> list[Line]:
+def _density(rack: Rack, seen: Assessment, at: datetime) -> list[WhyLine]:
     from rackview.advice.grounds import density_grounds
 
     grounds = density_grounds(rack, seen.vessel, at)
@@ -116,7 +116,7 @@ def _density(rack: Rack, seen: Assessment, at: datetime) -> list[Line]:
     density = formats.two_figures(seen.density_per_ml.median)
     place = rack.vessels[seen.vessel].place
     heading = translate("Why", "What the {n} /mL in {place} rests on").format(n=density, place=place)
-    found = [Line(heading, heading=True)]
+    found = [WhyLine(heading, heading=True)]
     found += [
         _entry(rack, s.event, at, seen.vessel, _share(s.weight), s.weight)
         for s in grounds.sources
@@ -127,29 +127,29 @@ def _density(rack: Rack, seen: Assessment, at: datetime) -> list[Line]:
         words = translate("Why", "older counts, and the growth and ceiling they taught")
         if grounds.usual is None:
             words = translate("Why", "{words}; the strain's usual behind them").format(words=words)
-        found.append(Line(words, _share(older), older))
+        found.append(WhyLine(words, _share(older), older))
     if grounds.usual is not None and abs(grounds.usual) >= LEAST:
         found.append(
-            Line(translate("Why", "the strain's usual density and ceiling"), _share(grounds.usual), grounds.usual)
+            WhyLine(translate("Why", "the strain's usual density and ceiling"), _share(grounds.usual), grounds.usual)
         )
     found += _since(rack, grounds, at, seen)
-    found.append(Line(_meaning([s.weight for s in grounds.sources]), note=True))
+    found.append(WhyLine(_meaning([s.weight for s in grounds.sources]), note=True))
     return found
 
 
-def _since(rack: Rack, grounds: Grounds, at: datetime, seen: Assessment) -> list[Line]:
+def _since(rack: Rack, grounds: Grounds, at: datetime, seen: Assessment) -> list[WhyLine]:
     times = translate("Why", "× {n}")
     found = [_entry(rack, one.event, at, seen.vessel, times.format(n=f"{one.factor:.2f}")) for one in grounds.moved]
     if grounds.unfed_days > 0.0:
         words = translate("Why", "{days} without food, as nobody was there by the record; as a rule")
         unfed = words.format(days=formats.days(max(grounds.unfed_days, 1.0)))
-        found.append(Line(unfed, times.format(n=f"{grounds.unfed:.2f}")))
+        found.append(WhyLine(unfed, times.format(n=f"{grounds.unfed:.2f}")))
     rate = seen.net_rate_per_day
     if rate is not None and seen.days_since_count is not None and seen.days_since_count > 0.25:
         words = translate("Why", "growth since, now {rate} a day ({low} to {high})")
         ends = [formats.signed(v) for v in (rate.median, rate.low90, rate.high90)]
-        found.append(Line(words.format(rate=ends[0], low=ends[1], high=ends[2])))
-    return [Line(translate("Why", "Reckoned on from there"), heading=True), *found] if found else []
+        found.append(WhyLine(words.format(rate=ends[0], low=ends[1], high=ends[2])))
+    return [WhyLine(translate("Why", "Reckoned on from there"), heading=True), *found] if found else []
 
 
 def _share(weight: float) -> str:

@@ -21,7 +21,7 @@ from rackview.core.assessment import Severity
 from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.vessel.why import Line
+from rackview.ui.vessel.why import WhyLine
 from rackview.ui.widgets.fields import tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 
@@ -31,7 +31,7 @@ PX, PITCH, SIDE, MOST = 14, 19.0, 8.0, 5
 BAR = 5.0
 
 
-class Painter(QStyledItemDelegate):
+class WhyDelegate(QStyledItemDelegate):
     """Draws headings, facts, and entries with their weight as a bar."""
 
     def __init__(self, theme: Theme, view: QListWidget) -> None:
@@ -39,24 +39,24 @@ class Painter(QStyledItemDelegate):
         self.theme = theme
         self._view = view
 
-    def _set(self, line: Line, width: float) -> list[str]:
+    def _set(self, line: WhyLine, width: float) -> list[str]:
         px, weight = self._face(line)
         right = width_of(line.right, PX, fonts.SEMIBOLD) + 10 if line.right else 0.0
         return wrapped(line.text, px, weight, width - 2 * SIDE - right, MOST)
 
-    def _face(self, line: Line) -> tuple[int, int]:
+    def _face(self, line: WhyLine) -> tuple[int, int]:
         if line.heading:
             return 14, fonts.SEMIBOLD
         return (13, fonts.REGULAR) if line.note or line.event else (PX, fonts.REGULAR)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        line: Line = index.data(LINE)
+        line: WhyLine = index.data(LINE)
         width = self._view.viewport().width()
         high = len(self._set(line, width)) * PITCH + (14 if line.heading else 7)
         return QSize(width, round(high + (BAR + 3 if line.weight is not None else 0)))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        line: Line = index.data(LINE)
+        line: WhyLine = index.data(LINE)
         rect, theme = QRectF(option.rect), self.theme
         with saved(painter):
             if option.state & QStyle.StateFlag.State_Selected:
@@ -103,7 +103,7 @@ class WhyList(QListWidget):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._painter = Painter(theme, self)
+        self._painter = WhyDelegate(theme, self)
         self.setItemDelegate(self._painter)
         self.setStyleSheet("QListView { background: transparent; border: 0; } QListView:focus { border: 0; }")
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -111,7 +111,7 @@ class WhyList(QListWidget):
         self.setAccessibleName(self.tr("What it rests on"))
         self.itemDoubleClicked.connect(lambda item: self.entered.emit(item.data(LINE)))
 
-    def show_lines(self, lines: tuple[Line, ...]) -> None:
+    def show_lines(self, lines: tuple[WhyLine, ...]) -> None:
         """Show these lines, the first entry chosen."""
         self.clear()
         for line in lines:
@@ -125,13 +125,13 @@ class WhyList(QListWidget):
             self.setCurrentRow(first)
         self.scrollToTop()
 
-    def line(self) -> Line | None:
+    def line(self) -> WhyLine | None:
         """The line that is gone to."""
         row = self.currentRow()
-        found: Line | None = self.item(row).data(LINE) if row >= 0 else None
+        found: WhyLine | None = self.item(row).data(LINE) if row >= 0 else None
         return found
 
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[WhyLine, ...]:
         """All lines."""
         return tuple(self.item(n).data(LINE) for n in range(self.count()))
 
@@ -197,7 +197,9 @@ class WhyPage(QWidget):
         self.list.currentItemChanged.connect(self._went)
         self.list.entered.connect(lambda line: self.entered.emit(line.event, line.vessel))
 
-    def show_why(self, title: str, severity: Severity | None, words: str, sure: str, lines: tuple[Line, ...]) -> None:
+    def show_why(
+        self, title: str, severity: Severity | None, words: str, sure: str, lines: tuple[WhyLine, ...]
+    ) -> None:
         """Explain something."""
         self._title.show_lines((Marked(title, severity, strong=True),))
         self._words.show_lines((Marked(words),) if words else ())

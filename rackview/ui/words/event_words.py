@@ -42,7 +42,7 @@ def kind_word(kind: str) -> str:
     }.get(kind, kind)
 
 
-def told(event: Event, settings: Settings) -> str:
+def summary(event: Event, settings: Settings) -> str:
     """One event in a few words, such as harvest 5.2 L."""
     match event:
         case Count():

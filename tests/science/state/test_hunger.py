@@ -16,7 +16,7 @@ from rackview.demo.simulator import Climate, Simulator
 from rackview.science.state import hunger
 from rackview.science.state.estimate import estimate
 from rackview.science.state.forecast import project
-from rackview.science.state.hunger import Fed
+from rackview.science.state.hunger import FeedingRhythm
 from rackview.science.state.weights import grounds
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
@@ -43,7 +43,7 @@ def median(rack: Rack, days: float) -> float:
 
 
 def test_a_habit_of_feeding_is_learned_and_a_gap_does_not_undo_it():
-    fed = Fed(0.0)
+    fed = FeedingRhythm(0.0)
     for day in (1.0, 2.0, 2.05, 3.0, 4.0):
         fed = fed.again(day)
     assert (fed.feeds, fed.usual) == (5, pytest.approx(1.0, abs=0.02))
@@ -51,13 +51,13 @@ def test_a_habit_of_feeding_is_learned_and_a_gap_does_not_undo_it():
 
 
 def test_hunger_begins_when_the_food_is_gone_and_ends_in_not_knowing():
-    fed = Fed(10.0, 1.0, 5)
+    fed = FeedingRhythm(10.0, 1.0, 5)
     assert hunger.hungry_days(fed, 10.0, 11.5) == 0.0
     assert hunger.hungry_days(fed, 10.0, 13.0) == pytest.approx(1.5)
     assert hunger.hungry_days(fed, 12.0, 13.0) == 0.0, "somebody was there"
     assert hunger.hungry_days(fed, 10.0, 100.0) == hunger.MOST_DAYS
-    assert hunger.hungry_days(Fed(10.0, 1.0, 3), 10.0, 15.0) == 0.0, "too few feedings to know a habit"
-    assert hunger.hungry_days(Fed(10.0, 3.0, 9), 10.0, 14.4) == 0.0, "every third day is this keeper's habit"
+    assert hunger.hungry_days(FeedingRhythm(10.0, 1.0, 3), 10.0, 15.0) == 0.0, "too few feedings to know a habit"
+    assert hunger.hungry_days(FeedingRhythm(10.0, 3.0, 9), 10.0, 14.4) == 0.0, "every third day is this keeper's habit"
     whole, parts = hunger.lost(0.0, 4.0), (hunger.lost(0.0, 2.5), hunger.lost(2.5, 4.0))
     assert whole[0] == pytest.approx(parts[0][0] + parts[1][0])
     assert whole[0] < 0.0

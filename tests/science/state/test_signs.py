@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, Seen, look
+from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, SignState, look
 
 SWIMMING = SIGNS["swimming"]
 
 
-def followed(name: str, values: list[float], days: float = 1.0) -> tuple[Seen, list[float]]:
+def followed(name: str, values: list[float], days: float = 1.0) -> tuple[SignState, list[float]]:
     """A sign after looks so many days apart, with what each look told of failing."""
     kind = SIGNS[name]
-    seen, told = Seen(kind.habit, kind.habit_weight, kind.habit, 0.0, kind.var), []
+    seen, told = SignState(kind.habit, kind.habit_weight, kind.habit, 0.0, kind.var), []
     for n, value in enumerate(values):
         seen, ratio = look(kind, seen, n * days, value)
         told.append(ratio)
