@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rackview.advice.beliefs import assessment, rack_flag
+from rackview.advice.beliefs import assessment, rack_flag_of
 from rackview.advice.moment import when
 from rackview.advice.situation import Situation, situation
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
@@ -47,7 +47,7 @@ def advise(rack: Rack, at: object) -> list[Suggestion]:
 
 def rack_flags(rack: Rack, at: object) -> tuple[Flag, ...]:
     """What is wrong with the rack as a whole: a common cause first, then reserves and places."""
-    return tuple(rack_flag(f) for f in situation(rack, when(at)).rack_findings)
+    return tuple(rack_flag_of(f) for f in situation(rack, when(at)).rack_findings)
 
 
 def round_order(rack: Rack, at: object) -> tuple[str, ...]:

@@ -44,7 +44,7 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         days_since_count=_days(care.days_since("count", day)),
         days_since_cleaning=_days(care.days_since("clean", day)),
         days_since_restart=_days(care.days_since("restart", day)),
-        flags=tuple(flag(f, speech) for f in sit.findings[vessel]),
+        flags=tuple(flag_of(f, speech) for f in sit.findings[vessel]),
         reserve=v.reserve,
         level_l=est.level_l,
         doubling_days=None if net is None or net.median <= 0.0 else 0.6931471805599453 / net.median,
@@ -100,7 +100,7 @@ def state(view: View, findings: tuple[Finding, ...]) -> str:
     return "rising" if net.median > RISING_PER_DAY else "level"
 
 
-def flag(found: Finding, speech: Speech) -> Flag:
+def flag_of(found: Finding, speech: Speech) -> Flag:
     """A finding in words."""
     text = words.flag(found.code, found.values, speech)
     return Flag(
@@ -115,7 +115,7 @@ def flag(found: Finding, speech: Speech) -> Flag:
     )
 
 
-def rack_flag(found: RackFinding) -> Flag:
+def rack_flag_of(found: RackFinding) -> Flag:
     """A finding of the whole rack in words."""
     rule = BY_CODE[found.code]
     text = words.rack_flag(found.code, found.values)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackview.advice.beliefs import flag
+from rackview.advice.beliefs import flag_of
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
 from rackview.advice.speech import Speech
@@ -22,4 +22,4 @@ def doubted(rack: Rack, vessel: str, at: object) -> Flag | None:
     newest = counts[-1]
     raised = {f.code: f for f in sit.findings[vessel] if newest.id in f.events and f.state != "shelved"}
     code = next((c for c in ASKING if c in raised), None)
-    return None if code is None else flag(raised[code], Speech(rack.settings, rack.vessels))
+    return None if code is None else flag_of(raised[code], Speech(rack.settings, rack.vessels))

@@ -19,7 +19,7 @@ WHY = "why_not_taken"
 _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 
-def rows_of(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec, list[SourceRow]] | None:
+def recognised_rows(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec, list[SourceRow]] | None:
     """The table and its rows; None if the header is refused. Rows that are refused for their shape are left out."""
     if not sheet.rows:
         report.refused(SourceRow(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")

@@ -15,7 +15,7 @@ from rackview.core.tables import strain_scope
 from rackview.exchange import tables_in
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
-from rackview.exchange.headers import rows_of
+from rackview.exchange.headers import recognised_rows
 from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets
 
@@ -57,7 +57,7 @@ def no_rows() -> Rows:
 
 def own_rows(sheet: Sheet, part: int, report: Report, found: Rows) -> None:
     """Add the rows of one of our own tables to `found`; each sheet is a part of its own, in the order given."""
-    known = rows_of(sheet, part, report)
+    known = recognised_rows(sheet, part, report)
     if known is not None:
         table, rows = known
         found[table.name] += rows

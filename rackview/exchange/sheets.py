@@ -180,7 +180,7 @@ def _workbook(path: Path) -> list[Sheet]:
     sheets: list[Sheet] = []
     name = clear(path.name)
     try:
-        for title, rows in workbook.rows_of(path):
+        for title, rows in workbook.sheet_rows(path):
             filled = tuple(
                 _within(
                     (number, tuple(unguarded(c) if isinstance(c, str) else c for c in cells))

@@ -39,7 +39,7 @@ class DamagedError(ArchiveError):
     """The reader could make nothing of it."""
 
 
-def rows_of(path: Path) -> Iterator[tuple[str, Iterable[Filled]]]:
+def sheet_rows(path: Path) -> Iterator[tuple[str, Iterable[Filled]]]:
     """Title and filled rows of each sheet, each row with its number from 1; raises `ArchiveError`."""
     if path.stat().st_size <= SMALL_FILE:
         with suppress(TooMuchError):

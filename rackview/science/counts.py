@@ -131,7 +131,7 @@ def fields_ml(fields: float, area_mm2: float, depth_mm: float = 1.0) -> float:
     return n * above("area_mm2", area_mm2, 0, 1e4, "mm2") * above("depth_mm", depth_mm, 0, 50, "mm") / 1000
 
 
-def density(
+def count_density(
     tallies: Sequence[int],
     aliquot_ml: float,
     dilution: float = 1.0,

@@ -153,8 +153,8 @@ COUNTS = (
         "n2 given n1 + n2 is binomial with p = v2 kept / (v1 + v2 kept)",
         "density after over before, its interval, p of no change",
         (
-            Input("before", "count before", counts.density([60, 60], 1.0), "a density"),
-            Input("after", "count after", counts.density([40, 40], 1.0), "a density"),
+            Input("before", "count before", counts.count_density([60, 60], 1.0), "a density"),
+            Input("after", "count after", counts.count_density([40, 40], 1.0), "a density"),
             Input("kept", "share of culture kept in between", 1.0, "", 0, 1, open_low=True),
             LEVEL,
         ),

@@ -136,7 +136,7 @@ def _import_files(
         found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only)
         if _worth_taking(found):
             take_in(session, found.intake)
-            mappings.remember(found)
+            mappings.keep_answers(found)
             taken(found)
             if found.intake.count("taken") >= HISTORY:
                 session.keep_beliefs()

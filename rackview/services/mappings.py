@@ -35,7 +35,7 @@ def load() -> dict[str, Answers]:
     return {}
 
 
-def remember(found: ImportDraft) -> None:
+def keep_answers(found: ImportDraft) -> None:
     """Keep the answers that were given for each table; a place that can't be written is passed over."""
     given = {u.header_key: dict(u.answers) for u in found.foreign if u.answers}
     if not given:

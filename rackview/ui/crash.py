@@ -84,19 +84,19 @@ def uncaught(kind: type[BaseException], error: BaseException, trace: TracebackTy
     if app is None or threading.current_thread() is not threading.main_thread():
         _Report.showing = False
         return
-    box = QMessageBox(QMessageBox.Icon.Critical, "rackview", sentence(kind, error))
+    box = QMessageBox(QMessageBox.Icon.Critical, "rackview", crash_sentence(kind, error))
     box.setInformativeText(kept)
-    box.setDetailedText(details(kind, error, trace))
+    box.setDetailedText(report(kind, error, trace))
     box.exec()
     QApplication.quit()
 
 
-def sentence(kind: type[BaseException], error: BaseException) -> str:
+def crash_sentence(kind: type[BaseException], error: BaseException) -> str:
     """What happened, for a person."""
     return f"rackview has a fault of its own and must close: {kind.__name__}: {error}"
 
 
-def details(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
+def report(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
     """What a report needs: versions, the traceback and the last lines of the log."""
     lines = [
         f"rackview {__version__}, Python {platform.python_version()}, Qt {qVersion()}, {platform.platform()}",

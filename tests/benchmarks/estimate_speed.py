@@ -64,7 +64,7 @@ def many(rng: np.random.Generator) -> float:
     """CPU seconds per vessel of a year of daily counts of a thousand, side by side."""
     vessels, days = 1000, 365
     prior = Prior.of(Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)]).profile("V"))
-    start = num.fresh(prior.model, prior.start, 1.0, prior.ceiling, -np.inf)
+    start = num.new_numbers(prior.model, prior.start, 1.0, prior.ceiling, -np.inf)
     first = num.Numbers.joined([start] * vessels)
     counts = rng.poisson(300, (days, vessels)).astype(float)
     rows = np.repeat(np.array(Row(dt=1.0, ml=3.0))[:, None], vessels, axis=1)

@@ -32,7 +32,7 @@ from worlds import WORLDS  # noqa: E402
 from rackview.core.clock import as_utc, day_number  # noqa: E402
 from rackview.core.rack import Rack  # noqa: E402
 from rackview.science.risk import causes, model, record  # noqa: E402
-from rackview.science.risk.model import NUMBERS, UNTAUGHT, logits, numbers  # noqa: E402
+from rackview.science.risk.model import NUMBERS, UNTAUGHT, logits, watch_numbers  # noqa: E402
 
 TEACH, HELD_OUT, OTHERS = range(12), range(20, 28), range(4)
 FIVE = 5 / 1440
@@ -119,7 +119,7 @@ def mornings(season: Season) -> Mornings:
             head = season.rack.log(vessel, at)
             now = record.watch(head, profile).copy()
             now.to(at)
-            x = numbers(now, at)
+            x = watch_numbers(now, at)
             if x is not None and np.isfinite(season.signs[day, i, 0]):
                 found.append((x, season.fell[day, i], day, i, season.signs[day, i]))
     found.sort(key=lambda row: (row[2], row[3]))

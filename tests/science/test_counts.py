@@ -47,13 +47,13 @@ def student(sample):
     "scipy gammaincinv, reference sheet of worked counts",
 )
 def test_density_worked_examples(arguments, expected):
-    found = counts.density(**arguments)
+    found = counts.count_density(**arguments)
     assert (found.per_ml, found.poisson_low, found.poisson_high) == pytest.approx(expected, rel=1e-9)
     assert found.low <= found.per_ml <= found.high
 
 
 def test_a_clumped_count_has_a_wider_interval_than_chance_gives():
-    found = counts.density([34, 8, 51, 5, 22], 1)
+    found = counts.count_density([34, 8, 51, 5, 22], 1)
     assert (found.replicate_low, found.replicate_high) == pytest.approx(
         (0.35942178990080365, 47.64057821009918), rel=1e-9
     )
@@ -66,7 +66,7 @@ def test_a_clumped_count_has_a_wider_interval_than_chance_gives():
 @given(TALLIES.filter(lambda t: len(t) > 1 and sum(t) > 0))
 @pytest.mark.outside("counts", "counts.density", "replicates", "scipy.stats.t")
 def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
-    found = counts.density(tallies, 0.5)
+    found = counts.count_density(tallies, 0.5)
     mean, error = np.mean(tallies) * 2, np.std(tallies, ddof=1) / math.sqrt(len(tallies)) * 2
     half = stats.t.isf(0.025, len(tallies) - 1) * error
     assert found.replicate_low == pytest.approx(max(mean - half, 0), abs=1e-6)
@@ -77,8 +77,8 @@ def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
 
 @given(TALLIES, st.floats(0.01, 10), st.floats(1, 50), st.floats(1, 2))
 def test_density_units_cancel(tallies, aliquot, dilution, fixative):
-    plain = counts.density(tallies, aliquot)
-    dilute = counts.density(tallies, aliquot, dilution, fixative)
+    plain = counts.count_density(tallies, aliquot)
+    dilute = counts.count_density(tallies, aliquot, dilution, fixative)
     factor = dilution * fixative
     assert dilute.per_ml == pytest.approx(plain.per_ml * factor, rel=1e-12)
     assert dilute.low == pytest.approx(plain.low * factor, rel=1e-12, abs=1e-300)
@@ -88,9 +88,9 @@ def test_density_units_cancel(tallies, aliquot, dilution, fixative):
 
 @given(st.integers(0, 300), st.integers(1, 6))
 def test_one_large_aliquot_equals_its_parts_pooled(animals, parts):
-    whole = counts.density([animals], 6.0)
+    whole = counts.count_density([animals], 6.0)
     split = [animals // parts + (i < animals % parts) for i in range(parts)]
-    pooled = counts.density(split, 6.0 / parts)
+    pooled = counts.count_density(split, 6.0 / parts)
     assert (pooled.poisson_low, pooled.poisson_high) == pytest.approx(
         (whole.poisson_low, whole.poisson_high), rel=1e-12
     )
@@ -222,7 +222,7 @@ def test_lund_and_its_inverse(animals):
 @pytest.mark.parametrize(("n", "low", "high"), [(25, -35.285, 47.620), (100, -18.636, 21.627), (400, -9.561, 10.297)])
 def test_lund_stands_for_the_exact_interval(n, low, high):
     """Exact limits relative to n by scipy 1.17.1; the rule of Lund, Kipling & Le Cren 1958 lies between the two."""
-    found = counts.density([n], 1)
+    found = counts.count_density([n], 1)
     assert 100 * (found.poisson_low / n - 1) == pytest.approx(low, abs=5e-4)
     assert 100 * (found.poisson_high / n - 1) == pytest.approx(high, abs=5e-4)
     assert -low < counts.lund_percent(n) < high
@@ -305,7 +305,7 @@ def test_limits_with_much_behind_them_are_those_of_known_scatter():
 
 @pytest.mark.outside("counts", "counts.count_change", "plain", "scipy.stats.binomtest")
 def test_count_change_equals_the_exact_binomial_test():
-    before, after = counts.density([120], 2), counts.density([80], 2)
+    before, after = counts.count_density([120], 2), counts.count_density([80], 2)
     found = counts.count_change(before, after)
     test = stats.binomtest(80, 200, 0.5)
     limits = test.proportion_ci(0.95, "exact")
@@ -316,12 +316,12 @@ def test_count_change_equals_the_exact_binomial_test():
 
 
 def test_count_change_knows_a_harvest_and_a_clumped_sample():
-    before, after = counts.density([120], 2), counts.density([60], 1)
+    before, after = counts.count_density([120], 2), counts.count_density([60], 1)
     assert counts.count_change(before, after).p_value == 1
-    halved = counts.count_change(counts.density([120], 2), counts.density([60], 2), kept=0.5)
+    halved = counts.count_change(counts.count_density([120], 2), counts.count_density([60], 2), kept=0.5)
     assert halved.ratio == pytest.approx(1)
-    even = counts.count_change(counts.density([60, 60, 60], 1), counts.density([30, 30, 30], 1))
-    clumped = counts.count_change(counts.density([100, 20, 60], 1), counts.density([50, 10, 30], 1))
+    even = counts.count_change(counts.count_density([60, 60, 60], 1), counts.count_density([30, 30, 30], 1))
+    clumped = counts.count_change(counts.count_density([100, 20, 60], 1), counts.count_density([50, 10, 30], 1))
     assert clumped.high - clumped.low > even.high - even.low
     assert clumped.p_value > even.p_value
 
@@ -330,7 +330,7 @@ def test_count_change_knows_a_harvest_and_a_clumped_sample():
 def test_count_change_read_backwards_is_its_reciprocal(first, second):
     if first + second == 0:
         return
-    one, other = counts.density([first], 1), counts.density([second], 1.5)
+    one, other = counts.count_density([first], 1), counts.count_density([second], 1.5)
     forward, backward = counts.count_change(one, other), counts.count_change(other, one)
     assert forward.p_value == pytest.approx(backward.p_value, rel=1e-7)
     if first and second:
@@ -341,18 +341,24 @@ def test_count_change_read_backwards_is_its_reciprocal(first, second):
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: counts.density([], 1), "tallies: found nothing"),
-        (lambda: counts.density([3, -1], 1), "tallies: found “-1”, but needs whole numbers of 0 or more"),
-        (lambda: counts.density([2.5], 1), "tallies: found “2.5”"),
-        (lambda: counts.density([float("nan")], 1), "tallies: found “nan”"),
-        (lambda: counts.density([1], 0), "aliquot_ml: found “0”, but needs a number above 0 and at most 10000 mL"),
-        (lambda: counts.density([1], 1, 0.5), "dilution: found “0.5”, but needs a number from 1 to 1000000"),
-        (lambda: counts.density([1], 1, fixative=0), "fixative: found “0”"),
+        (lambda: counts.count_density([], 1), "tallies: found nothing"),
+        (lambda: counts.count_density([3, -1], 1), "tallies: found “-1”, but needs whole numbers of 0 or more"),
+        (lambda: counts.count_density([2.5], 1), "tallies: found “2.5”"),
+        (lambda: counts.count_density([float("nan")], 1), "tallies: found “nan”"),
+        (
+            lambda: counts.count_density([1], 0),
+            "aliquot_ml: found “0”, but needs a number above 0 and at most 10000 mL",
+        ),
+        (lambda: counts.count_density([1], 1, 0.5), "dilution: found “0.5”, but needs a number from 1 to 1000000"),
+        (lambda: counts.count_density([1], 1, fixative=0), "fixative: found “0”"),
         (lambda: counts.dispersion([5]), "at least 2 of them"),
         (lambda: counts.dispersion([0, 0]), "at least one animal"),
         (lambda: counts.dispersion([1, 2], [1.0]), "one volume in mL for each of the 2 tallies"),
         (lambda: counts.more_aliquots([5], 0), "precision: found “0”"),
-        (lambda: counts.count_change(counts.density([0], 1), counts.density([0], 1)), "at least one animal"),
+        (
+            lambda: counts.count_change(counts.count_density([0], 1), counts.count_density([0], 1)),
+            "at least one animal",
+        ),
     ],
 )
 def test_bad_counts_are_refused_in_one_sentence(call, words):
@@ -379,7 +385,7 @@ def test_limits_with_known_scatter_hold_as_often_as_they_say(mean, aliquots, cv)
 
 def test_three_aliquots_that_happen_to_differ_widely_are_not_taken_for_a_count_of_nearly_nothing():
     """Student's interval of three has two degrees of freedom; what is known of the scatter tells more."""
-    by_chance = counts.density([43, 65, 32], 1)
+    by_chance = counts.count_density([43, 65, 32], 1)
     low, high = counts.scattered_limits(140, 3, 0.12)
     assert by_chance.replicate_low < 6 < by_chance.low
     assert low / 3 > 35

@@ -117,7 +117,7 @@ def test_a_restart_begins_a_culture_and_keeps_habits():
 
 
 def test_the_model_is_the_weighted_logistic_regressions_it_says_it_is():
-    x = said_numbers = model.numbers(watch(rack_of(*(look(float(k)) for k in range(5))).log("A"), L), day(4.0))
+    x = said_numbers = model.watch_numbers(watch(rack_of(*(look(float(k)) for k in range(5))).log("A"), L), day(4.0))
     z = np.array(list(CAUSES.values())) @ np.array(said_numbers)
     shifts, weights = np.array(list(SHIFTS)), np.array(list(SHIFTS.values()))
     expected = np.mean(expit(z[:, None] + shifts) @ (weights / weights.sum()))
@@ -221,7 +221,7 @@ def test_the_watch_is_the_same_however_the_record_was_entered():
 
 def test_few_eggs_tell_nothing_by_themselves_where_the_animal_is_no_rotifer():
     w = watch(rack_of(*(look(float(k), eggs=1) for k in range(3))).log("A"), strains()["copepod-pelagic"])
-    x = dict(zip(model.NUMBERS, model.numbers(w, day(2.0)), strict=True))
+    x = dict(zip(model.NUMBERS, model.watch_numbers(w, day(2.0)), strict=True))
     assert x["few_eggs"] == 0.0
 
 

@@ -103,8 +103,8 @@ def test_a_fault_of_our_own_is_written_down_and_said(tmp_path):
     try:
         raise RuntimeError("the shelf fell down")
     except RuntimeError as error:
-        said = crash.sentence(type(error), error)
-        told = crash.details(type(error), error, error.__traceback__)
+        said = crash.crash_sentence(type(error), error)
+        told = crash.report(type(error), error, error.__traceback__)
     finally:
         crash.uninstall()
     assert "the shelf fell down" in said

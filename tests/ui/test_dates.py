@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
-from rackview.ui.forms.dates import day, day_first, moment
+from rackview.ui.forms.dates import day_first, parse_day, parse_moment
 
 NOW = datetime(2026, 5, 14, 7, 42, 31, tzinfo=UTC)  # a Thursday
 TODAY = NOW.date()
@@ -29,29 +29,29 @@ TODAY = NOW.date()
 def test_a_day_is_understood_as_it_is_written(text: str, wanted: str, first: bool) -> None:
     if text == "10/5":  # 10 May has been, 5 October of last year too
         with pytest.raises(InputError, match="5 Oct 2025"):
-            day(text, TODAY, first=first)
+            parse_day(text, TODAY, first=first)
         return
-    assert day(text, TODAY, first=first) == date.fromisoformat(wanted)
+    assert parse_day(text, TODAY, first=first) == date.fromisoformat(wanted)
 
 
 @pytest.mark.parametrize("text", ["3/4", "03/04/2026", "3-4-26"])
 def test_a_date_that_can_be_two_days_is_asked_about_the_systems_own_first(text: str) -> None:
     with pytest.raises(InputError, match="3 Apr 2026 or 4 Mar 2026, with the month in letters"):
-        day(text, TODAY, first=True)
+        parse_day(text, TODAY, first=True)
     with pytest.raises(InputError, match="4 Mar 2026 or 3 Apr 2026"):
-        day(text, TODAY, first=False)
+        parse_day(text, TODAY, first=False)
 
 
 def test_a_reading_that_is_still_to_come_is_not_meant_by_what_has_happened() -> None:
-    assert day("6/5/2026", TODAY, first=True) == date(2026, 5, 6), "5 June is still to come"
+    assert parse_day("6/5/2026", TODAY, first=True) == date(2026, 5, 6), "5 June is still to come"
     with pytest.raises(InputError):
-        day("6/5/2026", TODAY, first=True, ahead=True)
+        parse_day("6/5/2026", TODAY, first=True, ahead=True)
 
 
 @pytest.mark.parametrize("text", ["31 feb", "the other day", "13/13", "0/5", "2026-13-01", "smarch 3", "7"])
 def test_what_is_no_day_is_named(text: str) -> None:
     with pytest.raises(InputError, match="a day such as yesterday"):
-        day(text, TODAY, first=True)
+        parse_day(text, TODAY, first=True)
 
 
 @pytest.mark.parametrize(
@@ -64,12 +64,12 @@ def test_what_is_no_day_is_named(text: str) -> None:
     ],
 )  # fmt: skip
 def test_a_moment_is_understood(text: str, wanted: str) -> None:
-    assert moment(text, NOW, first=True) == datetime.fromisoformat(wanted).replace(tzinfo=UTC)
+    assert parse_moment(text, NOW, first=True) == datetime.fromisoformat(wanted).replace(tzinfo=UTC)
 
 
 def test_a_time_that_is_none_is_named() -> None:
     with pytest.raises(InputError, match="0:00 to 23:59"):
-        moment("yesterday 25:10", NOW, first=True)
+        parse_moment("yesterday 25:10", NOW, first=True)
 
 
 def test_the_systems_order_is_read_off_its_short_format() -> None:
@@ -81,8 +81,8 @@ def test_the_systems_order_is_read_off_its_short_format() -> None:
 
 @given(on=st.dates(date(2000, 1, 1), TODAY), first=st.booleans())
 def test_every_day_can_be_written_without_a_doubt(on: date, first: bool) -> None:
-    assert day(on.isoformat(), TODAY, first=first) == on
-    assert day(f"{on.day}.{on.month}.{on.year}", TODAY, first=first) == on
-    assert day(f"{on:%d %B %Y}", TODAY, first=first) == on
+    assert parse_day(on.isoformat(), TODAY, first=first) == on
+    assert parse_day(f"{on.day}.{on.month}.{on.year}", TODAY, first=first) == on
+    assert parse_day(f"{on:%d %B %Y}", TODAY, first=first) == on
     if TODAY - on < timedelta(days=360) and (on.month, on.day) != (2, 29):
-        assert day(f"{on:%d %b}", TODAY, first=first) == on
+        assert parse_day(f"{on:%d %b}", TODAY, first=first) == on

@@ -12,7 +12,7 @@ from rackview.core.events import Clean, Count, Decline, Feed, Harvest, Note, Rea
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
-from rackview.ui.rack.day_list import day, supplies, what
+from rackview.ui.rack.day_list import day_list, supplies, what
 from rackview.ui.rack.tile_state import ItemProgress
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
@@ -65,7 +65,7 @@ def test_what_is_left_comes_first_then_what_was_done_one_line_a_vessel() -> None
         Harvest(at=AT - timedelta(minutes=30), vessel="Brill", volume_l=5.0),
         Feed(at=AT - timedelta(days=1), vessel="Brill", feed="algae", amount=9.0),
     )
-    made = day(rack(*events), [suggestion("Brill", "Feed 4 mL")], None, AT)
+    made = day_list(rack(*events), [suggestion("Brill", "Feed 4 mL")], None, AT)
     assert [(i.place, i.text, i.step) for i in made.items] == [
         ("A1", "Feed 4 mL", ItemProgress.open),
         ("A1", "Counted, harvest 5.0 L", ItemProgress.done),
@@ -80,13 +80,13 @@ def test_the_foot_says_when_the_newest_entry_was_saved_in_the_keepers_time() -> 
     fed = Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0)
     saved = [replace(fed, entered_at=AT - timedelta(minutes=m)) for m in (19, 12)]
     zone = timezone(timedelta(hours=2))
-    assert day(rack(*saved), [], None, AT.astimezone(zone)).foot == "Saved 10:48"
-    assert day(rack(fed), [], None, AT).foot == ""
+    assert day_list(rack(*saved), [], None, AT.astimezone(zone)).foot == "Saved 10:48"
+    assert day_list(rack(fed), [], None, AT).foot == ""
 
 
 def test_a_declined_thing_keeps_its_reason() -> None:
     declined = Decline(at=AT - timedelta(minutes=5), vessel="Brill", action="harvest", reason="larvae still full")
-    (line,) = day(rack(declined), [], None, AT).items
+    (line,) = day_list(rack(declined), [], None, AT).items
     assert (line.text, line.why, line.step) == ("Harvest declined", "larvae still full", ItemProgress.declined)
 
 
@@ -97,7 +97,7 @@ def test_cautions_that_hold_for_most_are_said_once() -> None:
         suggestion("Brill", "Rinse", gloves, heater),
         suggestion("Dab", "Feed", gloves),
     ]
-    made = day(rack(), todo, None, AT)
+    made = day_list(rack(), todo, None, AT)
     assert made.cautions == (gloves,)
     assert [i.cautions for i in made.items] == [(), (heater,), ()]
     assert all(gloves in i.accessible for i in made.items), "heard with each line all the same"
@@ -107,7 +107,7 @@ def test_what_presses_the_whole_rack_stands_before_what_is_left_and_notices_afte
     flag = Flag("common", Severity.today, "5 of 11 vessels went wrong together.", "common cause")
     fed = Feed(at=AT - timedelta(minutes=20), vessel="Dab", feed="algae", amount=2.0)
     quiet = Flag("no_reserve", Severity.notice, "No reserve of S rotifer.", "no reserve")
-    made = day(rack(fed), [suggestion("Brill", "Feed 4 mL")], None, AT, flags=[flag, quiet])
+    made = day_list(rack(fed), [suggestion("Brill", "Feed 4 mL")], None, AT, flags=[flag, quiet])
     assert [i.place for i in made.items] == ["All", "A1", "All", "B1"]
     assert made.items[0].severity is Severity.today
     assert made.items[0].suggestion is None
@@ -181,7 +181,7 @@ def test_plain_feedings_are_one_line_that_records_what_it_shows() -> None:
         feeding("V4", 6.0, text="Feed 6 mL flagellate concentrate"),
         replace(suggestion("V5", "Rinse floss"), action="clean"),
     ]
-    made = day(many(), todo, None, AT).items
+    made = day_list(many(), todo, None, AT).items
     assert [(i.place, i.text) for i in made] == [
         ("A2", "Harvest 5 L"), ("A3", "Feed 5 mL"), ("", "Feed 3 vessels"), ("A5", "Rinse floss")
     ]  # fmt: skip
@@ -189,14 +189,14 @@ def test_plain_feedings_are_one_line_that_records_what_it_shows() -> None:
     assert table.rows == (("A1", "3 mL"), ("A2", "4 mL"), ("A4", "6 mL flagellate concentrate"))
     assert table.together == (todo[0], todo[2], todo[4])
     assert all(amount in table.accessible for _, amount in table.rows)
-    few = day(many(), todo[:3], None, AT).items
+    few = day_list(many(), todo[:3], None, AT).items
     assert [i.text for i in few] == ["Feed 3 mL", "Harvest 5 L", "Feed 4 mL"], "two are told as they stand"
 
 
 def test_a_feeding_with_a_caution_of_its_own_stands_alone() -> None:
     todo = [feeding(f"V{n}", 3.0) for n in range(1, 5)]
     todo[1] = replace(todo[1], cautions=("Serve it last.",))
-    texts = [(i.place, i.text) for i in day(many(), todo, None, AT).items]
+    texts = [(i.place, i.text) for i in day_list(many(), todo, None, AT).items]
     assert texts == [("A2", "Feed 3 mL"), ("", "Feed 3 vessels")]
 
 
@@ -205,13 +205,13 @@ def test_what_wants_a_hand_today_comes_first_in_the_order_of_what_is_at_stake() 
         replace(suggestion(f"V{n}", "Count again"), action="count", severity=s)
         for n, s in ((1, Severity.week), (2, Severity.today), (3, Severity.today))
     )
-    made = day(many(), [quiet, one, two], None, AT, ranks={"V3": 1, "V2": 2})
+    made = day_list(many(), [quiet, one, two], None, AT, ranks={"V3": 1, "V2": 2})
     assert [i.place for i in made.items] == ["A3", "A2", "A1"]
 
 
 def test_done_lines_fold_into_one_with_a_table() -> None:
     fed = [Feed(at=AT - timedelta(minutes=n), vessel=f"V{n}", feed="algae", amount=n) for n in range(1, 5)]
-    made = day(many(*fed), [feeding("V6", 3.0)], None, AT)
+    made = day_list(many(*fed), [feeding("V6", 3.0)], None, AT)
     assert [(i.text, i.step) for i in made.items] == [
         ("Feed 3 mL", ItemProgress.open),
         ("4 vessels done", ItemProgress.done),

@@ -33,7 +33,7 @@ class LineDraft:
             raise UnclearError(f"one value of {column} in a line, where another column has {self.cells[kind][column]}")
 
 
-def rows_of(draft: LineDraft) -> Iterator[Mapping[str, object]]:
+def event_rows(draft: LineDraft) -> Iterator[Mapping[str, object]]:
     """The rows of the event table that one line makes."""
     shared: dict[str, object] = {"at": draft.at, "vessel": draft.vessel}
     cells = draft.cells

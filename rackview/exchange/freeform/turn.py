@@ -12,7 +12,7 @@ from rackview.exchange.freeform.dates import clock, moment
 from rackview.exchange.freeform.guess import PAIR
 from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
-from rackview.exchange.freeform.said import LineDraft, row_words, rows_of
+from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
 from rackview.exchange.freeform.understand import (
@@ -63,7 +63,9 @@ class Turner:
             try:
                 draft = self._draft(line, cells)
                 if draft is not None and line not in skip:
-                    events += [SourceRow(self.part, self.u.label, line, row, row_words(row)) for row in rows_of(draft)]
+                    events += [
+                        SourceRow(self.part, self.u.label, line, row, row_words(row)) for row in event_rows(draft)
+                    ]
             except InputError as error:
                 if line not in skip:
                     self.report.refused(SourceRow(self.part, self.u.label, line, {}), error)

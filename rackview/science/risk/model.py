@@ -44,7 +44,7 @@ BANDS = (0.02, 0.05, 0.1, 0.2, 0.4)
 """Chances between which mornings are tallied, to say how often such mornings were followed by a fall."""
 
 
-def numbers(w: Watch, day: float) -> tuple[float, ...] | None:
+def watch_numbers(w: Watch, day: float) -> tuple[float, ...] | None:
     """The numbers at `day`, to which `w` has been carried; None where nothing was ever looked at."""
     if w.x is None or w.top is None or w.look_day is None:
         return None

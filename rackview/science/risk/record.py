@@ -11,7 +11,7 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
 from rackview.science.risk import constants as c
-from rackview.science.risk.model import BANDS, UNTAUGHT, Taught, band, lesson, logits, numbers, shares, speaks
+from rackview.science.risk.model import BANDS, UNTAUGHT, Taught, band, lesson, logits, shares, speaks, watch_numbers
 from rackview.science.risk.watch import LOOKS, Pending, Watch
 
 SAME_LOOK = 0.25
@@ -57,7 +57,7 @@ class Risk:
 def watch(log: Node, profile: StrainProfile) -> Watch:
     """The vessel as watched up to the newest event of `log`; not to be changed."""
     found: Watch = log.fold(
-        ("risk", profile), lambda vessel: _start(vessel, profile), lambda w, n, _: step(w, n, profile)
+        ("risk", profile), lambda vessel: _start(vessel, profile), lambda w, n, _: watch_step(w, n, profile)
     )
     return found
 
@@ -67,7 +67,7 @@ def risk(log: Node, profile: StrainProfile, day: float, taught: Taught = UNTAUGH
     head = log.upto(day)
     now = watch(head, profile).copy()
     now.to(day)
-    x = numbers(now, day)
+    x = watch_numbers(now, day)
     if x is None:
         return None
     chance = taught.chance(logits(x))
@@ -91,7 +91,7 @@ def _start(vessel: Vessel, profile: StrainProfile) -> Watch:
     return Watch.of(vessel.volume_l, profile)
 
 
-def step(before: Watch, node: Node, profile: StrainProfile) -> Watch:
+def watch_step(before: Watch, node: Node, profile: StrainProfile) -> Watch:
     """The watch after one more event."""
     event, day = node.event, node.day
     if not isinstance(event, WATCHED):
@@ -138,7 +138,7 @@ def _split(w: Watch, event: ev.Split, node: Node) -> None:
 
 def _note(w: Watch, day: float, event: str) -> None:
     """Note the numbers of this look as a morning whose outcome is open; one of the same look gives way."""
-    x = numbers(w, day)
+    x = watch_numbers(w, day)
     if x is None or w.x is None:
         return
     by_cause, at, sd = logits(x), w.x - w.shift, math.sqrt(w.paa)

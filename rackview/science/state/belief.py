@@ -218,11 +218,11 @@ def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     return belief._replace(fed=fed)
 
 
-def begun(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
+def begin_culture(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
-        return hd.again(prior.model, belief.learned, x, sd * sd, stood)
-    return hd.begun(prior.model, x, sd * sd, prior.ceiling, stood)
+        return hd.restarted(prior.model, belief.learned, x, sd * sd, stood)
+    return hd.started(prior.model, x, sd * sd, prior.ceiling, stood)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
@@ -234,7 +234,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     if held is None:
         if belief.state == EMPTY and event.animals == 0:
             return belief._replace(last_count=event, counts=counts, water=water)
-        held = begun(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
+        held = begin_culture(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
     extra, extra_weight = _scatter(belief, event)
@@ -361,7 +361,7 @@ def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: 
 
 
 def _cultured(prior: Prior, belief: Belief, x: float, sd: float) -> Belief:
-    return belief._replace(held=begun(prior, belief, x, sd, x), state=KNOWN)
+    return belief._replace(held=begin_culture(prior, belief, x, sd, x), state=KNOWN)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:

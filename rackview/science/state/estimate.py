@@ -16,7 +16,7 @@ from rackview.core.profile import StrainProfile
 from rackview.science.fecundity import ROTIFER_CLUTCH, births_from_share
 from rackview.science.state import filter as kalman
 from rackview.science.state import hunger, members, normal, signs
-from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begun, believe, components
+from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begin_culture, believe, components
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.model import SOUND
@@ -205,7 +205,7 @@ class Estimate:
         Of an unknown culture it is what the profile expects.
         """
         if days not in self._held:
-            now = self.belief.held or begun(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+            now = self.belief.held or begin_culture(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
             if days > 0.0:
                 now = self.belief._replace(held=now).carried(self.prior, days) or now
             self._held[days] = now
@@ -238,7 +238,7 @@ def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, In
         middle = max(usual, -net.median)
         loss = _interval(middle, math.hypot(wide, spread if middle > usual else 0.0))
         return _interval(net.median + middle, math.hypot(wide, spread)), loss
-    days = signs.egg_days(belief.temperature(prior), prior.rotifer)
+    days = signs.hatching_days(belief.temperature(prior), prior.rotifer)
     share, n = belief.eggs, max(belief.eggs_weight, 1.0)
     clutch, times = (ROTIFER_CLUTCH.value, CLUTCH_SPREAD) if belief.clutch is None else (belief.clutch, 1.0)
     clutch = min(clutch, CLUTCH_MOST)

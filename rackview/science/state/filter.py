@@ -69,7 +69,7 @@ def begin(model: Model, x: Array, var: Array, reference: float) -> State:
     return State(s, np.repeat(model.weight, n, axis=1), ref)
 
 
-def again(model: Model, learned: State, x: Array, var: Array) -> State:
+def restarted_state(model: Model, learned: State, x: Array, var: Array) -> State:
     """Cultures begun at log densities `x` in vessels whose growth and crowding are known from before."""
     s = learned.s.copy()
     s[[XU, XA, XT, UA, UT]] = 0.0
@@ -180,7 +180,7 @@ def starved(model: Model, state: State, by: Array, sd: Array) -> State:
     return state._replace(s=s)
 
 
-def merged(state: State, own: float, other: State, moved: float) -> State:
+def merged_states(state: State, own: float, other: State, moved: float) -> State:
     """The belief after `moved` litres of another vessel's culture were stirred into `own` litres; one vessel each.
 
     Densities add by volume; the log is linearised at the means, the other's as one normal distribution.

@@ -68,7 +68,7 @@ class Trajectory:
         self._looks: list[tuple[bel.Belief, float, members.Pool | None]] = []
         self._pool: members.Ahead | None = None
         if now.held is None and now.state == bel.UNKNOWN:
-            self._belief = self._belief._replace(held=bel.begun(prior, now, prior.start, bel.UNKNOWN_SD))
+            self._belief = self._belief._replace(held=bel.begin_culture(prior, now, prior.start, bel.UNKNOWN_SD))
         if now.held is not None:
             numbers = now.held.numbers
             more = numbers.more.copy()

@@ -84,14 +84,14 @@ class Held:
         self.before, self.make, self.needs = None, None, ()
 
 
-def begun(model: Model, x: float, var: float, reference: float, stood: float) -> Held:
+def started(model: Model, x: float, var: float, reference: float, stood: float) -> Held:
     """A culture begun at log density `x` in a vessel of which nothing is known."""
-    return Held(model, make=lambda: num.fresh(model, x, var, reference, stood))
+    return Held(model, make=lambda: num.new_numbers(model, x, var, reference, stood))
 
 
-def again(model: Model, learned: Held, x: float, var: float, stood: float) -> Held:
+def restarted(model: Model, learned: Held, x: float, var: float, stood: float) -> Held:
     """A culture begun at log density `x` in a vessel that has held others."""
-    return Held(model, make=lambda: num.again(model, learned.numbers, x, var, stood), needs=(learned,))
+    return Held(model, make=lambda: num.restarted_numbers(model, learned.numbers, x, var, stood), needs=(learned,))
 
 
 def given(model: Model, donor: Held, learned: Held | None, by: float, sd: float, reference: float) -> Held:
@@ -100,8 +100,8 @@ def given(model: Model, donor: Held, learned: Held | None, by: float, sd: float,
     def make() -> Numbers:
         x, var = (float(v[0]) for v in kalman.level(donor.numbers.now))
         if learned is None:
-            return num.fresh(model, x + by, var + sd * sd, reference, x + by)
-        return num.again(model, learned.numbers, x + by, var + sd * sd, x + by)
+            return num.new_numbers(model, x + by, var + sd * sd, reference, x + by)
+        return num.restarted_numbers(model, learned.numbers, x + by, var + sd * sd, x + by)
 
     return Held(model, make=make, needs=(donor,) if learned is None else (donor, learned))
 
@@ -110,7 +110,7 @@ def merged(own: Held, litres: float, donor: Held, moved: float) -> Held:
     """A culture into whose `litres` some of a donor's, `moved` litres, were stirred."""
 
     def make() -> Numbers:
-        return num.merged(own.numbers, litres, donor.numbers, moved)
+        return num.merged_numbers(own.numbers, litres, donor.numbers, moved)
 
     return Held(own.model, make=make, needs=(own, donor))
 

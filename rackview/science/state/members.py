@@ -108,7 +108,7 @@ def features(level: Array, last: Array, before: Array) -> Array:
     return np.stack([np.ones_like(level), level, last, before])
 
 
-def fresh(n: int) -> Array:
+def new_members(n: int) -> Array:
     """The numbers of vessels of which nothing is known."""
     more = np.zeros((COUNT, n))
     more[STOOD], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
@@ -129,7 +129,7 @@ def renewed(more: Array, stood: Array) -> Array:
     return more
 
 
-def shifted(more: Array, by: Array) -> Array:
+def shifted_members(more: Array, by: Array) -> Array:
     """The numbers after the log density moved by a known amount."""
     more = more.copy()
     more[[CUM, FAR_CUM, FAR_STILL]] += by
@@ -204,7 +204,7 @@ def shifts(model: Model, more: Array) -> Array:
     return found
 
 
-def risk(model: Model, more: Array) -> Array:
+def collapse_rate(model: Model, more: Array) -> Array:
     """The risk of a collapse per day near the ceiling, by what came of standing there before (a gamma prior)."""
     found: Array = model.risk * (RISK_WORTH + more[FELL]) / (RISK_WORTH + more[RISKED])
     return found

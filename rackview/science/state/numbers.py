@@ -119,26 +119,26 @@ def _side_by_side(states: Sequence[State]) -> State:
     return State(*(np.concatenate(arrays, axis=-1) for arrays in zip(*states, strict=True)))
 
 
-def fresh(model: Model, x: float, var: float, reference: float, stood: float) -> Numbers:
+def new_numbers(model: Model, x: float, var: float, reference: float, stood: float) -> Numbers:
     """A culture begun at log density `x` in a vessel of which nothing is known."""
     now = kalman.begin(model, np.array([x]), np.array([var]), reference)
-    more = members.fresh(1)
+    more = members.new_members(1)
     more[members.STOOD], more[members.HABIT] = stood, model.births
     return Numbers(now, now, more)
 
 
-def again(model: Model, learned: Numbers, x: float, var: float, stood: float) -> Numbers:
+def restarted_numbers(model: Model, learned: Numbers, x: float, var: float, stood: float) -> Numbers:
     """A culture begun at log density `x` in a vessel that has held others."""
-    now = kalman.again(model, learned.now, np.array([x]), np.array([var]))
+    now = kalman.restarted_state(model, learned.now, np.array([x]), np.array([var]))
     return Numbers(now, now, members.renewed(learned.more, np.array([stood])))
 
 
-def merged(numbers: Numbers, own: float, other: Numbers, moved: float) -> Numbers:
+def merged_numbers(numbers: Numbers, own: float, other: Numbers, moved: float) -> Numbers:
     """One vessel's numbers after `moved` litres of another's culture were stirred into `own` litres."""
     before = kalman.level(numbers.now)[0]
-    now = kalman.merged(numbers.now, own, other.now, moved)
+    now = kalman.merged_states(numbers.now, own, other.now, moved)
     by = kalman.level(now)[0] - before
-    return Numbers(now, kalman.shifted(numbers.then, by), members.shifted(numbers.more, by))
+    return Numbers(now, kalman.shifted(numbers.then, by), members.shifted_members(numbers.more, by))
 
 
 def advance(model: Model, numbers: Numbers, rows: Array) -> Numbers:
@@ -160,7 +160,7 @@ def advance(model: Model, numbers: Numbers, rows: Array) -> Numbers:
     if row.shift.any():
         now, then, more = numbers
         now, then = kalman.shifted(now, row.shift), kalman.shifted(then, row.shift)
-        numbers = Numbers(now, then, members.shifted(more, row.shift))
+        numbers = Numbers(now, then, members.shifted_members(more, row.shift))
     return numbers
 
 
@@ -179,7 +179,7 @@ def _elapsed(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     now, then, more = numbers
     n, left = more.shape[1], row.dt
     both = bool((more[members.AGE] >= 0.0).any())
-    state, warmth, hazard, risk = now, row.warmth, row.hazard, members.risk(model, more)
+    state, warmth, hazard, risk = now, row.warmth, row.hazard, members.collapse_rate(model, more)
     if both:
         state = _side_by_side([now, then])
         left, warmth, hazard, risk = (np.tile(a, 2) for a in (left, warmth, hazard, risk))

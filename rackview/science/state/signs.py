@@ -118,12 +118,12 @@ def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float,
     """
     n = event.females_checked or 1
     share = ((event.with_eggs or 0) + 0.3) / (n + 1.0)
-    days = egg_days(temperature_c, rotifer)
+    days = hatching_days(temperature_c, rotifer)
     se = math.sqrt(share * (1.0 - share) / (n + 1.0)) / ((1.0 + share) * days)
     return math.log1p(share) / days, se
 
 
-def egg_days(temperature_c: float, rotifer: bool) -> float:
+def hatching_days(temperature_c: float, rotifer: bool) -> float:
     """Days to hatching at a temperature, taken for one from 15 to 25 degC."""
     return _egg_days(round(min(max(temperature_c, 15.0), 25.0), 1), rotifer)
 

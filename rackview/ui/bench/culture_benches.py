@@ -19,7 +19,7 @@ BEFORE, AFTER = _twice("before", "tallies before", (60, 60)), _twice("after", "t
 
 
 def _change(values: Values) -> counts.CountChange:
-    first, second = (counts.density(values[name], values["aliquot_ml"]) for name in ("before", "after"))
+    first, second = (counts.count_density(values[name], values["aliquot_ml"]) for name in ("before", "after"))
     return counts.count_change(first, second, values["kept"])
 
 
@@ -45,8 +45,8 @@ def _scattered(values: Values) -> growth.LineFit:
 COUNTING = (
     Sum("Density from a count", "counts.density", tell.density),
     Sum("How many more aliquots", "counts.more_aliquots", tell.one("more")),
-    Sum("How sure a number of animals is", "counts.aliquot_limits", tell.plain("animals, 95 %")),
-    Sum("The same where the scatter is well known", "counts.scattered_limits", tell.plain("animals, 95 %")),
+    Sum("How sure a number of animals is", "counts.aliquot_limits", tell.as_plain("animals, 95 %")),
+    Sum("The same where the scatter is well known", "counts.scattered_limits", tell.as_plain("animals, 95 %")),
     Sum(
         "Is the change between two counts real?",
         "counts.count_change",
@@ -67,8 +67,8 @@ COUNTING = (
     Sum("Animals to count for a precision", "counts.animals_needed", tell.one("animals")),
     Sum("Precision of a number of animals", "counts.lund_percent", tell.one("% either way, by chance alone")),
     Sum("Aliquots for a precision when they clump", "counts.aliquots_needed", tell.one("aliquots")),
-    Sum("How strongly they clump", "counts.negbin_k", tell.plain("k, smaller is stronger")),
-    Sum("The same by moments", "counts.negbin_k_moments", tell.plain("k, smaller is stronger")),
+    Sum("How strongly they clump", "counts.negbin_k", tell.as_plain("k, smaller is stronger")),
+    Sum("The same by moments", "counts.negbin_k_moments", tell.as_plain("k, smaller is stronger")),
 )
 
 GROWTH = (
@@ -88,7 +88,7 @@ GROWTH = (
         formula("growth.log_linear_fit").inputs[:3],
         _scattered,
     ),
-    Sum("Days to double", "growth.doubling_days", tell.plain("days")),
+    Sum("Days to double", "growth.doubling_days", tell.as_plain("days")),
     Sum("Times as many a day later", "growth.finite_rate", tell.one("times")),
     Sum("Share to take each day", "growth.steady_share", tell.share("once a day")),
     Sum("Growth that a daily share needs", "growth.rate_for_share", tell.one("per day")),
@@ -116,19 +116,19 @@ EGGS = (
     Sum("Eggs that a birth rate needs", "development.egg_ratio_for", tell.one("eggs per female")),
     Sum("Births in a day per animal", "development.finite_birth_rate", tell.one("births")),
     Sum("Losses", "development.loss_rate", tell.one("per day")),
-    Sum("What eggs per female say", "development.egg_band", tell.plain("")),
+    Sum("What eggs per female say", "development.egg_band", tell.as_plain("")),
     Sum("Growth by the rule of thumb", "development.rate_by_rule", tell.one("per day")),
     Sum("Egg time", "development.egg_days", tell.one("days")),
     Sum("Egg time of rotifers in general", "development.bottrell", tell.one("days")),
     Sum("Egg time by a function of temperature", "development.belehradek", tell.one("days")),
     Sum("Life of a large rotifer", "development.from_table", tell.one("in the unit named")),
-    Sum("How long a rotifer lives", "development.life_days", tell.plain("days")),
+    Sum("How long a rotifer lives", "development.life_days", tell.as_plain("days")),
 )
 
 COPEPODS = (
     Sum("Nauplii of a female", "fecundity.nauplii_per_female", tell.one("a day")),
     Sum("Nauplii of an adult, from a harvest", "fecundity.nauplii_per_adult", tell.one("a day")),
-    Sum("Eggs in a clutch", "fecundity.clutch", tell.plain("eggs")),
+    Sum("Eggs in a clutch", "fecundity.clutch", tell.as_plain("eggs")),
     Sum("Females with a sac in a steady culture", "fecundity.steady_ovigerous_share", tell.share("of the females")),
     Sum("Shares of the stages", "fecundity.stage_shares", tell.stages),
     Sum("Days of all stages", "development.sum_of_stages", tell.one("days")),
@@ -144,7 +144,7 @@ FEED = (
     Sum("Concentrate for that much dry feed", "feeding.dose_ml", tell.one("mL")),
     Sum("Concentrate for a wanted number of cells", "feeding.dose_for_cells", tell.one("mL")),
     Sum("What a dose comes to per million", "feeding.implied_ration", tell.one("g dry per million")),
-    Sum("Is that ration believable?", "feeding.ration_doubt", tell.words),
+    Sum("Is that ration believable?", "feeding.ration_doubt", tell.with_words),
     Sum("Strength of a concentrate", "feeding.concentrate_strength", tell.one("g dry per mL")),
     Sum("Feed per million produced", "algae.feed_per_million", tell.one("per million")),
     Sum("Ration from the handbook's table", "feeding.ration_from_table", tell.one("g dry per million")),
@@ -155,7 +155,7 @@ FEED = (
 
 ALGAE = (
     Sum("Algae culture that feeds them", "algae.algae_need", tell.algae_need),
-    Sum("Days that it lasts", "algae.algae_days", tell.plain("days")),
+    Sum("Days that it lasts", "algae.algae_days", tell.as_plain("days")),
     Sum("What a rotifer grazes", "algae.grazing_rate", tell.one("cells a minute")),
     Sum("When half the cells are eaten", "algae.clear_hours", tell.one("hours")),
     Sum("Dry matter in cells", "feeding.grams_of_cells", tell.one("g dry")),
@@ -165,9 +165,9 @@ ALGAE = (
 
 TRANSFER = (
     Sum("Culture to move for a split", "transfer.move", tell.moved),
-    Sum("Most to take and stay safe", "transfer.most_to_take", tell.litres()),
-    Sum("Culture to start a vessel with", "transfer.starter_volume", tell.litres()),
-    Sum("Volume that holds so many animals", "transfer.harvest_volume", tell.litres()),
+    Sum("Most to take and stay safe", "transfer.most_to_take", tell.as_litres()),
+    Sum("Culture to start a vessel with", "transfer.starter_volume", tell.as_litres()),
+    Sum("Volume that holds so many animals", "transfer.harvest_volume", tell.as_litres()),
     Sum("Animals in a harvest", "transfer.animals_in", tell.one("animals")),
     Sum("Mesh of the sieve", "transfer.sieve_mesh", tell.mesh),
     Sum("Diagonal of a mesh", "transfer.mesh_diagonal", tell.one("µm")),
@@ -176,7 +176,7 @@ TRANSFER = (
 )
 
 ENRICHMENT = (
-    Sum("Water to enrich a harvest in", "transfer.enrichment_volume", tell.litres()),
+    Sum("Water to enrich a harvest in", "transfer.enrichment_volume", tell.as_litres()),
     Sum("Doses of the product", "transfer.enrichment_doses", tell.doses),
     Sum("How far it has come", "enrichment.enriched_share", tell.share("of what can be reached")),
     Sum("What is left hours later", "enrichment.lipid_left", tell.share("of the lipid")),
@@ -196,7 +196,7 @@ LARVAE = (
     Sum("Prey to add now", "larvae.animals_to_add", tell.one("animals")),
     Sum("What a larva eats", "larvae.eaten_per_larva", tell.one("rotifers a day")),
     Sum("Rotifers for a larva in all", "larvae.rotifers_per_larva", tell.one("rotifers")),
-    Sum("Does a prey fit the mouth?", "larvae.prey_fits", tell.plain("")),
+    Sum("Does a prey fit the mouth?", "larvae.prey_fits", tell.as_plain("")),
     Sum("Prey over mouth", "larvae.prey_ratio", tell.one("of the mouth")),
     Sum("Prey that suits a mouth", "larvae.prey_for_mouth", tell.one("µm wide")),
     Sum("Larvae alive some days on", "larvae.larvae_alive", tell.one("larvae")),

@@ -16,7 +16,7 @@ from rackview.ui.words import keeper_units as ku
 TEMPERATURE = Input("temperature_c", "temperature", 25.0, "degC")
 
 
-def plain(unit: str, digits: int = 3) -> Tell:
+def as_plain(unit: str, digits: int = 3) -> Tell:
     """Whatever a formula gives that needs no words of its own: a number, several, a word, an answer with its source."""
     return lambda found, settings: SumAnswer(_plain(found, unit, digits))
 
@@ -30,11 +30,11 @@ def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
         return (Result(found, unit, main=True),)
     if isinstance(found, tuple):
         joint = " to " if len(found) == 2 else ", "
-        return (Result(joint.join(number(v, digits) for v in found), unit, main=True),)
-    return (Result(number(found, digits), unit, main=True),)
+        return (Result(joint.join(as_number(v, digits) for v in found), unit, main=True),)
+    return (Result(as_number(found, digits), unit, main=True),)
 
 
-def number(value: float, digits: int = 3) -> str:
+def as_number(value: float, digits: int = 3) -> str:
     """One number; what never comes has no figures."""
     return "never" if math.isinf(value) else figures(float(value), digits)
 
@@ -54,7 +54,7 @@ def one(unit: str, digits: int = 3) -> Tell:
     return lambda value, settings: SumAnswer((Result(figures(float(value), digits), unit, main=True),))
 
 
-def litres(words: str = "") -> Tell:
+def as_litres(words: str = "") -> Tell:
     def told(value: Any, settings: Settings) -> SumAnswer:
         shown = figures(ku.volume(float(value), settings))
         return SumAnswer((Result(shown, f"{settings.volume_unit} {words}".rstrip(), main=True),))
@@ -123,7 +123,7 @@ def refilled(found: mixing.Refilled, settings: Settings) -> SumAnswer:
 def moved(found: transfer.TransferVolume, settings: Settings) -> SumAnswer:
     return SumAnswer(
         (
-            *litres("to move")(found.volume_l, settings).results,
+            *as_litres("to move")(found.volume_l, settings).results,
             Result(figures(found.donor_per_ml), "/mL stay in the giving vessel"),
             Result(figures(found.receiver_per_ml), "/mL in the receiving one"),
         )
@@ -180,8 +180,8 @@ def change(found: counts.CountChange, settings: Settings) -> SumAnswer:
     """After over before, its interval, and how likely no change is."""
     return SumAnswer(
         (
-            Result(number(found.ratio), "times as many", main=True),
-            Result(f"{number(found.low)} to {number(found.high)} (95 %)"),
+            Result(as_number(found.ratio), "times as many", main=True),
+            Result(f"{as_number(found.low)} to {as_number(found.high)} (95 %)"),
             Result(figures(found.p_value, 2), "chance of such a difference without any change"),
         )
     )
@@ -239,8 +239,8 @@ def algae_need(found: algae.AlgaeNeed, settings: Settings) -> SumAnswer:
     """Algae culture to take a day, and to keep."""
     return SumAnswer(
         (
-            *litres("of algae culture a day")(found.litres_per_day, settings).results,
-            *litres("to keep growing, so that it lasts")(found.culture_l, settings).results[:1],
+            *as_litres("of algae culture a day")(found.litres_per_day, settings).results,
+            *as_litres("to keep growing, so that it lasts")(found.culture_l, settings).results[:1],
             Result(f"{found.cells_per_day:.2g}", "cells a day"),
         )
     )
@@ -250,7 +250,7 @@ def tomorrow(found: balance.Tomorrow, settings: Settings) -> SumAnswer:
     """Ammonia and oxygen a day on, each from the least to the most."""
 
     def span(pair: tuple[float, float], digits: int = 2) -> str:
-        return f"{number(pair[0], digits)} to {number(pair[1], digits)}"
+        return f"{as_number(pair[0], digits)} to {as_number(pair[1], digits)}"
 
     return SumAnswer(
         (
@@ -268,8 +268,8 @@ def stored(found: storage.Stored, settings: Settings) -> SumAnswer:
     low, high = (ku.temperature(c, settings) for c in found.celsius)
     return SumAnswer(
         (
-            Result(number(found.usual), "animals alive", main=True),
-            Result(f"{number(found.least)} to {number(found.most)}"),
+            Result(as_number(found.usual), "animals alive", main=True),
+            Result(f"{as_number(found.least)} to {as_number(found.most)}"),
             Result(f"{low:.0f} to {high:.0f}", unit_words(TEMPERATURE, settings)),
             Result(found.source, soft=True),
         ),
@@ -316,7 +316,7 @@ def residual(found: Option[float], settings: Settings) -> SumAnswer:
     return SumAnswer(_plain(found, "mg/L of residual oxidant", 3), disinfection.CAUTIONS[-2:])
 
 
-def words(found: Any, settings: Settings) -> SumAnswer:
+def with_words(found: Any, settings: Settings) -> SumAnswer:
     return SumAnswer((Result(str(found) or "within what is usual", main=True),))
 
 

@@ -92,7 +92,7 @@ OXYGEN = (
 
 TOMORROW = (
     Sum("Ammonia and oxygen after today's feed", "balance.tomorrow", tell.tomorrow),
-    Sum("Total ammonia alone", "balance.total_ammonia_tomorrow", tell.plain("mg/L as N")),
+    Sum("Total ammonia alone", "balance.total_ammonia_tomorrow", tell.as_plain("mg/L as N")),
     Sum("Oxygen that a gram of feed can use", "balance.oxygen_per_feed", tell.one("g of oxygen per g dry")),
 )
 
@@ -105,11 +105,11 @@ def mixing_bench() -> tuple[Sum, ...]:
     return (
         Sum("Salt for new water", "mixing.salt_for_water", tell.one("g of salt")),
         Sum("Salt for water measured fresh", "mixing.salt_into_fresh", tell.one("g of salt")),
-        Sum("Litres that it comes to", "mixing.volume_with_salt", tell.litres("of finished water")),
+        Sum("Litres that it comes to", "mixing.volume_with_salt", tell.as_litres("of finished water")),
         Sum("Salt to make it saltier", "mixing.salt_to_raise", tell.one("g of salt")),
-        Sum("Fresh water to make it less salty", "mixing.fresh_to_dilute", tell.litres("of fresh water")),
+        Sum("Fresh water to make it less salty", "mixing.fresh_to_dilute", tell.as_litres("of fresh water")),
         Sum("Steps to a salinity", "mixing.salinity_steps", tell.one("steps")),
-        Sum("Fresh water to top up", "mixing.evaporated_l", tell.litres("of fresh water")),
+        Sum("Fresh water to top up", "mixing.evaporated_l", tell.as_litres("of fresh water")),
         Sum("Salinity once water has evaporated", "mixing.salinity_after_evaporation", tell.salinity),
         Sum("The vessel after a refill", "mixing.after_refill", tell.refilled, (*here, taken, *refill), _after_refill),
         Sum(
@@ -134,11 +134,11 @@ DISINFECTION = (
 )
 
 VESSELS = (
-    Sum("Round vessel", "units.cylinder_l", tell.litres()),
-    Sum("Bucket", "units.bucket_l", tell.litres()),
-    Sum("Box", "units.box_l", tell.litres()),
-    Sum("Cone", "units.cone_l", tell.litres()),
-    Sum("Lying round vessel", "units.lying_cylinder_l", tell.litres()),
+    Sum("Round vessel", "units.cylinder_l", tell.as_litres()),
+    Sum("Bucket", "units.bucket_l", tell.as_litres()),
+    Sum("Box", "units.box_l", tell.as_litres()),
+    Sum("Cone", "units.cone_l", tell.as_litres()),
+    Sum("Lying round vessel", "units.lying_cylinder_l", tell.as_litres()),
     Sum("Fahrenheit in Celsius", "units.celsius", tell.one("°C", 4)),
     Sum("Celsius in Fahrenheit", "units.fahrenheit", tell.one("°F", 4)),
 )

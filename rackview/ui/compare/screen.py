@@ -35,7 +35,7 @@ class Figure:
     words: Callable[[float], str]
 
 
-def figures() -> tuple[Figure, ...]:
+def comparison_columns() -> tuple[Figure, ...]:
     """The columns, from left to right."""
     return (
         Figure(tr("growth a day"), lambda c: c.growth_per_day, lambda v: f"{v:+.2f}"),
@@ -72,9 +72,9 @@ class Bars(QWidget):
 
     def as_text(self) -> str:
         """All of it as lines with tabs, for a spreadsheet."""
-        rows = ["\t".join((tr("what"), tr("strain"), *(f.heading for f in figures())))]
+        rows = ["\t".join((tr("what"), tr("strain"), *(f.heading for f in comparison_columns())))]
         for title, lines in self._groups:
-            rows += ["\t".join((one.name, title, *(self._told(f, one) for f in figures()))) for one in lines]
+            rows += ["\t".join((one.name, title, *(self._told(f, one) for f in comparison_columns()))) for one in lines]
         return "\n".join(rows)
 
     def _told(self, figure: Figure, one: Compared) -> str:
@@ -82,7 +82,7 @@ class Bars(QWidget):
         return "–" if value is None else figure.words(value)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme, columns = QPainter(self), self.theme, figures()
+        painter, theme, columns = QPainter(self), self.theme, comparison_columns()
         name = min(NAME, self.width() * 0.28)
         wide = (self.width() - name) / len(columns)
         with saved(painter):

@@ -131,7 +131,7 @@ def demand_asks(rack: Rack) -> tuple[Ask, ...]:
     )
 
 
-def words() -> dict[str, str]:
+def column_words() -> dict[str, str]:
     """What each column of the event table is called."""
     return {
         "tallies": translate("Forms", "Tallies"),
@@ -204,14 +204,14 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, recorded: bool = False) ->
     asks.append(
         Ask(
             "at",
-            words()["at"],
+            column_words()["at"],
             quantity="moment",
             hint=translate("Forms", "a day and time such as yesterday 7:30"),
             wide=True,
         )
     )
     if kind != "note":
-        asks.append(Ask("note", words()["note"], wide=kind not in MOVED))
+        asks.append(Ask("note", column_words()["note"], wide=kind not in MOVED))
     return tuple(asks)
 
 
@@ -234,7 +234,7 @@ def _new_vessel_asks(rack: Rack, giver: str) -> tuple[Ask, ...]:
 
 
 def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
-    label = words().get(column, column)
+    label = column_words().get(column, column)
     choices = {
         "stage": tuple((s, translate("Forms", s)) for s in STAGES),
         "ciliates": (BLANK, *((c, translate("Forms", c)) for c in CILIATES)),

@@ -26,7 +26,7 @@ def day_first(short_format: str) -> bool:
     return short_format.find("d") < short_format.find("M")
 
 
-def moment(text: str, now: datetime, *, first: bool, field: str = "at") -> datetime:
+def parse_moment(text: str, now: datetime, *, first: bool, field: str = "at") -> datetime:
     """The moment that a text means, in the zone of `now` (aware); blank or “now” is now.
 
     A day without a time is taken at the time of day that it is now. `first` says that the system writes the day
@@ -48,7 +48,7 @@ def moment(text: str, now: datetime, *, first: bool, field: str = "at") -> datet
         return found if found.tzinfo is not None else local(found.date(), found.time(), now)
     if found is not None and found.tzinfo is not None:
         return found
-    on = day(said, now.date(), first=first, field=field, wanted=MOMENT) if said else now.date()
+    on = parse_day(said, now.date(), first=first, field=field, wanted=MOMENT) if said else now.date()
     if clock is None and on == now.date():
         return now
     return local(on, at, now)
@@ -74,7 +74,9 @@ def _time(clock: re.Match[str], text: str, field: str) -> time:
         raise InputError(field, text, "a time from 0:00 to 23:59") from None
 
 
-def day(text: str, today: date, *, first: bool, field: str = "date", wanted: str = DAY, ahead: bool = False) -> date:
+def parse_day(
+    text: str, today: date, *, first: bool, field: str = "date", wanted: str = DAY, ahead: bool = False
+) -> date:
     """The day that a text means; one without a year is the newest that has been, with `ahead` the nearest.
 
     Raises `InputError` for what can't be read, and for a date that can be two.

@@ -245,8 +245,8 @@ class Form(QWidget):
         """What a date field means; None where it is blank."""
         first = dates.day_first(QLocale.system().dateFormat(QLocale.FormatType.ShortFormat))
         if ask.quantity == "moment":
-            return dates.moment(text, now, first=first, field=ask.column)
-        return dates.day(text, now.date(), first=first, field=ask.column, ahead=True) if text.strip() else None
+            return dates.parse_moment(text, now, first=first, field=ask.column)
+        return dates.parse_day(text, now.date(), first=first, field=ask.column, ahead=True) if text.strip() else None
 
     def _say_date(self, ask: Ask) -> None:
         """Say beneath a date field how it is understood."""

@@ -239,7 +239,7 @@ class ImportPage(SubPage):
         except (InputError, StoreError) as error:
             self._fail(str(error))
             return
-        mappings.remember(draft)
+        mappings.keep_answers(draft)
         try:
             files.keep_raw(draft, self.model.paths, self.session.place)
         except OSError as error:

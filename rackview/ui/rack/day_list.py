@@ -23,7 +23,7 @@ HEADROOM = 1.12
 """The bar is this much longer than the greater of need and supply."""
 
 
-def day(
+def day_list(
     rack: Rack,
     suggestions: Sequence[Suggestion],
     plan: Plan | None,

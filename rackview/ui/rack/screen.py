@@ -15,7 +15,7 @@ from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
 from rackview.ui.paint.supply import paint_brief
 from rackview.ui.rack import rack_moves
-from rackview.ui.rack.day_list import day
+from rackview.ui.rack.day_list import day_list
 from rackview.ui.rack.presenter import Presenter, ranked, waiting
 from rackview.ui.rack.rail import Rail
 from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
@@ -121,7 +121,7 @@ class RackScreen(QWidget):
         state = self._presenter.rack(rack, assessments, suggestions, at, banner=session.read_only or "")
         flags = session.rack_flags() if rack.vessels else ()
         ranks = ranked(assessments.values())
-        self.show_state(state, day(rack, suggestions, plan, at, flags=flags, ranks=ranks))
+        self.show_state(state, day_list(rack, suggestions, plan, at, flags=flags, ranks=ranks))
 
     def _carry(self, vessel: str, key: Qt.Key) -> None:
         self._move(vessel, rack_moves.stepped(self._session.rack, vessel, key))

@@ -139,7 +139,7 @@ class RecordSearch(QWidget):
         if not text.strip() or self._now is None:
             return None
         first = dates.day_first(QLocale.system().dateFormat(QLocale.FormatType.ShortFormat))
-        return dates.day(text, self._now.date(), first=first, field=field.lower())
+        return dates.parse_day(text, self._now.date(), first=first, field=field.lower())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let Esc clear what is looked for before it leaves the page."""

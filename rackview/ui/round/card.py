@@ -18,7 +18,7 @@ from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
 
-def card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
+def round_card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
     """The card of the vessel that is being entered; `at` is in the keeper's zone."""
     seen, rack = entry.assessment, entry.rack
     shown = tile(rack, seen, entry.suggestions, trend, at)

@@ -281,7 +281,7 @@ class Entry:
             return None
         from rackview.science import counts
 
-        return counts.density(tallies, *self._sample())
+        return counts.count_density(tallies, *self._sample())
 
     def interval(self, stage: str | None = None) -> Interval | None:
         """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel."""

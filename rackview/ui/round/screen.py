@@ -17,7 +17,7 @@ from rackview.ui import keys
 from rackview.ui.base import SubPage
 from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.rack.trends import Trends
-from rackview.ui.round.card import card
+from rackview.ui.round.card import round_card
 from rackview.ui.round.day import as_it_was, moment_on
 from rackview.ui.round.drafts import RoundDrafts, form
 from rackview.ui.round.end import RoundEnd
@@ -256,7 +256,7 @@ class RoundScreen(SubPage):
         if self.entry is not None:
             now = self._at()
             trend = self._trends.one(self.entry.rack, self.entry.vessel, now)
-            self.card.show_card(card(self.entry, trend, now))
+            self.card.show_card(round_card(self.entry, trend, now))
 
     # --- typing -----------------------------------------------------------------------------------------------------
 

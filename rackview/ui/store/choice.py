@@ -14,7 +14,7 @@ from rackview.ui.forms.table_page import TableLine, TableLines
 from rackview.ui.records.event_list import EventTable
 from rackview.ui.store import words
 from rackview.ui.store.parts import WIDEST, button, row
-from rackview.ui.store.parts import words as label
+from rackview.ui.store.parts import selectable_words as label
 
 COLUMNS = (210, 130, 210)
 STORES = "rackview stores (*.db);;All files (*)"

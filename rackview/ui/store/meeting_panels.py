@@ -16,7 +16,7 @@ from rackview.ui.store import words
 from rackview.ui.store.choice import choose_store
 from rackview.ui.store.panels import Panel
 from rackview.ui.store.parts import button, lines_anew, row
-from rackview.ui.store.parts import words as label
+from rackview.ui.store.parts import selectable_words as label
 from rackview.ui.store.watch import FolderWatch
 
 if TYPE_CHECKING:

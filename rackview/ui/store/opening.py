@@ -17,7 +17,7 @@ from rackview.services.rescue import Trouble
 from rackview.ui.store import words
 from rackview.ui.store.choice import RestorePart, choose_store
 from rackview.ui.store.parts import WIDEST, WorkLine, button, row
-from rackview.ui.store.parts import words as label
+from rackview.ui.store.parts import selectable_words as label
 from rackview.ui.store.plain_window import PlainWindow
 from rackview.ui.store.working import restoring
 from rackview.ui.widgets.fields import scrolled
@@ -43,7 +43,7 @@ class OpeningWindow(PlainWindow):
         super().__init__(SIZE)
         self.trouble = trouble
         self._clock = clock
-        self.setWindowTitle(words.heading(trouble))
+        self.setWindowTitle(words.trouble_title(trouble))
         inner = QWidget(self)
         self.restore_part = RestorePart(inner)
         self.restore_part.source_wanted.connect(self._restore)
@@ -54,8 +54,8 @@ class OpeningWindow(PlainWindow):
         column = QVBoxLayout(inner)
         column.setContentsMargins(36, 26, 36, 24)
         column.setSpacing(12)
-        column.addWidget(label(words.heading(trouble), inner, px=24, bold=True))
-        column.addWidget(label(words.sentence(trouble), inner, px=16))
+        column.addWidget(label(words.trouble_title(trouble), inner, px=24, bold=True))
+        column.addWidget(label(words.trouble_sentence(trouble), inner, px=16))
         column.addSpacing(4)
         column.addWidget(self.restore_part)
         column.addWidget(self.work)
@@ -72,7 +72,11 @@ class OpeningWindow(PlainWindow):
             self.work.run(lambda _: copies.sources(trouble.path), self.tr("Looking for copies…"), stoppable=False)
 
     def _details(self) -> str:
-        return self.tr("The store: {path}").format(path=self.trouble.path) + "\n" + words.plain(self.trouble.details)
+        return (
+            self.tr("The store: {path}").format(path=self.trouble.path)
+            + "\n"
+            + words.finding_text(self.trouble.details)
+        )
 
     def _other_ways(self, parent: QWidget) -> QWidget:
         part = QWidget(parent)
@@ -128,7 +132,7 @@ class OpeningWindow(PlainWindow):
         there = ""
         if best is not None and best.entries is not None:
             there = self.tr("There is a copy with {entries} to restore from. ").format(
-                entries=words.number(best.entries)
+                entries=words.number_of(best.entries)
             )
         box = QMessageBox(QMessageBox.Icon.NoIcon, "rackview", self.tr("Start with an empty rack?"), parent=self)
         box.setInformativeText(there + self._afresh_words())

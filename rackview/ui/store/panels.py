@@ -19,7 +19,7 @@ from rackview.services.rescue import StepBack, StoreStatus
 from rackview.ui.store import words, working
 from rackview.ui.store.choice import RestorePart, choose_store
 from rackview.ui.store.parts import WIDEST, WorkLine, button, lines_anew, row
-from rackview.ui.store.parts import words as label
+from rackview.ui.store.parts import selectable_words as label
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
@@ -175,7 +175,7 @@ class CheckPanel(Panel):
     def done(self, what: object) -> None:
         found = [f for f in what if isinstance(f, StoreFinding)] if isinstance(what, Sequence) else []
         self.work.say(words.found(found), wrong=any(f.damage for f in found))
-        self.findings.setText("\n".join(f"•  {words.plain(f.sentence)}" for f in found))
+        self.findings.setText("\n".join(f"•  {words.finding_text(f.sentence)}" for f in found))
         self.restore.setVisible(any(f.damage for f in found) and not self.session.passing)
 
 

@@ -16,7 +16,7 @@ WIDEST = 860
 """No line of words is longer than this, px."""
 
 
-def words(text: str, parent: QWidget, *, voice: str = "", px: int = 14, bold: bool = False) -> QLabel:
+def selectable_words(text: str, parent: QWidget, *, voice: str = "", px: int = 14, bold: bool = False) -> QLabel:
     """Words that wrap and can be selected, so that a place can be copied."""
     label = QLabel(text, parent)
     label.setWordWrap(True)
@@ -61,7 +61,7 @@ def lines_anew(column: QVBoxLayout, lines: Iterable[tuple[str, str, Callable[[],
     for text, press_words, press in lines:
         line = QWidget(parent)
         inner = row(button(press_words, press, line))
-        inner.insertWidget(0, words(text, line), 1)
+        inner.insertWidget(0, selectable_words(text, line), 1)
         inner.setContentsMargins(0, 0, 0, 0)
         line.setLayout(inner)
         column.addWidget(line)
@@ -82,7 +82,7 @@ class WorkLine(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._work: Work | None = None
-        self.said = words("", self)
+        self.said = selectable_words("", self)
         self.bar = QProgressBar(self)
         self.bar.setRange(0, 0)
         self.bar.setTextVisible(False)

@@ -54,12 +54,12 @@ SENTENCES = {
 """What that means and what to do first, for a person."""
 
 
-def heading(trouble: Trouble) -> str:
+def trouble_title(trouble: Trouble) -> str:
     """What is wrong, as a title."""
     return tr(HEADINGS[trouble.what])
 
 
-def sentence(trouble: Trouble) -> str:
+def trouble_sentence(trouble: Trouble) -> str:
     """What that means and what to do first."""
     return tr(SENTENCES[trouble.what]).format(file=trouble.path.name, folder=trouble.path.parent)
 
@@ -78,10 +78,10 @@ WHILE_RUNNING = {
 
 def while_running(fault: StoreError) -> str:
     """What is wrong with a store that is open; the shelves show what was last known."""
-    return tr(WHILE_RUNNING[fault.kind]) if fault.kind in WHILE_RUNNING else plain(str(fault))
+    return tr(WHILE_RUNNING[fault.kind]) if fault.kind in WHILE_RUNNING else finding_text(str(fault))
 
 
-def number(entries: int) -> str:
+def number_of(entries: int) -> str:
     """Such as 1 entry, 1,234 entries."""
     return tr("1 entry") if entries == 1 else tr("{n} entries").format(n=f"{entries:,}")
 
@@ -115,14 +115,14 @@ def place(copy: Copy) -> str:
 
 def cells(copy: Copy, now: datetime) -> tuple[str, ...]:
     """A copy as a row: when it was written, what it holds, its newest entry, where it lies."""
-    holds = tr("can't be read") if copy.entries is None else number(copy.entries)
+    holds = tr("can't be read") if copy.entries is None else number_of(copy.entries)
     newest = "" if copy.newest is None else when(copy.newest, now)
     return when(copy.made, now), holds, newest, place(copy)
 
 
 def restored(done: Restored, store: Path) -> str:
     """What a restore did."""
-    said = tr("The store is made anew with {entries}.").format(entries=number(done.entries))
+    said = tr("The store is made anew with {entries}.").format(entries=number_of(done.entries))
     if done.bad_lines:
         said += " " + tr("{n} line(s) of the day book could not be read.").format(n=done.bad_lines)
     if done.kept is not None:
@@ -135,7 +135,7 @@ def undone(taken: int) -> str:
     """What going one step back did."""
     said = tr("The store is again as it was before.")
     if taken:
-        said += " " + tr("{entries} recorded since came along.").format(entries=number(taken))
+        said += " " + tr("{entries} recorded since came along.").format(entries=number_of(taken))
     return said + " " + tr("The one that was in its place is kept among the backups.")
 
 
@@ -158,7 +158,7 @@ def merged(done: Merged, other: str) -> str:
         return tr("Nothing new in {other}: all of its entries are here already.").format(other=other)
     vessels = sorted({e.vessel for e in done.written.events})
     of = tr(" for {vessels}").format(vessels=listed(vessels)) if vessels else ""
-    return tr("{entries} of {other} taken in{of}.").format(entries=number(entries), other=other, of=of)
+    return tr("{entries} of {other} taken in{of}.").format(entries=number_of(entries), other=other, of=of)
 
 
 def arrival(found: Arrival, now: datetime) -> str:
@@ -172,7 +172,7 @@ def stranger(found: Stranger) -> str:
     return tr("{file} is new here: rack “{rack}”, {entries}, {vessels}. Nothing of it is taken in yet.").format(
         file=found.path.name,
         rack=found.rack or tr("without a name"),
-        entries=number(found.entries),
+        entries=number_of(found.entries),
         vessels=listed(list(found.vessels)) or tr("no vessels"),
     )
 
@@ -188,7 +188,7 @@ def stands(path: Path, found: StoreStatus, now: datetime) -> str:
     copied = (
         tr("no copy yet") if found.copied is None else tr("newest copy {when}").format(when=when(found.copied, now))
     )
-    return f"{path}\n{number(found.entries)}; {copied}"
+    return f"{path}\n{number_of(found.entries)}; {copied}"
 
 
 def conflicts(both: tuple[str, ...]) -> str:
@@ -246,7 +246,7 @@ def found(findings: list[StoreFinding]) -> str:
     return tr("No damage. {n} thing(s) to look at:").format(n=len(findings))
 
 
-def plain(finding: str) -> str:
+def finding_text(finding: str) -> str:
     """A finding as the window says it, where a button does what the sentence names a command for."""
     for command, words in (
         ("; run “rackview check” to see what, then “rackview restore”.", "."),

@@ -15,7 +15,7 @@ from rackview.services import rescue
 from rackview.services.faults import Tell
 from rackview.ui.store import words
 from rackview.ui.store.parts import WorkLine, button, row
-from rackview.ui.store.parts import words as label
+from rackview.ui.store.parts import selectable_words as label
 from rackview.ui.store.plain_window import PlainWindow
 from rackview.ui.widgets.fields import scrolled
 

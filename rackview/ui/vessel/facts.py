@@ -21,7 +21,7 @@ LONGEST_DAYS = 60.0
 """A culture that takes longer to double is not said to."""
 
 
-def card(rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], at: datetime) -> CardState:
+def belief_card(rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], at: datetime) -> CardState:
     """The card of the page; `at` is in the keeper's zone."""
     shown = tile(rack, seen, suggestions, None, at)
     title = f"{shown.title}, {ku.with_unit(seen.volume_l, rack.settings)}"

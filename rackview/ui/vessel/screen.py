@@ -22,7 +22,7 @@ from rackview.ui.forms.vessel import VesselForm
 from rackview.ui.records.event_list import EventList, newest_first
 from rackview.ui.theme import fonts
 from rackview.ui.vessel.card import VesselCard
-from rackview.ui.vessel.facts import card
+from rackview.ui.vessel.facts import belief_card
 from rackview.ui.vessel.side import LearnedLines, VesselSide, sure_of, title_of, why_of
 from rackview.ui.vessel.why_page import WhyPage
 from rackview.ui.widgets.fields import tall
@@ -195,7 +195,7 @@ class VesselScreen(SubPage):
         now = self.session.now().astimezone()
         seen = self.session.assessments()[self.vessel]
         mine = tuple(s for s in self.session.suggestions() if s.vessel == self.vessel)
-        self.card.show_card(card(rack, seen, mine, now))
+        self.card.show_card(belief_card(rack, seen, mine, now))
         self.side.show_vessel(seen, mine, self._learned(), read_only=self.session.read_only is not None)
         self.events.read_only = self.session.read_only is not None
         self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)

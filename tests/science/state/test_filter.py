@@ -145,6 +145,6 @@ def test_a_shift_at_one_stroke_says_nothing_of_growth() -> None:
 
 def test_cultures_stirred_together_add_by_volume() -> None:
     one, other = state(np.log(100.0), 0.0, 0.3, 0.35, 0.01), state(np.log(300.0), 0.0, 0.3, 0.35, 0.01)
-    found = kalman.merged(one, 10.0, other, 5.0)
+    found = kalman.merged_states(one, 10.0, other, 5.0)
     assert np.exp(found.s[X, 0, 0]) == pytest.approx((10 * 100 + 5 * 300) / 15)
     assert found.s[XX, 0, 0] < 0.01
