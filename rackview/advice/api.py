@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag_of
 from rackview.advice.moment import when
-from rackview.advice.situation import Situation, situation
+from rackview.advice.situation import Situation, fall_chance, situation
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
@@ -70,8 +70,9 @@ def forecast(
 
     Given what was recorded up to `at` and the planned `actions` (events or mappings with the event table's columns).
     Actions at other vessels count where they move culture into or out of this one. `days` are 0 to 3660, `quantiles`
-    above 0 and below 1. `hazard_per_day` is the rate at which collapses begin, where it is known. Raises `InputError`
-    for anything else, an unknown vessel, or an action that can't be.
+    above 0 and below 1. `hazard_per_day` is the rate at which falls begin, where it is known; else it is that of the
+    chance of a fall which the flags rest on. Raises `InputError` for anything else, an unknown vessel, or an action
+    that can't be.
     """
     from rackview.advice.whatif import forecast_with
     from rackview.science.state.forecast import project
@@ -84,9 +85,10 @@ def forecast(
     for action in planned:
         check(rack.vessels, action)
     if any(a.partner is not None for a in planned):
-        return forecast_with(rack, vessel, moment, days, quantiles, planned)
+        return forecast_with(rack, vessel, moment, days, quantiles, planned, hazard_per_day)
     own = [a for a in planned if a.vessel == vessel]
-    return project(rack.log(vessel, moment.day), rack.profile(vessel), moment.day, days, quantiles, own, hazard_per_day)
+    log, profile, chance = rack.log(vessel, moment.day), rack.profile(vessel), fall_chance(rack, vessel, moment)
+    return project(log, profile, moment.day, days, quantiles, own, hazard_per_day, chance)
 
 
 def plan(rack: Rack, at: object, days: int = 7) -> Plan:

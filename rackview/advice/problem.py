@@ -22,6 +22,7 @@ from rackview.rules.flags import shelved_until
 from rackview.rules.harvest import grows_back
 from rackview.rules.ration import ration
 from rackview.rules.view import View
+from rackview.science.risk.constants import USUAL_PER_DAY, WITHIN_DAYS
 
 HORIZON_DAYS = 14
 DISCARD = "discard"
@@ -29,8 +30,6 @@ QUIET = {"shelved", "suppressed"}
 """States of a flag in which nothing is done about it; one that is merely old is acted on still."""
 FRESH_DAYS = 1.5
 """Water readings older than this say little of today."""
-USUAL_FALLS = 0.03
-"""Chance of a fall within three days that no sign speaks of; the futures have it by themselves."""
 CARD_TOP_MG_L = 3.9
 """A colour card for ammonia ends at 4 mg/L; what is read there may be any more. Common practice, no source."""
 RINSE_TOP, RINSE_NOTICE, RINSE_ACT = 0.2, 0.25, 0.35
@@ -102,10 +101,11 @@ def outlook_of(view: View) -> Outlook | None:
 
 
 def fall_chance(view: View) -> float:
-    """The chance that a fall is under way: that of one within three days, less what comes without any sign."""
+    """The chance that a fall is under way, so that with those that begin as usual one comes as likely as is said."""
     if view.risk is None:
         return 0.0
-    return min(max(view.risk.chance - USUAL_FALLS, 0.0), 0.95)
+    calm = math.exp(-USUAL_PER_DAY * WITHIN_DAYS)
+    return min(max(1.0 - (1.0 - view.risk.chance) / calm, 0.0), 0.95)
 
 
 def _fit(codes: dict[str, Finding]) -> bool:

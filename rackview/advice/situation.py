@@ -19,7 +19,7 @@ from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water
 from rackview.science.risk.model import Taught
-from rackview.science.risk.record import lessons
+from rackview.science.risk.record import lessons, risk
 from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
 from rackview.science.state.held import Held, reckon
@@ -89,6 +89,13 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
         precision=rack.settings.count_precision,
         taught=lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today),
     )
+
+
+def fall_chance(rack: Rack, vessel: str, when: When) -> float | None:
+    """The chance of a fall within three days, by this rack's mornings; None where nothing was ever looked at."""
+    taught = lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today)
+    found = risk(rack.log(vessel, when.day), rack.profile(vessel), when.day, taught)
+    return None if found is None else found.chance
 
 
 @contextmanager

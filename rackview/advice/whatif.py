@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rackview.advice.moment import When, when
-from rackview.advice.situation import view_of
-from rackview.core.clock import moment
+from rackview.advice.situation import fall_chance, view_of
 from rackview.core.errors import InputError
-from rackview.core.events import Event, Feed
+from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
 from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
@@ -101,7 +99,8 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
     from rackview.science.state.forecast import project
 
     view = view_of(rack, vessel, replace(now, day=start))
-    fan = project(view.log, view.profile, start, days, QUANTILES)
+    chance = None if view.risk is None else view.risk.chance
+    fan = project(view.log, view.profile, start, days, QUANTILES, fall_chance=chance)
     rows = tuple(tuple(float(q) for q in row) for row in fan)
     density = view.density
     chances = tuple(c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None)
@@ -128,26 +127,29 @@ def _ready(days: Sequence[float], medians: Sequence[float], aim: float) -> float
     return None
 
 
-def _fed(vessel: str, day: float) -> Feed:
-    """A feeding as usual, which any forecast takes for granted."""
-    return Feed(at=moment(day), vessel=vessel, feed="as usual", amount=1.0)
-
-
 def forecast_with(
-    rack: Rack, vessel: str, now: When, days: Sequence[float], quantiles: Sequence[float], acts: Sequence[Event]
+    rack: Rack,
+    vessel: str,
+    now: When,
+    days: Sequence[float],
+    quantiles: Sequence[float],
+    acts: Sequence[Event],
+    hazard_per_day: float | None = None,
 ) -> Array:
     """Quantiles of the true density when some acts move culture between vessels: numpy array, days by quantiles."""
-    from rackview.science.state.belief import LONGEST
-    from rackview.science.state.forecast import project
+    from rackview.science.state.forecast import Trajectory, in_turn
 
-    moved = {name for a in acts for name in (a.vessel, a.partner) if name is not None}
-    until = math.ceil(min(max(days, default=0.0), LONGEST))
-    fed = [_fed(name, now.day + k) for name in {vessel, *moved} for k in range(1, until + 1)]
-    planned = known_at(rack, now).record(*acts, *map(identified, fed))
-    profile = rack.profile(vessel)
-    start = project(planned.log(vessel, now.day), profile, now.day, [0.0], quantiles)
-    rows = start.repeat(len(days), axis=0)
-    for k, ahead in enumerate(days):
-        then = now.day + float(ahead)
-        rows[k] = project(planned.log(vessel, then), profile, then, [0.0], quantiles)[0]
-    return rows
+    names = dict.fromkeys([vessel, *(name for a in acts for name in (a.vessel, a.partner) if name is not None)])
+    courses = {
+        name: Trajectory(
+            rack.log(name, now.day), rack.profile(name), now.day, hazard_per_day, fall_chance(rack, name, now)
+        )
+        for name in names
+    }
+
+    def do(act: Event) -> None:
+        before = {name: courses[name].belief_at(act.day) for name in (act.vessel, act.partner) if name is not None}
+        for name in before:
+            courses[name].do(act, next((b for other, b in before.items() if other != name), None))
+
+    return in_turn(courses[vessel], now.day, days, quantiles, acts, do)

@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.science.risk.constants import USUAL_PER_DAY
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -181,7 +183,7 @@ def _culture(one: Culture, place: int, size: int, days: int, beside: float) -> t
         full = np.full(size, 3.5 * one.start_per_ml) * np.exp(0.35 * z[2])
         empty = np.zeros(size)
         falls = np.full(size, float(days + 9))
-        quiet = np.full(size, 1.0 / 120.0)
+        quiet = np.full(size, USUAL_PER_DAY)
         return empty, usual, full * one.volume_l / 1e3, bend, walk * 0.08, quiet, falls, ranks[5] < CROWD_PRONE
     animals = np.exp(np.clip(look.log_density + min(look.log_density_sd, 1.5) * z[0], *LOGS)) * one.level_l / 1e3
     rate = np.clip(look.rate_per_day + look.rate_sd * z[1], 0.03, 1.5)

@@ -64,7 +64,7 @@ def test_a_harvest_is_a_step_down_as_high_as_what_was_taken() -> None:
     (line,) = trend.lines
     steps = [(b[0], b[1] - a[1]) for a, b in pairwise(line) if b[0] - a[0] < 1e-4]
     assert len(steps) == 12
-    scale = course(of.log("Brill", day_number(AT)), of.profile("Brill"), day_number(AT)).scale(of.profile("Brill"))
+    scale = course(of, "Brill", AT).scale(of.profile("Brill"))
     taken = log(0.7) / log(scale.high / scale.low)
     assert [height for _, height in steps[-5:]] == pytest.approx([taken] * 5, rel=0.02)
     assert steps[-1][0] == pytest.approx((PAST - 1 - 0.5 / 24) / (PAST + AHEAD), abs=1e-4)
@@ -137,7 +137,7 @@ def test_only_what_changed_is_worked_out_again(monkeypatch) -> None:
     known.of(first, AT)
     asked: list[str] = []
     whole = trends.course
-    monkeypatch.setattr(trends, "course", lambda log, *rest: (asked.append(log.vessel.vessel), whole(log, *rest))[1])
+    monkeypatch.setattr(trends, "course", lambda of, name, at: (asked.append(name), whole(of, name, at))[1])
     known.of(first.record(count("Dab", 0.1, 120)), AT + timedelta(minutes=1))
     assert asked == ["Dab"]
 

@@ -11,6 +11,8 @@ import math
 FALL = 0.3
 """A fall is this share of the animals lost within `WITHIN_DAYS`, harvests apart; chosen, as keepers speak of it."""
 WITHIN_DAYS = 3.0
+USUAL_PER_DAY = 1.0 / 120.0
+"""Rate at which falls begin that no sign speaks of: common practice, no source."""
 LOG_FALL = math.log(1.0 - FALL)
 
 # --- density ---

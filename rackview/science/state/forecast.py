@@ -7,7 +7,7 @@ and widened by how well they foretold this vessel before, see `members`.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -15,14 +15,20 @@ from rackview.core.events import Event
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.science.limits import Array
+from rackview.science.risk.constants import WITHIN_DAYS
 from rackview.science.state import belief as bel
 from rackview.science.state import members, normal
 from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held, reckon
+from rackview.science.state.model import SOUND
 
 ABOVE, OVER_CEILING = 0.7, 0.4
 """No culture is expected at over twice what it ever held, or at over one and a half times its strain's ceiling."""
+MOMENT = 1e-6
+"""Days that are none."""
+MOST_CHANCE = 0.95
+"""A fall likelier than this within three days begins as if it were so likely."""
 
 
 def project(
@@ -33,21 +39,35 @@ def project(
     quantiles: Sequence[float],
     actions: Sequence[Event] = (),
     hazard_per_day: float | None = None,
+    fall_chance: float | None = None,
 ) -> Array:
     """Quantiles of the true density, animals per mL, `days` days after `day`.
 
     `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
-    counted gives what the strain's profile expects of any culture. `hazard_per_day` is the rate at which collapses
-    begin, where somebody knows it better than the filter. Shape (len(days), len(quantiles)).
+    counted gives what the strain's profile expects of any culture. `fall_chance` is that of a fall within three days
+    (see `science.risk`), where the signs were weighed: what of it the filter does not take to have begun begins at an
+    even rate. `hazard_per_day` is that rate itself, where somebody knows it. Shape (len(days), len(quantiles)).
     """
-    course = Trajectory(log, profile, day, hazard_per_day)
+    course = Trajectory(log, profile, day, hazard_per_day, fall_chance)
+    return in_turn(course, day, days, quantiles, actions, course.do)
+
+
+def in_turn(
+    course: Trajectory,
+    day: float,
+    days: Sequence[float],
+    quantiles: Sequence[float],
+    actions: Sequence[Event],
+    do: Callable[[Event], None],
+) -> Array:
+    """What a course tells of `days` days after `day`, each action having been done when its time came."""
     planned = sorted(actions, key=Event.order)
     order = np.argsort(np.asarray(days, dtype=float), kind="stable")
     done = 0
     for row in order:
         then = day + float(days[row])
         while done < len(planned) and planned[done].day <= then:
-            course.do(planned[done])
+            do(planned[done])
             done += 1
         course.look(then)
     found = np.zeros((len(days), len(quantiles)))
@@ -58,13 +78,22 @@ def project(
 class Trajectory:
     """The days ahead of one vessel, gone through once: it is asked and told of actions in order of time."""
 
-    def __init__(self, log: Node, profile: StrainProfile, day: float, hazard_per_day: float | None = None) -> None:
+    def __init__(
+        self,
+        log: Node,
+        profile: StrainProfile,
+        day: float,
+        hazard_per_day: float | None = None,
+        fall_chance: float | None = None,
+    ) -> None:
         self._prior = prior = Prior.of(profile)
         self._node = log.upto(day)
         now = bel.believe(self._node, profile).at(prior, day)
         hazard = -1.0 if hazard_per_day is None else hazard_per_day
+        if hazard_per_day is None and fall_chance is not None and now.numbers is not None:
+            hazard = _yet_to_begin(fall_chance, float(now.numbers.now.w[SOUND:].sum()))
         self._belief = now._replace(fed=None, hazard=hazard)  # from here on they are fed as usual
-        self._start, self._shift = day, 0.0
+        self._start, self._since, self._shift = day, day, 0.0
         self._looks: list[tuple[bel.Belief, float, members.Pool | None]] = []
         self._pool: members.Ahead | None = None
         if now.held is None and now.state == bel.UNKNOWN:
@@ -78,17 +107,25 @@ class Trajectory:
                 self._pool = members.Ahead(more, now.last_count.day, day)
         self._first = self._belief
 
-    def do(self, action: Event) -> None:
-        """Let an action of this vessel alone be done when it is planned for."""
+    def belief_at(self, day: float) -> bel.Belief:
+        """What is believed at a day not before the last; whole days go by, whatever else is asked."""
+        while day - self._belief.day > 1.0 - MOMENT and self._belief.day - self._since < bel.LONGEST:
+            self._belief = self._belief.at(self._prior, self._belief.day + 1.0)
+        return self._belief if day - self._belief.day < MOMENT else self._belief.at(self._prior, day)
+
+    def do(self, action: Event, partner: bel.Belief | None = None) -> None:
+        """Let an action be done when it is planned for; `partner` is what is believed of the other vessel just then."""
         self._node = Node(self._node.vessel, action, self._node)
         if self._pool is not None:
             self._pool.go(action.day)
-        before, self._belief = self._belief.held, bel.step(self._prior, self._belief, self._node, None)
+        self.belief_at(action.day)
+        self._since = action.day
+        before, self._belief = self._belief.held, bel.step(self._prior, self._belief, self._node, partner)
         held = self._belief.held
         if held is before:
             return
         if held is None or held.row is None:
-            self._pool = None if held is None or not held.done else self._pool
+            self._pool, self._shift = None, math.inf
         elif held.row.shift:
             self._shift += held.row.shift
             if self._pool is not None:
@@ -96,18 +133,18 @@ class Trajectory:
 
     def look(self, day: float) -> None:
         """Note a day, not before the last, of which `told` is to tell."""
-        self._belief = self._belief.at(self._prior, day)
+        belief = self.belief_at(day)
         pool = None if self._pool is None else self._pool.at(day)
-        self._looks.append((self._belief, self._shift, pool))
+        self._looks.append((belief, self._shift, pool))
 
     def told(self, levels: Sequence[float]) -> Array:
         """Quantiles of the true density per mL on the days noted, (days, levels); then they are forgotten."""
         looks, self._looks = self._looks, []
         found = np.zeros((len(looks), len(levels)))
         held = [(row, b, b.held, shift, pool) for row, (b, shift, pool) in enumerate(looks) if b.held is not None]
-        first = self._first.held
-        if not held or first is None:
+        if not held:
             return found
+        first = self._first.held or held[0][2]
         reckon([first, *(h for _, _, h, _, _ in held)])
         parts = [_pooled(first, None), *(_pooled(h, pool) for _, _, h, _, pool in held)]
         inner = [min(max(float(q), 1e-6), 1.0 - 1e-6) for q in levels]
@@ -116,7 +153,7 @@ class Trajectory:
         middle, logs = logs[:, :1], logs[:, 1:]
         logs = middle + members.widening(np.stack([part[3] for part in parts]), inner) * (logs - middle)
         logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
-        stood = float(first.numbers.more[members.STOOD, 0])
+        stood = max(float(h.numbers.more[members.STOOD, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
         top = max(stood + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
         for (row, belief, _, shift, _), line in zip(held, logs[1:], strict=True):
             most = logs[0] + shift + self._prior.most * (belief.day - self._start) + 1e-9
@@ -128,6 +165,12 @@ class Trajectory:
         self.look(day)
         found: list[float] = self.told(quantiles)[0].tolist()
         return found
+
+
+def _yet_to_begin(chance: float, begun: float) -> float:
+    """The rate per day at which falls begin so that one comes with `chance` within three days, `begun` having begun."""
+    rest = max(chance - begun, 0.0) / max(1.0 - begun, 1e-9)
+    return -math.log1p(-min(rest, MOST_CHANCE)) / WITHIN_DAYS
 
 
 def _pooled(held: Held, pool: members.Pool | None) -> tuple[Array, Array, Array, Array]:

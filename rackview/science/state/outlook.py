@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.core.outlook import Outlook
+from rackview.science.risk.constants import USUAL_PER_DAY
 from rackview.science.state import members, normal
 from rackview.science.state.belief import components
 
@@ -35,8 +36,8 @@ REACHED_SD = 0.2
 """How far over its ceiling, in log density, a culture is seen at times."""
 LEAST = 1e-9
 """Likelihood of what no grid point explains, so that one stays."""
-DAILY_SD, FALLS_PER_DAY = 0.1, 1.0 / 120.0
-"""How one day's growth departs from its mean; falls begin about so often: common practice, no source."""
+DAILY_SD = 0.1
+"""How one day's growth departs from its mean: common practice, no source."""
 QUARTER = 0.6744897501960817
 ENDS, MIDDLE = (0.25, 0.75), (0.5,)
 
@@ -66,7 +67,7 @@ def outlook_of(found: Estimate) -> Outlook | None:
         log_ceiling_sd=math.sqrt(max(float((weights * ceilings * ceilings).sum()) - ceiling * ceiling, 1e-6)),
         daily_sd=DAILY_SD,
         collapse_chance=found.collapse_chance,
-        fall_per_day=FALLS_PER_DAY,
+        fall_per_day=USUAL_PER_DAY,
     )
 
 

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import floor, isfinite, log
 
+from rackview.advice.moment import when
+from rackview.advice.situation import lessons_by
 from rackview.core.clock import day_number
 from rackview.core.events import Count, Harvest, Rest, Restart, Return, Split
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
+from rackview.science.risk.model import Taught
 from rackview.ui.rack.tile_state import Trend
 
 PAST, AHEAD = 14.0, 3.0
@@ -71,15 +74,14 @@ class TrendSeries:
 
 
 class Trends:
-    """Courses of the vessels, worked out again only where the history or the quarter of an hour changed."""
+    """Courses of the vessels, worked out again only where history, quarter of an hour or what falls taught changed."""
 
     def __init__(self) -> None:
-        self._known: dict[str, tuple[Node, StrainProfile, int, TrendSeries]] = {}
+        self._known: dict[str, tuple[tuple[Node, StrainProfile, int, Taught], TrendSeries]] = {}
 
     def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
         """The trend of every vessel that has one."""
-        day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
-        courses = {name: self._course(rack, name, day, zone) for name in rack.vessels}
+        courses = {name: self._course(rack, name, at) for name in rack.vessels}
         return {
             name: _placed(course, rack.profile(name))
             for name, course in courses.items()
@@ -88,22 +90,26 @@ class Trends:
 
     def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
         """The trend of one vessel, None if it has none; the others are not worked out."""
-        found = self._course(rack, name, day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY)
+        found = self._course(rack, name, at)
         return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
-    def _course(self, rack: Rack, name: str, day: float, zone: float) -> TrendSeries:
-        head, profile, quarter = rack.log(name, day), rack.profile(name), floor(day * 96)
+    def _course(self, rack: Rack, name: str, at: datetime) -> TrendSeries:
+        now = when(at)
+        taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
+        key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
         known = self._known.get(name)
-        if known is None or known[0] is not head or known[1] is not profile or known[2] != quarter:
-            known = self._known[name] = (head, profile, quarter, course(head, profile, day, zone))
-        return known[3]
+        if known is None or any(a is not b and a != b for a, b in zip(known[0], key, strict=True)):
+            known = self._known[name] = (key, course(rack, name, at))
+        return known[1]
 
 
-def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> TrendSeries:
-    """The course of one vessel around `day`; `zone` is the offset of the keeper's calendar from UTC, days."""
+def course(rack: Rack, name: str, at: datetime) -> TrendSeries:
+    """The course of one vessel around a moment."""
+    from rackview.advice.api import forecast
     from rackview.science.state.estimate import estimate
-    from rackview.science.state.forecast import project
 
+    day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
+    log, profile = rack.log(name, day), rack.profile(name)
     recent = [n for n in log.back(day - PAST) if n.day > day - PAST]
     counts = [
         (n.day - day, n.event.animals / n.event.looked_at_ml)
@@ -119,7 +125,7 @@ def course(log: Node, profile: StrainProfile, day: float, zone: float = 0.0) -> 
             line.append((offset, believed.median))
     fan: list[tuple[float, ...]] = []
     if line and line[-1][0] == 0.0:
-        rows = project(log, profile, day, FAN_DAYS, QUANTILES).tolist()
+        rows = forecast(rack, name, at, FAN_DAYS, QUANTILES).tolist()
         fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
     return TrendSeries(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
 

@@ -68,8 +68,8 @@ class History:
 
 def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> History:
     """The vessel's history over the last `days` days before `at` (None: all of it), and what is expected next."""
+    from rackview.advice.api import forecast
     from rackview.science.state.estimate import estimate
-    from rackview.science.state.forecast import project
     from rackview.science.state.track import track
 
     now = day_number(at)
@@ -82,7 +82,7 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
     counts = [e for e in shown if isinstance(e, Count) and e.vessel == vessel]
     fan = None
     if believed.density_per_ml is not None and believed.density_per_ml.median > 0.0:
-        fan = project(log, profile, now, AHEAD_DAYS, QUANTILES)
+        fan = forecast(rack, vessel, at, AHEAD_DAYS, QUANTILES)
     rates = []
     for n in range(RATE_STEPS + 1):
         day = first + (now - first) * n / RATE_STEPS
