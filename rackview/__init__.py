@@ -9,13 +9,13 @@ __all__ = ["Rack", "__version__", "advise", "assess", "forecast", "plan"]
 
 if TYPE_CHECKING:
     from rackview.advice.api import advise, assess, forecast, plan
-    from rackview.core.rack import Rack
+    from rackview.notebook import Rack
 
 
 def __getattr__(name: str) -> Any:
     """Load the public names on first use, so that `rackview --version` imports nothing heavy."""
     if name == "Rack":
-        from rackview.core.rack import Rack
+        from rackview.notebook import Rack
 
         return Rack
     if name in {"advise", "assess", "forecast", "plan"}:

@@ -6,17 +6,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
-from typing import Any, Protocol, TypeVar
+from typing import Any, Protocol, Self, TypeVar
 
 from rackview.core import profile as prof
 from rackview.core.corrections import Corrections
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Harvest, Restart, Split
+from rackview.core.histories import grow, rewrite
 from rackview.core.log import Node, first
 from rackview.core.parse import event_from, identified
 from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.profile_rows import profiles_from
 from rackview.core.renames import present_names, under_present_name
-from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, strain_scope
+from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, settings_from, strain_scope
 from rackview.core.vessel import Vessel
 
 
@@ -42,7 +44,7 @@ def rows_of(table: Rows) -> list[Mapping[str, object]]:
     return list(table)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Rack:
     """Vessels, strains, broods, stock and the events so far. Knows no disk and no clock; never changes.
 
@@ -80,7 +82,7 @@ class Rack:
         settings: Settings = USUAL_SETTINGS,
         strains: Mapping[str, StrainProfile] | None = None,
         groups: Mapping[str, LarvalGroup] | None = None,
-    ) -> Rack:
+    ) -> Self:
         """A rack of domain objects; raises `InputError` for an unknown strain, a shared place or a bad event."""
         rack = cls(
             {},
@@ -106,16 +108,44 @@ class Rack:
         demand: Rows | None = None,
         standing: Rows | None = None,
         tanks: Rows | None = None,
-    ) -> Rack:
-        """A rack of pandas DataFrames (or lists of mappings) with the columns of the documented tables."""
+        settings: Rows | None = None,
+        profiles: Rows | None = None,
+    ) -> Self:
+        """A rack of pandas DataFrames (or lists of mappings) with the columns of the documented tables.
+
+        Raises `InputError` for the first row that can't be, naming its column.
+        """
+        strains, groups = profiles_from(_rows_or_none(profiles))
         return cls.build(
             [_as(Vessel, r) for r in rows_of(vessels)],
-            broods=[_as(Brood, r) for r in rows_of(broods if broods is not None else [])],
-            stock=[_as(Stock, r) for r in rows_of(stock if stock is not None else [])],
-            demand=[_as(Demand, r) for r in rows_of(demand if demand is not None else [])],
-            standing=[_as(Standing, r) for r in rows_of(standing if standing is not None else [])],
-            tanks=[_as(TankEntry, r) for r in rows_of(tanks if tanks is not None else [])],
+            broods=[_as(Brood, r) for r in _rows_or_none(broods)],
+            stock=[_as(Stock, r) for r in _rows_or_none(stock)],
+            demand=[_as(Demand, r) for r in _rows_or_none(demand)],
+            standing=[_as(Standing, r) for r in _rows_or_none(standing)],
+            tanks=[_as(TankEntry, r) for r in _rows_or_none(tanks)],
+            settings=settings_from(_rows_or_none(settings)),
+            strains=strains,
+            groups=groups,
         ).record(*rows_of(events))
+
+    def __repr__(self) -> str:
+        return f"<Rack {self.title}: {self.extent}>"
+
+    @property
+    def title(self) -> str:
+        """The name that the keeper gave it, or that it has none."""
+        return self.settings.name or "without a name"
+
+    @property
+    def extent(self) -> str:
+        """How many vessels and events it has, and up to when."""
+        heads = [head for head in self.logs.values() if head.event is not None]
+        vessels = f"{len(self.vessels)} {'vessel' if len(self.vessels) == 1 else 'vessels'}"
+        if not heads:
+            return f"{vessels}, no events"
+        number = sum(not node.incoming for head in heads for node in head.back() if node.event is not None)
+        last = max(head.event.at for head in heads if head.event is not None)
+        return f"{vessels}, {number} {'event' if number == 1 else 'events'} up to {last:%Y-%m-%d %H:%M}"
 
     # --- reading --------------------------------------------------------------------------------------------------
 
@@ -163,7 +193,7 @@ class Rack:
 
     # --- changing -------------------------------------------------------------------------------------------------
 
-    def record(self, *events: Event | Mapping[str, object]) -> Rack:
+    def record(self, *events: Event | Mapping[str, object]) -> Self:
         """A rack with these events added, in whatever order they come; a known event adds nothing.
 
         Raises `InputError` for an event of an unknown vessel or one that can't be (more taken than a vessel holds).
@@ -181,7 +211,7 @@ class Rack:
             fresh.append(event)
         return self._taking(fresh)
 
-    def with_history(self, events: Iterable[Event]) -> Rack:
+    def with_history(self, events: Iterable[Event]) -> Self:
         """A rack with events added that were checked when they were recorded, as a store hands them back.
 
         They are taken as they stand, even if a vessel was made smaller since; those of a vessel that is no longer
@@ -189,7 +219,7 @@ class Rack:
         """
         return self._taking(self._of_here(events))
 
-    def with_recent(self, heads: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Rack:
+    def with_recent(self, heads: Mapping[str, Node], events: Iterable[Event], before: datetime | None = None) -> Self:
         """A rack given the histories up to a moment by their last nodes, and what came after, up to `before`.
 
         `events` are all from that moment on, with all that they replace or are replaced by, of whatever moment.
@@ -199,10 +229,10 @@ class Rack:
         logs = {**self.logs, **heads}
         begin = max((head.event.order() for head in heads.values() if head.event is not None), default=None)
         fresh = [e for e in stand if (begin is None or e.order() > begin) and (before is None or e.at < before)]
-        _grow(logs, fresh)
+        grow(logs, fresh)
         return replace(self, logs=logs, corrections=corrections)
 
-    def knowing(self, events: Iterable[Event]) -> Rack:
+    def knowing(self, events: Iterable[Event]) -> Self:
         """The same rack, knowing of older events that replace others or were replaced."""
         rows = {**self.corrections.rows, **{e.id: under_present_name(e, self.present_names) for e in events}}
         targets = self.corrections.targets | {e.replaces for e in rows.values() if e.replaces is not None}
@@ -214,13 +244,13 @@ class Rack:
         named = (under_present_name(e, names) for e in events)
         return [e for e in named if e.vessel in here and (e.partner is None or e.partner in here)]
 
-    def _taking(self, events: Sequence[Event]) -> Rack:
+    def _taking(self, events: Sequence[Event]) -> Self:
         corrections, added, dropped = self.corrections.take(events, self._find, self._present)
         logs = dict(self.logs)
-        _rewrite(logs, added, dropped)
+        rewrite(logs, added, dropped)
         return replace(self, logs=logs, corrections=corrections)
 
-    def with_vessels(self, vessels: Iterable[Vessel]) -> Rack:
+    def with_vessels(self, vessels: Iterable[Vessel]) -> Self:
         """A rack with exactly these vessels; raises `InputError` if one that has a history would be missing."""
         listed = sorted(vessels, key=lambda v: (v.shelf, v.position, v.vessel))
         found: dict[str, Vessel] = {}
@@ -245,7 +275,7 @@ class Rack:
         if (used, gone) == (self.vessels, self.retired) and list(used) == list(self.vessels):
             return self
         logs: dict[str, Node] = {n: first(v) for n, v in found.items()}
-        _rewrite(logs, [under_present_name(e, names) for e in self.events()], [])
+        rewrite(logs, [under_present_name(e, names) for e in self.events()], [])
         return replace(self, vessels=used, retired=gone, logs=logs, _profiles={})
 
     def with_vessel(self, vessel: Vessel) -> Rack:
@@ -260,27 +290,27 @@ class Rack:
         logs = {**self.logs, vessel.vessel: first(vessel)}
         return replace(self, vessels={v.vessel: v for v in listed}, logs=logs, _profiles={})
 
-    def with_demand(self, frame: Rows) -> Rack:
+    def with_demand(self, frame: Rows) -> Self:
         """A rack with the demand table replaced."""
         return replace(self, demand=tuple(_as(Demand, r) for r in rows_of(frame)))
 
-    def with_broods(self, frame: Rows) -> Rack:
+    def with_broods(self, frame: Rows) -> Self:
         """A rack with the brood table replaced."""
         return replace(self, broods=tuple(_as(Brood, r) for r in rows_of(frame)))
 
-    def with_stock(self, frame: Rows) -> Rack:
+    def with_stock(self, frame: Rows) -> Self:
         """A rack with the stock table replaced."""
         return replace(self, stock=tuple(_as(Stock, r) for r in rows_of(frame)))
 
-    def with_standing(self, frame: Rows) -> Rack:
+    def with_standing(self, frame: Rows) -> Self:
         """A rack with the table of standing needs replaced."""
         return replace(self, standing=tuple(_as(Standing, r) for r in rows_of(frame)))
 
-    def with_tanks(self, frame: Rows) -> Rack:
+    def with_tanks(self, frame: Rows) -> Self:
         """A rack with the table of larval tanks replaced."""
         return replace(self, tanks=tuple(_as(TankEntry, r) for r in rows_of(frame)))
 
-    def with_settings(self, settings: Settings) -> Rack:
+    def with_settings(self, settings: Settings) -> Self:
         """A rack with other settings; thresholds that changed take effect from the first event on."""
         return replace(self, settings=settings, _profiles={})
 
@@ -306,6 +336,10 @@ class Rack:
 
 
 T = TypeVar("T", Vessel, Brood, Stock, Demand, Standing, TankEntry)
+
+
+def _rows_or_none(table: Rows | None) -> list[Mapping[str, object]]:
+    return [] if table is None else rows_of(table)
 
 
 def _as(kind: type[T], row: object) -> T:
@@ -344,45 +378,3 @@ def _poured(event: Harvest | Split | Restart) -> tuple[tuple[str, str], ...]:
 
 def _one_of(vessels: Mapping[str, Vessel]) -> str:
     return "a vessel of this rack: " + ", ".join(vessels) if vessels else "a vessel of this rack, which has none yet"
-
-
-def _rewrite(logs: dict[str, Node], added: Sequence[Event], dropped: Sequence[Event]) -> None:
-    """Put `added` into the histories and take `dropped` out, rebuilding only from the first change on."""
-    if not added and not dropped:
-        return
-    if all(head.event is None for head in logs.values()):
-        _grow(logs, added)
-        return
-    start: dict[str, tuple[datetime, int, str]] = {}
-    for event in (*added, *dropped):
-        for name in filter(None, (event.vessel, event.partner)):
-            start[name] = min(start.get(name, event.order()), event.order())
-    gone = {e.id for e in dropped}
-    redo = {e.id: e for e in added}
-    queue = list(start)
-    while queue:
-        name = queue.pop()
-        node = logs[name]
-        while node.event is not None and node.event.order() >= start[name] and node.previous is not None:
-            event = node.event
-            if event.id not in gone:
-                redo.setdefault(event.id, event)
-            for other in filter(None, (event.vessel, event.partner)):
-                if other not in start or event.order() < start[other]:
-                    start[other] = event.order()
-                    queue.append(other)
-            node = node.previous
-        logs[name] = node
-    _grow(logs, redo.values())
-
-
-def _grow(logs: dict[str, Node], events: Iterable[Event]) -> None:
-    """Put events, all of them later than what is in the histories, at their ends in order of time."""
-    for event in sorted(events, key=Event.order):
-        before = logs[event.vessel]
-        if event.partner is None:
-            logs[event.vessel] = Node(before.vessel, event, before)
-        else:
-            theirs = logs[event.partner]
-            logs[event.vessel] = Node(before.vessel, event, before, theirs)
-            logs[event.partner] = Node(theirs.vessel, event, theirs, before)

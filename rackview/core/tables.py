@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date
 from typing import Self
@@ -304,3 +304,13 @@ def _overrides(row: Row) -> dict[tuple[str, str], float]:
             if value is not None:
                 found[vessel, name] = value
     return found
+
+
+def settings_from(rows: Iterable[Row]) -> Settings:
+    """The settings of a table with the columns setting and value; raises `InputError` for one that there is not."""
+    found = {read.text(row, "setting"): row.get("value") for row in rows}
+    known = [*Settings().row(), *(f"worth:{name}" for name in WORTHS)]
+    for name in found:
+        if name not in known and not name.startswith("threshold:"):
+            raise InputError("setting", name, "one of " + ", ".join(known) + ", or threshold:SCOPE:NAME")
+    return Settings.from_row(found)

@@ -9,6 +9,7 @@ from rackview.core import profile as prof
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.profile_rows import STRAIN, profile_from, profile_named
 from rackview.core.rack import Rack
 from rackview.core.tables import WORTHS, Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
@@ -220,23 +221,13 @@ def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[li
     by_profile: dict[tuple[str, str], list[SourceRow]] = {}
     for row in rows:
         try:
-            about = read.word(row.cells, "about", ("strain", "larvae"))
-            name = read.text(row.cells, "profile")
-            if not about or not name:
-                raise InputError("about" if name else "profile", None, "a name and strain or larvae")
+            by_profile.setdefault(profile_named(row.cells), []).append(row)
         except InputError as error:
             report.refused(row, error)
-            continue
-        by_profile.setdefault((about, name), []).append(row)
     for (about, name), parts in by_profile.items():
-        there: StrainProfile | LarvalGroup | None
-        made: StrainProfile | LarvalGroup
+        there: StrainProfile | LarvalGroup | None = (rack.strains if about == STRAIN else rack.groups).get(name)
         try:
-            table = {read.text(r.cells, "field"): _value(r) for r in parts}
-            if about == "strain":
-                there, made = rack.strains.get(name), prof.strain_from(name, table)
-            else:
-                there, made = rack.groups.get(name), prof.group_from(name, table)
+            made = profile_from(about, name, [r.cells for r in parts])
         except InputError as error:
             report.refused(parts[0], error)
             continue
@@ -250,13 +241,6 @@ def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[li
             else:
                 groups.append(made)
     return strains, groups
-
-
-def _value(row: SourceRow) -> object:
-    source = read.text(row.cells, "source")
-    if not source:
-        return read.text(row.cells, "value")
-    return {"value": read.number(row.cells, "value", "a number"), "source": source}
 
 
 def _otherwise(before: SourceRow) -> str:

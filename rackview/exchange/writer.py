@@ -18,6 +18,7 @@ from rackview.core import profile as prof
 from rackview.core.events import Event
 from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.core.profile_rows import rows_of_profile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, strain_scope
 from rackview.exchange.dictionary import TABLES, TableSpec, dictionary_rows
@@ -83,8 +84,8 @@ def tables_of(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Ro
         "tanks": [t.row() for t in rack.tanks],
         "settings": [{"setting": k, "value": v} for k, v in _settings(rack).row().items()],
         "profiles": [
-            *_profile_rows(rack.strains, prof.strains(), "strain"),
-            *_profile_rows(rack.groups, prof.groups(), "larvae"),
+            *_profile_rows(rack.strains, prof.strains()),
+            *_profile_rows(rack.groups, prof.groups()),
         ],
         "dictionary": dictionary_rows(),
     }
@@ -107,13 +108,6 @@ def _event_row(event: Event, local: Callable[[datetime], datetime]) -> dict[str,
 def _profile_rows(
     profiles: Mapping[str, StrainProfile] | Mapping[str, LarvalGroup],
     shipped: Mapping[str, StrainProfile] | Mapping[str, LarvalGroup],
-    about: str,
 ) -> list[dict[str, object]]:
-    rows: list[dict[str, object]] = []
-    for name, profile in profiles.items():
-        if profile is shipped.get(name):
-            continue
-        for field, value in prof.table_of(profile).items():
-            cells = value if isinstance(value, dict) else {"value": value}
-            rows.append({"profile": name, "about": about, "field": field, **cells})
-    return rows
+    changed = [p for name, p in profiles.items() if p is not shipped.get(name)]
+    return [row for p in changed for row in rows_of_profile(p)]

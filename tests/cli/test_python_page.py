@@ -6,18 +6,24 @@ import contextlib
 import inspect
 import io
 import re
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 import rackview
 from rackview import Rack
 from rackview.core.tables import Demand
+from rackview.services.sessions import demo_session
+from tests.cli import api_page
 
-PAGE = (Path(__file__).parents[2] / "docs" / "python.md").read_text(encoding="utf-8")
+DOCS = Path(__file__).parents[2] / "docs"
+PAGE = (DOCS / "python.md").read_text(encoding="utf-8")
 
 
 def example() -> tuple[dict[str, Any], str]:
-    (code,) = re.findall(r"(?s)```python\n(.*?)```", PAGE)
+    code = re.findall(r"(?s)```python\n(.*?)```", PAGE)[0]
     names: dict[str, Any] = {}
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
@@ -35,6 +41,31 @@ def test_the_example_gives_what_its_text_says() -> None:
     assert "A1 holds 1" in said
     assert re.search(r"(?m)^\d \w+ (harvest|feed|clean|split|restart|count|test|hold) ", said)
     assert re.search(r"(?m)^2026-03-04 rotifer-L needs 300000, can give \d+$", said)
+
+
+def test_the_second_example_runs_on_the_demo_rack(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pytest.importorskip("matplotlib").use("agg")
+    monkeypatch.chdir(tmp_path)
+    demo_session(tmp_path / "demo.db", lambda: datetime(2026, 3, 1, 8, tzinfo=UTC), date(2026, 3, 1)).close()
+    _, code = re.findall(r"(?s)```python\n(.*?)```", PAGE)
+    exec(compile(code, "python.md", "exec"), {})  # noqa: S102 - our own page
+    said = capsys.readouterr().out
+    assert "net_rate_per_day_median" in said
+    assert re.search(r"(?m)^vessel .*\bharvest\b|^kind .*\bharvest\b", said)
+    assert (tmp_path / "first.png").stat().st_size > 10_000
+
+
+def test_every_block_of_python_in_the_docs_is_run_by_a_test() -> None:
+    with_code = {p.name for p in DOCS.glob("**/*.md") if "```python" in p.read_text(encoding="utf-8")}
+    assert with_code == {"python.md"}
+
+
+def test_the_api_page_is_that_of_the_docstrings() -> None:
+    assert (DOCS / "api.md").read_text(encoding="utf-8") == api_page.page(), (
+        "make it anew: python tests/cli/api_page.py > docs/api.md"
+    )
 
 
 def test_the_page_names_the_arguments_as_they_are() -> None:
