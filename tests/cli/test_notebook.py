@@ -69,7 +69,9 @@ def test_thresholds_and_profiles_travel_through_frames(band: float, margin: floa
             [{"vessel": "A1", "strain": "rotifer-L", "shelf": "A", "position": 1, "volume_l": 20}], []
         ).vessels.values()
     )
-    rack = rack.with_settings(Settings(demand_margin=margin, worth={"brood": margin}, overrides={(scope, "band_low_per_ml"): band}))
+    rack = rack.with_settings(
+        Settings(demand_margin=margin, worth={"brood": margin}, overrides={(scope, "band_low_per_ml"): band})
+    )
     again = Rack.from_frames(**rack.to_frames())
     assert again.settings == rack.settings
     assert again.profile("A1").band_low_per_ml == band
