@@ -50,7 +50,7 @@ COUNTS = (
         (OUTSIDE,),
     ),
     Formula(
-        "counts.density",
+        "counts.count_density",
         "D = n / v; limits of the number counted / v; exact: P(X >= n | low) = P(X <= n | high) = (1 - level)/2",
         "animals per mL with both intervals and the dispersion test",
         (

@@ -41,7 +41,7 @@ def two_point_rate(
     and `volume2` the levels at the two counts in one unit (give both when the level changed), `removed` animals taken
     out right after the first count, in density times volume, `shares` the shares replaced by animal-free water in
     between, at whatever time. Range: densities, days and volumes above 0; shares 0 to below 1. A count of zero has no
-    logarithm: use its upper limit from `counts.density`. Source: algebra of exponential growth.
+    logarithm: use its upper limit from `counts.count_density`. Source: algebra of exponential growth.
     """
     start = above("n1", n1) * above("volume1", volume1)
     taken = number("removed", removed)

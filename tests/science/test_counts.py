@@ -42,7 +42,7 @@ def student(sample):
 )
 @pytest.mark.outside(
     "counts",
-    "counts.density",
+    "counts.count_density",
     ("one aliquot", "several", "diluted", "sieved", "none"),
     "scipy gammaincinv, reference sheet of worked counts",
 )
@@ -64,7 +64,7 @@ def test_a_clumped_count_has_a_wider_interval_than_chance_gives():
 
 
 @given(TALLIES.filter(lambda t: len(t) > 1 and sum(t) > 0))
-@pytest.mark.outside("counts", "counts.density", "replicates", "scipy.stats.t")
+@pytest.mark.outside("counts", "counts.count_density", "replicates", "scipy.stats.t")
 def test_the_replicate_interval_is_students_cut_off_at_zero(tallies):
     found = counts.count_density(tallies, 0.5)
     mean, error = np.mean(tallies) * 2, np.std(tallies, ddof=1) / math.sqrt(len(tallies)) * 2

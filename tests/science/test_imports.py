@@ -8,7 +8,7 @@ EARLY = """
 import sys
 from rackview.science import ammonia, counts, development, disinfection, feeding, growth
 from rackview.science import larvae, mixing, oxygen, seawater, transfer, units
-counts.density([12, 15, 9], 1.0)
+counts.count_density([12, 15, 9], 1.0)
 counts.more_aliquots([12, 15, 9], 0.2)
 counts.negbin_k([3, 9, 0, 14, 2])
 seawater.salinity_from_sg(1.022, "25/25", equation="EOS-80")

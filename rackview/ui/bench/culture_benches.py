@@ -11,10 +11,10 @@ from rackview.ui.bench.sums import Sum, Values, input_of
 
 
 def _twice(name: str, label: str, example: tuple[int, ...]) -> Input:
-    return replace(input_of("counts.density", "tallies"), name=name, label=label, example=example)
+    return replace(input_of("counts.count_density", "tallies"), name=name, label=label, example=example)
 
 
-ALIQUOT = input_of("counts.density", "aliquot_ml")
+ALIQUOT = input_of("counts.count_density", "aliquot_ml")
 BEFORE, AFTER = _twice("before", "tallies before", (60, 60)), _twice("after", "tallies after", (40, 40))
 
 
@@ -43,7 +43,7 @@ def _scattered(values: Values) -> growth.LineFit:
 
 
 COUNTING = (
-    Sum("Density from a count", "counts.density", tell.density),
+    Sum("Density from a count", "counts.count_density", tell.density),
     Sum("How many more aliquots", "counts.more_aliquots", tell.one("more")),
     Sum("How sure a number of animals is", "counts.aliquot_limits", tell.as_plain("animals, 95 %")),
     Sum("The same where the scatter is well known", "counts.scattered_limits", tell.as_plain("animals, 95 %")),
