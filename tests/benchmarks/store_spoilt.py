@@ -3,7 +3,8 @@
     python tests/benchmarks/store_spoilt.py destroyed [COUNT]    500 destroyed files
     python tests/benchmarks/store_spoilt.py hostile              30 hostile databases
 
-Each destroyed file is opened as a window does, asked for its status, read back to its first day, checked and restored;
+Each destroyed file is opened by a real window (store_windows.py), asked for its status, opened and read as a session does,
+read back to its first day, checked and restored;
 each hostile one also merged and restored from. Whatever is said must be one sentence of ours, nothing may take long,
 and after a restore every entry must be there. Prints one line of figures; ends with status 1 if anything did not hold.
 tests/store/test_spoilt.py runs the same at a small size.
@@ -33,6 +34,9 @@ from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError, rows, snapshot
 from rackview.store.merge import merge
 from rackview.store.restore import restore
+
+sys.path.insert(0, str(Path(__file__).parent))
+from store_windows import opened
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 NOW = START + timedelta(days=12)
@@ -139,18 +143,18 @@ def sentence(act: Callable[[], object]) -> str:
     return "answered"
 
 
-def window(path: Path) -> None:
-    """Open as the window does, look at the first picture, the history and the drafts, and close."""
-    session = open_session(path, clock, recent=True)
+def session(path: Path) -> None:
+    """Open a session as the window does, look at the first picture, the history and the drafts, and close."""
+    here = open_session(path, clock, recent=True)
     try:
-        session.assessments()
-        session.suggestions()
-        for name in session.rack.vessels:
-            session.rack.log(name).events()
-        session.drafts()
-        session.poll()
+        here.assessments()
+        here.suggestions()
+        for name in here.rack.vessels:
+            here.rack.log(name).events()
+        here.drafts()
+        here.poll()
     finally:
-        session.close()
+        here.close()
 
 
 def history(path: Path) -> None:
@@ -161,41 +165,61 @@ def history(path: Path) -> None:
             rack.log(name).events()
 
 
+BATCH = 25
+"""Files that one process with a window opens."""
+
+
 def destroyed(count: int, folder: Path, seed: int = 6) -> str:
     """Destroy a store again and again; see the module's text."""
     chance = random.Random(seed)  # noqa: S311 - the same at every run
-    path = folder / "rack.db"
     snapshot.PIECE = PIECE
-    before = filled(path)
-    sound, book = path.read_bytes(), folder / "book"
-    shutil.copytree(f"{path}.daybook", book)
+    before = filled(folder / "rack.db")
     told: Counter[str] = Counter()
     slowest = 0.0
-    for number in range(count):
-        for rest in folder.glob("rack.db*"):
-            shutil.rmtree(rest) if rest.is_dir() else rest.unlink()
-        shutil.copytree(book, f"{path}.daybook")
-        how, left = destroy(sound, chance)
-        path.write_bytes(left)
-        for name, act in {
-            "status": lambda: command(path, "status"),
-            "window": lambda: sentence(lambda: window(path)),
-            "history": lambda: sentence(lambda: history(path)),
-            "check": lambda: command(path, "check"),
-        }.items():
-            began = time.process_time()
-            try:
-                told[f"{name} {act()}"] += 1
-            except Exception as error:
-                raise DoesNotHoldError(f"file {number} ({how}): {name}: {type(error).__name__}: {error}") from error
-            slowest = max(slowest, time.process_time() - began)
-        restore(path, None, NOW)
-        with Store.open(path) as store:
-            there = {entry.id for _, entry in store.numbered()}
-        hold(there == before, f"file {number} ({how}): {len(before - there)} entries did not come back")
+    for begin in range(0, count, BATCH):
+        batch = [_spoilt(folder, number, chance) for number in range(begin, min(begin + BATCH, count))]
+        seen = {str(one["store"]): one for one in opened([path for _, path in batch], folder)}
+        for how, path in batch:
+            name = f"file {path.parent.name} ({how})"
+            hold(not seen[str(path)]["wrong"], f"{name}: window: {seen[str(path)]['wrong']}")
+            told[f"real window {seen[str(path)]['what']}"] += 1
+            slowest = max(slowest, float(str(seen[str(path)]["seconds"])), _asked(path, name, told))
+            restore(path, None, NOW)
+            with Store.open(path) as store:
+                there = {entry.id for _, entry in store.numbered()}
+            hold(there == before, f"{name}: {len(before - there)} entries did not come back")
+            shutil.rmtree(path.parent)
     hold(slowest < LONGEST_S, f"the slowest took {slowest:.1f} s")
     counts = ", ".join(f"{name} {number}" for name, number in sorted(told.items()))
     return f"{count} destroyed files: {counts}; all {len(before)} entries restored each time, slowest {slowest:.1f} s"
+
+
+def _spoilt(folder: Path, number: int, chance: random.Random) -> tuple[str, Path]:
+    """A folder with a destroyed store and its day book; what was done to it, and the file."""
+    path = folder / str(number) / "rack.db"
+    path.parent.mkdir()
+    shutil.copytree(folder / "rack.db.daybook", f"{path}.daybook")
+    how, left = destroy((folder / "rack.db").read_bytes(), chance)
+    path.write_bytes(left)
+    return how, path
+
+
+def _asked(path: Path, name: str, told: Counter[str]) -> float:
+    """Ask everything of one file, count what was answered, and return the most seconds that an answer took."""
+    slowest = 0.0
+    for leg, act in {
+        "status": lambda: command(path, "status"),
+        "session": lambda: sentence(lambda: session(path)),
+        "history": lambda: sentence(lambda: history(path)),
+        "check": lambda: command(path, "check"),
+    }.items():
+        began = time.process_time()
+        try:
+            told[f"{leg} {act()}"] += 1
+        except Exception as error:
+            raise DoesNotHoldError(f"{name}: {leg}: {type(error).__name__}: {error}") from error
+        slowest = max(slowest, time.process_time() - began)
+    return slowest
 
 
 # --- hostile ---------------------------------------------------------------------------------------------------------
