@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
-from rackview.services.faults import Tell
+from rackview.services.faults import Stopped, Tell
 from rackview.store import Store, StoreError, backup
 from rackview.store.merge import Merged, merge
 from rackview.store.restore import Restored, restore
@@ -60,18 +61,25 @@ def merge_in(path: Path, other: Path) -> Merged:
         return merge(store, other)
 
 
-def upkeep(path: Path, clock: Callable[[], datetime], second: Path | None = None) -> tuple[str, ...]:
+def upkeep(
+    path: Path,
+    clock: Callable[[], datetime],
+    second: Path | None = None,
+    stop: Callable[[], bool] = backup.never,
+) -> tuple[str, ...]:
     """What is done once a day when a store is opened: a copy, thinning, the second folder, a look at the file.
 
-    Returns sentences for the keeper. Opens the file by itself, so it may run beside the window. Raises `StoreError` if
-    the file is damaged; no copy is made of it then.
+    Returns sentences for the keeper. Opens the file by itself, so it may run beside the window. What is left undone as
+    `stop` said so is done at the next opening. Raises `StoreError` if the file is damaged; no copy is made of it then.
     """
     try:
-        with Store.open(path, "read") as store:
-            if damage := store.quick_check():
+        with suppress(Stopped), Store.open(path, "read") as store:
+            if damage := store.quick_check(stop):
                 raise StoreError("corrupt", damage[0])
-            return backup.daily(store.connection, path, clock().astimezone().date(), second, platform.node())
+            today = clock().astimezone().date()
+            return backup.daily(store.connection, path, today, second, platform.node(), stop)
     except StoreError as error:
         if error.kind == "corrupt":
             raise
         return (f"No copy of the store was made: {error}",)
+    return ()

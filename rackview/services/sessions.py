@@ -9,6 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Literal
 
+from rackview.services.behind import PATIENCE
 from rackview.services.folders import SECOND
 from rackview.services.maintenance import upkeep
 from rackview.services.rack_session import RackSession
@@ -36,12 +37,31 @@ def open_session(
         session.read_only = str(error)
         return session
     session = _begun(store, clock, recent=recent)
-    keeping_up = threading.Thread(
-        target=_upkeep, args=(session, path, clock, session.folders.place(SECOND)), name="upkeep"
-    )
-    keeping_up.start()
-    session.wait_to_close(keeping_up.join)  # a store that is just being closed can't be opened
+    _keep_up(session, clock, patient=not recent)
     return session
+
+
+def _keep_up(session: RackSession, clock: Callable[[], datetime], *, patient: bool) -> None:
+    """Look at the file and copy it beside the session. Closing waits for that if `patient`, as a command does.
+
+    A window that closes stops it: it is left to the next opening.
+    """
+    stop, second = threading.Event(), session.folders.place(SECOND)
+
+    def work() -> None:
+        try:
+            session.notice(*upkeep(session.place, clock, second, stop.is_set))
+        except StoreError as damage:
+            session.suffer(damage)
+
+    def leave() -> None:
+        if not patient:
+            stop.set()
+        thread.join(None if patient else PATIENCE)
+
+    thread = threading.Thread(target=work, name="upkeep")
+    thread.start()
+    session.wait_to_close(leave)  # a store that is just being closed can't be opened
 
 
 def _begun(store: Store, clock: Callable[[], datetime], *, recent: bool) -> RackSession:
@@ -50,13 +70,6 @@ def _begun(store: Store, clock: Callable[[], datetime], *, recent: bool) -> Rack
     except BaseException:
         store.close()
         raise
-
-
-def _upkeep(session: RackSession, path: Path, clock: Callable[[], datetime], second: Path | None) -> None:
-    try:
-        session.notice(*upkeep(path, clock, second))
-    except StoreError as damage:
-        session.suffer(damage)
 
 
 def warm_up() -> threading.Thread:

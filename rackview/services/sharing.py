@@ -16,10 +16,11 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from rackview.services import copies, places
-from rackview.services.faults import Tell
+from rackview.services.faults import Stopped, Tell
 from rackview.services.folders import KNOWN
 from rackview.services.maintenance import Merged, merge_in
 from rackview.store import Store, StoreError, backup
@@ -81,12 +82,13 @@ class Meeting:
         Never raises but `Stopped`; what went wrong is among the troubles.
         """
         here = shared is not None and _there(shared)
-        copied = second is not None and _there(second) and self._copy(second)
+        stop = partial(_stopped, tell)
+        copied = second is not None and _there(second) and self._copy(second, stop)
         arrivals: list[Arrival] = []
         laid = False
         if here and shared is not None:
             arrivals = self._take_in(shared, tell)
-            laid = self._lay(shared)
+            laid = self._lay(shared, stop)
         return Met(
             shared=here,
             second=second is not None and _there(second),
@@ -140,7 +142,7 @@ class Meeting:
         entries = len(merged.written.events) + len(merged.written.rows)
         return Arrival(path.name.removesuffix(ENDING), self.clock(), merged) if entries else None
 
-    def _lay(self, shared: Path) -> bool:
+    def _lay(self, shared: Path, stop: Callable[[], bool]) -> bool:
         """Lay a copy of this store there if it holds what the last one did not."""
         place = shared / self._name()
         try:
@@ -148,7 +150,7 @@ class Meeting:
                 last = store.since(copies.ALL).last
                 if last == self._laid and place.exists():
                     return False
-                store.backup(place)
+                store.backup(place, stop=stop)
         except StoreError as error:
             self._troubles[place] = str(error)
             return False
@@ -156,13 +158,13 @@ class Meeting:
         self._troubles.pop(place, None)
         return True
 
-    def _copy(self, second: Path) -> bool:
+    def _copy(self, second: Path, stop: Callable[[], bool]) -> bool:
         """Make today's copy in the second folder if there is none."""
         today = self.clock().astimezone().date()
         try:
             with spoken(second), Store.open(self.path, "read") as store:
                 before = copies.last_seen(self.path, second)
-                for trouble in backup.daily(store.connection, self.path, today, second):
+                for trouble in backup.daily(store.connection, self.path, today, second, self.pc, stop):
                     raise StoreError("gone", trouble)
                 after = copies.last_seen(self.path, second)
         except StoreError as error:
@@ -195,6 +197,14 @@ def _stranger(path: Path, theirs: Store) -> Stranger:
     rack = theirs.read_whole()[0]
     last = theirs.since(copies.ALL).last
     return Stranger(path, theirs.meta("id") or "", rack.settings.name, tuple(rack.vessels), last)
+
+
+def _stopped(tell: Tell) -> bool:
+    try:
+        tell("")
+    except Stopped:
+        return True
+    return False
 
 
 def _known(store: Store) -> set[str]:

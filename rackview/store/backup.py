@@ -6,8 +6,8 @@ import os
 import re
 import sqlite3
 import threading
-from collections.abc import Iterable
-from contextlib import closing, suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing, contextmanager, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -16,6 +16,9 @@ from rackview.store import connect, errors, files
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 ID = "SELECT value FROM meta WHERE name = 'id'"
 NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})(?:-([0-9a-f]{8}))?\.db\Z")
+
+STEP = 256
+"""Pages that are copied between two looks whether to stop is asked for: a megabyte."""
 
 UNSAFE = re.compile(r"[^\w.-]+")
 
@@ -41,11 +44,16 @@ def named(connection: sqlite3.Connection, store: Path, what: str) -> Path:
     return folder_of(store) / f"{what}-{short(id_of(connection))}.db"
 
 
-def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
+def never() -> bool:
+    """Of what goes on to its end."""
+    return False
+
+
+def copy_to(connection: sqlite3.Connection, target: Path, stop: connect.Stop = never) -> Path:
     """Copy an open store to `target` while others may write; the copy is whole and sound, or not there at all.
 
     An older copy of the same store is replaced, and nothing else is: raises `StoreError` if anything other stands
-    there, if the copy can't be written or if it would be damaged.
+    there, if the copy can't be written or if it would be damaged, and `Stopped` if `stop` said so.
     """
     _free(connection, target)
     with errors.spoken(target):
@@ -54,9 +62,11 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
         try:
             files.make_file(part)
             with closing(sqlite3.connect(part, isolation_level=None)) as copy:
-                connection.backup(copy)
+                with _one_moment(connection):
+                    connection.backup(copy, pages=STEP, progress=_halt(stop))
                 copy.execute("PRAGMA journal_mode = DELETE")
-                found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+                with connect.stoppable(copy, stop):
+                    found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
             if found != "ok":
                 raise errors.corrupt(target, found)
             with part.open("rb+") as file:
@@ -67,6 +77,28 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
             for rest in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
                 rest.unlink(missing_ok=True)
     return target
+
+
+@contextmanager
+def _one_moment(connection: sqlite3.Connection) -> Iterator[None]:
+    """Hold the store as it is now: a copy that is made step by step would begin anew whenever somebody writes."""
+    if connection.in_transaction:
+        yield
+        return
+    connection.execute("BEGIN")
+    try:
+        connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+        yield
+    finally:
+        connection.execute("ROLLBACK")
+
+
+def _halt(stop: connect.Stop) -> Callable[[int, int, int], None]:
+    def look(*_: int) -> None:
+        if stop():
+            raise errors.Stopped
+
+    return look
 
 
 def _free(connection: sqlite3.Connection, target: Path) -> None:
@@ -99,33 +131,38 @@ def second_home(connection: sqlite3.Connection, store: Path, second: Path, pc: s
 
 
 def daily(
-    connection: sqlite3.Connection, store: Path, today: date, second: Path | None = None, pc: str = ""
+    connection: sqlite3.Connection,
+    store: Path,
+    today: date,
+    second: Path | None = None,
+    pc: str = "",
+    stop: connect.Stop = never,
 ) -> tuple[str, ...]:
     """Make today's copy if there is none, thin out the old ones, and do the same in a second folder if one is set.
 
     Returns sentences for the keeper: a second folder that is not there is no fault. Raises `StoreError` if the copy
-    beside the store can't be made.
+    beside the store can't be made, and `Stopped` if `stop` said so: it is made the next time then.
     """
-    keep(connection, folder_of(store), today)
+    keep(connection, folder_of(store), today, stop)
     if second is None:
         return ()
     if not second.is_dir():
         return (f"The second backup folder {second} is not there today; today's copy is only beside the store.",)
     try:
-        keep(connection, second_home(connection, store, second, pc), today)
+        keep(connection, second_home(connection, store, second, pc), today, stop)
     except errors.StoreError as error:
         return (f"No copy was made in the second backup folder: {error}",)
     return ()
 
 
-def keep(connection: sqlite3.Connection, folder: Path, today: date) -> Path:
+def keep(connection: sqlite3.Connection, folder: Path, today: date, stop: connect.Stop = never) -> Path:
     """Today's copy in a folder, made if it is not there; this store's older ones are thinned out."""
     mine = short(id_of(connection))
     target = folder / f"day-{today.isoformat()}-{mine}.db"
     if not target.exists():
         with errors.spoken(folder):
             _claim(folder, id_of(connection))
-        copy_to(connection, target)
+        copy_to(connection, target, stop)
         with errors.spoken(folder):
             found = [(match, p) for p in folder.iterdir() if (match := NAME.match(p.name))]
             by_day = {date.fromisoformat(match[1]): p for match, p in found if match[2] == mine}

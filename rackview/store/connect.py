@@ -8,15 +8,12 @@ from __future__ import annotations
 import os
 import sqlite3
 import sys
-from contextlib import closing, suppress
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from rackview.store import errors, files, shape
 from rackview.store.daybook import LONGEST, DayBook
-
-if TYPE_CHECKING:
-    pass
 
 APPLICATION_ID = 0x72766965
 """“rvie” in the file's header says that it is ours (SQLite file format, section 1.3.12)."""
@@ -30,6 +27,9 @@ STEPS = 50_000
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
 NETWORK = "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
+Stop = Callable[[], bool]
+"""Whether to stop is asked for."""
+
 BESIDE = ("-wal", "-shm", "-journal")
 """What SQLite adds to a store's name for the files that it lays beside it."""
 
@@ -215,6 +215,20 @@ def guard(connection: sqlite3.Connection) -> None:
     """Keep a row to a size, and let Ctrl+C end what takes long."""
     connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LONGEST)
     connection.set_progress_handler(_go_on, STEPS)
+
+
+@contextmanager
+def stoppable(connection: sqlite3.Connection, stop: Stop) -> Iterator[None]:
+    """End what the connection does as soon as `stop` says so; raises `Stopped` then."""
+    connection.set_progress_handler(lambda: int(stop()), STEPS)
+    try:
+        yield
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode == sqlite3.SQLITE_INTERRUPT and stop():
+            raise errors.Stopped from error
+        raise
+    finally:
+        connection.set_progress_handler(_go_on, STEPS)
 
 
 def _go_on() -> int:

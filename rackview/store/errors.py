@@ -38,6 +38,10 @@ class StoreError(Exception):
         return type(self), (self.kind, str(self), self.what)
 
 
+class Stopped(Exception):  # noqa: N818 - it is no error
+    """Whoever asked for it stopped it; nothing came of it."""
+
+
 class StrangeStoreError(StoreError):
     """A file that has our mark, but tables that we never make."""
 

@@ -15,7 +15,8 @@ from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
-from rackview.store.backup import copy_to, named
+from rackview.store.backup import copy_to, named, never
+from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, newest_snapshot, rack_from, related
 from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, NEWEST_EVENTS, ONE_ROW, ROWS
@@ -183,21 +184,25 @@ class Reader:
             raise errors.gone(self.path) from None
         return (found.st_dev, found.st_ino) == self._file
 
-    def quick_check(self) -> tuple[str, ...]:
-        """Sentences about damage that SQLite's quick check finds; none if the file is sound."""
-        with errors.spoken(self.path):
+    def quick_check(self, stop: Stop = never) -> tuple[str, ...]:
+        """Sentences about damage that SQLite's quick check finds; none if the file is sound.
+
+        Raises `Stopped` if `stop` said so.
+        """
+        with errors.spoken(self.path), stoppable(self.connection, stop):
             said = self.connection.execute("PRAGMA quick_check(1)").fetchone()[0]
         return () if said == "ok" else (str(errors.corrupt(self.path, said)),)
 
-    def backup(self, target: Path | str | None = None, now: datetime | None = None) -> Path:
+    def backup(self, target: Path | str | None = None, now: datetime | None = None, stop: Stop = never) -> Path:
         """Copy the store to `target`, or beside it under a name with the moment `now` and the store's id.
 
-        It may be in use meanwhile; the copy is sound, or not there at all.
+        It may be in use meanwhile; the copy is sound, or not there at all. Raises `Stopped` if
+        `stop` said so.
         """
         if target is None:
             moment = "" if now is None else f"-{now.astimezone():%Y-%m-%dT%H%M%S}"
             target = named(self.connection, self.path, f"by-hand{moment}")
-        return copy_to(self.connection, Path(target))
+        return copy_to(self.connection, Path(target), stop)
 
     def draft(self, form: str) -> dict[str, object] | None:
         """What was typed in a form and not yet recorded; None if nothing."""

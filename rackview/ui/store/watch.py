@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
+from rackview.services.behind import PATIENCE
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND, SHARED
 from rackview.services.sharing import Arrival, Meeting, Met, Stranger
@@ -62,12 +63,12 @@ class FolderWatch(QObject):
         self._soon.start()
 
     def stop(self) -> None:
-        """Watch no more, and wait for the look that is under way."""
+        """Watch no more; the look that is under way stops at the next point where it can."""
         self._slow.stop()
         self._soon.stop()
         if self._work is not None:
             self._work.stop()
-            self._work.wait()
+            self._work.wait(PATIENCE)
             self._work = None
 
     def look(self) -> None:

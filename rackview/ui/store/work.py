@@ -47,10 +47,10 @@ class Work(QObject):
         """Ask it to stop at the next point where that can be."""
         self._stop.set()
 
-    def wait(self) -> None:
-        """Wait until it has ended."""
+    def wait(self, at_most: float | None = None) -> None:
+        """Wait until it has ended, or so many seconds."""
         if self._thread.is_alive():
-            self._thread.join()
+            self._thread.join(at_most)
 
     @property
     def running(self) -> bool:
