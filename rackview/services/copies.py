@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import platform
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.store import Store, StoreError, backup
+from rackview.store.beside import short
 from rackview.store.daybook import BookLine, DayBook
 from rackview.store.errors import spoken
 
@@ -30,6 +32,7 @@ class Copy:
     newest : when the newest of them was entered
     second : whether it lies in the second folder
     fault : why it can't be used, in a sentence
+    whose : the id of the store, where day books of several lie beside each other
     """
 
     path: Path
@@ -38,6 +41,7 @@ class Copy:
     newest: datetime | None = None
     second: bool = False
     fault: str = ""
+    whose: str = ""
 
     @property
     def usable(self) -> bool:
@@ -47,9 +51,10 @@ class Copy:
 
 def copies(store: Path, second: Path | None = None) -> list[Copy]:
     """Every copy of the store that can be found, the newest first; those that can't be read come last."""
-    found = [_look(p, second=False) for p in _files(backup.folder_of(store))]
+    known = known_id(store)
+    found = [_look(p, second=False) for p in _own_files(store, known)]
     if second is not None:
-        found += [_look(p, second=True) for folder in _second_folders(store, second) for p in _files(folder)]
+        found += [_look(p, second=True) for folder in _second_folders(store, second, known) for p in _files(folder)]
     return sorted(found, key=lambda c: (c.usable, c.made), reverse=True)
 
 
@@ -62,31 +67,41 @@ def sources(store: Path, second: Path | None = None) -> list[Copy]:
     found = copies(store, second)
     if second is None and (second := second_folder_of(store, found)) is not None:
         found = copies(store, second)
-    book = day_book(store)
-    usable = [c for c in found if c.usable] + ([book] if book is not None else [])
+    usable = [c for c in found if c.usable] + day_books(store)
     return usable + [c for c in found if not c.usable]
 
 
-def day_book(store: Path) -> Copy | None:
-    """The day book as something to restore from; None if there is none."""
-    book = DayBook.of(store)
-    try:
-        if book.owner() is None:
-            return None
-        entries = {line.entry.id: line.entry.entered_at for line in book.lines() if isinstance(line, BookLine)}
-        made = max(_changed(p) for p in book.files())
-    except (OSError, StoreError):
-        return None
-    newest = max((at for at in entries.values() if at is not None), default=None)
-    return Copy(book.folder, made, len(entries), newest)
+def day_books(store: Path) -> list[Copy]:
+    """The day book as something to restore from; those of every store of this name if it can't be told which it is."""
+    known, found = known_id(store), []
+    with suppress(OSError, StoreError):
+        there = DayBook.all_of(store)
+        for book in [DayBook.of(store, known)] if known and there else there:
+            entries = {line.entry.id: line.entry.entered_at for line in book.lines() if isinstance(line, BookLine)}
+            newest = max((at for at in entries.values() if at is not None), default=None)
+            whose = "" if known else short(book.owner())
+            made = datetime.fromtimestamp(book.changed(), UTC)
+            if entries:
+                found.append(Copy(book.folder, made, len(entries), newest, whose=whose))
+    return found
+
+
+def known_id(store: Path) -> str | None:
+    """The id of the store at a place: as it says itself, or as its day book does, if there is one only."""
+    with suppress(StoreError), Store.open(store, "read") as there:
+        return there.meta("id")
+    with suppress(OSError, StoreError):
+        owners = {book.owner() for book in DayBook.all_of(store)}
+        return owners.pop() if len(owners) == 1 else None
+    return None
 
 
 def any_trace(store: Path) -> bool:
     """Whether a store stood here: a day book or a copy of it does."""
     with suppress(OSError, StoreError):
-        if DayBook.of(store).owner() is not None:
+        if DayBook.all_of(store):
             return True
-    return any(True for _ in _files(backup.folder_of(store)))
+    return any(True for _ in _own_files(store, None))
 
 
 def second_folder_of(store: Path, found: list[Copy]) -> Path | None:
@@ -106,12 +121,12 @@ def second_folder_key(pc: str) -> str:
 
 def newest_copy(store: Path) -> datetime | None:
     """When the newest copy beside the store was written; None if there is none."""
-    return max((_changed(p) for p in _files(backup.folder_of(store))), default=None)
+    return max((_changed(p) for p in _own_files(store, known_id(store))), default=None)
 
 
 def last_seen(store: Path, second: Path) -> datetime | None:
     """When the newest daily copy in the second folder was written; None if it is away or holds none."""
-    times = [_changed(p) for folder in _second_folders(store, second) for p in _files(folder)]
+    times = [_changed(p) for folder in _second_folders(store, second, known_id(store)) for p in _files(folder)]
     return max(times, default=None)
 
 
@@ -137,10 +152,20 @@ def _files(folder: Path) -> Iterator[Path]:
         yield from sorted(p for p in folder.iterdir() if p.suffix == ".db" and not p.name.startswith(".") and _file(p))
 
 
-def _second_folders(store: Path, second: Path) -> list[Path]:
-    """The folders of copies of this store in the second folder."""
+def _own_files(store: Path, known: str | None) -> Iterator[Path]:
+    for folder in backup.folders_of(store, known):
+        yield from _files(folder)
+
+
+def _second_folders(store: Path, second: Path, known: str | None) -> list[Path]:
+    """The folders of copies of this store in the second folder, of whichever PC.
+
+    Those of every store of its name if its id is not known, and `rack-backups`, which an older program made.
+    """
+    mark = re.escape(short(known)) if known else "[0-9a-f]{8}"
+    name = re.compile(rf"{re.escape(store.stem)}-({mark}(-.*)?|backups)\Z")
     with suppress(OSError):
-        return sorted(p for p in second.iterdir() if p.is_dir() and p.name.startswith(f"{store.stem}-"))
+        return sorted(p for p in second.iterdir() if p.is_dir() and name.match(p.name))
     return []
 
 

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from rackview.core.rack import Rack
 from rackview.exchange.intake import Intake
 from rackview.services import mappings
+from rackview.services.copies import known_id
 from rackview.services.rack_session import Change, RackSession
 from rackview.services.sessions import open_session
+from rackview.store.beside import short
 from rackview.store.connect import is_store
 from rackview.store.files import make_file, make_folder
 from rackview.store.garbage import uncollected
@@ -158,7 +160,7 @@ def keep_raw(found: ImportDraft, paths: Iterable[str | Path], store: Path) -> li
     from rackview.exchange.intake import clear
 
     kept = []
-    folder = store.with_name(f"{store.stem}-loggers")
+    folder = store.with_name(f"{store.stem}-loggers-{short(known_id(store))}")
     for path in map(Path, paths):
         if clear(path.name) not in found.loggers or not path.is_file():
             continue

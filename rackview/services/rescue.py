@@ -18,7 +18,8 @@ from rackview.core.events import Event
 from rackview.services import copies, places
 from rackview.services.folders import kept_keys
 from rackview.services.maintenance import Merged, merge_in, put_back
-from rackview.store import Store, StoreError, TableRow, backup
+from rackview.store import Store, StoreError, TableRow, backup, beside
+from rackview.store.beside import short
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken
 from rackview.store.restore import Restored, alone
@@ -135,7 +136,7 @@ def restore(path: Path, source: Path | None, now: datetime) -> Restored:
     with _book_held(path) as held:
         done = put_back(path, source, now)
         if done.kept is not None and held.is_dir():
-            held.rename(DayBook.of(done.kept).folder)
+            held.rename(_book_beside(path, done.kept, held))
     _remind(path, [p for p in (done.kept, source) if p is not None and p.is_file()])
     if done.kept is not None:
         last = copies.entries_of(path)
@@ -158,9 +159,9 @@ def merge(path: Path, other: Path, now: datetime) -> Merged:
 
     Raises `StoreError`; then nothing was taken.
     """
-    kept = _free(backup.folder_of(path) / f"before-merge-{_stamp(now)}.db")
     with _book_held(path) as held:
         with Store.open(path, "read") as store:
+            kept = _free(backup.named(store.connection, path, f"before-merge-{_stamp(now)}"))
             store.backup(kept)
         done = merge_in(path, other)
         came = len(done.written.events) + len(done.written.rows)
@@ -168,7 +169,7 @@ def merge(path: Path, other: Path, now: datetime) -> Merged:
             kept.unlink()
             return done
         if held.is_dir():
-            held.rename(DayBook.of(kept).folder)
+            held.rename(_book_beside(path, kept, held))
     last = done.written.last
     _note(path, StepBack("merge", now, kept, copies.entries_of(kept), (last - came + 1, last)))
     return done
@@ -177,15 +178,21 @@ def merge(path: Path, other: Path, now: datetime) -> Merged:
 @contextmanager
 def _book_held(path: Path) -> Iterator[Path]:
     """A copy of the day book as it is now, which goes unless it is moved away."""
-    book, held = DayBook.of(path), Path(f"{path}.daybook-before")
+    book = DayBook.of(path, copies.known_id(path))
+    held = path.with_name(f".{path.name}.before") / book.folder.name
     with spoken(path):
-        shutil.rmtree(held, ignore_errors=True)
+        shutil.rmtree(held.parent, ignore_errors=True)
         if book.folder.is_dir():
             shutil.copytree(book.folder, held)
     try:
         yield held
     finally:
-        shutil.rmtree(held, ignore_errors=True)
+        shutil.rmtree(held.parent, ignore_errors=True)
+
+
+def _book_beside(path: Path, kept: Path, book: Path) -> Path:
+    """Where the day book of the store at `path` belongs that is kept as `kept`."""
+    return Path(f"{kept}{beside.ending(path, book)}")
 
 
 def _note(path: Path, step: StepBack) -> None:
@@ -204,11 +211,12 @@ def step_back(path: Path) -> StepBack | None:
     """The last restore or merge of a store if it can be undone: what was there before is kept, and sound."""
     with suppress(StoreError, ValueError, KeyError, TypeError), Store.open(path, "read") as store:
         said = json.loads(store.meta(NOTE) or "{}")
-        kept = backup.folder_of(path) / Path(str(said["kept"])).name
         first, last = said["came"]
-        if kept.is_file() and _sound(kept):
-            at = datetime.fromisoformat(said["at"])
-            return StepBack(str(said["what"]), at, kept, int(said["entries"]), (int(first), int(last)))
+        at = datetime.fromisoformat(said["at"])
+        for folder in backup.folders_of(path, store.meta("id")):
+            kept = folder / Path(str(said["kept"])).name
+            if kept.is_file() and _sound(kept):
+                return StepBack(str(said["what"]), at, kept, int(said["entries"]), (int(first), int(last)))
     return None
 
 
@@ -222,12 +230,14 @@ def undo(path: Path, now: datetime) -> int:
         raise StoreError("missing", "There is nothing to undo: the store as it was before is gone, or damaged itself.")
     with Store.open(path, "read") as store:
         fresh = step.since(store)
+        mine = store.meta("id")
+        now_kept = backup.named(store.connection, path, f"replaced-{_stamp(now)}")
     alone(path)
     with spoken(path):
         back = Path(f"{path}.putting-back")
         _copy_store(step.kept, back)
-        _move_store(path, _free(backup.folder_of(path) / f"replaced-{_stamp(now)}.db"))
-        _move_store(back, path)
+        _move_store(path, _free(now_kept), DayBook.of(path, mine))
+        _move_store(back, path, DayBook.of(back))
     with Store.open(path, "write") as store:
         events = [e for e in fresh if isinstance(e, Event)]
         store.write(events, [r for r in fresh if isinstance(r, TableRow)], adopt=True)
@@ -255,7 +265,7 @@ def set_aside(path: Path, now: datetime) -> Path | None:
     listed = [p for p in _all_of(path) if p.exists()]
     if not listed:
         return None
-    folder = _free(Path(f"{path}.set-aside-{_stamp(now)}"))
+    folder = _free(Path(f"{path}.set-aside-{_stamp(now)}-{short(copies.known_id(path))}"))
     if path.exists():
         alone(path)
     with spoken(path):
@@ -267,7 +277,7 @@ def set_aside(path: Path, now: datetime) -> Path | None:
 def asides(path: Path) -> list[Path]:
     """The folders into which earlier stores of this place were set aside, the newest first."""
     with suppress(OSError):
-        found = path.parent.glob(f"{path.name}.set-aside-*")
+        found = (p for p in path.parent.iterdir() if p.name.startswith(f"{path.name}.set-aside-"))
         return sorted((p for p in found if (p / path.name).exists()), reverse=True)
     return []
 
@@ -283,8 +293,8 @@ def take_aside_back(path: Path, aside: Path, now: datetime) -> Path | None:
 
 def _all_of(path: Path) -> Iterator[Path]:
     yield from (Path(f"{path}{end}") for end in BESIDE)
-    yield DayBook.of(path).folder
-    yield backup.folder_of(path)
+    for what in (beside.BOOK, beside.COPIES):
+        yield from beside.folders(path, what)
 
 
 def _copy_store(source: Path, target: Path) -> None:
@@ -292,15 +302,16 @@ def _copy_store(source: Path, target: Path) -> None:
         Path(f"{target}{end}").unlink(missing_ok=True)
         if Path(f"{source}{end}").exists():
             shutil.copy2(f"{source}{end}", f"{target}{end}")
-    shutil.rmtree(DayBook.of(target).folder, ignore_errors=True)
-    if DayBook.of(source).folder.is_dir():
-        shutil.copytree(DayBook.of(source).folder, DayBook.of(target).folder)
+    for left in beside.folders(target, beside.BOOK):
+        shutil.rmtree(left)
+    for book in DayBook.all_of(source):
+        shutil.copytree(book.folder, _book_beside(source, target, book.folder))
 
 
-def _move_store(source: Path, target: Path) -> None:
+def _move_store(source: Path, target: Path, book: DayBook) -> None:
     target.parent.mkdir(parents=True, exist_ok=True)
-    ends = [end for end in (*BESIDE, ".daybook") if Path(f"{source}{end}").exists()]
-    _move_all([(Path(f"{source}{end}"), Path(f"{target}{end}")) for end in ends])
+    ends = [*BESIDE, beside.ending(source, book.folder)]
+    _move_all([(Path(f"{source}{end}"), Path(f"{target}{end}")) for end in ends if Path(f"{source}{end}").exists()])
 
 
 def _move_all(moves: list[tuple[Path, Path]]) -> None:

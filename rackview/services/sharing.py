@@ -24,6 +24,7 @@ from rackview.services.faults import Stopped, Tell
 from rackview.services.folders import KNOWN
 from rackview.services.maintenance import Merged, merge_in
 from rackview.store import Store, StoreError, backup
+from rackview.store.beside import short
 from rackview.store.errors import spoken
 
 ENDING = ".rackview.db"
@@ -73,6 +74,7 @@ class Meeting:
     clock: Callable[[], datetime]
     _seen: dict[Path, Mark] = field(default_factory=dict)
     _laid: int = -1
+    _id: str | None = None
     _strangers: dict[Path, Stranger] = field(default_factory=dict)
     _troubles: dict[Path, str] = field(default_factory=dict)
 
@@ -108,6 +110,7 @@ class Meeting:
 
     def _take_in(self, shared: Path, tell: Tell) -> list[Arrival]:
         own = shared / self._name()
+        self._rename_earlier(shared, own)
         found = []
         listed = [p for p in sorted(shared.glob(f"*{ENDING}")) if p != own and not p.name.startswith(".")]
         for kept in (self._strangers, self._troubles):
@@ -173,10 +176,21 @@ class Meeting:
         self._troubles.pop(second, None)
         return before != after
 
+    def _rename_earlier(self, shared: Path, own: Path) -> None:
+        """Give the file that an older program laid there the store's id in its name, if it is this store's."""
+        earlier = shared / f"{self._plain()}-{self.path.stem}-{own_mark()}{ENDING}"
+        with suppress(StoreError, OSError):
+            if earlier.is_file() and not own.exists() and copies.known_id(earlier) == copies.known_id(self.path):
+                earlier.rename(own)
+
     def _name(self) -> str:
-        """The name of this PC's file: the PC, and what no other PC has."""
-        plain = re.sub(r"[^A-Za-z0-9._-]", "-", self.pc) or "pc"
-        return f"{plain}-{self.path.stem}-{own_mark()}{ENDING}"
+        """The name of this PC's file: the PC, the store with its id, and what no other PC has."""
+        if self._id is None:
+            self._id = short(copies.known_id(self.path))
+        return f"{self._plain()}-{self.path.stem}-{self._id}-{own_mark()}{ENDING}"
+
+    def _plain(self) -> str:
+        return re.sub(r"[^A-Za-z0-9._-]", "-", self.pc) or "pc"
 
 
 def own_mark() -> str:

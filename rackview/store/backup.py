@@ -11,11 +11,14 @@ from contextlib import closing, contextmanager, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
-from rackview.store import connect, errors, files
+from rackview.store import beside, connect, errors, files
+from rackview.store.beside import short
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 ID = "SELECT value FROM meta WHERE name = 'id'"
 NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})(?:-([0-9a-f]{8}))?\.db\Z")
+WHOSE = re.compile(r"-([0-9a-f]{8})\.db")
+"""Where the id stands in the name of a copy."""
 
 STEP = 256
 """Pages that are copied between two looks whether to stop is asked for: a megabyte."""
@@ -23,14 +26,17 @@ STEP = 256
 UNSAFE = re.compile(r"[^\w.-]+")
 
 
-def folder_of(store: Path) -> Path:
-    """The folder of the copies that are made by themselves: the store's name with .backups after it."""
-    return Path(f"{files.real(store)}.backups")
+def folder_of(store: Path, store_id: str | None) -> Path:
+    """The folder beside a store of the copies that are made of it by themselves."""
+    return beside.named(store, beside.COPIES, store_id)
 
 
-def short(store_id: str | None) -> str:
-    """The beginning of a store's id, as it stands in names and sentences; “unknown” where there is none."""
-    return (store_id or "")[:8] or "unknown"
+def folders_of(store: Path, store_id: str | None) -> list[Path]:
+    """The folders beside a store in which copies of it may lie; those of every store of its name if no id is known."""
+    if not store_id:
+        return beside.folders(store, beside.COPIES)
+    both = (folder_of(store, store_id), beside.plain(store, beside.COPIES))
+    return [folder for folder in both if folder.is_dir()]
 
 
 def id_of(connection: sqlite3.Connection) -> str | None:
@@ -41,7 +47,8 @@ def id_of(connection: sqlite3.Connection) -> str | None:
 
 def named(connection: sqlite3.Connection, store: Path, what: str) -> Path:
     """The place of a copy beside its store: what it is, with the store's id behind."""
-    return folder_of(store) / f"{what}-{short(id_of(connection))}.db"
+    mine = id_of(connection)
+    return folder_of(store, mine) / f"{what}-{short(mine)}.db"
 
 
 def never() -> bool:
@@ -143,7 +150,7 @@ def daily(
     Returns sentences for the keeper: a second folder that is not there is no fault. Raises `StoreError` if the copy
     beside the store can't be made, and `Stopped` if `stop` said so: it is made the next time then.
     """
-    keep(connection, folder_of(store), today, stop)
+    keep(connection, folder_of(store, id_of(connection)), today, stop)
     if second is None:
         return ()
     if not second.is_dir():
@@ -181,6 +188,38 @@ def _claim(folder: Path, store_id: str | None) -> None:
             with suppress(errors.StoreError, sqlite3.Error), closing(connect.open_reader(path)) as there:
                 if id_of(there) == store_id:
                     path.rename(folder / f"day-{match[1]}-{short(store_id)}.db")
+
+
+def take_over(connection: sqlite3.Connection, store: Path) -> None:
+    """Bring the copies that an older program made into the folder with the store's id; another store's stay there.
+
+    What can't be moved just now is found where it is, and moved the next time.
+    """
+    old, mine = beside.plain(store, beside.COPIES), id_of(connection)
+    if mine is None or not old.is_dir():
+        return
+    new = folder_of(store, mine)
+    with suppress(OSError):
+        names = [p.name for p in old.iterdir()]
+        if not new.exists() and not any(m[1] != short(mine) for n in names if (m := WHOSE.search(n))):
+            old.rename(new)
+            return
+        files.make_folder(new)
+        for name in (n for n in names if n.endswith(".db") and _ours(old / n, mine)):
+            for part in (n for n in names if n == name or n.startswith((f"{name}-", f"{name}."))):
+                if not (new / part).exists():
+                    (old / part).rename(new / part)
+        old.rmdir()
+
+
+def _ours(copy: Path, mine: str) -> bool:
+    """Whether a copy is one of the store with this id, by its name or else by what is in it."""
+    whose = WHOSE.search(copy.name)
+    if whose is not None:
+        return whose[1] == short(mine)
+    with suppress(errors.StoreError, sqlite3.Error), closing(connect.open_reader(copy)) as there:
+        return id_of(there) == mine
+    return False
 
 
 def kept_days(days: Iterable[date]) -> set[date]:

@@ -13,6 +13,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from rackview.store import errors, files, shape
+from rackview.store.beside import short
 from rackview.store.daybook import LONGEST, DayBook
 
 APPLICATION_ID = 0x72766965
@@ -78,8 +79,8 @@ def open_writer(path: Path) -> tuple[sqlite3.Connection, tuple[str, ...]]:
     made = not path.exists()
     fresh = made or path.stat().st_size == 0
     if fresh:
-        if DayBook.of(path).owner() is not None:
-            raise errors.lost(path)
+        if (book := DayBook.of(path)).owner() is not None:
+            raise errors.lost(path, short(book.owner()))
         with errors.spoken(path):
             files.make_folder(path.parent)
             files.make_file(path)
@@ -120,7 +121,8 @@ def identify(path: Path) -> None:
     ourselves: where locks are POSIX's, closing it again would drop every lock that this program holds on it.
     """
     if not path.exists():
-        raise errors.missing(path) if DayBook.of(path).owner() is None else errors.lost(path)
+        owner = DayBook.of(path).owner()
+        raise errors.missing(path) if owner is None else errors.lost(path, short(owner))
     if not path.is_file():
         raise errors.not_ours(path)
     with errors.spoken(path):

@@ -9,7 +9,6 @@ between the two is found and taken in.
 from __future__ import annotations
 
 import hashlib
-import itertools
 import json
 import os
 import re
@@ -17,7 +16,7 @@ import sys
 import time
 import uuid
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields
 from datetime import datetime
 from io import FileIO
@@ -27,7 +26,7 @@ from typing import IO, Any
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row, row_of
-from rackview.store import files
+from rackview.store import beside, files
 from rackview.store.rows import TABLES, TableRow, body_of, json_text, stamp
 
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
@@ -97,9 +96,29 @@ class DayBook:
         self.folder = folder
 
     @classmethod
-    def of(cls, store: Path) -> DayBook:
-        """The day book that belongs to a store: the folder of the store's name with .daybook after it."""
-        return cls(Path(f"{files.real(store)}.daybook"))
+    def of(cls, store: Path, store_id: str | None = None) -> DayBook:
+        """The day book of the store with this id, which may not be there yet; the newest there is if none is known.
+
+        Where only another store's lies under the plain name of an older program, that one.
+        """
+        there = cls.all_of(store)
+        if not store_id:
+            return there[0] if there else cls(beside.plain(store, beside.BOOK))
+        named, plain = beside.named(store, beside.BOOK, store_id), beside.plain(store, beside.BOOK)
+        likely = [b for b in there if b.folder == named]
+        likely += [b for b in there if same_owner(store_id, b.owner())]
+        likely += [b for b in there if b.folder == plain]
+        return likely[0] if likely else cls(named)
+
+    @classmethod
+    def all_of(cls, store: Path) -> list[DayBook]:
+        """The day books beside a store that say whose they are, the one written last first."""
+        books = [cls(folder) for folder in beside.folders(store, beside.BOOK)]
+        return sorted((b for b in books if b.owner() is not None), key=DayBook.changed, reverse=True)
+
+    def changed(self) -> float:
+        """When it was written last, in seconds since 1970."""
+        return max((p.stat().st_mtime for p in self.files()), default=0.0)
 
     def files(self) -> list[Path]:
         """The month files, oldest first."""
@@ -198,13 +217,13 @@ class DayBook:
                 file.flush()
                 os.fsync(file.fileno())
 
-    def set_aside(self) -> Path:
-        """Rename the book, as it belongs to another store; return its new place."""
-        name = f"{self.folder.name}-of-{self.owner()}"
-        copies = (self.folder.with_name(name + (f"-{i}" if i else "")) for i in itertools.count())
-        target = next(c for c in copies if not c.exists())
-        self.folder.rename(target)
-        return target
+    def move(self, store: Path) -> DayBook:
+        """The book under the name of whose it is, if that is free; as it is where it can't be renamed."""
+        target = beside.named(store, beside.BOOK, self.owner())
+        with suppress(OSError):  # another program was first, or writes to it just now on a system that minds
+            if not target.exists():
+                self.folder.rename(target)
+        return DayBook(target) if target.is_dir() and not self.folder.is_dir() else self
 
 
 class MonthPage:

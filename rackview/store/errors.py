@@ -54,9 +54,11 @@ def unfinished(path: Path) -> StoreError:
     return StoreError("missing", f"There is nothing in the store {path} yet; start the window or import a table.")
 
 
-def lost(path: Path) -> StoreError:
+def lost(path: Path, whose: str) -> StoreError:
     return StoreError(
-        "missing", f"The store {path} is gone, but its day book is there; “rackview restore” brings every entry back."
+        "missing",
+        f"The store {path} is gone, but the day book of the store {whose} is there; “rackview restore” brings every "
+        "entry back.",
     )
 
 
@@ -136,6 +138,15 @@ def no_other(path: Path) -> StoreError:
 
 def nothing_to_restore(path: Path) -> StoreError:
     return StoreError("missing", f"There is no day book beside {path} to restore from; name a copy of the store.")
+
+
+def several_books(path: Path, books: list[Path]) -> StoreError:
+    listed = " and ".join(book.name for book in books)
+    return StoreError(
+        "refused",
+        f"There are day books of several stores beside {path} ({listed}), so nothing was restored; name the one to "
+        "restore from, or a copy of the store.",
+    )
 
 
 def other_store(copy: Path, theirs: str, path: Path, ours: str) -> StoreError:

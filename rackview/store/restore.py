@@ -17,7 +17,8 @@ from pathlib import Path
 
 from rackview.core.events import Event
 from rackview.store import connect, errors, files
-from rackview.store.backup import folder_of, id_of, short
+from rackview.store.backup import folder_of, id_of
+from rackview.store.beside import short
 from rackview.store.daybook import BadLine, DayBook, same_owner
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
@@ -41,17 +42,12 @@ class Restored:
 def restore(path: Path | str, source: Path | str | None, now: datetime) -> Restored:
     """Make the store at `path` anew and return what came back.
 
-    `source` is a copy of a store, or None (or the day book's folder) to build from the day book alone. Entries that
+    `source` is a copy of a store, or None (or a day book's folder) to build from the day book alone. Entries that
     the day book holds beyond the copy are added, and so is what can still be read of the file that is replaced; that
     file itself is kept in the folder of backups. Raises `StoreError`; then everything is as before.
     """
     path = files.real(path)
-    book = DayBook.of(path)
-    copy = None if source is None or Path(source).resolve() == book.folder.resolve() else Path(source)
-    if copy is None and book.owner() is None:
-        raise errors.nothing_to_restore(path)
-    if copy is not None and not copy.exists():
-        raise errors.no_copy(copy)
+    copy, book = _sources(path, None if source is None else Path(source))
     owner = _owner(path, copy, book)
     part = path.with_name(f".{path.name}.restoring")
     with errors.spoken(path):
@@ -80,6 +76,30 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
     return Restored(len(gathered.entries), gathered.bad_lines, kept)
 
 
+def _sources(path: Path, source: Path | None) -> tuple[Path | None, DayBook]:
+    """The copy to restore from, if it is one, and the day book. Raises `StoreError`."""
+    there = DayBook.all_of(path)
+    named = [book for book in there if source is not None and book.folder.resolve() == source.resolve()]
+    if named:
+        return None, named[0]
+    here = _id_at(path)
+    if source is None:
+        if here is None and len({book.owner() for book in there}) > 1:
+            raise errors.several_books(path, [book.folder for book in there])
+        book = DayBook.of(path, here)
+        if book.owner() is None:
+            raise errors.nothing_to_restore(path)
+        return None, book
+    if not source.exists():
+        raise errors.no_copy(source)
+    with Store.open(source, "read") as store:
+        theirs = store.meta("id")
+    book = DayBook.of(path, here or theirs)
+    if here is None and book.owner() is None and there:
+        book = there[0]  # of another store: that is refused
+    return source, book
+
+
 @dataclass
 class _Gathered:
     """Everything that can be found of a store, each entry once."""
@@ -90,6 +110,18 @@ class _Gathered:
     written: set[str] = field(default_factory=set)
     bad_lines: int = 0
     owner: str | None = None
+
+    def read(self, book: DayBook) -> set[str]:
+        """Add what a day book holds; return the ids of its entries."""
+        lines = []
+        for line in book.lines():
+            if isinstance(line, BadLine):
+                self.bad_lines += 1
+            else:
+                lines.append(line)
+        lines.sort(key=lambda line: line.n)
+        self.add(line.entry for line in lines)
+        return {line.entry.id for line in lines}
 
     def add(self, entries: Iterable[Event | TableRow]) -> None:
         for entry in entries:
@@ -129,15 +161,11 @@ def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> 
             found.add(checked_entries(copy, [entry for _, entry in store.numbered()]))
             found.drafts = store.drafts()
             found.remarks = _remarks(store.connection)
-    lines = []
-    for line in book.lines() if book.owner() in {None, owner} else ():  # another store's is set aside at opening
-        if isinstance(line, BadLine):
-            found.bad_lines += 1
-        else:
-            lines.append(line)
-    lines.sort(key=lambda line: line.n)
-    found.written = {line.entry.id for line in lines}
-    found.add(line.entry for line in lines)
+    if book.owner() in {None, owner}:  # another store's is set aside at opening
+        found.written = found.read(book)
+    for other in DayBook.all_of(path):
+        if other.folder != book.folder and other.owner() == owner:  # an older program's, under the plain name
+            found.read(other)
     here = _id_at(path)
     if copy is None or here in {None, owner} or same_owner(here, owner):
         entries, drafts, remarks = salvage(path)
@@ -219,7 +247,7 @@ def _keep(path: Path, now: datetime, owner: str | None) -> Path | None:
     if not path.exists():
         return None
     stem = f"replaced-{now.astimezone(UTC):%Y%m%dT%H%M%S}Z-{short(owner)}"
-    names = (folder_of(path) / f"{stem}{f'-{i}' if i else ''}.db" for i in itertools.count())
+    names = (folder_of(path, owner) / f"{stem}{f'-{i}' if i else ''}.db" for i in itertools.count())
     target = next(name for name in names if not name.exists())
     files.make_folder(target.parent)
     for source in (path, *_beside(path)):

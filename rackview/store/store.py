@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 import os
 import sqlite3
+import uuid
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
@@ -17,8 +18,9 @@ from typing import TYPE_CHECKING, Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
-from rackview.store import connect, errors, files
-from rackview.store.backup import short
+from rackview.store import beside, connect, errors, files
+from rackview.store.backup import take_over
+from rackview.store.beside import short
 from rackview.store.daybook import BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.journal_sync import complete, month_of, synchronise
 from rackview.store.migrate import migrate
@@ -48,7 +50,6 @@ class Store(Reader):
     ----------
     mode : read or write
     notices : sentences that the keeper should see about this store's surroundings
-    book : the day book beside the store
     id : the store's own id, known in mode write
     """
 
@@ -56,8 +57,8 @@ class Store(Reader):
         super().__init__(path, connection)
         self.mode = mode
         self.notices: tuple[str, ...] = ()
-        self.book = DayBook.of(path)
         self.id = ""
+        self._book: DayBook | None = None
         self._database: Database | None = None
 
     @classmethod
@@ -89,6 +90,13 @@ class Store(Reader):
     def warm_up() -> None:
         """Load what the first entry needs, so that it need not wait: for a thread, once the window stands."""
         import sqlite_utils  # noqa: F401
+
+    @property
+    def book(self) -> DayBook:
+        """The day book of this store, which may not be there yet."""
+        if self._book is None:
+            self._book = DayBook.of(self.path, self.id or self.meta("id"))
+        return self._book
 
     # --- entries --------------------------------------------------------------------------------------------------
 
@@ -231,13 +239,30 @@ class Store(Reader):
         finally:
             self._roll_back()
 
-    def _knows_book(self, owner: str) -> bool:
-        """Whether a book under another id is this store's all the same."""
-        if self.id:
-            return same_owner(self.id, owner)
-        first = [line.entry for line in itertools.islice(self.book.lines(), FIRST) if isinstance(line, BookLine)]
+    def _knows_book(self, book: DayBook) -> bool:
+        """Whether this store, whose own page does not say its id any more, holds what the book begins with."""
+        first = [line.entry for line in itertools.islice(book.lines(), FIRST) if isinstance(line, BookLine)]
         fresh = self.unknown(first)
         return len(fresh.events) + len(fresh.rows) < len(first)
+
+    def _find_book(self) -> None:
+        """Know the store's id and its day book, and give the folders of older programs the name of whose they are."""
+        told = self.meta("id") or ""
+        known = [DayBook.of(self.path, told)] if told else [b for b in DayBook.all_of(self.path) if self._knows_book(b)]
+        owner = known[0].owner() if known else None
+        # a book's line has a checksum; what the store's own page says may be spoilt, in part or as a whole
+        self.id = owner if owner and (not told or same_owner(told, owner)) else told or str(uuid.uuid4())
+        if self.id != told:
+            self.set_meta(self._writable(), "id", self.id)
+        if owner is not None:
+            found = known[0].move(self.path)
+            if owner != self.id:
+                said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at "
+                self.notices += (f"{said}{found.folder}.",)
+        self._book = DayBook.of(self.path, self.id)
+        if self._book.owner() not in {None, self.id}:  # it could not be renamed
+            self._book = DayBook(beside.named(self.path, beside.BOOK, self.id))
+        take_over(self.connection, self.path)
 
     def _ready(self) -> None:
         """Bring a file that was just opened for writing up to today's tables, and in step with its day book."""
@@ -247,15 +272,7 @@ class Store(Reader):
                 raise errors.newer(self.path, version, connect.VERSION)
             if version < connect.VERSION:
                 migrate(self, self._writable(), version)
-            self.id = self.meta("id") or ""
-            owner = self.book.owner()
-            if owner is not None and owner != self.id and self._knows_book(owner):
-                self.id = owner  # what the store's own pages say of it is spoilt, and the book's line has a checksum
-                self.set_meta(self._writable(), "id", owner)
-            if owner not in {None, self.id}:
-                aside = self.book.set_aside()
-                said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at {aside}."
-                self.notices += (said,)
+            self._find_book()
             if BookPosition.read(self.meta("daybook") or "") != self.book.end():
                 database = self._writable()
                 with self.book.held(), self.transaction():

@@ -16,7 +16,8 @@ from rackview.core.events import Event, Harvest, Split
 from rackview.core.rack import Rack
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
-from rackview.store.backup import id_of, short
+from rackview.store.backup import id_of
+from rackview.store.beside import short
 from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.garbage import uncollected
 from rackview.store.rows import TableRow, events_of, table_rows_of
@@ -55,7 +56,8 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[StoreF
             raise
         return [StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
     with closing(connection), uncollected():
-        end = _one_moment(path, connection)
+        book = _book_of(path, connection)
+        end = _one_moment(path, connection, book)
         found = list(_named(path, _file(path, connection)))
         progress("the entries", 0.2)
         entries: dict[int, Event | TableRow] = {}
@@ -63,7 +65,7 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[StoreF
         if not any(f.damage for f in found):
             progress("the rules that entries keep", 0.4)
             found += _named(path, _rules(list(entries.values())))
-            found += _named(path, _book(path, connection, entries, end, progress))
+            found += _named(path, _book(path, connection, entries, book, end, progress))
     progress("", 1.0)
     return sorted(found, key=lambda f: not f.damage)
 
@@ -77,9 +79,16 @@ def _named(path: Path, findings: Iterator[StoreFinding]) -> Iterator[StoreFindin
         yield StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what or error}. {RESTORE}")
 
 
-def _one_moment(path: Path, connection: sqlite3.Connection) -> BookPosition:
+def _book_of(path: Path, connection: sqlite3.Connection) -> DayBook:
+    """The day book of an open store, as far as its id can be read."""
+    told = None
+    with suppress(sqlite3.DatabaseError, UnicodeDecodeError):
+        told = id_of(connection)
+    return DayBook.of(path, told)
+
+
+def _one_moment(path: Path, connection: sqlite3.Connection, book: DayBook) -> BookPosition:
     """Hold the store as it is now while others may go on writing; return where its day book ends at this moment."""
-    book = DayBook.of(path)
     with errors.spoken(path), book.at_rest():  # nobody is between the line in the book and the row in the store
         with suppress(sqlite3.DatabaseError):  # damage is found and named by what comes next
             connection.execute("BEGIN")
@@ -150,10 +159,10 @@ def _book(
     path: Path,
     connection: sqlite3.Connection,
     entries: Mapping[int, Event | TableRow],
+    book: DayBook,
     end: BookPosition,
     progress: Progress,
 ) -> Iterator[StoreFinding]:
-    book = DayBook.of(path)
     ours, owner = id_of(connection), book.owner()
     if owner is not None and owner != ours and (ours is None or same_owner(ours, owner)):
         yield StoreFinding(damage=True, sentence=f"The id of {path} is not as it was written. {RESTORE}")

@@ -1,10 +1,10 @@
 """Stores that were destroyed, and files that only look like one.
 
-    python tests/benchmarks/store_spoilt.py destroyed [COUNT]    500 destroyed files
-    python tests/benchmarks/store_spoilt.py hostile              30 hostile databases
+    python tests/benchmarks/store_spoilt.py destroyed [COUNT [SEED]]    500 destroyed files
+    python tests/benchmarks/store_spoilt.py hostile                     30 hostile databases
 
-Each destroyed file is opened by a real window (store_windows.py), asked for its status, opened and read as a session does,
-read back to its first day, checked and restored;
+Each destroyed file is opened by a real window (store_windows.py), asked for its status, opened and read as a session
+does, read back to its first day, checked and restored;
 each hostile one also merged and restored from. Whatever is said must be one sentence of ours, nothing may take long,
 and after a restore every entry must be there. Prints one line of figures; ends with status 1 if anything did not hold.
 tests/store/test_spoilt.py runs the same at a small size.
@@ -32,6 +32,7 @@ from rackview.core.vessel import Vessel
 from rackview.services.memory import remember
 from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError, rows, snapshot
+from rackview.store.daybook import DayBook
 from rackview.store.merge import merge
 from rackview.store.restore import restore
 
@@ -198,7 +199,8 @@ def _spoilt(folder: Path, number: int, chance: random.Random) -> tuple[str, Path
     """A folder with a destroyed store and its day book; what was done to it, and the file."""
     path = folder / str(number) / "rack.db"
     path.parent.mkdir()
-    shutil.copytree(folder / "rack.db.daybook", f"{path}.daybook")
+    book = DayBook.of(folder / "rack.db").folder
+    shutil.copytree(book, path.with_name(book.name))
     how, left = destroy((folder / "rack.db").read_bytes(), chance)
     path.write_bytes(left)
     return how, path
@@ -344,8 +346,10 @@ def spoil_body(place: Path, name: str) -> None:
 
 def main(words: list[str]) -> int:
     """Run what is named; see the module's text."""
-    count = int(words[1]) if len(words) > 1 else 500
-    run = {"destroyed": lambda folder: destroyed(count, folder), "hostile": hostile}.get(words[0] if words else "")
+    count, seed = (int(w) for w in (*words[1:], *("500", "6")[len(words[1:]) :]))
+    run = {"destroyed": lambda folder: destroyed(count, folder, seed), "hostile": hostile}.get(
+        words[0] if words else ""
+    )
     if run is None:
         print(__doc__)
         return 2

@@ -7,6 +7,7 @@
     python tests/benchmarks/store_torture.py malformed  100,000 malformed inputs
     python tests/benchmarks/store_torture.py full       a round on a disk that fills up at every place (needs root)
     python tests/benchmarks/store_torture.py all
+    python tests/benchmarks/store_torture.py kills 250 7     a part of the kills, by another seed than the other parts
 
 Each prints one line of figures and ends with status 1 if anything did not hold. tests/store/test_torture.py runs the
 same functions at a small size.
@@ -35,7 +36,7 @@ from rackview.core.profile import parse_strain
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, StoreError, TableRow
-from rackview.store.daybook import parsed
+from rackview.store.daybook import DayBook, parsed
 from rackview.store.restore import restore
 from rackview.store.verify import check
 
@@ -187,7 +188,7 @@ def torn(before: bytes, after: bytes, chance: random.Random) -> bytes:
 
 def snapshot(path: Path) -> dict[str, bytes]:
     """The bytes of everything that belongs to a store, but for the shared memory, which no power cut leaves."""
-    files = [path, Path(f"{path}-wal"), *Path(f"{path}.daybook").glob("*")]
+    files = [path, Path(f"{path}-wal"), *DayBook.of(path).folder.glob("*")]
     return {str(f.relative_to(path.parent)): f.read_bytes() for f in files if f.is_file()}
 
 
@@ -386,7 +387,7 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
     with Store.open(path, "write") as store:
         store.append([event_from_row(note(f"n{i}", i)) for i in range(40)])
         rack = store.load()
-    line = Path(f"{path}.daybook/2026-03.jsonl").read_bytes().splitlines()[-1]
+    line = (DayBook.of(path).folder / "2026-03.jsonl").read_bytes().splitlines()[-1]
     table = (
         b"at,vessel,kind,tallies,aliquot_ml,volume_l,refill_l,note\n2026-03-01T08:00,V1,count,98 104,1,,,ok\n"
         b'2026-03-01T08:30,V2,harvest,,,6,6,"a, b"\n'
@@ -489,21 +490,26 @@ def main(words: list[str]) -> int:
     """Run what is named; see the module's text."""
     import sqlite_utils  # noqa: F401 - loaded once, so that the programs started here need not
 
+    if words[:1] == ["kills"] and len(words) == 3:
+        count, seed = int(words[1]), int(words[2])
+        return _run("kills", lambda folder: kills(count, folder, seed))
     names = list(FULL) if words == ["all"] else words
     if not names or not set(names) <= set(FULL):
         print(__doc__)
         return 2
-    status = 0
+    return max(_run(name, FULL[name]) for name in names)
+
+
+def _run(name: str, work: Callable[[Path], str]) -> int:
     memory = "/dev/shm" if Path("/dev/shm").is_dir() else None  # noqa: S108
-    for name in names:
-        with tempfile.TemporaryDirectory(dir=memory, prefix="rackview-torture-") as folder:
-            begun = time.perf_counter()
-            try:
-                print(f"{FULL[name](Path(folder))} ({time.perf_counter() - begun:.0f} s)", flush=True)
-            except DoesNotHoldError as error:
-                print(f"{name} DOES NOT HOLD: {error}", flush=True)
-                status = 1
-    return status
+    with tempfile.TemporaryDirectory(dir=memory, prefix="rackview-torture-") as folder:
+        start = time.perf_counter()
+        try:
+            print(f"{work(Path(folder))} ({time.perf_counter() - start:.0f} s)", flush=True)
+        except DoesNotHoldError as error:
+            print(f"{name} DOES NOT HOLD: {error}", flush=True)
+            return 1
+    return 0
 
 
 if __name__ == "__main__":

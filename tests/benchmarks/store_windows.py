@@ -95,7 +95,7 @@ class Watched:
             self.program.open(self.path)
             self._settle()
             what = self._walk()
-        except Exception:
+        except Exception:  # noqa: BLE001 - whatever it is, it is what this looks for
             import traceback
 
             what = "raised"
@@ -111,7 +111,7 @@ class Watched:
         }
 
     def _walk(self) -> str:
-        from rackview.ui.screens import registry
+        from rackview.ui import registry
         from rackview.ui.store.opening import OpeningWindow
         from rackview.ui.window import MainWindow
 
@@ -119,15 +119,15 @@ class Watched:
         if isinstance(window, MainWindow):
             for name in registry.SCREENS:
                 self._step(lambda name=name: window.go(name))
-            for vessel in tuple(window.desk.rack.vessels):
+            for vessel in tuple(window.session.rack.vessels):
                 self._step(lambda vessel=vessel: window.go("vessel", vessel))
             self._step(window._ask_others)
             self._settle()
             self._step(window._ask_others)
-            if window.desk.fault is None:
+            if window.session.fault is None:
                 return "opened"
-            self._sentence(str(window.desk.fault))
-            self._step(lambda: window.store_trouble.emit(window.desk.fault))
+            self._sentence(str(window.session.fault))
+            self._step(lambda: window.store_trouble.emit(window.session.fault))
         shown = self.program._window
         if not isinstance(shown, OpeningWindow):
             self.wrong.append(f"no window says what is wrong: {shown}")
@@ -144,7 +144,7 @@ class Watched:
 
     def _leave(self) -> None:
         program = self.program
-        program._leave_desk()
+        program._leave_session()
         if program._window is not None:
             program._window.close()
             program._window.deleteLater()

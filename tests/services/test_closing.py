@@ -52,7 +52,7 @@ def test_wherever_it_is_stopped_nothing_half_written_is_left_and_the_next_time_d
     whole = Stopper()
     assert maintenance.upkeep(kept, clock, stick, whole) == ()
     assert whole.asked > 12
-    made = [p for p in (*kept.parent.rglob("day-*.db"), *stick.rglob("day-*.db"))]
+    made = [*kept.parent.rglob("day-*.db"), *stick.rglob("day-*.db")]
     assert len(made) == 2
     for path in made:
         path.unlink()

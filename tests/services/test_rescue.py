@@ -9,6 +9,7 @@ from rackview.services import copies, maintenance, places, rescue
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError
+from rackview.store.daybook import DayBook
 from rackview.store.verify import check
 
 COUNT = {"at": "2026-03-01T08:00", "vessel": "A1", "kind": "count", "tallies": "3 4 5"}
@@ -41,7 +42,7 @@ def test_copies_are_told_with_their_entries_and_the_newest_usable_first(session,
     assert found[0].newest == clock.now
     assert sum(c.second for c in found) == 1
     assert "not a rackview store" in found[-1].fault
-    book = copies.day_book(place)
+    (book,) = copies.day_books(place)
     assert (book.entries, book.newest) == (3, clock.now)
     assert copies.last_seen(place, second) is not None
     assert copies.last_seen(place, tmp_path / "nowhere") is None
@@ -78,7 +79,7 @@ def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along
     assert len(events(place)) == len(before) + 1
     assert check(place) == []
     assert rescue.step_back(place) is None
-    kept = sorted(place.with_name("rack.db.backups").glob("replaced-*.db"))
+    kept = sorted(place.parent.glob("rack.db.backups-*/replaced-*.db"))
     assert len(kept) == 2, "the restored store is kept in its turn"
 
 
@@ -143,15 +144,16 @@ def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(session
     assert len(list(again.rack.events())) == 2
     again.close()
     assert check(place) == []
-    assert rescue.merge(place, place.with_name("rack.db.backups") / "replaced-20260301T090100Z.db", clock()) is not None
+    (kept,) = place.parent.glob("rack.db.backups-*/replaced-20260301T090100Z-*.db")
+    assert rescue.merge(place, kept, clock()) is not None
 
 
 def test_a_merge_that_brings_nothing_leaves_nothing_behind(session, place, clock, tmp_path):
     copy = session.backup(tmp_path / "copy.db")
     assert rescue.merge(place, copy, clock()).written.events == ()
     assert rescue.step_back(place) is None
-    assert not list(place.with_name("rack.db.backups").glob("before-merge*"))
-    assert not place.with_name("rack.db.daybook-before").exists()
+    assert not list(place.parent.glob("rack.db.backups-*/before-merge*"))
+    assert not list(place.parent.glob(".*"))
 
 
 def test_a_store_that_is_open_is_neither_set_aside_nor_swapped(session, place, clock):
@@ -188,7 +190,7 @@ def test_setting_aside_moves_all_or_nothing(session, place, clock, monkeypatch):
     rename = path_type.rename
 
     def stuck(self, target):
-        if self.name.endswith(".daybook"):
+        if ".daybook-" in self.name:
             raise PermissionError(13, "in use", str(self))
         return rename(self, target)
 
@@ -221,7 +223,7 @@ def test_no_empty_store_is_made_in_place_of_one_that_is_away_or_lost(session, pl
     session.backup()
     session.close()
     place.unlink()
-    for rest in place.with_name("rack.db.daybook").iterdir():
+    for rest in DayBook.of(place).folder.iterdir():
         rest.unlink()
     with pytest.raises(StoreError, match="copies of it are there") as caught:
         rescue.refuse_empty(place)

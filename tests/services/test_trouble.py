@@ -118,7 +118,7 @@ def test_merging_by_hand_and_copies(session, place, clock, quick_folder):
     session.poll()
     assert "B1" in session.rack.vessels
     copy = maintenance.back_up(place, None, clock())
-    assert copy.parent.name == "rack.db.backups"
+    assert copy.parent.name == f"rack.db.backups-{session._store.id[:8]}"
     with Store.open(copy) as reader:
         assert len(list(reader.load().events())) == 1
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.store import Store, StoreError, backup
+from rackview.store import Store, StoreError, backup, beside
 from rackview.store.verify import check
 
 
@@ -56,7 +56,7 @@ def test_one_copy_a_day_and_the_old_ones_thinned(store):
     for i in range(90):
         backup.daily(store.connection, store.path, first + timedelta(days=i))
         backup.daily(store.connection, store.path, first + timedelta(days=i))
-    kept = sorted(p.name[4:14] for p in backup.folder_of(store.path).iterdir())
+    kept = sorted(p.name[4:14] for p in backup.folder_of(store.path, store.id).iterdir())
     assert kept == [
         "2026-01-31", "2026-02-28",  # the newest of each month
         "2026-03-15", "2026-03-22",  # of each week, Sundays
@@ -82,7 +82,7 @@ def test_a_second_folder_gets_one_too_and_its_absence_is_a_notice(store, tmp_pat
     stick.mkdir()
     assert backup.daily(store.connection, store.path, today, stick) == ()
     (copy,) = stick.rglob("*.db")
-    mine = backup.short(store.id)
+    mine = beside.short(store.id)
     assert (copy.parent.name, copy.name) == (f"rack-{mine}", f"day-2026-03-01-{mine}.db")
     assert check(copy)[0].damage is False
 

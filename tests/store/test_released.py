@@ -49,7 +49,7 @@ def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(q
         (notice,) = [n for n in store.notices if "new water" in n]
         split = store.load().log("A2").event
         assert (split.refill_l, split.refilled_l) == (None, split.volume_l)
-    (copy,) = backup.folder_of(path).glob("before-format-2-*.db")
+    (copy,) = backup.folders_of(path, None)[0].glob("before-format-2-*.db")
     assert f"the split of {split.vessel} on {split.at:%Y-%m-%d}" in notice
     assert str(copy) in notice
     assert format_of(copy) == 1
@@ -92,7 +92,7 @@ def test_an_older_format_is_copied_before_it_is_migrated(store, path, tally, mon
     with Store.open(path, "write") as again:
         assert again.connection.execute("SELECT remark FROM meta").fetchall()
         assert len(again.since(0).events) == 1
-    (copy,) = backup.folder_of(path).glob("before-format-4-*.db")
+    (copy,) = backup.folders_of(path, None)[0].glob("before-format-4-*.db")
     assert format_of(copy) == 3
 
 

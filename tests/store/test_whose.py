@@ -10,7 +10,8 @@ import pytest
 
 from rackview.core.vessel import Vessel
 from rackview.services import maintenance
-from rackview.store import Store, StoreError, TableRow, backup, rows
+from rackview.store import Store, StoreError, TableRow, backup, beside, rows
+from rackview.store.daybook import DayBook
 from rackview.store.restore import restore
 from rackview.store.verify import check
 
@@ -30,7 +31,7 @@ def ids(*paths: Path) -> list[str]:
     found = []
     for path in paths:
         with Store.open(path) as store:
-            found.append(backup.short(store.meta("id")))
+            found.append(beside.short(store.meta("id")))
     return found
 
 
@@ -74,8 +75,8 @@ def test_the_day_book_of_another_store_is_not_restored_from(store, path, other, 
     copy = path.with_name("copy.db")
     with Store.open(path) as mine:
         mine.backup(copy)
-    shutil.rmtree(f"{path}.daybook")
-    shutil.copytree(f"{other}.daybook", f"{path}.daybook")
+    shutil.rmtree(DayBook.of(path).folder)
+    shutil.copytree(DayBook.of(other).folder, f"{path}.daybook")
     with pytest.raises(StoreError, match="belongs to the store"):
         restore(path, None, morning)
     (said,) = check(path)
@@ -89,10 +90,10 @@ def test_the_day_book_of_another_store_is_not_restored_from(store, path, other, 
 
 def test_what_check_says_of_another_day_book_is_what_opening_does(store, path, other, tally):
     store.close()
-    shutil.rmtree(f"{path}.daybook")
+    shutil.rmtree(DayBook.of(path).folder)
     with Store.open(other, "write") as theirs:
         theirs.append([tally(7)])
-    shutil.copytree(f"{other}.daybook", f"{path}.daybook")
+    shutil.copytree(DayBook.of(other).folder, f"{path}.daybook")
     (said,) = check(path)
     assert not said.damage
     assert "taken in" not in said.sentence
@@ -164,19 +165,20 @@ def test_a_store_that_takes_anothers_place_gets_a_copy_of_its_own(store, path, o
     with Store.open(path) as there:
         for i in range(9):
             backup.daily(there.connection, path, TODAY + timedelta(days=i))
-    names = [p.name for p in backup.folder_of(path).iterdir()]
-    assert sum(mine in n for n in names) == sum(theirs in n for n in names) == 8
+    assert {p.name for p in backup.folders_of(path, None)} == {f"rack.db.backups-{i}" for i in (mine, theirs)}
+    for folder, owner in ((f, f.name[-8:]) for f in backup.folders_of(path, None)):
+        assert sum(owner in p.name for p in folder.iterdir()) == len(list(folder.iterdir())) == 8
 
 
 def test_copies_made_before_names_had_an_id_are_thinned_too(store, path):
-    folder = backup.folder_of(path)
+    folder = backup.folder_of(path, store.id)
     for i in range(9):
         made = backup.keep(store.connection, folder, TODAY + timedelta(days=i))
         made.rename(folder / f"day-{TODAY + timedelta(days=i)}.db")
     (folder / "day-2020-01-01.db").write_bytes(b"someone else's")
     backup.keep(store.connection, folder, TODAY + timedelta(days=9))
     names = sorted(p.name for p in folder.iterdir())
-    mine = backup.short(store.id)
+    mine = beside.short(store.id)
     assert names[0] == "day-2020-01-01.db"
     assert all(n.endswith(f"-{mine}.db") for n in names[1:])
     assert len(names) == 1 + 8
@@ -185,7 +187,7 @@ def test_copies_made_before_names_had_an_id_are_thinned_too(store, path):
 def test_a_copy_over_another_store_names_both(store, other):
     with pytest.raises(StoreError) as caught:
         store.backup(other)
-    assert all(i in str(caught.value) for i in (*ids(other), backup.short(store.id)))
+    assert all(i in str(caught.value) for i in (*ids(other), beside.short(store.id)))
 
 
 @pytest.mark.parametrize("target", ["/", "."])
@@ -244,6 +246,6 @@ def test_a_spoilt_id_does_not_part_a_store_from_its_day_book(store, path, tally,
     assert check(path) == []
     shutil.copy(copy, path)
     restore(path, None, morning)
-    assert ids(path) == [backup.short(true)]
+    assert ids(path) == [beside.short(true)]
     assert check(path) == []
     assert not list(path.parent.glob("*.daybook-of-*"))

@@ -77,7 +77,7 @@ class RestorePart(QWidget):
 
     Signals
     -------
-    source_wanted(object) : restore from this file; None is the day book alone
+    source_wanted(object) : restore from this file, or from this folder of a day book alone
     """
 
     source_wanted = Signal(object)
@@ -115,7 +115,7 @@ class RestorePart(QWidget):
     def _press(self) -> None:
         copy = self.list.copy()
         if copy is not None:
-            self.source_wanted.emit(None if copy.path.is_dir() else copy.path)
+            self.source_wanted.emit(copy.path)
 
     def _choose(self) -> None:
         choose_store(self, self.tr("Restore from a copy"), None, self.source_wanted.emit)

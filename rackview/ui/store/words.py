@@ -99,7 +99,7 @@ def when(at: datetime, now: datetime) -> str:
 def place(copy: Copy) -> str:
     """Where a copy lies, and why it was made, in a few words."""
     if copy.path.is_dir():
-        return tr("the day book")
+        return tr("the day book of {whose}").format(whose=copy.whose) if copy.whose else tr("the day book")
     for head, words in (
         ("day-", "daily copy"),
         ("by-hand-", "copy by hand"),
