@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -19,3 +20,14 @@ def test_nothing_else_is_kept_at_the_top() -> None:
         pytest.skip("git will not read this checkout")
     found = {name.split("/")[0] for name in listed.stdout.splitlines()}
     assert {name for name in found if not name.startswith(".")} == TOP
+
+
+def test_a_wheel_takes_every_package_along() -> None:
+    """An installation in place finds a folder that is in no list; one from a wheel does not start without it."""
+    written = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    code = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "rackview").rglob("__init__.py")}
+    data = {".".join(("rackview", *p.parent.relative_to(ROOT).parts)) for p in (ROOT / "resources").rglob("*.*")}
+    data = {name for name in data if "__pycache__" not in name}
+    assert sorted(written["tool"]["setuptools"]["packages"]) == sorted(
+        {*code, *data, "rackview.resources", "rackview.docs"}
+    )
