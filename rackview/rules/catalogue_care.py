@@ -121,8 +121,7 @@ CARE: tuple[Rule, ...] = (
         "one bad day can end the strain",
         "mark one vessel as reserve and keep it apart",
         7,
-        "a separate stock, no shared nets: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, "
-        "from memory, unverified",
+        "a separate stock, no shared nets: " + COMMON,
         (),
         0.5,
         0.3,

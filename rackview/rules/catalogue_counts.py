@@ -338,8 +338,9 @@ COUNTS: tuple[Rule, ...] = (
         "they eat their eggs and lay fewer",
         "take adults out through the coarse mesh, or split",
         2,
-        "Parvocalanus crassirostris: 26 eggs a female at 0.25 adults per mL, under 1 at 8 (Kline & Laidley, "
-        "Aquaculture, year from memory); two Acartia studies find no effect to 2 per mL, so a setting",
+        "Parvocalanus crassirostris: 26 eggs a female at 0.25 adults per mL, under 1 at 8 (a study of its "
+        "intensive culture, optimizing adult density, Aquaculture); two Acartia studies find no effect to 2 per mL, "
+        "so a setting",
         ("harvest", "split"),
         0.5,
         0.3,

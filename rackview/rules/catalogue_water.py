@@ -17,7 +17,8 @@ WATER: tuple[Rule, ...] = (
         "fewer eggs, shorter life, then a crash",
         "feed half; rinse the floss; take culture out and refill with new water",
         1,
-        "effects from 0.7 mg/L: Araujo, Hagiwara & Snell 2001, Hydrobiologia 446/447:363-368; limits " + OWN,
+        "rotifers, effects from 0.7 mg/L: Araujo, Hagiwara & Snell 2001, Hydrobiologia 446/447:363-368; copepods, "
+        "effects on nauplii from 0.081 mg NH3/L: Jepsen et al. 2015, Aquaculture Research 46:420-431; limits " + OWN,
         ("clean", "feed", "test"),
         0.5,
         0.3,
@@ -49,7 +50,8 @@ WATER: tuple[Rule, ...] = (
         "low pH slows growth, high pH makes ammonia poisonous",
         "test again; change part of the water",
         2,
-        "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, from memory, unverified",
+        "pH 6.9 to 9.3 in small continuous cultures of Brachionus plicatilis, Turkish J. Vet. Anim. Sci.; limits "
+        + OWN,
         ("test",),
         0.5,
         0.3,
@@ -130,7 +132,7 @@ WATER: tuple[Rule, ...] = (
         "a shock",
         "match the refill water; move by small steps",
         2,
-        "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, from memory, unverified",
+        "half of Brachionus plicatilis stop swimming from 20 to 15: Oie & Olsen 1993, Hydrobiologia 255/256:81-86",
         ("test",),
         0.5,
         0.3,

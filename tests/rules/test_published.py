@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 
 import pytest
 
 from rackview.core.events import Count
 from rackview.core.profile import groups, strains
+from rackview.rules.catalogue import RULES
 from rackview.rules.signs import _eggs_held
 
 ROTIFERS = [p for p in strains().values() if p.animal == "rotifer"]
@@ -103,9 +105,44 @@ def test_most_values_have_a_source_and_none_is_from_memory():
     assert len(unsourced) <= 139  # 250 of 351 before
 
 
+LIMITS = (
+    "growth_min_c", "growth_opt_c", "growth_max_c", "temperature_low_c", "temperature_high_c", "temperature_slow_c",
+    "temperature_step_c", "salinity_low", "salinity_high", "salinity_step", "ph_low", "ph_high", "nh3_notice_mg_l",
+    "nh3_act_mg_l", "oxygen_low_mg_l", "eggs_falling", "eggs_growing", "eggs_high", "crowded_adults_per_ml",
+)  # fmt: skip
+ANIMALS = re.compile(
+    r"Brachionus \w+|B\. \w+|(?:large|small|S|L) rotifers|for rotifers|rotifer mass cultures|Tisbe|Tigriopus|Nitocra|"
+    r"Amphiascoides|Acartia|Pseudodiaptomus|P\. dubia|Apocyclops|Oithona|Parvocalanus|calanoid"
+)
+OWN = {
+    "rotifer-L": ("plicatilis", "large rotifers", "for rotifers", "rotifer mass"),
+    "rotifer-S": ("rotundiformis", "small rotifers", "S rotifers", "for rotifers", "rotifer mass"),
+    "rotifer-SS": ("SS is", "for rotifers", "rotifer mass"),
+    "mixed": ("plicatilis", "rotundiformis", "large rotifers", "for rotifers", "rotifer mass"),
+    "copepod-benthic": ("Tisbe", "Tigriopus"),
+    "copepod-pelagic": ("Apocyclops", "Oithona", "Acartia ohtsukai", "calanoid"),
+}
+"""Words that say a value was measured on animals of the strain; elsewhere it says that it is borrowed."""
+
+
+@of(list(strains().values()))
+@pytest.mark.parametrize("field", LIMITS)
+def test_every_limit_names_the_animal_it_was_measured_on_and_says_when_it_is_borrowed(profile, field):
+    source = profile.sources[field]
+    if source.startswith(("common practice, no source", "not used", "no published")):
+        return
+    assert ANIMALS.search(source), source
+    if not any(word in source for word in OWN[profile.name]):
+        assert re.search("borrowed|none measured on this species", source), source
+
+
+def test_no_rule_rests_on_what_is_only_remembered():
+    assert [rule.code for rule in RULES if "memory" in rule.source] == []
+
+
 def test_crowding_of_a_small_calanoid():
     # Parvocalanus crassirostris: 26 eggs per female and day at 0.25 adults per mL, under 1 at 8; most at 4 with
-    # frequent removal: Kline & Laidley, Aquaculture (year from memory)
+    # frequent removal: study of intensive culture of the species, optimizing adult density, Aquaculture
     assert 0.25 < strains()["copepod-pelagic"].crowded_adults_per_ml < 8.0
 
 
