@@ -111,6 +111,7 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument(
         "--days", type=options.days, default=7, metavar="N", help="how many days ahead, 1 to 60 (usually 7)"
     )
+    add("stock", _stock, "how long each feed lasts, and what a million animals delivered costs", STORE, AT, JSON)
     one = add("picture", _picture, "draw a screen of the window to a PNG file", STORE, AT)
     one.add_argument("out", type=Path, metavar="OUT.png", help="the file to write")
     one.add_argument("--screen", default="rack", metavar="NAME", help="which screen (usually rack)")
@@ -224,6 +225,21 @@ def _plan(words: argparse.Namespace) -> int:
     from rackview.services import printout
 
     return terminal.lines(printout.plan(found, rack, at))
+
+
+def _stock(words: argparse.Namespace) -> int:
+    rack, at = terminal.rack_of(words), words.at or terminal.now()
+    from rackview.advice.costs import costs
+    from rackview.advice.feed_stock import lasting
+
+    feeds, months = lasting(rack, at), costs(rack, at)
+    if words.json:
+        from rackview.advice import rows
+
+        return _json(rows.stock_rows(feeds, months))
+    from rackview.services import printout
+
+    return terminal.lines(printout.stock(feeds, months, rack, at))
 
 
 def _picture(words: argparse.Namespace) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from rackview.advice.costs import price_of
 from rackview.advice.moment import when
 from rackview.core.events import Feed, Harvest, Restart, Split
 from rackview.core.log import Node
@@ -56,7 +57,8 @@ def _performance(rack: Rack, vessel: Vessel, now: float, since: float) -> Perfor
         event = node.event
         if isinstance(event, Feed):
             fed_g += dry_g(event, rack.stock)
-            cost += _price(rack, event)
+            price = price_of(rack, event)
+            cost += math.nan if price is None else price
         elif isinstance(event, Harvest | Split | Restart):
             losses += course.move(node, event)
     course.end(head, now)
@@ -123,14 +125,6 @@ def _holds(node: Node, profile: StrainProfile, day: float) -> tuple[float, float
     """Animals per mL (0 where none is known of) and litres in a vessel at `day`, by its history up to `node`."""
     found = estimate(node, profile, day)
     return found.median_per_ml or 0.0, found.level_l
-
-
-def _price(rack: Rack, fed: Feed) -> float:
-    """What a feeding cost; not a number where its feed has no price."""
-    for one in rack.stock:
-        if one.feed == fed.feed and one.unit == fed.unit and one.price is not None and one.amount:
-            return fed.amount * one.price / one.amount
-    return math.nan
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Plan, Suggestion, Water
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rackview.advice.costs import MonthCost
+    from rackview.advice.feed_stock import Lasting
 
 Row = dict[str, Any]
 
@@ -146,5 +152,56 @@ def plan_rows(value: Plan) -> Row:
         ],
         "splits": [suggestion_row(s) for s in value.splits],
         "notes": list(value.notes),
+        "broods": [
+            {
+                "brood": b.brood,
+                "strain": b.strain,
+                "first": _time(b.first),
+                "last": _time(b.last),
+                "chance_short": _figures(b.chance_short),
+                "days": [{"date": _time(day), "chance_short": _figures(chance)} for day, chance in b.chances],
+                "state": b.state,
+                "last_safe": _time(b.last_safe),
+                "order_by": _time(b.order_by),
+            }
+            for b in value.broods
+        ],
+        "water": [
+            {"date": _time(w.date), "volume_l": _figures(w.volume_l), "salt_g": _figures(w.salt_g)} for w in value.water
+        ],
+        "schema": SCHEMA,
+    }
+
+
+def stock_rows(feeds: Iterable[Lasting], months: Iterable[MonthCost]) -> Row:
+    """How long each feed lasts, and what a million animals delivered took of feed and money by strain and month."""
+    return {
+        "feeds": [
+            {
+                "feed": f.stock.feed,
+                "unit": f.stock.unit,
+                "left": _maybe(f.left),
+                "used_a_day": _maybe(f.a_day),
+                "until": _time(f.until),
+                "soonest": _time(f.soonest),
+                "latest": _time(f.latest),
+                "spoils_first": f.spoils,
+                "order_by": _time(f.order_by),
+            }
+            for f in feeds
+        ],
+        "months": [
+            {
+                "strain": m.strain,
+                "month": f"{m.month:%Y-%m}",
+                "fed_g": _figures(m.fed_g),
+                "cost": _maybe(m.cost),
+                "delivered": _figures(m.delivered),
+                "thrown_away": _figures(m.thrown),
+                "g_per_million": _maybe(m.g_per_million),
+                "cost_per_million": _maybe(m.cost_per_million),
+            }
+            for m in months
+        ],
         "schema": SCHEMA,
     }

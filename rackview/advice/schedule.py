@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 
 from rackview.advice import words
 from rackview.advice.build import Decisions
 from rackview.advice.harvests import MET, StrainDay
 from rackview.advice.problem import delivered_today, need_ahead, strains_of
 from rackview.advice.situation import Situation
-from rackview.core.assessment import Give, Interval, Plan, PlanDay, Suggestion
+from rackview.advice.water import salt_g_per_l
+from rackview.core.assessment import BroodAhead, Give, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.tables import Brood
+from rackview.planner.ahead import Prospect, prospects
 from rackview.planner.choose import look_ahead
 from rackview.planner.culture import Outlined
-from rackview.planner.demand import Need, hatch_date, needs
+from rackview.planner.demand import Need, Needs, hatch_date, needs
 
 STARVING = 0.6
 """With less than this share of their need all broods do poorly, and fewer may do better; common practice, no source."""
@@ -37,7 +39,55 @@ def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, .
             for strain in (*here, *asked)
         ]
     splits = tuple(s for s in suggested if s.action == "split")
-    return Plan(tuple(found), splits, _notes(sit, decided, found, ahead))
+    broods = _broods(sit, decided, wanted, ahead, days)
+    notes = (*_notes(sit, decided, found, ahead), *(n for b in broods if (n := words.brood_ahead(b, sit.when.date))))
+    return Plan(tuple(found), splits, notes, broods, _water(sit, decided, found))
+
+
+def _broods(
+    sit: Situation, decided: Decisions, wanted: Needs, ahead: Mapping[str, Outlined], days: int
+) -> tuple[BroodAhead, ...]:
+    """What awaits each brood that eats within the days, strain by strain, the first to eat first."""
+    found = []
+    for strain, outlined in ahead.items():
+        spans: dict[str, list[int]] = {}
+        for k in range(days):
+            need = wanted.get((sit.when.days_ahead(k), strain))
+            for brood in () if need is None else need.broods:
+                spans.setdefault(brood, []).append(k)
+        day = decided.strains[strain]
+        told = prospects(day.problem, day.choice, need_ahead(sit, strain, days, more=False), outlined, spans)
+        found += [_brood(sit, strain, b, spans[b], outlined, one) for b, one in told.items()]
+    return tuple(sorted(found, key=lambda b: (b.strain, b.first, b.brood)))
+
+
+def _brood(
+    sit: Situation, strain: str, brood: str, span: Sequence[int], outlined: Outlined, one: Prospect
+) -> BroodAhead:
+    dates = [sit.when.days_ahead(k) for k in span]
+    last = None if one.last_start is None else sit.when.days_ahead(one.last_start)
+    order = None if last is None else last - timedelta(days=math.ceil(sit.rack.settings.starter_days))
+    chances = tuple((day, outlined.short[k]) for day, k in zip(dates, span, strict=True))
+    return BroodAhead(brood, strain, dates[0], dates[-1], one.chance, chances, one.state, last, order)
+
+
+def _water(sit: Situation, decided: Decisions, days: Sequence[PlanDay]) -> tuple[NewWater, ...]:
+    """New salt water for the refills of the harvests, and today for what is moved into vessels that are filled up."""
+    litres: dict[date, float] = {}
+    salt: dict[date, float] = {}
+
+    def pour(day: date, vessel: str, volume_l: float) -> None:
+        view = sit.views[vessel]
+        litres[day] = litres.get(day, 0.0) + volume_l
+        salt[day] = salt.get(day, 0.0) + volume_l * salt_g_per_l(view)
+
+    for one in days:
+        for give in one.gives:
+            pour(one.date, give.vessel, give.volume_l)
+    for move in decided.moves:
+        pour(sit.when.date, move.donor, move.litres)
+        pour(sit.when.date, move.target, max(sit.views[move.target].vessel.volume_l - move.litres, 0.0))
+    return tuple(NewWater(day, litres[day], salt[day]) for day in sorted(litres))
 
 
 def _ahead(sit: Situation, day: StrainDay, days: int) -> Outlined:

@@ -10,7 +10,7 @@ from datetime import date
 
 from rackview.advice.cautions import CAUTIONS
 from rackview.advice.speech import Speech, Values, animals_seen, days_text, figures, million, per_cent, per_ml
-from rackview.core.assessment import Assessment, Suggestion
+from rackview.core.assessment import Assessment, BroodAhead, Suggestion
 
 __all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
 
@@ -428,6 +428,20 @@ def in_full(strain: str, broods: int, most: int) -> str:
     if broods == 0:
         return f"{strain}: too little for any of the {most} broods in full. Find more stock, or raise fewer larvae."
     return f"{strain}: enough for {broods} of the {most} broods in full. Choose early which to raise."
+
+
+def brood_ahead(brood: BroodAhead, today: date) -> str:
+    """What is to be done for a brood that may fall short, and by when; nothing for one that is safe."""
+    if brood.state == "safe":
+        return ""
+    risk = f"{brood.brood}: {chance_words(brood.chance_short)} to fall short from {brood.first:%d %b} to {brood.last:%d %b}."
+    if brood.last_safe is None:
+        return f"{risk} One more culture of {brood.strain} would not make it safe: raise fewer larvae, or buy prey."
+    start = f"today, {today:%d %b}, at the latest" if brood.last_safe <= today else f"by {brood.last_safe:%d %b}"
+    start = f"One more culture of {brood.strain} started {start} makes it safe"
+    if brood.order_by is None or brood.order_by < today:
+        return f"{risk} {start}; a starter ordered now comes too late, so start it from the rack."
+    return f"{risk} {start}; order a starter by {brood.order_by:%d %b}."
 
 
 def brood_unknown(brood: str) -> str:

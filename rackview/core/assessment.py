@@ -186,9 +186,40 @@ class PlanDay:
 
 
 @dataclass(frozen=True, slots=True)
+class NewWater:
+    """New salt water that the plan asks for on one day, L, and the salt in it, g dry."""
+
+    date: date
+    volume_l: float
+    salt_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class BroodAhead:
+    """A brood within the days planned: its days on live prey, and the chance that it falls short on any of them.
+
+    `last_safe` is the last day on which one more culture, started then, makes it safe enough; None where it is safe
+    without, or where no such start is in time. `order_by` is the day on which a bought starter must be ordered to be
+    there then. `state` is "safe", "start" (one more culture makes it safe) or "late" (none would).
+    """
+
+    brood: str
+    strain: str
+    first: date
+    last: date
+    chance_short: float
+    chances: tuple[tuple[date, float], ...]
+    state: str = "safe"
+    last_safe: date | None = None
+    order_by: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """Demand, supply and who gives what, day by day; `splits` are suggested to have enough in time."""
 
     days: tuple[PlanDay, ...]
     splits: tuple[Suggestion, ...] = ()
     notes: tuple[str, ...] = ()
+    broods: tuple[BroodAhead, ...] = ()
+    water: tuple[NewWater, ...] = ()

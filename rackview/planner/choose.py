@@ -70,7 +70,8 @@ def look_ahead(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> 
         gives.append(day)
     total = float(futures.need.sum())
     met = float((futures.need[:, 0] * played.met[:, 0]).sum()) / total if total > 0.0 else 1.0
-    return Outlined(found.short, found.supply, tuple(gives), met)
+    missed = (futures.need[:, 0] > 0.0) & (played.met[:, 0] < LINE)
+    return Outlined(found.short, found.supply, tuple(gives), met, missed)
 
 
 def _best(problem: Problem, bench: Bench, ways: list[Way]) -> tuple[Way, Array]:

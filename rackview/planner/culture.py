@@ -3,9 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from rackview.core.outlook import Outlook
 from rackview.planner.value import Worth
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +146,11 @@ class Outlined:
     """The days ahead of a choice: probability of falling short, supply in millions (median, low, high) and who gives.
 
     `gives` holds by day and vessel litres and millions; vessels that give nothing are left out. `met` is the share of
-    all that is needed that can be given.
+    all that is needed that can be given, `missed` the days under the line in each future (days, futures).
     """
 
     short: tuple[float, ...]
     supply: tuple[tuple[float, float, float], ...]
     gives: tuple[dict[str, tuple[float, float]], ...]
     met: float = 1.0
+    missed: Array = field(default_factory=lambda: np.zeros((0, 0), bool), compare=False, repr=False)

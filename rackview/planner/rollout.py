@@ -39,12 +39,21 @@ SEED_SHARE = 0.1
 
 
 @dataclass(frozen=True, slots=True)
+class Starts:
+    """A culture put into one vessel on a day to come, one for each way (C,): day from now on, vessel, millions."""
+
+    day: Array
+    vessel: Array
+    millions: Array
+
+
+@dataclass(frozen=True, slots=True)
 class Acts:
     """Ways to act today (C of them): share taken of each culture (V, C), transfers, aims for the days ahead.
 
     `giver`, `taker` (M, C) are indices, -1 for none; `share` what is moved of the giver. `scale` (C,) multiplies the
     share of the ceiling that cultures are kept at, `later` (C,) is how much of the need is taken on the days after
-    today; `cost` (C,) is what the transfers cost in the keeper's worth.
+    today; `cost` (C,) is what the transfers cost in the keeper's worth. `starts` are cultures from outside, if any.
     """
 
     take: Array
@@ -54,6 +63,7 @@ class Acts:
     scale: Array
     cost: Array
     later: Array
+    starts: Starts | None = None
 
     def some(self, which: Array | list[int]) -> Acts:
         """Some of the ways."""
@@ -170,6 +180,13 @@ class _State:
             self.n[j, c] = moved
             self.falls_on[j, c] = self.falls_on[i, c]
 
+    def start(self, starts: Starts, t: int) -> None:
+        """The cultures that are started on day `t`, sound and unstrained."""
+        for c in np.flatnonzero(starts.day == t):
+            k = int(starts.vessel[c])
+            self.n[k, c] = np.maximum(self.n[k, c], starts.millions[c])
+            self.strain[k, c], self.health[k, c] = 0.0, 1.0
+
 
 def play(bench: Bench, acts: Acts, full: bool = False, script: Array | None = None) -> Played:
     """Play every way on every future; `script` (T, V, C), if given, are the shares to take day by day."""
@@ -208,6 +225,8 @@ def play(bench: Bench, acts: Acts, full: bool = False, script: Array | None = No
                 state.move(acts.giver[m], acts.taker[m], acts.share[m])
         else:
             _restarts(bench, state, value)
+        if acts.starts is not None:
+            state.start(acts.starts, t)
         value -= bench.per_m * worth.feed_g * (bench.ration * state.n).sum(axis=0)
         if full:
             told.mets.append(met if f.asked[t] else np.ones_like(value))

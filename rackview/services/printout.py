@@ -7,8 +7,10 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, timedelta
 
-from rackview.advice.words import Speech, figures, million, per_cent
-from rackview.core.assessment import Assessment, Flag, Interval, Plan, PlanDay, Suggestion
+from rackview.advice.costs import MonthCost
+from rackview.advice.feed_stock import Lasting
+from rackview.advice.words import CAUTIONS, Speech, figures, million, per_cent
+from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
 
@@ -18,6 +20,8 @@ STATUS_HEAD = (
     "place", "vessel", "strain", "water", "state", "per mL now", "net a day", "born", "lost", "eggs",
     "counted", "cleaned", "restarted", "flags",
 )  # fmt: skip
+STOCK_HEAD = ("feed", "left", "used a day", "lasts until", "nine in ten", "order by")
+COST_HEAD = ("strain", "month", "dry feed", "delivered", "thrown away", "per million", "cost per million")
 PLAN_HEAD = ("day", "strain", "needed", "can be given", "short", "who gives", "for")
 
 
@@ -82,7 +86,53 @@ def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
     else:
         lines.append("Nothing is asked of the rack in these days.")
     more = [*(f"{headline(s, speech)} ({_due(s.before, at)}): {s.why}" for s in plan.splits), *plan.notes]
+    if plan.water:
+        more = [f"New salt water: {'; '.join(_water(w, speech) for w in plan.water)}. {CAUTIONS['salt']}", *more]
     return [*lines, *([""] if more else []), *more]
+
+
+def _water(one: NewWater, speech: Speech) -> str:
+    salt = f"{figures(one.salt_g / 1000)} kg" if one.salt_g >= 1000 else f"{figures(one.salt_g)} g"
+    return f"{one.date:%d %b} {speech.volume(one.volume_l)} with {salt} of dry salt"
+
+
+def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at: datetime) -> list[str]:
+    """How long each feed lasts, then what a million delivered took, strain by strain and month by month."""
+    lines = _title(rack, at)
+    if feeds:
+        lines += _aligned([STOCK_HEAD, *map(_feed_cells, feeds)])
+    else:
+        lines.append("No feed is in the stock table.")
+    if months:
+        lines += ["", *_aligned([COST_HEAD, *map(_cost_cells, months)])]
+        lines.append("What was dosed into larval tanks is not in these costs. A cost needs a price in the stock table.")
+    return lines
+
+
+def _feed_cells(one: Lasting) -> tuple[str, ...]:
+    unit = one.stock.unit
+    until = "–" if one.until is None else one.until.isoformat() + (", use-by" if one.spoils else "")
+    span = "–" if one.soonest is None or one.latest is None else f"{one.soonest} to {one.latest}"
+    return (
+        one.stock.feed,
+        "–" if one.left is None else f"{figures(one.left, 3)} {unit}",
+        "–" if one.a_day is None else f"{figures(one.a_day)} {unit}",
+        until,
+        span,
+        "–" if one.order_by is None else one.order_by.isoformat(),
+    )
+
+
+def _cost_cells(one: MonthCost) -> tuple[str, ...]:
+    return (
+        one.strain,
+        f"{one.month:%Y-%m}",
+        f"{figures(one.fed_g, 3)} g",
+        million(one.delivered),
+        million(one.thrown),
+        "–" if one.g_per_million is None else f"{figures(one.g_per_million)} g",
+        "–" if one.cost_per_million is None else f"{one.cost_per_million:.2f}",
+    )
 
 
 def _title(rack: Rack, at: datetime) -> list[str]:

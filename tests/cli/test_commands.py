@@ -195,7 +195,7 @@ def test_a_file_that_is_no_store_is_left_alone(run: Run, tables: tuple[Path, Pat
 
 def test_an_export_comes_back_as_the_same_store(run: Run, store: Path, tmp_path: Path) -> None:
     said = run("--store", store, "export", tmp_path / "out")
-    assert said.out.startswith(f"8 tables written to {tmp_path / 'out'}")
+    assert said.out.startswith(f"10 tables written to {tmp_path / 'out'}")
     assert run("--store", tmp_path / "again.db", "import", *sorted((tmp_path / "out").iterdir())).status == 0
     ask = ("status", "--json", "--at", AT)
     assert run("--store", tmp_path / "again.db", *ask) == run("--store", store, *ask)
@@ -342,9 +342,9 @@ def test_completion_knows_every_subcommand(run: Run, shell: str) -> None:
 
 
 def test_bash_takes_the_completion(run: Run, tmp_path: Path) -> None:
-    """A real bash completes `rackview st` to `rackview status` with it."""
+    """A real bash completes `rackview sta` to `rackview status` with it."""
     (tmp_path / "rackview.bash").write_text(run("completion", "bash").out, encoding="utf-8")
-    asked = "source ./rackview.bash; COMP_WORDS=(rackview st); COMP_CWORD=1; _shtab_rackview; echo ${COMPREPLY[*]}"
+    asked = "source ./rackview.bash; COMP_WORDS=(rackview sta); COMP_CWORD=1; _shtab_rackview; echo ${COMPREPLY[*]}"
     bash = shutil.which("bash")
     if bash is None:
         pytest.skip("no bash on this machine")

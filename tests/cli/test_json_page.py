@@ -31,12 +31,16 @@ def tables(section: str) -> list[set[str]]:
 
 @pytest.fixture
 def answers(run: Run, store: Path, tmp_path: Path) -> dict[str, Any]:
-    """What the three commands say of a rack that has a flag, a need and a plan."""
+    """What the four commands say of a rack that has a flag, a need and a plan."""
     need = tmp_path / "demand.csv"
     need.write_text("date,strain,animals\n2026-03-05,rotifer-L,900000\n", encoding="utf-8")
-    assert run("--store", store, "import", need).status == 0
+    brood = tmp_path / "broods.csv"
+    brood.write_text("brood,group,hatched,tank_l\none,anemonefish,2026-03-06,60\n", encoding="utf-8")
+    feed = tmp_path / "stock.csv"
+    feed.write_text("feed,dry_g_per_ml,amount,opened,delivery_days\npaste,0.1,500,2026-02-20,3\n", encoding="utf-8")
+    assert run("--store", store, "import", need, brood, feed).status == 0
     said = {}
-    for command in ("status", "advise", "plan"):
+    for command in ("status", "advise", "plan", "stock"):
         ended = run("--store", store, command, "--json", "--at", AT)
         assert ended.status == 0
         said[command] = json.loads(ended.out)
@@ -46,7 +50,7 @@ def answers(run: Run, store: Path, tmp_path: Path) -> dict[str, Any]:
 def test_every_key_is_on_the_page_and_no_other(answers: dict[str, Any]) -> None:
     vessel, flag, water = tables("status")
     (suggestion,) = tables("advise")
-    plan, day = tables("plan")
+    plan, day, brood = tables("plan")
     assert all(set(row) == vessel for row in answers["status"])
     flags = [f for row in answers["status"] for f in row["flags"]]
     assert flags
@@ -60,6 +64,19 @@ def test_every_key_is_on_the_page_and_no_other(answers: dict[str, Any]) -> None:
     gives = [g for row in answers["plan"]["days"] for g in row["gives"]]
     assert gives
     assert all(f"`{key}`" in PAGE for g in gives for key in g)
+
+    assert answers["plan"]["broods"]
+    assert all(set(row) == brood for row in answers["plan"]["broods"])
+    assert all(f"`{key}`" in PAGE for row in answers["plan"]["water"] for key in row)
+
+
+def test_every_key_of_the_stock_is_on_the_page(answers: dict[str, Any]) -> None:
+    stock, feed, month = tables("stock")
+    assert set(answers["stock"]) == stock
+    assert answers["stock"]["feeds"]
+    assert all(set(row) == feed for row in answers["stock"]["feeds"])
+    assert answers["stock"]["months"]
+    assert all(set(row) == month for row in answers["stock"]["months"])
 
 
 def test_the_page_names_the_schema_that_is_printed(answers: dict[str, Any]) -> None:
