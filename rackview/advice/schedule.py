@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from rackview.advice import words
+from rackview.advice import plan_words as words
 from rackview.advice.build import Decisions
 from rackview.advice.harvests import MET, StrainDay
 from rackview.advice.problem import delivered_today, need_ahead, strains_of

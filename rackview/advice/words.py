@@ -1,16 +1,16 @@
 """Every sentence of the advice, in one place: plain trade words, short, with amounts as on the keeper's jug.
 
-Rules hand over codes and values; nothing outside this module (and `record_words`, for the past) puts words to them.
+Rules hand over codes and values; nothing outside this module puts words to them, but `record_words` for the past and
+`plan_words` for the days ahead.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 
 from rackview.advice.cautions import CAUTIONS
 from rackview.advice.speech import Speech, Values, animals_seen, days_text, figures, million, per_cent, per_ml
-from rackview.core.assessment import Assessment, BroodAhead, Suggestion
+from rackview.core.assessment import Assessment, Suggestion
 
 __all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
 
@@ -405,45 +405,3 @@ def due_evidence(action: str, days: float | None) -> str:
     if days is None:
         return f"never {done}"
     return f"{done} today" if round(days) <= 0 else f"last {done} {days_text(days)} ago"
-
-
-def no_vessel_of(strain: str) -> str:
-    """A demand that no vessel can serve."""
-    return f"Larvae need {strain}, but no vessel holds it."
-
-
-def short_on(strain: str, day: date, chance: float) -> str:
-    """A day on which the rack may fall short."""
-    sure = "over 99 %" if chance > 0.995 else per_cent(chance)
-    return f"{strain}: {sure} chance of falling short on {day:%d %b}."
-
-
-def shared(strain: str, met: float) -> str:
-    """A shortage today."""
-    return f"{strain}: stock is short, so larvae get about {per_cent(met)} of today's need."
-
-
-def in_full(strain: str, broods: int, most: int) -> str:
-    """How many of the broods a shortage would let live well, as half rations raise few larvae of any."""
-    if broods == 0:
-        return f"{strain}: too little for any of the {most} broods in full. Find more stock, or raise fewer larvae."
-    return f"{strain}: enough for {broods} of the {most} broods in full. Choose early which to raise."
-
-
-def brood_ahead(brood: BroodAhead, today: date) -> str:
-    """What is to be done for a brood that may fall short, and by when; nothing for one that is safe."""
-    if brood.state == "safe":
-        return ""
-    risk = f"{brood.brood}: {chance_words(brood.chance_short)} to fall short from {brood.first:%d %b} to {brood.last:%d %b}."
-    if brood.last_safe is None:
-        return f"{risk} One more culture of {brood.strain} would not make it safe: raise fewer larvae, or buy prey."
-    start = f"today, {today:%d %b}, at the latest" if brood.last_safe <= today else f"by {brood.last_safe:%d %b}"
-    start = f"One more culture of {brood.strain} started {start} makes it safe"
-    if brood.order_by is None or brood.order_by < today:
-        return f"{risk} {start}; a starter ordered now comes too late, so start it from the rack."
-    return f"{risk} {start}; order a starter by {brood.order_by:%d %b}."
-
-
-def brood_unknown(brood: str) -> str:
-    """A brood that can't be reckoned with."""
-    return f"Brood {brood}: give its larval group, or its strain and day of hatching, to plan for it."

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from rackview.planner.futures import Array
 
 SAFE = 0.2
-"""A brood that falls short with no more than this chance is called safe: one in five, as the notes of a plan have it."""
+"""A brood that falls short with no more than this chance is called safe: one in five, as in the notes of a plan."""
 MORE = "one more"
 """The name of a vessel that the rack does not have yet."""
 

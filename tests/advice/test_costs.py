@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from dataclasses import replace
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -61,7 +62,6 @@ def test_the_month_is_that_of_the_keepers_calendar():
 
 
 def test_a_feed_without_a_price_leaves_the_cost_open(rack):
-    from dataclasses import replace
 
     found = costs(rack.with_stock([replace(ALGAE, price=None)]), "2026-04-02T12:00Z")
     assert all(c.cost is None and c.cost_per_million is None for c in found)
@@ -83,7 +83,6 @@ def test_algae_dosed_into_larval_tanks_count_towards_the_bottles_end(rack):
 
 
 def _at(month, day):
-    from datetime import UTC, datetime
 
     return datetime(2026, month, day, 12, tzinfo=UTC)
 
