@@ -82,7 +82,7 @@ def _answered(found: ImportDraft, words: argparse.Namespace, path: Path) -> int:
 
     intake = found.intake
     if not words.quiet:
-        say.lines(f"{told}." for told in found.told)
+        say.lines(f"{remark}." for remark in found.remarks)
     if words.dry_run:
         verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
         said = intake.refused if words.quiet else intake.lines

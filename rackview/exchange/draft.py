@@ -49,9 +49,9 @@ class ImportDraft:
         return frozenset(n for n, thin in zip(self.names, self.thin, strict=True) if thin)
 
     @property
-    def told(self) -> tuple[str, ...]:
+    def remarks(self) -> tuple[str, ...]:
         """How the tables were understood, each sentence once."""
-        return tuple(dict.fromkeys(t for u in self.foreign for t in u.told))
+        return tuple(dict.fromkeys(t for u in self.foreign for t in u.remarks))
 
 
 def read_all(paths: Iterable[str | Path]) -> list[Read]:

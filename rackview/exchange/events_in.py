@@ -80,7 +80,7 @@ def take_events(
         except InputError as error:
             report.refused(row, error)
             continue
-        words = f"{event.kind} at {clear(event.vessel)}, {clear(row.cells['at'])}{row.told and ': '}{row.told}"
+        words = f"{event.kind} at {clear(event.vessel)}, {clear(row.cells['at'])}{row.remarks and ': '}{row.remarks}"
         if fresh is None:
             report.known(row, words)
         else:

@@ -66,14 +66,14 @@ class Intake:
 class SourceRow:
     """One row under its header: where it stands, and its filled cells by column.
 
-    `told` is what it was turned into, in words, where that is not what stands there.
+    `remarks` is what it was turned into, in words, where that is not what stands there.
     """
 
     part: int
     file: str
     line: int
     cells: Mapping[str, object]
-    told: str = ""
+    remarks: str = ""
 
 
 @dataclass

@@ -39,13 +39,13 @@ class UnreadableError(ValueError):
 class Sheet:
     """One table as read: a label for messages, and its rows that hold anything, each with its line number.
 
-    `title` is the name of the sheet in a workbook; `told` says how the text was understood where that was not plain.
+    `title` is the name of the sheet in a workbook; `remarks` says how the text was understood where that was not plain.
     """
 
     label: str
     rows: tuple[tuple[int, tuple[object, ...]], ...]
     title: str = ""
-    told: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     delimiter: str = ""
 
 
@@ -63,10 +63,10 @@ def read_text(data: bytes, label: str) -> Sheet:
     """The table in the bytes of a CSV file; raises `UnreadableError`."""
     if len(data) > MOST_BYTES:
         raise UnreadableError(0, _TOO_LARGE)
-    encoding, told = _encoding(data)
+    encoding, remarks = _encoding(data)
     delimiter = _delimiter([line for line, _ in zip(_lines(data, encoding), range(LOOKED_AT), strict=False)])
     rows = _within(_csv_rows(_lines(data, encoding), delimiter))
-    return Sheet(label, tuple(rows), told=told, delimiter=delimiter)
+    return Sheet(label, tuple(rows), remarks=remarks, delimiter=delimiter)
 
 
 _TOO_LARGE = f"It is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files."
@@ -93,26 +93,26 @@ def _start(path: Path) -> bytes:
 
 def _encoding(data: bytes) -> tuple[str, tuple[str, ...]]:
     """How the bytes stand for letters, and what to tell of it; raises `UnreadableError` if they do not."""
-    told: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encoding, told = "utf-16", ("read as UTF-16 text",)
+        encoding, remarks = "utf-16", ("read as UTF-16 text",)
     elif (sample := data[:2000]) and sample[1::2].count(0) > 0.4 * len(sample[1::2]) > 1:
-        encoding, told = "utf-16-le", ("read as UTF-16 text",)
+        encoding, remarks = "utf-16-le", ("read as UTF-16 text",)
     else:
         encoding = "utf-8-sig"
     try:
         _decoded(data, encoding)
     except UnicodeDecodeError as error:
-        if told or 0 in data:
+        if remarks or 0 in data:
             raise UnreadableError(0, f"It begins like UTF-16 text, but its byte {error.start} is none.") from None
-        encoding, told = "cp1252", ("read as Windows-1252 text, as it is not UTF-8",)
+        encoding, remarks = "cp1252", ("read as Windows-1252 text, as it is not UTF-8",)
         try:
             _decoded(data, encoding)
         except UnicodeDecodeError as worse:
             line = data.count(b"\n", 0, worse.start) + 1
             what = f"The byte 0x{data[worse.start]:02X} is no letter"
             raise UnreadableError(line, f"{what}; save it as CSV with the encoding UTF-8.") from None
-    return encoding, told
+    return encoding, remarks
 
 
 def _decoded(data: bytes, encoding: str) -> None:

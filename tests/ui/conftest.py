@@ -74,7 +74,7 @@ FAILING = replace(
     ),
     actions=("Count again", "do not harvest"),
     accessible="B1 Dab, eggs low",
-    told="96 per mL now\nOnly 7 % carry eggs.",
+    tooltip="96 per mL now\nOnly 7 % carry eggs.",
 )
 DENSE = replace(
     RISING,

@@ -72,7 +72,7 @@ def test_each_number_is_told_with_its_age_and_sureness() -> None:
         chance_below_floor=0.02,
         water=Water(temperature_c=Measured(24.5, 3.0)),
     )
-    assert tile(known).told.splitlines() == [
+    assert tile(known).tooltip.splitlines() == [
         "A1 Brill, L rotifer",
         "210 per mL now, 180–250 at 90 %",
         "counted today: 210 per mL, 170–260, from 89 animals",
@@ -82,7 +82,7 @@ def test_each_number_is_told_with_its_age_and_sureness() -> None:
         "24.5 °C, 3 d ago",
         "Only 7 % carry eggs. 84 % likely",
     ]
-    assert tile(seen(state="resting", density_per_ml=None)).told == "A1 Brill, L rotifer"
+    assert tile(seen(state="resting", density_per_ml=None)).tooltip == "A1 Brill, L rotifer"
 
 
 # --- numbers --------------------------------------------------------------------------------------------------------

@@ -46,13 +46,13 @@ class Wide:
 class FoundTable:
     """A table found in a sheet: the header's texts, each only once, and the rows under it with their lines.
 
-    `told` says what was passed over or filled in; `sections` gives lines from which on a heading named a vessel.
+    `remarks` says what was passed over or filled in; `sections` gives lines from which on a heading named a vessel.
     """
 
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[object, ...]], ...]
     line: int = 0
-    told: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     titles: tuple[str, ...] = ()
     wide: bool = False
 
@@ -68,12 +68,12 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
     known = {plain_name(v) for v in vessels}
     rows = sheet.rows
     place = _header_at([cells for _, cells in rows[:HEADER_WITHIN]], known)
-    told: list[str] = []
+    remarks: list[str] = []
     if place is None:
         width = max(len(cells) for _, cells in rows)
         head: list[str] = [f"(column {n})" for n in range(1, width + 1)]
         line, body = 0, list(rows)
-        told.append("no row of names was found, so the columns are numbered")
+        remarks.append("no row of names was found, so the columns are numbered")
         titles: tuple[str, ...] = ()
     else:
         line, cells = rows[place]
@@ -83,16 +83,16 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
         passed = place - joined
         titles = tuple(str(c).strip() for _, r in rows[:passed] for c in r if not blank(c))
         if passed:
-            told.append(f"{passed} {'row' if passed == 1 else 'rows'} above the names of the columns passed over")
+            remarks.append(f"{passed} {'row' if passed == 1 else 'rows'} above the names of the columns passed over")
         if body and _is_units(body[0][1]):
             head = [_with_unit(h, u) for h, u in zip(head, _padded(body[0][1], len(head)), strict=True)]
-            told.append("the row of units read with the names")
+            remarks.append("the row of units read with the names")
             body = body[1:]
     header = _once(head)
     kept, passed = _kept(body, header, cells if place is not None else ())
     if passed:
-        told.append(f"{passed} {'row' if passed == 1 else 'rows'} of totals or repeated names passed over")
-    return FoundTable(header, tuple(kept), line, tuple(told), titles)
+        remarks.append(f"{passed} {'row' if passed == 1 else 'rows'} of totals or repeated names passed over")
+    return FoundTable(header, tuple(kept), line, tuple(remarks), titles)
 
 
 def _padded(cells: Sequence[object], width: int) -> tuple[object, ...]:
@@ -244,8 +244,8 @@ def lengthened(table: FoundTable, wide: dict[int, Wide], value: str) -> FoundTab
             own = [cells[places[vessel, r]] if (vessel, r) in places else "" for r in rests]
             if not all(blank(c) for c in own):
                 rows.append((line, (*base, vessel, *own)))
-    told = (*table.told, f"{len(vessels)} vessels side by side turned into one row per vessel")
-    return replace(table, header=_once(header), rows=tuple(rows), told=told, wide=True)
+    remarks = (*table.remarks, f"{len(vessels)} vessels side by side turned into one row per vessel")
+    return replace(table, header=_once(header), rows=tuple(rows), remarks=remarks, wide=True)
 
 
 def days_across(table: FoundTable) -> FoundTable | None:
@@ -262,7 +262,7 @@ def days_across(table: FoundTable) -> FoundTable | None:
     ]
     header = _once(("date", *(table.header[n] for n in shared), "value"))
     return replace(
-        table, header=header, rows=tuple(rows), told=(*table.told, "a column per day turned into a row per day")
+        table, header=header, rows=tuple(rows), remarks=(*table.remarks, "a column per day turned into a row per day")
     )
 
 
@@ -279,8 +279,8 @@ def headings(table: FoundTable, vessels: Iterable[str]) -> FoundTable:
         rows.append((line, (*cells[: len(table.header)], current)))
     if not found:
         return table
-    told = (*table.told, "headings between the rows read as the vessel of the rows under them")
-    return replace(table, header=_once((*table.header, "vessel")), rows=tuple(rows), told=told)
+    remarks = (*table.remarks, "headings between the rows read as the vessel of the rows under them")
+    return replace(table, header=_once((*table.header, "vessel")), rows=tuple(rows), remarks=remarks)
 
 
 __all__ = [

@@ -76,7 +76,7 @@ class Understanding:
     table: FoundTable
     questions: tuple[Question, ...]
     answers: Answers
-    told: tuple[str, ...]
+    remarks: tuple[str, ...]
     style: Style
     calendar: DateOrder
     offset: str = ""
@@ -128,7 +128,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
         table,
         tuple(asked),
         given,
-        (*sheet.told, *table.told, *_conversions(meaning)),
+        (*sheet.remarks, *table.remarks, *_conversions(meaning)),
         style,
         calendar,
         zone_in((*table.titles, *(h for h, name in meaning.items() if name in {"date", "time"}))),
@@ -172,7 +172,7 @@ def _shaped(table: FoundTable, sheet: Sheet, rack: Rack, given: Answers, asked: 
 def _valued(table: FoundTable, sheet: Sheet, given: Answers, asked: list[Question]) -> FoundTable:
     value = _wide_value(table, sheet, [], given, asked)
     header = tuple(value if h == "value" else h for h in table.header)
-    return FoundTable(header, table.rows, table.line, table.told, table.titles, wide=True)
+    return FoundTable(header, table.rows, table.line, table.remarks, table.titles, wide=True)
 
 
 def _wide_value(table: FoundTable, sheet: Sheet, rests: Iterable[str], given: Answers, asked: list[Question]) -> str:
@@ -212,14 +212,14 @@ def _column_questions(columns: Mapping[str, Guess], given: Answers) -> list[Ques
 
 
 def _conversions(meaning: Mapping[str, str]) -> tuple[str, ...]:
-    told = []
+    remarks = []
     for header, name in meaning.items():
         target = TARGETS[name]
         if target.numeric and (target.factor != 1.0 or target.offset):
-            told.append(f"{header}: {target.label}, converted to {target.column}")
+            remarks.append(f"{header}: {target.label}, converted to {target.column}")
         elif name == OUT and header:
-            told.append(f"{header}: left out")
-    return tuple(told)
+            remarks.append(f"{header}: left out")
+    return tuple(remarks)
 
 
 # --- numbers and days ---------------------------------------------------------------------------------------------

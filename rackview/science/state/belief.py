@@ -218,11 +218,11 @@ def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     return belief._replace(fed=fed)
 
 
-def begin_culture(prior: Prior, belief: Belief, x: float, sd: float, stood: float = -math.inf) -> Held:
+def begin_culture(prior: Prior, belief: Belief, x: float, sd: float, peak_log_density: float = -math.inf) -> Held:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
     if belief.learned is not None:
-        return hd.restarted(prior.model, belief.learned, x, sd * sd, stood)
-    return hd.started(prior.model, x, sd * sd, prior.ceiling, stood)
+        return hd.restarted(prior.model, belief.learned, x, sd * sd, peak_log_density)
+    return hd.started(prior.model, x, sd * sd, prior.ceiling, peak_log_density)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:

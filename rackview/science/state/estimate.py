@@ -111,7 +111,7 @@ class Estimate:
         if numbers is None:
             return None
         usual = self.prior.ceiling
-        top = max(usual + CEILING_WITHIN, float(numbers.more[members.STOOD, 0]))
+        top = max(usual + CEILING_WITHIN, float(numbers.more[members.PEAK, 0]))
         found = np.clip(kalman.ceilings(self.prior.model, numbers.now), usual - CEILING_WITHIN, top)
         return math.exp(float((numbers.now.w * found).sum()))
 
@@ -177,8 +177,8 @@ class Estimate:
     def highest_per_ml(self) -> float | None:
         """The highest density this culture was begun or counted at; None if it never held an animal that was seen."""
         numbers = self.belief.numbers
-        stood = -math.inf if numbers is None else float(numbers.more[members.STOOD, 0])
-        return None if stood == -math.inf else math.exp(stood)
+        peak_log_density = -math.inf if numbers is None else float(numbers.more[members.PEAK, 0])
+        return None if peak_log_density == -math.inf else math.exp(peak_log_density)
 
     def chance_below(self, floor_per_ml: float, days: float) -> float:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""

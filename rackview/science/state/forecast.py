@@ -71,7 +71,7 @@ def in_turn(
             done += 1
         course.look(then)
     found = np.zeros((len(days), len(quantiles)))
-    found[order] = course.told(quantiles)
+    found[order] = course.quantiles(quantiles)
     return found
 
 
@@ -132,12 +132,12 @@ class Trajectory:
                 self._pool.shift(held.row.shift)
 
     def look(self, day: float) -> None:
-        """Note a day, not before the last, of which `told` is to tell."""
+        """Note a day, not before the last, of which `quantiles` is to tell."""
         belief = self.belief_at(day)
         pool = None if self._pool is None else self._pool.at(day)
         self._looks.append((belief, self._shift, pool))
 
-    def told(self, levels: Sequence[float]) -> Array:
+    def quantiles(self, levels: Sequence[float]) -> Array:
         """Quantiles of the true density per mL on the days noted, (days, levels); then they are forgotten."""
         looks, self._looks = self._looks, []
         found = np.zeros((len(looks), len(levels)))
@@ -153,8 +153,8 @@ class Trajectory:
         middle, logs = logs[:, :1], logs[:, 1:]
         logs = middle + members.widening(np.stack([part[3] for part in parts]), inner) * (logs - middle)
         logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
-        stood = max(float(h.numbers.more[members.STOOD, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
-        top = max(stood + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
+        peak_log_density = max(float(h.numbers.more[members.PEAK, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
+        top = max(peak_log_density + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
         for (row, belief, _, shift, _), line in zip(held, logs[1:], strict=True):
             most = logs[0] + shift + self._prior.most * (belief.day - self._start) + 1e-9
             found[row] = np.exp(np.minimum(line, np.minimum(most, top) if shift <= 0.0 else top))
@@ -163,7 +163,7 @@ class Trajectory:
     def densities(self, day: float, quantiles: Sequence[float]) -> list[float]:
         """Quantiles of the true density per mL at a day, not before the last that was asked about."""
         self.look(day)
-        found: list[float] = self.told(quantiles)[0].tolist()
+        found: list[float] = self.quantiles(quantiles)[0].tolist()
         return found
 
 

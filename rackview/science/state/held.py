@@ -84,14 +84,16 @@ class Held:
         self.before, self.make, self.needs = None, None, ()
 
 
-def started(model: Model, x: float, var: float, reference: float, stood: float) -> Held:
+def started(model: Model, x: float, var: float, reference: float, peak_log_density: float) -> Held:
     """A culture begun at log density `x` in a vessel of which nothing is known."""
-    return Held(model, make=lambda: num.new_numbers(model, x, var, reference, stood))
+    return Held(model, make=lambda: num.new_numbers(model, x, var, reference, peak_log_density))
 
 
-def restarted(model: Model, learned: Held, x: float, var: float, stood: float) -> Held:
+def restarted(model: Model, learned: Held, x: float, var: float, peak_log_density: float) -> Held:
     """A culture begun at log density `x` in a vessel that has held others."""
-    return Held(model, make=lambda: num.restarted_numbers(model, learned.numbers, x, var, stood), needs=(learned,))
+    return Held(
+        model, make=lambda: num.restarted_numbers(model, learned.numbers, x, var, peak_log_density), needs=(learned,)
+    )
 
 
 def given(model: Model, donor: Held, learned: Held | None, by: float, sd: float, reference: float) -> Held:

@@ -22,7 +22,7 @@ from rackview.science.state.estimate import CEILING_WITHIN, Z90, Estimate
 from rackview.science.state.filter import THETA, A, State
 from rackview.science.state.model import ALIQUOT_CV2, Model
 
-Tells = Callable[[Model, State], tuple[Array, Array]]
+Linearised = Callable[[Model, State], tuple[Array, Array]]
 """What each component says of something, and its derivatives to the four rows."""
 
 
@@ -112,31 +112,31 @@ def _interval(found: tuple[float, float], shown: Callable[[float], float]) -> In
     return Interval(shown(mean), shown(mean - Z90 * sd), shown(mean + Z90 * sd))
 
 
-def _growth(at: float) -> Tells:
+def _growth(at: float) -> Linearised:
     """Of the lasting growth per day at a log density, good days and bad left out."""
 
-    def told(model: Model, state: State) -> tuple[Array, Array]:
+    def linearised(model: Model, state: State) -> tuple[Array, Array]:
         h = np.expm1(model.eta * (at - state.ref)) / model.eta
         return state.s[A] - state.s[THETA] * h, np.stack([0.0 * h, 0.0 * h, 1.0 + 0.0 * h, -h])
 
-    return told
+    return linearised
 
 
-def _ceiling(usual: float) -> Tells:
+def _ceiling(usual: float) -> Linearised:
     """Of the log density at which growth would stop, not too far from the strain's usual one."""
 
-    def told(model: Model, state: State) -> tuple[Array, Array]:
+    def linearised(model: Model, state: State) -> tuple[Array, Array]:
         a, theta = state.s[A], np.maximum(state.s[THETA], 0.02)
         at = np.clip(kalman.ceilings(model, state), usual - CEILING_WITHIN, usual + CEILING_WITHIN)
         by_a = 1.0 / np.maximum(theta + model.eta * a, 0.05 * theta)
         return at, np.stack([0.0 * at, 0.0 * at, by_a, -by_a * a / theta])
 
-    return told
+    return linearised
 
 
-def _over(told: Tells, model: Model, state: State) -> tuple[float, float]:
+def _over(linearised: Linearised, model: Model, state: State) -> tuple[float, float]:
     """Mean and variance of what is told, over all components."""
-    value, to = told(model, state)
+    value, to = linearised(model, state)
     mean = float((state.w * value).sum())
     return mean, float((state.w * (kalman.spread_of(state, to) + (value - mean) ** 2)).sum())
 

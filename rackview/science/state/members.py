@@ -22,7 +22,7 @@ from rackview.science.state import normal
 from rackview.science.state.filter import FIRST, SECOND, XX, State, X, nearness
 from rackview.science.state.model import SOUND, Model
 
-SLIP, STOOD, HABIT, LOOKS, SPREAD = range(5)
+SLIP, PEAK, HABIT, LOOKS, SPREAD = range(5)
 """Chance of a slip in the newest count; highest log density; births seen when growth is nothing, looks, spread."""
 Y, CUM, LAST, BEFORE, GAP, ORIGIN, SS, SN, RS, RN, LEVEL, LS, LN, LC, SEEN = range(5, 20)
 """Newest log count and log of what was left of it; last rests; usual days between counts; first log count; squares and
@@ -111,7 +111,7 @@ def features(level: Array, last: Array, before: Array) -> Array:
 def new_members(n: int) -> Array:
     """The numbers of vessels of which nothing is known."""
     more = np.zeros((COUNT, n))
-    more[STOOD], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
+    more[PEAK], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
     more[LOOKS], more[SPREAD] = 1.0, 0.11**2
     more[SS], more[SN] = ERROR_COUNTS * ERROR**2, ERROR_COUNTS
     more[RS], more[RN] = more[SS], more[SN]
@@ -121,10 +121,10 @@ def new_members(n: int) -> Array:
     return more
 
 
-def renewed(more: Array, stood: Array) -> Array:
+def renewed(more: Array, peak_log_density: Array) -> Array:
     """The numbers in a vessel that was emptied and begun again: what it taught stays, what was counted is gone."""
     more = more.copy()
-    more[Y], more[AGE], more[SLIP], more[STOOD] = np.nan, -1.0, 0.0, stood
+    more[Y], more[AGE], more[SLIP], more[PEAK] = np.nan, -1.0, 0.0, peak_log_density
     more[[CUM, LAST, BEFORE]] = 0.0
     return more
 

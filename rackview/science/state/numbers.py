@@ -119,18 +119,18 @@ def _side_by_side(states: Sequence[State]) -> State:
     return State(*(np.concatenate(arrays, axis=-1) for arrays in zip(*states, strict=True)))
 
 
-def new_numbers(model: Model, x: float, var: float, reference: float, stood: float) -> Numbers:
+def new_numbers(model: Model, x: float, var: float, reference: float, peak_log_density: float) -> Numbers:
     """A culture begun at log density `x` in a vessel of which nothing is known."""
     now = kalman.begin(model, np.array([x]), np.array([var]), reference)
     more = members.new_members(1)
-    more[members.STOOD], more[members.HABIT] = stood, model.births
+    more[members.PEAK], more[members.HABIT] = peak_log_density, model.births
     return Numbers(now, now, more)
 
 
-def restarted_numbers(model: Model, learned: Numbers, x: float, var: float, stood: float) -> Numbers:
+def restarted_numbers(model: Model, learned: Numbers, x: float, var: float, peak_log_density: float) -> Numbers:
     """A culture begun at log density `x` in a vessel that has held others."""
     now = kalman.restarted_state(model, learned.now, np.array([x]), np.array([var]))
-    return Numbers(now, now, members.renewed(learned.more, np.array([stood])))
+    return Numbers(now, now, members.renewed(learned.more, np.array([peak_log_density])))
 
 
 def merged_numbers(numbers: Numbers, own: float, other: Numbers, moved: float) -> Numbers:
@@ -226,5 +226,5 @@ def _counted(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     more[members.SLIP] = slip
     more[members.STROKES] += shift
     good = (slip < 0.5) & (n > 0.0)
-    more[members.STOOD] = np.where(good, np.maximum(more[members.STOOD], seen), more[members.STOOD])
+    more[members.PEAK] = np.where(good, np.maximum(more[members.PEAK], seen), more[members.PEAK])
     return Numbers(after, then, more)

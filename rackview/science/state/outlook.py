@@ -53,9 +53,9 @@ def outlook_of(found: Estimate) -> Outlook | None:
     warmth = max(prior.warmth(found.belief.temperature(prior)), 0.05)
     weights, rates, ceilings = _grid(prior.rate, prior.ceiling, round(warmth, 2))
     weights = weights * _told(found, middle, rates, ceilings)
-    stood = float(numbers.more[members.STOOD, 0])
-    if stood > -math.inf:
-        weights = weights / (1.0 + np.exp((min(stood, middle + 2.0) - ceilings) / REACHED_SD))
+    peak_log_density = float(numbers.more[members.PEAK, 0])
+    if peak_log_density > -math.inf:
+        weights = weights / (1.0 + np.exp((min(peak_log_density, middle + 2.0) - ceilings) / REACHED_SD))
     weights = weights / weights.sum()
     rate, ceiling = float((weights * rates).sum()), float((weights * ceilings).sum())
     return Outlook(

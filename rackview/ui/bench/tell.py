@@ -42,12 +42,12 @@ def as_number(value: float, digits: int = 3) -> str:
 def share(words: str) -> Tell:
     """A share, or two, as per cent."""
 
-    def told(found: Any, settings: Settings) -> SumAnswer:
+    def answer(found: Any, settings: Settings) -> SumAnswer:
         several = found if isinstance(found, tuple) else (found,)
         shown = (" to " if len(several) == 2 else ", ").join(f"{100 * v:.3g}" for v in several)
         return SumAnswer((Result(f"{shown} %", words, main=True),))
 
-    return told
+    return answer
 
 
 def one(unit: str, digits: int = 3) -> Tell:
@@ -55,11 +55,11 @@ def one(unit: str, digits: int = 3) -> Tell:
 
 
 def as_litres(words: str = "") -> Tell:
-    def told(value: Any, settings: Settings) -> SumAnswer:
+    def answer(value: Any, settings: Settings) -> SumAnswer:
         shown = figures(ku.volume(float(value), settings))
         return SumAnswer((Result(shown, f"{settings.volume_unit} {words}".rstrip(), main=True),))
 
-    return told
+    return answer
 
 
 def salinity(value: Any, settings: Settings) -> SumAnswer:

@@ -80,9 +80,9 @@ class ImportPage(SubPage):
         self.drop.setStyleSheet("QLabel { border: 2px dashed palette(mid); border-radius: 8px; }")
         self.questions = Questions(self)
         self.columns = ColumnTable(self)
-        self.told = QLabel(self)
-        self.told.setProperty("voice", "soft")
-        self.told.setWordWrap(True)
+        self.remarks = QLabel(self)
+        self.remarks.setProperty("voice", "soft")
+        self.remarks.setWordWrap(True)
         self.lines = LineTable(self)
         self.choose.clicked.connect(self._choose)
         self.take.clicked.connect(self._take)
@@ -103,7 +103,7 @@ class ImportPage(SubPage):
         body = QVBoxLayout(inner)
         body.setContentsMargins(0, 0, 8, 0)
         body.setSpacing(12)
-        for part in (self.drop, self.questions, self.columns, self.told, self.lines):
+        for part in (self.drop, self.questions, self.columns, self.remarks, self.lines):
             body.addWidget(part)
         body.addStretch(1)
         foot = QHBoxLayout()
@@ -118,7 +118,7 @@ class ImportPage(SubPage):
             column.addWidget(above)
         column.addWidget(scrolled(inner, self), 1)
         column.addLayout(foot)
-        self.told.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        self.remarks.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
 
     # --- reading --------------------------------------------------------------------------------------------------
 
@@ -167,8 +167,8 @@ class ImportPage(SubPage):
         asked = self.model.asked()
         self.questions.load(asked)
         self.columns.load(found.foreign)
-        self.told.setText(" ".join(f"{t[:1].upper()}{t[1:]}." for t in found.told))
-        self.told.setVisible(bool(found.told))
+        self.remarks.setText(" ".join(f"{t[:1].upper()}{t[1:]}." for t in found.remarks))
+        self.remarks.setVisible(bool(found.remarks))
         self.lines.load(self.model.lines(), len(intake.lines))
         self.lines.setVisible(not found.open)
         self.lead.setText(self._summary(found))
@@ -203,7 +203,7 @@ class ImportPage(SubPage):
             self.message,
             self.questions,
             self.columns,
-            self.told,
+            self.remarks,
             self.lines,
             self.save_refused,
             self.take,

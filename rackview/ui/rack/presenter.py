@@ -171,12 +171,12 @@ def tile(
         rank=rank,
         actions=actions,
         settled=settled,
-        told="\n".join(_told(rack, seen, at)),
+        tooltip="\n".join(_tooltip(rack, seen, at)),
     )
     return _named(made)
 
 
-def _told(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
+def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
     """Every number of a tile with how sure and how old it is, a line each, and its flags in whole sentences."""
     vessel, profile, speech = rack.vessel(seen.vessel), rack.profile(seen.vessel), words.Speech(rack.settings)
     found = [f"{vessel.place} {vessel.vessel}, {profile.title}"]

@@ -62,7 +62,7 @@ class TileState:
     `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
     right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
     first; `rank` tells which of several vessels that want a hand today comes first, 0 where it is the only one or none;
-    `accessible` is the whole tile in words, `told` each number with how sure and how old it is, line by line.
+    `accessible` is the whole tile in words, `tooltip` each number with how sure and how old it is, line by line.
     """
 
     vessel: str
@@ -84,7 +84,7 @@ class TileState:
     actions: tuple[str, ...] = ()
     settled: bool = False
     accessible: str = ""
-    told: str = ""
+    tooltip: str = ""
 
     @property
     def severity(self) -> Severity | None:

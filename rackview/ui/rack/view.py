@@ -121,7 +121,7 @@ class RackModel(QAbstractTableModel):
         if role == STATE:
             return state
         if role == Qt.ItemDataRole.ToolTipRole:
-            return state.told or None if isinstance(state, TileState) else None
+            return state.tooltip or None if isinstance(state, TileState) else None
         return "" if state is None else state.accessible
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
