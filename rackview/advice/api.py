@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag_of
 from rackview.advice.moment import when
-from rackview.advice.situation import Situation, fall_chance, situation
+from rackview.advice.situation import Situation, collapse_chance, situation
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
@@ -87,7 +87,7 @@ def forecast(
     if any(a.partner is not None for a in planned):
         return forecast_with(rack, vessel, moment, days, quantiles, planned, hazard_per_day)
     own = [a for a in planned if a.vessel == vessel]
-    log, profile, chance = rack.log(vessel, moment.day), rack.profile(vessel), fall_chance(rack, vessel, moment)
+    log, profile, chance = rack.log(vessel, moment.day), rack.profile(vessel), collapse_chance(rack, vessel, moment)
     return project(log, profile, moment.day, days, quantiles, own, hazard_per_day, chance)
 
 

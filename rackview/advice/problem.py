@@ -97,10 +97,10 @@ def outlook_of(view: View) -> Outlook | None:
     if look is None:
         return None
     rate = look.rate_per_day if grows_back(view) else STUNTED * look.rate_per_day
-    return replace(look, rate_per_day=rate, collapse_chance=fall_chance(view))
+    return replace(look, rate_per_day=rate, collapse_chance=collapse_under_way(view))
 
 
-def fall_chance(view: View) -> float:
+def collapse_under_way(view: View) -> float:
     """The chance that a fall is under way, so that with those that begin as usual one comes as likely as is said."""
     if view.risk is None:
         return 0.0

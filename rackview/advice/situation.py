@@ -91,7 +91,7 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
     )
 
 
-def fall_chance(rack: Rack, vessel: str, when: When) -> float | None:
+def collapse_chance(rack: Rack, vessel: str, when: When) -> float | None:
     """The chance of a fall within three days, by this rack's mornings; None where nothing was ever looked at."""
     taught = lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today)
     found = risk(rack.log(vessel, when.day), rack.profile(vessel), when.day, taught)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rackview.advice.moment import When, when
-from rackview.advice.situation import fall_chance, view_of
+from rackview.advice.situation import collapse_chance, view_of
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
@@ -100,7 +100,7 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
 
     view = view_of(rack, vessel, replace(now, day=start))
     chance = None if view.risk is None else view.risk.chance
-    fan = project(view.log, view.profile, start, days, QUANTILES, fall_chance=chance)
+    fan = project(view.log, view.profile, start, days, QUANTILES, collapse_chance=chance)
     rows = tuple(tuple(float(q) for q in row) for row in fan)
     density = view.density
     chances = tuple(c for d in FLOOR_DAYS if (c := view.below(view.profile.floor_per_ml, d)) is not None)
@@ -142,7 +142,7 @@ def forecast_with(
     names = dict.fromkeys([vessel, *(name for a in acts for name in (a.vessel, a.partner) if name is not None)])
     courses = {
         name: Trajectory(
-            rack.log(name, now.day), rack.profile(name), now.day, hazard_per_day, fall_chance(rack, name, now)
+            rack.log(name, now.day), rack.profile(name), now.day, hazard_per_day, collapse_chance(rack, name, now)
         )
         for name in names
     }

@@ -12,7 +12,7 @@ class Outlook:
     `log_density` is of animals per mL. `rate_per_day` is the growth this culture would have if it were thin and fed,
     at its present temperature; growth falls to nothing at the ceiling, of which `log_ceiling` is the logarithm.
     Each comes with its standard deviation. `daily_sd` is how much one day's growth departs from the last's mean.
-    `collapse_chance` is the probability that a collapse is under way, `fall_per_day` the rate at which falls begin
+    `collapse_chance` is the probability that a collapse is under way, `collapses_per_day` the rate at which falls begin
     under the usual care.
     """
 
@@ -24,4 +24,4 @@ class Outlook:
     log_ceiling_sd: float
     daily_sd: float
     collapse_chance: float
-    fall_per_day: float
+    collapses_per_day: float

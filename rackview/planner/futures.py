@@ -190,7 +190,7 @@ def _culture(one: Culture, place: int, size: int, days: int, beside: float) -> t
     full = np.exp(np.clip(look.log_ceiling + min(look.log_ceiling_sd, 1.0) * z[2], *LOGS)) * one.volume_l / 1e3
     full = np.maximum(full, 0.85 * animals / max(one.fill, 0.05))
     falls = _falls_on(look.collapse_chance, CAUGHT * beside, place, size, days)
-    hazard = np.full(size, look.fall_per_day)
+    hazard = np.full(size, look.collapses_per_day)
     own = math.sqrt(1.0 - SHARED) * look.daily_sd
     return animals, rate, full, bend, walk * own, hazard, falls, ranks[5] < CROWD_PRONE
 

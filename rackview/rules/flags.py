@@ -9,8 +9,8 @@ from rackview.core.events import Decline
 from rackview.rules.alarm import STALE_DAYS
 from rackview.rules.care_flags import care_flags
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.fall_flags import CODES as FALLS
-from rackview.rules.fall_flags import fall
+from rackview.rules.collapse_flags import CODES as FALLS
+from rackview.rules.collapse_flags import collapse
 from rackview.rules.findings import Finding
 from rackview.rules.trend_flags import ciliates, mixed_strain, swimming, trend_flags
 from rackview.rules.view import View
@@ -34,7 +34,7 @@ def flags(view: View) -> tuple[Finding, ...]:
         return ()
     found = [*trend_flags(view), *care_flags(view), *water_flags(view)]
     found += [f for f in (ciliates(view), swimming(view), mixed_strain(view)) if f is not None]
-    coming = fall(view)
+    coming = collapse(view)
     if coming is not None:
         cause = next((f for f in found if f.code in TAKEN_AWAY and f.severity > Severity.notice), None)
         if cause is not None:

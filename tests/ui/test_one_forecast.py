@@ -71,5 +71,5 @@ def test_those_who_decide_reckon_with_the_same_chance_of_a_fall(rack: Rack) -> N
     )
     view = view_of(rack.record(seen), "B", when(at))
     look = outlook_of(view)
-    none = (1.0 - look.collapse_chance) * math.exp(-3.0 * look.fall_per_day)
+    none = (1.0 - look.collapse_chance) * math.exp(-3.0 * look.collapses_per_day)
     assert 1.0 - none == pytest.approx(view.risk.chance, rel=1e-6)

@@ -39,16 +39,16 @@ def project(
     quantiles: Sequence[float],
     actions: Sequence[Event] = (),
     hazard_per_day: float | None = None,
-    fall_chance: float | None = None,
+    collapse_chance: float | None = None,
 ) -> Array:
     """Quantiles of the true density, animals per mL, `days` days after `day`.
 
     `actions` are planned events at or after `day`. A vessel known to be empty gives zeros; one that was never
-    counted gives what the strain's profile expects of any culture. `fall_chance` is that of a fall within three days
-    (see `science.risk`), where the signs were weighed: what of it the filter does not take to have begun begins at an
-    even rate. `hazard_per_day` is that rate itself, where somebody knows it. Shape (len(days), len(quantiles)).
+    counted gives what the strain's profile expects of any culture. `collapse_chance` is that of a fall within three
+    days (see `science.risk`), where the signs were weighed: what of it the filter does not take to have begun begins at
+    an even rate. `hazard_per_day` is that rate itself, where somebody knows it. Shape (len(days), len(quantiles)).
     """
-    course = Trajectory(log, profile, day, hazard_per_day, fall_chance)
+    course = Trajectory(log, profile, day, hazard_per_day, collapse_chance)
     return in_turn(course, day, days, quantiles, actions, course.do)
 
 
@@ -84,14 +84,14 @@ class Trajectory:
         profile: StrainProfile,
         day: float,
         hazard_per_day: float | None = None,
-        fall_chance: float | None = None,
+        collapse_chance: float | None = None,
     ) -> None:
         self._prior = prior = Prior.of(profile)
         self._node = log.upto(day)
         now = bel.believe(self._node, profile).at(prior, day)
         hazard = -1.0 if hazard_per_day is None else hazard_per_day
-        if hazard_per_day is None and fall_chance is not None and now.numbers is not None:
-            hazard = _yet_to_begin(fall_chance, float(now.numbers.now.w[SOUND:].sum()))
+        if hazard_per_day is None and collapse_chance is not None and now.numbers is not None:
+            hazard = _yet_to_begin(collapse_chance, float(now.numbers.now.w[SOUND:].sum()))
         self._belief = now._replace(fed=None, hazard=hazard)  # from here on they are fed as usual
         self._start, self._since, self._shift = day, day, 0.0
         self._looks: list[tuple[bel.Belief, float, members.Pool | None]] = []

@@ -67,7 +67,7 @@ def outlook_of(found: Estimate) -> Outlook | None:
         log_ceiling_sd=math.sqrt(max(float((weights * ceilings * ceilings).sum()) - ceiling * ceiling, 1e-6)),
         daily_sd=DAILY_SD,
         collapse_chance=found.collapse_chance,
-        fall_per_day=USUAL_PER_DAY,
+        collapses_per_day=USUAL_PER_DAY,
     )
 
 

@@ -9,7 +9,7 @@ import pytest
 from rackview.advice.speech import Speech
 from rackview.advice.words import flag, one_in
 from rackview.core.assessment import Severity
-from rackview.rules import fall_flags
+from rackview.rules import collapse_flags
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.catalogue_counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
 from rackview.rules.flags import flags
@@ -29,29 +29,29 @@ def season(count, *last, days=12):
 
 def test_a_culture_that_is_well_raises_nothing(vessel_view, count):
     view = vessel_view(season(count), day=11.1)
-    assert fall_flags.fall(view) is None
+    assert collapse_flags.collapse(view) is None
     assert view.risk.chance < 0.05
     assert view.risk.hazard_per_day < view.risk.chance
 
 
 def test_few_eggs_and_slow_swimming_together_raise_one_flag(vessel_view, count):
     view = vessel_view(season(count, ILL), day=12.1)
-    found = fall_flags.fall(view)
+    found = collapse_flags.collapse(view)
     assert found.code in {"early", "swimming", "eggs_low"}
     assert found.chance == view.risk.chance >= FALL_RAISE
-    assert [f.code for f in flags(view) if f.code in fall_flags.CODES] == [found.code]
+    assert [f.code for f in flags(view) if f.code in collapse_flags.CODES] == [found.code]
     assert found.since == view.care.counts[-1].day
     assert view.care.counts[-1].id in found.events
 
 
 @pytest.mark.parametrize("one", [{**WELL, "with_eggs": 10}, {**WELL, "swimming": 3}])
 def test_one_sign_a_little_off_raises_nothing(vessel_view, count, one):
-    assert fall_flags.fall(vessel_view(season(count, one), day=12.1)) is None
+    assert collapse_flags.collapse(vessel_view(season(count, one), day=12.1)) is None
 
 
 def test_few_eggs_are_no_sickness_where_they_are_usual(vessel_view, count):
     poor = [count(float(k), **{**WELL, "with_eggs": 9}) for k in range(20)]
-    assert fall_flags.fall(vessel_view(poor, day=19.1)) is None
+    assert collapse_flags.collapse(vessel_view(poor, day=19.1)) is None
     habit = vessel_view(poor, day=19.1).risk.usual_eggs
     assert habit == pytest.approx(9.5 / 60.5, abs=0.05)
 
@@ -59,10 +59,10 @@ def test_few_eggs_are_no_sickness_where_they_are_usual(vessel_view, count):
 def test_a_feeding_left_out_explains_few_eggs(vessel_view, count, monkeypatch):
     fed = [{"day": k + 0.1, "kind": "feed", "feed": "algae", "amount": 5.0} for k in range(10)]
     view = vessel_view([*season(count, ILL), *fed], day=12.1)
-    monkeypatch.setattr(fall_flags, "_named", lambda said: "eggs_low")
-    assert fall_flags.fall(view) is None
+    monkeypatch.setattr(collapse_flags, "_named", lambda said: "eggs_low")
+    assert collapse_flags.collapse(view) is None
     meanwhile = [{"day": k + 0.1, "kind": "feed", "feed": "algae", "amount": 5.0} for k in (10, 11)]
-    assert fall_flags.fall(vessel_view([*season(count, ILL), *fed, *meanwhile], day=12.1)) is not None
+    assert collapse_flags.collapse(vessel_view([*season(count, ILL), *fed, *meanwhile], day=12.1)) is not None
 
 
 @pytest.mark.parametrize(
@@ -80,14 +80,14 @@ def test_a_feeding_left_out_explains_few_eggs(vessel_view, count, monkeypatch):
     ],
 )
 def test_a_cause_is_named_in_place_of_its_signs(said, code):
-    assert fall_flags._named(said) == code
+    assert collapse_flags._named(said) == code
 
 
 def raised(view, chance):
     known = Risk(chance, view.risk.numbers, view.taught, 0.3, 11.0, 2.0)
     ill = replace(view)
     ill.__dict__["risk"] = known
-    return fall_flags.fall(ill)
+    return collapse_flags.collapse(ill)
 
 
 def test_severity_follows_the_chance_and_the_flag_goes_when_it_has_passed(vessel_view, count):
@@ -100,15 +100,15 @@ def test_severity_follows_the_chance_and_the_flag_goes_when_it_has_passed(vessel
 
 def test_a_flag_keeps_its_name_and_its_first_day_while_it_stands(vessel_view, count):
     more = {**ILL, "swimming": 4}
-    first = fall_flags.fall(vessel_view(season(count, ILL), day=12.1))
-    then = fall_flags.fall(vessel_view(season(count, ILL, more), day=13.1))
+    first = collapse_flags.collapse(vessel_view(season(count, ILL), day=12.1))
+    then = collapse_flags.collapse(vessel_view(season(count, ILL, more), day=13.1))
     assert then is not None
     assert (then.code, then.since) == (first.code, first.since)
 
 
 def test_what_ciliates_stand_beside_a_fall_to_come_are_named_as_its_cause(vessel_view, count):
     view = vessel_view(season(count, {**ILL, "ciliates": "many"}), day=12.1)
-    found = [f for f in flags(view) if f.code in fall_flags.CODES]
+    found = [f for f in flags(view) if f.code in collapse_flags.CODES]
     assert [f.code for f in found] == ["ciliates"]
     assert found[0].chance == view.risk.chance
     assert found[0].values["many"]
@@ -145,5 +145,5 @@ def test_what_other_vessels_taught_moves_the_chance(vessel_view, count):
 
 
 def test_every_code_of_a_fall_is_a_rule_with_a_band_that_clears():
-    for code in fall_flags.CODES:
+    for code in collapse_flags.CODES:
         assert BY_CODE[code].raise_at == FALL_RAISE or code == "ammonia"

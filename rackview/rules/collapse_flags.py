@@ -31,7 +31,7 @@ CODES = frozenset({"early", "swimming", "eggs_low", "falling", *CAUSES.values()}
 """The codes under which a fall to come may be raised."""
 
 
-def fall(view: View) -> Finding | None:
+def collapse(view: View) -> Finding | None:
     """The chance of a fall within three days as a flag."""
     if not view.stocked or view.risk is None:
         return None
