@@ -100,14 +100,22 @@ def _nh3(readings: list[Reading], newest: dict[str, tuple[float, float, str]]) -
     if "tan_mg_l" not in newest:
         return None
     tan, day, event = newest["tan_mg_l"]
+    salinity = newest.get("salinity")
+    value = nh3_near(readings, tan, day, None if salinity is None else salinity[:2])
+    return None if value is None else (value, day, event)
+
+
+def nh3_near(readings: list[Reading], tan: float, day: float, salinity: tuple[float, float] | None) -> float | None:
+    """Un-ionised ammonia as N, mg/L, from total ammonia on a day, with what the readings say near it.
+
+    `salinity` is one that was measured, with its day. None where pH or temperature are not known.
+    """
     ph = _near(readings, "ph", day)
     temperature = _near(readings, "temperature_c", day)
     if ph is None or temperature is None:
         return None
-    salinity = newest.get("salinity")
     known = salinity is not None and abs(salinity[1] - day) <= SALINITY_DAYS
-    value = nh3_of(tan, ph, temperature, salinity[0] if known and salinity is not None else USUAL_SALINITY)
-    return None if value is None else (value, day, event)
+    return nh3_of(tan, ph, temperature, salinity[0] if known and salinity is not None else USUAL_SALINITY)
 
 
 def _near(readings: list[Reading], name: str, day: float) -> float | None:

@@ -79,6 +79,7 @@ KEYS: dict[str, tuple[Bound, ...]] = {
         Bound("range 1", (K.Key_2,), "show 30 days"),
         Bound("range 2", (K.Key_3,), "show 90 days"),
         Bound("range 3", (K.Key_4,), "show everything"),
+        Bound("water", (K.Key_5,), "the curves of the water, or the density again"),
         Bound("before", (K.Key_PageUp, K.Key_Left), "the vessel before"),
         Bound("after", (K.Key_PageDown, K.Key_Right), "the vessel after"),
         Bound("why", (K.Key_W,), "why: what stands behind the first suggestion, then the next"),

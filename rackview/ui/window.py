@@ -20,7 +20,7 @@ from rackview import __version__
 from rackview.core.errors import InputError
 from rackview.services import apply_suggestion, desktop, sessions
 from rackview.services.faults import StoreError
-from rackview.ui import base, keys, registry
+from rackview.ui import base, copying, keys, registry
 from rackview.ui import theme as themes
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
@@ -312,6 +312,9 @@ class MainWindow(TopWindow):
             **{part: partial(self.go, "store", part) for part in ("check", "restore", "merge", "second", "shared")},
             "print": self._files.print,
             "picture": self._files.picture,
+            "plot_picture": self._files.plot_picture,
+            "copy": partial(self._copy, copying.text_of),
+            "copy_plot": partial(self._copy, copying.plot_text),
             "demo": self._open_demo,
             "desktop": self._files.show_in_menu,
             "quit": self.close,
@@ -331,6 +334,14 @@ class MainWindow(TopWindow):
     def _find(self) -> None:
         self.go("records")
         base.call(self.screen_widget(), "begin_search")
+
+    def _copy(self, of: Callable[[QWidget], str]) -> None:
+        text = of(self.screen_widget())
+        if not text:
+            self.navigation.say(self.tr("Nothing on this page is a table or a plot to copy."))
+            return
+        QGuiApplication.clipboard().setText(text)
+        self.navigation.say(self.tr("Copied {n} lines, ready for a spreadsheet.").format(n=text.count("\n")))
 
     def attempt(self, call: Callable[[], object], said: str, what: str | None) -> None:
         """Do something and say so, or why it can't be."""

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 from rackview.core.errors import InputError
 from rackview.services import desktop, files
 from rackview.services.faults import StoreError
-from rackview.ui import base
+from rackview.ui import base, copying
 
 if TYPE_CHECKING:
     from rackview.ui.preferences import WindowSettings
@@ -87,6 +87,22 @@ class WindowFiles(QObject):
         )
         if chosen:
             saved = self._window.screen_widget().grab().save(chosen)
+            self._window.navigation.say(
+                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
+            )
+
+    def plot_picture(self) -> None:
+        """Save what the screen plots as a picture by itself, fine enough for paper."""
+        screen = self._window.screen_widget()
+        plot = copying.plot_on(screen)
+        if plot is None:
+            self._window.navigation.say(self.tr("Nothing is plotted on this page."))
+            return
+        chosen, _ = QFileDialog.getSaveFileName(
+            self._window, self.tr("Save the plot as a picture"), "plot.png", "PNG (*.png)"
+        )
+        if chosen:
+            saved = copying.picture_of(plot, screen.accessibleName(), self._window.theme).save(chosen)
             self._window.navigation.say(
                 self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
             )

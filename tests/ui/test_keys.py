@@ -75,8 +75,9 @@ def test_the_vessels_keys_do_what_the_table_says(qtbot, session):
     page._step = done.append
     page._explain_next = lambda: done.append("why")
     page.show_range = done.append
+    page.show_water = lambda on: done.append("water")
     page.leave.connect(lambda: done.append("leave"))
-    wanted = {"before": -1, "after": 1, "why": "why", "leave": "leave"}
+    wanted = {"before": -1, "after": 1, "why": "why", "leave": "leave", "water": "water"}
     for bound in keys.KEYS["One vessel"]:
         what = RANGES[int(bound.command[-1])] if bound.command.startswith("range") else wanted[bound.command]
         for key in bound.keys:

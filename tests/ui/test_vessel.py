@@ -280,13 +280,13 @@ def test_the_plot_shows_counts_marks_and_forecast(qtbot, session, page, clock):
     assert shown.fan.shape == (len(AHEAD_DAYS), len(QUANTILES))
     assert np.all(np.diff(shown.fan, axis=1) >= 0)
     assert list(shown.eggs) == [(c.day, pytest.approx(0.28)) for c in shown.counts]
-    page._plot.show_history(shown, timedelta(0))
+    page.plots.density_plot.show_history(shown, timedelta(0))
     page.set_theme(DARK)
-    assert page._plot.theme is DARK
+    assert page.plots.density_plot.theme is DARK
     assert [r[0] for r in shown.rates] == sorted(r[0] for r in shown.rates)
     assert len(shown.rates) > 30, "births and losses over the whole range"
-    assert "Fan: 50 and 90 %" in page._plot.toolTip()
-    assert "5 counts" in page._plot.accessibleName()
+    assert "Fan: 50 and 90 %" in page.plots.density_plot.toolTip()
+    assert "5 counts" in page.plots.density_plot.accessibleName()
 
 
 def test_water_rest_and_use_are_marked_and_an_empty_vessel_has_no_fan(session, clock):
@@ -314,7 +314,7 @@ def test_the_card_says_how_sure_and_how_old_each_number_is(session, page):
 def test_an_empty_history_is_plotted_without_fuss(qtbot, session, page):
     page.open("Weever")
     page._draw()
-    assert page._plot.accessibleName() == "History: no counts in this range."
+    assert page.plots.density_plot.accessibleName() == "History: no counts in this range."
 
 
 def test_events_are_listed_newest_first_and_fetched_as_needed(qtbot, session, clock, qtmodeltester):
@@ -445,3 +445,35 @@ def test_names_of_lines_are_whole_in_a_low_plot(qtbot, session, clock):
         half = 0.5 * QFontMetricsF(label.textItem.font()).ascent()
         assert low <= middle - half
         assert middle + half <= high
+
+
+def test_the_water_has_curves_of_its_own_which_are_loaded_when_they_are_asked_for(qtbot, session, page, clock):
+    page.open("Brill")
+    page._draw()
+    assert page.plots.water_plot is None
+    qtbot.keyClick(page, Qt.Key.Key_5)
+    plot = page.plots.water_plot
+    assert page.plots.currentWidget() is plot
+    assert plot.accessibleName().startswith("Water, newest first of each: water, °C 25, 1 tests; salinity 29")
+    rows = [line.split("\t") for line in page.as_text().splitlines()]
+    assert rows[0] == ["When", "What", "Value"]
+    assert {row[1] for row in rows[1:]} == {"water, °C", "salinity", "pH"}
+    session.record(
+        [
+            Reading(at=clock.now, vessel="Brill", temperature_c=24, ph=8.1, tan_mg_l=1.0, oxygen_mg_l=6),
+            Reading(at=clock.now - timedelta(days=40), vessel="Brill", temperature_c=20),
+        ]
+    )
+    page.refresh()
+    page._draw()
+    told = {line.split("\t")[1]: line.split("\t")[2] for line in page.as_text().splitlines()[1:]}
+    assert told["total ammonia, mg/L N"] == "1"
+    assert 0.03 < float(told["NH3-N, mg/L"]) < 0.1, "derived at 24 degC, pH 8.1 and the salinity of the day before"
+    assert "20" not in {v for line in page.as_text().splitlines() for v in line.split("\t")[2:3]}, "40 days ago"
+    qtbot.keyClick(page, Qt.Key.Key_4)
+    assert "\t20\n" in page.as_text()
+    page.open("Goby")
+    page._draw()
+    assert plot.accessibleName() == "Water: no test in this time."
+    qtbot.keyClick(page, Qt.Key.Key_5)
+    assert "count per mL" in page.as_text()

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, QTimer
-from PySide6.QtGui import QGuiApplication, QKeySequence, QPainter, QPaintEvent
+from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from rackview.ui.base import SubPage
 from rackview.ui.paint.ink import saved, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolling_column, tall
-from rackview.ui.words import formats
+from rackview.ui.words import formats, spreadsheet
 from rackview.ui.words.formats import tr
 
 if TYPE_CHECKING:
@@ -72,10 +72,10 @@ class Bars(QWidget):
 
     def as_text(self) -> str:
         """All of it as lines with tabs, for a spreadsheet."""
-        rows = ["\t".join((tr("what"), tr("strain"), *(f.heading for f in comparison_columns())))]
+        rows: list[tuple[str, ...]] = [(tr("what"), tr("strain"), *(f.heading for f in comparison_columns()))]
         for title, lines in self._groups:
-            rows += ["\t".join((one.name, title, *(self._told(f, one) for f in comparison_columns()))) for one in lines]
-        return "\n".join(rows)
+            rows += [(one.name, title, *(self._told(f, one) for f in comparison_columns())) for one in lines]
+        return spreadsheet.lines(rows)
 
     def _told(self, figure: Figure, one: Compared) -> str:
         value = figure.value(one)
@@ -155,7 +155,6 @@ class CompareScreen(SubPage):
                 row.addWidget(button)
             row.addSpacing(18)
         self.copy = QPushButton(self.tr("Copy as a table"), self)
-        self.copy.setShortcut(QKeySequence(QKeySequence.StandardKey.Copy))
         tall(self.copy, 36)
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.bars.as_text()))
         row.addStretch(1)

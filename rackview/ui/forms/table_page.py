@@ -22,9 +22,10 @@ from rackview.core.ids import content_id
 from rackview.services.faults import StoreError
 from rackview.ui.forms.form import Ask, Form
 from rackview.ui.forms.kept import keep, settle, take_away
-from rackview.ui.records.event_list import NOWHERE, EventTable
+from rackview.ui.records.event_list import NOWHERE
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
+from rackview.ui.widgets.table import DataTable
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
@@ -114,7 +115,7 @@ class TablePage(QWidget):
         self._old: Any = None
         self.form: Form | None = None
         self.model = TableLines(headers, self)
-        self.table = EventTable(self)
+        self.table = DataTable(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(title)
         self.table.correct_wanted.connect(self.change)

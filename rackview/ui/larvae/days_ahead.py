@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from rackview.core.assessment import Plan, PlanDay
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.words import formats
+from rackview.ui.words import formats, spreadsheet
 
 LABEL = 128.0
 HEAD = 24.0
@@ -75,6 +75,21 @@ class DaysAhead(QWidget):
         self.setFixedHeight(round(HEAD + sum(self._height(s) for s in self._rows)) if self._rows else 24)
         self.setAccessibleName("; ".join(self._sentence(s) for s in self._rows) or self.tr("No larvae to feed."))
         self.update()
+
+    def as_text(self) -> str:
+        """Need and supply day by day as lines with tabs, for a spreadsheet."""
+        titles = (self.tr("Day"), self.tr("Strain"), self.tr("Needed"), self.tr("Can give"), self.tr("5 %"))
+        rows = [
+            (
+                d.date.isoformat(),
+                self._titles.get(strain, strain),
+                *(f"{n:.0f}" for n in (d.demand, d.supply.median, d.supply.low90, d.supply.high90)),
+                f"{d.chance_short:.3f}",
+            )
+            for strain, days in self._rows.items()
+            for d in days
+        ]
+        return spreadsheet.lines([(*titles, self.tr("95 %"), self.tr("Chance short")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

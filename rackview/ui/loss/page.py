@@ -36,6 +36,10 @@ class LossPage:
     parts: tuple[tuple[Block, ...], ...]
     told: str
 
+    def as_text(self) -> str:
+        """The drawing's numbers as lines with tabs, for a spreadsheet."""
+        return next((b.as_text() for b in self.begin if isinstance(b, LossChart)), "")
+
     def pages(self, width: float, height: float) -> tuple[Page, ...]:
         """All of it on pages of paper."""
         return pages([*self.begin, *(b for part in self.parts for b in part)], width, height)

@@ -135,6 +135,10 @@ class LossView(QWidget):
         self._fit()
         self.update()
 
+    def as_text(self) -> str:
+        """The days before as lines with tabs, for a spreadsheet."""
+        return "" if self._page is None else self._page.as_text()
+
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.theme = theme

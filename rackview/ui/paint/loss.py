@@ -14,7 +14,7 @@ from rackview.core.tables import Settings
 from rackview.ui.loss.days import LossDays, Series
 from rackview.ui.paint.ink import pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.words import formats
+from rackview.ui.words import formats, spreadsheet
 from rackview.ui.words import keeper_units as ku
 
 translate = QCoreApplication.translate
@@ -32,6 +32,19 @@ class LossChart:
     days: LossDays
     settings: Settings
     keep: bool = False
+
+    def as_text(self) -> str:
+        """Everything drawn as lines with tabs: when, what, value and the ends of its interval."""
+        d, count = self.days, translate("Loss", "count per mL, 95 %")
+        estimate = translate("Loss", "estimate per mL, 90 %")
+        rows: list[tuple[float, tuple[str, ...]]] = [(c[0], (count, *(f"{v:.5g}" for v in c[1:]))) for c in d.counts]
+        rows += [(day, (estimate, *(f"{v:.5g}" for v in (mid, low, high)))) for day, low, mid, high in d.estimate]
+        rows += [(day, (word, said(v))) for word, series, said, _ in self._lanes() for day, v in series]
+        rows += [(day, (word,)) for word, days in self._ticks() for day in days]
+        offset = timedelta(days=d.offset)
+        return spreadsheet.lines(
+            [spreadsheet.SERIES, *((spreadsheet.moment(day, offset), *rest) for day, rest in rows)]
+        )
 
     def _lanes(self) -> list[tuple[str, Series, Callable[[float], str], bool]]:
         """The lanes that have anything in them: word, values, how a value is said, whether as bars."""

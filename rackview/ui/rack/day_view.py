@@ -11,6 +11,7 @@ from rackview.ui.paint.ink import CAP, pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
 from rackview.ui.rack.tile_state import Item, ItemProgress
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.words import spreadsheet
 
 ITEM = Qt.ItemDataRole.UserRole + 1
 SIDE = 18
@@ -187,6 +188,11 @@ class DayView(QListView):
             self.key_chosen.emit(chosen)
             return
         super().keyPressEvent(event)
+
+    def as_text(self) -> str:
+        """The lines of the day as a screen reader gets them, for a note or a spreadsheet."""
+        model = self.model()
+        return spreadsheet.lines([(spreadsheet.cell(model.index(n, 0)),) for n in range(model.rowCount())])
 
     def currentChanged(self, current: Index, previous: Index) -> None:
         super().currentChanged(current, previous)

@@ -38,6 +38,7 @@ from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
 from rackview.ui.rack.tile_state import FreePlace, Shelf, TileState
 from rackview.ui.theme import Theme
+from rackview.ui.words import spreadsheet
 
 STATE = Qt.ItemDataRole.UserRole + 1
 """The frozen state of a place: a TileState, a FreePlace, or None right of the shelf's end."""
@@ -246,6 +247,20 @@ class RackView(QTableView):
         """Show these shelves; the vessel that the keyboard is at stays the same."""
         self._shelves = shelves
         self._lay_out()
+
+    def as_text(self) -> str:
+        """The tiles in words, a line each, for a spreadsheet."""
+        titles = ("Place", "Vessel", "Strain", "Per mL", "90 %", "Counted", "State", "Flags", "Next")
+        rows = [
+            (
+                *(p.place, p.name, p.title, p.density, p.interval, p.age, p.words),
+                *(", ".join(m.word for m in p.marks), "; ".join(p.actions)),
+            )
+            for shelf in self.rack.shelves
+            for p in shelf.places
+            if isinstance(p, TileState)
+        ]
+        return spreadsheet.lines([[self.tr(t) for t in titles], *rows]) if rows else ""
 
     def set_glance(self, on: bool) -> None:
         """Draw for reading from 3 m, or not."""

@@ -10,22 +10,14 @@ from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import (
-    QFocusEvent,
-    QGuiApplication,
-    QKeyEvent,
-    QKeySequence,
-    QPainter,
-    QPaintEvent,
-    QPalette,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.events import Event
 from rackview.core.rack import Rack
-from rackview.ui import keys
-from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall
+from rackview.ui.widgets.table import DataTable
 from rackview.ui.words import event_words, formats
 
 Index = QModelIndex | QPersistentModelIndex
@@ -132,77 +124,6 @@ class EventModel(QAbstractTableModel):
         return [when, *vessel, event_words.summary(event, rack.settings), more]
 
 
-class EventTable(QTableView):
-    """A quiet table: rows to choose by arrows, Enter to correct, Delete to take back.
-
-    Signals
-    -------
-    correct_wanted(), withdraw_wanted() : by key or double click
-    """
-
-    correct_wanted = Signal()
-    withdraw_wanted = Signal()
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setShowGrid(False)
-        self.setWordWrap(False)
-        self.setTabKeyNavigation(False)
-        self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(32)
-        self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
-        self.horizontalHeader().setHighlightSections(False)
-        self.setFont(fonts.font(14))
-        self.setStyleSheet("QTableView::item { padding: 0 7px; }")
-        self.doubleClicked.connect(lambda _: self.correct_wanted.emit())
-        self.empty = ""
-        """What stands in the middle while there are no rows."""
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if self.empty and self.model().rowCount() == 0:
-            painter = QPainter(self.viewport())
-            painter.setPen(self.palette().color(QPalette.ColorRole.Text))
-            painter.drawText(self.viewport().rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        """Choose a row when the keyboard comes: keys act on the row that is seen to be chosen, and on no other."""
-        super().focusInEvent(event)
-        if not self.selectionModel().hasSelection() and self.model().rowCount() > 0:
-            self.selectRow(max(0, self.currentIndex().row()))
-
-    def chosen_rows(self) -> list[int]:
-        """The rows that are chosen, from the top."""
-        return sorted(index.row() for index in self.selectionModel().selectedRows())
-
-    def copy_rows(self) -> int:
-        """Copy the chosen rows, with the titles of the columns, as lines that a spreadsheet takes; return how many."""
-        rows, model = self.chosen_rows(), self.model()
-        columns = [c for c in range(model.columnCount()) if not self.isColumnHidden(c)]
-        role = Qt.ItemDataRole.DisplayRole
-        titles = [model.headerData(c, Qt.Orientation.Horizontal, role) for c in columns]
-        lines = [titles, *([model.index(r, c).data(role) for c in columns] for r in rows)]
-        text = "\n".join("\t".join(" ".join(str(cell or "").split()) for cell in line) for line in lines)
-        if rows:
-            QGuiApplication.clipboard().setText(text + "\n")
-        return len(rows)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.matches(QKeySequence.StandardKey.Copy):
-            self.copy_rows()
-            return
-        command = keys.command("Entries", event.key())
-        if command == "correct":
-            self.correct_wanted.emit()
-        elif command == "withdraw":
-            self.withdraw_wanted.emit()
-        else:
-            super().keyPressEvent(event)
-
-
 class EventList(QWidget):
     """The table with its two buttons.
 
@@ -222,7 +143,7 @@ class EventList(QWidget):
     def __init__(self, *, with_vessel: bool = True, several: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.model = EventModel(self, with_vessel=with_vessel)
-        self.table = EventTable(self)
+        self.table = DataTable(self)
         self.table.setModel(self.model)
         self.table.setAccessibleName(self.tr("Recorded events, newest first"))
         self.table.empty = self.tr("Nothing recorded yet.")

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from rackview.advice.feed_stock import Lasting
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.words import formats
+from rackview.ui.words import formats, spreadsheet
 
 LABEL = 190.0
 HEAD = 24.0
@@ -41,6 +41,19 @@ class RunOut(QWidget):
         self.setFixedHeight(round(HEAD + ROW * len(self._found)) if self._found else 0)
         self.setAccessibleName("; ".join(self._sentence(f) for f in self._found))
         self.update()
+
+    def as_text(self) -> str:
+        """How long each feed lasts as lines with tabs, for a spreadsheet."""
+        titles = (self.tr("Feed"), self.tr("Left"), self.tr("Lasts until"), self.tr("Soonest"), self.tr("Latest"))
+        rows = [
+            (
+                f.stock.feed,
+                "" if f.left is None else f"{f.left:.0f} {f.stock.unit}",
+                *("" if day is None else day.isoformat() for day in (f.until, f.soonest, f.latest, f.order_by)),
+            )
+            for f in self._found
+        ]
+        return spreadsheet.lines([(*titles, self.tr("Order by")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QHeaderView, QSize
 
 from rackview.services.copies import Copy
 from rackview.ui.forms.table_page import TableLine, TableLines
-from rackview.ui.records.event_list import EventTable
 from rackview.ui.store import words
 from rackview.ui.store.parts import WIDEST, button, row
 from rackview.ui.store.parts import selectable_words as label
+from rackview.ui.widgets.table import DataTable
 
 COLUMNS = (210, 130, 210)
 STORES = "rackview stores (*.db);;All files (*)"
@@ -38,7 +38,7 @@ class CopyList(QWidget):
         super().__init__(parent)
         headers = (self.tr("Written"), self.tr("Holds"), self.tr("Newest entry"), self.tr("Where"))
         self.lines = TableLines(headers, self)
-        self.table = EventTable(self)
+        self.table = DataTable(self)
         self.table.setModel(self.lines)
         self.table.setAccessibleName(self.tr("Copies to restore from"))
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)

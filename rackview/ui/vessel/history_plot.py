@@ -6,22 +6,22 @@ pyqtgraph draws it; this module is imported when a vessel's page is first shown,
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QCoreApplication, QDate, QLocale, QPointF, Qt
+from PySide6.QtCore import QCoreApplication, QPointF, Qt
 from PySide6.QtGui import QColor, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
 
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.vessel.axes import LANES, Days, Densities, Lanes, Rates
 from rackview.ui.vessel.history import AHEAD_DAYS, ActionMark, History
-from rackview.ui.words import formats
+from rackview.ui.words import formats, spreadsheet
 
 translate = QCoreApplication.translate
-LANES = {"harvest": 3, "feed": 2, "clean": 1, "top_up": 0, "reading": 0}
 SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading": "+"}
 BREAKS = {"split", "restart", "rest", "return"}
 LOWEST = 0.05
@@ -30,77 +30,12 @@ NAMES = 44.0
 """Room for the names of the lines of births, losses and eggs, px at scale 1."""
 WORD_GAP = 3.0
 """Between the line of a break and its word, px."""
-TICK_ROOM = 24.0
-"""Least room between two ticks of rates, px."""
 STEP = 0.8
 """How far a word steps down where it would lie over another, as a share of its height."""
 LOW = 340
 """A plot of less height, px at scale 1, draws lanes and rates smaller."""
 LEAST = 1e-3
 """Densities at or below this are drawn at it, as a logarithm knows no zero."""
-
-
-class Days(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
-    """A time axis of calendar days in the keeper's zone."""
-
-    offset = timedelta(0)
-
-    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
-        """Midnights, as many as there is room for."""
-        shift = self.offset / timedelta(days=1)
-        room = max(2, int(size / 84))
-        step = next((s for s in (1, 2, 7, 14, 28, 91, 182, 365) if (high - low) / s <= room), 365 * 2)
-        first = math.ceil((low + shift) / step) * step
-        return [(float(step), [d - shift for d in np.arange(first, high + shift, step).tolist()])]
-
-    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
-        """Day and month of each tick."""
-        epoch = datetime(1970, 1, 1, tzinfo=UTC)
-        dates = [(epoch + timedelta(days=v) + self.offset).date() for v in values]
-        return [QLocale().toString(QDate(d.year, d.month, d.day), "d MMM") for d in dates]
-
-
-class Densities(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
-    """A density axis whose values are logarithms to base 10; ticks at 1, 2 and 5."""
-
-    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
-        """1, 2, 5, 10 ... while there is room, else powers of ten."""
-        steps = (1, 2, 5) if (high - low) * 3 <= size / 26 else (1,)
-        powers = range(math.floor(low), math.ceil(high) + 1)
-        found = [p + math.log10(s) for p in powers for s in steps]
-        return [(1.0, [v for v in found if low <= v <= high])]
-
-    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
-        """The densities themselves."""
-        return [f"{10**v:g}" if 10**v < 9_999 else f"{10**v:,.0f}" for v in values]
-
-
-class Rates(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
-    """An axis of rates and shares, from 0 on."""
-
-    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
-        """As many round numbers as there is room for."""
-        room = max(1.0, size / TICK_ROOM)
-        step = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0) if (high - low) / s <= room), 10.0)
-        return [(step, [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)])]
-
-
-class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
-    """Names of the lanes of actions."""
-
-    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
-        """One tick per lane."""
-        return [(1.0, [float(n) for n in set(LANES.values())])]
-
-    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
-        """The actions of the lanes."""
-        words = {
-            3: translate("History", "harvest"),
-            2: translate("History", "feed"),
-            1: translate("History", "clean"),
-            0: translate("History", "water"),
-        }
-        return [words.get(round(v), "") for v in values]
 
 
 class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has no types
@@ -164,6 +99,31 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         self.acts.setFixedHeight(round((64 if low else 80) * self._scale))
         self.rates.setFixedHeight(round((78 if low else 118) * self._scale))
         self._place_names()
+
+    def as_text(self) -> str:
+        """Counts, estimate, forecast, rates and eggs as lines with tabs, for a spreadsheet."""
+        shown = self._shown
+        if shown is None:
+            return ""
+        rows: list[tuple[float, str, float, float | str, float | str]] = []
+        rows += [(c.day, translate("History", "count per mL, 95 %"), c.per_ml, c.low, c.high) for c in shown.counts]
+        track = zip(*(getattr(shown.track, n).tolist() for n in ("days", "median", "low90", "high90")), strict=True)
+        word = translate("History", "estimate per mL, 90 %")
+        rows += [(day, word, *values) for day, *values in track if values[0] > 0]
+        if shown.fan is not None:
+            word = translate("History", "forecast per mL, 90 %")
+            fan = zip(AHEAD_DAYS, shown.fan.tolist(), strict=True)
+            rows += [(shown.now + ahead, word, row[2], row[0], row[4]) for ahead, row in fan]
+        rows += [(day, translate("History", "eggs, share of females"), share, "", "") for day, share in shown.eggs]
+        for day, birth, loss in shown.rates:
+            rows.append((day, translate("History", "birth rate per day"), birth, "", ""))
+            rows.append((day, translate("History", "loss rate per day"), loss, "", ""))
+        offset = self._axes[0].offset
+        cells = [
+            (spreadsheet.moment(day, offset), what, *(f"{v:.5g}" if isinstance(v, float) else v for v in values))
+            for day, what, *values in rows
+        ]
+        return spreadsheet.lines([spreadsheet.SERIES, *cells])
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

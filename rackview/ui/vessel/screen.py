@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,6 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowE
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Suggestion
-from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
 from rackview.services.faults import StoreError
@@ -23,6 +21,7 @@ from rackview.ui.records.event_list import EventList, newest_first
 from rackview.ui.theme import fonts
 from rackview.ui.vessel.card import VesselCard
 from rackview.ui.vessel.facts import belief_card
+from rackview.ui.vessel.plots import Plots
 from rackview.ui.vessel.side import LearnedLines, VesselSide, sure_of, title_of, why_of
 from rackview.ui.vessel.why_page import WhyPage
 from rackview.ui.widgets.fields import tall
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
     from rackview.core.assessment import Flag
     from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
-    from rackview.ui.vessel.history_plot import HistoryPlot
 
 RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
 SIDE, NARROW = 348, 300
@@ -71,9 +69,8 @@ class VesselScreen(SubPage):
         self.theme = theme
         self.vessel = ""
         self._days: float | None = RANGES[1]
-        self._plot: HistoryPlot | None = None
+        self.plots = Plots(theme, self)
         self._scale = 1.0
-        self._drawn: tuple[object, ...] = ()
         self.card = VesselCard(theme, self)
         ranges = self._range_row()
         self.events = EventList(with_vessel=False, parent=self)
@@ -121,11 +118,7 @@ class VesselScreen(SubPage):
         middle = QVBoxLayout()
         middle.setSpacing(10)
         middle.addLayout(ranges)
-        self._plot_place = QVBoxLayout()
-        self._plot_holder = QWidget(self)
-        self._plot_holder.setLayout(self._plot_place)
-        self._plot_place.setContentsMargins(0, 0, 0, 0)
-        middle.addWidget(self._plot_holder, 8)
+        middle.addWidget(self.plots, 8)
         middle.addWidget(self._legend)
         middle.addWidget(self._message)
         middle.addWidget(self.events, 5)
@@ -155,6 +148,15 @@ class VesselScreen(SubPage):
             tall(button, 36, 7)
             self._ranges.addButton(button, n)
             row.addWidget(button)
+        row.addSpacing(12)
+        self._water = QPushButton(self.tr("Water"), self)
+        self._water.setCheckable(True)
+        self._water.setProperty("role", "choice")
+        self._water.setAccessibleName(self.tr("Curves of the water in place of the density"))
+        self._water.setToolTip(self.tr("key {n}").format(n=5))
+        self._water.clicked.connect(lambda on: self.show_water(on=on))
+        tall(self._water, 36, 7)
+        row.addWidget(self._water)
         row.addStretch(1)
         self._neighbours = {}
         for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
@@ -201,7 +203,7 @@ class VesselScreen(SubPage):
         self.events.load(newest_first(rack, self.vessel, incoming=True), rack, now, self.vessel)
         self._name_neighbours()
         self.setAccessibleName(f"{rack.vessels[self.vessel].place} {self.vessel}")
-        if self._plot is None or self.isVisible():
+        if self.plots.currentWidget() is None or self.isVisible():
             self._later.start()
 
     def _learned(self) -> LearnedLines:
@@ -221,23 +223,22 @@ class VesselScreen(SubPage):
         """Draw the plot; it comes a moment after the rest, so that the page is there at once."""
         if self.vessel not in self.session.rack.vessels:
             return
-        from rackview.ui.vessel.history import history
-        from rackview.ui.vessel.history_plot import HistoryPlot, accessible, legend
+        self.plots.show_vessel(self.session.rack, self.vessel, self.session.now().astimezone(), self._days)
+        if not self.plots.water and not self._legend.text():
+            from rackview.ui.vessel.history_plot import legend
 
-        if self._plot is None:
-            self._plot = HistoryPlot(self.theme, self._plot_holder)
-            self._plot.set_scale(self._scale)
-            self._plot_place.addWidget(self._plot)
-            self._plot.setToolTip(legend())
             self._legend.setText(legend())
-        now = self.session.now().astimezone()
-        drawn = (self.session.rack.log(self.vessel), self._days, self._scale, int(day_number(now) * 96))
-        if drawn == self._drawn:
-            return
-        self._drawn = drawn
-        shown = history(self.session.rack, self.vessel, self.session.now(), self._days)
-        self._plot.show_history(shown, now.utcoffset() or timedelta(0))
-        self._plot.setAccessibleName(accessible(shown))
+        self._legend.setVisible(self.height() >= ROOMY and not self.plots.water)
+
+    def show_water(self, *, on: bool) -> None:
+        """Show the curves of the water in place of the density, or the density again."""
+        self.plots.water = on
+        self._water.setChecked(on)
+        self._draw()
+
+    def as_text(self) -> str:
+        """What is plotted, for a spreadsheet."""
+        return self.plots.as_text()
 
     def show_range(self, days: float | None) -> None:
         """Show the last `days` days, None for the whole history."""
@@ -398,6 +399,8 @@ class VesselScreen(SubPage):
         command = keys.command("One vessel", event.key())
         if command.startswith("range"):
             self.show_range(RANGES[int(command[-1])])
+        elif command == "water":
+            self.show_water(on=not self.plots.water)
         elif command in {"before", "after"}:
             self._step(-1 if command == "before" else 1)
         elif command == "why" and not event.modifiers():
@@ -415,20 +418,17 @@ class VesselScreen(SubPage):
         super().resizeEvent(event)
         self._rail.setFixedWidth(SIDE if self.width() >= WIDE else NARROW)
         fits = min(self.width() / BASE[0], self.height() / BASE[1])
-        self._legend.setVisible(self.height() >= ROOMY)
+        self._legend.setVisible(self.height() >= ROOMY and not self.plots.water)
         scale = max(1.0, min(1.5, int(fits * 8) / 8))
         if scale != self._scale:
             self._scale = scale
             self.card.set_scale(scale)
-            if self._plot is not None:
-                self._plot.set_scale(scale)
-                self._later.start()
+            self.plots.set_scale(scale)
+            self._later.start()
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.theme = self._rail.theme = theme
-        for part in (self.card, self.side, self.panel, self.why):
+        for part in (self.card, self.side, self.panel, self.why, self.plots):
             part.set_theme(theme)
-        if self._plot is not None:
-            self._plot.set_theme(theme)
         self._rail.update()
