@@ -467,7 +467,7 @@ def test_the_water_has_curves_of_its_own_which_are_loaded_when_they_are_asked_fo
     page.refresh()
     page._draw()
     told = {line.split("\t")[1]: line.split("\t")[2] for line in page.as_text().splitlines()[1:]}
-    assert told["total ammonia, mg/L N"] == "1"
+    assert told["TAN, mg/L"] == "1"
     assert 0.03 < float(told["NH3-N, mg/L"]) < 0.1, "derived at 24 degC, pH 8.1 and the salinity of the day before"
     assert "20" not in {v for line in page.as_text().splitlines() for v in line.split("\t")[2:3]}, "40 days ago"
     qtbot.keyClick(page, Qt.Key.Key_4)

@@ -76,3 +76,14 @@ class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
             0: translate("History", "water"),
         }
         return [words.get(round(v), "") for v in values]
+
+
+class Values(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """An axis of any quantity in a low row: round numbers, no more than there is room for, two at least."""
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """Steps of 1, 2 or 5 of a power of ten."""
+        room = max(2.5, size / TICK_ROOM + 1)
+        power = 10.0 ** math.floor(math.log10((high - low) / room))
+        step = next(s * power for s in (1, 2, 5, 10) if (high - low) / (s * power) <= room)
+        return [(step, [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)])]

@@ -17,12 +17,18 @@ Series = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """One quantity: its name with its unit, days since 1970 with values, the ends of its good range if it has any."""
+    """One quantity: its name and unit, days since 1970 with values, the ends of its good range if it has any."""
 
     name: str
+    unit: str
     points: Series
     low: float | None = None
     high: float | None = None
+
+    @property
+    def titled(self) -> str:
+        """The name with its unit."""
+        return f"{self.name}, {self.unit}" if self.unit else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +57,19 @@ def water_history(rack: Rack, vessel: str, at: datetime, days: float | None) -> 
     degrees = ku.DEGREES[settings.temperature_unit]
     curves = (
         Curve(
-            tr("water, {unit}").format(unit=degrees),
+            tr("water"),
+            degrees,
             tuple((day, ku.temperature(v, settings)) for day, v in plain("temperature_c")),
             ku.temperature(profile.temperature_low_c, settings),
             ku.temperature(profile.temperature_high_c, settings),
         ),
-        Curve(tr("salinity"), tuple(p for p in salinity if p[0] >= first), profile.salinity_low, profile.salinity_high),
-        Curve(tr("pH"), plain("ph"), profile.ph_low, profile.ph_high),
-        Curve(tr("total ammonia, mg/L N"), plain("tan_mg_l")),
-        Curve(tr("NH3-N, mg/L"), ammonia, 0.0, profile.nh3_notice_mg_l),
-        Curve(tr("oxygen, mg/L"), plain("oxygen_mg_l"), profile.oxygen_low_mg_l, None),
+        Curve(
+            tr("salinity"), "", tuple(p for p in salinity if p[0] >= first), profile.salinity_low, profile.salinity_high
+        ),
+        Curve(tr("pH"), "", plain("ph"), profile.ph_low, profile.ph_high),
+        Curve(tr("TAN"), "mg/L", plain("tan_mg_l")),
+        Curve(tr("NH3-N"), "mg/L", ammonia, 0.0, profile.nh3_notice_mg_l),
+        Curve(tr("oxygen"), "mg/L", plain("oxygen_mg_l"), profile.oxygen_low_mg_l, None),
     )
     return WaterHistory(first, now, tuple(c for c in curves if c.points))
 

@@ -15,12 +15,14 @@ from PySide6.QtGui import QPen
 from PySide6.QtWidgets import QWidget
 
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.vessel.axes import Days
+from rackview.ui.vessel.axes import Days, Values
 from rackview.ui.vessel.water import Curve, WaterHistory
 from rackview.ui.words import spreadsheet
 
 translate = QCoreApplication.translate
-ROOM = 0.3
+NAME_ROOM = 0.42
+"""Room right of now for the names of the curves, as a share of the days shown."""
+ROOM = 0.2
 """Air above and below the values, as a share of their span."""
 LEAST_SPAN = 0.02
 """The least span of an axis, as a share of the value: noise of the meter must not look like a storm."""
@@ -68,20 +70,24 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
             words = translate("Water", "No water test in this time. The button “Water test…” records one.")
             self.addLabel(words, color=self.theme.middle, size=f"{round(14 * k)}px")
             return
-        above: Any = None
+        top: Any = None
         for row, curve in enumerate(shown.curves):
-            last = row == len(shown.curves) - 1
-            above = self._row(row, curve, above, last=last)
-        above.setXRange(shown.first, shown.now + 0.02 * (shown.now - shown.first), padding=0)
+            plot = self._row(row, curve, last=row == len(shown.curves) - 1)
+            if top is None:
+                top = plot
+                days = shown.now - shown.first
+                top.setXRange(shown.first, shown.now + NAME_ROOM * days, padding=0)
+            else:
+                plot.setXLink(top)
 
-    def _row(self, row: int, curve: Curve, above: Any, *, last: bool) -> Any:
+    def _row(self, row: int, curve: Curve, *, last: bool) -> Any:
         k = self._scale
-        days, left = Days("bottom"), pg.AxisItem("left")
+        days, left = Days("bottom"), Values("left")
         days.offset = self._offset
         plot = self.addPlot(row=row, col=0, axisItems={"left": left, "bottom": days})
         face = fonts.font(round(13 * k))
         for axis in (days, left):
-            axis.setStyle(tickFont=face, tickLength=-5, tickTextOffset=round(6 * k), maxTickLevel=0)
+            axis.setStyle(tickFont=face, tickLength=-5, tickTextOffset=round(6 * k))
             axis.setTextPen(self.theme.middle)
             axis.setPen(QPen(self.theme.edge, 1))
         left.setWidth(round(58 * k))
@@ -92,13 +98,13 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         plot.setMouseEnabled(x=True, y=False)
         if not last:
             plot.hideAxis("bottom")
-        if above is not None:
-            plot.setXLink(above)
         self._draw(plot, curve)
-        name = pg.TextItem(curve.name, color=self.theme.ink)
+        name = pg.TextItem(
+            f"{curve.name} {curve.points[-1][1]:.3g} {curve.unit}", color=self.theme.ink, anchor=(-0.04, 0.5)
+        )
         name.setFont(fonts.font(round(13 * k), fonts.MEDIUM))
-        name.setParentItem(plot.getViewBox())
-        name.setPos(4, -2)
+        plot.addItem(name, ignoreBounds=True)
+        name.setPos(curve.points[-1][0], sum(span(curve)) / 2)
         return plot
 
     def _draw(self, plot: Any, curve: Curve) -> None:
@@ -122,7 +128,7 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         if self._shown is None:
             return ""
         rows = [
-            (spreadsheet.moment(day, self._offset), curve.name, f"{value:.6g}")
+            (spreadsheet.moment(day, self._offset), curve.titled, f"{value:.6g}")
             for curve in self._shown.curves
             for day, value in curve.points
         ]
@@ -138,7 +144,7 @@ def span(curve: Curve) -> tuple[float, float]:
             low, high = min(low, end), max(high, end)
     least = max(abs(high), 0.1) * LEAST_SPAN
     air = max(high - low, least) * ROOM
-    return low - air, high + 2 * air  # its name stands at the top
+    return low - air, high + air
 
 
 def accessible(shown: WaterHistory) -> str:
@@ -147,7 +153,7 @@ def accessible(shown: WaterHistory) -> str:
         return translate("Water", "Water: no test in this time.")
     parts = [
         translate("Water", "{name} {value}, {n} tests").format(
-            name=c.name, value=f"{c.points[-1][1]:.4g}", n=len(c.points)
+            name=c.titled, value=f"{c.points[-1][1]:.4g}", n=len(c.points)
         )
         for c in shown.curves
     ]
