@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import ast
+import importlib.metadata
+import re
 import shutil
 import subprocess
+import sys
 import tomllib
 from pathlib import Path
 
@@ -31,3 +35,31 @@ def test_a_wheel_takes_every_package_along() -> None:
     assert sorted(written["tool"]["setuptools"]["packages"]) == sorted(
         {*code, *data, "rackview.resources", "rackview.docs"}
     )
+
+
+def test_what_is_imported_is_declared_and_what_is_declared_is_imported() -> None:
+    """A library that only the tests bring must not be needed by the program, nor one be carried along for nothing."""
+    written = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    names = [re.match(r"[\w-]+", line)[0].lower() for line in written["dependencies"]]  # type: ignore[index]
+    declared = set(names) - {"tzdata"}  # read by zoneinfo, on systems without one of their own
+    roots = {
+        root
+        for path in (ROOT / "rackview").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for root in _imported(node)
+    }
+    homes = importlib.metadata.packages_distributions()
+    found = {
+        home.lower()
+        for root in roots - set(sys.stdlib_module_names) - {"rackview", "shiboken6", "matplotlib"}
+        for home in homes.get(root, [root])
+    }
+    assert {re.sub(r"[-_.]+", "-", name) for name in found} == declared
+
+
+def _imported(node: ast.AST) -> set[str]:
+    if isinstance(node, ast.Import):
+        return {alias.name.split(".")[0] for alias in node.names}
+    if isinstance(node, ast.ImportFrom) and node.module and not node.level:
+        return {node.module.split(".")[0]}
+    return set()

@@ -13,7 +13,16 @@ from dataclasses import dataclass
 
 from rackview.core.errors import InputError
 from rackview.science.limits import above, number, tally, whole
-from rackview.science.tails import MOST_COUNTED, chi2_tail, confidence, normal_z, poisson_limits, student_t
+from rackview.science.tails import (
+    MOST_COUNTED,
+    beta_quantile,
+    beta_share,
+    chi2_tail,
+    confidence,
+    normal_z,
+    poisson_limits,
+    student_t,
+)
 
 CLUMPED_BELOW = 0.025
 """The dispersion test calls a sample clumped (or too even) when its tail probability is below this."""
@@ -360,8 +369,6 @@ def count_change(before: CountDensity, after: CountDensity, kept: float = 1.0, l
     counts; kept above 0 to 1. Source: Przyborowski, J. & Wilenski, H. 1940, Biometrika 31:313-323; Clopper, C.J. &
     Pearson, E.S. 1934, Biometrika 26:404-413.
     """
-    from scipy.special import betainc, betaincinv
-
     share = above("kept", kept, 0, 1, "(share of culture kept)")
     tail = (1 - confidence(level)) / 2
     first, second = _worth(before), _worth(after)
@@ -372,11 +379,11 @@ def count_change(before: CountDensity, after: CountDensity, kept: float = 1.0, l
     def ratio(p: float) -> float:
         return math.inf if p >= 1 else p / (1 - p) * odds
 
-    low = betaincinv(second, first + 1, tail) if second > 0 else 0.0
-    high = betaincinv(second + 1, first, 1 - tail) if first > 0 else 1.0
+    low = beta_quantile(second, first + 1, tail) if second > 0 else 0.0
+    high = beta_quantile(second + 1, first, 1 - tail) if first > 0 else 1.0
     even = 1 / (1 + odds)
-    p_more = betainc(second, first + 1, even) if second > 0 else 1.0
-    p_less = 1 - betainc(second + 1, first, even) if first > 0 else 1.0
+    p_more = beta_share(second, first + 1, even) if second > 0 else 1.0
+    p_less = 1 - beta_share(second + 1, first, even) if first > 0 else 1.0
     middle = math.inf if before.per_ml == 0 else after.per_ml / (before.per_ml * share)
     return CountChange(middle, ratio(float(low)), ratio(float(high)), min(1.0, 2 * float(min(p_more, p_less))))
 

@@ -9,10 +9,13 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from rackview.science.limits import number, whole
+from rackview.science.limits import above, number, whole
 
 SMALL = 1e-17
 MOST_COUNTED = 10_000_000
+STEPS = 200
+"""Halvings that bring any bracket of two numbers down to neighbouring ones, with room to spare."""
+
 LEVELS = (0.5, 0.9999)
 """Confidence levels understood here, least and most."""
 
@@ -139,3 +142,41 @@ def chi2_tail(x: float, df: int) -> float:
     terms = ((k + start) * math.log(half) - half - math.lgamma(k + start + 1) for k in range(df // 2))
     total = math.fsum(math.exp(t) for t in terms)
     return min(total + (math.erfc(math.sqrt(half)) if df % 2 else 0.0), 1.0)
+
+
+def beta_share(a: float, b: float, x: float) -> float:
+    """The regularised incomplete beta function I_x(a, b): the share of a beta distribution below `x`.
+
+    For whole numbers it is the chance of `a` or more successes in a + b - 1 trials that each succeed with chance x.
+    Range: a and b above 0, x from 0 to 1. Source: Abramowitz & Stegun 1964, 26.5.4 (a series of positive terms) and
+    26.5.2 (the other end).
+    """
+    a, b, x = above("a", a), above("b", b), number("x", x, 0, 1)
+    if x in (0.0, 1.0):
+        return x
+    if x > (a + 1) / (a + b + 2):
+        return 1.0 - _beta_series(b, a, 1.0 - x)
+    return _beta_series(a, b, x)
+
+
+def _beta_series(a: float, b: float, x: float) -> float:
+    front = a * math.log(x) + b * math.log1p(-x) + math.lgamma(a + b) - math.lgamma(a + 1) - math.lgamma(b)
+    total = term = 1.0
+    n = 0
+    while term >= SMALL * total:
+        term *= x * (a + b + n) / (a + 1 + n)
+        total += term
+        n += 1
+    return min(total * math.exp(front), 1.0)
+
+
+def beta_quantile(a: float, b: float, share: float) -> float:
+    """x such that `beta_share(a, b, x)` is `share`, by halving; a and b above 0, share from 0 to 1."""
+    share = number("share", share, 0, 1)
+    low, high = 0.0, 1.0
+    for _ in range(STEPS):
+        middle = (low + high) / 2
+        if middle in (low, high):
+            break
+        low, high = (middle, high) if beta_share(a, b, middle) < share else (low, middle)
+    return high

@@ -9,7 +9,7 @@ from scipy import special
 from scipy.stats import norm, poisson
 
 from rackview.core.errors import InputError
-from rackview.science.tails import chi2_tail, normal_z, poisson_limits, student_t
+from rackview.science.tails import beta_quantile, beta_share, chi2_tail, normal_z, poisson_limits, student_t
 
 LEVELS = st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99, 0.9999])
 
@@ -92,3 +92,23 @@ def test_levels_written_as_percentages_are_refused():
     for call in (lambda: poisson_limits(3, 95), lambda: student_t(0.1, 3), lambda: normal_z(1.0)):
         with pytest.raises(InputError, match=r"level: found .* 0\.5 to 0\.9999 \(0\.95 for 95 %\)"):
             call()
+
+
+@given(st.floats(0.05, 3000), st.floats(0.05, 3000), st.floats(0.001, 0.999))
+@pytest.mark.outside("counts", "tails.beta_share", "to 3000", "scipy.special.betainc")
+def test_shares_of_a_beta_distribution_equal_those_of_scipy(a, b, x):
+    assert beta_share(a, b, x) == pytest.approx(special.betainc(a, b, x), rel=1e-9, abs=1e-12)
+
+
+@given(st.floats(0.5, 2000), st.floats(0.5, 2000), st.floats(0.001, 0.999))
+@pytest.mark.outside("counts", "tails.beta_quantile", "to 2000", "scipy.special.betaincinv")
+def test_quantiles_of_a_beta_distribution_equal_those_of_scipy(a, b, share):
+    assert beta_quantile(a, b, share) == pytest.approx(special.betaincinv(a, b, share), rel=1e-9, abs=1e-12)
+
+
+def test_the_ends_of_a_beta_distribution():
+    assert (beta_share(2, 3, 0), beta_share(2, 3, 1)) == (0, 1)
+    assert beta_share(1, 1, 0.3) == pytest.approx(0.3)
+    for wrong in ((0, 1, 0.5), (1, -1, 0.5), (1, 1, 1.5)):
+        with pytest.raises(InputError):
+            beta_share(*wrong)
