@@ -21,6 +21,7 @@ from rackview.rules.findings import Finding
 from rackview.rules.flags import shelved_until
 from rackview.rules.harvest import grows_back
 from rackview.rules.ration import ration
+from rackview.rules.signs import crash_limit
 from rackview.rules.view import View
 from rackview.science.risk.constants import USUAL_PER_DAY, WITHIN_DAYS
 
@@ -31,12 +32,17 @@ QUIET = {"shelved", "suppressed"}
 FRESH_DAYS = 1.5
 """Water readings older than this say little of today."""
 CARD_TOP_MG_L = 3.9
-"""A colour card for ammonia ends at 4 mg/L; what is read there may be any more. Common practice, no source."""
+"""A colour card for ammonia ends at 4 mg/L; what is read there may be more. Common practice, no source."""
+CARD_BEYOND = 3.0
+"""By how much more: where three times what the card says would not harm by the water's pH and warmth, none is changed.
+Project choice."""
 RINSE_TOP, RINSE_NOTICE, RINSE_ACT = 0.2, 0.25, 0.35
 """Share of the water exchanged a day, by harvest and refill, where ammonia is high: common practice, no source."""
 CILIATES_DAYS = 3.0
 """A culture in which ciliates were seen so lately starts no other: they go with it."""
 UNUSED_DAYS = 2.0
+LOWEST = 1.25
+"""No culture serves to under this many times the density at which it counts as crashed."""
 MOST_MORE = 0.05
 """How much over the profile's largest share may be taken where larvae need it."""
 DOUBTED_SEED = 0.35
@@ -80,6 +86,7 @@ def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Cultu
         takes=_takes(sit, view, codes, declined),
         reserve=view.vessel.reserve,
         least_per_ml=max(profile.start_per_ml, 1.25 * profile.floor_per_ml),
+        lowest_per_ml=LOWEST * crash_limit(view.estimate, profile),
         start_per_ml=profile.start_per_ml,
         most=min(profile.share_most + MOST_MORE, 0.9),
         thins=_thins(sit, view, codes),
@@ -209,7 +216,8 @@ def _rinse(view: View) -> float:
     if nh3 is not None and nh3.age_days <= FRESH_DAYS and nh3.value >= view.profile.nh3_notice_mg_l:
         return RINSE_ACT if nh3.value >= view.profile.nh3_act_mg_l else RINSE_NOTICE
     if tan is not None and tan.age_days <= FRESH_DAYS and tan.value >= CARD_TOP_MG_L:
-        return RINSE_TOP
+        harmless = nh3 is not None and CARD_BEYOND * nh3.value < view.profile.nh3_notice_mg_l
+        return 0.0 if harmless else RINSE_TOP
     return 0.0
 
 
@@ -249,7 +257,8 @@ def need_ahead(sit: Situation, strain: str, days: int = HORIZON_DAYS, more: bool
     usual = Worth.of(sit.rack.settings.worth).mouth_m
     worths = [usual if one.worth is None else one.worth for one, _ in mouths]
     worth = sum(worths) / len(worths) if worths else 0.0
-    return NeedAhead(tuple(millions), tuple(early), more, done, margin, spread, most, worth)
+    said = _said_days(sit, strain, days)
+    return NeedAhead(tuple(millions), tuple(early), more, done, margin, spread, most, worth, said)
 
 
 def standing_left(sit: Situation, strain: str) -> list[tuple[Standing, float]]:
@@ -263,6 +272,15 @@ def standing_left(sit: Situation, strain: str) -> list[tuple[Standing, float]]:
     given = given_today(sit, strain)
     most = [math.inf if s.animals_per_day is None else s.animals_per_day for s in own]
     return [(s, max(m - given.get(s.consumer, 0.0), 0.0)) for s, m in zip(own, most, strict=True)]
+
+
+def _said_days(sit: Situation, strain: str, days: int) -> int | None:
+    """For how many days needs were said where the keeper says them day by day; a brood's own are known to its end."""
+    groups = sit.rack.groups
+    if any((b.strain or (groups[b.group].strain if b.group in groups else "")) == strain for b in sit.rack.broods):
+        return None
+    last = max((d.date for d in sit.rack.demand if d.strain == strain), default=None)
+    return None if last is None else min(max((last - sit.when.date).days + 1, 0), days)
 
 
 def delivered_today(sit: Situation, strain: str) -> float:

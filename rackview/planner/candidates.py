@@ -20,6 +20,8 @@ SCALES = (0.6, 0.8, 1.0, 1.25, 1.6)
 """How much stock to keep, against what a sound keeper would."""
 WANTS = (0.0, 0.84, 1.0)
 """How much of today's need to take, besides all of it with the keeper's margin, and half as much again."""
+DEEP_WANTS = 0.8
+"""Cultures are served deeply for a day that is met, not for less."""
 LESS = 0.88
 """Share of the need taken day by day where stock is short: over the line, and it lasts longer."""
 NEVER = 1e6
@@ -51,6 +53,7 @@ MOVES = 3
 class Way:
     """One way to act: scale of the stock, want of today's need and of the days after, and what is changed at vessels.
 
+    `deep` lets cultures serve to the thinnest that they live at.
     `aside` serve nothing, `first` serve first and deeply, `kept` are not thinned, `cut` are thinned by this share at
     least; all by place of the vessel. `left` are left alone altogether.
     """
@@ -59,6 +62,7 @@ class Way:
     want: float = policy.MARGIN
     later: float = policy.MARGIN
     aside: frozenset[int] = frozenset()
+    deep: bool = False
     first: frozenset[int] = frozenset()
     kept: frozenset[int] = frozenset()
     cut: tuple[tuple[int, float], ...] = ()
@@ -81,19 +85,22 @@ def acts(problem: Problem, bench: Bench, ways: list[Way]) -> Acts:
     full = bench.known_full[:, :, 0]
     scale = np.array([w.scale for w in ways])
     aim = np.maximum(np.minimum(bench.now * scale, policy.TOP)[None, :] * full, bench.least[:, :, 0])
-    levels = np.repeat(np.array(policy.LEVELS)[:, None, None], v, axis=1).repeat(c, axis=2)
+    levels = np.repeat(np.array((*policy.LEVELS, NEVER))[:, None, None], v, axis=1).repeat(c, axis=2)
+    lowest = np.maximum(policy.DEEPEST, [k.lowest_per_ml * k.volume_l / 1e3 for k in cultures] / full[:, 0])
     least = np.array([k.rinse if k.gives and not k.reserve else 0.0 for k in cultures])[:, None].repeat(c, axis=1)
     doubted = [k for k, one in enumerate(cultures) if one.doubted]
     fixed = frozenset(k for k, one in enumerate(cultures) if not one.thins)
     for w, way in enumerate(ways):
         for i in way.kept | way.left | fixed:
             aim[i, w] = np.inf
+        if way.deep:
+            levels[-1, :, w] = lowest
         for i in doubted:
             levels[0, i, w] = NEVER
         for i in way.aside | way.left:
             levels[:, i, w] = NEVER
         for i in way.first:
-            levels[:, i, w] = policy.LEVELS[-1]
+            levels[:-1, i, w] = policy.LEVELS[-1]
         for i, share in way.cut:
             least[i, w] = max(share, least[i, w])
         for i in way.left:
@@ -140,6 +147,8 @@ def openings(problem: Problem) -> list[Way]:
     full = 1.0 + problem.need.margin
     wants = (*WANTS, full, 1.5 * full) if problem.need.open_m > 0.0 else (full,)
     found = [Way(scale=s, want=w) for s in SCALES for w in wants]
+    if problem.need.open_m > 0.0:
+        found += [Way(want=w, deep=True) for w in wants if w >= DEEP_WANTS]
     if any(problem.need.millions[1:]):
         spare = [w for w in wants if w <= 1.0] if problem.need.open_m > 0.0 else wants
         found += [Way(scale=s, want=w, later=LESS) for s in SCALES[-2:] for w in spare]

@@ -12,7 +12,7 @@ import numpy as np
 
 from rackview.planner.candidates import Way, acts, changes, openings
 from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
-from rackview.planner.futures import Futures, sample
+from rackview.planner.futures import Futures, days_for, sample
 from rackview.planner.rollout import Bench, Played, play
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ LINE = 0.7
 def choose(problem: Problem) -> Choice:
     """What to do today with the cultures of one strain."""
     size = FUTURES if len(problem.cultures) <= MANY else FUTURES // 2
-    futures = sample(problem, size)
+    futures = sample(problem, size, days_for(problem.need))
     bench = Bench.of(problem, futures)
     ways = openings(problem)
     best, value = _best(problem, bench, ways)

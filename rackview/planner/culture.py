@@ -25,7 +25,7 @@ class Culture:
     where it holds a culture, "" where neither is wanted. `least_per_ml` is the thinnest that it is to be thinned to,
     `thins` says whether it is to be thinned at all, `doubted` that it serves only after the others, `start_per_ml` is
     what it is started at, `most` the largest share taken from it in a day. `rinse` is the share that must be exchanged
-    today as its water asks for it. `ration` is dry feed, g per million and day. `anew` is what it is worth, as a share
+    today as its water asks for it; `lowest_per_ml` is the thinnest that it may serve down to lest a brood be lost. `ration` is dry feed, g per million and day. `anew` is what it is worth, as a share
     of a vessel, to start it anew for other reasons than its stock, such as its age; `urgent` that it failed, so that
     even a doubted giver will do.
     """
@@ -40,6 +40,7 @@ class Culture:
     takes: str = ""
     reserve: bool = False
     least_per_ml: float = 100.0
+    lowest_per_ml: float = 25.0
     start_per_ml: float = 100.0
     most: float = 0.55
     thins: bool = True
@@ -63,7 +64,8 @@ class NeedAhead:
     that nobody has announced yet; `done_m` is what larvae were already given today, `margin` the share
     over the need that the keeper has taken, for losses at the sieve and for counts that err. `spread` is the doubt of
     what larvae eat, a standard deviation of the logarithm. `mouths_m` can be given away today and every day to those
-    who can do without, at `mouth_worth` a million.
+    who can do without, at `mouth_worth` a million. `said_days` is for how many days from today needs have been said at
+    all, None for all of them: a brood that is still fed on the last of them goes on.
     """
 
     millions: tuple[float, ...] = ()
@@ -74,11 +76,23 @@ class NeedAhead:
     spread: float = 0.0
     mouths_m: float = 0.0
     mouth_worth: float = 0.0
+    said_days: int | None = None
 
     @property
     def larvae(self) -> bool:
         """Whether larvae are fed from this rack, now or sooner or later."""
         return self.more or any(m > 0.0 for m in self.millions)
+
+    @property
+    def goes_on(self) -> int | None:
+        """The first day of a brood that is still fed on the last day of which needs were said; None if there is none."""
+        end = len(self.millions) if self.said_days is None else min(self.said_days, len(self.millions))
+        if self.said_days is None or end < 2 or self.millions[end - 1] <= 0.0:
+            return None
+        begin = end - 1
+        while begin > 0 and self.millions[begin - 1] > 0.0:
+            begin -= 1
+        return begin
 
     @property
     def open_m(self) -> float:

@@ -26,8 +26,11 @@ if TYPE_CHECKING:
     Array = NDArray[Any]
     """Arrays of single or double precision."""
 
-DAYS = 12
-"""Days played ahead: a brood is fed for 8 to 10 and a thinned rack grows back within five."""
+DAYS, DAYS_MOST = 12, 17
+"""Days played ahead: a brood is fed for 8 to 10 and a thinned rack grows back within five; more where a brood is
+announced that is fed longer than that."""
+FED_DAYS = (8, 10)
+"""For how long a brood is fed of which needs were said for its first days only."""
 SEED = 20_260_301
 BEND = (0.0, 1.3)
 """How late crowding is felt: growth falls with p (1 + bend (p - 1)) where p is the share of the ceiling, so 0 is the
@@ -35,6 +38,9 @@ logistic and 1 its square."""
 MEMORY, SHARED = 0.75, 0.35
 """How much of a day's good or bad growth is left the next day, and what share of it the vessels have in common: room,
 water and bottle. Common practice, no source."""
+ALIKE = 0.5
+"""Share of what is not known of growth and ceiling (as variance) in which the cultures of a rack are alike: one clone, one
+feed, one water. Common practice, no source."""
 DEPTH = (0.3, 0.95)
 """What a fall takes of a culture."""
 CAUGHT, CAUGHT_AFTER = 0.25, 1.0
@@ -100,6 +106,14 @@ class Futures:
         return int(self.need.shape[0])
 
 
+def days_for(need: NeedAhead) -> int:
+    """How many days to play ahead: to the end of the brood that is announced, within bounds."""
+    last = max((t for t, m in enumerate(need.millions) if m > 0.0), default=0)
+    if (begin := need.goes_on) is not None:
+        last = max(last, begin + FED_DAYS[1] - 1)
+    return min(max(last + 1, DAYS), DAYS_MOST)
+
+
 def sample(problem: Problem, size: int, days: int = DAYS) -> Futures:
     """`size` futures of `days` days."""
     ill = [0.0 if c.outlook is None else c.outlook.collapse_chance for c in problem.cultures]
@@ -149,12 +163,12 @@ def _draws(place: int, size: int, days: int) -> tuple[Array, Array, Array, Array
 
 @cache
 def _rack_draws(size: int, days: int) -> tuple[Array, Array]:
-    """What all vessels share: normals (3 T, S), of which the first T walk, and stratified uniforms (4, S)."""
+    """What all vessels share: normals (3 T, S), of which the first T walk, and stratified uniforms (8, S)."""
     rng = np.random.default_rng([SEED, 1_000_003])
     normal = rng.standard_normal((3 * days, size))
     for t in range(1, days):
         normal[t] = MEMORY * normal[t - 1] + math.sqrt(1.0 - MEMORY**2) * normal[t]
-    uniform = (np.stack([rng.permutation(size) for _ in range(4)]) + 0.5) / size
+    uniform = (np.stack([rng.permutation(size) for _ in range(8)]) + 0.5) / size
     return normal, uniform
 
 
@@ -172,10 +186,18 @@ def _normals(place: int, size: int, days: int) -> Array:
     return quantile(_draws(place, size, days)[0])
 
 
+@cache
+def _alike(place: int, size: int, days: int) -> Array:
+    """A vessel's normals, of which those for growth and ceiling are in part the rack's: (9, S)."""
+    z = _normals(place, size, days).copy()
+    z[1:3] = math.sqrt(1.0 - ALIKE) * z[1:3] + math.sqrt(ALIKE) * quantile(_rack_draws(size, days)[1][4:6])
+    return z
+
+
 def _culture(one: Culture, place: int, size: int, days: int, beside: float) -> tuple[Array, ...]:
     """Animals, rate, ceiling, bend, growth by the day, hazard, day of a fall that is under way, prone to crowding."""
     ranks, walk, _, _ = _draws(place, size, days)
-    z = _normals(place, size, days)
+    z = _alike(place, size, days)
     bend = BEND[0] + (BEND[1] - BEND[0]) * ranks[3]
     look = one.outlook
     if look is None:
@@ -209,25 +231,25 @@ def _falls_on(own: float, caught: float, place: int, size: int, days: int) -> Ar
 def _needs(need: NeedAhead, full_m: float, size: int, days: int) -> Array:
     """Sampled need, millions, shape (T, S); the day that has begun is known."""
     normal, uniform = _rack_draws(size, days)
-    said = np.zeros(days + 2)
-    said[: min(len(need.millions), days)] = need.millions[:days]
+    said, ends = _said(need, days, uniform)
     late = np.zeros(days + 2, bool)
     late[: min(len(need.early), days)] = need.early[:days]
     level = np.exp(NEED_SD * normal[2 * days])
     found = np.zeros((days, size))
+    rows = np.arange(days)
     for t in range(days):
         found[t] = said[t] * np.exp(0.08 * normal[2 * days + t]) if t and said[t] > 0.0 else said[t]
     if need.spread > 0.0:
         found[1:] *= np.exp(need.spread * normal[2 * days])[None, :]
+    found = np.where(rows[:, None] < ends[None, :], found, 0.0)
     if late.any():
         first = int(np.argmax(late))
         end = first + int(np.argmin(np.append(said[first:] > 0.0, False)))
-        rows = np.arange(days)
         for s in range(size):
             shift = -1 if uniform[0, s] < EARLY else 1 if uniform[0, s] > 1.0 - HATCH_SHIFT else 0
             begin = max(first + shift, 1)
             source = rows - (begin - first)
-            inside = (source >= first) & (source < end) & (rows >= begin)
+            inside = (source >= first) & (source < min(end, ends[s])) & (rows >= begin)
             moved = np.where(inside, said[np.clip(source, 0, days)], 0.0) * level[s]
             rest = (rows < first) | (rows >= end)
             found[:, s] = np.where(rest & ~inside, np.where(rest, found[:, s], 0.0), moved)
@@ -238,10 +260,26 @@ def _needs(need: NeedAhead, full_m: float, size: int, days: int) -> Array:
     return found
 
 
+def _said(need: NeedAhead, days: int, uniform: Array) -> tuple[Array, Array]:
+    """Needs said (days + 2), a brood cut short by the last of them carried on, and the day it ends in each future."""
+    said = np.zeros(days + 2)
+    said[: min(len(need.millions), days)] = need.millions[:days]
+    ends = np.full(uniform.shape[1], days + 2)
+    begin = need.goes_on
+    if begin is not None and need.said_days is not None and need.said_days < days:
+        last = min(begin + FED_DAYS[1], days)
+        said[need.said_days : last] = said[need.said_days - 1]
+        fed = FED_DAYS[0] + np.floor((FED_DAYS[1] - FED_DAYS[0] + 1) * uniform[6])
+        ends = np.maximum(begin + fed, need.said_days).astype(int)
+    return said, ends
+
+
 def _unannounced(found: Array, need: NeedAhead, full_m: float, uniform: Array) -> None:
     """Broods that nobody has announced yet, after the last need known of; those before it would have been."""
     days = found.shape[0]
     known = max((t for t, m in enumerate(need.millions) if m > 0.0), default=-1)
+    if need.goes_on is not None:
+        known = max(known, need.goes_on + FED_DAYS[1] - 1)
     usual = max(BUILT_FOR * full_m, max(need.millions, default=0.0))
     first = max(known + 4.0, GAP_DAYS[0])
     begin = np.floor(first + (GAP_DAYS[1] - GAP_DAYS[0]) * uniform[1])

@@ -28,8 +28,11 @@ KEPT = 0.42
 day, the trade's 30 to 40 % harvest where cultures thrive."""
 SPARE_AIM = 0.62
 """Share of the ceiling aimed at where a day's need is what the rack can just sustain."""
-SUSTAINED = 0.2
-"""Share of a full rack that can be taken every day: about 0.5 of the ceiling at 0.4 a day, less for bad days."""
+SUSTAINED = 0.4
+"""Share of what a full rack would grow at the pace of a thin culture that can be taken every day: a culture at 0.5 of
+its ceiling grows at half that pace or more."""
+SLOWEST = 0.1
+"""Growth per day that a rack is reckoned with at least."""
 THINNED = np.float32(0.3)
 """While larvae are fed, no more than this share of a culture is taken in a day for the sake of its density alone."""
 WORTH_HANDS = 0.08
@@ -37,6 +40,8 @@ WORTH_HANDS = 0.08
 MARGIN = 1.12
 """Over the need, for hands and counts that err."""
 LEVELS = (0.45, 0.25, 0.1)
+DEEPEST = 0.04
+"""The same where a brood is lost otherwise, if the density is one that a culture lives at."""
 LATER = (0.4, 0.08)
 """Shares of the ceiling down to which cultures serve, one after the other as need be: today, and in the days ahead."""
 
@@ -50,9 +55,9 @@ def coming(need: Array) -> Array:
     return found
 
 
-def aim_share(coming_m: Array, full_m: float) -> Array:
-    """Share of its ceiling that a culture is kept at where so much is coming; any shape."""
-    part = coming_m / max(SUSTAINED * full_m, 1e-12)
+def aim_share(coming_m: Array, full_m: float, rate: float) -> Array:
+    """Share of its ceiling that a culture is kept at where so much is coming, on a rack that grows so fast when thin."""
+    part = coming_m / max(SUSTAINED * max(rate, SLOWEST) * full_m, 1e-12)
     found: Array = np.clip(IDLE + (SPARE_AIM - IDLE) * part, IDLE, TOP)
     return found
 

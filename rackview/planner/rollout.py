@@ -23,7 +23,9 @@ SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = 0.35, 3, 0.3, 0.14
 day: common practice, no source."""
 LEFT_SHARE, LEFT_STOCK = 0.45, 0.17
 """What the stock left at the end is worth of a brood, and the share of a full rack at which two thirds of that are
-there: the next brood comes sooner than an empty rack is full again."""
+there where a thin culture grows by `USUAL_RATE` a day; more where it grows slower, and within `LEFT_TIMES`: the next
+brood comes sooner than an empty rack is full again."""
+USUAL_RATE, LEFT_TIMES = 0.5, (0.7, 2.5)
 USUAL_FULL_M = 30.0
 """What a million animals and their feed are worth holds for a rack that carries so many millions, the worth of a brood
 for the brood that a rack is built for; so a rack of half the size is run alike."""
@@ -118,6 +120,7 @@ class Bench:
     worth: Worth
     per_m: float
     larvae: bool
+    left_stock: float
     mouths_m: float = 0.0
     mouth_worth: float = 0.0
 
@@ -127,8 +130,9 @@ class Bench:
         cultures = problem.cultures
         known = np.median(1.0 / futures.per_full[:, 0, :], axis=1)
         ahead = policy.coming(futures.need[:, 0, :])
-        aim = _aim(problem, ahead, float(known[np.array([not c.reserve for c in cultures])].sum()))
         serves = np.array([not c.reserve for c in cultures])
+        rate = _rate(futures, known * serves)
+        aim = _aim(problem, ahead, float(known[serves].sum()), rate)
         full = known[:, None, None].astype(np.float32)
         food = [c.food for c in cultures]
         return cls(
@@ -137,14 +141,21 @@ class Bench:
             _column([c.ration for c in cultures]),
             aim[:, None, None, :], float(np.median(aim[0])),
             problem.worth, USUAL_FULL_M / max(float(known.sum()), TINY), problem.need.larvae,
+            LEFT_STOCK * min(max(USUAL_RATE / max(rate, policy.SLOWEST), LEFT_TIMES[0]), LEFT_TIMES[1]),
             problem.need.mouths_m, problem.need.mouth_worth,
         )  # fmt: skip
 
 
-def _aim(problem: Problem, ahead: Array, full_m: float) -> Array:
+def _aim(problem: Problem, ahead: Array, full_m: float, rate: float) -> Array:
     if not problem.need.larvae:
         return np.full_like(ahead, policy.KEPT)
-    return policy.aim_share(ahead, full_m)
+    return policy.aim_share(ahead, full_m, rate)
+
+
+def _rate(futures: Futures, weights: Array) -> float:
+    """Growth of a thin culture on this rack, per day, the larger vessels with more weight."""
+    each = np.median(futures.rate[:, 0, :], axis=1)
+    return float((weights * each).sum() / max(float(weights.sum()), TINY))
 
 
 def _column(values: Sequence[float]) -> Array:
@@ -304,5 +315,5 @@ def _left(bench: Bench, state: _State) -> Array:
     stock = state.n.sum(axis=0) / bench.known_full.sum()
     found: Array = live + bench.worth.strain * np.minimum(stock / 0.02, 1.0)
     if bench.larvae:
-        found = found + LEFT_SHARE * bench.worth.brood * (1.0 - np.exp(-stock / LEFT_STOCK))
+        found = found + LEFT_SHARE * bench.worth.brood * (1.0 - np.exp(-stock / bench.left_stock))
     return found
