@@ -18,8 +18,13 @@ from rackview.planner.rollout import Bench, Played, play
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
 
-FUTURES, MANY = 32, 10
-"""How many futures are played, and from how many vessels on fewer are."""
+FINE, COARSE = 256, 64
+"""How many futures decide among the best ways, and how many sift them first: a brood lost in 3 of 100 is seen in
+neither 32 nor by chance alike in two ways."""
+MANY, FINE_MANY, COARSE_MANY = 10, 96, 32
+"""From how many vessels on fewer are played."""
+SIFTED = 6
+"""So many ways of a sifting are looked at closely."""
 GAIN = 0.15
 """What a change must gain at least, in the keeper's worth, over once its standard error."""
 ROUNDS = 2
@@ -30,24 +35,34 @@ LINE = 0.7
 
 def choose(problem: Problem) -> Choice:
     """What to do today with the cultures of one strain."""
-    size = FUTURES if len(problem.cultures) <= MANY else FUTURES // 2
-    futures = sample(problem, size, days_for(problem.need))
-    bench = Bench.of(problem, futures)
-    ways = openings(problem)
-    best, value = _best(problem, bench, ways)
+    few = len(problem.cultures) <= MANY
+    futures = sample(problem, FINE if few else FINE_MANY, days_for(problem.need))
+    fine = Bench.of(problem, futures)
+    coarse = fine.some(COARSE if few else COARSE_MANY)
+    best, value = _best(problem, fine, _sifted(problem, coarse, openings(problem)))
     for _ in range(ROUNDS):
         options = changes(problem, best)
         if not options:
             break
-        played = play(bench, acts(problem, bench, options)).value
-        gain = played - value[None, :]
-        worth = gain.mean(axis=1) - GAIN - gain.std(axis=1) / np.sqrt(size)
-        order = [int(k) for k in np.argsort(-worth, kind="stable") if worth[k] > 0.0]
+        base = play(coarse, acts(problem, coarse, [best, *options])).value.mean(axis=1)
+        order = [int(k) for k in np.argsort(-base[1:], kind="stable") if base[k + 1] > base[0]]
         if not order:
             break
-        together = _together(best, options, order)
-        best, value = _best(problem, bench, [options[order[0]], *together])
-    return _told(problem, bench, futures, best)
+        ways = [options[k] for k in order[:SIFTED]] + _together(best, options, order)
+        found, played = _best(problem, fine, ways)
+        gain = played - value
+        if gain.mean() - GAIN - gain.std() / np.sqrt(gain.size) <= 0.0:
+            break
+        best, value = found, played
+    return _told(problem, coarse, best)
+
+
+def _sifted(problem: Problem, coarse: Bench, ways: list[Way]) -> list[Way]:
+    """The ways that do best on the futures that are played first."""
+    if len(ways) <= SIFTED:
+        return ways
+    means = play(coarse, acts(problem, coarse, ways)).value.mean(axis=1)
+    return [ways[int(k)] for k in np.argsort(-means, kind="stable")[:SIFTED]]
 
 
 def look_ahead(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> Outlined:
@@ -111,8 +126,9 @@ def _merged(way: Way, base: Way, option: Way) -> Way:
     )  # fmt: skip
 
 
-def _told(problem: Problem, bench: Bench, futures: Futures, best: Way) -> Choice:
+def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     """The choice with what is expected of it and of leaving each vessel alone."""
+    futures = bench.futures
     done = acts(problem, bench, [best])
     touched = [k for k in range(len(problem.cultures)) if done.take[k, 0] > 0.0]
     ways = [best, *(replace(best, left=best.left | {k}) for k in touched)]

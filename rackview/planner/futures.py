@@ -10,7 +10,7 @@ same input gives the same choice. A vessel's draws depend on its place in the ra
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -99,6 +99,13 @@ class Futures:
     def size(self) -> int:
         """How many futures."""
         return int(self.animals.shape[1])
+
+    def some(self, size: int) -> Futures:
+        """The first of them."""
+        arrays = {
+            f.name: np.ascontiguousarray(getattr(self, f.name)[..., :size]) for f in fields(self) if f.name != "asked"
+        }
+        return Futures(asked=self.asked, **arrays)
 
     @property
     def days(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -123,6 +123,10 @@ class Bench:
     left_stock: float
     mouths_m: float = 0.0
     mouth_worth: float = 0.0
+
+    def some(self, size: int) -> Bench:
+        """The same with the first futures alone."""
+        return replace(self, futures=self.futures.some(size), aim=self.aim[..., :size])
 
     @classmethod
     def of(cls, problem: Problem, futures: Futures) -> Bench:
