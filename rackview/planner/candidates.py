@@ -16,14 +16,16 @@ from rackview.planner.value import MINUTES
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
 
-SCALES = (0.6, 0.8, 1.0, 1.25, 1.6)
+SCALES = (0.6, 0.8, 1.0, 1.25, 1.6, 2.2)
 """How much stock to keep, against what a sound keeper would."""
+FEW_SCALES, SHORT_SCALE = (1.0, 1.6), 1.6
+"""The same where less or more than today's need is taken, and where stock is short."""
 WANTS = (0.0, 0.84, 1.0)
 """How much of today's need to take, besides all of it with the keeper's margin, and half as much again."""
+LESS, LESS_TODAY = (0.82, 0.9), (0.78, 0.84, 1.0)
+"""Share of the need taken day by day where stock is short, and today: over the line, and it lasts longer."""
 DEEP_WANTS = 0.8
 """Cultures are served deeply for a day that is met, not for less."""
-LESS = 0.88
-"""Share of the need taken day by day where stock is short: over the line, and it lasts longer."""
 NEVER = 1e6
 """Level that no culture stands over: it does not serve."""
 SMALLEST = 0.03
@@ -145,13 +147,13 @@ def openings(problem: Problem) -> list[Way]:
     if not problem.need.larvae:
         return [Way()]
     full = 1.0 + problem.need.margin
-    wants = (*WANTS, full, 1.5 * full) if problem.need.open_m > 0.0 else (full,)
-    found = [Way(scale=s, want=w) for s in SCALES for w in wants]
+    found = [Way(scale=s, want=full) for s in SCALES]
     if problem.need.open_m > 0.0:
-        found += [Way(want=w, deep=True) for w in wants if w >= DEEP_WANTS]
+        found += [Way(scale=s, want=w) for s in FEW_SCALES for w in (*WANTS, 1.5 * full)]
+        found += [Way(want=w, deep=True) for w in (*WANTS, full) if w >= DEEP_WANTS]
     if any(problem.need.millions[1:]):
-        spare = [w for w in wants if w <= 1.0] if problem.need.open_m > 0.0 else wants
-        found += [Way(scale=s, want=w, later=LESS) for s in SCALES[-2:] for w in spare]
+        today = LESS_TODAY if problem.need.open_m > 0.0 else (full,)
+        found += [Way(scale=SHORT_SCALE, want=w, later=less) for w in today for less in LESS]
     return found
 
 

@@ -23,8 +23,8 @@ FINE, COARSE = 256, 64
 neither 32 nor by chance alike in two ways."""
 MANY, FINE_MANY, COARSE_MANY = 10, 96, 32
 """From how many vessels on fewer are played."""
-SIFTED = 6
-"""So many ways of a sifting are looked at closely."""
+SIFTED, CLOSE, TOGETHER = 6, 3, 2
+"""So many ways of a sifting are looked at closely: of the openings, of the changes and of several changes together."""
 GAIN = 0.15
 """What a change must gain at least, in the keeper's worth, over once its standard error."""
 ROUNDS = 2
@@ -39,22 +39,27 @@ def choose(problem: Problem) -> Choice:
     futures = sample(problem, FINE if few else FINE_MANY, days_for(problem.need))
     fine = Bench.of(problem, futures)
     coarse = fine.some(COARSE if few else COARSE_MANY)
+    return _told(problem, coarse, search(problem, fine, coarse))
+
+
+def search(problem: Problem, fine: Bench, coarse: Bench) -> Way:
+    """The best way found: sifted on the coarse bench, decided on the fine one."""
     best, value = _best(problem, fine, _sifted(problem, coarse, openings(problem)))
     for _ in range(ROUNDS):
         options = changes(problem, best)
         if not options:
             break
         base = play(coarse, acts(problem, coarse, [best, *options])).value.mean(axis=1)
-        order = [int(k) for k in np.argsort(-base[1:], kind="stable") if base[k + 1] > base[0]]
+        order = [int(k) for k in np.argsort(-base[1:], kind="stable") if base[k + 1] > base[0] + GAIN]
         if not order:
             break
-        ways = [options[k] for k in order[:SIFTED]] + _together(best, options, order)
+        ways = [options[k] for k in order[:CLOSE]] + _together(best, options, order)[-TOGETHER:]
         found, played = _best(problem, fine, ways)
         gain = played - value
         if gain.mean() - GAIN - gain.std() / np.sqrt(gain.size) <= 0.0:
             break
         best, value = found, played
-    return _told(problem, coarse, best)
+    return best
 
 
 def _sifted(problem: Problem, coarse: Bench, ways: list[Way]) -> list[Way]:

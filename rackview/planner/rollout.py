@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 NEAR, NEAR_WIDTH, NEAR_MOST, FADES = 0.72, 0.2, 1.5, 0.55
 """Over this share of its ceiling a culture is under strain, fully so this much higher, and how that fades a day."""
-SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = 0.35, 3, 0.3, 0.14
+SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = np.float32(0.35), 3, 0.3, 0.14
 """Growth of a culture about to fall and of one just fallen, against a sound one's, and how much of it comes back a
 day: common practice, no source."""
 LEFT_SHARE, LEFT_STOCK = 0.45, 0.17
@@ -32,7 +32,7 @@ for the brood that a rack is built for; so a rack of half the size is run alike.
 TINY = 1e-9
 CROWDED_MOST, SHRINKS = 1.6, -0.4
 """What is over its ceiling shrinks, but not faster than this a day."""
-GONE, GONE_GROWTH = 0.05, 0.25
+GONE, GONE_GROWTH = 0.05, np.float32(0.25)
 """Under this share of its ceiling a culture is started anew when another can give; by itself it hardly comes back."""
 GIVES, GIVEN = 0.3, 0.3
 """From this share of its ceiling on a culture gives a start, and how much of it."""
@@ -169,7 +169,7 @@ def _column(values: Sequence[float]) -> Array:
 class _State:
     """Cultures on the way through the days, arrays (V, C, S), changed in place.
 
-    `health` is growth against a sound culture's, `felt` the crowding that it goes by, `strain` days near the ceiling,
+    `health` is growth against a sound culture's, not all 1 once one is `ailing`, `felt` the crowding that it goes by, `strain` days near the ceiling,
     `falls_on` the day on which a fall comes that is under way now.
     """
 
@@ -182,7 +182,10 @@ class _State:
         self.health: Array = np.ones(shape, np.float32)
         self.felt: Array = np.empty(shape, np.float32)
         self.felt[:] = np.minimum(f.animals[:, None, :] * f.per_full, CROWDED_MOST)
+        self.room: Array = np.empty(shape, np.float32)
+        self.ailing = False
         self.falls_on = f.falls_on[:, None, :]
+        self.last_fall = float(np.where(f.falls_on < f.days, f.falls_on, -1.0).max())
         if (acts.giver >= 0).any():
             self.falls_on = np.repeat(self.falls_on, acts.size, axis=1)
 
@@ -293,23 +296,44 @@ def _restarts(bench: Bench, state: _State, value: Array) -> None:
 
 
 def _live(bench: Bench, state: _State, t: int) -> None:
-    """One day of growth, strain and falls."""
-    f = bench.futures
-    part = state.felt
-    part += f.swift * (np.minimum(state.n * f.per_full, CROWDED_MOST) - part)
-    rate = f.rate * (1.0 - part * (1.0 + f.bend * (part - 1.0))) + f.growth[t]
-    rate *= np.where(state.n < bench.dead, GONE_GROWTH, state.health)
+    """One day of growth, strain and falls; in place, as this is where the time goes."""
+    f, part, rate = bench.futures, state.felt, state.room
+    np.minimum(np.multiply(state.n, f.per_full, out=rate), CROWDED_MOST, out=rate)
+    rate -= part
+    rate *= f.swift
+    part += rate
+    np.multiply(part, f.rate * f.bend, out=rate)  # growth is rate (1 - p (1 + bend (p - 1))) and the day's luck
+    rate += f.rate * (1.0 - f.bend)
+    rate *= part
+    np.subtract(f.rate + f.growth[t], rate, out=rate)
+    if state.ailing:
+        rate *= state.health
+    gone = state.n < bench.dead
+    if gone.any():
+        rate *= np.where(gone, GONE_GROWTH, np.float32(1.0))
     falls = f.luck[t] < state.strain * state.strain * f.prone + f.hazard
-    falls |= state.falls_on == t
+    if t <= state.last_fall:
+        falls |= state.falls_on == t
     if t < SICK_DAYS:
-        rate = np.where((state.falls_on > t) & (state.falls_on < SICK_DAYS), SICK_GROWTH * rate, rate)
-    rate = np.where(falls, f.depth[t], np.maximum(rate, SHRINKS))
-    state.health = np.where(falls, WEAK_GROWTH, np.minimum(state.health + MENDS, 1.0))
-    state.n *= np.exp(rate)
-    part = state.n * f.per_full - NEAR
-    state.strain = np.where(
-        part > 0.0, state.strain + np.minimum(part * (1.0 / NEAR_WIDTH), NEAR_MOST), FADES * state.strain
-    )
+        sick = (state.falls_on > t) & (state.falls_on < SICK_DAYS)
+        rate *= np.where(sick, SICK_GROWTH, np.float32(1.0))
+    np.maximum(rate, SHRINKS, out=rate)
+    if state.ailing:
+        state.health += MENDS
+        np.minimum(state.health, 1.0, out=state.health)
+    if falls.any():
+        state.ailing = True
+        np.copyto(rate, f.depth[t], where=falls)
+        state.health[falls] = WEAK_GROWTH
+    state.n *= np.exp(rate, out=rate)
+    np.multiply(state.n, f.per_full, out=rate)
+    rate -= NEAR
+    rate *= 1.0 / NEAR_WIDTH
+    near = rate > 0.0
+    np.minimum(rate, NEAR_MOST, out=rate)
+    rate += state.strain
+    state.strain *= FADES
+    np.copyto(state.strain, rate, where=near)
 
 
 def _left(bench: Bench, state: _State) -> Array:
