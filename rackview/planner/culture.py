@@ -25,7 +25,8 @@ class Culture:
     where it holds a culture, "" where neither is wanted. `least_per_ml` is the thinnest that it is to be thinned to,
     `thins` says whether it is to be thinned at all, `doubted` that it serves only after the others, `start_per_ml` is
     what it is started at, `most` the largest share taken from it in a day. `rinse` is the share that must be exchanged
-    today as its water asks for it; `lowest_per_ml` is the thinnest that it may serve down to lest a brood be lost. `ration` is dry feed, g per million and day. `anew` is what it is worth, as a share
+    today as its water asks for it; `lowest_per_ml` is the thinnest that it may serve down to lest a brood be lost.
+    `ration` is dry feed, g per million and day. `anew` is what it is worth, as a share
     of a vessel, to start it anew for other reasons than its stock, such as its age; `urgent` that it failed, so that
     even a doubted giver will do.
     """
@@ -85,7 +86,7 @@ class NeedAhead:
 
     @property
     def goes_on(self) -> int | None:
-        """The first day of a brood that is still fed on the last day of which needs were said; None if there is none."""
+        """The first day of a brood that is fed on the last day of which needs were said; None if there is none."""
         end = len(self.millions) if self.said_days is None else min(self.said_days, len(self.millions))
         if self.said_days is None or end < 2 or self.millions[end - 1] <= 0.0:
             return None

@@ -39,8 +39,8 @@ MEMORY, SHARED = 0.75, 0.35
 """How much of a day's good or bad growth is left the next day, and what share of it the vessels have in common: room,
 water and bottle. Common practice, no source."""
 ALIKE = 0.5
-"""Share of what is not known of growth and ceiling (as variance) in which the cultures of a rack are alike: one clone, one
-feed, one water. Common practice, no source."""
+"""Share of what is not known of growth and ceiling (as variance) in which the cultures of a rack are alike: one
+clone, one feed, one water. Common practice, no source."""
 DEPTH = (0.3, 0.95)
 """What a fall takes of a culture."""
 CAUGHT, CAUGHT_AFTER = 0.25, 1.0

@@ -56,7 +56,7 @@ def coming(need: Array) -> Array:
 
 
 def aim_share(coming_m: Array, full_m: float, rate: float) -> Array:
-    """Share of its ceiling that a culture is kept at where so much is coming, on a rack that grows so fast when thin."""
+    """Share of its ceiling that a culture is kept at where so much is coming, if a thin one grows at this rate."""
     part = coming_m / max(SUSTAINED * max(rate, SLOWEST) * full_m, 1e-12)
     found: Array = np.clip(IDLE + (SPARE_AIM - IDLE) * part, IDLE, TOP)
     return found

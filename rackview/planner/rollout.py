@@ -21,7 +21,7 @@ NEAR, NEAR_WIDTH, NEAR_MOST, FADES = 0.72, 0.2, 1.5, 0.55
 SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = np.float32(0.35), 3, 0.3, 0.14
 """Growth of a culture about to fall and of one just fallen, against a sound one's, and how much of it comes back a
 day: common practice, no source."""
-LEFT_SHARE, LEFT_STOCK = 0.45, 0.17
+LEFT_SHARE, LEFT_STOCK = 0.45, 0.22
 """What the stock left at the end is worth of a brood, and the share of a full rack at which two thirds of that are
 there where a thin culture grows by `USUAL_RATE` a day; more where it grows slower, and within `LEFT_TIMES`: the next
 brood comes sooner than an empty rack is full again."""
@@ -169,8 +169,8 @@ def _column(values: Sequence[float]) -> Array:
 class _State:
     """Cultures on the way through the days, arrays (V, C, S), changed in place.
 
-    `health` is growth against a sound culture's, not all 1 once one is `ailing`, `felt` the crowding that it goes by, `strain` days near the ceiling,
-    `falls_on` the day on which a fall comes that is under way now.
+    `health` is growth against a sound culture's, not all 1 once one is `ailing`, `felt` the crowding that it goes
+    by, `strain` days near the ceiling, `falls_on` the day on which a fall comes that is under way now.
     """
 
     def __init__(self, bench: Bench, acts: Acts) -> None:
