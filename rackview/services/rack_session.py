@@ -34,6 +34,7 @@ from rackview.services.validation import (
     Signature,
     Typed,
     after_rivals,
+    check_clock,
     checked,
     clock_notice,
     first_version,
@@ -68,6 +69,7 @@ class RackSession(Listing):
         self, store: Store, clock: Callable[[], datetime], *, pc: str | None = None, recent: bool = False
     ) -> None:
         """With `recent`, a long history is read from its newest snapshot on, and the rest when someone looks for it."""
+        check_clock(clock())
         self._store = store
         self._clock = clock
         self.pc = platform.node() if pc is None else pc
@@ -352,6 +354,7 @@ class RackSession(Listing):
     def _commit(self, words: str, events: Iterable[Event], rows: Mapping[RowKey, Row | None]) -> tuple[Change, Step]:
         if self.read_only is not None:
             raise StoreError("read_only", self.read_only)
+        check_clock(self.now())
         signature = Signature(self.now().astimezone(UTC), self.rack.settings.keeper, self.pc)
         new, before = versions(self._store, rows, signature)
         written = self._store.write([signature.signed(e) for e in events], new)

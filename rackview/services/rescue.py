@@ -38,6 +38,7 @@ CHOICES = {
     "newer": (OTHER, AFRESH),
     "busy": (RETRY, OTHER),
     "unwritable": (RETRY, OTHER),
+    "clock": (RETRY, OTHER),
     "failed": (RESTORE, RETRY, OTHER, AFRESH),
 }
 """What can be wrong with a store that is to be opened, and what can be done then."""
@@ -50,6 +51,7 @@ OF_KIND = {
     "gone": "away",
     "read_only": "unwritable",
     "full": "unwritable",
+    "clock": "clock",
 }
 """By the kind of a `StoreError`; any other is a failure of our own."""
 

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
+from rackview.core.clock import FIRST_YEAR, LAST_YEAR
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
 from rackview.core.parse import event_from
 from rackview.core.rack import check
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.vessel import Vessel
-from rackview.store import Store, TableRow
+from rackview.store import Store, StoreError, TableRow
 
 AHEAD = timedelta(minutes=10)
 """How far ahead of the clock an entry may be dated: two clocks never agree to the minute."""
@@ -44,8 +45,10 @@ def checked(
 ) -> list[Event]:
     """Events that can be at these vessels and are not in the future; raises `InputError`.
 
-    `parsed` says that they come from the parser just now, as those of an import do.
+    `parsed` says that they come from the parser just now, as those of an import do. Raises `StoreError` where the clock
+    of this PC can't be right.
     """
+    check_clock(now)
     found = []
     names = present_names(vessels)
     for one in typed:
@@ -104,6 +107,16 @@ def versions(
             at = max(at, known[-1].entered_at + MICROSECOND)
         found.append(TableRow(table, key, row, at, signature.by, signature.on))
     return found, before
+
+
+def check_clock(now: datetime) -> None:
+    """Raise `StoreError` where the clock of this PC is so far off that no entry could be dated by it."""
+    if not FIRST_YEAR <= now.year <= LAST_YEAR:
+        raise StoreError(
+            "clock",
+            f"The clock of this PC says {now.date().isoformat()}, so entries would get a date that nothing can read; "
+            "set its date and time, then try again.",
+        )
 
 
 def clock_notice(store: Store, now: datetime) -> tuple[str, ...]:

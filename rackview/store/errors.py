@@ -12,7 +12,7 @@ from pathlib import Path
 
 from rackview.core.errors import InputError
 
-KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused")
+KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused", "clock")
 
 LEAST_ROOM = 64 * 1024
 """Bytes that a disk must have free for the files that SQLite lays beside an open store."""

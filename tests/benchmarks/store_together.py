@@ -25,8 +25,8 @@ from rackview.store import Store, TableRow
 from rackview.store.verify import check
 
 MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
-FEW = 40
-"""Entries in one file of an importer."""
+FEW, FILES = 40, 50
+"""Entries in one file of an importer at least, and files at most."""
 COMMANDS = (("status",), ("check",), ("advise", "--json"), ("backup",))
 OFFSCREEN = {"QT_QPA_PLATFORM": "offscreen"}
 
@@ -101,10 +101,11 @@ def importer(path: Path, tag: str, entries: int) -> int:
     """Import tables, one after another."""
     from rackview.services.files import import_files
 
-    for begin in range(0, entries, FEW):
+    few = max(FEW, -(-entries // FILES))
+    for begin in range(0, entries, few):
         table = path.with_name(f"{tag}-{begin}.csv")
         lines = ["at,vessel,kind,text"]
-        for i in range(begin, min(begin + FEW, entries)):
+        for i in range(begin, min(begin + few, entries)):
             at = MORNING + timedelta(hours=1, seconds=i)
             lines.append(f"{at.isoformat()},V{i % 4 + 1},note,{tag}-{i}")
         table.write_text("\n".join(lines) + "\n", encoding="utf-8")

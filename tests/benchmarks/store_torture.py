@@ -18,6 +18,7 @@ from __future__ import annotations
 import contextlib
 import os
 import random
+import select
 import shutil
 import signal
 import subprocess
@@ -42,6 +43,8 @@ from rackview.store.verify import check
 
 MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
 PAGE, SECTOR = 4096, 512
+PATIENCE_S = 5.0
+"""Seconds that a program which records may take until its first entry."""
 VESSELS = tuple(Vessel(f"V{i}", "rotifer-L", "A", i, 20.0) for i in range(1, 5))
 
 
@@ -147,6 +150,8 @@ def kills(count: int, folder: Path, seed: int = 1) -> str:
             said: list[str] = []
         writer = begun(lambda out, path=path, number=number: stream(path, out, f"k{number}"))
         readers = [begun(lambda out, path=path: visits(path, out)) for _ in range(2)]
+        if chance.random() < 0.8:  # the others are killed while they still open the store
+            select.select([writer[1]], [], [], PATIENCE_S)
         time.sleep(chance.uniform(0.0, 0.15))
         first, second = readers if chance.random() < 0.5 else readers[::-1]
         wrong = killed(*first)

@@ -33,6 +33,7 @@ HEADINGS = {
     "newer": "This store needs a newer rackview",
     "busy": "Another program is busy with the store",
     "unwritable": "The store can't be written to",
+    "clock": "The clock of this PC is wrong",
     "failed": "The store could not be opened",
 }
 """What is wrong, as a title."""
@@ -49,6 +50,8 @@ SENTENCES = {
     "busy": "{file} is being written to by another program. This window looks again every few seconds and goes on by "
     "itself.",
     "unwritable": "{file} can't be read or made in {folder}. See that the disk has room and that you may write there.",
+    "clock": "{file} is left as it is until the date of this PC is right: what is believed and advised rests on it. "
+    "Set date and time in the system's settings, then try again.",
     "failed": "rackview met something in {file} that it did not expect. The file was left as it is.",
 }
 """What that means and what to do first, for a person."""
