@@ -20,14 +20,14 @@ from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import desktop, logbook, places, rescue, sessions
+from rackview.services import desktop, logbook, places, sessions
 from rackview.store import files
 from rackview.ui import crash
-from rackview.ui import picture as pictures
 from rackview.ui.theme import fonts, icons
 from rackview.ui.window import MainWindow
 
 if TYPE_CHECKING:
+    from rackview.services import rescue
     from rackview.services.rack_session import RackSession
     from rackview.ui.store.opening import OpeningWindow
     from rackview.ui.store.working import Job, WorkingWindow
@@ -97,7 +97,7 @@ class Program:
             session = session_at(path)
         except Exception as error:  # whatever it is, it must not end in a terminal that nobody sees
             log.exception("%s can't be opened", path)
-            self._say_trouble(rescue.trouble_of(path, error))
+            self._say_trouble(trouble_of(path, error))
         else:
             self.show(session, str(path))
         return True
@@ -189,7 +189,7 @@ class Program:
         if self._session is not None:
             path = self._session.place
             self._leave_session()
-            self._say_trouble(rescue.trouble_of(path, error))
+            self._say_trouble(trouble_of(path, error))
 
     def _work(self, job: Job) -> None:
         """Do what the store must be closed for, then open it again."""
@@ -213,8 +213,18 @@ class Program:
 
 def session_at(path: Path) -> RackSession:
     """A session on a store, which is made only where none was; raises `StoreError`."""
-    rescue.refuse_empty(path)
+    if not path.exists():
+        from rackview.services import rescue
+
+        rescue.refuse_empty(path)
     return sessions.open_session(path, now, recent=True)
+
+
+def trouble_of(path: Path, error: Exception) -> rescue.Trouble:
+    """What is wrong with a store; what tells of it is loaded only then."""
+    from rackview.services import rescue
+
+    return rescue.trouble_of(path, error)
 
 
 def wear(app: QApplication) -> None:
@@ -245,6 +255,8 @@ def picture(
     session = sessions.open_session(store, now if at is None else lambda: at, mode="read")
     session.read_only = None  # the picture is of the window as the keeper has it
     try:
+        from rackview.ui import picture as pictures
+
         pictures.draw(session, out, screen=screen, size=size, look=theme)
     finally:
         session.close()

@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import floor, isfinite, log
+from typing import TYPE_CHECKING
 
 from rackview.advice.moment import when
-from rackview.advice.situation import lessons_by
 from rackview.core.clock import day_number
 from rackview.core.events import Count, Harvest, Rest, Restart, Return, Split
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
-from rackview.science.risk.model import Taught
 from rackview.ui.rack.tile_state import Trend
+
+if TYPE_CHECKING:
+    from rackview.science.risk.model import Taught
 
 PAST, AHEAD = 14.0, 3.0
 """Days shown before and after now."""
@@ -94,6 +96,8 @@ class Trends:
         return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
     def _course(self, rack: Rack, name: str, at: datetime) -> TrendSeries:
+        from rackview.advice.situation import lessons_by
+
         now = when(at)
         taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
         key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
