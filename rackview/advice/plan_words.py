@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from rackview.advice.speech import per_cent
-from rackview.advice.words import chance_words
+from rackview.advice.speech import chance_text, per_cent
 from rackview.core.assessment import BroodAhead
 
 
@@ -16,8 +15,7 @@ def no_vessel_of(strain: str) -> str:
 
 def short_on(strain: str, day: date, chance: float) -> str:
     """A day on which the rack may fall short."""
-    sure = "over 99 %" if chance > 0.995 else per_cent(chance)
-    return f"{strain}: {sure} chance of falling short on {day:%d %b}."
+    return f"{strain}: chance of a shortfall on {day:%d %b}: {chance_text(chance)}."
 
 
 def shared(strain: str, met: float) -> str:
@@ -37,7 +35,7 @@ def brood_ahead(brood: BroodAhead, today: date) -> str:
     if brood.state == "safe":
         return ""
     when = f"between {brood.first:%d %b} and {brood.last:%d %b}"
-    risk = f"{brood.brood} may fall short {when} ({chance_words(brood.chance_short)})."
+    risk = f"{brood.brood} may fall short {when} ({chance_text(brood.chance_short)})."
     if brood.last_safe is None:
         return f"{risk} One more culture of {brood.strain} would not make it safe: raise fewer larvae, or buy prey."
     by = "today at the latest" if brood.last_safe <= today else f"by {brood.last_safe:%d %b}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from rackview.advice.speech import Speech, animals_seen, days_text, figures, per_cent, per_ml
+from rackview.advice.speech import Speech, animals_seen, chance_text, days_text, figures, per_cent, per_ml
 from rackview.core.events import Event
 
 
@@ -96,15 +96,9 @@ def believed(median: float, low: float, high: float, risk: float | None) -> str:
     words = f"Believed: {per_ml(median)} ({figures(low)} to {figures(high)})."
     if risk is None:
         return words
-    chance = f"about 1 in {round(1 / risk)}" if 0.01 < risk < 0.5 else _sure(risk)
-    return f"{words} Chance to be under its floor by the next day: {chance}."
+    return f"{words} Chance to be under its floor by the next day: {chance_text(risk)}."
 
 
 def suggested(texts: Sequence[str]) -> str:
     """What was suggested for a vessel at a moment that has passed."""
     return f"Suggested: {', '.join(texts)}." if texts else "Nothing was suggested."
-
-
-def _sure(chance: float) -> str:
-    """A chance near one end, never said to be certain."""
-    return "over 99 %" if chance > 0.995 else "under 1 %" if chance < 0.005 else per_cent(chance)

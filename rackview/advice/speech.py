@@ -54,6 +54,19 @@ def per_cent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
+ODDS = ((0.58, "about half"), (0.71, "about 2 in 3"), (0.83, "about 3 in 4"), (0.98, "about 9 in 10"))
+
+
+def chance_text(value: float) -> str:
+    """A chance as people say it: under 1 in 100, about 1 in 8, about half, about 2 in 3, nearly certain."""
+    if value < 0.0096:
+        return "under 1 in 100"
+    if value < 0.4:
+        n = round(1.0 / value)
+        return f"about 1 in {n if n <= 12 else 5 * round(n / 5) if n < 50 else 10 * round(n / 10)}"
+    return next((text for top, text in ODDS if value < top), "nearly certain")
+
+
 def days_text(days: float | None) -> str:
     """A number of days in words."""
     if days is None:

@@ -9,10 +9,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from rackview.advice.cautions import CAUTIONS
-from rackview.advice.speech import Speech, Values, animals_seen, days_text, figures, million, per_cent, per_ml
-from rackview.core.assessment import Assessment, Suggestion
+from rackview.advice.speech import (
+    Speech,
+    Values,
+    animals_seen,
+    chance_text,
+    days_text,
+    figures,
+    million,
+    per_cent,
+    per_ml,
+)
+from rackview.core.assessment import Assessment, Flag, Suggestion
 
-__all__ = ["CAUTIONS", "Speech", "days_text", "figures", "million", "per_cent", "per_ml"]
+__all__ = ["CAUTIONS", "Speech", "chance_text", "days_text", "figures", "million", "per_cent", "per_ml"]
 
 # --- flags ---
 
@@ -33,19 +43,6 @@ def _crash(v: Values) -> str:
     return f"Was under {per_ml(v['limit'])}, now near {per_ml(v['per_ml'])}. Restart it, or decline this flag."
 
 
-def one_in(chance: float) -> str:
-    """A chance as people say it: about 1 in 8, about half, about 2 in 3, nearly all."""
-    if chance < 0.005:
-        return "hardly any"
-    if chance < 0.4:
-        n = round(1.0 / chance)
-        return f"about 1 in {n if n <= 12 else 5 * round(n / 5)}"
-    for top, text in ((0.58, "about half"), (0.71, "about 2 in 3"), (0.83, "about 3 in 4"), (0.93, "about 9 in 10")):
-        if chance < top:
-            return text
-    return "nearly all"
-
-
 FEW_MORNINGS = 5
 
 
@@ -55,10 +52,8 @@ def _followed(v: Values) -> str:
         return ""
     here = ""
     if v["mornings"] >= FEW_MORNINGS:
-        here = f" (here {v['falls']:.0f} of {v['mornings']:.0f})"
-    odds = one_in(v["odds"])
-    are = "is" if odds.startswith("about 1 in") else "are"
-    return f" Of such mornings {odds}{here} {are} followed by a fall."
+        here = f" (here after {v['falls']:.0f} of {v['mornings']:.0f} such mornings)"
+    return f" Chance of a fall within three days: {chance_text(v['odds'])}{here}."
 
 
 def _eggs_low(v: Values) -> str:
@@ -250,13 +245,7 @@ def _otherwise(v: Values) -> str:
         return ""
     days = {0: "today", 1: "tomorrow"}
     when = days.get(other.days, f"in {days_text(other.days)}")
-    return f" Otherwise {v['for']} get {per_cent(other.met)} {when} ({chance_words(other.chance)})."
-
-
-def chance_words(chance: float) -> str:
-    """A probability as so many in ten."""
-    tenths = round(10.0 * chance)
-    return "hardly likely" if tenths == 0 else "nearly certain" if tenths >= 10 else f"{tenths} in 10"
+    return f" Otherwise {v['for']} get {per_cent(other.met)} {when} ({chance_text(other.chance)})."
 
 
 STARTER_TEXT = "Buy a starter"
@@ -363,6 +352,25 @@ SETTLED = {
 }
 """How a contradiction between suggestions was settled, said in the one that is left."""
 
+
+def likelihood_of(flag: Flag) -> str:
+    """How likely it is that a flag is right; nothing for what is simply due, or where its sentence says a chance."""
+    if flag.probability > 1.0 - LEAST_RISK or "Chance of" in flag.text:
+        return ""
+    return f"Chance that this is so: {chance_text(flag.probability)}."
+
+
+def risk_of(one: Suggestion) -> str:
+    """The chance that a suggestion rests on, for whoever weighs it; nothing for routine work, which is simply due."""
+    if one.action in {"harvest", "split"} and one.sureness < 1.0 - LEAST_RISK:
+        return f"Chance that too few stay: {chance_text(1.0 - one.sureness)}."
+    if one.action == "restart" and one.code in {"crash", "failing"} and one.sureness < 1.0 - LEAST_RISK:
+        return f"Chance that it has failed: {chance_text(one.sureness)}."
+    return ""
+
+
+LEAST_RISK = 0.0096
+"""A smaller chance is not worth a word."""
 
 NOTHING_RECORDED = "nothing counted yet"
 

@@ -9,7 +9,7 @@ from datetime import datetime, time, timedelta
 
 from rackview.advice.costs import MonthCost
 from rackview.advice.feed_stock import Lasting
-from rackview.advice.words import CAUTIONS, Speech, figures, million, per_cent
+from rackview.advice.words import CAUTIONS, Speech, chance_text, figures, million, per_cent, risk_of
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
@@ -17,12 +17,12 @@ from rackview.core.rack import Rack
 WIDTHS = 60, 100, 160
 """Columns of a terminal: the least written for, what is taken if none is at hand, the most that reads well."""
 STATUS_HEAD = (
-    "place", "vessel", "strain", "water", "state", "per mL now", "net a day", "born", "lost", "eggs",
-    "counted", "cleaned", "restarted", "flags",
+    "place", "vessel", "strain", "water", "state", "per mL now", "net rate a day", "birth rate", "loss rate",
+    "with eggs", "counted", "cleaned", "restarted", "flags",
 )  # fmt: skip
 STOCK_HEAD = ("feed", "left", "used a day", "lasts until", "nine in ten", "order by")
 COST_HEAD = ("strain", "month", "dry feed", "delivered", "thrown away", "per million", "cost per million")
-PLAN_HEAD = ("day", "strain", "needed", "can be given", "short", "who gives", "for")
+PLAN_HEAD = ("day", "strain", "needed", "can be given", "chance of shortfall", "who gives", "for")
 
 
 def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
@@ -45,9 +45,8 @@ def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[
         return [*lines, "Nothing to do."]
     letters: dict[str, str] = {}
     for number, one in enumerate(suggestions, 1):
-        sure = "over 99 %" if one.sureness > 0.99 else per_cent(one.sureness)
-        lines.append(f"{number:>2}. {headline(one, speech)} ({_due(one.before, at)}; {sure} sure)")
-        lines += _indented(f"Why: {one.why}")
+        lines.append(f"{number:>2}. {headline(one, speech)} ({_due(one.before, at)})")
+        lines += _indented(" ".join(filter(None, (f"Why: {one.why}", risk_of(one)))))
         lines += _indented("Evidence: " + "; ".join(e.text.rstrip(".") for e in one.evidence) + ".")
         again = [letters[c] for c in one.cautions if c in letters]
         for caution in one.cautions:
@@ -167,7 +166,7 @@ def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
         d.strain,
         million(d.demand),
         supply,
-        per_cent(d.chance_short),
+        chance_text(d.chance_short) if d.demand > 0 else "–",
         gives,
         ", ".join(d.for_broods) or "–",
     )

@@ -519,7 +519,7 @@ def test_plan_has_a_day_per_strain_and_books_todays_harvests(three, at):
 def test_plan_says_when_it_falls_short_and_what_it_cannot_reckon(three, at):
     short = plan(three.with_broods(broods(at, 3000.0)), at(DAY, NOON), 4)
     assert short.days[-1].chance_short > 0.5
-    assert any("falling short" in note for note in short.notes)
+    assert any("chance of a shortfall" in note for note in short.notes)
     assert not any("100 % chance" in note for note in short.notes), "nothing is certain"
     other = plan(three.with_demand([Demand(at(DAY).date(), "rotifer-SS", 1e5)]), at(DAY, NOON), 2)
     assert any("no vessel" in note for note in other.notes)

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from rackview.advice.speech import Speech
-from rackview.advice.words import flag, one_in
+from rackview.advice.speech import Speech, chance_text
+from rackview.advice.words import flag
 from rackview.core.assessment import Severity
 from rackview.rules import collapse_flags
 from rackview.rules.catalogue import BY_CODE
@@ -118,23 +118,25 @@ def test_the_words_say_how_often_such_mornings_were_followed_by_a_fall():
     values = {"share": 0.05, "usual": 0.3, "odds": 0.24, "mornings": 11.0, "falls": 2.2}
     said = flag("eggs_low", values, Speech())
     assert said == (
-        "Only 5 % carry eggs where 30 % are usual. Of such mornings about 1 in 4 (here 2 of 11) is followed by a fall."
+        "Only 5 % carry eggs where 30 % are usual."
+        " Chance of a fall within three days: about 1 in 4 (here after 2 of 11 such mornings)."
         " Serve it last, count again."
     )
     assert "(here" not in flag("eggs_low", {**values, "mornings": 4.0}, Speech())
-    assert "such mornings" not in flag("swimming", {"score": 1}, Speech())
+    assert "Chance" not in flag("swimming", {"score": 1}, Speech())
 
 
 @pytest.mark.parametrize(
     ("chance", "text"),
     [
-        (0.001, "hardly any"), (0.01, "about 1 in 100"), (0.05, "about 1 in 20"), (0.125, "about 1 in 8"),
+        (0.001, "under 1 in 100"), (0.01, "about 1 in 100"), (0.03, "about 1 in 35"),
+        (0.05, "about 1 in 20"), (0.125, "about 1 in 8"),
         (0.3, "about 1 in 3"), (0.5, "about half"), (0.67, "about 2 in 3"), (0.8, "about 3 in 4"),
-        (0.9, "about 9 in 10"), (0.97, "nearly all"),
+        (0.9, "about 9 in 10"), (0.97, "about 9 in 10"), (0.99, "nearly certain"),
     ],
 )  # fmt: skip
 def test_a_chance_as_people_say_it(chance, text):
-    assert one_in(chance) == text
+    assert chance_text(chance) == text
 
 
 def test_what_other_vessels_taught_moves_the_chance(vessel_view, count):

@@ -77,10 +77,10 @@ def test_each_number_is_told_with_its_age_and_sureness() -> None:
         "210 per mL now, 180–250 at 90 %",
         "counted today: 210 per mL, 170–260, from 89 animals",
         "+0.31 a day (+0.20 to +0.40)",
-        "eggs 0.28 of 50 females, 1 d ago",
-        "under 60 per mL tomorrow: 2 %",
+        "28 % of 50 females with eggs, 1 d ago",
+        "under 60 per mL tomorrow: about 1 in 50",
         "24.5 °C, 3 d ago",
-        "Only 7 % carry eggs. 84 % likely",
+        "Only 7 % carry eggs. Chance that this is so: about 9 in 10.",
     ]
     assert tile(seen(state="resting", density_per_ml=None)).tooltip == "A1 Brill, L rotifer"
 
@@ -152,8 +152,8 @@ def test_age_goes_by_the_keepers_calendar() -> None:
     assert formats.age(3.1, AT) == "3 d ago"
 
 
-def test_percent_never_claims_to_be_certain() -> None:
-    assert [formats.percent(p) for p in (0.0, 0.06, 0.999)] == ["under 1 %", "6 %", "over 99 %"]
+def test_a_chance_never_claims_to_be_certain() -> None:
+    assert [formats.chance(p) for p in (0.0, 0.06, 1.0)] == ["under 1 in 100", "about 1 in 15", "nearly certain"]
 
 
 # --- a tile ---------------------------------------------------------------------------------------------------------
@@ -169,7 +169,7 @@ def test_a_tile_says_density_doubt_age_trend_care_and_what_to_do() -> None:
     made = tile(seen(), suggestion("feed", "Feed 4 mL"), suggestion("harvest", "Harvest 5.2 L"))
     assert (made.place, made.name, made.title) == ("A1", "Brill", "L rotifer")
     assert (made.density, made.interval, made.age) == ("210", "180–250", "today")
-    assert (made.words, made.care, made.signs) == ("rising 0.31 a day", "floss 2 d", "eggs 0.28")
+    assert (made.words, made.care, made.signs) == ("rising 0.31 a day", "floss 2 d", "28 % with eggs")
     assert made.actions == ("Harvest 5.2 L", "feed 4 mL"), "the weightiest first, the next in small letters"
     assert made.tone is None
     assert made.severity is None

@@ -306,4 +306,4 @@ def test_a_day_that_may_fall_short_shows_a_gap_in_colour(qtbot, session):
 
     assert reddish(day, calm) > 40
     assert reddish(calm, calm) == 0
-    assert "60 % chance of falling short" in (made.show_plan(Plan((day,)), {}), made.accessibleName())[1]
+    assert "chance of a shortfall about 2 in 3" in (made.show_plan(Plan((day,)), {}), made.accessibleName())[1]

@@ -300,10 +300,10 @@ def test_water_rest_and_use_are_marked_and_an_empty_vessel_has_no_fan(session, c
 def test_the_card_says_how_sure_and_how_old_each_number_is(session, page):
     known = {row.what: row for row in page.card.shown.rows}
     assert known["count"].value == "240 (200–280)"
-    assert {"count", "eggs", "under 60 tomorrow"} <= set(known)
-    assert known["eggs"].value == "0.28 of 50"
-    assert {known[n].age for n in ("count", "eggs")} == {"1 d ago"}
-    assert known["under 60 tomorrow"].age == "1 %"
+    assert {"count", "females with eggs", "under 60 tomorrow"} <= set(known)
+    assert known["females with eggs"].value == "28 % of 50"
+    assert {known[n].age for n in ("count", "females with eggs")} == {"1 d ago"}
+    assert known["under 60 tomorrow"].age == "under 1 in 100"
     assert page.card.shown.facts[0].below.endswith("counted 1 d ago")
     assert all(row.what in page.card.accessibleName() for row in page.card.shown.rows)
     page.open("Brill")

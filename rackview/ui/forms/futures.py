@@ -56,8 +56,8 @@ def _future(rack: Rack, after: Future, without: Future) -> ForecastFan:
     profile, vessel = rack.profile(after.vessel), rack.vessels[after.vessel]
     chance = after.chances[-1] if after.chances else 1.0
     row = after.fan[THREE]
-    words = QCoreApplication.translate("Futures", "in 3 d {span} /mL, {chance} too low").format(
-        span=formats.span(Interval(row[2], row[0], row[4])), chance=formats.percent(chance)
+    words = QCoreApplication.translate("Futures", "in 3 d {span} /mL; too low: {chance}").format(
+        span=formats.span(Interval(row[2], row[0], row[4])), chance=formats.chance(chance)
     )
     band = (profile.band_low_per_ml, profile.band_high_per_ml)
     return ForecastFan(f"{vessel.place} {after.vessel}", after.fan, without.fan, band, words, low=chance > 0.2)

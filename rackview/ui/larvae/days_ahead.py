@@ -101,11 +101,11 @@ class DaysAhead(QWidget):
 
     def _sentence(self, strain: str) -> str:
         parts = [
-            self.tr("{day} {need} of {give}, {chance} chance of falling short").format(
+            self.tr("{day} {need} of {give}, chance of a shortfall {chance}").format(
                 day=formats.weekday(d.date),
                 need=formats.animals(d.demand),
                 give=formats.animals(d.supply.median),
-                chance=formats.percent(d.chance_short),
+                chance=formats.chance(d.chance_short),
             )
             for d in self._rows[strain]
             if d.demand > 0
@@ -216,7 +216,7 @@ class DaysAhead(QWidget):
         if day.chance_short <= RISK:
             write(painter, box.left(), box.bottom() - 5, need, 13, theme.middle, room=box.width())
             return
-        words = self.tr("{chance} short").format(chance=formats.percent(day.chance_short))
+        words = self.tr("short: {chance}").format(chance=formats.chance(day.chance_short))
         both = f"{formats.animals_brief(day.demand)}, {words}"
         said = both if width_of(both, 13, fonts.SEMIBOLD) <= box.width() else words
         write(painter, box.left(), box.bottom() - 5, said, 13, theme.today, fonts.SEMIBOLD, room=box.width())

@@ -50,7 +50,7 @@ class LossChart:
         """The lanes that have anything in them: word, values, how a value is said, whether as bars."""
         d, s = self.days, self.settings
         found = [
-            (translate("Loss", "eggs, share"), d.eggs, lambda v: f"{v:.2f}", False),
+            (translate("Loss", "with eggs, %"), d.eggs, lambda v: f"{100 * v:.0f}", False),
             (translate("Loss", "feed, g dry"), d.feed, formats.two_figures, True),
             (
                 translate("Loss", "water, {unit}").format(unit=ku.DEGREES[s.temperature_unit]),

@@ -205,8 +205,8 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
         brief = tr("{strain}: {n} short").format(strain=title if several else tr("food"), n=formats.animals_brief(lack))
     else:
         brief = tr("{strain}: may run short").format(strain=title if several else tr("food"))
-    note = _ahead(plan, one)
-    chance = tr("{p} chance of falling short today").format(p=formats.percent(one.chance_short))
+    note = ahead = _ahead(plan, one)
+    chance = tr("Chance of a shortfall today: {p}").format(p=formats.chance(one.chance_short))
     if one.chance_short >= 0.05:
         note = f"{chance}. {note}" if note else chance
     return Supply(
@@ -220,7 +220,7 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
         most=one.supply.high90 / long,
         short=short,
         brief=brief,
-        accessible=". ".join(filter(None, (title, said, line, chance, note))),
+        accessible=". ".join(filter(None, (title, said, line, ahead, chance))),
     )
 
 
@@ -252,4 +252,4 @@ def _ahead(plan: Plan, one: PlanDay) -> str:
     said = tr("{day} {n}").format(day=formats.weekday(most.date), n=formats.animals(most.demand))
     if most.chance_short < 0.01:
         return said
-    return tr("{said}, {p} chance short").format(said=said, p=formats.percent(most.chance_short))
+    return tr("{said}, chance of a shortfall {p}").format(said=said, p=formats.chance(most.chance_short))

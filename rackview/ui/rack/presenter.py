@@ -164,7 +164,7 @@ def tile(
         age=_age(seen, at) if density else "",
         tone=worst if seen.state in {"falling", "crashed"} else None,
         care=_care(seen, at) if used else "",
-        signs=tr("eggs {ratio}").format(ratio=f"{eggs:.2f}") if eggs is not None else "",
+        signs=tr("{share} with eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
         gauge=_gauge(seen, profile),
         trend=trend,
         marks=marks,
@@ -204,24 +204,20 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
             found.append(tr("{rate} a day ({ends})").format(rate=formats.signed(rate.median), ends=ends))
         if eggs is not None:
             found.append(
-                tr("eggs {share} of {n} females, {age}").format(
-                    share=f"{eggs.value:.2f}", n=seen.females_checked, age=formats.age(eggs.age_days, at)
+                tr("{share} of {n} females with eggs, {age}").format(
+                    share=formats.percent_of(eggs.value), n=seen.females_checked, age=formats.age(eggs.age_days, at)
                 )
             )
         if seen.chance_below_floor is not None:
             found.append(
                 tr("under {floor} per mL tomorrow: {chance}").format(
-                    floor=formats.two_figures(profile.floor_per_ml), chance=formats.percent(seen.chance_below_floor)
+                    floor=formats.two_figures(profile.floor_per_ml), chance=formats.chance(seen.chance_below_floor)
                 )
             )
     warm = seen.water.temperature_c
     if warm is not None:
         found.append(f"{speech.temperature(warm.value)}, {formats.age(warm.age_days, at)}")
-    found += [
-        tr("{text} {chance} likely").format(text=f.text, chance=formats.percent(f.probability))
-        for f in _shown(seen.flags)
-    ]
-    return found
+    return found + [" ".join(filter(None, (f.text, words.likelihood_of(f)))) for f in _shown(seen.flags)]
 
 
 def _actions(suggestions: Sequence[Suggestion]) -> list[str]:

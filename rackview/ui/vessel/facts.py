@@ -69,13 +69,15 @@ def _of_culture(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
         found.append(Known(translate("VesselFacts", "doubles in"), _doubling(rate)))
     if seen.eggs_seen is not None:
         value = translate("VesselFacts", "{share} of {n}").format(
-            share=f"{seen.eggs_seen.value:.2f}", n=seen.females_checked
+            share=formats.percent_of(seen.eggs_seen.value), n=seen.females_checked
         )
-        found.append(Known(translate("VesselFacts", "eggs"), value, formats.age(seen.eggs_seen.age_days, at)))
+        found.append(
+            Known(translate("VesselFacts", "females with eggs"), value, formats.age(seen.eggs_seen.age_days, at))
+        )
     if seen.chance_below_floor is not None:
         floor = formats.two_figures(rack.profile(seen.vessel).floor_per_ml)
         what = translate("VesselFacts", "under {floor} tomorrow").format(floor=floor)
-        found.append(Known(what, age=formats.percent(seen.chance_below_floor)))
+        found.append(Known(what, age=formats.chance(seen.chance_below_floor)))
     return found
 
 

@@ -26,7 +26,7 @@ SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading":
 BREAKS = {"split", "restart", "rest", "return"}
 LOWEST = 0.05
 """A fan that goes lower than this share of the working band's low end is cut there, so that the rest stays legible."""
-NAMES = 44.0
+NAMES = 80.0
 """Room for the names of the lines of births, losses and eggs, px at scale 1."""
 WORD_GAP = 3.0
 """Between the line of a break and its word, px."""
@@ -287,8 +287,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             dashed = self._pen(self.theme.today, 1.4, Qt.PenStyle.DashLine)
             self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 1], pen=self._pen(self.theme.ink, 1.4)))
             self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 2], pen=dashed))
-            names.append((rates[-1, 1], translate("History", "birth"), self.theme.ink))
-            names.append((rates[-1, 2], translate("History", "loss"), self.theme.today))
+            names.append((rates[-1, 1], translate("History", "birth rate"), self.theme.ink))
+            names.append((rates[-1, 2], translate("History", "loss rate"), self.theme.today))
         if shown.eggs:
             eggs = np.array(shown.eggs)
             top = max(top, float(eggs[:, 1].max()) * 1.1)
@@ -297,7 +297,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
                 eggs[:, 0], eggs[:, 1], size=5 * self._scale, pen=pg.mkPen(None), brush=pg.mkBrush(self.theme.notice)
             )
             self.rates.addItem(dots)
-            names.append((float(eggs[-1, 1]), translate("History", "eggs"), self.theme.notice))
+            names.append((float(eggs[-1, 1]), translate("History", "with eggs"), self.theme.notice))
         self.rates.setYRange(0, top, padding=0.02)
         ends = [shown.rates[-1][0]] if shown.rates else [day for day, _ in shown.eggs[-1:]]
         self._names(ends[0] if ends else shown.now, names, top)
@@ -355,7 +355,7 @@ def legend() -> str:
         "History",
         "Points: counts with their 95 % interval. Line: the estimate, its band 90 %. Strip: working band. "
         "Fan: 50 and 90 % of what may come. Triangles: harvest down, top-up up; cross: water test. "
-        "Below: births and losses a day, eggs as a share of females.",
+        "Below: birth rate and loss rate per day, share of females with eggs (0.5 is 50 %).",
     )
 
 

@@ -8,11 +8,11 @@ from functools import partial
 from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from rackview.advice.words import likelihood_of, risk_of
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolled, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
-from rackview.ui.words import formats
 
 translate = QCoreApplication.translate
 STARTED = frozenset({"harvest", "feed", "clean", "split", "restart"})
@@ -89,10 +89,8 @@ def why_of(what: Suggestion | Flag) -> str:
 
 
 def sure_of(what: Suggestion | Flag) -> str:
-    """How sure it is, in words."""
-    if isinstance(what, Suggestion):
-        return translate("VesselSide", "{share} sure").format(share=formats.percent(what.sureness))
-    return translate("VesselSide", "{share} likely").format(share=formats.percent(what.probability))
+    """The chance that it rests on, in words; nothing for what is simply due."""
+    return risk_of(what) if isinstance(what, Suggestion) else likelihood_of(what)
 
 
 class VesselSide(QWidget):

@@ -132,8 +132,11 @@ def _count(event: Count) -> list[str]:
     per_ml = event.animals / event.looked_at_ml
     parts = [translate("Events", "{n} /mL").format(n=formats.two_figures(per_ml))]
     if event.with_eggs is not None and event.females_checked:
-        share = f"{event.with_eggs / event.females_checked:.2f}"
-        parts.append(translate("Events", "eggs {share}").format(share=share))
+        share = f"{100 * event.with_eggs / event.females_checked:.0f}"
+        parts.append(translate("Events", "{share} % with eggs").format(share=share))
+        if event.eggs is not None:
+            ratio = f"{event.eggs / event.females_checked:.2f}"
+            parts.append(translate("Events", "{ratio} eggs per female").format(ratio=ratio))
     if event.swimming is not None:
         parts.append(translate("Events", "swimming {n}").format(n=event.swimming))
     if event.ciliates:
@@ -149,7 +152,9 @@ def _reading(event: Reading, settings: Settings) -> list[str]:
         parts.append(ku.temperature_text(event.temperature_c, settings))
     if event.sg is not None:
         parts.append(
-            translate("Events", "SG {n} at {reference}").format(n=f"{event.sg:.4g}", reference=event.sg_reference)
+            translate("Events", "specific gravity {n} at {reference}").format(
+                n=f"{event.sg:.4f}", reference=event.sg_reference
+            )
         )
     if event.salinity is not None:
         parts.append(translate("Events", "salinity {n}").format(n=f"{event.salinity:g}"))
@@ -158,7 +163,7 @@ def _reading(event: Reading, settings: Settings) -> list[str]:
     if event.ph is not None:
         parts.append(f"pH {event.ph:g}")
     if event.tan_mg_l is not None:
-        parts.append(f"TAN {event.tan_mg_l:g} mg/L")
+        parts.append(translate("Events", "TAN {n} mg/L as N").format(n=f"{event.tan_mg_l:g}"))
     if event.oxygen_mg_l is not None:
         parts.append(translate("Events", "oxygen {n} mg/L").format(n=f"{event.oxygen_mg_l:g}"))
     return parts

@@ -7,6 +7,7 @@ from math import floor, log10
 
 from PySide6.QtCore import QCoreApplication, QDate, QLocale, QTime
 
+from rackview.advice.speech import chance_text
 from rackview.core.assessment import Interval
 from rackview.core.clock import calendar_days
 
@@ -107,11 +108,9 @@ def clock(at: datetime) -> str:
     return QLocale().toString(QTime(at.hour, at.minute), "HH:mm")
 
 
-def percent(share: float) -> str:
-    """A probability in whole percent, never said to be certain."""
-    if share < 0.005:
-        return tr("under 1 %")
-    return tr("over 99 %") if share > 0.995 else tr("{n} %").format(n=round(share * 100))
+def chance(value: float) -> str:
+    """A chance as people say it: about 1 in 8."""
+    return tr(chance_text(value))
 
 
 def percent_of(share: float) -> str:
