@@ -15,7 +15,7 @@ from rackview.rules.view import USUAL_DRY_G_PER_ML, View
 
 @dataclass(frozen=True, slots=True)
 class Dose:
-    """So much of a feed, in `unit`; `guessed` if its strength is not known. Without a feed, dry matter in g.
+    """So much of a feed, in `unit`, of `strength` g dry in each; `guessed` if that is not known. Without a feed, g dry.
 
     `words` is the unit, with the name of a feed that is not the rack's usual one.
     """
@@ -25,6 +25,7 @@ class Dose:
     words: str
     stock: Stock | None
     guessed: bool = False
+    strength: float = 1.0
 
     @property
     def feed(self) -> str | None:
@@ -41,7 +42,7 @@ def dose(sit: Situation, view: View, dry_g: float) -> Dose:
     if strength is None:
         strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0
     words = stock.unit if stock.feed == _usual(sit) else f"{stock.unit} {stock.feed}"
-    return Dose(dry_g / strength, stock.unit, words, stock, stock.dry_g_per_ml is None)
+    return Dose(dry_g / strength, stock.unit, words, stock, stock.dry_g_per_ml is None, strength)
 
 
 def _feeds(sit: Situation) -> dict[str, Stock | None]:

@@ -82,13 +82,13 @@ class Speech:
     settings: Settings = field(default_factory=Settings)
     vessels: Mapping[str, Vessel] = field(default_factory=dict)
 
-    def volume(self, litres: float) -> str:
-        """A volume in the keeper's unit."""
+    def volume(self, litres: float, digits: int = 3) -> str:
+        """A volume in the keeper's unit; three figures show every amount that is suggested as it is recorded."""
         if self.settings.volume_unit == "US gal":
-            return f"{figures(litres / GALLON_L)} US gal"
+            return f"{figures(litres / GALLON_L, digits)} US gal"
         if self.settings.volume_unit == "mL":
-            return f"{figures(1000 * litres)} mL"
-        return f"{figures(litres)} L"
+            return f"{figures(1000 * litres, digits)} mL"
+        return f"{figures(litres, digits)} L"
 
     def temperature(self, celsius: float, step: bool = False) -> str:
         """A temperature, or a step of one, in the keeper's unit."""

@@ -175,9 +175,11 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
     name = view.vessel.vessel
     given = dose(sit, view, feeding.dry_g)
     amount, stock = rounded(given.amount), given.stock
+    dry_g = amount * given.strength
+    ration = feeding.ration if feeding.animals <= 0.0 else dry_g / (feeding.animals / 1e6)
     values = {
-        "amount": amount, "unit_words": given.words, "ration": feeding.ration, "animals": feeding.animals,
-        "reasons": feeding.reasons,
+        "amount": amount, "unit_words": given.words, "unit": given.unit, "strength": given.strength, "dry_g": dry_g,
+        "ration": ration, "animals": feeding.animals, "reasons": feeding.reasons,
     }  # fmt: skip
     codes = ["guess"] if given.guessed else []
     if stock is not None and stock.expires is not None and stock.expires < sit.when.date:

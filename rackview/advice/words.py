@@ -217,7 +217,8 @@ def _idle(assessment: Assessment | None) -> str:
 
 def harvest_why(v: Values, speech: Speech) -> str:
     """Why so much is harvested."""
-    what = f"{per_cent(v['share'])} of {per_ml(v['per_ml'])} gives {million(v['animals'])}"
+    taken = f"{speech.volume(v['litres'])} ({per_cent(v['share'])}) at {per_ml(v['per_ml'])}"
+    what = f"{taken} gives {million(v['animals'])}"
     return f"{what}{_harvest_for(v)}.{_otherwise(v)}"
 
 
@@ -259,8 +260,10 @@ def starter_why(v: Values) -> str:
 
 
 def feed_why(v: Values, speech: Speech) -> str:
-    """Why so much is fed."""
-    base = f"{figures(v['ration'])} g dry per million for {million(v['animals'])}"
+    """Why so much is fed: a sum that comes to the amount."""
+    base = f"{figures(v['ration'])} g dry per million for {million(v['animals'])} is {figures(v['dry_g'])} g dry"
+    if v["strength"] != 1.0:
+        base += f", {v['amount']:g} {v['unit']} at {figures(v['strength'], 3)} g/{v['unit']}"
     said = [FEED_REASONS[r] for r in v["reasons"] if r in FEED_REASONS]
     return f"{base}; {', '.join(said)}." if said else f"{base}."
 

@@ -92,7 +92,7 @@ def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
 
 def _water(one: NewWater, speech: Speech) -> str:
     salt = f"{figures(one.salt_g / 1000)} kg" if one.salt_g >= 1000 else f"{figures(one.salt_g)} g"
-    return f"{one.date:%d %b} {speech.volume(one.volume_l)} with {salt} of dry salt"
+    return f"{one.date:%d %b} {speech.volume(one.volume_l, 2)} with {salt} of dry salt"
 
 
 def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at: datetime) -> list[str]:
@@ -144,7 +144,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         f"{a.shelf}{a.position}",
         a.vessel,
         a.strain,
-        f"{speech.volume(a.level_l)} of {speech.volume(a.volume_l)}",
+        f"{speech.volume(a.level_l, 2)} of {speech.volume(a.volume_l, 2)}",
         a.state,
         _interval(a.density_per_ml),
         _interval(a.net_rate_per_day, signed=True),
@@ -160,7 +160,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
 
 def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
     supply = f"{million(d.supply.median)} ({million(d.supply.low90)} to {million(d.supply.high90)})"
-    gives = ", ".join(f"{speech.volume(g.volume_l)} of {g.vessel}" for g in d.gives) or "nobody"
+    gives = ", ".join(f"{speech.volume(g.volume_l, 2)} of {g.vessel}" for g in d.gives) or "nobody"
     return (
         d.date.isoformat(),
         d.strain,
