@@ -41,11 +41,6 @@ class Future:
     per_ml: float
     level_l: float
 
-    @property
-    def chance_under_floor(self) -> float:
-        """The largest chance over the next three days."""
-        return max(self.chances, default=1.0)
-
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:

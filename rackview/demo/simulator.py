@@ -67,7 +67,6 @@ class Simulator:
         """Animals taken out for larvae or discarded so far, before sieving loss."""
         self.delivered = 0.0
         """Animals that reached a larval tank so far."""
-        self.wasted = 0.0
         self._now = 0.0
         self._room = Room(self.climate, stream(seed, 0, 0))
         self._places: dict[str, VesselChance] = {}
@@ -198,7 +197,6 @@ class Simulator:
         if event.to in self.tanks:
             takers = [self.tanks[event.to]]
         if event.to == "discard" or not takers:
-            self.wasted += animals
             return 0.0
         delivered = animals * (1.0 - SIEVE_LOSS)
         wants = [t.wanted() + 1.0 for t in takers]

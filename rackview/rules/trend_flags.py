@@ -8,11 +8,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from rackview.core.assessment import Severity
-from rackview.core.log import Node
 from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
-from rackview.rules.care import lately
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.catalogue_counts import FALL_CLEAR
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
     Signs,
@@ -27,15 +24,11 @@ from rackview.rules.signs import (
     signs_of,
 )
 from rackview.rules.view import View, least_egg_ratio, share_with_eggs
-from rackview.science.risk.record import watch
 
 CIRCUMSPECT = {"crash", "failing"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 OF_EGGS = {"eggs_held"}
-LATELY_DAYS = 4.0
-"""What ails a culture is often seen, not seen and seen again over a few days."""
-
 WORST_SWIMMING, POOR_SWIMMING = 1, 2
 """The first is an alarm by itself, the second where no habit is known yet."""
 
@@ -65,27 +58,6 @@ def trend_flags(view: View) -> Iterator[Finding]:
             if alarms[code].raised:
                 yield from filter(None, [from_alarm(code, alarms[code], **_values(code, view))])
     yield from filter(None, (count_old(view), clumped(view), misfit(view)))
-
-
-def lately_doubted(view: View) -> bool:
-    """Whether a count of the last `LATELY_DAYS` days gave a sign of trouble, be it flagged still or not."""
-    return view.once(_lately_doubted)
-
-
-def _lately_doubted(view: View) -> bool:
-    late = lately(view.care.counts, view.day - LATELY_DAYS)
-    if any(c.ciliates in {"some", "many"} or (c.swimming is not None and c.swimming <= POOR_SWIMMING) for c in late):
-        return True
-    looks = watch(view.log, view.profile).looks
-    if any(view.taught.chance(x) >= FALL_CLEAR for day, _, _, x in looks if view.day - day <= LATELY_DAYS):
-        return True
-    return any(_doubted(node, view) for node in recent(view.care) if view.day - node.day <= LATELY_DAYS)
-
-
-def _doubted(node: Node, view: View) -> bool:
-    """Whether the count at `node` found far fewer than expected, or a failing culture."""
-    signs = signs_of(node, view.profile)
-    return any((getattr(signs, code) or 0.0) >= BY_CODE[code].raise_at for code in ("failing", "drop"))
 
 
 def _alarms(view: View) -> dict[str, Alarm]:

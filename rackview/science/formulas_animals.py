@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import transfer
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 GRAMS = Input("grams_dry", "dry matter", 1.5, "g", 0)
 CELL = Input("cell_pg", "dry weight of one cell", 6.1, "pg", 0, 1e5, open_low=True)

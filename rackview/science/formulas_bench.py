@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rackview.science import disinfection, units
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 from rackview.science.mixing import WaterBody
-from rackview.science.registry import OUTSIDE, Formula, Input
 
 SP = "(practical salinity)"
 SALINITY = Input("salinity", "salinity", 25.0, SP, 0, 42)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import counts
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 TALLIES = Input("tallies", "animals tallied, one number per aliquot", (12, 15, 9), "whole numbers of 0 or more")
 LEVEL = Input("level", "confidence level", 0.95, "", 0.5, 0.9999)

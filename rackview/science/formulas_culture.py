@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import development
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 RATE = Input("rate", "growth rate", 0.4, "per day", -20, 20)
 CEILING = Input("ceiling", "density at which growth stops", 400.0, "per mL", 0, None, open_low=True)

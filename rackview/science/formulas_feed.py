@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import enrichment, storage
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 SP = "(practical salinity)"
 ANIMALS = Input("animals", "animals", 2e6, "animals", 0)

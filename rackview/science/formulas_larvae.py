@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.science import fecundity, larvae
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 ANIMALS = Input("animals", "animals", 2e6, "animals", 0)
 TANK = Input("tank_l", "volume of the larval tank", 40.0, "L", 0, 1e6, open_low=True)

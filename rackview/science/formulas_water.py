@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rackview.core.tables import SALINITY_UNITS
 from rackview.science import ammonia, seawater
-from rackview.science.registry import OUTSIDE, Formula, Input
+from rackview.science.formula_entry import OUTSIDE, Formula, Input
 
 SP = "(practical salinity)"
 SALINITY = Input("salinity", "salinity", 25.0, SP, 0, 42)

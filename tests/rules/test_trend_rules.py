@@ -235,32 +235,6 @@ def test_stalled_names_its_limit_and_its_counts(vessel_view, count):
     assert not found.suspect
 
 
-@pytest.mark.parametrize(
-    ("ago", "signs", "doubted"),
-    [
-        (1.0, {"swimming": 2}, True),
-        (1.0, {"swimming": 4}, False),
-        (4.0, {"swimming": 1}, True),
-        (4.5, {"swimming": 1}, False),
-        (2.0, {"ciliates": "some"}, True),
-        (2.0, {"ciliates": "none"}, False),
-        (2.0, {}, False),
-    ],
-)
-def test_doubt_lasts_some_days_after_its_sign(vessel_view, count, ago, signs, doubted):
-    well = {"swimming": 4, "ciliates": "none"}
-    view = vessel_view([count(10.0 - ago, **signs), count(10.0, **well)], day=10.0)
-    assert rules.lately_doubted(view) is doubted
-
-
-def test_a_fall_that_was_recounted_is_a_doubt_still(vessel_view, count):
-    steady = [count(float(d)) for d in range(6)]
-    view = vessel_view([*steady, count(6.0, "60 62 58"), count(7.0, "62 61 60")], day=7.0)
-    assert rules.lately_doubted(view)
-    assert not rules.lately_doubted(vessel_view(steady, day=5.0))
-    assert not rules.lately_doubted(vessel_view())
-
-
 def test_no_sign_of_eggs_without_females_checked(vessel_view, count):
     view = vessel_view([count(float(d)) for d in range(4)], day=3.0)
     found = signs_of(view.care.count_nodes[-1], view.profile)

@@ -10,7 +10,8 @@ import pytest
 
 from rackview.core.errors import InputError
 from rackview.science import registry
-from rackview.science.registry import AREAS, OUTSIDE, formulas
+from rackview.science.formula_entry import OUTSIDE
+from rackview.science.registry import AREAS, formulas
 
 HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "formulas.md"

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from functools import cache
 from itertools import chain
 
-from rackview.science.registry import Input
+from rackview.science.formula_entry import Input
 from rackview.ui.bench import culture_benches as culture
 from rackview.ui.bench import water_benches as water
 from rackview.ui.bench.sums import Sum

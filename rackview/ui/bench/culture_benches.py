@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rackview.science import counts, growth
-from rackview.science.registry import Input, formula
+from rackview.science.formula_entry import Input
+from rackview.science.registry import formula
 from rackview.ui.bench import tell
 from rackview.ui.bench.sums import Sum, Values, input_of
 

@@ -33,7 +33,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
 if TYPE_CHECKING:
-    from rackview.science.registry import Input
+    from rackview.science.formula_entry import Input
     from rackview.services.rack_session import RackSession
 
 COLUMNS = 4

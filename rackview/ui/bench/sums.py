@@ -12,7 +12,8 @@ from typing import Any
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.science.registry import Formula, Input, formula
+from rackview.science.formula_entry import Formula, Input
+from rackview.science.registry import formula
 from rackview.ui.words import keeper_units as ku
 
 Values = Mapping[str, Any]

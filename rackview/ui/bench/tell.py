@@ -7,8 +7,8 @@ from typing import Any
 
 from rackview.core.tables import Settings
 from rackview.science import algae, ammonia, balance, counts, disinfection, growth, mixing, storage, transfer
+from rackview.science.formula_entry import Input
 from rackview.science.options import Option
-from rackview.science.registry import Input
 from rackview.science.units import NH3_PER_N
 from rackview.ui.bench.sums import Result, SumAnswer, Tell, figures, unit_words
 from rackview.ui.words import keeper_units as ku
