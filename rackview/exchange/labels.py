@@ -47,6 +47,14 @@ def code(text: str) -> str:
     return str(made.svg_inline(scale=4, border=2, omitsize=True))
 
 
+def modules(text: str) -> tuple[tuple[bool, ...], ...]:
+    """The same code as rows of dark (True) and light squares with its quiet border, to be drawn."""
+    import segno
+
+    made = segno.make(text, error="q", micro=False)
+    return tuple(tuple(bool(square) for square in row) for row in made.matrix_iter(border=2))
+
+
 def write_labels(rack: Rack, folder: str | Path) -> Path:
     """Write the page into a folder and return it; raises `OSError`."""
     place = Path(folder) / NAME

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ImportDraft", "LineVerdict", "Question", "Read", "Understanding", "draft", "give_labels", "give_out",
-    "give_workbook", "import_files", "keep_raw", "look", "open_files", "take_in", "write_refused",
+    "give_workbook", "import_files", "keep_raw", "label_code", "look", "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
 STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
@@ -205,3 +205,10 @@ def give_labels(rack: Rack, folder: str | Path) -> Path:
     from rackview.exchange.labels import write_labels
 
     return write_labels(rack, folder)
+
+
+def label_code(text: str) -> tuple[tuple[bool, ...], ...]:
+    """The code of a vessel's label as rows of dark (True) and light squares."""
+    from rackview.exchange.labels import modules
+
+    return modules(text)

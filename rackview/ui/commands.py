@@ -60,6 +60,7 @@ COMMANDS = (
     Command("second", "Rack", "Second backup &folder…"),
     Command("shared", "Rack", "Folder s&hared with other PCs…"),
     Command("print", "Rack", "P&rint the round or this page…", ("Ctrl+P",), apart=True),
+    Command("labels", "Rack", "Print &vessel labels…"),
     Command("picture", "Rack", "Save this screen as a &picture…"),
     Command("plot_picture", "Rack", "Save the plot as a p&icture…"),
     Command("demo", "Rack", "Look at the &demo rack", apart=True),

@@ -311,6 +311,7 @@ class MainWindow(TopWindow):
             "store": lambda: self.go("store", "place"),
             **{part: partial(self.go, "store", part) for part in ("check", "restore", "merge", "second", "shared")},
             "print": self._files.print,
+            "labels": self._files.labels,
             "picture": self._files.picture,
             "plot_picture": self._files.plot_picture,
             "copy": partial(self._copy, copying.text_of),

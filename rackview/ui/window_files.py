@@ -80,6 +80,16 @@ class WindowFiles(QObject):
         document = (shown() if shown is not None else None) or round_sheet.round_sheet(self._window.session)
         printing.show(document, self._settings, self._window).said.connect(self._window.navigation.say)
 
+    def labels(self) -> None:
+        """Print labels for the vessels."""
+        from rackview.ui import labels, printing
+
+        rack = self._window.session.rack
+        if not rack.vessels:
+            self._window.navigation.say(self.tr("No vessel is on the rack yet, so there is no label to print."))
+            return
+        printing.show(labels.label_sheet(rack), self._settings, self._window).said.connect(self._window.navigation.say)
+
     def picture(self) -> None:
         """Save the screen that is shown as a picture."""
         chosen, _ = QFileDialog.getSaveFileName(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from datetime import UTC, date, datetime
 
+import numpy as np
 import pytest
+import zxingcpp
 from PySide6.QtCore import QRectF, QSettings
 from PySide6.QtGui import QColor, QImage, QPageLayout, QPainter
 from PySide6.QtPrintSupport import QPrinter
@@ -13,8 +16,9 @@ from PySide6.QtWidgets import QFileDialog
 
 from rackview.advice.api import round_order
 from rackview.services.sessions import demo_session, open_session
-from rackview.ui import printing
+from rackview.ui import labels, printing
 from rackview.ui.commands import keys_page
+from rackview.ui.labels import label_sheet
 from rackview.ui.paint.paper import PAPER, Text, pages
 from rackview.ui.printing import DOTS, Paper, PrintDialog, pages_on, paint_page, put_on, room, write_pdf
 from rackview.ui.round.sheet import Apart, SheetRow, round_sheet
@@ -217,3 +221,39 @@ def test_an_empty_rack_prints_an_empty_sheet(qapp, tmp_path):
     assert "no vessels" in " ".join(b.text for b in made.end if isinstance(b, Text))
     write_pdf(made, tmp_path / "empty.pdf", Paper())
     session.close()
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=lambda p: p.word())
+def test_labels_are_whole_on_every_paper_and_their_codes_read_back(session, paper):
+    sheet, layout = label_sheet(session.rack), paper.layout()
+    width, height = room(layout)
+    found = [label for page in pages_on(sheet, layout) for _, row in page.blocks for label in row.labels]
+    assert [label.place for label in found] == sorted(v.place for v in session.rack.vessels.values())
+    beside = max(len(row.labels) for page in pages_on(sheet, layout) for _, row in page.blocks)
+    assert beside * labels.WIDE <= width
+    assert all(top + labels.HIGH <= height for page in pages_on(sheet, layout) for top, _ in page.blocks)
+    image = QImage(int(width * 2), int(height * 2), QImage.Format.Format_Grayscale8)
+    image.fill(QColor("white"))
+    painter = QPainter(image)
+    painter.scale(2, 2)
+    paint_page(painter, sheet, layout, 0)
+    painter.end()
+    shape = (image.height(), image.bytesPerLine())
+    picture = np.frombuffer(image.constBits(), np.uint8).reshape(shape)[:, : image.width()].copy()
+    read = {code.text for code in zxingcpp.read_barcodes(picture)}
+    first = {label.name for _, row in pages_on(sheet, layout)[0].blocks for label in row.labels}
+    assert read == first, "an independent reader of codes finds every name of the page"
+
+
+def test_the_window_prints_labels_of_a_rack_and_says_so_where_there_is_none(qtbot, session, tmp_path):
+    window = MainWindow(session, None, look="light")
+    qtbot.addWidget(window)
+    window.commands["labels"].trigger()
+    dialog = window.findChild(PrintDialog)
+    assert dialog.document.title == "Labels for the vessels"
+    dialog.reject()
+    with contextlib.closing(open_session(tmp_path / "new.db", lambda: NOW)) as empty:
+        bare = MainWindow(empty, None, look="light")
+        qtbot.addWidget(bare)
+        bare.commands["labels"].trigger()
+        assert bare.findChild(PrintDialog) is None
