@@ -29,6 +29,8 @@ NOT_TYPED = frozenset({"hold", "count", "test", "restart"})
 PAIRS = (("harvest", "refill"), ("feed", "clean"))
 SPLIT = (("split", "split_to"), ("split_refill", "split_fill"))
 TOLD_LINES = 2
+CRAMPED = 0.7
+"""Below this scale the air above and below goes first: full HD at 200 %."""
 
 
 class DoPanel(FieldGroup):
@@ -90,7 +92,7 @@ class DoPanel(FieldGroup):
             more.addWidget(button, share)
         self._column.addSpacing(4)
         self._column.addLayout(more)
-        self._column.addSpacing(8)
+        self._column.addSpacing(4)
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
         self._below = QStackedWidget(self)
@@ -102,7 +104,7 @@ class DoPanel(FieldGroup):
         grid.setRowStretch(3 * len(SPLIT), 1)
         moved.setLayout(grid)
         self._below.addWidget(moved)
-        self._column.addSpacing(6)
+        self._column.addSpacing(2)
         self._column.addWidget(self._below, 1)
         self._order(scroll)
 
@@ -276,15 +278,16 @@ class DoPanel(FieldGroup):
 
     def set_scale(self, scale: float) -> None:
         super().set_scale(scale)
-        self._column.setContentsMargins(*(round(m * scale) for m in (26, 16, 26, 12)))
+        least = scale < CRAMPED
+        self._column.setContentsMargins(*(round(m * scale) for m in ((26, 6, 26, 2) if least else (26, 16, 26, 12))))
         self._title.setFont(fonts.font(fonts.px(22, scale), fonts.BOLD))
         small = fonts.font(fonts.px(14, scale))
         self._aside.setFont(small)
         self._key.setFont(small)
-        self._key.setFixedHeight(round(24 * scale))
+        self._key.setFixedHeight(round(max(24 * scale, fonts.px(14, scale) * 1.35)))
         for label in self._captions_of.values():
             label.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
-            label.setFixedHeight(round(23 * scale))
+            label.setFixedHeight(round(max(23 * scale, fonts.px(15, scale) * 1.35)))
         self._told.set_scale(scale)
         self._told_place.setFixedHeight(round(fonts.px(14, scale) * 1.4 * TOLD_LINES + 14 * scale))
         self._cautions.set_scale(scale)

@@ -66,7 +66,7 @@ class HintLine(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw the words `scale` times as large."""
         self._scale = scale
-        self.setFixedHeight(round(20 * scale + self._pitch() * (self.lines - 1)))
+        self.setFixedHeight(round(self._first() + 5 * scale + self._pitch() * (self.lines - 1)))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -84,6 +84,10 @@ class HintLine(QWidget):
 
     def _pitch(self) -> float:
         return fonts.px(13, self._scale) * 1.31
+
+    def _first(self) -> float:
+        """Where the first line stands; type that is no smaller in a small window needs its height there too."""
+        return max(15 * self._scale, fonts.px(13, self._scale) * 1.02)
 
     def _left_of(self, hint: Hint) -> float:
         there = hint.under.mapTo(self.window(), hint.under.rect().topLeft()).x()
@@ -113,4 +117,4 @@ class HintLine(QWidget):
         for left, lines, hint in self.set_out():
             tone = self.theme.today if hint.wrong else self.theme.middle
             for n, text in enumerate(lines):
-                write(painter, left, 15 * self._scale + self._pitch() * n, text, px, tone, hint.weight)
+                write(painter, left, self._first() + self._pitch() * n, text, px, tone, hint.weight)

@@ -187,7 +187,7 @@ class RoundPage(QWidget):
         self.card.set_scale(scale)
         self.count.set_scale(scale)
         self.do.set_scale(scale)
-        self.do.setFixedWidth(round(352 * scale))
+        self.do.setFixedWidth(round(352 * max(scale, 0.7)))
         self.day.setFont(fonts.font(fonts.px(14, scale), fonts.SEMIBOLD))
         tall(self.day, round(32 * scale), 6)
         self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))

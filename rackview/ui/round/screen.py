@@ -597,7 +597,7 @@ class RoundScreen(SubPage):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         fits = min(self.width() / BASE[0], self.height() / BASE[1])
-        scale = max(0.75, min(2.5, int(fits * 16) / 16))
+        scale = max(0.625, min(2.5, int(fits * 16) / 16))
         if scale != self._scale:
             self.set_scale(scale)
 

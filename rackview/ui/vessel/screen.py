@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 RANGES: tuple[float | None, ...] = (14.0, 30.0, 90.0, None)
 SIDE, NARROW = 348, 300
-WIDE = 1000
+WIDE = 1120
 """Width of the page from which the right side has its full width."""
 ROOMY = 820
 """Height from which there is room to say what the marks of the plot stand for; below, a tooltip does."""
@@ -135,7 +135,7 @@ class VesselScreen(SubPage):
 
     def _range_row(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(4)
         self._ranges = QButtonGroup(self)
         words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
         for n, (days, word) in enumerate(zip(RANGES, words, strict=True)):
@@ -145,17 +145,17 @@ class VesselScreen(SubPage):
             button.setChecked(days == self._days)
             button.setToolTip(self.tr("key {n}").format(n=n + 1))
             button.clicked.connect(partial(self.show_range, days))
-            tall(button, 36, 7)
+            tall(button, 36, 5)
             self._ranges.addButton(button, n)
             row.addWidget(button)
-        row.addSpacing(12)
+        row.addSpacing(6)
         self._water = QPushButton(self.tr("Water"), self)
         self._water.setCheckable(True)
         self._water.setProperty("role", "choice")
         self._water.setAccessibleName(self.tr("Curves of the water in place of the density"))
         self._water.setToolTip(self.tr("key {n}").format(n=5))
         self._water.clicked.connect(lambda on: self.show_water(on=on))
-        tall(self._water, 36, 7)
+        tall(self._water, 36, 5)
         row.addWidget(self._water)
         row.addStretch(1)
         self._neighbours = {}
