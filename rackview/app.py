@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 WARM_UP_MS = 1_500
 """When what only writing needs is loaded: after the shelves and the estimates stand there."""
+USUAL_POINTS = 11.0
+"""The largest type that desktops have before their user asks for larger; 9 to 11 is usual."""
 IN_FRONT = "{path} is open in another window already; that one is in front now."
 log = logging.getLogger("rackview")
 
@@ -46,6 +48,7 @@ def run(store: Path | None, *, demo: bool = False) -> int:
     """
     check_screen()
     app = application()
+    follow_font_size(app.font().pointSizeF())
     with logged():
         program = Program(app)
         if demo:
@@ -276,6 +279,23 @@ def application() -> QApplication:
     fonts.load()
     app.setWindowIcon(icons.app_icon())
     return app
+
+
+def follow_font_size(points: float) -> None:
+    """Begin anew with everything larger where the system's own type is larger than usual; return where it is not.
+
+    Qt takes its scale from the environment before there is an application, so the process is replaced by itself.
+    """
+    scale = scale_for(points)
+    if scale == 1.0 or "QT_SCALE_FACTOR" in os.environ or not sys.platform.startswith(("linux", "freebsd")):
+        return  # other systems scale the program as a whole
+    os.environ["QT_SCALE_FACTOR"] = f"{scale:g}"
+    os.execv(sys.executable, [sys.executable, "-m", "rackview", *sys.argv[1:]])  # noqa: S606 - this program itself
+
+
+def scale_for(points: float) -> float:
+    """How much larger than usual all is drawn where the system's type has so many points; in eighths, at most 2."""
+    return 1.0 if points <= USUAL_POINTS else min(2.0, round(points / USUAL_POINTS * 8) / 8)
 
 
 def speak_english(app: QApplication) -> None:

@@ -110,3 +110,24 @@ def test_a_fault_of_our_own_is_written_down_and_said(tmp_path):
     assert "the shelf fell down" in said
     assert "RuntimeError" in told
     assert "Qt" in told
+
+
+@pytest.mark.parametrize(("points", "scale"), [(-1, 1), (9, 1), (11, 1), (12, 1.125), (14, 1.25), (16, 1.5), (40, 2)])
+def test_all_is_drawn_larger_where_the_systems_type_is_larger(points, scale):
+    assert app.scale_for(points) == scale
+
+
+def test_the_program_begins_anew_once_with_the_systems_font_size(monkeypatch):
+    begun = []
+    monkeypatch.setattr(app.os, "execv", lambda *words: begun.append(words))
+    monkeypatch.setattr(app.sys, "platform", "linux")
+    monkeypatch.setattr(app.sys, "argv", ["rackview", "--store", "a b.db"])
+    monkeypatch.delenv("QT_SCALE_FACTOR", raising=False)
+    app.follow_font_size(10)
+    assert begun == []
+    app.follow_font_size(16)
+    assert [words[-4:] for _, words in begun] == [["-m", "rackview", "--store", "a b.db"]]
+    assert app.os.environ["QT_SCALE_FACTOR"] == "1.5"
+    app.follow_font_size(16)
+    assert len(begun) == 1, "the scale is set, or the keeper's own: it is left alone"
+    monkeypatch.delenv("QT_SCALE_FACTOR")

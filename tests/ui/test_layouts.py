@@ -19,7 +19,7 @@ from rackview.ui.store.page import PARTS
 from rackview.ui.window import MainWindow
 
 SIZES = ((952, 500), (1024, 600), (1280, 720), (1366, 728), (1272, 680), (1920, 1040))
-"""1366 x 768 and 1920 x 1080 less the frame and a task bar, the latter at 200, 150 and 100 %; the two smallest screens."""
+"""1366 x 768 and 1920 x 1080 (at 200, 150 and 100 %) less frame and task bar; the two smallest screens."""
 SLACK = 2
 
 
