@@ -124,6 +124,7 @@ class Program:
         """Show the main window on a session."""
         log.info("rackview %s opens %s", __version__, name)
         window = MainWindow(session, window_settings())
+        window.advise_behind()
         self._session = session
         crash.rescue(window.keep_drafts)
         crash.mend(session.suffer)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -45,6 +46,8 @@ _kept: dict[tuple[int, float, float], Situation] = {}
 """The newest situations. A rack never changes, so remembering changes no answer; a kept situation keeps its rack."""
 
 KEEP = 8
+_lock = threading.Lock()
+"""Held only to look into what is kept or to change it: a window asks while a thread behind it works things out."""
 
 
 def situation(rack: Rack, when: When) -> Situation:
@@ -52,10 +55,13 @@ def situation(rack: Rack, when: When) -> Situation:
     key = (id(rack), when.day, when.today)
     found = _kept.get(key)
     if found is None:
-        newest = next(reversed(_kept.values()), None)
-        while len(_kept) >= KEEP:
-            _kept.pop(next(iter(_kept)), None)
-        found = _kept[key] = _look(rack, when, newest)
+        with _lock:
+            newest = next(reversed(_kept.values()), None)
+        found = _look(rack, when, newest)
+        with _lock:
+            while len(_kept) >= KEEP:
+                _kept.pop(next(iter(_kept)))
+            _kept[key] = found
     return found
 
 

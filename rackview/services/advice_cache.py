@@ -1,14 +1,42 @@
-"""What is believed and advised now, kept as long as neither the rack nor the minute changes."""
+"""What is believed and advised, kept as long as neither the rack nor the minute changes; worked out here or behind.
+
+A window must not stand still while the days ahead are played through. It asks for answers behind: a thread works them
+out for the newest rack, and until they are there the last ones stand, with the moment they are of.
+"""
 
 from __future__ import annotations
 
-from datetime import datetime
+import logging
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
+    from rackview.core.assessment import Assessment, Flag, Interval, Plan, Suggestion
+
+log = logging.getLogger("rackview.advice")
+SOON_DAYS, LEAST_DAYS, MOST_DAYS = 7, 10, 21
+"""Days planned for the rack screen, and at least and at most for the larvae's page, which goes to the last brood's."""
+PATIENCE = 0.2
+"""Seconds that closing waits for the thread, which keeps nothing and may end with the program."""
+
+
+def larvae_days(rack: Rack, today: date) -> int:
+    """How many days ahead the larvae's page looks: to the last day on which a known brood eats, within its bounds."""
+    from rackview.planner.demand import fed_ages, hatch_date
+
+    last = today
+    for brood in rack.broods:
+        group = rack.groups.get(brood.group)
+        hatch = hatch_date(brood, group)
+        if hatch is not None:
+            last = max(last, hatch + timedelta(days=fed_ages(brood, group)[1]))
+    last = max([last, *(d.date for d in rack.demand)])
+    return min(max((last - today).days + 1, LEAST_DAYS), MOST_DAYS)
 
 
 class CachedAdvice:
@@ -20,6 +48,7 @@ class CachedAdvice:
         self._assessments: dict[str, Assessment] | None = None
         self._suggestions: list[Suggestion] | None = None
         self._rack_flags: tuple[Flag, ...] | None = None
+        self._order: tuple[str, ...] | None = None
         self._plans: dict[int, Plan] = {}
 
     def assessments(self) -> dict[str, Assessment]:
@@ -43,6 +72,13 @@ class CachedAdvice:
             self._rack_flags = rack_flags(self.rack, self.at)
         return self._rack_flags
 
+    def order(self) -> tuple[str, ...]:
+        from rackview.advice.api import round_order
+
+        if self._order is None:
+            self._order = round_order(self.rack, self.at)
+        return self._order
+
     def plan(self, days: int) -> Plan:
         from rackview.advice.api import plan
 
@@ -50,19 +86,171 @@ class CachedAdvice:
             self._plans[days] = plan(self.rack, self.at, days)
         return self._plans[days]
 
+    def plan_at_hand(self, days: int) -> Plan:
+        """The plan of so many days, or the longest there is; worked out only where there is none."""
+        known = self._plans.get(days) or self._plans.get(max(self._plans, default=0))
+        return self.plan(days) if known is None else known
+
+    def work_out(self) -> None:
+        """Work out all that the screens show."""
+        if self.rack.vessels:
+            self.assessments()
+            self.suggestions()
+            self.rack_flags()
+            self.order()
+            for days in (SOON_DAYS, larvae_days(self.rack, self.at.date())):
+                self.plan(days)
+
+
+@dataclass(frozen=True, slots=True)
+class AsIf:
+    """What would be advised if something typed were recorded: suggestions, density and the doubt of one vessel."""
+
+    suggestions: tuple[Suggestion, ...]
+    density_per_ml: Interval | None
+    doubt: str
+
+
+def as_if(rack: Rack, vessel: str, at: datetime) -> AsIf:
+    """What would be advised of a rack that holds what is typed already."""
+    from rackview.advice.api import advise, assess
+    from rackview.advice.recount import doubted
+
+    found = doubted(rack, vessel, at)
+    density = assess(rack, vessel, at).density_per_ml
+    return AsIf(tuple(advise(rack, at)), density, "" if found is None else found.code)
+
 
 class AdviceCache:
-    """Keeps the newest answers."""
+    """Keeps the newest answers; with a `Behind` thread those it worked out last, however old."""
 
     def __init__(self) -> None:
-        self._newest: CachedAdvice | None = None
+        self._cached: CachedAdvice | None = None
+        self._thread: AdviceThread | None = None
 
     def of(self, rack: Rack, at: datetime) -> CachedAdvice:
-        """The answers for this rack and the minute of `at`."""
-        kept = self._newest
-        if kept is None or kept.rack is not rack or _minute(kept.at) != _minute(at):
-            kept = self._newest = CachedAdvice(rack, at)
+        """The answers for this rack and the minute of `at`; with a thread behind, the last ones it has.
+
+        Where it has none, or they are of other vessels, they are worked out here.
+        """
+        kept = self._cached
+        same = kept is not None and kept.rack.vessels.keys() == rack.vessels.keys()
+        if kept is None or not (self.current(rack, at) or (self._thread is not None and same)):
+            kept = self._cached = CachedAdvice(rack, at)
         return kept
+
+    def current(self, rack: Rack, at: datetime) -> bool:
+        """Whether the answers at hand are of this rack and minute."""
+        kept = self._cached
+        return kept is not None and kept.rack is rack and _minute(kept.at) == _minute(at)
+
+    @property
+    def newest(self) -> CachedAdvice | None:
+        """The answers at hand, None where there are none yet."""
+        return self._cached
+
+    @property
+    def behind(self) -> bool:
+        """Whether answers are worked out behind."""
+        return self._thread is not None
+
+    def work_behind(self, ready: Callable[[], None]) -> None:
+        """From now on work answers out behind; `ready` is called in that thread whenever there are new ones."""
+        self._thread = AdviceThread(self._take, ready)
+
+    def want(self, rack: Rack, at: datetime) -> bool:
+        """Ask for answers of this rack and minute; True where they are at hand (or will be worked out when asked)."""
+        if self._thread is None or self.current(rack, at):
+            return True
+        self._thread.want(rack, at)
+        return False
+
+    def want_as_if(self, rack: Rack, vessel: str, at: datetime, done: Callable[[AsIf], None]) -> None:
+        """Ask what would be advised; `done` gets it, in the thread behind where there is one. The newest asker wins."""
+        if self._thread is None:
+            done(as_if(rack, vessel, at))
+        else:
+            self._thread.want_as_if(lambda: done(as_if(rack, vessel, at)))
+
+    def stop(self) -> None:
+        """Let the thread end."""
+        if self._thread is not None:
+            self._thread.stop()
+
+    def _take(self, found: CachedAdvice) -> None:
+        self._cached = found
+
+
+class AdviceThread:
+    """One thread that works out the newest of what was wanted; what was wanted before and not begun is dropped."""
+
+    def __init__(self, take: Callable[[CachedAdvice], None], ready: Callable[[], None]) -> None:
+        self._take, self._ready = take, ready
+        self._wake = threading.Condition()
+        self._wanted: CachedAdvice | None = None
+        self._working: CachedAdvice | None = None
+        self._as_if: Callable[[], None] | None = None
+        self._stopped = False
+        self._thread: threading.Thread | None = None
+
+    def want(self, rack: Rack, at: datetime) -> None:
+        """Work out the answers of a rack and moment, unless that is under way."""
+        with self._wake:
+            for one in (self._working, self._wanted):
+                if one is not None and one.rack is rack and _minute(one.at) == _minute(at):
+                    return
+            self._wanted = CachedAdvice(rack, at)
+            self._begin()
+
+    def want_as_if(self, call: Callable[[], None]) -> None:
+        """Do this before the rest: someone is typing."""
+        with self._wake:
+            self._as_if = call
+            self._begin()
+
+    def stop(self) -> None:
+        """End after what is under way."""
+        with self._wake:
+            self._stopped = True
+            self._wake.notify()
+        if self._thread is not None:
+            self._thread.join(PATIENCE)
+
+    def _begin(self) -> None:
+        if self._thread is None and not self._stopped:
+            self._thread = threading.Thread(target=self._run, name="advice", daemon=True)
+            self._thread.start()
+        self._wake.notify()
+
+    def _run(self) -> None:
+        while True:
+            with self._wake:
+                while not self._stopped and self._wanted is None and self._as_if is None:
+                    self._wake.wait()
+                if self._stopped:
+                    return
+                call, self._as_if = self._as_if, None
+                if call is None:
+                    self._working, self._wanted = self._wanted, None
+                work = self._working
+            if call is not None:
+                self._quietly(call)
+            elif work is not None and self._quietly(work.work_out):
+                self._take(work)
+                with self._wake:
+                    self._working = None
+                self._ready()
+
+    def _quietly(self, call: Callable[[], None]) -> bool:
+        """Do it; what goes wrong is logged, and the last answers stand."""
+        try:
+            call()
+        except Exception:
+            log.exception("what is advised could not be worked out")
+            with self._wake:
+                self._working = None
+            return False
+        return True
 
 
 def _minute(at: datetime) -> datetime:

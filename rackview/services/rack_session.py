@@ -20,6 +20,7 @@ from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.services import places
 from rackview.services.advice_cache import AdviceCache
+from rackview.services.advising import Advising
 from rackview.services.behind import BEHIND, Behind
 from rackview.services.change import Change, Step, called_back, change_of, renamed
 from rackview.services.drafts import Drafts
@@ -44,14 +45,14 @@ from rackview.services.validation import (
 from rackview.store import Store, StoreError, TableRow, Written, tables_of
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
+    pass
 
 __all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
 
 BROUGHT = "Brought back as a draft: what was typed while the store was away."
 
 
-class RackSession(Listing):
+class RackSession(Listing, Advising):
     """A store with its rack in memory.
 
     Attributes
@@ -132,6 +133,7 @@ class RackSession(Listing):
     def close(self) -> None:
         """Close the store; what is on screen stays."""
         self._behind.stop()
+        self._advice_cache.stop()
         while self._waits:
             self._waits.pop()()
         try:
@@ -323,24 +325,6 @@ class RackSession(Listing):
         if self.read_only is None:
             self._store.complete_book()
         return self._store.backup(target, self.now())
-
-    # --- thinking -------------------------------------------------------------------------------------------------
-
-    def assessments(self) -> dict[str, Assessment]:
-        """What is believed of every vessel now."""
-        return self._advice_cache.of(self.rack, self.now()).assessments()
-
-    def suggestions(self) -> list[Suggestion]:
-        """What to do now, in order."""
-        return self._advice_cache.of(self.rack, self.now()).suggestions()
-
-    def rack_flags(self) -> tuple[Flag, ...]:
-        """What is wrong with the rack as a whole now, a common cause first."""
-        return self._advice_cache.of(self.rack, self.now()).rack_flags()
-
-    def plan(self, days: int) -> Plan:
-        """Demand, supply and who gives what over the days ahead."""
-        return self._advice_cache.of(self.rack, self.now()).plan(days)
 
     # --- inside ---------------------------------------------------------------------------------------------------
 

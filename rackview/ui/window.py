@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,8 @@ if TYPE_CHECKING:
 log = logging.getLogger("rackview.window")
 
 SCREENS = registry.SCREENS
+ADVISED = frozenset({"round", "vessel", "larvae", "bench"})
+"""Screens besides the rack that show what is believed or advised; they wait for the first answers."""
 POLL_MS = 1500
 """How often the store is asked whether another window or the command line has written."""
 SMALLEST = QSize(1000, 640)
@@ -62,6 +65,7 @@ class MainWindow(TopWindow):
     store_trouble = Signal(object)
     store_job = Signal(object)
     store_wanted = Signal(object)
+    _advice_ready = Signal()
 
     def __init__(self, session: RackSession, settings: QSettings | None = None, *, look: str | None = None) -> None:
         super().__init__()
@@ -71,7 +75,9 @@ class MainWindow(TopWindow):
         self._screens: dict[str, QWidget] = {}
         self._name = ""
         self._vessel = ""
+        self._later: tuple[str, str] | None = None
         self._open = False
+        self._advice_ready.connect(self._advised)
         self.theme = self._wanted_theme()
         self._dress()
 
@@ -127,10 +133,14 @@ class MainWindow(TopWindow):
             self._vessel = argument or self._vessel or next(iter(self.session.rack.vessels), "")
             if not self._vessel:
                 name = "rack"
+        self._later = None
+        if name in ADVISED and self.session.waits_for_advice:  # the shelves stand there until it can be shown
+            self._later, name, argument = (name, argument), "rack", ""
         screen = self._screens.get(name)
         if screen is None:
             screen = self._screens[name] = self._made(name)
             self._stack.addWidget(screen)
+        self.session.freshen()
         base.enter(screen, self._vessel if name == "vessel" else argument)
         base.refresh(screen)
         self._name = name
@@ -187,10 +197,25 @@ class MainWindow(TopWindow):
         return self._screens[self._name]
 
     def refresh(self) -> None:
-        """Show the rack as it is now."""
+        """Show the rack as it is now; what must be worked out behind comes when it is there."""
+        self.session.freshen()
         screen = self._screens.get(self._name)
         if screen is not None:
             base.refresh(screen)
+
+    def advise_behind(self) -> None:
+        """Work out behind the window what is believed and advised, so that it never stands still."""
+        self.session.advise_behind(self._tell_ready)
+
+    def _tell_ready(self) -> None:
+        with suppress(RuntimeError):  # called in the thread behind, and this window may be gone
+            self._advice_ready.emit()
+
+    def _advised(self) -> None:
+        if self._later is not None:
+            self.go(*self._later)
+        else:
+            self.refresh()
 
     def restore_place(self) -> None:
         """Come back where the keeper left, on a screen that exists."""
@@ -245,9 +270,7 @@ class MainWindow(TopWindow):
     def _changed(self, change: Change) -> None:
         self._mark_commands()
         self._title()
-        screen = self._screens.get(self._name)
-        if screen is not None:
-            base.refresh(screen)
+        self.refresh()
         if change.words:
             self.navigation.say(self.tr("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
 
@@ -357,6 +380,8 @@ class MainWindow(TopWindow):
     def _open_demo(self) -> None:
         session = sessions.fresh_demo(self.session.now)
         self._demo = MainWindow(session, look=self._look)
+        if self.session.advises_behind:
+            self._demo.advise_behind()
         self._demo.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._demo.destroyed.connect(session.close)
         self._demo.show()

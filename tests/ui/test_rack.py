@@ -171,6 +171,9 @@ class EmptySession:
     def now(self):
         return self._now
 
+    def freshen(self):
+        return True
+
 
 @pytest.fixture
 def screen(qtbot, rack_state) -> RackScreen:

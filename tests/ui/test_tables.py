@@ -157,7 +157,7 @@ def test_a_brood_shows_in_the_days_ahead(qtbot, session):
     form.submit()
     assert session.rack.broods == (Brood("Amber 1", "anemonefish", hatched=date(2026, 5, 10), tank_l=60, larvae=300),)
     assert "rotifer" in screen.ahead.accessibleName()
-    assert screen.broods.model.lines[0].cells[2] == "day 4"
+    assert screen.broods.model.lines[0].cells[1] == "day 4"
     screen.set_theme(DARK)
     screen.resize(1000, 600)
     assert not screen.grab().isNull()
@@ -257,7 +257,7 @@ def test_the_notes_of_the_plan_are_shown_whole_and_call_strains_as_the_screens_d
     assert screen.notes.isHidden()
     for n in range(3):
         session.put_brood(Brood(f"Amber {n}", "anemonefish", hatched=TODAY, tank_l=3000, larvae=90000))
-    notes = session.plan(7).notes
+    notes = session.plan(session.larvae_days()).notes
     assert any(note.startswith("rotifer-L: ") for note in notes)
     assert not screen.notes.isHidden()
     told = screen.notes.accessibleName()
@@ -307,3 +307,75 @@ def test_a_day_that_may_fall_short_shows_a_gap_in_colour(qtbot, session):
     assert reddish(day, calm) > 40
     assert reddish(calm, calm) == 0
     assert "chance of a shortfall about 2 in 3" in (made.show_plan(Plan((day,)), {}), made.accessibleName())[1]
+
+
+def test_a_standing_need_is_added_changed_and_taken_back(qtbot, session):
+    screen = shown(qtbot, LarvaeScreen, session)
+    screen.standing.add()
+    form = screen.standing.form
+    put(form, animals_per_day="many")
+    form.submit()
+    assert "who eats what is spare" in form.error_of("consumer")
+    put(form, consumer="older fish")
+    form.submit()
+    assert "above 0" in form.error_of("animals_per_day")
+    assert form.typed()["consumer"] == "older fish", "what was typed stays"
+    put(form, animals_per_day="400000")
+    form.submit()
+    assert [s.animals_per_day for s in session.rack.standing] == [4e5]
+    assert screen.standing.model.lines[0].cells[0] == "older fish"
+    session.undo()
+    assert session.rack.standing == ()
+
+
+def test_a_tank_is_noted_for_today_and_the_broods_appetite_follows(qtbot, session):
+    screen = shown(qtbot, LarvaeScreen, session)
+    session.put_brood(Brood("Amber 1", "anemonefish", hatched=TODAY - timedelta(days=4), tank_l=60, larvae=300))
+    screen.refresh()
+    assert screen.broods.model.lines[0].cells[4] == ""
+    screen.tanks.add()
+    form = screen.tanks.form
+    put(form, tank="Amber 1")
+    form.submit()
+    assert "what was left per mL" in form.error_of("left_per_ml")
+    put(form, left_per_ml="6")
+    form.submit()
+    (noted,) = session.rack.tanks
+    assert (noted.date, noted.left_per_ml) == (TODAY, 6.0)
+    assert screen.broods.model.lines[0].cells[4].startswith("× 0.")
+    screen.tanks.table.selectRow(0)
+    screen.tanks.remove()
+    assert session.rack.tanks == ()
+    session.undo()
+    assert session.rack.tanks == (noted,)
+
+
+def test_algae_dosed_into_a_tank_run_the_bottle_down(qtbot, session):
+    session.put_stock(Stock("algae concentrate", amount=400.0, opened=TODAY - timedelta(days=3)))
+    before = lasting(session.rack, session.now())[0].left
+    screen = shown(qtbot, LarvaeScreen, session)
+    screen.tanks.add()
+    put(screen.tanks.form, tank="Amber 1", feed=session.rack.stock[0].feed)
+    screen.tanks.form.submit()
+    assert "an amount above 0" in screen.tanks.form.error_of("amount")
+    put(screen.tanks.form, amount="20")
+    screen.tanks.form.submit()
+    assert lasting(session.rack, session.now())[0].left == pytest.approx(before - 20.0)
+
+
+@pytest.mark.parametrize(
+    ("table", "typed", "said"),
+    [
+        ("tanks", {"tank": "one", "left_per_ml": "2", "date": "2027-01-01"}, "not in the future"),
+        ("tanks", {"left_per_ml": "2"}, "the brood or the tank"),
+        ("standing", {"consumer": "larvae"}, "another name"),
+        ("standing", {"consumer": "old fish", "worth": "-1"}, "a worth from 0"),
+    ],
+)
+def test_what_can_t_be_is_said_at_its_field(qtbot, session, table, typed, said):
+    page = getattr(shown(qtbot, LarvaeScreen, session), table)
+    page.add()
+    put(page.form, **typed)
+    page.form.submit()
+    assert any(said in page.form.error_of(column) for column in page.form.typed())
+    assert session.rack.tanks == session.rack.standing == ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, QTimer
@@ -13,12 +14,13 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QS
 from rackview.ui.base import SubPage
 from rackview.ui.paint.ink import saved, write
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import scrolling_column, tall
 from rackview.ui.words import formats, spreadsheet
 from rackview.ui.words.formats import tr
 
 if TYPE_CHECKING:
-    from rackview.advice.compare import Compared
+    from rackview.advice.compare import Compared, Performance
     from rackview.services.rack_session import Change, RackSession
 
 RANGES = (30, 90, 365)
@@ -131,6 +133,8 @@ class CompareScreen(SubPage):
         column.addWidget(self.lead)
         column.addWidget(self.bars)
         column.addStretch(1)
+        self._aside = Aside(self)
+        self._aside.found.connect(self._show)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(0)
@@ -176,13 +180,17 @@ class CompareScreen(SubPage):
         self._soon.start()
 
     def work_out(self) -> None:
-        """Work out and show what the record says now."""
-        from rackview.advice.compare import by_kit, by_vessel, compare
+        """Work out what the record says now, behind where the window advises behind, and show it."""
+        from rackview.advice.compare import compare
 
-        rack = self.session.rack
-        found = compare(rack, self.session.now(), self._days)
+        call = partial(compare, self.session.rack, self.session.now(), self._days)
+        self._aside.work(call, behind=self.session.advises_behind)
+
+    def _show(self, found: tuple[Performance, ...]) -> None:
+        from rackview.advice.compare import by_kit, by_vessel
+
         lines = by_kit(found) if self._what == "kit" else by_vessel(found)
-        self.bars.show_lines(lines, {n: p.title for n, p in rack.strains.items()})
+        self.bars.show_lines(lines, {n: p.title for n, p in self.session.rack.strains.items()})
         self.lead.setText(
             self.tr(
                 "Over the last {n} days in use. Grown: harvested and given away, less what came in. Feed is set "

@@ -131,6 +131,50 @@ def demand_asks(rack: Rack) -> tuple[Ask, ...]:
     )
 
 
+def standing_asks(rack: Rack) -> tuple[Ask, ...]:
+    """Mouths that take what is spare."""
+    return (
+        Ask(
+            "consumer",
+            translate("Forms", "Who eats it"),
+            hint=translate("Forms", "older fish, broodstock, a display tank"),
+        ),
+        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
+        Ask(
+            "animals_per_day",
+            translate("Forms", "At most a day"),
+            hint=translate("Forms", "animals; blank for whatever is spare"),
+        ),
+        Ask(
+            "worth",
+            translate("Forms", "Worth of a million"),
+            hint=translate("Forms", "blank: as under Rules, What things are worth"),
+        ),
+    )
+
+
+def tank_asks(rack: Rack) -> tuple[Ask, ...]:
+    """What was found and given at a larval tank besides prey."""
+    return (
+        Ask("date", translate("Forms", "Day"), quantity="day", hint=translate("Forms", "blank for today")),
+        Ask("tank", translate("Forms", "Brood or tank"), known=tuple(b.brood for b in rack.broods)),
+        Ask(
+            "left_per_ml",
+            translate("Forms", "Prey left"),
+            unit="/mL",
+            hint=translate("Forms", "counted before it is fed again"),
+        ),
+        Ask(
+            "feed",
+            translate("Forms", "Algae dosed"),
+            known=tuple(s.feed for s in rack.stock),
+            hint=translate("Forms", "for green water; counts towards the bottle's end"),
+        ),
+        Ask("amount", translate("Forms", "Amount")),
+        Ask("unit", translate("Forms", "Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
+    )
+
+
 def column_words() -> dict[str, str]:
     """What each column of the event table is called."""
     return {

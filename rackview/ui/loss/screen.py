@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
@@ -13,6 +14,7 @@ from rackview.ui.forms.choose import Choose
 from rackview.ui.loss.page import LossPage, loss_page
 from rackview.ui.paint.paper import Block, columns, pages
 from rackview.ui.theme import fonts
+from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import tall, to_read
 
 if TYPE_CHECKING:
@@ -43,6 +45,8 @@ class LossScreen(SubPage):
         self.theme = theme
         self.page: LossPage | None = None
         self._drawn: object = None
+        self._aside = Aside(self)
+        self._aside.found.connect(self._show)
         title = QLabel(self.tr("After a loss"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         self.vessel = Choose(self)
@@ -107,8 +111,11 @@ class LossScreen(SubPage):
         drawn = (name, rack, now.replace(second=0, microsecond=0))
         if self._drawn != drawn:
             self._drawn = drawn
-            self.page = loss_page(rack, name, now)
-            self.sheet.show_page(self.page)
+            self._aside.work(partial(loss_page, rack, name, now), behind=self.session.advises_behind)
+
+    def _show(self, page: LossPage) -> None:
+        self.page = page
+        self.sheet.show_page(page)
 
     def document(self) -> LossPage | None:
         """What is printed from here."""

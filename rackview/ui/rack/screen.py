@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
@@ -21,12 +21,14 @@ from rackview.ui.rack.rail import Rail
 from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.words import formats
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
 PLAN_DAYS = 7
-
+OLD = timedelta(minutes=2)
+"""Advice that is older is said to be, even if nothing was entered since."""
 
 UNPAINTED_MS = 1_000
 """After so long the work begins though nothing was painted: a window may open hidden behind others."""
@@ -103,13 +105,25 @@ class RackScreen(QWidget):
     def _begin(self) -> None:
         if not self._begun:
             self._begun = True
-            self.work_out()
+            self._when_fresh()
 
     def refresh(self) -> None:
         """Show the rack as it is now; before the first showing that waits, so that shelves stand there at once."""
         if self._shown:
             self._begun = True
+            self._when_fresh()
+
+    def _when_fresh(self) -> None:
+        """Show what is advised now; while that is worked out behind, what was advised last stands with its age."""
+        if self._session.freshen():
             self.work_out()
+            return
+        at = self._session.advised_at
+        if self._session.waits_for_advice or at is None:
+            return
+        now = self._now()
+        if self._session.behind_the_rack or now - at >= OLD:
+            self.header.show_age(formats.clock(at.astimezone(now.tzinfo)))
 
     def work_out(self) -> None:
         """Work out what is believed and advised now, and show it."""
@@ -189,6 +203,7 @@ class RackHeader(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._name, self._invented, self._moment = QLabel(self), QLabel(self), QLabel(self)
+        self._age = QLabel(self)
         self._banner = QLabel(self)
         self._banner.setWordWrap(True)
         self._banner.hide()
@@ -197,6 +212,7 @@ class RackHeader(QWidget):
         line.addWidget(self._name)
         line.addWidget(self._invented)
         line.addStretch(1)
+        line.addWidget(self._age)
         line.addWidget(self._moment)
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 2, 12, 4)
@@ -210,12 +226,22 @@ class RackHeader(QWidget):
         self._name.setText(state.name)
         self._invented.setText(state.invented)
         self._moment.setText(f"{state.date}   {state.time}")
+        self._age.setText("")
         self._banner.setText(state.banner)
         self._banner.setVisible(bool(state.banner))
+
+    def show_age(self, clock: str) -> None:
+        """Say that what stands there is of an earlier moment, and that it is being worked out anew."""
+        self._age.setText(self.tr("as of {time}, being worked out anew").format(time=clock))
+
+    def age(self) -> str:
+        """What is said of the age of what is shown; "" where it is of now."""
+        return self._age.text()
 
     def apply_theme(self, theme: Theme) -> None:
         """Dress the header in a theme."""
         self._size()
+        self._age.setStyleSheet(f"color: {theme.week.name()};")
         self._invented.setStyleSheet(f"color: {theme.soft.name()};")
         self._moment.setStyleSheet(f"color: {theme.middle.name()};")
         self._banner.setStyleSheet(
@@ -228,6 +254,7 @@ class RackHeader(QWidget):
         self._name.setFont(fonts.font(px, fonts.BOLD))
         self._invented.setFont(fonts.font(round(px * 0.84)))
         self._moment.setFont(fonts.font(round(px * 0.88), fonts.MEDIUM))
+        self._age.setFont(fonts.font(round(px * 0.72), fonts.MEDIUM))
         self._banner.setFont(fonts.font(round(px * 0.84), fonts.SEMIBOLD))
 
     def resizeEvent(self, event: QResizeEvent) -> None:

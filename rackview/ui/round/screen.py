@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
@@ -30,6 +31,7 @@ from rackview.ui.words import event_words, formats
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
     from rackview.core.rack import Rack
+    from rackview.services.advice_cache import AsIf
     from rackview.services.rack_session import Change, RackSession
     from rackview.ui.tally.page import TallyPage
     from rackview.ui.theme import Theme
@@ -49,6 +51,7 @@ class RoundScreen(SubPage):
     """
 
     open_vessel = Signal(str)
+    _thought = Signal(int, bool, object)
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -66,6 +69,8 @@ class RoundScreen(SubPage):
         self._busy = False
         self._save_timer = self._timer(SAVE_MS, self.save)
         self._think_timer = self._timer(THINK_MS, self._think)
+        self._asked = 0
+        self._thought.connect(self._take_thought)
         self._build()
         self.set_scale(1.0)
 
@@ -227,16 +232,15 @@ class RoundScreen(SubPage):
         self._think()
 
     def _sort(self) -> None:
-        from rackview.advice.api import round_order
-
-        now = self.session.now().astimezone()
         drafted = self._drafts.begun()
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
         midnight = self._at().replace(hour=0, minute=0, second=0, microsecond=0)
         until = None if self.day is None else midnight + timedelta(days=1)
         rack, suggestions = self.session.rack, self.session.suggestions()
-        fresh = stops(rack, round_order(rack, now), self.session.assessments(), suggestions, midnight, drafted, until)
+        fresh = stops(
+            rack, self.session.round_order(), self.session.assessments(), suggestions, midnight, drafted, until
+        )
         if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
             kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
             tools = {s.vessel: s.own_tools for s in self.order}
@@ -328,26 +332,32 @@ class RoundScreen(SubPage):
         return f"{formats.weekday(begun.date())} {formats.clock(begun)}"
 
     def _think(self) -> None:
-        """Ask for advice as if what is typed were recorded already."""
+        """Ask for advice as if what is typed were recorded already; it may come a moment later."""
         entry = self.entry
         if entry is None:
             return
         now = self.day or self.session.now()
         seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
-        entry.doubted, entry.believed = "", entry.assessment.density_per_ml
+        self._asked += 1
         if seen:
-            from rackview.advice.api import advise, assess
-            from rackview.advice.recount import doubted
-
-            as_if = entry.rack.record(*seen)
-            if self.day is None:
-                entry.offer(advise(as_if, now))
-            entry.believed = assess(as_if, entry.vessel, now).density_per_ml
-            if any(isinstance(e, Count) for e in seen):
-                doubt = doubted(as_if, entry.vessel, now)
-                entry.doubted = "" if doubt is None else doubt.code
-        elif self.day is None:
+            counted = any(isinstance(e, Count) for e in seen)
+            done = partial(self._thought.emit, self._asked, counted)
+            self.session.as_if(entry.rack.record(*seen), entry.vessel, now.astimezone(), done)
+            return
+        entry.doubted, entry.believed = "", entry.assessment.density_per_ml
+        if self.day is None:
             entry.offer(self.session.suggestions())
+        self._show_fields()
+
+    def _take_thought(self, asked: int, counted: bool, found: AsIf) -> None:
+        """Show what would be advised, unless something else was typed since."""
+        entry = self.entry
+        if entry is None or asked != self._asked:
+            return
+        entry.believed = found.density_per_ml
+        entry.doubted = found.doubt if counted else ""
+        if self.day is None:
+            entry.offer(found.suggestions)
         self._show_fields()
 
     def _focus_left(self) -> None:

@@ -260,13 +260,12 @@ class RoundSheet:
 
 def round_sheet(session: RackSession) -> RoundSheet:
     """The sheet of the rack as it is now."""
-    from rackview.advice.api import round_order
     from rackview.ui.round.order import stops
 
     rack, now = session.rack, session.now().astimezone()
     suggestions, assessments = session.suggestions(), session.assessments()
     midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
-    way = stops(rack, round_order(rack, now), assessments, suggestions, midnight)
+    way = stops(rack, session.round_order(), assessments, suggestions, midnight)
     cautions = _lettered(suggestions)
     water = _water(rack)
     rows: list[Block] = []

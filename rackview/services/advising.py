@@ -1,0 +1,89 @@
+"""What a session believes and advises: worked out when asked for, or in a thread behind a window."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from rackview.core.rack import Rack
+from rackview.services.advice_cache import AdviceCache, AsIf, CachedAdvice, larvae_days
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
+
+
+class Advising(ABC):
+    """Every answer is of the keeper's own day, which begins at midnight by this machine's clock."""
+
+    rack: Rack
+    _advice_cache: AdviceCache
+
+    @abstractmethod
+    def now(self) -> datetime: ...
+
+    def _advised(self) -> CachedAdvice:
+        return self._advice_cache.of(self.rack, self.now().astimezone())
+
+    def assessments(self) -> dict[str, Assessment]:
+        """What is believed of every vessel now."""
+        return self._advised().assessments()
+
+    def suggestions(self) -> list[Suggestion]:
+        """What to do now, in order."""
+        return self._advised().suggestions()
+
+    def rack_flags(self) -> tuple[Flag, ...]:
+        """What is wrong with the rack as a whole now, a common cause first."""
+        return self._advised().rack_flags()
+
+    def round_order(self) -> tuple[str, ...]:
+        """Names of the vessels in use in the order in which to serve them."""
+        return self._advised().order()
+
+    def plan(self, days: int) -> Plan:
+        """Demand, supply and who gives what over the days ahead."""
+        found = self._advised()
+        return found.plan_at_hand(days) if self._advice_cache.behind else found.plan(days)
+
+    def larvae_days(self) -> int:
+        """How many days ahead the larvae's page looks."""
+        return larvae_days(self.rack, self.now().astimezone().date())
+
+    def advise_behind(self, ready: Callable[[], None]) -> None:
+        """From now on work all of this out in a thread behind; until it is there, the last answers stand.
+
+        `ready` is called in that thread whenever there are new answers.
+        """
+        self._advice_cache.work_behind(ready)
+
+    @property
+    def advises_behind(self) -> bool:
+        """Whether answers are worked out in a thread behind."""
+        return self._advice_cache.behind
+
+    def freshen(self) -> bool:
+        """Ask for answers to the rack as it is now; False where they are still being worked out behind."""
+        return self._advice_cache.want(self.rack, self.now().astimezone())
+
+    @property
+    def advised_at(self) -> datetime | None:
+        """The moment that the answers at hand are of; None where there are none yet."""
+        newest = self._advice_cache.newest
+        return None if newest is None else newest.at
+
+    @property
+    def behind_the_rack(self) -> bool:
+        """Whether the answers at hand leave out what was entered since; never so without a thread behind."""
+        newest = self._advice_cache.newest
+        return self._advice_cache.behind and newest is not None and newest.rack is not self.rack
+
+    @property
+    def waits_for_advice(self) -> bool:
+        """Whether there are no answers yet and a thread behind is to make them."""
+        return self._advice_cache.behind and self._advice_cache.newest is None
+
+    def as_if(self, rack: Rack, vessel: str, at: datetime, done: Callable[[AsIf], None]) -> None:
+        """What would be advised of a rack that holds what is typed; `done` may be called in the thread behind."""
+        self._advice_cache.want_as_if(rack, vessel, at, done)

@@ -1,0 +1,179 @@
+"""Answers worked out behind: the newest rack wins, the last answers stand meanwhile, and they are those made here."""
+
+from __future__ import annotations
+
+import threading
+from datetime import date, timedelta
+
+import pytest
+
+from rackview.advice import api
+from rackview.core.tables import Brood
+from rackview.services import advice_cache
+from rackview.services.advice_cache import LEAST_DAYS, MOST_DAYS, larvae_days
+
+
+@pytest.fixture
+def behind(session):
+    """The session with a thread behind, and an event set whenever there are new answers."""
+    ready = threading.Event()
+    session.advise_behind(ready.set)
+    return session, ready
+
+
+def count(tallies="30 40 50", vessel="A1"):
+    return {"at": "2026-03-01T08:00+00:00", "vessel": vessel, "kind": "count", "tallies": tallies}
+
+
+def fresh(session, ready):
+    """Wait until the answers are of the rack as it is."""
+    while not session.freshen():
+        assert ready.wait(30)
+        ready.clear()
+
+
+def test_without_a_thread_answers_are_made_when_they_are_asked_for(session):
+    assert session.freshen()
+    assert not session.waits_for_advice
+    assert session.suggestions() == api.advise(session.rack, session.now().astimezone())
+    assert not session.behind_the_rack
+
+
+def test_behind_they_are_the_same_as_here(behind):
+    session, ready = behind
+    session.record(count())
+    assert session.waits_for_advice
+    fresh(session, ready)
+    at = session.now().astimezone()
+    assert session.suggestions() == api.advise(session.rack, at)
+    assert session.assessments() == api.assess_all(session.rack, at)
+    assert session.round_order() == api.round_order(session.rack, at)
+    assert session.plan(7) == api.plan(session.rack, at, 7)
+    assert session.advised_at == at
+
+
+def test_the_last_answers_stand_until_the_new_ones_are_there(behind, clock):
+    session, ready = behind
+    fresh(session, ready)
+    before = session.assessments()
+    then = session.advised_at
+    session.record(count())
+    clock.turn(minutes=5)
+    assert session.behind_the_rack
+    assert session.assessments() is before, "a window shows them with their age"
+    assert session.advised_at == then
+    fresh(session, ready)
+    assert not session.behind_the_rack
+    assert session.advised_at == session.now()
+    assert session.assessments()["A1"].counted_animals == 120
+
+
+def test_nothing_is_worked_out_in_the_asking_thread(behind, monkeypatch):
+    session, ready = behind
+    here, there = threading.get_ident(), set()
+    for name in ("advise", "plan"):
+        plain = getattr(api, name)
+
+        def noted(*given, plain=plain):
+            there.add(threading.get_ident())
+            return plain(*given)
+
+        monkeypatch.setattr(api, name, noted)
+    fresh(session, ready)
+    session.record(count())
+    session.suggestions(), session.plan(7), session.plan(session.larvae_days()), session.plan(99)
+    fresh(session, ready)
+    session.suggestions(), session.plan(7), session.plan(session.larvae_days()), session.plan(99)
+    assert there
+    assert here not in there
+
+
+def test_of_several_entries_in_a_row_the_newest_rack_is_answered(behind, monkeypatch):
+    session, ready = behind
+    fresh(session, ready)
+    begun, go_on = threading.Event(), threading.Event()
+    plain, seen = advice_cache.CachedAdvice.work_out, []
+
+    def held(one):
+        seen.append(one.rack)
+        begun.set()
+        assert go_on.wait(30)
+        plain(one)
+
+    monkeypatch.setattr(advice_cache.CachedAdvice, "work_out", held)
+    for n in range(5):
+        session.record(count(str(40 + n)))
+        session.freshen()
+        if n == 0:
+            assert begun.wait(30)
+    go_on.set()
+    fresh(session, ready)
+    assert len(seen) == 2, "the first, which was begun, and the newest"
+    assert seen[-1] is session.rack
+
+
+def test_a_fault_leaves_the_last_answers_and_the_thread_alive(behind, clock, monkeypatch, caplog):
+    session, ready = behind
+    fresh(session, ready)
+    before = session.suggestions()
+    failed = threading.Event()
+
+    def fails(one):
+        failed.set()
+        raise ZeroDivisionError
+
+    with monkeypatch.context() as broken:
+        broken.setattr(advice_cache.CachedAdvice, "work_out", fails)
+        session.record(count())
+        assert not session.freshen()
+        assert failed.wait(30)
+        assert session.suggestions() is before
+    clock.turn(minutes=1)
+    fresh(session, ready)
+    assert session.assessments()["A1"].counted_animals == 120
+    assert "could not be worked out" in caplog.text
+
+
+def test_vessels_that_the_answers_do_not_know_are_not_left_out(behind):
+    from rackview.core.vessel import Vessel
+
+    session, ready = behind
+    fresh(session, ready)
+    session.put_vessel(Vessel("B1", "rotifer-L", "B", 1, 10))
+    assert "B1" in session.assessments()
+
+
+def test_what_is_typed_is_answered_before_the_rest(behind):
+    session, ready = behind
+    fresh(session, ready)
+    found, done = [], threading.Event()
+    as_if = session.rack.record(count())
+
+    def take(answer):
+        found.append((threading.get_ident(), answer))
+        done.set()
+
+    session.as_if(as_if, "A1", session.now(), take)
+    assert done.wait(30)
+    (thread, answer) = found[0]
+    assert thread != threading.get_ident()
+    assert list(answer.suggestions) == api.advise(as_if, session.now())
+    assert answer.density_per_ml == api.assess(as_if, "A1", session.now()).density_per_ml
+
+
+def test_closing_ends_the_thread(behind):
+    session, ready = behind
+    fresh(session, ready)
+    session.close()
+    for thread in threading.enumerate():
+        if thread.name == "advice":
+            thread.join(10)
+            assert not thread.is_alive()
+
+
+@pytest.mark.parametrize(("hatched", "days"), [(None, LEAST_DAYS), (2, LEAST_DAYS), (8, 16), (40, MOST_DAYS)])
+def test_the_larvaes_page_looks_to_the_last_day_of_the_last_brood(session, hatched, days):
+    today = date(2026, 3, 1)
+    if hatched is not None:  # fed to day 7 after hatching
+        session.put_brood(Brood("one", "anemonefish", hatched=today + timedelta(days=hatched), tank_l=50))
+    assert larvae_days(session.rack, today) == days

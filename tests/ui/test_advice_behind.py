@@ -1,0 +1,107 @@
+"""A window that advises behind: nothing is advised or planned in its own thread, and what is old is said to be."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+
+from rackview.advice import aftermath, api, compare
+from rackview.core.tables import Brood
+from rackview.ui.window import MainWindow
+
+
+@pytest.fixture
+def threads(monkeypatch):
+    """The threads in which something was advised, planned or compared."""
+    found: list[tuple[str, int]] = []
+    for module, name in ((api, "advise"), (api, "plan"), (compare, "compare"), (aftermath, "aftermath")):
+        plain = getattr(module, name)
+
+        def noted(*given, plain=plain, name=name, **more):
+            found.append((name, threading.get_ident()))
+            return plain(*given, **more)
+
+        monkeypatch.setattr(module, name, noted)
+    return found
+
+
+@pytest.fixture
+def window(qtbot, awake, session, threads):
+    made = MainWindow(session, look="light")
+    made.advise_behind()
+    qtbot.addWidget(made)
+    awake(made)
+    yield made
+    made.leave()
+
+
+def settled(qtbot, window):
+    """Wait until what is shown is of now."""
+    session = window.session
+    qtbot.waitUntil(lambda: session.freshen() and not session.behind_the_rack, timeout=30_000)
+    qtbot.wait(20)
+
+
+def count(vessel="Brill", tallies="31 32 33"):
+    return {"at": "2026-05-14T07:20:00+00:00", "vessel": vessel, "kind": "count", "tallies": tallies, "dilution": 7}
+
+
+def test_a_days_work_keeps_the_windows_thread_free(qtbot, window, session, threads):
+    rack = window.screen_widget()
+    qtbot.waitUntil(lambda: bool(rack.rail.model.items), timeout=30_000)
+    for name in ("round", "larvae", "stock", "bench", "records", "compare", "loss", "rack"):
+        window.go(name)
+        session.record(count(tallies=f"{30 + len(name)} 32"))
+        settled(qtbot, window)
+    window.go("vessel", "Brill")
+    session.put_brood(Brood("one", "anemonefish", hatched=session.now().date(), tank_l=100))
+    settled(qtbot, window)
+    qtbot.waitUntil(lambda: {"advise", "plan", "compare", "aftermath"} <= {n for n, _ in threads}, timeout=30_000)
+    assert threading.get_ident() not in {thread for _, thread in threads}
+
+
+def test_what_is_shown_meanwhile_is_told_to_be_of_before(qtbot, window, session, clock):
+    rack = window.screen_widget()
+    settled(qtbot, window)
+    assert rack.header.age() == ""
+    session.record(count())
+    assert rack.header.age().startswith("as of")
+    assert rack.header.age().endswith("being worked out anew")
+    settled(qtbot, window)
+    assert rack.header.age() == ""
+    tile = next(t for shelf in rack.view.rack.shelves for t in shelf.places if t.place == "A1")
+    assert "today" in tile.age
+
+
+def test_the_round_is_shown_once_there_is_something_to_show(qtbot, window):
+    window.go("round")
+    qtbot.waitUntil(lambda: window.screen_name == "round", timeout=30_000)
+    assert window.screen_widget().entry is not None
+
+
+def test_what_is_typed_in_the_round_is_answered_behind_and_shown(qtbot, window, session, threads):
+    window.go("round")
+    qtbot.waitUntil(lambda: window.screen_name == "round", timeout=30_000)
+    settled(qtbot, window)
+    screen = window.screen_widget()
+    screen.go("Brill")
+    before = screen.entry.believed.median
+    for key, text in (("all.0", "36"), ("all.1", "38"), ("dilution", "7")):
+        screen._edited(key, text)
+    qtbot.waitUntil(lambda: abs(screen.entry.believed.median - before) > 1.0, timeout=30_000)
+    assert threading.get_ident() not in {thread for name, thread in threads if name == "advise"}
+
+
+def test_the_larvaes_page_says_of_when_its_plan_is(qtbot, window, session, clock):
+    window.go("larvae")
+    qtbot.waitUntil(lambda: window.screen_name == "larvae", timeout=30_000)
+    settled(qtbot, window)
+    page = window.screen_widget()
+    assert page.age.text().startswith("Planned at")
+    assert "anew" not in page.age.text()
+    session.put_brood(Brood("one", "anemonefish", hatched=session.now().date(), tank_l=100))
+    assert "anew" in page.age.text()
+    settled(qtbot, window)
+    assert "anew" not in page.age.text()
+    assert "one" in page.ahead.accessibleName() or page.ahead.height() > 30
