@@ -140,7 +140,7 @@ class MainWindow(TopWindow):
         if screen is None:
             screen = self._screens[name] = self._made(name)
             self._stack.addWidget(screen)
-        self.session.freshen()
+        self._freshen()
         base.enter(screen, self._vessel if name == "vessel" else argument)
         base.refresh(screen)
         self._name = name
@@ -198,10 +198,15 @@ class MainWindow(TopWindow):
 
     def refresh(self) -> None:
         """Show the rack as it is now; what must be worked out behind comes when it is there."""
-        self.session.freshen()
+        self._freshen()
         screen = self._screens.get(self._name)
         if screen is not None:
             base.refresh(screen)
+
+    def _freshen(self) -> None:
+        """Ask for new answers; for the first ones the rack screen asks, after the shelves are painted."""
+        if not self.session.waits_for_advice:
+            self.session.freshen()
 
     def advise_behind(self) -> None:
         """Work out behind the window what is believed and advised, so that it never stands still."""

@@ -74,7 +74,7 @@ def _appetite(rack: Rack, brood: Brood, today: date) -> str:
 
 
 def _risk(told: BroodAhead, today: date) -> str:
-    chance = formats.percent(told.chance_short)
+    chance = formats.chance(told.chance_short)
     if told.last_safe is None:
         return chance
     day = formats.short_date(told.last_safe, today)
