@@ -29,6 +29,20 @@ settings.register_profile(
 )
 settings.load_profile(os.environ.get("RACKVIEW_HYPOTHESIS", "suite"))
 
+MOST_PROCESSES = 4
+"""More would wait for each other at the disk; many tests start processes of their own."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Run folders in a process for each processor; files that are named, and long runs, in this one. `-n` rules."""
+    asked, long = getattr(config.option, "numprocesses", 0), "not torture" not in config.option.markexpr
+    if asked is None and not config.option.usepdb and not long and not any(".py" in named for named in config.args):
+        config.option.numprocesses = min(os.cpu_count() or 1, MOST_PROCESSES)
+        config.option.dist = "worksteal"
+        config.option.tx = ["popen"] * config.option.numprocesses
+
+
 FOLDERS = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME", "APPDATA", "LOCALAPPDATA", "HOME")
 _number = itertools.count()
 

@@ -143,7 +143,6 @@ def test_what_other_vessels_taught_moves_the_chance(vessel_view, count):
     view = vessel_view(season(count, ILL), day=12.1)
     often = Taught(tuple(2.0 * k for k in range(35)))
     assert replace(view, taught=often).risk.chance != view.risk.chance
-    assert replace(view, taught=often).risk.elsewhere == view.risk.elsewhere
 
 
 def test_every_code_of_a_fall_is_a_rule_with_a_band_that_clears():
