@@ -85,20 +85,14 @@ def filled(path: Path) -> set[str]:
 def destroy(sound: bytes, chance: random.Random) -> tuple[str, bytes]:
     """What was done, and what is left of the file."""
     raw = bytearray(sound)
-    pages = len(raw) // PAGE
     how = chance.choice(["noise", "zeros", "bits", "cut", "swapped", "header", "text", "lengths", "doubled"])
-    if how in {"noise", "zeros"}:
-        for _ in range(chance.randint(1, 4)):
-            at = chance.randrange(pages) * PAGE
-            raw[at : at + PAGE] = chance.randbytes(PAGE) if how == "noise" else bytes(PAGE)
+    if how in {"noise", "zeros", "swapped", "lengths"}:
+        spoil_pages(raw, how, chance)
     elif how == "bits":
         for _ in range(chance.choice([1, 8, 200])):
             raw[chance.randrange(len(raw))] ^= 1 << chance.randrange(8)
     elif how == "cut":
         del raw[chance.randrange(1, len(raw)) :]
-    elif how == "swapped":
-        a, b = (chance.randrange(pages) * PAGE for _ in "ab")
-        raw[a : a + PAGE], raw[b : b + PAGE] = raw[b : b + PAGE], raw[a : a + PAGE]
     elif how == "header":
         at = chance.randrange(100)
         raw[at : at + chance.randint(1, 20)] = chance.randbytes(chance.randint(1, 20))
@@ -109,13 +103,24 @@ def destroy(sound: bytes, chance: random.Random) -> tuple[str, bytes]:
             )
             if at >= 0:
                 raw[at : at + 3] = chance.choice([b"\xff\xfe\x00", b'"]}', b"[[[", b"1e9"])
-    elif how == "lengths":
-        for _ in range(chance.randint(1, 6)):
-            at = chance.randrange(pages) * PAGE + chance.randrange(12)
-            raw[at] = chance.randrange(256)
     else:
         raw += raw[chance.randrange(len(raw)) :]
     return how, bytes(raw)
+
+
+def spoil_pages(raw: bytearray, how: str, chance: random.Random) -> None:
+    """Spoil whole pages, or bytes at their heads."""
+    pages = len(raw) // PAGE
+    if how == "swapped":
+        a, b = (chance.randrange(pages) * PAGE for _ in "ab")
+        raw[a : a + PAGE], raw[b : b + PAGE] = raw[b : b + PAGE], raw[a : a + PAGE]
+    elif how == "lengths":
+        for _ in range(chance.randint(1, 6)):
+            raw[chance.randrange(pages) * PAGE + chance.randrange(12)] = chance.randrange(256)
+    else:
+        for _ in range(chance.randint(1, 4)):
+            at = chance.randrange(pages) * PAGE
+            raw[at : at + PAGE] = chance.randbytes(PAGE) if how == "noise" else bytes(PAGE)
 
 
 def said(words: list[str]) -> tuple[int, str]:

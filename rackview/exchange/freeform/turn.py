@@ -180,12 +180,13 @@ class Turner:
             draft.put("count", "ciliates", word) if word else draft.notes.append(f"{header}: {cell}")
         elif name == "dilution":
             draft.put("count", "dilution", self._dilution(cell, target))
-        elif name in {"to vessel", "from vessel"}:
-            draft.put(target.kind, target.column, self._vessel(cell, ()) if self.has_vessel else str(cell).strip())
         elif target.numeric:
             self._number(draft, header, target, cell)
         elif target.column:
-            draft.put(target.kind, target.column, str(cell).strip())
+            found = str(cell).strip()
+            if name in {"to vessel", "from vessel"} and self.has_vessel:
+                found = self._vessel(cell, ())
+            draft.put(target.kind, target.column, found)
 
     def _kind(self, draft: LineDraft, word: str) -> None:
         kind = kind_of(word) or self.u.answer(f"kind {word}") or NOTE

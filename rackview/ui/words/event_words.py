@@ -46,11 +46,7 @@ def summary(event: Event, settings: Settings) -> str:
     """One event in a few words, such as harvest 5.2 L."""
     match event:
         case Count():
-            words = translate("Events", "count {tallies}").format(tallies=" ".join(map(str, event.tallies)))
-            if not event.tallies:
-                per_ml = formats.two_figures(event.density_per_ml or 0.0)
-                words = translate("Events", "count of {n} /mL").format(n=per_ml)
-            return words if event.stage == "all" else f"{words} {event.stage}"
+            return _count_words(event)
         case Reading():
             return translate("Events", "water test")
         case Harvest():
@@ -81,6 +77,14 @@ def summary(event: Event, settings: Settings) -> str:
             return translate("Events", "declined: {what}").format(what=what)
         case _:
             return kind_word(event.kind)
+
+
+def _count_words(event: Count) -> str:
+    words = translate("Events", "count {tallies}").format(tallies=" ".join(map(str, event.tallies)))
+    if not event.tallies:
+        per_ml = formats.two_figures(event.density_per_ml or 0.0)
+        words = translate("Events", "count of {n} /mL").format(n=per_ml)
+    return words if event.stage == "all" else f"{words} {event.stage}"
 
 
 def details(event: Event, settings: Settings) -> str:
