@@ -176,17 +176,21 @@ class Turner:
         elif name == "cleaned":
             self._cleaned(draft, header, cell)
         elif name == "ciliates":
-            word = CILIATES.get(str(cell).strip().lower().removesuffix(".0"))
-            draft.put("count", "ciliates", word) if word else draft.notes.append(f"{header}: {cell}")
+            self._ciliates(draft, header, cell)
         elif name == "dilution":
             draft.put("count", "dilution", self._dilution(cell, target))
         elif target.numeric:
             self._number(draft, header, target, cell)
         elif target.column:
-            found = str(cell).strip()
-            if name in {"to vessel", "from vessel"} and self.has_vessel:
-                found = self._vessel(cell, ())
-            draft.put(target.kind, target.column, found)
+            other = self.has_vessel and name in {"to vessel", "from vessel"}
+            draft.put(target.kind, target.column, self._vessel(cell, ()) if other else str(cell).strip())
+
+    def _ciliates(self, draft: LineDraft, header: str, cell: object) -> None:
+        word = CILIATES.get(str(cell).strip().lower().removesuffix(".0"))
+        if word:
+            draft.put("count", "ciliates", word)
+        else:
+            draft.notes.append(f"{header}: {cell}")
 
     def _kind(self, draft: LineDraft, word: str) -> None:
         kind = kind_of(word) or self.u.answer(f"kind {word}") or NOTE
