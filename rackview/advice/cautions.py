@@ -51,44 +51,63 @@ GENERAL = ("gloves", "power", "floor", "valve")
 """What holds for every hand that goes near the rack: said once a round, not at every task."""
 
 TASKS: dict[str, tuple[str, ...]] = {
-    "harvest": ("rinse", "refill", "drain"),
+    "harvest": ("refill",),
+    "to larvae": ("rinse",),
+    "discard": ("drain",),
     "split": ("refill", "lifting"),
-    "restart": ("bleach", "tap_water", "drain", "lifting"),
-    "clean": ("drain", "glass", "valve"),
+    "restart": ("power", "bleach", "tap_water", "drain", "lifting", "glass"),
+    "starter": ("power", "bleach", "tap_water", "glass"),
+    "clean": ("power", "drain"),
+    "clean vessel": ("glass",),
+    "clean airline": ("valve",),
     "top_up": ("tap_water",),
     "test": ("reagents",),
-    "reading": ("reagents",),
     "count": ("drain",),
     "fixed": ("fixative",),
     "dry feed": ("dust",),
-    "rest": ("drain",),
+    "rest": ("drain", "lifting"),
     "new water": ("salt", "tap_water"),
 }
-"""Task to the cautions of its own. A task is a kind of event, or what goes with one."""
+"""Task to the cautions of its own. A task is an action, or what goes with one."""
 
-WET = frozenset({"harvest", "split", "restart", "clean", "top_up", "count", "reading"})
-"""Tasks with hands in the water, at which gloves come first where nothing general was said before."""
+TITLES = {
+    "harvest": "harvesting", "to larvae": "larvae that are fed with it", "discard": "discarding culture",
+    "split": "splitting", "restart": "restarting", "starter": "beginning with a starter", "clean": "cleaning",
+    "clean vessel": "wiping a vessel", "clean airline": "cleaning an air line", "top_up": "topping up",
+    "test": "testing water", "count": "counting", "fixed": "fixing a sample", "dry feed": "weighing dry feed",
+    "rest": "taking a vessel out of use", "new water": "mixing new water",
+}  # fmt: skip
+"""What a task is called on the page."""
+
+WET = frozenset({"harvest", "split", "restart", "starter", "clean", "top_up", "count", "rest"})
+"""Tasks with hands in the water, at which gloves come first."""
 
 
-def cautions(tasks: Iterable[str], *, general: bool = False, said: Collection[str] = ()) -> tuple[str, ...]:
-    """The sentences for these tasks, each once; with `general` those of every round first; none that was `said`."""
+def general() -> tuple[str, ...]:
+    """What holds for every hand near the rack, said once a round."""
+    return tuple(CAUTIONS[code] for code in GENERAL)
+
+
+def cautions(tasks: Iterable[str], *, said: Collection[str] = ()) -> tuple[str, ...]:
+    """The sentences for these tasks, each once and none that was `said`; gloves first where hands go into the water."""
     wanted = list(tasks)
-    codes = [*(GENERAL if general else ()), *(code for task in wanted for code in TASKS.get(task, ()))]
-    texts = dict.fromkeys(CAUTIONS[code] for code in codes)
-    return tuple(text for text in texts if text not in said)
+    codes = [*(["gloves"] if WET.intersection(wanted) else []), *(c for task in wanted for c in TASKS.get(task, ()))]
+    return tuple(text for text in dict.fromkeys(CAUTIONS[code] for code in codes) if text not in said)
+
+
+def tasks_of_harvest(*, feeds_larvae: bool, discarded: bool) -> tuple[str, ...]:
+    """The tasks that a harvest is, by where it goes."""
+    return ("harvest", *(["to larvae"] if feeds_larvae else []), *(["discard"] if discarded else []))
 
 
 def page() -> str:
-    """All cautions as a Markdown page, by task."""
-    names = {
-        "test": "", "reading": "testing water", "fixed": "fixing a sample", "dry feed": "weighing dry feed",
-        "top_up": "topping up", "clean": "cleaning", "count": "counting", "rest": "taking a vessel out of use",
-        "harvest": "harvesting", "split": "splitting", "restart": "restarting a vessel", "new water": "mixing water",
-    }  # fmt: skip
-    lines = ["# Safety", "", "By task. Labels, local rules and licensed practice come first.", "", "## Every round", ""]
-    lines += [f"* {CAUTIONS[code]}" for code in GENERAL]
-    for task, codes in TASKS.items():
-        if names.get(task):
-            name = names[task]
-            lines += ["", f"## {name[0].upper()}{name[1:]}", "", *(f"* {CAUTIONS[code]}" for code in codes)]
+    """All cautions as a Markdown page, each once, with the tasks at which it is said."""
+    lines = ["# Safety", "", "Labels, local rules and licensed practice come first.", "", "## Every round", ""]
+    lines += [f"* {text}" for text in general()]
+    lines += ["", "## By task", ""]
+    for code, text in CAUTIONS.items():
+        at = [title for task, title in TITLES.items() if code in TASKS[task]]
+        if at and code not in GENERAL:
+            said = ", ".join(at)
+            lines.append(f"* **{said[0].upper()}{said[1:]}.** {text}")
     return "\n".join(lines) + "\n"

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from rackview.advice import words
 from rackview.advice.build import Decisions, Feeding, Hold
+from rackview.advice.cautions import cautions, tasks_of_harvest
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
 from rackview.advice.feeds import dose
 from rackview.advice.harvests import Take
@@ -95,9 +96,10 @@ def _own_tools(sit: Situation, vessel: str) -> bool:
     return standing(sit, vessel) >= SUSPECT
 
 
-def _cautions(sit: Situation, vessel: str, *codes: str) -> tuple[str, ...]:
+def _cautions(sit: Situation, vessel: str, tasks: Iterable[str] = (), *codes: str) -> tuple[str, ...]:
+    """Those of the tasks, by the one table, and those that only this suggestion has."""
     own = (words.CAUTIONS["own_tools"],) if _own_tools(sit, vessel) else ()
-    return (*own, *map(words.CAUTIONS.__getitem__, codes))
+    return tuple(dict.fromkeys((*own, *cautions(tasks), *map(words.CAUTIONS.__getitem__, codes))))
 
 
 def _settled(code: str, sit: Situation, move: Move) -> str:
@@ -157,13 +159,13 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         *(need_evidence(day.need) if for_larvae and day.need else ()),
         *(e for d in doubts for e in finding_evidence(d, speech)),
     )
-    cautions = _cautions(sit, name, "gloves", "refill", *(("doubted",) if doubts and for_larvae else ()),
-                         *(("drain",) if take.to == DISCARD else ()))  # fmt: skip
+    tasks = tasks_of_harvest(feeds_larvae=for_larvae or bool(values["to_larvae"]), discarded=take.to == DISCARD)
+    minded = _cautions(sit, name, tasks, *(("doubted",) if doubts and for_larvae else ()))
     return Suggestion(
         vessel=name, action="harvest", amount=litres, unit="L", other_vessel=None,
         priority=URGENT if take.code == "short" else LARVAE if for_larvae else SOON,
         before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
-        sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *cautions), code=take.code,
+        sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *minded), code=take.code,
         text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),
         refill_l=round(max(0.0, min(view.vessel.volume_l, view.vessel.volume_l - level + litres)), 6),
         mesh_um=view.profile.mesh_um, to=take.to or None, density_per_ml=per_ml,
@@ -193,7 +195,8 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
         vessel=name, action="feed", amount=amount, unit=given.unit, feed=given.feed, other_vessel=None, priority=SOON,
         before=sit.when.tonight, why=words.feed_why(values, speech), evidence=evidence,
         sureness=0.9 if not feeding.reasons else 0.8,
-        cautions=_cautions(sit, name, *codes), code="ration", text=words.action_text("feed", values, speech),
+        cautions=_cautions(sit, name, ["dry feed"] if given.unit == "g" else [], *codes), code="ration",
+        text=words.action_text("feed", values, speech),
         severity=_worst(sit.findings[name], ("overfed", "underfed")), own_tools=_own_tools(sit, name),
     )  # fmt: skip
 
@@ -207,7 +210,8 @@ def _clean(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         priority=URGENT if severity is Severity.today else SOON if severity else ROUTINE,
         before=sit.when.tonight if severity else _soon(sit, 2.0),
         why=_due_why(words.CLEAN_WHY, due, finding, speech),
-        evidence=_due_evidence("clean", due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves", "power"),
+        evidence=_due_evidence("clean", due), sureness=due.sureness,
+        cautions=_cautions(sit, name, ("clean", f"clean {due.what}")),
         code=due.code, text=words.action_text("clean", {"what": due.what}, speech), severity=severity, what=due.what,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -223,7 +227,7 @@ def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         priority=URGENT if urgent and severity is Severity.today else LARVAE if urgent or not due.routine else ROUTINE,
         before=sit.when.tonight if not due.routine else _soon(sit, 1.0),
         why=_due_why(words.COUNT_WHY, due, finding, speech),
-        evidence=_due_evidence("count", due), sureness=due.sureness, cautions=_cautions(sit, name, "gloves"),
+        evidence=_due_evidence("count", due), sureness=due.sureness, cautions=_cautions(sit, name, ("count",)),
         code=due.code, text=words.action_text("count", {"code": due.code}, speech), severity=severity,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -236,7 +240,7 @@ def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         vessel=name, action="test", amount=None, unit=None, other_vessel=None,
         priority=ROUTINE if due.routine else LARVAE, before=sit.when.tonight if not due.routine else _soon(sit, 2.0),
         why=_due_why(words.TEST_WHY, due, finding, speech),
-        evidence=_due_evidence("test", due), sureness=due.sureness, cautions=_cautions(sit, name, "reagents"),
+        evidence=_due_evidence("test", due), sureness=due.sureness, cautions=_cautions(sit, name, ("test",)),
         code=due.code, text=words.action_text("test", {}, speech),
         severity=finding.severity if finding is not None else None, own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -271,14 +275,14 @@ def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         "start": move.start_per_ml, "left": move.left_per_ml, "ready": move.ready_days,
     }  # fmt: skip
     target = sit.views[move.target]
-    codes = ["gloves", *(["return"] if target.care.use == "resting" else [])]
+    codes = ["return"] if target.care.use == "resting" else []
     fill = words.CAUTIONS["fill_up"].format(place=target.vessel.place)
     risk = view.below(view.profile.floor_per_ml / max(1.0 - litres / level, 1e-6), 1.0) or 0.0
     return Suggestion(
         vessel=move.donor, action="split", amount=litres, unit="L", other_vessel=move.target, priority=SOON,
         before=_soon(sit, 2.0), why=words.split_why(values, speech),
         evidence=(*count_evidence(view), *growth_evidence(view)), sureness=min(max(1.0 - risk, 0.0), 1.0),
-        cautions=(*_cautions(sit, move.donor, *codes), fill), code=move.code,
+        cautions=(*_cautions(sit, move.donor, ("split",), *codes), fill), code=move.code,
         text=words.action_text("split", values, speech), severity=_worst(sit.findings[move.donor], DENSE),
         refill_l=round(max(0.0, view.vessel.volume_l - level + litres), 6), density_per_ml=move.start_per_ml,
         own_tools=_own_tools(sit, move.donor),
@@ -293,7 +297,7 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         "litres": litres, "from": move.donor, "code": move.code, "start": move.start_per_ml,
         "reserve": donor.vessel.reserve, "days": finding.values.get("days") if finding is not None else None,
     }  # fmt: skip
-    codes = ["gloves", "power", "bleach", "drain", *(["reserve_last"] if donor.vessel.reserve else [])]
+    codes = ["reserve_last"] if donor.vessel.reserve else []
     urgent = move.urgent
     return Suggestion(
         vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
@@ -301,7 +305,7 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         why=words.restart_why(values, speech),
         evidence=(*finding_evidence(finding, speech), *count_evidence(donor)),
         sureness=finding.chance if finding is not None and urgent else 0.6,
-        cautions=_cautions(sit, move.target, *codes), code=move.code,
+        cautions=_cautions(sit, move.target, ("restart",), *codes), code=move.code,
         text=words.action_text("restart", values, speech),
         severity=finding.severity if finding is not None else None, density_per_ml=move.start_per_ml,
         own_tools=_own_tools(sit, move.target),
@@ -314,6 +318,6 @@ def _starter(sit: Situation, view: View) -> Suggestion:
     return Suggestion(
         vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
         before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=0.8,
-        cautions=_cautions(sit, name, "gloves", "power", "bleach"), code="starter",
+        cautions=_cautions(sit, name, ("starter",)), code="starter",
         text=words.STARTER_TEXT, own_tools=_own_tools(sit, name),
     )  # fmt: skip

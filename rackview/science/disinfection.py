@@ -68,6 +68,8 @@ PURPOSES = MappingProxyType(
 )
 """Uses with their doses; the two drain rules differ by about 180 times, so check the local law."""
 
+DRAIN_RULES = tuple(name for name in PURPOSES if "before a drain" in name)
+
 NEUTRALISERS = MappingProxyType(
     {
         "handbook": Option(7.4, "Piper, R.G. et al. 1982, Fish Hatchery Management, p. 283; the most that is printed"),
@@ -129,7 +131,10 @@ PEROXIDE = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Disinfection:
-    """mL of stock to add; g of chlorine in it; minutes of contact; g of thiosulphate pentahydrate after; cautions."""
+    """mL of stock to add; g of chlorine in it; minutes of contact; g of thiosulphate pentahydrate after; cautions.
+
+    `beside` tells, of a dose that a like-named purpose has very differently, how far apart the two are.
+    """
 
     stock_ml: float
     chlorine_g: float
@@ -137,6 +142,7 @@ class Disinfection:
     neutraliser_g: float
     source: str
     cautions: tuple[str, ...]
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,4 +238,17 @@ def disinfect(volume_l: float, purpose: str, stock_mg_per_ml: float, mg_per_l: f
     chlorine = millilitres * stock / 1000
     after = neutralise(chlorine)
     cautions = (*CAUTIONS, AGE_CAUTION, *use.cautions, NEUTRALISER_CAUTION)
-    return Disinfection(millilitres, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions)
+    return Disinfection(
+        millilitres, chlorine, use.minutes, after.pentahydrate_g, use.source, cautions, _beside(purpose)
+    )
+
+
+def _beside(purpose: str) -> str:
+    """What the other rule of water before a drain asks for, so that neither is taken for the other."""
+    if purpose not in DRAIN_RULES:
+        return ""
+    other = next(one for one in DRAIN_RULES if one != purpose)
+    here, there = PURPOSES[purpose].mg_l[1], PURPOSES[other].mg_l[1]
+    much = f"{here / there:.0f} times the dose" if here > there else f"1/{there / here:.0f} of the dose"
+    rule = other.rsplit(", ")[-1]
+    return f"{here:,.0f} mg/L: {much} of the {rule}, {there:,.0f} mg/L. Check which of the two your law asks for."

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 from itertools import chain
 
 import pytest
+from PySide6.QtWidgets import QLineEdit
 
 from rackview.core.tables import Settings
 from rackview.science.registry import formula, formulas
@@ -101,10 +102,46 @@ def test_a_word_is_no_number(screen):
 
 def test_a_disinfectant_never_comes_without_its_cautions(screen):
     for question in ("Chlorine for a job", "Thiosulphate to neutralise it"):
-        one = card(screen, "Disinfection", question)
-        assert not one.cautions.isHidden()
-        assert "label" in one.cautions.text()
-        assert "acid" in one.cautions.text()
+        assert card(screen, "Disinfection", question)
+        assert not screen.cautions.isHidden(), "at the head of the page, once for all of its sums"
+        assert "label" in screen.cautions.text()
+        assert "acid" in screen.cautions.text()
+    screen.sought.setText("thiosulphate neutralise")
+    alone = [c for c in screen.cards if c.sum.function == "disinfection.neutralise"]
+    assert "acid" in screen.cautions.text() + alone[0].cautions.text(), "found by a word it has them too"
+
+
+def test_no_caution_stands_twice_on_a_page_of_the_bench(screen):
+    for bench in benches.benches():
+        screen.show_bench(bench)
+        said = [line for one in (screen, *screen.cards) for line in one.cautions.text().splitlines()]
+        assert len(said) == len(set(said)), bench
+
+
+def test_a_dose_of_chlorine_is_never_worked_out_for_a_living_vessel(screen):
+    screen.open("Limpet")
+    screen.show_bench("Disinfection")
+    for one in screen.cards:
+        for name, words in one._words.items():
+            assert "example" in words.text() or not isinstance(one._inputs[name], QLineEdit), (one.sum.function, name)
+    salt = card(screen, "Feed", "Dry feed for the animals present")
+    assert salt._words["animals"].text() == "", "elsewhere the vessel fills in"
+
+
+def test_the_two_doses_before_a_drain_begin_with_how_far_they_are_apart(screen):
+    one = card(screen, "Disinfection", "Chlorine for a job")
+    for rule, dose, words in (
+        ("emergency", "2900", "2,900 mg/L: 181 times the dose"),
+        ("lighter", "16", "16 mg/L: 1/181 of the dose"),
+    ):
+        one.type_in("purpose", f"culture water before a drain, {rule} rule")
+        if "mg_per_l" in one._inputs:
+            one.type_in("mg_per_l", dose)
+        said = one.result.text()
+        assert words in said
+        assert said.index(words) < said.index("mL of stock")
+    one.type_in("purpose", "seawater for cultures")
+    assert "times the dose" not in one.result.text()
 
 
 @pytest.mark.parametrize("bench", benches.benches())
@@ -225,7 +262,8 @@ def test_no_dose_of_peroxide_is_given_and_bleach_always_has_its_cautions(screen)
     assert "no dose" in one.result.text()
     assert "gloves" in one.cautions.text()
     for question in ("Dry chlorine for the same", "Residual that an organism stands"):
-        assert not card(screen, "Disinfection", question).cautions.isHidden()
+        assert card(screen, "Disinfection", question)
+        assert not screen.cautions.isHidden()
 
 
 def test_the_rack_tells_what_it_yields(screen):

@@ -6,6 +6,7 @@ Every formula of the shelf stands here; a word finds it.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, Qt
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
 COLUMNS = 4
 WIDEST = 980
 SIDE = 214
+NEVER_FILLED = "disinfection."
+"""Sums that no vessel fills in: a dose of chlorine is worked out for what was typed, never for a living culture."""
 MOST_FOUND = 15
 """More sums than this are not laid out for one word; a second word narrows them."""
 
@@ -149,6 +152,10 @@ class BenchScreen(SubPage):
         self._group.buttons()[list(self._benches).index(self._bench)].setChecked(not text)
         self._group.setExclusive(True)
         sums_shown = benches.matching(text)[:MOST_FOUND] if text else self._benches[self._bench]
+        self.cautions = QLabel(self._page)
+        self.cautions.setWordWrap(True)
+        self.cautions.setFont(fonts.font(14, fonts.MEDIUM))
+        self._column.addWidget(self.cautions)
         self.cards = [Card(one, self.session.rack.settings, self._page) for one in sums_shown]
         for card in self.cards:
             self._column.addWidget(card)
@@ -159,13 +166,23 @@ class BenchScreen(SubPage):
         self._column.addStretch(1)
         self._scroll.verticalScrollBar().setValue(0)
         self._refill()
+        self._share_cautions()
+
+    def _share_cautions(self) -> None:
+        """Say at the head of the page what several of its sums would say, and nothing twice."""
+        found = Counter(c for card in self.cards for c in card.minded)
+        shared = tuple(c for c, times in found.items() if times > 1)
+        self.cautions.setText(_marked(shared))
+        self.cautions.setVisible(bool(shared))
+        for card in self.cards:
+            card.show_cautions(shared)
 
     def _refill(self) -> None:
         name = self.vessel.currentData()
         told = self.session.assessments()
         known = known_of(self.session.rack, told.get(name) if name else None, told.values())
         for card in self.cards:
-            card.take(known)
+            card.take({} if card.sum.function.startswith(NEVER_FILLED) else known)
 
     def take_keyboard(self) -> None:
         chosen = self._group.checkedButton()
@@ -183,6 +200,8 @@ class Card(QWidget):
         self._inputs: dict[str, QLineEdit | QComboBox] = {}
         self._words: dict[str, QLabel] = {}
         self._typed: set[str] = set()
+        self.minded: tuple[str, ...] = ()
+        self._shared: tuple[str, ...] = ()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setObjectName("card")
         column = QVBoxLayout(self)
@@ -292,8 +311,15 @@ class Card(QWidget):
             self._say(error.field, str(error), wrong=True)
             return
         self.result.setText(_rich(outcome))
-        self.cautions.setText("\n".join(f"• {c}" for c in outcome.cautions))
-        self.cautions.setVisible(bool(outcome.cautions))
+        self.minded = outcome.cautions
+        self.show_cautions(self._shared)
+
+    def show_cautions(self, shared: tuple[str, ...]) -> None:
+        """Show the cautions of the sum but those that stand at the head of the page."""
+        self._shared = shared
+        own = tuple(c for c in self.minded if c not in shared)
+        self.cautions.setText(_marked(own))
+        self.cautions.setVisible(bool(own))
 
     def _values(self) -> dict[str, object]:
         values: dict[str, object] = {}
@@ -332,6 +358,10 @@ class Card(QWidget):
         else:
             made.setCurrentIndex(made.findData(text))
         self._edited(name)
+
+
+def _marked(cautions: tuple[str, ...]) -> str:
+    return "\n".join(f"• {c}" for c in cautions)
 
 
 def _rich(outcome: sums.SumAnswer) -> str:

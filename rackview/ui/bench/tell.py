@@ -135,10 +135,11 @@ def disinfected(found: disinfection.Disinfection, settings: Settings) -> SumAnsw
     minutes = f"{least:g}" if least == most else f"{least:g} to {most:g}"
     return SumAnswer(
         (
+            *((Result(found.beside),) if found.beside else ()),
             Result(figures(found.stock_ml), "mL of stock", main=True),
             Result(figures(found.chlorine_g), "g of chlorine"),
             Result(minutes, "minutes of contact"),
-            Result(figures(found.neutraliser_g), "g of thiosulphate crystals after that"),
+            Result(figures(found.neutraliser_g), "g of thiosulphate crystals (pentahydrate) after that"),
         ),
         found.cautions,
     )
@@ -146,8 +147,8 @@ def disinfected(found: disinfection.Disinfection, settings: Settings) -> SumAnsw
 
 def neutralised(found: disinfection.Neutraliser, settings: Settings) -> SumAnswer:
     lines = (
-        Result(figures(found.pentahydrate_g), "g of thiosulphate crystals", main=True),
-        Result(figures(found.anhydrous_g), "g of it without water"),
+        Result(figures(found.pentahydrate_g), "g of thiosulphate crystals (pentahydrate)", main=True),
+        Result(figures(found.anhydrous_g), "g of the anhydrous salt"),
     )
     return SumAnswer(lines, found.cautions)
 

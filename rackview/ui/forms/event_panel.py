@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
-from rackview.advice.words import CAUTIONS
+from rackview.advice.cautions import cautions, tasks_of_harvest
 from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 FORESEEN = frozenset({"harvest", "split", "restart"})
 NEW_ASKED = ("new_vessel", "new_place", "new_volume_l")
-CUTS = frozenset({"harvest", "split", "restart", "clean", "top_up"})
 
 
 class EventPanel(QWidget):
@@ -178,14 +177,24 @@ class EventPanel(QWidget):
         return row
 
     def _caution(self, suggestion: Suggestion | None) -> None:
-        cautions = []
-        if self._kind in CUTS:
-            cautions.append(CAUTIONS["gloves"])
-        if self._kind == "restart" and self._old is None:
-            cautions.append(CAUTIONS["bleach"])
-        if suggestion is not None:
-            cautions += [c for c in suggestion.cautions if c not in cautions]
-        self._cautions.show_lines(tuple(Marked(c) for c in cautions))
+        """Those of the task by the table, and those of the suggestion; a correction puts no hand into the water."""
+        asked = () if suggestion is None else suggestion.cautions
+        own = () if self._old is not None else cautions(self._tasks(), said=asked)
+        self._cautions.show_lines(tuple(Marked(c) for c in (*asked, *own)))
+
+    def _tasks(self) -> tuple[str, ...]:
+        """The tasks that the open form is for, as far as its fields tell."""
+        said = {} if self.form is None else self.form.typed()
+        if self._kind == "harvest":
+            where = str(said.get("to") or "")
+            return tasks_of_harvest(feeds_larvae=where != "discard", discarded=where in {"", "discard"})
+        if self._kind == "clean":
+            return "clean", f"clean {said.get('what') or 'floss'}"
+        if self._kind == "feed":
+            return ("dry feed",) if said.get("unit") == "g" else ()
+        if self._kind == "count":
+            return ("count", "fixed") if str(said.get("fixative") or "1").strip() not in {"", "1"} else ("count",)
+        return {"reading": ("test",)}.get(self._kind, (self._kind,))
 
     # --- typing -----------------------------------------------------------------------------------------------------
 
@@ -196,6 +205,7 @@ class EventPanel(QWidget):
         if self.form is None:
             return
         self.save()
+        self._caution(self._suggestion)
         self._foresee()
 
     def _row(self) -> dict[str, object]:

@@ -310,19 +310,20 @@ class RoundScreen(SubPage):
 
     def _cautions(self, entry: Entry) -> tuple[str, ...]:
         """The general cautions at the first vessel of the round, those of the tasks at hand at every one."""
-        from rackview.advice.cautions import CAUTIONS, GENERAL, cautions
+        from rackview.advice.cautions import cautions, general, tasks_of_harvest
 
         first = not any(s.done for s in self.order)
-        general = {CAUTIONS[code] for code in GENERAL}
-        asked = [c for s in entry.suggestions for c in s.cautions if c not in general]
-        tasks = [a for a in ("clean", "harvest", "split") if entry.text(a) or entry.ghost(a)]
+        asked = [c for s in entry.suggestions for c in s.cautions if c not in general()]
+        tasks = [a for a in ("clean", "split") if entry.text(a) or entry.ghost(a)]
+        if entry.text("harvest") and not any(s.action == "harvest" for s in entry.suggestions):
+            tasks += tasks_of_harvest(feeds_larvae=True, discarded=True)  # where it goes is not said
         if (entry.number("fixative") or 1.0) > 1.0:
             tasks.append("fixed")
         if any(entry.text(k).strip() for k in ("tan", "ph")):
-            tasks.append("reading")
+            tasks.append("test")
         if entry.feed_unit() == "g" and (entry.text("feed") or entry.ghost("feed")):
             tasks.append("dry feed")
-        return tuple(dict.fromkeys((*cautions((), general=first), *asked, *cautions(tasks))))
+        return tuple(dict.fromkeys((*(general() if first else ()), *asked, *cautions(tasks, said=general()))))
 
     def _stale(self, entry: Entry) -> str:
         now = self.session.now()
