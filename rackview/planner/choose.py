@@ -151,10 +151,11 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
 
 
 def _starter(problem: Problem) -> str | None:
-    """The vessel for a bought starter, where the strain is as good as lost and nothing can seed it."""
+    """The vessel for a bought starter, where the strain is as good as lost, nothing can seed it, and it is worth it."""
     alive = [c for c in problem.cultures if _dense(c)]
     empty = [c for c in problem.cultures if c.takes]
-    return empty[0].vessel if empty and not alive else None
+    gain = problem.worth.strain + problem.worth.vessel + (problem.worth.brood if problem.need.larvae else 0.0)
+    return empty[0].vessel if empty and not alive and problem.worth.starter < gain else None
 
 
 def _dense(one: Culture) -> bool:

@@ -15,6 +15,7 @@ from rackview.planner.choose import choose, look_ahead, search
 from rackview.planner.culture import Culture, NeedAhead, Problem
 from rackview.planner.futures import sample
 from rackview.planner.rollout import Acts, Bench, play
+from rackview.planner.value import Worth
 
 
 def culture(name, per_ml, ceiling=350.0, rate=0.5, litres=20.0, ill=0.0, **more):
@@ -158,3 +159,11 @@ def test_the_more_doubt_of_what_larvae_eat_the_likelier_they_fall_short():
     choice = choose(sure)
     short = [max(look_ahead(p, choice, p.need, 6).short) for p in (sure, unsure)]
     assert short[0] < short[1]
+
+
+def test_a_starter_is_bought_where_the_strain_is_lost_and_is_worth_more():
+    gone = (culture("A", 2.0, takes="restart", urgent=True), culture("B", None))
+    assert choose(Problem(gone, asked(more=True))).starter == "A"
+    assert choose(Problem(gone, asked(more=True), Worth(starter=1000.0))).starter is None
+    assert choose(Problem(gone, NeedAhead(), Worth(starter=180.0))).starter is None, "no brood waits for it"
+    assert choose(Problem(gone, asked(more=True), Worth(starter=180.0))).starter == "A"

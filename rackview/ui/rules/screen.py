@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from rackview.rules.rule import Rule
 from rackview.services.faults import StoreError
@@ -14,8 +23,9 @@ from rackview.ui.base import SubPage
 from rackview.ui.rules import rule_words
 from rackview.ui.rules.list_view import RuleList
 from rackview.ui.rules.threshold_form import ThresholdForm
+from rackview.ui.rules.worth_form import WorthForm
 from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import scrolled
+from rackview.ui.widgets.fields import scrolled, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 from rackview.ui.words import formats
 
@@ -33,6 +43,8 @@ WIDE = 1400
 """From this width on the values stand beside the rule, not below it."""
 CHANGES = 12
 WIDEST = 760
+WORTH = "worth"
+"""What `open` takes for the page of what things are worth."""
 
 
 class RulesScreen(SubPage):
@@ -53,7 +65,7 @@ class RulesScreen(SubPage):
         self._later.timeout.connect(self._log_next)
         self.setFocusProxy(self.list)
         self._lay_out()
-        self.list.chosen.connect(self._show)
+        self.list.chosen.connect(self._chosen)
         self.list.entered.connect(self._to_values)
         self.list.left.connect(self.leave)
         self.values.left.connect(self._back)
@@ -65,7 +77,13 @@ class RulesScreen(SubPage):
         title.setFont(fonts.font(20, fonts.BOLD))
         left = QVBoxLayout()
         left.setSpacing(4)
+        self.worth_button = QPushButton(self.tr("What things are worth"), self)
+        self.worth_button.setCheckable(True)
+        self.worth_button.setProperty("role", "choice")
+        self.worth_button.clicked.connect(lambda: self.open(WORTH))
+        tall(self.worth_button, 40)
         left.addWidget(title)
+        left.addWidget(self.worth_button, 0, Qt.AlignmentFlag.AlignLeft)
         left.addWidget(self.list, 1)
         self._page = QWidget(self)
         self._sides = QBoxLayout(QBoxLayout.Direction.TopToBottom, self._page)
@@ -108,22 +126,35 @@ class RulesScreen(SubPage):
             part.setMaximumWidth(WIDEST)
         self._sides.addStretch(1)
         self._scroll = scrolled(self._page, self)
+        self.worth = WorthForm(self.session, self)
+        self.worth.left.connect(self._back)
+        self._pages = QStackedWidget(self)
+        self._pages.addWidget(self._scroll)
+        self._pages.addWidget(scrolled(self.worth, self))
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 12, 0)
         row.setSpacing(24)
         row.addLayout(left)
-        row.addWidget(self._scroll, 1)
+        row.addWidget(self._pages, 1)
 
     # --- showing ----------------------------------------------------------------------------------------------------
 
     def open(self, code: str | None = None) -> None:
-        """Show a rule by its code, or the one shown last."""
-        if code:
+        """Show a rule by its code, what things are worth, or what was shown last."""
+        if code == WORTH:
+            self.worth.refresh()
+            self._pages.setCurrentIndex(1)
+            self.worth.begin()
+        elif code:
             self.list.choose(code)
+            self._pages.setCurrentIndex(0)
+        self.worth_button.setChecked(self._pages.currentIndex() == 1)
 
     def refresh(self, change: Change | None = None) -> None:
         """Show the rules as they stand on the rack now; what is typed stays."""
         self._show(self.list.rule())
+        if self._pages.currentIndex() == 1:
+            self.worth.refresh()
         self._waiting = [n for n in self.session.rack.vessels if not self._known(n)]
         self._logs = {n: log for n, log in self._logs.items() if n in self.session.rack.vessels}
         if self._waiting:
@@ -135,6 +166,11 @@ class RulesScreen(SubPage):
         super().showEvent(event)
         if self._waiting:
             self._later.start()
+
+    def _chosen(self, rule: Rule) -> None:
+        self._pages.setCurrentIndex(0)
+        self.worth_button.setChecked(False)
+        self._show(rule)
 
     def _show(self, rule: Rule) -> None:
         self._heading.setText(formats.sentence(rule.short).rstrip("."))
@@ -229,6 +265,7 @@ class RulesScreen(SubPage):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.values.save()
+        self.worth.save()
 
     def _to_values(self) -> None:
         self.values.begin()
