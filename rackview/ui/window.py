@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 log = logging.getLogger("rackview.window")
 
 SCREENS = registry.SCREENS
-ADVISED = frozenset({"round", "vessel", "larvae", "bench"})
+ADVISED = frozenset({"round", "vessel", "larvae", "stock", "bench"})
 """Screens besides the rack that show what is believed or advised; they wait for the first answers."""
 POLL_MS = 1500
 """How often the store is asked whether another window or the command line has written."""

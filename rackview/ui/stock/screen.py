@@ -1,26 +1,38 @@
-"""Stock: the feeds on the shelf, how long each lasts at the present rate, when to order."""
+"""Stock: how long each feed lasts and when to order, new salt water, what a million animals delivered takes."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QWidget
 
 from rackview.advice.feed_stock import Lasting, lasting
 from rackview.core.errors import InputError
 from rackview.core.tables import Stock
+from rackview.services.advice_cache import SOON_DAYS
 from rackview.ui.base import SubPage
 from rackview.ui.forms.asks import stock_asks
 from rackview.ui.forms.table_page import TableLine, TablePage
+from rackview.ui.stock.costs_chart import CostsChart
 from rackview.ui.stock.run_out import RunOut
 from rackview.ui.theme import fonts
+from rackview.ui.widgets.aside import Aside
+from rackview.ui.widgets.fields import scrolling_column
 from rackview.ui.words import formats
+from rackview.ui.words import keeper_units as ku
 from rackview.ui.words.keeper_units import plain
 
 if TYPE_CHECKING:
+    from rackview.advice.costs import MonthCost
+    from rackview.core.rack import Rack
     from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
+
+TABLE = 220
+"""Least height of the table, px; below it the page scrolls."""
 
 
 class StockScreen(SubPage):
@@ -51,13 +63,30 @@ class StockScreen(SubPage):
             parent=self,
         )
         self.page.said.connect(self._said)
-        column = QVBoxLayout(self)
+        self.page.setMinimumHeight(TABLE)
+        self.costs = CostsChart(theme, self)
+        self._costs_title, self._costs_lead = self._part(self.tr("What a million delivered takes"))
+        self._water_title, self.water = self._part(self.tr("New salt water"))
+        self._aside = Aside(self)
+        self._aside.found.connect(self._show_costs)
+        column = scrolling_column(self)
         column.setContentsMargins(24, 10, 24, 14)
         column.setSpacing(10)
         column.addWidget(title)
         column.addWidget(self._lead)
         column.addWidget(self.bars)
         column.addWidget(self.page, 1)
+        for part in (self._water_title, self.water, self._costs_title, self._costs_lead, self.costs):
+            column.addWidget(part)
+
+    def _part(self, title: str) -> tuple[QLabel, QLabel]:
+        """A heading and the words under it."""
+        heading, said = QLabel(title, self), QLabel(self)
+        heading.setFont(fonts.font(18, fonts.BOLD))
+        said.setWordWrap(True)
+        said.setFont(fonts.font(14))
+        said.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        return heading, said
 
     def refresh(self, change: Change | None = None) -> None:
         """Show the stock as it is now."""
@@ -74,6 +103,39 @@ class StockScreen(SubPage):
                 self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
             )
         self._lead.setVisible(bool(self.session.rack.stock))
+        self._tell_water(today)
+        self._aside.work(partial(_costs, self.session.rack, self.session.now().astimezone()),
+                         behind=self.session.advises_behind)  # fmt: skip
+
+    def _tell_water(self, today: date) -> None:
+        """The new water of each day ahead with its salt, and what to mind with it."""
+        from rackview.advice.cautions import CAUTIONS
+
+        rack = self.session.rack
+        water = self.session.plan(SOON_DAYS).water if rack.vessels else ()
+        lines = [
+            self.tr("{day}: {litres} with {salt} of dry salt").format(
+                day=self.tr("today") if w.date == today else formats.short_date(w.date, today),
+                litres=ku.with_unit(w.volume_l, rack.settings),
+                salt=_weight(w.salt_g),
+            )
+            for w in water
+        ]
+        self.water.setText("\n".join([*lines, CAUTIONS["salt"]]))
+        for part in (self._water_title, self.water):
+            part.setVisible(bool(water))
+
+    def _show_costs(self, found: tuple[MonthCost, ...]) -> None:
+        self.costs.show_costs(found, {n: p.title for n, p in self.session.rack.strains.items()})
+        there = self.costs.height() > 0
+        self._costs_lead.setText(
+            self.tr(
+                "Dry feed per million delivered, its cost in your currency where feeds have a price, and what was "
+                "delivered. What was dosed into larval tanks is not in it."
+            )
+        )
+        for part in (self._costs_title, self._costs_lead, self.costs):
+            part.setVisible(there)
 
     def _line(self, found: Lasting, today: date) -> TableLine:
         stock = found.stock
@@ -115,6 +177,7 @@ class StockScreen(SubPage):
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
         self.bars.set_theme(theme)
+        self.costs.set_theme(theme)
 
     def take_keyboard(self) -> None:
         self.page.take_keyboard()
@@ -122,3 +185,14 @@ class StockScreen(SubPage):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         self.page.save()
+
+
+def _costs(rack: Rack, at: datetime) -> tuple[MonthCost, ...]:
+    from rackview.advice.costs import costs
+
+    return costs(rack, at)
+
+
+def _weight(grams: float) -> str:
+    """Salt to weigh, to two figures."""
+    return f"{formats.two_figures(grams / 1000)} kg" if grams >= 1000 else f"{formats.two_figures(grams)} g"

@@ -1,0 +1,67 @@
+"""The stock's page: new salt water with the salt to weigh and its caution, what a million delivered takes by month."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+
+from rackview.advice.cautions import CAUTIONS
+from rackview.advice.costs import costs
+from rackview.core.tables import Stock
+from rackview.ui.stock.screen import StockScreen
+from rackview.ui.theme import DARK, LIGHT
+
+
+@pytest.fixture
+def page(qtbot, session):
+    made = StockScreen(session, LIGHT)
+    qtbot.addWidget(made)
+    session.subscribe(made.refresh)
+    made.refresh()
+    return made
+
+
+def test_the_days_water_is_told_with_its_salt_and_what_to_mind(page, session):
+    water = session.plan(7).water
+    assert water
+    told = page.water.text().splitlines()
+    assert len(told) == len(water) + 1
+    assert told[0].startswith("today: ") == (water[0].date == session.now().astimezone().date())
+    assert all("of dry salt" in line for line in told[:-1])
+    assert told[-1] == CAUTIONS["salt"]
+    assert page.water.textInteractionFlags() & Qt.TextInteractionFlag.TextSelectableByMouse
+
+
+def test_costs_are_shown_by_strain_and_month_and_follow_a_price(page, session):
+    found = costs(session.rack, session.now().astimezone())
+    (month,) = [m for m in found if m.g_per_million is not None]
+    told = page.costs.as_text().splitlines()
+    assert told[0].split("\t")[-1] == "cost per million"
+    assert told[1].split("\t")[1] == f"{month.month:%Y-%m}"
+    assert told[1].endswith("\t–"), "no price, no cost"
+    session.put_stock(Stock("algae concentrate", dry_g_per_ml=0.1, amount=500.0, price=50.0))
+    priced = [m for m in costs(session.rack, session.now().astimezone()) if m.cost_per_million is not None]
+    assert page.costs.as_text().splitlines()[1].endswith(f"{priced[0].cost_per_million:.2f}")
+
+
+def test_it_is_painted_light_and_dark_on_a_small_screen(qtbot, page):
+    page.resize(1000, 600)
+    page.show()
+    light = page.costs.grab().toImage()
+    page.set_theme(DARK)
+    dark = page.costs.grab().toImage()
+    assert light.size() == dark.size()
+    assert light != dark
+    assert page.costs.accessibleName()
+
+
+def test_a_rack_that_delivered_nothing_says_nothing_of_costs(qtbot, session_at, quick_folder, clock):
+    from rackview.services.sessions import open_session
+
+    empty = open_session(quick_folder / "empty.db", clock)
+    made = StockScreen(empty, LIGHT)
+    qtbot.addWidget(made)
+    made.refresh()
+    assert made.costs.isHidden()
+    assert made.water.isHidden()
+    empty.close()
