@@ -1,13 +1,22 @@
-"""The other future of a suggestion: what larvae would get if it were not followed."""
+"""The two futures of a suggestion: what larvae would get if it were followed, and if it were not."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from rackview.advice.harvests import StrainDay
+from rackview.advice.speech import chance_text, days_text, million, per_cent
+from rackview.core.assessment import Expected, Suggestion
+from rackview.planner.culture import Outcome
 
 WORTH_SAYING = 0.15
 """How much likelier a short day must become to be worth saying."""
+DIFFERS = 0.02
+"""Days on which chance and share differ by less are told to be alike."""
+LOOKED_AT = (3, 7, 11)
+"""Days from now of which the stock is told."""
+MOST_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,3 +38,52 @@ def otherwise(day: StrainDay, vessel: str) -> Other | None:
     if not rises or rises[worst] < WORTH_SAYING:
         return None
     return Other(worst, other.met[worst], other.short[worst])
+
+
+def fed(day: StrainDay) -> str:
+    """Who is fed from a strain."""
+    return "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods)
+
+
+def otherwise_words(other: Other | None, eaters: str) -> str:
+    """The other future in a sentence, where it differs."""
+    if other is None:
+        return ""
+    when = {0: "today", 1: "tomorrow"}.get(other.days, f"in {days_text(other.days)}")
+    return f" Otherwise {eaters} get {per_cent(other.met)} {when} ({chance_text(other.chance)})."
+
+
+def with_futures(one: Suggestion, day: StrainDay) -> Suggestion:
+    """A harvest, split or restart with its two futures; a move or a starter says the other one in its reason too."""
+    key = one.other_vessel if one.action == "split" else one.vessel
+    other = day.choice.otherwise.get(key or "")
+    if other is None:
+        return one
+    why = one.why
+    if one.action != "harvest":
+        why += otherwise_words(otherwise(day, key or ""), fed(day))
+    return replace(one, as_advised=_expected(day.choice.expected), otherwise=_expected(other), why=why)
+
+
+def _expected(one: Outcome) -> Expected:
+    return Expected(one.short, one.met, tuple(1e6 * middle for middle, _, _ in one.supply))
+
+
+def compared(first: Expected, second: Expected, today: date) -> tuple[str, ...]:
+    """Both futures as lines: the days on which larvae would fare otherwise, then the stock of some days."""
+    found = []
+    differ = [
+        k
+        for k in range(len(first.short))
+        if abs(first.short[k] - second.short[k]) >= DIFFERS or abs(first.met[k] - second.met[k]) >= DIFFERS
+    ]
+    for k in differ[:MOST_DAYS]:
+        shares = [f"{per_cent(e.met[k])} (short: {chance_text(e.short[k])})" for e in (first, second)]
+        found.append(f"{today + timedelta(days=k):%d %b}: larvae get {shares[0]}, otherwise {shares[1]}")
+    if not differ:
+        found.append("Larvae get as much either way.")
+    for k in LOOKED_AT:
+        if k < len(first.supply):
+            stock = [million(e.supply[k]) for e in (first, second)]
+            found.append(f"{today + timedelta(days=k):%d %b}: {stock[0]} could be given, otherwise {stock[1]}")
+    return tuple(found)

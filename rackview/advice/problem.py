@@ -65,7 +65,9 @@ def problem_of(sit: Situation, strain: str, declined: dict[str, set[str]]) -> Pr
     own = [v for v in sit.views.values() if v.vessel.strain == strain]
     own.sort(key=lambda v: (v.vessel.shelf, v.vessel.position))
     worth = Worth.of(sit.rack.settings.worth)
-    return Problem(tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain), worth)
+    return Problem(
+        tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain), worth, sit.rack.settings.starter_days
+    )
 
 
 def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Culture:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Plan, Suggestion, Water
+from rackview.core.assessment import Assessment, Evidence, Expected, Flag, Interval, Measured, Plan, Suggestion, Water
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -128,8 +128,16 @@ def suggestion_row(value: Suggestion) -> Row:
         "refill_l": _maybe(value.refill_l),
         "mesh_um": value.mesh_um,
         "own_tools": value.own_tools,
+        "as_advised": _expected_row(value.as_advised),
+        "otherwise": _expected_row(value.otherwise),
         "schema": SCHEMA,
     }
+
+
+def _expected_row(value: Expected | None) -> Row | None:
+    if value is None:
+        return None
+    return {name: [_figures(v) for v in getattr(value, name)] for name in ("short", "met", "supply")}
 
 
 def plan_rows(value: Plan) -> Row:

@@ -14,7 +14,7 @@ from rackview.advice.feeds import dose
 from rackview.advice.harvests import Take
 from rackview.advice.moves import Move
 from rackview.advice.order import SUSPECT, ranks, standing
-from rackview.advice.otherwise import otherwise
+from rackview.advice.otherwise import fed, otherwise, otherwise_words, with_futures
 from rackview.advice.problem import DISCARD
 from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
@@ -38,6 +38,7 @@ def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
         found.append(_harvest(sit, sit.views[name], take, speech, decided))
     found += [_split(sit, m, speech) if m.action == "split" else _restart(sit, m, speech) for m in decided.moves]
     found += [_starter(sit, sit.views[name]) for name in decided.starters]
+    found = [with_futures(s, decided.strains[sit.views[s.vessel].vessel.strain]) for s in found]
     for name, feeding in decided.feeds.items():
         found.append(_feed(sit, sit.views[name], feeding, speech, decided))
     for name, due in decided.cleans.items():
@@ -140,13 +141,13 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         "per_ml": per_ml,
         "animals": share * view.animals,
         "code": take.code,
-        "for": "larvae" if day.need is None or not day.need.broods else ", ".join(day.need.broods),
+        "for": fed(day),
         "met": day.met,
         "need": take.need,
         "doubt": _flag_text(doubts[0], speech) if doubts else "",
         "to_larvae": take.to not in {"", DISCARD, *standing},
         "standing": take.to if take.to in standing else "",
-        "otherwise": otherwise(day, name),
+        "otherwise": otherwise_words(otherwise(day, name), fed(day)),
     }
     for_larvae = take.code in {"demand", "short", "doubted"}
     settled = [_settled("restart_too", sit, m) for m in decided.moves if m.donor == name and m.action == "restart"]

@@ -219,7 +219,7 @@ def harvest_why(v: Values, speech: Speech) -> str:
     """Why so much is harvested."""
     taken = f"{speech.volume(v['litres'])} ({per_cent(v['share'])}) at {per_ml(v['per_ml'])}"
     what = f"{taken} gives {million(v['animals'])}"
-    return f"{what}{_harvest_for(v)}.{_otherwise(v)}"
+    return f"{what}{_harvest_for(v)}.{v['otherwise']}"
 
 
 def _harvest_for(v: Values) -> str:
@@ -237,16 +237,6 @@ def _harvest_for(v: Values) -> str:
     if v["code"] == "rinse":
         return "; its water wants changing, as ammonia is high"
     return "; it stands denser than the days ahead ask for" if v["code"] == "dense" else "; about what is not needed"
-
-
-def _otherwise(v: Values) -> str:
-    """The other future, where it differs."""
-    other = v["otherwise"]
-    if other is None:
-        return ""
-    days = {0: "today", 1: "tomorrow"}
-    when = days.get(other.days, f"in {days_text(other.days)}")
-    return f" Otherwise {v['for']} get {per_cent(other.met)} {when} ({chance_text(other.chance)})."
 
 
 STARTER_TEXT = "Buy a starter"

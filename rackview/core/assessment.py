@@ -131,6 +131,19 @@ class Assessment:
 
 
 @dataclass(frozen=True, slots=True)
+class Expected:
+    """What is expected of a strain day by day from today on, if something is done or if it is not.
+
+    `short` is the probability of less than 70 % of the day's need, `met` the mean share of it that is met (1 where
+    nothing is needed), `supply` the animals that could be given, median.
+    """
+
+    short: tuple[float, ...]
+    met: tuple[float, ...]
+    supply: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Suggestion:
     """One thing to do (or to leave) at one vessel.
 
@@ -138,6 +151,7 @@ class Suggestion:
     one. `priority` 1 is the most urgent; the order of a list of suggestions is the order in which to carry them out.
     `sureness` is a probability. `code` names the rule, `text` is the one short sentence for a tile or the rail.
     `refill_l`, `mesh_um`, `to`, `feed`, `what` and `density_per_ml` complete the event that records it as done.
+    `as_advised` and `otherwise` are the two futures of a harvest, split or restart: all as advised, and all but this.
     """
 
     vessel: str
@@ -161,6 +175,8 @@ class Suggestion:
     what: str | None = None
     density_per_ml: float | None = None
     own_tools: bool = False
+    as_advised: Expected | None = None
+    otherwise: Expected | None = None
 
 
 @dataclass(frozen=True, slots=True)

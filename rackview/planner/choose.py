@@ -5,6 +5,7 @@ Improved in rounds: how much stock and how much of today's need, then vessel by 
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ import numpy as np
 from rackview.planner.candidates import Way, acts, changes, openings
 from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
 from rackview.planner.futures import Futures, days_for, sample
-from rackview.planner.rollout import Bench, Played, play
+from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
@@ -146,8 +147,19 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     for w, t in enumerate(best.transfers, len(ways)):
         otherwise[t.taker] = _outcome(played, futures, w)
     shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
-    starter = _starter(problem)
-    return Choice(shares, best.transfers, starter, _outcome(played, futures, 0), otherwise, best.scale, best.later)
+    expected, starter = _outcome(played, futures, 0), _starter(problem)
+    if starter is not None:  # the choice is made with it, and otherwise is without
+        otherwise[starter], expected = expected, _with_starter(problem, bench, done, starter)
+    return Choice(shares, best.transfers, starter, expected, otherwise, best.scale, best.later)
+
+
+def _with_starter(problem: Problem, bench: Bench, done: Acts, vessel: str) -> Outcome:
+    """What is expected where a bought starter is put into a vessel once it is there."""
+    place = next(k for k, c in enumerate(problem.cultures) if c.vessel == vessel)
+    one = problem.cultures[place]
+    day = min(math.ceil(problem.starter_days), bench.futures.days - 1)
+    starts = Starts(np.array([day]), np.array([place]), np.array([one.start_per_ml * one.volume_l / 1e3]))
+    return _outcome(play(bench, replace(done, starts=starts), full=True), bench.futures, 0)
 
 
 def _starter(problem: Problem) -> str | None:

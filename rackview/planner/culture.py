@@ -103,11 +103,15 @@ class NeedAhead:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One strain to decide for: its cultures in the order of the rack, the need, what things are worth."""
+    """One strain to decide for: its cultures in the order of the rack, the need, what things are worth.
+
+    `starter_days` pass until a bought starter is there.
+    """
 
     cultures: tuple[Culture, ...]
     need: NeedAhead
     worth: Worth = field(default_factory=Worth)
+    starter_days: float = 7.0
 
 
 @dataclass(frozen=True, slots=True)

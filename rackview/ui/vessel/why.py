@@ -70,10 +70,21 @@ def lines(
                 continue
             found.append(WhyLine(text))
             found += [_entry(rack, e, at, seen.vessel) for e in shown]
+    found += _two_futures(what, at)
     found += _density(rack, seen, at)
     if donor is not None:
         found += _density(rack, donor, at)
     return tuple(found)
+
+
+def _two_futures(what: Suggestion | Flag | None, at: datetime) -> list[WhyLine]:
+    """What larvae would get, and what could be given, if a suggestion is followed and if it is not."""
+    if not isinstance(what, Suggestion) or what.as_advised is None or what.otherwise is None:
+        return []
+    from rackview.advice.otherwise import compared
+
+    told = compared(what.as_advised, what.otherwise, at.date())
+    return [WhyLine(translate("Why", "If it is done, and otherwise"), heading=True), *map(WhyLine, told)]
 
 
 def _entries(rack: Rack, ids: set[str], at: datetime) -> dict[str, Event]:
