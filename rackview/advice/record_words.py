@@ -70,7 +70,7 @@ def changed(code: str, two: tuple[float, float], speech: Speech) -> str:
     if code == "harvest":
         return f"Harvests moved from {per_cent(before)} to {per_cent(after)} of the volume."
     if code == "eggs":
-        return f"Share with eggs moved from {per_cent(before)} to {per_cent(after)}."
+        return f"Females with eggs went from {per_cent(before)} to {per_cent(after)}."
     if code == "temperature":
         return f"Temperature moved from {speech.temperature(before)} to {speech.temperature(after)}."
     return f"Salinity moved from {before:.0f} to {after:.0f}."
@@ -83,7 +83,7 @@ def feed_changed(feeds: Sequence[str]) -> str:
 
 def not_cleaned(days: float | None) -> str:
     """No cleaning in the last days."""
-    return "Nothing was cleaned." if days is None else f"Nothing was cleaned in the last {days_text(days)}."
+    return "No cleaning." if days is None else f"No cleaning in the last {days_text(days)}."
 
 
 def first_ciliates(days: float) -> str:

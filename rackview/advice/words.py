@@ -69,18 +69,22 @@ def _eggs_held(v: Values) -> str:
 
 
 def _dense(v: Values) -> str:
-    full = f"{per_ml(v['per_ml'])}, near the most it bore" if v["per_ml"] else "Near the most it bore"
-    return f"Crowded: {full}.{_followed(v)} Harvest more or split; few eggs are a part of it."
+    full = (
+        f"{per_ml(v['per_ml'])}, near the highest density it has held"
+        if v["per_ml"]
+        else "Near the highest density it has held"
+    )
+    return f"Crowded: {full}.{_followed(v)} Harvest more or split; crowding also makes few eggs."
 
 
 def _ciliates(v: Values) -> str:
     if v.get("many"):
-        return f"Many ciliates.{_followed(v)} Own tools, served last; rinse the floss."
-    return f"Some ciliates.{_followed(v)} Own tools, served last; rinse the floss."
+        return f"Many ciliates.{_followed(v)} Separate tools, serve it last; rinse the floss."
+    return f"Some ciliates.{_followed(v)} Separate tools, serve it last; rinse the floss."
 
 
 def _ammonia(v: Values) -> str:
-    said = f"Un-ionised ammonia near {figures(v['value'], 1)} mg/L." if "value" in v else "Ammonia."
+    said = f"Un-ionised ammonia (NH3-N) near {figures(v['value'], 1)} mg/L." if "value" in v else "Ammonia."
     return f"{said}{_followed(v)} Feed half, rinse the floss, change water."
 
 
@@ -95,7 +99,7 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, leave it to grow.",
     "falling": lambda v, s: f"Counts lower than expected.{_followed(v)} Count again, test the water.",
     "early": lambda v, s: f"Few eggs and slow swimming.{_followed(v)} Count again, test the water, serve it last.",
-    "misfit": lambda v, s: "The newest count does not fit what went before. Count again.",
+    "misfit": lambda v, s: "Implausible count: it does not fit the counts before it. Count again.",
     "drop": lambda v, s: "Far fewer than expected. Believe it until counted again.",
     "eggs_low": lambda v, s: _eggs_low(v),
     "eggs_held": lambda v, s: _eggs_held(v),
@@ -110,10 +114,10 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "oxygen": lambda v, s: f"Oxygen {figures(v['value'])} mg/L. Check air line and stone.",
     "ph": lambda v, s: f"pH {v['value']:.1f}, {'under' if v['low'] else 'over'} {v['limit']:.1f}. Test again.",
     "warm": lambda v, s: f"{s.temperature(v['value'])}: over {s.temperature(v['limit'])}. Cool the room.",
-    "cold": lambda v, s: f"{s.temperature(v['value'])}: under {s.temperature(v['limit'])}. Warm it by degrees.",
+    "cold": lambda v, s: f"{s.temperature(v['value'])}: under {s.temperature(v['limit'])}. Warm it slowly.",
     "temperature_step": lambda v, s: f"Moved {s.temperature(abs(v['step']), step=True)} between readings.",
     "salinity": lambda v, s: (
-        f"Salinity {v['value']:.0f}, {'under' if v['low'] else 'over'} {v['limit']:.0f}. Mend it by small steps."
+        f"Salinity {v['value']:.0f}, {'under' if v['low'] else 'over'} {v['limit']:.0f}. Correct it in small steps."
     ),
     "salinity_step": lambda v, s: f"Salinity moved by {abs(v['step']):.0f} between readings. Match the refill water.",
     "evaporation": lambda v, s: f"Salinity {v['value']:.0f}, wanted {v['target']:.0f}. Top up with fresh water.",
@@ -235,8 +239,8 @@ def _harvest_for(v: Values) -> str:
     if v["to_larvae"]:
         return f"; more than {v['for']} need today, to last them over a feed that is late or missed"
     if v["code"] == "rinse":
-        return "; its water wants changing, as ammonia is high"
-    return "; it stands denser than the days ahead ask for" if v["code"] == "dense" else "; about what is not needed"
+        return "; its water needs changing, as ammonia is high"
+    return "; it is denser than the coming days need" if v["code"] == "dense" else "; this much is not needed"
 
 
 STARTER_TEXT = "Buy a starter"
@@ -244,9 +248,7 @@ STARTER_TEXT = "Buy a starter"
 
 def starter_why(v: Values) -> str:
     """Why a starter is bought."""
-    return (
-        f"{v['strain']} is as good as lost, and no vessel can seed another. Order a starter and start this one with it."
-    )
+    return f"{v['strain']} is nearly lost, and no vessel can seed another. Order a starter and start this one with it."
 
 
 def feed_why(v: Values, speech: Speech) -> str:
@@ -275,7 +277,7 @@ COUNT_WHY = {
     "first_count": "Never counted, so nothing is known of it.",
     "started_count": "Not counted since it was started.",
     "count_interval": "Last counted {days} ago.",
-    "unfed": "Last counted {days} ago, and by the record nobody came to feed them of late.",
+    "unfed": "Last counted {days} ago, and no feeding is on record for longer than usual.",
     "recount": "{flag}",
     "few": "The last count rests on few animals: take more aliquots.",
     "doubt": "The estimate has grown too wide to harvest on.",
@@ -309,7 +311,7 @@ def split_why(v: Values, speech: Speech) -> str:
     }[v["code"]]
     return (
         f"{reason[0].upper()}{reason[1:]}. {speech.place(v['to'])} starts at {per_ml(v['start'])} when filled up, "
-        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} stay."
+        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} remain."
     )
 
 
@@ -318,7 +320,7 @@ def restart_why(v: Values, speech: Speech) -> str:
     reason = {
         "crash": "Crashed",
         "failing": "Under its floor and still falling",
-        "ciliates": "Ciliates that do not go",
+        "ciliates": "Ciliates that do not go away",
         "stalled": "Thin and hardly growing for days, while another thrives",
         "thin": "Thin, and a start from another grows faster",
         "age": f"{days_text(v.get('days'))} old",
@@ -356,7 +358,7 @@ def likelihood_of(flag: Flag) -> str:
 def risk_of(one: Suggestion) -> str:
     """The chance that a suggestion rests on, for whoever weighs it; nothing for routine work, which is simply due."""
     if one.action in {"harvest", "split"} and one.sureness < 1.0 - LEAST_RISK:
-        return f"Chance that too few stay: {chance_text(1.0 - one.sureness)}."
+        return f"Chance that too few remain: {chance_text(1.0 - one.sureness)}."
     if one.action == "restart" and one.code in {"crash", "failing"} and one.sureness < 1.0 - LEAST_RISK:
         return f"Chance that it has failed: {chance_text(one.sureness)}."
     return ""
@@ -387,7 +389,7 @@ def growing(rate: float, low: float, high: float) -> str:
 
 def staying(left_per_ml: float) -> str:
     """What a harvest leaves, as evidence."""
-    return f"{per_ml(left_per_ml)} stay"
+    return f"{per_ml(left_per_ml)} remain"
 
 
 def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:

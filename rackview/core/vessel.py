@@ -32,7 +32,7 @@ class Vessel:
     """One culture vessel: its name, the strain profile it follows, its place, its working volume in litres.
 
     `reserve` marks a vessel kept apart as the last stock of its strain; it is never harvested to feed larvae.
-    `formerly` are the names it bore before, under which events may be recorded; `retired` says that it is out of use
+    `formerly` are the names it had before, under which events may be recorded; `retired` says that it is out of use
     for good: gone from the shelf, kept in the records.
     """
 

@@ -46,7 +46,7 @@ VESSELS = (
     Vessel("Tellin", "rotifer-SS", "B", 4, 15.0, kit=BUCKET),
     Vessel("Auger", "copepod-benthic", "C", 1, 12.0, kit=TRAY, note="counted by stage"),
     Vessel("Moonshell", "copepod-pelagic", "C", 2, 40.0, kit=TUB),
-    Vessel("Ormer", "rotifer-L", "C", 4, 8.0, reserve=True, kit=JAR, note="reserve, kept apart with its own tools"),
+    Vessel("Ormer", "rotifer-L", "C", 4, 8.0, reserve=True, kit=JAR, note="reserve, kept apart with separate tools"),
 )
 
 DENSITIES = {

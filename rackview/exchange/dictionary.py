@@ -124,7 +124,7 @@ VESSELS = TableSpec(
         Column("cost", "own currency", "what the kit cost"),
         Column("origin", "", "how the kit was come by", KIT_ORIGINS),
         Column("note", "", "anything more to say about the vessel"),
-        Column("formerly", "", "names it bore before, with semicolons between; events under them are its own"),
+        Column("formerly", "", "names it had before, with semicolons between; events under them are its own"),
         Column("retired", "", "out of use for good: gone from the shelf, kept in the records", ("yes", "no")),
     ),
 )
@@ -167,7 +167,7 @@ BROODS = TableSpec(
 
 DEMAND = TableSpec(
     "demand",
-    "The keeper's own word for a day; it overrides what the broods imply",
+    "A demand override: the animals of a strain on a day, in place of what the broods imply",
     ("date", "strain", "animals"),
     (
         Column("date", "date", "the day"),

@@ -103,7 +103,7 @@ CARE: tuple[Rule, ...] = (
         ("contact_hours", "contact_days"),
         "shared tools or wet hands",
         "what is in the suspect vessel may now be here",
-        "look for ciliates at the next count; serve it late until then; own tools for the suspect one",
+        "look for ciliates at the next count; serve it late until then; separate tools for the suspect one",
         3,
         COMMON,
         ("count",),

@@ -36,7 +36,7 @@ cause, consequence, response and time written down here before it exists (the pr
 
 Thresholds in `code` are fields of the strain profile; the keeper can change each for the whole rack,
 for every vessel of a strain, or for one vessel.
-"Suspect" means: served last with its own tools; it feeds larvae only where that saves a brood, and is no donor while a
+"Suspect" means: served last with separate tools; it feeds larvae only where that saves a brood, and is no donor while a
 clean vessel stands.
 """
 

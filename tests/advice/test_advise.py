@@ -63,7 +63,7 @@ def test_a_suspect_vessel_comes_last_with_its_own_tools_and_seeds_no_other(three
         found = advise(large, at(DAY, NOON))
         assert found[-1].vessel == "A"
         assert all(s.own_tools for s in found if s.vessel == "A")
-        assert any("wn tools" in c for s in found if s.vessel == "A" for c in s.cautions)
+        assert any("eparate tools" in c for s in found if s.vessel == "A" for c in s.cautions)
         assert all(s.other_vessel != "A" for s in found)
         served = by_vessel(found, "harvest").get("A")
         if signs.get("ciliates") == "many":

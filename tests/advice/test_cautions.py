@@ -23,7 +23,7 @@ HAZARDS = {
     "salt": (("Dissolve salt whole", "5 a step"), ("new water",)),
     "release": (
         ("open water", "siphon, rinse or discard", "local rules"),
-        ("discard", "clean", "restart", "count", "rest"),
+        ("discard", "clean", "restart", "rest"),
     ),
     "rinsing": (("Rinse the harvest", "larvae"), ("to larvae",)),
     "lifting": (("siphon a large vessel",), ("split", "restart", "rest")),

@@ -32,7 +32,7 @@ def test_over_the_acting_limit_of_ammonia_nothing_is_taken_as_if_it_grew_back(bu
     total = times * strains()[strain].nh3_act_mg_l / nh3_of(1.0, 8.3, 25.0, 30.0)
     found = asked(rack, at, "A", tan_mg_l=total, **water)
     if "harvest" in found:
-        assert "water wants changing, as ammonia is high" in found["harvest"].why
+        assert "water needs changing, as ammonia is high" in found["harvest"].why
     flags = assess(
         rack.record({"at": at(7, 6), "vessel": "A", "kind": "reading", "tan_mg_l": total, **water}), "A", at(7, 10)
     )

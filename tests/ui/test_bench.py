@@ -41,7 +41,7 @@ def card(screen: BenchScreen, bench: str, question: str):
     ("bench", "question", "typed", "shown"),
     [
         # reading 1.022 at 25/25 degC is SP 29.2195: TEOS-10 by gsw 3.6.23
-        ("Salinity", "Salinity from a gravity", {"sg": "1,022", "temperature_c": "25"}, "29.2"),
+        ("Salinity", "Salinity from a specific gravity", {"sg": "1,022", "temperature_c": "25"}, "29.2"),
         # NBS pH 8.0, SP 35, 25 degC: 3.977 % un-ionised, Clegg & Whitfield 1995 by PyCO2SYS 1.8.3
         (
             "Ammonia",
@@ -178,7 +178,7 @@ def test_boxes_side_by_side_stand_level_however_long_their_labels_are(qtbot, scr
 def test_what_a_sum_rests_on_is_told_without_the_names_of_functions() -> None:
     asks = formula("transfer.move").inputs
     said = benches.for_keepers("as for `salinity_from_sg`; `floor_per_ml` and `some_name`, `gsw.SP_from_C`", asks)
-    assert said == "as for “Salinity from a gravity”; density the donor keeps and some name, gsw.SP_from_C"
+    assert said == "as for “Salinity from a specific gravity”; density the donor keeps and some name, gsw.SP_from_C"
     for one in chain.from_iterable(benches.benches().values()):
         rests = " ".join((one.formula.text, one.formula.range_words, one.formula.source))
         assert "`" not in benches.for_keepers(rests)

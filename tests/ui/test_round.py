@@ -116,7 +116,7 @@ def test_a_wild_count_asks_to_be_made_again_where_it_is_typed_and_is_kept(qtbot,
     assert told == pytest.approx(float(dose.why.split()[0]), rel=0.2), "for the animals believed in, not those typed"
     screen.record()
     assert [c.tallies for c in today(session, clock, Count)] == [(301, 298, 310)]
-    assert "A2: The newest count does not fit what went before. Count again." in screen.page.saved.text()
+    assert "A2: Implausible count: it does not fit the counts before it. Count again." in screen.page.saved.text()
     screen._show_end()
     again = [b for b in screen.end.findChildren(QPushButton) if b.text() == "Count again"]
     assert len(again) == 1

@@ -157,7 +157,7 @@ def test_a_brood_shows_in_the_days_ahead(qtbot, session):
     form.submit()
     assert session.rack.broods == (Brood("Amber 1", "anemonefish", hatched=date(2026, 5, 10), tank_l=60, larvae=300),)
     assert "rotifer" in screen.ahead.accessibleName()
-    assert screen.broods.model.lines[0].cells[1] == "day 4"
+    assert screen.broods.model.lines[0].cells[1] == "4 dph"
     screen.set_theme(DARK)
     screen.resize(1000, 600)
     assert not screen.grab().isNull()

@@ -113,7 +113,7 @@ def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
 
 
 WORDS = {
-    "tallies": "tallies {}", "aliquot_ml": "in {} mL each", "dilution": "diluted {} times",
+    "tallies": "tallies {}", "aliquot_ml": "in {} mL each", "dilution": "{}-fold dilution",
     "density_per_ml": "{} per mL", "with_eggs": "{} with eggs", "females_checked": "of {} females",
     "swimming": "swimming {}", "ciliates": "ciliates {}", "tint": "tint {}", "stage": "{}",
     "temperature_c": "{} °C", "sg": "SG {}", "salinity": "salinity {}", "conductivity_ms_cm": "{} mS/cm",

@@ -49,10 +49,21 @@ def _joined(values: Values) -> mixing.WaterBody:
 
 
 SALINITY = (
-    Sum("Salinity from a gravity", "seawater.salinity_from_sg", tell.salinity, _plain("seawater.salinity_from_sg")),
-    Sum("What a gravity of unknown kind may mean", "seawater.salinity_range_from_sg", tell.between("salinity")),
-    Sum("Gravity to aim at", "seawater.sg_from_salinity", tell.gravity, _plain("seawater.sg_from_salinity")),
-    Sum("How finely a gravity can be read", "seawater.sg_step", tell.one("salinity per 0.001 of gravity")),
+    Sum(
+        "Salinity from a specific gravity",
+        "seawater.salinity_from_sg",
+        tell.salinity,
+        _plain("seawater.salinity_from_sg"),
+    ),
+    Sum(
+        "What a specific gravity of unknown kind may mean", "seawater.salinity_range_from_sg", tell.between("salinity")
+    ),
+    Sum("Specific gravity to aim at", "seawater.sg_from_salinity", tell.gravity, _plain("seawater.sg_from_salinity")),
+    Sum(
+        "How finely a specific gravity can be read",
+        "seawater.sg_step",
+        tell.one("salinity per 0.001 of specific gravity"),
+    ),
     Sum("Salinity from conductivity", "seawater.salinity_from_conductivity", tell.salinity),
     Sum("Conductivity of a salinity", "seawater.conductivity_from_salinity", tell.one("mS/cm")),
     Sum("A meter's value at 25 °C, turned back", "seawater.raw_conductivity", tell.one("mS/cm in the water")),

@@ -101,13 +101,13 @@ def brood_asks(rack: Rack) -> tuple[Ask, ...]:
         Ask(
             "first_day",
             translate("Forms", "First day of feeding"),
-            unit=translate("Forms", "days after hatch"),
+            unit=translate("Forms", "dph (days after hatching)"),
             hint=usual,
         ),
         Ask(
             "last_day",
             translate("Forms", "Last day of feeding"),
-            unit=translate("Forms", "days after hatch"),
+            unit=translate("Forms", "dph (days after hatching)"),
             hint=usual,
         ),
     )
@@ -180,8 +180,8 @@ def column_words() -> dict[str, str]:
     return {
         "tallies": translate("Forms", "Tallies"),
         "aliquot_ml": translate("Forms", "Aliquot"),
-        "dilution": translate("Forms", "Diluted 1 to"),
-        "fixative": translate("Forms", "Fixative 1 to"),
+        "dilution": translate("Forms", "Dilution, -fold"),
+        "fixative": translate("Forms", "Fixative, -fold"),
         "with_eggs": translate("Forms", "With eggs"),
         "females_checked": translate("Forms", "Females checked"),
         "stage": translate("Forms", "Stage"),

@@ -152,6 +152,8 @@ class DaysAhead(QWidget):
             painter.setBrush(faded(theme.water, tone))
             painter.drawRect(QRectF(2, y - 10, 14, 10))
             write(painter, 22, y, words, 13, theme.middle)
+        write(painter, 2, y + 20, self.tr("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
+        write(painter, 46, y + 20, self.tr("falls short"), 13, theme.middle)
 
     def _band(self, painter: QPainter, top: float, band: BroodDays, days: Sequence[PlanDay], wide: float) -> None:
         """A brood from its first to its last day of prey, dashed while its hatching is only expected."""
@@ -216,7 +218,7 @@ class DaysAhead(QWidget):
         if day.chance_short <= RISK:
             write(painter, box.left(), box.bottom() - 5, need, 13, theme.middle, room=box.width())
             return
-        words = self.tr("short: {chance}").format(chance=formats.chance(day.chance_short))
+        words = formats.chance_brief(day.chance_short)
         both = f"{formats.animals_brief(day.demand)}, {words}"
         said = both if width_of(both, 13, fonts.SEMIBOLD) <= box.width() else words
         write(painter, box.left(), box.bottom() - 5, said, 13, theme.today, fonts.SEMIBOLD, room=box.width())

@@ -59,7 +59,7 @@ def _age(rack: Rack, brood: Brood, today: date) -> str:
     days = (today - brood.hatched).days
     if days < 0:
         return translate("LarvaeScreen", "hatch {day}").format(day=formats.short_date(brood.hatched, today))
-    words = "weaned, day {n}" if weaned(rack, brood, today) else "day {n}"
+    words = "weaned, {n} dph" if weaned(rack, brood, today) else "{n} dph"
     return translate("LarvaeScreen", words).format(n=days)
 
 

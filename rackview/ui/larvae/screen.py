@@ -89,9 +89,9 @@ class LarvaeScreen(SubPage):
             tr("No brood. Add one when it is spawned, and the rack is sized for its hatch."),
         )  # fmt: skip
         self.demand = self._table(
-            "demand", tr("Your own word for a day"), (tr("Day"), tr("Strain"), tr("Animals")), asks.demand_asks,
+            "demand", tr("Demand override"), (tr("Day"), tr("Strain"), tr("Animals")), asks.demand_asks,
             tr("Announce a day"),
-            tr("None. What you say here overrides what the broods imply for that strain and day."),
+            tr("None. What you enter here replaces what the broods imply for that strain and day."),
         )  # fmt: skip
         self.tanks = self._table(
             "tank", tr("At the larval tanks"), (tr("Day"), tr("Tank"), tr("Prey left"), tr("Algae dosed")),

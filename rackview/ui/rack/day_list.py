@@ -108,7 +108,7 @@ def _feeding(rack: Rack, fed: Sequence[Suggestion]) -> Item:
     """One line for the feeding of several vessels, with what each gets."""
     rows = tuple((rack.vessel(s.vessel).place, _given(s)) for s in fed)
     text = tr("Feed {n} vessels").format(n=len(fed))
-    why = tr("Nothing else is to be minded with these. Done records each as it stands here.")
+    why = tr("These have no cautions of their own. Done records each as it stands here.")
     said = f"{text}. {why} " + ", ".join(f"{place} {amount}" for place, amount in rows)
     return Item("", text, why, suggestion=fed[0], accessible=said, rows=rows, together=tuple(fed))
 

@@ -80,8 +80,8 @@ class CountPanel(FieldGroup):
         self._row(row)
         for key, label, unit in (
             ("aliquot", self.tr("aliquot"), "mL"),
-            ("dilution", self.tr("diluted 1 to"), ""),
-            ("fixative", self.tr("fixative 1 to"), ""),
+            ("dilution", self.tr("dilution, -fold"), ""),
+            ("fixative", self.tr("fixative, -fold"), ""),
         ):
             row.addWidget(self.captioned(label, self.add_field(key, label, unit=unit, size=18, height=46)), 3)
         references = tuple((r, self.tr("not known") if r == "unknown" else r) for r in SG_REFERENCES)

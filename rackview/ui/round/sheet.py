@@ -216,7 +216,7 @@ class Apart:
         return 26.0
 
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
-        words = translate("Sheet", "from here on own tools for each vessel, and rinsed hands")
+        words = translate("Sheet", "quarantine from here on: separate tools for each vessel, rinsed hands")
         dashed(painter, QPointF(rect.left(), rect.top() + 5), QPointF(rect.right(), rect.top() + 5), theme.ink)
         write(painter, rect.left(), rect.top() + 20, words, 12, theme.ink, fonts.BOLD)
 
@@ -315,7 +315,7 @@ def _line(
     named = rack.vessels[vessel]
     habit = remembered.habit(rack, vessel)
     ratio = habit.dilution * habit.fixative
-    sampled = [f"{habit.aliquot_ml:g} mL" + (f", 1:{ratio:.3g}" if ratio > 1 else "")]
+    sampled = [f"{habit.aliquot_ml:g} mL" + (f", {ratio:.3g}-fold" if ratio > 1 else "")]
     if named.reserve:
         sampled.insert(0, translate("Sheet", "reserve"))
     stages: tuple[str, ...] = ()

@@ -149,7 +149,7 @@ class Strip(QWidget):
         painter.drawLine(QLineF(x, 4 * k, x, 74 * k))
         painter.setPen(self.theme.today)
         painter.setFont(fonts.font(fonts.px(13, k), fonts.SEMIBOLD))
-        words = self.tr("own tools")
+        words = self.tr("separate tools")
         box = QRectF(x - 100 * k, 82 * k, 200 * k, 16 * k)
         if box.right() > self.width():
             box.moveRight(self.width() - 2)
@@ -184,7 +184,7 @@ class Strip(QWidget):
         elif stop.drafted:
             words.append(self.tr("begun, not recorded"))
         if stop.own_tools:
-            words.append(self.tr("own tools"))
+            words.append(self.tr("separate tools"))
         return ", ".join(words)
 
     def event(self, event: QEvent) -> bool:

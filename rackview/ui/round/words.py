@@ -61,7 +61,7 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
         odd = odd or translate("Round", "lower than expected: count again")
         return translate("Round", "{odd}; kept, and believed meanwhile").format(odd=odd), True
     if entry.doubted == "misfit":
-        odd = odd or translate("Round", "does not fit what went before: count again")
+        odd = odd or translate("Round", "implausible count: count again")
         return translate("Round", "{odd}; kept, but hardly believed").format(odd=odd), True
     if odd:
         return odd, True
@@ -91,9 +91,9 @@ def sample(entry: Entry) -> str:
     """How the sample is taken, in a few words."""
     words = [translate("Round", "{ml} mL each").format(ml=entry.text("aliquot"))]
     if entry.text("dilution").strip() not in {"", "1"}:
-        words.append(translate("Round", "diluted 1:{n}").format(n=entry.text("dilution")))
+        words.append(translate("Round", "{n}-fold dilution").format(n=entry.text("dilution")))
     if entry.text("fixative").strip() not in {"", "1"}:
-        words.append(translate("Round", "fixative 1:{n}").format(n=entry.text("fixative")))
+        words.append(translate("Round", "fixative {n}-fold").format(n=entry.text("fixative")))
     return ", ".join(words)
 
 
@@ -168,7 +168,7 @@ def _water(entry: Entry) -> dict[str, str]:
     if degrees is not None and not profile.temperature_low_c <= degrees <= profile.temperature_high_c:
         low = ku.temperature(profile.temperature_low_c, settings)
         high = ku.temperature_text(profile.temperature_high_c, settings)
-        found["temperature"] = translate("Round", "wants {low:.0f} to {high}").format(low=low, high=high)
+        found["temperature"] = translate("Round", "best {low:.0f} to {high}").format(low=low, high=high)
     salinity = typed_salinity(entry)
     if salinity is not None and GRAVITY[settings.salinity_unit] != "salinity":
         low_s, high_s = salinity

@@ -73,7 +73,7 @@ class SettingsScreen(SubPage):
             Ask("salinity_unit", self.tr("Salinity read as"), choices=plain(SALINITY_UNITS)),
             Ask(
                 "sg_reference",
-                self.tr("Gravity refers to"),
+                self.tr("Specific gravity refers to"),
                 choices=plain(SG_REFERENCES),
                 hint=self.tr("printed on the instrument: sample and water temperature, °C"),
             ),

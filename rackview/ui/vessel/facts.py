@@ -71,9 +71,7 @@ def _of_culture(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
         value = translate("VesselFacts", "{share} of {n}").format(
             share=formats.percent_of(seen.eggs_seen.value), n=seen.females_checked
         )
-        found.append(
-            Known(translate("VesselFacts", "females with eggs"), value, formats.age(seen.eggs_seen.age_days, at))
-        )
+        found.append(Known(translate("VesselFacts", "with eggs"), value, formats.age(seen.eggs_seen.age_days, at)))
     if seen.chance_below_floor is not None:
         floor = formats.two_figures(rack.profile(seen.vessel).floor_per_ml)
         what = translate("VesselFacts", "under {floor} tomorrow").format(floor=floor)

@@ -113,6 +113,11 @@ def chance(value: float) -> str:
     return tr(chance_text(value))
 
 
+def chance_brief(value: float) -> str:
+    """The same where there is little room, beside a legend that says of what: 1 in 8."""
+    return tr(chance_text(value).removeprefix("about ").removeprefix("nearly "))
+
+
 def percent_of(share: float) -> str:
     """A measured share in whole percent: 28 %."""
     return tr("{n} %").format(n=f"{share * 100:.0f}")
