@@ -151,7 +151,7 @@ class Trajectory:
         w, m, s = (np.stack([part[k] for part in parts], axis=1) for k in range(3))
         logs = normal.many_quantiles(w, m, s, [0.5, *inner])
         middle, logs = logs[:, :1], logs[:, 1:]
-        logs = middle + members.widening(np.stack([part[3] for part in parts]), inner) * (logs - middle)
+        logs = middle + np.array([part[3] for part in parts])[:, None] * (logs - middle)
         logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
         peak_log_density = max(float(h.numbers.more[members.PEAK, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
         top = max(peak_log_density + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
@@ -173,16 +173,16 @@ def _yet_to_begin(chance: float, begun: float) -> float:
     return -math.log1p(-min(rest, MOST_CHANCE)) / WITHIN_DAYS
 
 
-def _pooled(held: Held, pool: members.Pool | None) -> tuple[Array, Array, Array, Array]:
-    """Weights, means, deviations and log widths of all that foretells at one moment."""
+def _pooled(held: Held, pool: members.Pool | None) -> tuple[Array, Array, Array, float]:
+    """Weights, means, deviations and stretch of all that foretells at one moment."""
     state = held.numbers.now
     w, m, s = state.w[:, 0], state.s[X, :, 0], np.sqrt(state.s[XX, :, 0])
     if pool is None:
         none = np.zeros(members.FOUR - 1)
-        return np.concatenate([w, none]), np.concatenate([m, none + m[0]]), np.concatenate([s, none + 1.0]), np.zeros(2)
+        return np.concatenate([w, none]), np.concatenate([m, none + m[0]]), np.concatenate([s, none + 1.0]), 1.0
     return (
         np.concatenate([pool.weights[0] * w, pool.weights[1:]]),
         np.concatenate([m, pool.means]),
         np.concatenate([s, pool.sds]),
-        pool.width,
+        pool.stretch,
     )

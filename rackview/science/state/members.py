@@ -18,9 +18,8 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
-from rackview.science.state import normal
-from rackview.science.state.filter import FIRST, SECOND, XX, State, X, nearness
-from rackview.science.state.model import SOUND, Model
+from rackview.science.state.filter import FIRST, SECOND, XX, State, X, between
+from rackview.science.state.model import Flags, Model
 
 SLIP, PEAK, HABIT, LOOKS, SPREAD = range(5)
 """Chance of a slip in the newest count; highest log density; births seen when growth is nothing, looks, spread."""
@@ -32,11 +31,11 @@ AGE, FAR_Y, FAR_CUM, FAR_LAST, FAR_BEFORE = range(34, 39)
 FAR_C, FAR_COEF = slice(39, 45), slice(45, 49)
 FAR_VAR, FAR_STILL, FAR_STEP, FAR_LEVEL, FAR_LEVEL_VAR = range(49, 54)
 """What was foretold at one earlier count for the `FAR`th after it, carried along without a look at what came."""
-EVIDENCE, WIDTH = slice(54, 62), slice(62, 66)
-"""Log scores of the four, next and far; logs of the widths of the 50 % and 90 % interval, next and far."""
-RISKED, FELL, STROKES = 66, 67, 68
-"""Collapses that were to be expected near the ceiling so far, those believed to have begun, losses at a stroke."""
-COUNT = 69
+EVIDENCE, SPREADS = slice(54, 62), slice(62, 66)
+"""Log scores of the four, next and far; by how much the pool's variance was found too small and on how much that rests,
+next and far."""
+STROKES, COUNT = 66, 67
+"""Losses at a stroke so far; how many numbers there are."""
 
 FOUR = 4
 FAR = 3
@@ -59,23 +58,20 @@ LEAST_VAR = 0.003
 LEAST_GAP = 0.5
 SOONER = 0.5
 """Share of the days between counts over which the pool comes in."""
-PRIOR = np.array([[0.80, 0.55], [0.06, 0.10], [0.10, 0.25], [0.04, 0.10]])
-"""Weights of filter, autoregression, persistence and usual level beforehand, near and far."""
+LOG_PRIOR = np.log([[0.80, 0.06, 0.10, 0.04], [0.55, 0.10, 0.25, 0.10]])[:, :, None]
+"""Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
 FORGET = 0.97
-TEMPER = np.array([1.0, 1.0])
-"""Share of the evidence that counts, near and far: far ones overlap with what is told near."""
-PACE_50, PACE_90 = 0.05, 0.12
-"""By how much a width moves with each count."""
-WIDEST = 1.2
+ODD, ODD_SD = 0.15, 2.5
+"""Share of counts that are odd, and their deviation against that of others, where evidence is weighed: without them one
+odd count rules out for weeks whoever was sure."""
+SPREAD_PRIOR, SPREAD_WORTH = np.array([1.25, 1.6]), 8.0
+"""The pool's variance beforehand against what it says, near and far, and how many counts that is worth."""
+SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
+SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
+"""Squared errors count up to so many times what was expected; by what a normal error's square is too small for that."""
 LEAST = 1e-4
-WIDER = np.array([0.05, 0.1, 0.05, 0.1])
-"""Logs of the widths beforehand."""
 STROKES_WORTH = 1.0
 """How many losses at one stroke the chance of one is worth that is usual elsewhere."""
-RISK_WORTH, COLLAPSED = 0.3, 0.5
-"""How many expected collapses the risk near the ceiling is worth that is usual elsewhere, and from what chance one is
-taken to have begun."""
-Z50, Z90 = 0.6744897501960817, 1.6448536269514722
 
 
 class Walk(NamedTuple):
@@ -93,19 +89,21 @@ class Walk(NamedTuple):
         """One count on, after harvests moved the log by `by`."""
         y = self.y + by
         rest = (self.coef * features(y - self.origin, self.last, self.before)).sum(0)
-        rest = np.clip(rest, -MOST_REST, MOST_REST)
+        rest = between(rest, -MOST_REST, MOST_REST)
         _, a, b, c = self.coef
         yy, y1, y2, one, both, two = self.cov
         r_y, r_1, r_2 = a * yy + b * y1 + c * y2, a * y1 + b * one + c * both, a * y2 + b * both + c * two
         rr = a * r_y + b * r_1 + c * r_2 + self.var
-        cov = np.stack([np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1, rr, r_1, one])
-        cov = np.clip(cov, -MOST_COV, MOST_COV)
-        return Walk(np.clip(y + rest, -MOST_LOG, MOST_LOG), rest, self.last, cov, self.coef, self.var, self.origin)
+        cov = np.array([np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1, rr, r_1, one])
+        cov = between(cov, -MOST_COV, MOST_COV)
+        return Walk(between(y + rest, -MOST_LOG, MOST_LOG), rest, self.last, cov, self.coef, self.var, self.origin)
 
 
 def features(level: Array, last: Array, before: Array) -> Array:
     """What the rest is regressed on, (4, vessels)."""
-    return np.stack([np.ones_like(level), level, last, before])
+    found = np.ones((4, len(level)))
+    found[1], found[2], found[3] = level, last, before
+    return found
 
 
 def new_members(n: int) -> Array:
@@ -115,7 +113,6 @@ def new_members(n: int) -> Array:
     more[LOOKS], more[SPREAD] = 1.0, 0.11**2
     more[SS], more[SN] = ERROR_COUNTS * ERROR**2, ERROR_COUNTS
     more[RS], more[RN] = more[SS], more[SN]
-    more[WIDTH] = WIDER[:, None]
     more[LS], more[LN] = WIDE_COUNTS * WIDE**2, WIDE_COUNTS
     more[COV][[0, 4, 7, 9]] = START_VAR[:, None]
     return more
@@ -164,7 +161,7 @@ def counted(
     rest_var = old[RS] / old[RN]
     level, level_var = usual_level(old)
     noise = model.scatter**2 + cv2
-    told = np.stack([ahead.y, here.y + old[CUM], level]), np.stack([here.var, rest_var, level_var])
+    told = [ahead.y, here.y + old[CUM], level], [here.var, rest_var, level_var]
     ready = known & (old[SEEN] >= FEW)
     if ready.any():
         _scored(more, 0, ready, y, _of_filter(before, y, noise, ml), told)
@@ -177,10 +174,7 @@ def counted(
         more[AGE] = np.where(then_on, old[AGE] + 1.0, old[AGE])
         due = then_on & (more[AGE] >= FAR)
         if due.any():
-            told = (
-                np.stack([far.y, old[FAR_STILL], old[FAR_LEVEL]]),
-                np.stack([far.cov[0], FAR * old[FAR_STEP], old[FAR_LEVEL_VAR]]),
-            )
+            told = [far.y, old[FAR_STILL], old[FAR_LEVEL]], [far.cov[0], FAR * old[FAR_STEP], old[FAR_LEVEL_VAR]]
             _scored(more, 1, due, y, _of_filter(then, y, noise, ml), told)
             more[AGE] = np.where(due, -1.0, more[AGE])
     _regressed(more, old, known, y, gap)
@@ -194,7 +188,7 @@ def counted(
             (FAR_LEVEL, usual_level(more)[0]), (FAR_LEVEL_VAR, usual_level(more)[1]),
         ):  # fmt: skip
             more[row] = np.where(start, value, more[row])
-        then = State(*(np.where(start, a, b) for a, b in zip(after, then, strict=True)))
+        then = after if start.all() else State(*(np.where(start, a, b) for a, b in zip(after, then, strict=True)))
     return more, then
 
 
@@ -204,26 +198,12 @@ def shifts(model: Model, more: Array) -> Array:
     return found
 
 
-def collapse_rate(model: Model, more: Array) -> Array:
-    """The risk of a collapse per day near the ceiling, by what came of standing there before (a gamma prior)."""
-    found: Array = model.risk * (RISK_WORTH + more[FELL]) / (RISK_WORTH + more[RISKED])
-    return found
-
-
-def risked(model: Model, more: Array, before: State, after: State, gap: Array) -> None:
-    """Teach the risk near the ceiling by a count, `gap` days after the one before."""
-    near = (before.w * nearness(model, before))[:SOUND].sum(0)
-    more[RISKED] += model.risk * near * np.minimum(gap, 2.0)
-    began = (before.w[SOUND:].sum(0) < COLLAPSED) & (after.w[SOUND:].sum(0) >= COLLAPSED)
-    more[FELL] += near * began
-
-
 def _regressed(more: Array, old: Array, known: Array, y: Array, gap: Array) -> None:
     """Teach the autoregression, by recursive least squares, and persistence; an outlier counts up to three errors."""
     usual = np.where(np.isnan(old[GAP]), gap, old[GAP])
-    pace = np.clip(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
+    pace = between(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
     left = np.where(known, old[Y] + old[CUM], y)
-    rest = np.where(known, (y - left) * pace, 0.0)
+    rest = (y - left) * pace
     f = features(left - np.where(known, old[ORIGIN], y), old[LAST], old[BEFORE])
     off = rest - (old[COEF] * f).sum(0)
     var = old[SS] / old[SN]
@@ -233,11 +213,12 @@ def _regressed(more: Array, old: Array, known: Array, y: Array, gap: Array) -> N
     fresher = old[COV] - gain[FIRST] * to[SECOND]
     diagonal = [0, 4, 7, 9]
     fresher[diagonal] = np.minimum(fresher[diagonal] + DRIFT * START_VAR[:, None], START_VAR[:, None])
-    more[COEF] = np.where(known, old[COEF] + gain * off, old[COEF])
+    more[COEF] += known * (gain * off)
     more[COV] = np.where(known, fresher, old[COV])
-    for square, number, error, most in ((SS, SN, off, var), (RS, RN, rest, old[RS] / old[RN])):
-        more[square] = np.where(known, KEEP * old[square] + np.minimum(error * error, 16.0 * most), old[square])
-        more[number] = np.where(known, KEEP * old[number] + 1.0, old[number])
+    pairs, errors = [SS, SN, RS, RN], np.array([off, rest]) ** 2
+    learned = KEEP * old[pairs] + 1.0
+    learned[0::2] += np.minimum(errors, 16.0 * old[[SS, RS]] / old[[SN, RN]]) - 1.0
+    more[pairs] = np.where(known, learned, old[pairs])
     more[LAST], more[BEFORE] = rest, np.where(known, old[LAST], 0.0)
     more[GAP] = np.where(known, usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual), old[GAP])
     more[ORIGIN] = np.where(np.isnan(old[ORIGIN]), y, old[ORIGIN])
@@ -255,55 +236,72 @@ def _levelled(more: Array, y: Array, known: Array) -> None:
     more[LC], more[SEEN] = n, more[SEEN] + 1.0
 
 
-def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, Array]:
-    """Density and probability under `y` of what the filter foretells of a log count."""
-    x = state.s[X]
-    sd = np.sqrt(state.s[XX] + noise + 1.0 / np.maximum(np.exp(np.minimum(x, 16.0)) * ml, 0.5))
-    z = (y - x) / sd
-    return (state.w * _density(z) / sd).sum(0), (state.w * under(z)).sum(0)
+def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, Array, Array, Array]:
+    """The filter on a log count: density at `y`, mean and variance of the log density, variance of a count about it."""
+    x, w = state.s[X], state.w
+    noise = noise + 1.0 / np.maximum(np.exp(np.minimum(x, 16.0)) * ml, 0.5)
+    mean = (w * x).sum(0)
+    var = (w * (state.s[XX] + (x - mean) ** 2)).sum(0)
+    return (w * _density(y - x, state.s[XX] + noise)).sum(0), mean, var, (w * noise).sum(0)
 
 
 def _scored(
-    more: Array, far: int, where: Array, y: Array, of_filter: tuple[Array, Array], told: tuple[Array, Array]
+    more: Array,
+    far: int,
+    where: Flags,
+    y: Array,
+    of_filter: tuple[Array, Array, Array, Array],
+    told: tuple[Sequence[Array], Sequence[Array]],
 ) -> None:
-    """Take in how well each of the four foretold `y`, and whether it lay within the widths of the pool."""
-    sd = np.sqrt(np.maximum(told[1], LEAST))
-    z = (y - told[0]) / sd
-    like = np.concatenate([of_filter[0][None], _density(z) / sd])
-    chance = (weights(more)[far] * np.concatenate([of_filter[1][None], under(z)])).sum(0)
-    evidence, width = more[EVIDENCE].reshape(2, FOUR, -1), more[WIDTH].reshape(2, 2, -1)
-    score = np.log(like + LEAST * 0.01)
-    evidence[far] = np.where(where, FORGET * evidence[far] + score - score.max(0), evidence[far])
-    off = np.abs(chance - 0.5) + 0.5
-    for i, (z_usual, pace, outside) in enumerate(((Z50, PACE_50, 0.5), (Z90, PACE_90, 0.1))):
-        moved = width[far, i] + pace * ((off > under(z_usual * np.exp(width[far, i]))) - outside)
-        width[far, i] = np.where(where, np.clip(moved, -WIDEST, WIDEST), width[far, i])
+    """Take in how well each of the four foretold `y`, and how wide the pool of them ought to have been."""
+    like, mean, var, noise = of_filter
+    means, variances = np.array([mean, *told[0]]), np.maximum(np.array([var + noise, *told[1]]), LEAST)
+    off = y - means
+    right = _density(off, variances)
+    right[0] = like
+    score = np.log((1.0 - ODD) * right + ODD * _density(off, ODD_SD**2 * variances) + 0.01 * LEAST)
+    pool = weights(more)[far]
+    variances = np.maximum(variances - OF_A_COUNT, LEAST_VAR)
+    variances[0] = var
+    mean = (pool * means).sum(0)
+    var = (pool * (variances + (means - mean) ** 2)).sum(0)
+    whole = var + noise
+    square = SQUARE_BACK * np.minimum((y - mean) ** 2, SQUARE_MOST * whole)
+    evidence, spread = more[EVIDENCE].reshape(2, FOUR, -1)[far], more[SPREADS].reshape(2, 2, -1)[far]
+    evidence[:] = np.where(where, FORGET * evidence + score - score.max(0), evidence)
+    new = np.array([(square - noise) * var, var * var]) / (whole * whole)
+    spread[:] = np.where(where, KEEP * spread + new, spread)
 
 
 def weights(more: Array) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
-    evidence = more[EVIDENCE].reshape(2, FOUR, -1)
-    log = np.log(PRIOR.T)[:, :, None] + TEMPER[:, None, None] * evidence
+    log = LOG_PRIOR + more[EVIDENCE].reshape(2, FOUR, -1)
     found = np.maximum(np.exp(log - log.max(1, keepdims=True)), LEAST)
     return found / found.sum(1, keepdims=True)  # type: ignore[no-any-return]
 
 
-def _density(z: Array) -> Array:
-    return np.exp(-0.5 * z * z) * 0.3989422804014327
+def spreads(more: Array) -> Array:
+    """The pool's variance against what it says, near and far, (2, vessels): an online correction of its width.
+
+    What a count's error shows beyond the scatter of counts, as a ratio to what was expected, each count with the weight
+    of what it tells (Fisher's scoring of a variance).
+    """
+    found, told = more[SPREADS].reshape(2, 2, -1).swapaxes(0, 1)
+    ratio = (SPREAD_WORTH * SPREAD_PRIOR[:, None] + found) / (SPREAD_WORTH + told)
+    return np.minimum(np.maximum(ratio, SPREAD_LEAST), SPREAD_MOST)
 
 
-def under(z: Array) -> Array:
-    """Probability under z of a standard normal, within 1.5e-4 (Bowling et al. 2009, J. Ind. Eng. Manag. 2:114-127)."""
-    return 1.0 / (1.0 + np.exp(-np.clip(1.5976 * z + 0.07056 * z**3, -60.0, 60.0)))
+def _density(off: Array, var: Array) -> Array:
+    return np.exp(-0.5 * off * off / var) * 0.3989422804014327 / np.sqrt(var)
 
 
 class Pool(NamedTuple):
-    """At one moment ahead: weights of the four, means and deviations of the last three, log widths of 50 and 90 %."""
+    """At one moment ahead: weights of the four, means and deviations of the last three, by what to stretch the pool."""
 
     weights: Array
     means: Array
     sds: Array
-    width: Array
+    stretch: float
 
 
 class Ahead:
@@ -317,7 +315,8 @@ class Ahead:
         gap = float(more[GAP, 0])
         self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, LEAST_GAP)
         self._counted = self._reached = counted
-        self._day, self._weights, self._width = day, weights(more)[:, :, 0], more[WIDTH].reshape(2, 2)
+        self._day, self._weights = day, weights(more)[:, :, 0]
+        self._near, self._far = (0.5 * math.log(k) for k in spreads(more)[:, 0])
 
     def go(self, day: float) -> None:
         """Go on to a day, count by count."""
@@ -345,12 +344,5 @@ class Ahead:
         w[0] = 1.0 - w[1:].sum()
         means = np.array([float(y[0]), self._still, self._level])
         variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - OF_A_COUNT
-        width = share * ((1.0 - far) * self._width[0] + far * self._width[1])
-        return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), width)
-
-
-def widening(width: Array, levels: Sequence[float]) -> Array:
-    """By what to stretch quantiles at `levels` about the median, from log widths (rows, 2) of 50 and 90 %."""
-    z = np.abs(np.array([normal.probit(level) for level in levels]))
-    outer = np.clip((z - Z50) / (Z90 - Z50), 0.0, 1.0)
-    return np.exp(width[:, :1] * (1.0 - outer) + width[:, 1:] * outer)  # type: ignore[no-any-return]
+        stretch = math.exp(share * ((1.0 - far) * self._near + far * self._far))
+        return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), stretch)

@@ -33,10 +33,9 @@ class Model:
     strain's ceiling. `u_mean`,
     `u_sd` and `phi` are the level, spread and fading of passing growth, `walk` what the log density wanders by itself,
     `scatter` the coefficient of variation between sample and vessel. `rate` and `theta` are lasting growth at the
-    reference and crowding, with their spreads and drifts. A collapse begins at `fail` and, near the ceiling, up to
-    `risk` more often (`risk_at` and `risk_wide` in log density from it), and ends at `mend`. A slip is right within
-    a log density of variance `slip_var`; `shifts` of all counts find the density moved at one stroke by `shift`, with
-    variance `shift_var`. `births` are those that eggs show, per day, where nothing grows.
+    reference and crowding, with their spreads and drifts. A collapse begins at `fail` and ends at `mend`. A slip is
+    right within a log density of variance `slip_var`; `shifts` of all counts find the density moved at one stroke by
+    `shift`, with variance `shift_var`. `births` are those that eggs show, per day, where nothing grows.
     """
 
     pace: float
@@ -60,9 +59,6 @@ class Model:
     fail: float
     mend: float
     unsound: float
-    risk: float
-    risk_at: float
-    risk_wide: float
     slip: float
     slip_var: float
     shifts: float
@@ -89,9 +85,6 @@ THETA_WALK = (0.00172, 0.0108, 0.00502)
 FAIL = 0.004
 MEND = 0.412
 UNSOUND = 0.025
-RISK = 0.05
-RISK_AT = -0.155
-RISK_WIDE = 0.0337
 FALL = -0.6
 FALL_SD = 0.4
 FALL_PHI = 1.17
@@ -138,9 +131,6 @@ def paced(pace: float) -> Model:
         fail=FAIL,
         mend=MEND,
         unsound=UNSOUND,
-        risk=RISK,
-        risk_at=RISK_AT,
-        risk_wide=RISK_WIDE,
         slip=SLIP,
         slip_var=SLIP_VAR,
         shifts=SHIFTS,

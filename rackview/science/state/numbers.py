@@ -18,6 +18,8 @@ from rackview.science.state.filter import State
 from rackview.science.state.model import ALL, EGGS_FALL, EGGS_NOISE, EGGS_SHOW, Flags, Model
 from rackview.science.state.signs import PLAINEST
 
+AGAINST = 1.5
+"""Log density by which a first count may lie over the second and still be believed to be what the vessel held."""
 SHORT = 0.05
 """Days by which a step may be longer than a day: rounds are not to the minute."""
 
@@ -179,14 +181,14 @@ def _elapsed(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     now, then, more = numbers
     n, left = more.shape[1], row.dt
     both = bool((more[members.AGE] >= 0.0).any())
-    state, warmth, hazard, risk = now, row.warmth, row.hazard, members.collapse_rate(model, more)
+    state, warmth, hazard = now, row.warmth, row.hazard
     if both:
         state = _side_by_side([now, then])
-        left, warmth, hazard, risk = (np.tile(a, 2) for a in (left, warmth, hazard, risk))
+        left, warmth, hazard = (np.concatenate([a, a]) for a in (left, warmth, hazard))
     steps = np.maximum(np.ceil(left - SHORT), np.sign(left))
     dt = left / np.maximum(steps, 1.0)
     for step in range(int(steps.max())):
-        later, going = kalman.predict(model, state, dt, warmth, hazard, risk), steps > step
+        later, going = kalman.predict(model, state, dt, warmth, hazard), steps > step
         state = later if going.all() else State(*(np.where(going, a, b) for a, b in zip(later, state, strict=True)))
     if both:
         now, then = State(*(a[..., :n] for a in state)), State(*(a[..., n:] for a in state))
@@ -222,9 +224,10 @@ def _counted(model: Model, numbers: Numbers, row: Rows) -> Numbers:
         referred = kalman.referred(model, after, seen)
         after = after._replace(ref=np.where(first, referred.ref, after.ref))
     more, then = members.counted(model, more, before, after, then, n, ml, row.cv2, row.gap)
-    members.risked(model, more, before, after, row.gap)
     more[members.SLIP] = slip
     more[members.STROKES] += shift
     good = (slip < 0.5) & (n > 0.0)
-    more[members.PEAK] = np.where(good, np.maximum(more[members.PEAK], seen), more[members.PEAK])
+    peak = more[members.PEAK]
+    peak = np.where(good & (more[members.SEEN] == 2.0) & (peak - seen > AGAINST), seen, peak)
+    more[members.PEAK] = np.where(good, np.maximum(peak, seen), peak)
     return Numbers(after, then, more)

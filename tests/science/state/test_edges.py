@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
+from rackview.advice.api import forecast
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
@@ -34,8 +35,7 @@ def believed(events: list[ev.Event], day: float) -> Estimate:
 
 
 def fan(events: list[ev.Event], day: float, days: list[float]) -> np.ndarray:
-    rack, now = Rack.build([VESSEL], events), day_number(START + timedelta(days=day))
-    return project(rack.log("A", now), rack.profile("A"), now, days, FAN)
+    return forecast(Rack.build([VESSEL], events), "A", START + timedelta(days=day), days, FAN)
 
 
 def test_no_animal_in_four_recounts_is_believed_at_once() -> None:

@@ -21,7 +21,7 @@ ONE = np.ones(1)
 def quiet(**changed):
     """The model without noise, drift or changes of regime."""
     none = np.zeros((ALL, 1))
-    still = replace(MODEL, walk=none, rate_walk=none, theta_walk=none, fail=0.0, risk=0.0, mend=0.0)
+    still = replace(MODEL, walk=none, rate_walk=none, theta_walk=none, fail=0.0, mend=0.0)
     return replace(still, u_sd=np.full((ALL, 1), 1e-9), **changed)
 
 
@@ -125,7 +125,7 @@ def test_a_change_of_regime_keeps_the_mean_and_the_weight() -> None:
     start = state(5.0, 0.0, 0.3, 0.35, 0.04)
     start.w[:] = np.array([0.6, 0.2, 0.1, 0.06, 0.03, 0.01])[:, None]
     start.s[X, SOUND:] = 4.0
-    found = kalman.switch_regime(MODEL, start, ONE, np.array([0.2]), np.array([0.0]))
+    found = kalman.switch_regime(MODEL, start, ONE, np.array([0.2]))
     assert found.w.sum() == pytest.approx(1.0)
     assert kalman.level(found)[0] == pytest.approx(kalman.level(start)[0], abs=1e-12)
     assert kalman.level(found)[1] == pytest.approx(kalman.level(start)[1], abs=1e-12)

@@ -71,7 +71,7 @@ def test_left_alone_the_culture_starves_where_feeding_was_recorded_and_only_ther
     assert median(fed, 12.0) < 0.75 * median(never, 12.0)
     day = day_number(at(13.0))
     starving, thriving = (estimate(r.log("A", day), r.profile("A"), day) for r in (fed, never))
-    assert starving.median_net_per_day < -0.1 < thriving.median_net_per_day
+    assert starving.median_net_per_day < -0.05 < thriving.median_net_per_day
     now, then = (e.density_per_ml for e in (starving, thriving))
     assert math.log(now.high90 / now.low90) > math.log(then.high90 / then.low90) + 1.0
     assert now.high90 > then.median, "somebody else may have fed it"

@@ -89,10 +89,13 @@ def test_a_planned_harvest_passes_through_all_that_foretells() -> None:
     assert halved == pytest.approx(0.5 * without, rel=0.1)
 
 
-def test_the_interval_widens_where_counts_fell_outside_and_narrows_where_they_did_not() -> None:
-    calm, wild = np.full(60, 5.0), 5.0 + np.where(np.arange(60) % 7 == 6, 0.8, 0.0)
-    widths = [more(counts(logs))[members.WIDTH][:2] for logs in (calm, wild)]
-    assert widths[0][1] < members.WIDER[1] < widths[1][1]
+def test_the_interval_widens_where_counts_erred_more_than_was_said_and_narrows_where_less() -> None:
+    calm, noise = np.full(60, 5.0), 0.5 * np.random.default_rng(3).standard_normal(20)
+    wild = np.concatenate([calm[:40], 5.0 + noise])
+    calmly, wildly = (members.spreads(more(counts(logs))[:, None])[:, 0] for logs in (calm, wild))
+    assert (calmly < members.SPREAD_PRIOR).all()
+    assert wildly[0] > 1.0
+    assert (wildly > calmly).all()
 
 
 def test_who_is_reckoned_beside_others_is_reckoned_the_same() -> None:
