@@ -14,7 +14,7 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core.rack import Rack
-from rackview.services.memory import due, memos_of, remember
+from rackview.services.memory import due, linked_by, memos_of, remember
 from rackview.store import Store, StoreError
 
 BEHIND = "an entry this old takes a while to be worked into what is believed"
@@ -88,8 +88,9 @@ class Behind:
     def _keep(self, rack: Rack, last: int) -> None:
         with Store.open(self._path, "read") as store:
             snapshots = due(store, rack, last)
+            linked = linked_by(rack, store.moves())
         if snapshots and not self._stopped.is_set():
-            memos = memos_of(rack, snapshots)
+            memos = memos_of(rack, snapshots, linked)
             if not self._stopped.is_set():
                 with suppress(StoreError), Store.open(self._path, "write") as store:
                     store.keep(snapshots, memos)

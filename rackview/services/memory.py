@@ -12,7 +12,7 @@ import hashlib
 import importlib
 import json
 import zlib
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from enum import Enum
@@ -20,6 +20,7 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
+from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile, table_of
@@ -42,6 +43,9 @@ SMALL = 3_000
 LARGEST = 1 << 25
 """Bytes of a memo's text, some hundred times what a vessel's takes."""
 
+Linked = Mapping[str, Collection[str]]
+"""Each vessel's group, by `linked_by`."""
+
 Find = Callable[[str, Event, int], Node]
 
 
@@ -54,7 +58,7 @@ def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, A
 
     Raises whatever it meets in a memo that is not as it was written; the store's one door for that then does without.
     """
-    if memo.made_by != maker(rack):
+    if not holds(rack, memo.vessel, memo.made_by):
         return {}
     reader = _MemoReader(rack, node, find)
     return {reader.value(k): reader.value(v) for k, v in json.loads(_unpacked(memo.body))}
@@ -72,8 +76,9 @@ def _unpacked(body: bytes) -> bytes:
     return text
 
 
-def memo_of(rack: Rack, node: Node, at: str) -> Memo:
+def memo_of(rack: Rack, node: Node, at: str, linked: Linked) -> Memo:
     """The memo of what a node remembers, as far as it can be kept."""
+    name = node.vessel.vessel
     writer = _Writer(rack, node)
     kept = []
     for key, value in list(node.memo.items()):  # a window may be adding to it
@@ -81,7 +86,7 @@ def memo_of(rack: Rack, node: Node, at: str) -> Memo:
             kept.append([writer.value(key), writer.value(value)])
         except NotKeptError:
             continue
-    return Memo(at, node.vessel.vessel, maker(rack), zlib.compress(json_text(kept).encode(), 1))
+    return Memo(at, name, basis(rack, name, linked.get(name, ())), zlib.compress(json_text(kept).encode(), 1))
 
 
 def keep(store: Store, rack: Rack, last: int) -> int:
@@ -91,31 +96,32 @@ def keep(store: Store, rack: Rack, last: int) -> int:
     """
     snapshots = due(store, rack, last)
     if snapshots:
-        store.keep(snapshots, memos_of(rack, snapshots))
+        store.keep(snapshots, memos_of(rack, snapshots, linked_by(rack, store.moves())))
     return len(snapshots)
 
 
 def due(store: Store, rack: Rack, last: int) -> list[Snapshot]:
     """The snapshots that would be worth noting; none if the newest in the store will do."""
     tip, piece = store.snapshot(), store.snapshot(tips=False)
-    if tip is not None and last - tip.n < TIP and store.made_by(tip) == maker(rack):
-        return []
+    if tip is not None and last - tip.n < TIP:
+        made = {name: by for name, by in store.made_by(tip).items() if name in rack.known_vessels}
+        if made and all(holds(rack, name, by) for name, by in made.items()):
+            return []
     return snapshots_of(rack, last, None if piece is None else piece.at)
 
 
-def memos_of(rack: Rack, snapshots: Sequence[Snapshot]) -> list[Memo]:
+def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[Memo]:
     """What is believed at the newest of these snapshots."""
-    return [memo for snapshot in snapshots[-2:] for memo in _memos(rack, snapshot)]
+    return [memo for snapshot in snapshots[-2:] for memo in _memos(rack, snapshot, linked)]
 
 
-def _memos(rack: Rack, snapshot: Snapshot) -> list[Memo]:
+def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
     from rackview.advice.api import advise
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
     advise(rack, max(node.event.at for node in heads.values() if node.event is not None))
-    return [
-        memo_of(rack, node, snapshot.at) for node in heads.values()
-    ]  # what was worked out stayed on those very nodes
+    # what was worked out stayed on those very nodes
+    return [memo_of(rack, node, snapshot.at, linked) for node in heads.values()]
 
 
 def _before(node: Node, at: str) -> Node:
@@ -125,13 +131,40 @@ def _before(node: Node, at: str) -> Node:
     return node
 
 
-@lru_cache(maxsize=4)
-def maker(rack: Rack) -> str:
-    """Names everything that beliefs rest on beside events; culture moves, so each rests on all vessels."""
-    vessels = [[v.vessel, v.strain, v.volume_l] for v in rack.vessels.values()]
-    profiles = {v.strain: table_of(rack.strains[v.strain]) for v in rack.vessels.values()}
-    said = json_text([_program(), vessels, profiles, rack.settings.row()])
-    return hashlib.sha256(said.encode()).hexdigest()[:32]
+def linked_by(rack: Rack, moves: Iterable[Iterable[str]]) -> Linked:
+    """Each vessel's own group: those between which culture moved, directly or through others."""
+    groups: dict[str, set[str]] = {}
+    for pair in moves:
+        names = {rack.present_names.get(name, name) for name in pair} & rack.known_vessels.keys()
+        whole = set().union(names, *(groups[name] for name in names if name in groups))
+        groups.update(dict.fromkeys(whole, whole))
+    return groups
+
+
+def basis(rack: Rack, vessel: str, linked: Iterable[str]) -> str:
+    """Names everything that a vessel's beliefs rest on beside events.
+
+    The program, the profile that holds for it, and the vessels themselves of its group, as culture moved between them.
+    What falls elsewhere have taught is pooled anew at each question and is no part of what is kept.
+    """
+    group = sorted({vessel, *linked})
+    vessels = [[v.vessel, v.strain, v.volume_l] for v in map(rack.vessel, group)]
+    said = json_text([_program(), vessels, _profile_text(rack.profile(vessel))])
+    return json_text([hashlib.sha256(said.encode()).hexdigest()[:32], *group])
+
+
+def holds(rack: Rack, vessel: str, made_by: str) -> bool:
+    """Whether all that a memo rests on is as it was."""
+    try:
+        _, *group = json.loads(made_by)
+        return made_by == basis(rack, vessel, group)
+    except (ValueError, TypeError, InputError, RecursionError):
+        return False
+
+
+@lru_cache(maxsize=64)
+def _profile_text(profile: StrainProfile) -> str:
+    return json_text(table_of(profile))
 
 
 @cache

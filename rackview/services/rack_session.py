@@ -18,7 +18,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.services import places
+from rackview.services import places, set_up
 from rackview.services.advice_cache import AdviceCache
 from rackview.services.advising import Advising
 from rackview.services.behind import BEHIND, Behind
@@ -42,7 +42,7 @@ from rackview.services.validation import (
     versions,
     withdrawal,
 )
-from rackview.store import Store, StoreError, TableRow, Written, tables_of
+from rackview.store import Store, StoreError, TableRow, Written
 
 if TYPE_CHECKING:
     pass
@@ -345,22 +345,19 @@ class RackSession(Listing, Advising):
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
         waited = self.recounting
         caught_up = self._catch_up()
-        return change_of(caught_up, words if waited or not self.recounting else f"{words}; {BEHIND}"), step
+        if self.recounting and not waited:
+            words += f"; {BEHIND if caught_up.events else set_up.ANEW}"
+        return change_of(caught_up, words), step
 
     def _catch_up(self) -> Written:
         """Bring the rack up to all that the store holds."""
         written = self._store.since(self._seen)
-        changed = {r.table for r in written.rows}
-        if changed & {"vessel", "strain", "group"}:
+        rack = (
+            set_up.taken(self.rack, self._store, self._seen, self._behind, self._recent) if written.rows else self.rack
+        )
+        if rack is None:
             self.rack, self._seen = self._read()
             return written
-        rack = self.rack
-        if changed:
-            tables = tables_of(self._store.newest_rows())
-            listed = {n: getattr(tables, n) for n in ("broods", "stock", "demand", "standing", "tanks")}
-            rack = replace(rack, **listed)
-            if "setting" in changed:
-                rack = rack.with_settings(tables.settings)
         if self._recent and written.events:  # what they touch may lie before the snapshot
             far = self._store.goes_far_back(written.events)
             touched = [] if far else self._store.related(written.events)

@@ -19,7 +19,17 @@ from rackview.store.backup import copy_to, named, never
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, newest_snapshot, rack_from, related
-from rackview.store.sql import EVENTS, MANY_SINCE, NEWEST, NEWEST_ENTERED, NEWEST_EVENTS, ONE_ROW, ROWS
+from rackview.store.sql import (
+    EVENTS,
+    MANY_SINCE,
+    MENTIONS,
+    MOVES,
+    NEWEST,
+    NEWEST_ENTERED,
+    NEWEST_EVENTS,
+    ONE_ROW,
+    ROWS,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +107,22 @@ class Reader:
         with self._reading():
             return self._many_since(min((stamp(e.at) for e in events), default="9999"))
 
+    def is_long(self) -> bool:
+        """Whether there are more events than can be worked through at once."""
+        with self._reading():
+            return self._many_since("")
+
+    def mentions(self, vessels: Iterable[str], upto: int) -> bool:
+        """Whether an event up to the running number `upto` is of one of these vessels, or moved culture there."""
+        names = json.dumps(sorted(vessels))
+        with self._reading():
+            return self.connection.execute(MENTIONS, (upto, names, names)).fetchone() is not None
+
+    def moves(self) -> set[frozenset[str]]:
+        """Pairs of vessels between which culture was ever said to have moved, corrected or not."""
+        with self._reading():
+            return {frozenset(pair) for pair in self.connection.execute(MOVES)}
+
     def _many_since(self, moment: str) -> bool:
         found = self.connection.execute(MANY_SINCE, (moment, AT_ONCE)).fetchone()
         return found is not None
@@ -110,11 +136,10 @@ class Reader:
         with self._reading():
             return newest_snapshot(self.connection, self._last(), tips=tips)
 
-    def made_by(self, snapshot: Snapshot) -> str | None:
-        """Who made the memos at a snapshot; None if there are none."""
+    def made_by(self, snapshot: Snapshot) -> dict[str, str]:
+        """What the memos at a snapshot rest on, by vessel."""
         with self._reading():
-            found = self.connection.execute("SELECT made_by FROM memos WHERE at = ? LIMIT 1", (snapshot.at,)).fetchone()
-        return None if found is None else str(found[0])
+            return dict(self.connection.execute("SELECT vessel, made_by FROM memos WHERE at = ?", (snapshot.at,)))
 
     def newest_events(self, most: int) -> list[Event]:
         """The events that were entered last, newest first, whatever became of them."""

@@ -61,7 +61,7 @@ class Snapshot:
 
 @dataclass(frozen=True, slots=True)
 class Memo:
-    """What was known of one vessel at a snapshot, in a form of the maker's own, and by what program it was made."""
+    """What was known of one vessel at a snapshot, in a form of the maker's own, and all that it rests on."""
 
     at: str
     vessel: str

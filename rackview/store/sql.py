@@ -17,6 +17,10 @@ KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
 NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"
 EVENTS_BETWEEN = EVENTS + "WHERE at >= ? AND at < ? AND +n <= ? ORDER BY +n"  # + keeps it from walking through all by n
 MANY_SINCE = "SELECT 1 FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?"
+PARTNER = "coalesce(json_extract(body, '$.to_vessel'), json_extract(body, '$.from_vessel'))"
+MOVES = f"SELECT DISTINCT vessel, {PARTNER} AS other FROM events WHERE kind IN ('split', 'restart') AND other NOT NULL"  # noqa: S608
+MENTIONS = f"""SELECT 1 FROM events WHERE n <= ? AND (vessel IN (SELECT value FROM json_each(?)) OR
+kind IN ('split', 'restart') AND {PARTNER} IN (SELECT value FROM json_each(?))) LIMIT 1"""  # noqa: S608
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (
     f"SELECT {', '.join('e.' + c for c in EVENT_COLUMNS)} FROM events t CROSS JOIN events e "  # noqa: S608

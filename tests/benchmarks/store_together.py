@@ -136,7 +136,10 @@ def unlocked(path: Path, program: int) -> str:
         if file.stat().st_ino not in locked:
             return f"the window has no lock on {file.name}"
     for handle in Path(f"/proc/{program}/fd").iterdir():
-        target = str(handle.readlink())
+        try:
+            target = str(handle.readlink())
+        except FileNotFoundError:  # closed since it was listed
+            continue
         if target.startswith(str(path)) and target.endswith("(deleted)"):
             return f"the window has {target} open"
     return ""

@@ -229,7 +229,6 @@ def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
     kept.undo()
     assert recent(kept).logs["A2"].memo
     monkeypatch.setattr(memory, "_program", lambda: "another")
-    memory.maker.cache_clear()
     assert recent(kept).logs["A2"].memo == {}
     assert memory.keep(kept._store, kept.rack, kept._seen) > 0  # the new program notes its own
     assert recent(kept).logs["A2"].memo
