@@ -15,7 +15,7 @@ MOUTH = Input("mouth_um", "mouth of the larva", 250.0, "um", 0, 1e4, open_low=Tr
 EGG_TIME = Input("egg_days", "egg time", 2.0, "days", 0, 60, open_low=True)
 GAP = Input("gap_days", "days from one sac to the next", 0.75, "days", 0, 60)
 CLUTCH = Input("eggs_per_clutch", "eggs of a female that has any", 18.0, "eggs", 1, 200)
-SHARE = Input("ovigerous_share", "females with eggs, share of females", 0.4, "", 0, 1)
+SHARE = Input("ovigerous_share", "share of females with eggs", 0.4, "", 0, 1)
 
 FECUNDITY = (
     Formula(

@@ -112,7 +112,7 @@ TEMPERATURE = (
 EGGS = (
     Sum("Eggs per female from a tally", "fecundity.egg_ratio", tell.one("eggs per female")),
     Sum("Eggs per female from a share", "fecundity.egg_ratio_from_share", tell.one("eggs per female")),
-    Sum("Births from a share with eggs", "fecundity.births_from_share", tell.births),
+    Sum("Births from females with eggs", "fecundity.births_from_share", tell.births),
     Sum("Births from eggs per female", "development.birth_rate", tell.one("per day")),
     Sum("Eggs that a birth rate needs", "development.egg_ratio_for", tell.one("eggs per female")),
     Sum("Births in a day per animal", "development.finite_birth_rate", tell.one("births")),

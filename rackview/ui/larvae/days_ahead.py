@@ -89,7 +89,7 @@ class DaysAhead(QWidget):
             for strain, days in self._rows.items()
             for d in days
         ]
-        return spreadsheet.lines([(*titles, self.tr("95 %"), self.tr("Chance short")), *rows]) if rows else ""
+        return spreadsheet.lines([(*titles, self.tr("95 %"), self.tr("Chance of a shortfall")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -142,18 +142,18 @@ class DaysAhead(QWidget):
         self._chart(painter, chart, days, wide)
 
     def _legend(self, painter: QPainter, chart: QRectF) -> None:
-        theme, y = self.theme, chart.top() + 8
+        theme, y = self.theme, chart.top() + 6
         painter.setPen(pen(theme.ink, 2.4))
         painter.drawLine(QLineF(2, y - 5, 16, y - 5))
         write(painter, 22, y, self.tr("needed"), 13, theme.middle)
         painter.setPen(Qt.PenStyle.NoPen)
         for tone, words in ((SURE, self.tr("surely there")), (PERHAPS, self.tr("perhaps"))):
-            y += 20
+            y += 17
             painter.setBrush(faded(theme.water, tone))
             painter.drawRect(QRectF(2, y - 10, 14, 10))
             write(painter, 22, y, words, 13, theme.middle)
-        write(painter, 2, y + 20, self.tr("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
-        write(painter, 46, y + 20, self.tr("falls short"), 13, theme.middle)
+        write(painter, 2, y + 17, self.tr("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
+        write(painter, 46, y + 17, self.tr("falls short"), 13, theme.middle)
 
     def _band(self, painter: QPainter, top: float, band: BroodDays, days: Sequence[PlanDay], wide: float) -> None:
         """A brood from its first to its last day of prey, dashed while its hatching is only expected."""

@@ -114,7 +114,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             word = translate("History", "forecast per mL, 90 %")
             fan = zip(AHEAD_DAYS, shown.fan.tolist(), strict=True)
             rows += [(shown.now + ahead, word, row[2], row[0], row[4]) for ahead, row in fan]
-        rows += [(day, translate("History", "eggs, share of females"), share, "", "") for day, share in shown.eggs]
+        rows += [(day, translate("History", "share of females with eggs"), share, "", "") for day, share in shown.eggs]
         for day, birth, loss in shown.rates:
             rows.append((day, translate("History", "birth rate per day"), birth, "", ""))
             rows.append((day, translate("History", "loss rate per day"), loss, "", ""))
