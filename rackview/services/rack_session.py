@@ -26,7 +26,7 @@ from rackview.services.change import Change, Step, called_back, change_of, renam
 from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
-from rackview.services.memory import keep, remember
+from rackview.services.memory import holds, keep, remember
 from rackview.services.undo_history import LOOKED_AT, earlier_steps
 from rackview.services.validation import (
     AHEAD,
@@ -49,6 +49,8 @@ if TYPE_CHECKING:
 
 __all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
 
+IN_USE = "to stay in the list, as events are recorded for it; rest it instead"
+WORKED_IN = "Older entries are still being worked into what is believed; its figures follow in a moment."
 BROUGHT = "Brought back as a draft: what was typed while the store was away."
 
 
@@ -98,6 +100,8 @@ class RackSession(Listing, Advising):
         self._untold = False
         if self._drafts.come_back(store):
             self.notice(BROUGHT)
+        if self.recounting:
+            self.notice(WORKED_IN)
 
     # --- about ----------------------------------------------------------------------------------------------------
 
@@ -309,7 +313,7 @@ class RackSession(Listing, Advising):
     def _read(self) -> tuple[Rack, int]:
         if not self._recent:
             return self._store.read_whole()
-        rack, last, left_out = self._store.read_soon(remember)
+        rack, last, left_out = self._store.read_soon(remember, holds)
         if left_out:
             self._behind.recount()
         return rack, last
@@ -391,4 +395,6 @@ class RackSession(Listing, Advising):
         passed = set(but)
         for node in self.rack.log(name).back():
             if node.event is not None and node.event.id not in passed:
-                raise InputError("vessel", name, "to stay in the list, as events are recorded for it; rest it instead")
+                raise InputError("vessel", name, IN_USE)
+        if self.recounting and not passed and self._store.mentions([name], self._seen):  # older than what is in memory
+            raise InputError("vessel", name, IN_USE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,7 +18,7 @@ from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_to, named, never
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
-from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, newest_snapshot, rack_from, related
+from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, newest_snapshot, rack_from, related
 from rackview.store.sql import (
     EVENTS,
     MANY_SINCE,
@@ -29,6 +29,7 @@ from rackview.store.sql import (
     NEWEST_EVENTS,
     ONE_ROW,
     ROWS,
+    SO_MANY_AGO,
 )
 
 
@@ -87,20 +88,30 @@ class Reader:
             snapshot = newest_snapshot(self.connection, last)
             return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last
 
-    def read_soon(self, remember: Remember) -> tuple[Rack, int, bool]:
-        """As `read`, but where an old entry made the newest snapshots void, from such a snapshot all the same.
+    def read_soon(self, remember: Remember, holds: Callable[[Rack, str, str], bool]) -> tuple[Rack, int, bool]:
+        """As `read`, but no more than can be thought through at once, where what is remembered of the rest is void.
 
-        The third value says so: what is remembered there leaves that entry out, and `read` is to be called when there
-        is time for it.
+        An old entry makes snapshots void: then from such a snapshot all the same. Another program, profile or vessel
+        makes void what is remembered there, as `holds` says of each vessel: then the newest events alone. The third
+        value says that something was left out, and `read` is to be called when there is time for it.
         """
         with self._reading():
-            last = self._last()
-            snapshot = newest_snapshot(self.connection, last)
-            soon = newest_snapshot(self.connection, last, void=True)
+            last, bare = self._last(), self._bare()
+            found = [newest_snapshot(self.connection, last, void=void) for void in (False, True)]
+            snapshot, soon = (s if s is not None and self._remembered(s, bare, holds) else None for s in found)
             begin = "" if snapshot is None else snapshot.at
-            left_out = soon is not None and soon.at > begin and self._many_since(begin)
-            snapshot = soon if left_out else snapshot
-            return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last, left_out
+            if not self._many_since(begin):
+                return rack_from(self.connection, self.path, bare, last, snapshot or found[0], remember), last, False
+            if soon is not None and soon.at > begin:
+                return rack_from(self.connection, self.path, bare, last, soon, remember), last, True
+            if snapshot is not None:
+                return rack_from(self.connection, self.path, bare, last, snapshot, remember), last, False
+            (begin,) = self.connection.execute(SO_MANY_AGO, (AT_ONCE,)).fetchone()
+            return bare.with_recent({}, between(self.connection, begin, "9999", last)), last, True
+
+    def _remembered(self, snapshot: Snapshot, bare: Rack, holds: Callable[[Rack, str, str], bool]) -> bool:
+        made = [(name, by) for name, by in self.made_by(snapshot).items() if name in bare.known_vessels]
+        return bool(made) and all(holds(bare, name, by) for name, by in made)
 
     def goes_far_back(self, events: Iterable[Event]) -> bool:
         """Whether more events came after the oldest of these than can be worked through at once."""

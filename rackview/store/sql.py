@@ -21,6 +21,7 @@ PARTNER = "coalesce(json_extract(body, '$.to_vessel'), json_extract(body, '$.fro
 MOVES = f"SELECT DISTINCT vessel, {PARTNER} AS other FROM events WHERE kind IN ('split', 'restart') AND other NOT NULL"  # noqa: S608
 MENTIONS = f"""SELECT 1 FROM events WHERE n <= ? AND (vessel IN (SELECT value FROM json_each(?)) OR
 kind IN ('split', 'restart') AND {PARTNER} IN (SELECT value FROM json_each(?))) LIMIT 1"""  # noqa: S608
+SO_MANY_AGO = "SELECT at FROM events ORDER BY at DESC LIMIT 1 OFFSET ?"
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (
     f"SELECT {', '.join('e.' + c for c in EVENT_COLUMNS)} FROM events t CROSS JOIN events e "  # noqa: S608

@@ -7,12 +7,13 @@ from datetime import timedelta
 
 import pytest
 
+from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services import memory, set_up
 from rackview.store import Store
 from tests.services.test_behind import as_if_read_whole, finish, kept, opened, small_pieces  # noqa: F401
-from tests.services.test_memory import NOW, thought  # noqa: F401 - a store with snapshots and beliefs
+from tests.services.test_memory import NOW, START, thought  # noqa: F401 - a store with snapshots and beliefs
 
 ALL = {"A1", "A2", "B1"}
 """Culture of A1 went into A2, and none into B1."""
@@ -99,3 +100,27 @@ def test_another_windows_change_is_worked_in_the_same_way(kept):  # noqa: F811
     finish(kept)
     assert kept.rack.vessels["A1"].volume_l == 25
     assert as_if_read_whole(kept)
+
+
+def test_beliefs_of_another_program_are_worked_out_behind_the_window(kept, monkeypatch):  # noqa: F811
+    """The newest entries stand at once; nothing is lost, refused or allowed by what is not in memory yet."""
+    kept.put_vessel(Vessel("C1", "mixed", "C", 1, 9))
+    kept.record({"at": START + timedelta(hours=3), "vessel": "C1", "kind": "note", "text": "once"})
+    finish(kept)
+    kept.keep_beliefs()
+    monkeypatch.setattr(memory, "_program", lambda: "another")
+    again = opened(kept.place)
+    assert again.recounting
+    assert any("still being worked in" in n for n in again.notices)
+    assert 40 < sum(head.length for head in again.rack.logs.values()) < 70
+    assert again.rack.logs["C1"].length == 0
+    with pytest.raises(InputError, match="to stay in the list"):
+        again.remove_vessel("C1")
+    again.record({"at": NOW - timedelta(minutes=5), "vessel": "A1", "kind": "count", "tallies": "98 97"})
+    finish(again)
+    assert again.rack.logs["C1"].length == 1
+    assert as_if_read_whole(again)
+    again.close()
+    third = opened(kept.place)
+    assert not third.recounting
+    third.close()
