@@ -16,12 +16,27 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from rackview import app
+from rackview.ui.rack.tile_state import TileState
+from rackview.ui.rack.view import RackView
 
 
 def name_of(widget: QWidget) -> str:
     """What a widget is called: its accessible name, else what is written on it."""
     text = widget.text().replace("&", "") if isinstance(widget, QAbstractButton) else ""
     return widget.accessibleName() or text
+
+
+def tiles(view: RackView) -> dict[str, list[int]]:
+    """The middle of every tile by its place."""
+    found = {}
+    for row in range(view.rack.rowCount()):
+        for column in range(view.rack.columnCount()):
+            index = view.rack.index(row, column)
+            tile = view.rack.place(index)
+            if isinstance(tile, TileState):
+                middle = view.viewport().mapToGlobal(view.visualRect(index).center())
+                found[f"tile {tile.place}"] = [middle.x(), middle.y(), True]
+    return found
 
 
 class Answering(QObject):
@@ -46,6 +61,8 @@ class Answering(QObject):
             if name and widget.isVisible() and not widget.visibleRegion().isEmpty():
                 middle = widget.mapToGlobal(widget.visibleRegion().boundingRect().center())
                 places[name] = [middle.x(), middle.y(), widget.isEnabled()]
+            if isinstance(widget, RackView) and widget.isVisible():
+                places |= tiles(widget)
         focus = QApplication.focusWidget()
         told = {"focus": "" if focus is None else name_of(focus), "places": places}
         part = self.folder / "where.part"

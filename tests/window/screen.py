@@ -151,6 +151,16 @@ class Program:
         x, y, _ = self.where()["places"][name]
         self._xdotool("mousemove", "--sync", str(x), str(y), "click", "1")
 
+    def drag(self, name: str, onto: str) -> None:
+        """Drag what bears a name onto what bears another, as a hand does: in steps."""
+        self.until(lambda: {name, onto} <= self.where()["places"].keys(), f"{name} and {onto}")
+        places = self.where()["places"]
+        (x, y, _), (to_x, to_y, _) = places[name], places[onto]
+        self._xdotool("mousemove", "--sync", str(x), str(y), "mousedown", "1")
+        for n in range(1, 9):
+            self._xdotool("mousemove", "--sync", str(x + (to_x - x) * n // 8), str(y + (to_y - y) * n // 8))
+        self._xdotool("mouseup", "1")
+
     def at(self, name: str) -> None:
         """Wait until the keyboard is there."""
         self.until(lambda: str(self.where()["focus"]).startswith(name), f"keyboard at {name}")

@@ -12,7 +12,7 @@ import pytest
 
 from rackview.advice.aftermath import newest_loss
 from rackview.advice.api import assess
-from rackview.core.events import Count, Event, Feed, Harvest, Reading, Restart
+from rackview.core.events import Count, Event, Feed, Harvest, Reading, Restart, Split
 from rackview.core.rack import Rack
 from rackview.store import Store
 from tests.window.screen import Program, display, wanted
@@ -66,9 +66,11 @@ def test_a_week(week: Week, capsys: pytest.CaptureFixture[str]) -> None:
     told.append(f"round of {VESSELS} with harvest and feed: {_a_second_round(week)} keys")
     _a_slip_of_the_finger(week)
     _a_split_into_a_full_vessel(week)
+    _a_split_into_a_new_vessel(week)
     told.append(f"catch up {VESSELS} vessels of a day: {_catch_up(week)} keys")
     _a_loss_and_a_new_start(week)
     _another_name(week)
+    _the_rack_is_arranged(week)
     _a_power_cut(week)
     with capsys.disabled():
         print("\n" + "\n".join(told))  # noqa: T201
@@ -140,16 +142,20 @@ def _the_first_round(week: Week) -> None:
 
 
 def _a_second_round(week: Week) -> int:
-    """Three tallies, eggs, temperature, harvest and feed at each of the twelve."""
+    """Three tallies of three digits, eggs, temperature, harvest and feed at each of the twelve."""
     week.pass_days(1)
 
     def one() -> None:
-        week.program.type("34\n35\n37\n\n14")
+        week.program.type("134\n135\n137\n\n14")
         week.program.press("Down")
         week.program.at("water temperature")
-        week.program.type("25\n\n")
+        week.program.type("25")
+        week.program.press("Down")
         week.program.at("harvest")
-        week.program.type("5\n\n4+")
+        week.program.type("5")
+        week.program.press("Down")
+        week.program.at("feed")
+        week.program.type("4+")
 
     keys = _round(week, one, Count)
     harvests = [e for e in week.events(Harvest) if isinstance(e, Harvest)]
@@ -191,6 +197,59 @@ def _a_split_into_a_full_vessel(week: Week) -> None:
     program.at("split into")
     program.click("split off")
     program.press("ctrl+a", "BackSpace")
+
+
+def _a_split_into_a_new_vessel(week: Week) -> None:
+    """Made in the same step, like the giver, at the next free place; one key takes both back."""
+    program = week.program
+    since = len(week.events(Split))
+    program.at("split off")
+    program.type("5\n0+")
+    program.until(lambda: len(week.rack().vessels) == VESSELS + 1, "the new vessel")
+    made = week.rack().vessels[f"A{VESSELS + 1}"]
+    assert [e.to_vessel for e in week.events(Split)[since:] if isinstance(e, Split)] == [made.vessel]
+    program.at("tally 1")
+    program.type("-")
+    program.until(lambda: len(week.rack().vessels) == VESSELS, "the vessel gone again")
+    program.click("split off")
+    program.at("split off")
+    program.press("ctrl+a", "BackSpace")
+
+
+def _the_rack_is_arranged(week: Week) -> None:
+    """A tile is dragged and carried by keys, a set-up is used again, a vessel goes for good; undo brings it back."""
+    program = week.program
+
+    def place(vessel: str) -> str:
+        return week.rack().vessels[vessel].place
+
+    program.press("ctrl+1")
+    program.drag("tile A1", "tile A3")
+    program.until(lambda: place("turbot") == "A3", "the dragged tile")
+    program.press("ctrl+Left")
+    program.until(lambda: place("turbot") == "A2", "the tile carried by a key")
+    program.press("Return")
+    program.click("Edit vessel…")
+    program.at("Strain")
+    program.click("Add another like this")
+    program.at("Name")
+    program.type("brill")
+    program.press("ctrl+Return")
+    program.until(lambda: "brill" in week.rack().vessels, "the vessel set up alike")
+    assert week.rack().vessels["brill"].volume_l == week.rack().vessels["turbot"].volume_l
+    program.click("Edit vessel…")
+    program.at("Strain")
+    program.click("Remove this vessel")
+    program.until(lambda: "brill" not in week.rack().vessels, "the unused vessel removed")
+    program.press("ctrl+1", "Return")
+    gone = len(week.rack().vessels)
+    program.click("Edit vessel…")
+    program.at("Strain")
+    program.click("Take out of use for good")
+    program.until(lambda: len(week.rack().vessels) == gone - 1, "a vessel out of use")
+    assert len(week.rack().retired) == 1
+    program.press("ctrl+z")
+    program.until(lambda: len(week.rack().vessels) == gone, "the vessel back")
 
 
 def _catch_up(week: Week) -> int:

@@ -158,7 +158,9 @@ class RoundPage(QWidget):
         column = row.index(key) if key in row else 0
         if where in {"up", "down"}:
             step = line + (1 if where == "down" else -1)
-            if 0 <= step < len(rows):
+            if step == len(rows):
+                self.focus(self.do.rows()[0][0])  # below what was measured comes what is done
+            elif step >= 0:
                 self.focus(self._nearest(rows[step], key))
         elif where == "left" and (column or line):
             self.focus(row[column - 1] if column else rows[line - 1][-1])
