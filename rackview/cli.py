@@ -281,17 +281,12 @@ def _check(words: argparse.Namespace) -> int:
     from rackview.services import maintenance
 
     path = terminal.store_of(words)
-    found = maintenance.check(path, _progress if sys.stderr.isatty() else lambda *_: None)
+    found = maintenance.check(path, terminal.progress)
     if not found:
         print(f"Nothing is wrong with {path}.")
         return DONE
     terminal.lines(map(str, found), sys.stderr)
     return FAILED
-
-
-def _progress(what: str, share: float) -> None:
-    """One line that is written over: what is looked at, and how much lies behind."""
-    print(f"\r{f'{share:.0%} {what}' if what else '':40}", end="" if what else "\r", file=sys.stderr, flush=True)
 
 
 def _merge(words: argparse.Namespace) -> int:

@@ -58,6 +58,7 @@ def take_in(words: argparse.Namespace) -> int:
             text=text,
             good_only=words.good,
             taken=lambda found: ends.append(_answered(found, words, path)),
+            tell=lambda share: say.progress("of what is believed is worked out" if share < 1 else "", share),
         )
         if ends:
             return ends[0]

@@ -54,6 +54,12 @@ def lines(said: Iterable[str], stream: TextIO | None = None) -> int:
     return DONE
 
 
+def progress(what: str, share: float) -> None:
+    """One line that is written over: what is looked at, and how much lies behind. On a terminal only."""
+    if sys.stderr.isatty():
+        print(f"\r{f'{share:.0%} {what}' if what else '':40}", end="" if what else "\r", file=sys.stderr, flush=True)
+
+
 def sentence(said: str) -> None:
     """Print a sentence to standard error."""
     print(plain(said), file=sys.stderr)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from rackview.store import Store, StoreError, backup
+from rackview.store import Store, StoreError, backup, files
 from rackview.store.beside import short
 from rackview.store.daybook import BookLine, DayBook
 from rackview.store.errors import spoken
+from rackview.store.whose import id_at
 
 ALL = 2**62
 """Above every running number."""
@@ -88,9 +89,9 @@ def day_books(store: Path) -> list[Copy]:
 
 def known_id(store: Path) -> str | None:
     """The id of the store at a place: as it says itself, or as its day book does, if there is one only."""
-    with suppress(StoreError), Store.open(store, "read") as there:
-        return there.meta("id")
     with suppress(OSError, StoreError):
+        if (told := id_at(files.real(store))) is not None:
+            return told
         owners = {book.owner() for book in DayBook.all_of(store)}
         return owners.pop() if len(owners) == 1 else None
     return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -102,16 +103,20 @@ def import_files(
     text: bytes = b"",
     good_only: bool = False,
     taken: Callable[[ImportDraft], None] = lambda _: None,
+    tell: Callable[[float], None] = lambda _: None,
 ) -> ImportDraft:
     """Take files into the store at `store`; it is made only if there is something to take.
 
     Nothing was written if questions are open, or if lines are refused and not only the good ones are wanted. Answers
     that led to an import are remembered for tables with the same header. `taken` is called as soon as the lines are in
-    the store; what is believed of a long history is worked out after that. Raises `StoreError`.
+    the store; what is believed of a long history is worked out after that, `tell` hears which share is done, and Ctrl+C
+    leaves the rest to the next start. Raises `StoreError`.
     """
     paths = list(paths)
     with uncollected():
-        found = _import_files(open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken)
+        found = _import_files(
+            open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken, tell=tell
+        )
     if _worth_taking(found):
         keep_raw(found, paths, store)
     return found
@@ -125,6 +130,7 @@ def _import_files(
     *,
     good_only: bool,
     taken: Callable[[ImportDraft], None],
+    tell: Callable[[float], None],
 ) -> ImportDraft:
     first: ImportDraft | None = None
     if not store.exists():
@@ -141,7 +147,8 @@ def _import_files(
             mappings.keep_answers(found)
             taken(found)
             if found.intake.count("taken") >= HISTORY:
-                session.keep_beliefs()
+                with suppress(KeyboardInterrupt):  # every line is in the store
+                    session.keep_beliefs(tell)
         return found
     finally:
         session.close()

@@ -89,6 +89,17 @@ def memo_of(rack: Rack, node: Node, at: str, linked: Linked) -> Memo:
     return Memo(at, name, basis(rack, name, linked.get(name, ())), zlib.compress(json_text(kept).encode(), 1))
 
 
+def think(rack: Rack, tell: Callable[[float], None]) -> None:
+    """Work out what is believed of each vessel; `tell` hears which share is done."""
+    from rackview.advice.api import assess
+
+    at = max((head.event.at for head in rack.logs.values() if head.event is not None), default=None)
+    for done, name in enumerate(rack.vessels if at is not None else ()):
+        tell(done / len(rack.vessels))
+        assess(rack, name, at)
+    tell(1.0)
+
+
 def keep(store: Store, rack: Rack, last: int) -> int:
     """Note snapshots in a store for what its newest ones leave out, with what is believed there; return how many.
 

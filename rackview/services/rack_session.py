@@ -26,7 +26,7 @@ from rackview.services.change import Change, Step, called_back, change_of, renam
 from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
-from rackview.services.memory import holds, keep, remember
+from rackview.services.memory import holds, keep, remember, think
 from rackview.services.undo_history import LOOKED_AT, earlier_steps
 from rackview.services.validation import (
     AHEAD,
@@ -318,10 +318,15 @@ class RackSession(Listing, Advising):
             self._behind.recount()
         return rack, last
 
-    def keep_beliefs(self) -> None:
-        """Note what is believed, so that the next start need not think everything through again."""
+    def keep_beliefs(self, tell: Callable[[float], None] | None = None) -> None:
+        """Note what is believed, so that the next start need not think everything through again.
+
+        With `tell`, which hears what share is done, all of it is worked out first.
+        """
         if self.read_only is None:
             with suppress(StoreError):
+                if tell is not None:
+                    think(self.rack, tell)
                 keep(self._store, self.rack, self._seen)
 
     def backup(self, target: Path | str | None = None) -> Path:

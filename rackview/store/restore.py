@@ -17,13 +17,14 @@ from pathlib import Path
 
 from rackview.core.events import Event
 from rackview.store import connect, errors, files
-from rackview.store.backup import folder_of, id_of
+from rackview.store.backup import folder_of
 from rackview.store.beside import short
 from rackview.store.daybook import BadLine, DayBook, same_owner
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.store import Store
 from rackview.store.taking import checked_entries, readable_entries
+from rackview.store.whose import id_at
 
 BATCH = 2_000
 
@@ -82,7 +83,7 @@ def _sources(path: Path, source: Path | None) -> tuple[Path | None, DayBook]:
     named = [book for book in there if source is not None and book.folder.resolve() == source.resolve()]
     if named:
         return None, named[0]
-    here = _id_at(path)
+    here = id_at(path)
     if source is None:
         if here is None and len({book.owner() for book in there}) > 1:
             raise errors.several_books(path, [book.folder for book in there])
@@ -130,7 +131,7 @@ class _Gathered:
 
 def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     """The id of the store that is to be restored; raises `StoreError` where two stores would be mixed."""
-    here, written, theirs = _id_at(path), book.owner(), None
+    here, written, theirs = id_at(path), book.owner(), None
     if same_owner(here, written):
         here = written  # the book's line has a checksum, the store's page may be spoilt
     if path.exists() and here is None and written is None:
@@ -147,13 +148,6 @@ def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     return theirs or known
 
 
-def _id_at(path: Path) -> str | None:
-    """The id of the store at a place, as far as that can be read."""
-    with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
-        return id_of(connection)
-    return None
-
-
 def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> _Gathered:
     found = _Gathered(owner=owner)
     if copy is not None:
@@ -166,7 +160,7 @@ def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> 
     for other in DayBook.all_of(path):
         if other.folder != book.folder and other.owner() == owner:  # an older program's, under the plain name
             found.read(other)
-    here = _id_at(path)
+    here = id_at(path)
     if copy is None or here in {None, owner} or same_owner(here, owner):
         entries, drafts, remarks = salvage(path)
         found.add(entries)

@@ -33,6 +33,7 @@ from rackview.store.rows import (
 )
 from rackview.store.snapshot import Memo, Snapshot, keep_snapshots
 from rackview.store.sql import INSERT_EVENT, INSERT_ROW, KNOWN_EVENT, KNOWN_ROW
+from rackview.store.whose import believed
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -248,7 +249,10 @@ class Store(Reader):
     def _find_book(self) -> None:
         """Know the store's id and its day book, and give the folders of older programs the name of whose they are."""
         told = self.meta("id") or ""
-        known = [DayBook.of(self.path, told)] if told else [b for b in DayBook.all_of(self.path) if self._knows_book(b)]
+        others = DayBook.all_of(self.path)
+        if told and others and not believed(told, self.path, self.connection):
+            raise errors.corrupt(self.path, "its id is not as it was written")
+        known = [DayBook.of(self.path, told)] if told else [b for b in others if self._knows_book(b)]
         owner = known[0].owner() if known else None
         # a book's line has a checksum; what the store's own page says may be spoilt, in part or as a whole
         self.id = owner if owner and (not told or same_owner(told, owner)) else told or str(uuid.uuid4())

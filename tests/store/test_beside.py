@@ -179,3 +179,31 @@ def test_copies_of_a_store_with_a_longer_name_are_not_taken_for_ours(kept, path,
     for one in (path, longer):
         (found,) = [c for c in copies.copies(one, tmp_path) if c.second]
         assert id_of(one) in found.path.name
+
+
+def test_an_id_that_a_damaged_file_makes_up_does_not_part_it_from_its_book(kept, path, morning):
+    """Two pages of the file change places, so that another row is read where the id should be."""
+    sound = path.read_bytes()
+    with Store.open(path) as store:
+        true = store.meta("id")
+    pages, made_up = len(sound) // 4096, 0
+    for a in range(1, pages):
+        for b in range(a + 1, pages):
+            raw = bytearray(sound)
+            first, second = slice(4096 * a, 4096 * (a + 1)), slice(4096 * b, 4096 * (b + 1))
+            raw[first], raw[second] = raw[second], raw[first]
+            path.write_bytes(raw)
+            assert copies.known_id(path) == true
+            try:
+                with Store.open(path) as store:
+                    if store.meta("id") in {true, None}:
+                        continue
+            except StoreError:
+                continue
+            made_up += 1
+            with pytest.raises(StoreError, match="damaged"):
+                Store.open(path, "write")
+            assert copies.sources(path)[0].usable
+            assert restore(path, None, morning).entries == 4
+            assert id_of(path) == kept
+    assert made_up
