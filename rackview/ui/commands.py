@@ -40,6 +40,7 @@ COMMANDS = (
     Command("go_bench", "Go", "&Bench", ("Ctrl+5",)),
     Command("go_records", "Go", "R&ecords", ("Ctrl+6",)),
     Command("go_rules", "Go", "R&ules", ("Ctrl+7",), apart=True),
+    Command("go_what_if", "Go", "&What if", ("Ctrl+8",)),
     Command("go_loss", "Go", "&After a loss"),
     Command("go_compare", "Go", "&Vessels and kits compared"),
     Command("undo", "Edit", "&Undo", ("Ctrl+Z",)),

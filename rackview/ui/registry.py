@@ -12,9 +12,22 @@ if TYPE_CHECKING:
 
 WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
 """The screens that have a word in the top row."""
-SCREENS = (*WORDS, "compare", "rules", "loss", "vessel", "add_vessel", "settings", "store", "take_in", "help")
+SCREENS = (
+    *WORDS,
+    "what_if",
+    "compare",
+    "rules",
+    "loss",
+    "vessel",
+    "add_vessel",
+    "settings",
+    "store",
+    "take_in",
+    "help",
+)
 """Every screen by the name that the window, the command line and the settings use."""
 NAMES = WORDS | {
+    "what_if": "What if",
     "compare": "Vessels and kits compared",
     "rules": "Rules",
     "loss": "After a loss",
@@ -76,6 +89,10 @@ def make(name: str, session: RackSession, theme: Theme, parent: QWidget) -> QWid
 
 def _behind_the_menu(name: str, session: RackSession, theme: Theme, parent: QWidget) -> QWidget:
     match name:
+        case "what_if":
+            from rackview.ui.what_if.screen import WhatIfScreen
+
+            return WhatIfScreen(session, theme, parent)
         case "compare":
             from rackview.ui.compare.screen import CompareScreen
 

@@ -324,7 +324,7 @@ class MainWindow(TopWindow):
 
     def _calls(self) -> dict[str, Callable[[], object]]:
         calls: dict[str, Callable[[], object]] = {f"go_{name}": partial(self.go, name) for name in registry.WORDS}
-        calls |= {f"go_{name}": partial(self.go, name) for name in ("rules", "loss", "compare")}
+        calls |= {f"go_{name}": partial(self.go, name) for name in ("rules", "what_if", "loss", "compare")}
         calls |= {look: partial(self.set_look, look) for look in LOOKS}
         return calls | {
             "undo": self._undo,

@@ -38,6 +38,10 @@ class Aside(QObject):
             return
         threading.Thread(target=self._run, args=(self._asked, call), name="aside", daemon=True).start()
 
+    def drop(self) -> None:
+        """Forget what was asked for; what is still worked out comes to nothing."""
+        self._asked += 1
+
     def _run(self, asked: int, call: Callable[[], object]) -> None:
         try:
             done, result = True, call()

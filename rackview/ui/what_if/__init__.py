@@ -1,0 +1,1 @@
+"""What if: both futures of the rack for what the keeper types."""
