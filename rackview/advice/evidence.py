@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackview.advice import words
+from rackview.advice import evidence_words, words
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence
 from rackview.planner.demand import Need
@@ -26,12 +26,12 @@ def _count_evidence(view: View) -> tuple[Evidence, ...]:
     newest = view.care.last_count
     if newest is not None and newest.looked_at_ml > 0.0:
         found = newest.animals / newest.looked_at_ml
-        text = words.counted(found, newest.seen, whole_days(newest.day, view.today))
+        text = evidence_words.counted(found, newest.seen, whole_days(newest.day, view.today))
         return (Evidence(text, _ids(newest.id)),)
     event = view.care.started_by or view.care.last_in
     if event is not None:
-        return (Evidence(words.started(whole_days(event.day, view.today)), _ids(event.id)),)
-    return (Evidence(words.NOTHING_RECORDED),)
+        return (Evidence(evidence_words.started(whole_days(event.day, view.today)), _ids(event.id)),)
+    return (Evidence(evidence_words.NOTHING_RECORDED),)
 
 
 def growth_evidence(view: View) -> tuple[Evidence, ...]:
@@ -40,12 +40,12 @@ def growth_evidence(view: View) -> tuple[Evidence, ...]:
     if net is None or not view.care.counts:
         return ()
     newest = view.care.counts[-GROWTH_COUNTS:]
-    return (Evidence(words.growing(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
+    return (Evidence(evidence_words.growing(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
 
 
 def need_evidence(need: Need) -> tuple[Evidence, ...]:
     """What the larvae need."""
-    return (Evidence(words.needed(need.animals, need.strain, need.broods, need.own_word)),)
+    return (Evidence(evidence_words.needed(need.animals, need.strain, need.broods, need.own_word)),)
 
 
 def finding_evidence(finding: Finding | None, speech: Speech) -> tuple[Evidence, ...]:

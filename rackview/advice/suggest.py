@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 
-from rackview.advice import words
+from rackview.advice import evidence_words, words
 from rackview.advice.build import Decisions, Feeding, Hold
 from rackview.advice.cautions import cautions, tasks_of_harvest
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
@@ -156,7 +156,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     evidence = (
         *count_evidence(view),
         *growth_evidence(view),
-        Evidence(words.staying(per_ml * (1.0 - share))),
+        Evidence(evidence_words.staying(per_ml * (1.0 - share))),
         *(need_evidence(day.need) if for_larvae and day.need else ()),
         *(e for d in doubts for e in finding_evidence(d, speech)),
     )
@@ -248,7 +248,7 @@ def _test(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
 
 
 def _due_evidence(action: str, due: Due) -> tuple[Evidence, ...]:
-    text = words.due_evidence(action, due.days)
+    text = evidence_words.due_evidence(action, due.days)
     return (Evidence(text, tuple(e for e in due.events if e)),)
 
 

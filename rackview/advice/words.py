@@ -12,7 +12,6 @@ from rackview.advice.cautions import CAUTIONS
 from rackview.advice.speech import (
     Speech,
     Values,
-    animals_seen,
     chance_text,
     days_text,
     figures,
@@ -366,45 +365,3 @@ def risk_of(one: Suggestion) -> str:
 
 LEAST_RISK = 0.0096
 """A smaller chance is not worth a word."""
-
-NOTHING_RECORDED = "nothing counted yet"
-
-
-def counted(found_per_ml: float, animals: int | None, days: int) -> str:
-    """A count as evidence."""
-    when = "today" if days == 0 else f"{days_text(days)} ago"
-    return f"counted {per_ml(found_per_ml)} from {animals_seen(animals)}, {when}"
-
-
-def started(days: int) -> str:
-    """A start as evidence."""
-    return "started today" if days == 0 else f"started {days_text(days)} ago"
-
-
-def growing(rate: float, low: float, high: float) -> str:
-    """A net rate with its 90 % interval as evidence."""
-    word = "rising" if rate > 0.02 else "falling" if rate < -0.02 else "level"
-    return f"{word} {abs(rate):.2f} a day ({low:.2f} to {high:.2f})"
-
-
-def staying(left_per_ml: float) -> str:
-    """What a harvest leaves, as evidence."""
-    return f"{per_ml(left_per_ml)} remain"
-
-
-def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:
-    """A demand as evidence."""
-    if own_word:
-        return f"you announced {million(animals)} {strain} for today"
-    return f"{', '.join(broods)} need {million(animals)} {strain} today"
-
-
-LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}
-
-
-def due_evidence(action: str, days: float | None) -> str:
-    """When something due was last done, as evidence."""
-    done = LAST_DONE[action]
-    if days is None:
-        return f"never {done}"
-    return f"{done} today" if round(days) <= 0 else f"last {done} {days_text(days)} ago"

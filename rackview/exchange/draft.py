@@ -13,8 +13,9 @@ from pathlib import Path
 
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
+from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
 from rackview.exchange.freeform.turn import Turner
-from rackview.exchange.freeform.understand import THIN, THINNING, Answers, Question, Understanding, key_of, understand
+from rackview.exchange.freeform.understand import Understanding, key_of, understand
 from rackview.exchange.headers import WHY, column_name
 from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows

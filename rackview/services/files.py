@@ -21,7 +21,8 @@ from rackview.store.garbage import uncollected
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft, Read
-    from rackview.exchange.freeform.understand import Answers, Question, Understanding
+    from rackview.exchange.freeform.question import Answers, Question
+    from rackview.exchange.freeform.understand import Understanding
     from rackview.exchange.intake import LineVerdict
 
 __all__ = [

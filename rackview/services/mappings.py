@@ -17,7 +17,7 @@ from rackview.services import places
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft
-    from rackview.exchange.freeform.understand import Answers
+    from rackview.exchange.freeform.question import Answers
 
 MOST = 200
 """Headers remembered; the oldest is forgotten first."""

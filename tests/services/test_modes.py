@@ -17,6 +17,7 @@ from rackview.core.vessel import Vessel
 from rackview.services import logbook, maintenance, places
 from rackview.services.sessions import open_session
 from rackview.store.restore import restore
+from rackview.ui.door import Door
 
 MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
 
@@ -84,7 +85,7 @@ def test_the_window_knocks_in_the_keepers_own_folder_and_clears_up(tmp_path, mon
     run.mkdir(0o700)
     (tmp_path / "data").mkdir(0o700)
     monkeypatch.setenv("XDG_RUNTIME_DIR", str(run))
-    door = app.Door(tmp_path / "data" / "rack.db")
+    door = Door(tmp_path / "data" / "rack.db")
     assert door.first
     if os.name != "nt":
         (socket,) = run.iterdir()

@@ -14,6 +14,7 @@ from rackview.core.errors import InputError
 from rackview.services import places
 from rackview.services.sessions import demo_session
 from rackview.ui import crash
+from rackview.ui.door import Door
 from rackview.ui.window import SCREENS
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
@@ -47,16 +48,16 @@ def test_a_picture_of_no_known_screen_is_refused(qapp, store, tmp_path):
 
 
 def test_a_second_start_raises_the_first_window(qtbot, tmp_path):
-    first = app.Door(tmp_path / "rack.db")
+    first = Door(tmp_path / "rack.db")
     knocks = []
     first.on_knock(lambda: knocks.append(1))
-    second = app.Door(tmp_path / "rack.db")
-    other = app.Door(tmp_path / "other.db")
+    second = Door(tmp_path / "rack.db")
+    other = Door(tmp_path / "other.db")
     assert (first.first, second.first, other.first) == (True, False, True)
     qtbot.waitUntil(lambda: knocks == [1])
     for door in (second, first, other):
         door.close()
-    again = app.Door(tmp_path / "rack.db")
+    again = Door(tmp_path / "rack.db")
     assert again.first
     again.close()
 

@@ -15,9 +15,10 @@ from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
 from rackview.ui.forms.add_vessel import AddVesselScreen
+from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.asks import brood_asks, demand_asks, event_asks, stock_asks, vessel_asks
 from rackview.ui.forms.choose import Choose
-from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.form import Form
 from rackview.ui.forms.vessel import NEW, VesselForm
 
 ASKS = (

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
 from rackview.ui.forms.form import SAVE_MS
-from rackview.ui.round.field import ChoiceLine
+from rackview.ui.round.line_edit import ChoiceLine
 from rackview.ui.window import SCREENS, MainWindow
 
 ODD = (

@@ -14,6 +14,7 @@ from rackview.services.faults import StoreError
 from rackview.services.sessions import open_session
 from rackview.store import Store
 from rackview.ui import crash
+from rackview.ui.door import Door
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.working import WorkingWindow
 from rackview.ui.window import MainWindow
@@ -208,7 +209,7 @@ def test_the_program_starts_on_a_damaged_store_without_a_terminal(qtbot, qapp, p
 def test_the_door_makes_no_folder_and_its_socket_is_the_keepers_own(qtbot, tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path))
     tmp_path.chmod(0o700)
-    away = app.Door(tmp_path / "stick" / "rack.db")
+    away = Door(tmp_path / "stick" / "rack.db")
     assert away.first
     assert not (tmp_path / "stick").exists()
     (socket,) = [p for p in tmp_path.iterdir() if p.name.startswith("rackview-")]

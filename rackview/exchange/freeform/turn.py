@@ -12,20 +12,11 @@ from rackview.exchange.freeform.dates import clock, moment
 from rackview.exchange.freeform.guess import PAIR
 from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
+from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, THIN, THINNING, UNKNOWN, VESSEL
 from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
-from rackview.exchange.freeform.understand import (
-    CLEANED,
-    CRASHED,
-    NEW_VOLUME,
-    THIN,
-    THINNING,
-    UNKNOWN,
-    VESSEL,
-    YES,
-    Understanding,
-)
+from rackview.exchange.freeform.understand import YES, Understanding
 from rackview.exchange.intake import Report, SourceRow, clear
 
 STAGE_WORDS = {"naupli": "nauplii", "copepodit": "copepodites", "adult": "adults"}

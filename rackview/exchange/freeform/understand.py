@@ -25,7 +25,23 @@ from rackview.exchange.freeform.dates import (
 )
 from rackview.exchange.freeform.guess import Guess, guesses
 from rackview.exchange.freeform.logger import is_logger, zone_in
-from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
+from rackview.exchange.freeform.numbers import Style, UnclearError, blank
+from rackview.exchange.freeform.question import (
+    CLEANED,
+    COLUMN,
+    CRASHED,
+    DATE_ORDER,
+    NEW_VOLUME,
+    THIN,
+    THINNING,
+    UNKNOWN,
+    VESSEL,
+    WIDE,
+    YEAR,
+    Answers,
+    Question,
+)
+from rackview.exchange.freeform.separators import answered_style, ask_sign, sheet_style
 from rackview.exchange.freeform.table import (
     FoundTable,
     days_across,
@@ -38,33 +54,8 @@ from rackview.exchange.freeform.table import (
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of
 from rackview.exchange.sheets import Sheet
 
-Answers = Mapping[str, str]
-"""Question to answer, as a mapping file has them."""
-
-COLUMN = "column "
-THIN = "logger"
-THINNING = ("the mean of each day, with low and high", "every value")
-DATE_ORDER, YEAR, SIGN, VESSEL, UNKNOWN, NEW_VOLUME, CRASHED, CLEANED, WIDE = (
-    "date order", "year", "separator", "vessel", "unknown vessels", "litres of new vessels", "crashed", "cleaned",
-    "numbers under the vessels",
-)  # fmt: skip
 MOST_NAMED = 6
 IN_WIDE = ("density /mL", "tallies", "temperature °C", "temperature °F", "harvest L", "feed mL", "ph", "sg", "salinity")
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What may be asked about a table.
-
-    `options` are the answers to choose from, none where a text or number is wanted. A plain question need not be
-    asked: its guess is taken unless the keeper says otherwise.
-    """
-
-    key: str
-    text: str
-    options: tuple[str, ...]
-    guess: str
-    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +95,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     found = find_table(sheet, rack.vessels)
     table = _shaped(found, sheet, rack, given, asked)
     cells = [c for _, row in table.rows for c in row]
-    style = _told_style(given) or _sheet_style(sheet, cells)
+    style = answered_style(given) or sheet_style(sheet, cells)
     columns = guesses(table, style, rack.vessels, [s.feed for s in rack.stock], rack.settings.volume_unit)
     asked += _column_questions(columns, given)
     meaning = {h: given.get(COLUMN + h, g.target) for h, g in columns.items()}
@@ -114,7 +105,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     held = {h: [row[n] for _, row in table.rows] for n, h in enumerate(table.header)}
     calendar = _calendar(meaning, held, today, given, asked)
     if (style.decimal, style.thousands) == ("", ""):
-        style = _ask_sign(meaning, held, given, asked) or style
+        style = ask_sign(meaning, held, given, asked) or style
     days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
     if is_logger(days, meaning.values()):
         asked.append(
@@ -223,45 +214,6 @@ def _conversions(meaning: Mapping[str, str]) -> tuple[str, ...]:
 
 
 # --- numbers and days ---------------------------------------------------------------------------------------------
-
-SIGNS = {
-    "“,” is the decimal sign": Style(",", "."),
-    "“.” is the decimal sign": Style(".", ","),
-}
-
-
-def _told_style(given: Answers) -> Style | None:
-    return SIGNS.get(given.get(SIGN, ""))
-
-
-def _sheet_style(sheet: Sheet, cells: Iterable[object]) -> Style:
-    found = numbers.style_of(cells)
-    if not found.decimal and sheet.delimiter == ";":
-        return numbers.style_of(c for _, row in sheet.rows for c in row)
-    return found
-
-
-def _ask_sign(
-    meaning: Mapping[str, str], held: Mapping[str, Sequence[object]], given: Answers, asked: list[Question]
-) -> Style | None:
-    """Ask once what a separator before three digits is, if any number depends on it."""
-    for header, name in meaning.items():
-        target = TARGETS[name]
-        if not target.numeric and name != "tallies":
-            continue
-        for cell in held[header]:
-            if blank(cell) or not isinstance(cell, str):
-                continue
-            try:
-                numbers.measure(cell, Style(), target.low, target.high)
-            except AmbiguousError:
-                guess = list(SIGNS)[1 if "," in cell else 0]
-                text = f"In “{header}” stands “{cell.strip()}”: which is the decimal sign of this table?"
-                asked.append(Question(SIGN, text, tuple(SIGNS), guess))
-                return SIGNS.get(given.get(SIGN, guess))
-            except UnclearError:
-                continue
-    return None
 
 
 def _calendar(

@@ -28,8 +28,8 @@ from rackview.core.tables import Settings
 from rackview.ui.base import SubPage
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.known import known_of
+from rackview.ui.forms.ask import mark
 from rackview.ui.forms.choose import Choose
-from rackview.ui.forms.form import mark
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 

@@ -11,7 +11,7 @@ from rackview.core.events import CILIATES, CLEANED, FEED_UNITS, SG_REFERENCES, S
 from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
-from rackview.ui.forms.form import Ask
+from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.moves import NEW, donors, made_for, resting, targets
 from rackview.ui.words import keeper_units as ku
 

@@ -7,8 +7,7 @@ field it names, and nothing that was typed is erased.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from PySide6.QtCore import QEvent, QLocale, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -29,6 +28,7 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.ui.forms import dates
+from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, _key, mark
 from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.forms.choose import Choose
 from rackview.ui.theme import fonts
@@ -38,51 +38,6 @@ from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
 SAVE_MS = 300
-DATES = frozenset({"moment", "day"})
-LONG_AGO = timedelta(hours=6)
-"""A draft older than this was not typed for now."""
-TYPED_AT = "typed at"
-"""Under this a draft holds when it was typed last."""
-TYPED_IN = "volumes typed in"
-"""Under this a draft holds the unit of its volumes."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """One thing to ask.
-
-    `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
-    `quantity` "volume" shows litres in the keeper's unit; "moment" is a day and time that has been, "day" a day, which
-    the keeper writes in any usual way. `hint` stands beneath while nothing is wrong. `wide` takes
-    the whole width. `only` names another column and the value of it with which this one is asked at all.
-    """
-
-    column: str
-    label: str
-    unit: str = ""
-    choices: tuple[tuple[str, str], ...] = ()
-    known: tuple[str, ...] = ()
-    quantity: str = ""
-    hint: str = ""
-    wide: bool = False
-    yes: bool = False
-    only: tuple[str, str] | None = None
-
-    @property
-    def large(self) -> bool:
-        """Whether it holds amounts that may run into thousands."""
-        return self.quantity == "volume" or self.column in {"amount", "animals", "larvae", "cost"}
-
-
-def mark(made: QWidget, words: QLabel, text: str, *, wrong: bool) -> None:
-    """Put words beneath an input, as a hint or as what is wrong with it; a screen reader gets them with the input."""
-    words.setText(text)
-    words.setProperty("voice", "error" if wrong else "soft")
-    made.setProperty("wrong", "true" if wrong else "")
-    made.setAccessibleDescription(text)
-    for widget in (words, made):
-        widget.style().unpolish(widget)
-        widget.style().polish(widget)
 
 
 class Form(QWidget):
@@ -507,7 +462,3 @@ def _enter(made: QLineEdit | QComboBox) -> None:
     made.setFocus(Qt.FocusReason.OtherFocusReason)
     if isinstance(made, QLineEdit):
         made.selectAll()
-
-
-def _key(ask: Ask) -> str:
-    return "harvest" if ask.quantity == "volume" else ask.column

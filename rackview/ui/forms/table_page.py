@@ -20,7 +20,8 @@ from PySide6.QtWidgets import (
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
 from rackview.services.faults import StoreError
-from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.ask import Ask
+from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.records.event_list import NOWHERE
 from rackview.ui.theme import fonts

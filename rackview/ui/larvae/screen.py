@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from rackview.core.rack import Rack
     from rackview.services.rack_session import Change, RackSession
-    from rackview.ui.forms.form import Ask
+    from rackview.ui.forms.ask import Ask
     from rackview.ui.theme import Theme
 
 TABLE = 220

@@ -15,8 +15,9 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSt
 from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
 from rackview.ui.round.beside import VOLUMES
-from rackview.ui.round.field import ChoiceLine, Field
+from rackview.ui.round.field import Field
 from rackview.ui.round.field_group import FieldGroup
+from rackview.ui.round.line_edit import ChoiceLine
 from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import tall, to_read

@@ -5,8 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from rackview.ui.round.field import Choices, Field
+from rackview.ui.round.field import Field
 from rackview.ui.round.hint_line import Captioned, Hint, HintLine
+from rackview.ui.round.line_edit import Choices
 from rackview.ui.round.model import Entry
 from rackview.ui.theme import Theme, fonts
 

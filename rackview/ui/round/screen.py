@@ -22,7 +22,7 @@ from rackview.ui.round.card import round_card
 from rackview.ui.round.day import as_it_was, moment_on
 from rackview.ui.round.drafts import RoundDrafts, form
 from rackview.ui.round.end import RoundEnd
-from rackview.ui.round.field import AT_ONCE
+from rackview.ui.round.line_edit import AT_ONCE
 from rackview.ui.round.model import Entry
 from rackview.ui.round.order import Stop, stops
 from rackview.ui.round.page import RoundPage

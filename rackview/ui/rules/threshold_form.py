@@ -13,8 +13,9 @@ from rackview.core.tables import Settings, strain_scope
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import THRESHOLDS, Threshold, check
 from rackview.services.faults import StoreError
+from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.choose import Choose
-from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.rules import rule_words
 from rackview.ui.theme import fonts

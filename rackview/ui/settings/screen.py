@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui.base import SubPage
-from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.ask import Ask
+from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle
 from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import ReminderSetting

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Suggestion
@@ -23,6 +23,7 @@ from rackview.ui.vessel.card import VesselCard
 from rackview.ui.vessel.facts import belief_card
 from rackview.ui.vessel.plots import Plots
 from rackview.ui.vessel.side import LearnedLines, VesselSide, sure_of, title_of, why_of
+from rackview.ui.vessel.side_panel import SidePanel
 from rackview.ui.vessel.why_page import WhyPage
 from rackview.ui.widgets.fields import tall
 from rackview.ui.words import event_words
@@ -40,17 +41,6 @@ ROOMY = 820
 """Height from which there is room to say what the marks of the plot stand for; below, a tooltip does."""
 BASE = (1280.0, 680.0)
 """The size at which the card and the plot are drawn at scale 1."""
-
-
-class SidePanel(QWidget):
-    """The ground of the right side."""
-
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.theme = theme
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        QPainter(self).fillRect(QRectF(self.rect()), self.theme.rail)
 
 
 class VesselScreen(SubPage):
