@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -76,6 +76,10 @@ def _hushed() -> Iterator[None]:
 # --- the words ----------------------------------------------------------------------------------------------------
 
 
+Add = Callable[..., argparse.ArgumentParser]
+"""Adds a subcommand by its name, what it runs, its help and the shared options it takes."""
+
+
 def parser() -> argparse.ArgumentParser:
     """Every subcommand and option with its help."""
     top = argparse.ArgumentParser(
@@ -105,6 +109,13 @@ def parser() -> argparse.ArgumentParser:
         one.set_defaults(run=run, command=name, takes=takes)
         return one
 
+    _add_questions(add)
+    _add_tables(add)
+    _add_upkeep(add)
+    return top
+
+
+def _add_questions(add: Add) -> None:
     add("status", _status, "what each vessel holds, how it grows and what is wrong with it", STORE, AT, JSON, VESSEL)
     add("advise", _advise, "what to do, in the order in which to do it", STORE, AT, JSON, VESSEL)
     one = add("plan", _plan, "demand, supply and who gives what, day by day", STORE, AT, JSON)
@@ -125,6 +136,9 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument(
         "--theme", choices=LOOKS, default="light", metavar="LOOK", help=f"one of {', '.join(LOOKS)} (usually light)"
     )
+
+
+def _add_tables(add: Add) -> None:
     table_commands.add_import(
         add(
             "import",
@@ -148,6 +162,9 @@ def parser() -> argparse.ArgumentParser:
     table_commands.add_record(
         add("record", table_commands.record, "enter one event, as if it were typed in the window", STORE, AT, QUIET)
     )
+
+
+def _add_upkeep(add: Add) -> None:
     one = add("backup", _backup, "write a safe, verified copy of the store", STORE, QUIET)
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
     one = add(
@@ -167,7 +184,6 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("path", type=Path, metavar="PATH", help="the new store")
     one = add("completion", _completion, "print what makes a shell complete these words with the tab key")
     one.add_argument("shell", choices=SHELLS, metavar="SHELL", help="bash, zsh or fish")
-    return top
 
 
 # --- the subcommands ----------------------------------------------------------------------------------------------

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal, SignalInstance
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
-    QApplication,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -19,10 +18,9 @@ from PySide6.QtWidgets import (
 
 from rackview import __version__
 from rackview.core.errors import InputError
-from rackview.services import apply_suggestion, desktop, sessions
+from rackview.services import sessions
 from rackview.services.faults import StoreError
 from rackview.ui import base, copying, keys, registry
-from rackview.ui import theme as themes
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
 from rackview.ui.preferences import LOOKS, WindowSettings
@@ -32,11 +30,13 @@ from rackview.ui.store.bar import TroubleBar
 from rackview.ui.store.watch import FolderWatch
 from rackview.ui.top_window import TopWindow
 from rackview.ui.window_files import WindowFiles
+from rackview.ui.window_look import WindowLook
+from rackview.ui.window_suggestions import WindowSuggestions
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Suggestion
     from rackview.services.rack_session import Change, RackSession
     from rackview.services.sharing import Arrival
+    from rackview.ui import theme as themes
 
 log = logging.getLogger("rackview.window")
 
@@ -71,16 +71,14 @@ class MainWindow(TopWindow):
         super().__init__()
         self.session = session
         self._settings = WindowSettings(settings)
-        self._look = look or self._settings.look
         self._screens: dict[str, QWidget] = {}
         self._name = ""
         self._vessel = ""
         self._later: tuple[str, str] | None = None
         self._open = False
         self._advice_ready.connect(self._advised)
-        self.theme = self._wanted_theme()
-        self._dress()
-
+        self.look = WindowLook(self, self._settings, look)
+        self._suggested = WindowSuggestions(self)
         self._files = WindowFiles(self, self._settings)
         self.commands = Commands(self, self._calls())
         words = {name: self.tr(word) for name, word in registry.WORDS.items()}
@@ -107,16 +105,13 @@ class MainWindow(TopWindow):
         session.subscribe(self._changed)
         self.watch = FolderWatch(session, self)
         self.watch.came.connect(self._came)
-        hints = QGuiApplication.styleHints()
-        hints.colorSchemeChanged.connect(self._system_look_changed)
-        hints.accessibility().contrastPreferenceChanged.connect(self._system_look_changed)
         self._poll = QTimer(self)
         self._poll.timeout.connect(self._ask_others)
         self._minute = QTimer(self)
         self._minute.timeout.connect(self.refresh)
         self._minute.timeout.connect(self.reminder.look)
         self._mark_commands()
-        self.mark_view()
+        self.look.mark()
         self.go("rack")
         self._say_notices()
 
@@ -176,16 +171,19 @@ class MainWindow(TopWindow):
                 context=Qt.ShortcutContext.WidgetWithChildrenShortcut,
             )
             begin.activated.connect(partial(self.go, "round"))
-            self._wire_rail(screen)
+            self._suggested.wire(screen.rail)  # type: ignore[attr-defined]  # only the rack screen has one
             base.call(screen, "set_glance", self._settings.far)
         return screen
 
-    def _wire_rail(self, screen: QWidget) -> None:
-        rail = screen.rail  # type: ignore[attr-defined]  # only the rack screen has one
-        rail.done.connect(self._do)
-        rail.change.connect(self._change)
-        rail.decline.connect(self._decline)
-        rail.why.connect(self._explain)
+    @property
+    def theme(self) -> themes.Theme:
+        """The colours it is drawn in."""
+        return self.look.theme
+
+    @property
+    def screens(self) -> dict[str, QWidget]:
+        """The screens that were opened so far, by name."""
+        return self._screens
 
     @property
     def screen_name(self) -> str:
@@ -247,29 +245,6 @@ class MainWindow(TopWindow):
         for screen in self._screens.values():
             base.save(screen)
 
-    # --- suggestions ----------------------------------------------------------------------------------------------
-
-    def _do(self, suggestions: tuple[Suggestion, ...]) -> None:
-        first = suggestions[0]
-        if first.action in apply_suggestion.LOOKED_AT:
-            self.go("round", first.vessel)
-            return
-        self.attempt(lambda: apply_suggestion.apply(self.session, *suggestions), "{what}", None)
-
-    def _change(self, suggestion: Suggestion) -> None:
-        if suggestion.action in apply_suggestion.LOOKED_AT:
-            self.go("round", suggestion.vessel)
-            return
-        self.go("vessel", suggestion.vessel)
-        base.call(self.screen_widget(), "start", suggestion)
-
-    def _explain(self, suggestion: Suggestion) -> None:
-        self.go("vessel", suggestion.vessel)
-        base.call(self.screen_widget(), "explain", suggestion)
-
-    def _decline(self, suggestions: tuple[Suggestion, ...], reason: str) -> None:
-        self.attempt(lambda: apply_suggestion.decline(self.session, *suggestions, reason=reason), "{what}", None)
-
     # --- changes --------------------------------------------------------------------------------------------------
 
     def _changed(self, change: Change) -> None:
@@ -325,7 +300,7 @@ class MainWindow(TopWindow):
     def _calls(self) -> dict[str, Callable[[], object]]:
         calls: dict[str, Callable[[], object]] = {f"go_{name}": partial(self.go, name) for name in registry.WORDS}
         calls |= {f"go_{name}": partial(self.go, name) for name in ("rules", "what_if", "loss", "compare")}
-        calls |= {look: partial(self.set_look, look) for look in LOOKS}
+        calls |= {look: partial(self.look.choose, look) for look in LOOKS}
         return calls | {
             "undo": self._undo,
             "redo": self._redo,
@@ -347,7 +322,7 @@ class MainWindow(TopWindow):
             "demo": self._open_demo,
             "desktop": self._files.show_in_menu,
             "quit": self.close,
-            "far": self._toggle_far,
+            "far": self.look.toggle_far,
             "full_screen": self._toggle_full_screen,
             "help": self._help,
             "keys": lambda: self.go("help", "keys"),
@@ -384,7 +359,7 @@ class MainWindow(TopWindow):
 
     def _open_demo(self) -> None:
         session = sessions.fresh_demo(self.session.now)
-        self._demo = MainWindow(session, look=self._look)
+        self._demo = MainWindow(session, look=self.look.chosen)
         if self.session.advises_behind:
             self._demo.advise_behind()
         self._demo.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -399,61 +374,8 @@ class MainWindow(TopWindow):
         self._files.tell(sentence)
 
     def _about(self) -> None:
-        self.tell(
-            self.tr("rackview {version}: every culture vessel of a live-feed rack at a glance.").format(
-                version=__version__
-            )
-            + "\n"
-            + self.tr("The record lies at {place}.").format(place=self.session.place)
-        )
-
-    # --- look -----------------------------------------------------------------------------------------------------
-
-    def set_look(self, look: str) -> None:
-        """Light, dark, or as the system has it."""
-        self._look = self._settings.look = look
-        self.mark_view()
-        self._redress()
-
-    def mark_view(self) -> None:
-        """Tick what the window is set to; a second press of a ticked look leaves it ticked."""
-        for look in LOOKS:
-            self.commands[look].setChecked(look == self._look)
-        self.commands["far"].setChecked(self._settings.far)
-        self.commands["desktop"].setChecked(desktop.installed())
-        self.commands["desktop"].setVisible(desktop.possible())
-
-    def _wanted_theme(self) -> themes.Theme:
-        if self._look in themes.THEMES:
-            return themes.THEMES[self._look]
-        return themes.for_system()
-
-    def _system_look_changed(self) -> None:
-        if self._look == LOOKS[0]:
-            self._redress()
-
-    def _redress(self) -> None:
-        self.theme = self._wanted_theme()
-        self._dress()
-        self.trouble.apply_theme(self.theme)
-        self.reminder_bar.apply_theme(self.theme)
-        for screen in self._screens.values():
-            base.dress(screen, self.theme)
-
-    def _dress(self) -> None:
-        app = QApplication.instance()
-        if isinstance(app, QApplication):
-            themes.apply(app, self.theme)
-
-    @property
-    def far(self) -> bool:
-        """Whether tiles are drawn to be read from across the room."""
-        return self._settings.far
-
-    def _toggle_far(self) -> None:
-        self._settings.far = self.commands["far"].isChecked()
-        self.go("rack")
-        base.call(self._screens["rack"], "set_glance", self._settings.far)
+        what = self.tr("rackview {v}: every culture vessel of a live-feed rack at a glance.").format(v=__version__)
+        self.tell(what + "\n" + self.tr("The record lies at {place}.").format(place=self.session.place))
 
     def _toggle_full_screen(self) -> None:
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)

@@ -142,4 +142,4 @@ class WindowFiles(QObject):
                 self._window.navigation.say(self.tr("rackview is out of the applications menu."))
         except (InputError, OSError) as error:
             self._window.navigation.say(str(error))
-        self._window.mark_view()
+        self._window.look.mark()

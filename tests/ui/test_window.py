@@ -33,7 +33,7 @@ def test_the_menu_ticks_what_the_window_is_set_to(qtbot, session, kept):
     window.commands["light"].trigger()
     assert ticked(window) == {"light", "far"}, "one look only, and never none"
     window.commands["far"].trigger()
-    assert not window.far, "the first press turns it off"
+    assert not window.look.far, "the first press turns it off"
     window.commands["follow_system"].trigger()
     assert ticked(window) == {"follow_system"}
 
@@ -42,9 +42,9 @@ def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, session)
     window = MainWindow(session, look="light")
     qtbot.addWidget(window)
     window.commands["far"].trigger()
-    assert window.far
+    assert window.look.far
     window.commands["far"].trigger()
-    assert not window.far
+    assert not window.look.far
 
 
 def test_enter_presses_the_button_that_has_the_keyboard(qtbot, awake, session_at, quick_folder, clock):

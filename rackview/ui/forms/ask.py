@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 
-from PySide6.QtWidgets import (
-    QLabel,
-    QWidget,
-)
+from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtWidgets import QComboBox, QCompleter, QLabel, QLineEdit, QWidget
+
+from rackview.ui.forms.choose import Choose
 
 DATES = frozenset({"moment", "day"})
 
@@ -63,5 +65,24 @@ def mark(made: QWidget, words: QLabel, text: str, *, wrong: bool) -> None:
         widget.style().polish(widget)
 
 
-def _key(ask: Ask) -> str:
+def unit_key(ask: Ask) -> str:
     return "harvest" if ask.quantity == "volume" else ask.column
+
+
+def box(ask: Ask, parent: QWidget, edited: Callable[[], None]) -> QLineEdit | QComboBox:
+    """The widget in which it is typed or chosen."""
+    tr = partial(QCoreApplication.translate, "Form")
+    choices = (("", tr("no")), ("yes", tr("yes"))) if ask.yes else ask.choices
+    if choices:
+        combo = Choose(parent)
+        for value, word in choices:
+            combo.addItem(word, value)
+        combo.activated.connect(edited)
+        return combo
+    line = QLineEdit(parent)
+    line.textEdited.connect(edited)
+    if ask.known:
+        completer = QCompleter(list(ask.known), line)
+        completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        line.setCompleter(completer)
+    return line

@@ -7,19 +7,17 @@ field it names, and nothing that was typed is erased.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import datetime
 
-from PySide6.QtCore import QEvent, QLocale, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
-    QCompleter,
     QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -27,12 +25,10 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
-from rackview.ui.forms import dates
-from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, _key, mark
-from rackview.ui.forms.calendar import CalendarPopup
-from rackview.ui.forms.choose import Choose
+from rackview.ui.forms import date_box
+from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
 from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import tall
+from rackview.ui.widgets.fields import bring_to_sight, tall
 from rackview.ui.widgets.wrapped import Wrapped
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
@@ -140,14 +136,14 @@ class Form(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         unit = self._settings.volume_unit if ask.quantity == "volume" else ask.unit
-        made = self._input(ask, cell)
+        made = box(ask, cell, lambda: self._edited(ask))
         made.setAccessibleName(f"{ask.label}, {unit}" if unit else ask.label)
         made.installEventFilter(self)
         label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
         label.setFont(fonts.font(14, fonts.MEDIUM))
         label.setBuddy(made)
         if ask.quantity in DATES and isinstance(made, QLineEdit):
-            column.addLayout(self._with_calendar(label, made, ask, cell))
+            column.addLayout(date_box.with_calendar(label, cell, lambda: self._open_calendar(ask, made)))
         else:
             column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
@@ -162,78 +158,15 @@ class Form(QWidget):
         self._cells[ask.column] = cell
         return cell
 
-    def _with_calendar(self, label: QLabel, made: QLineEdit, ask: Ask, cell: QWidget) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        button = QPushButton(self.tr("Calendar"), cell)
-        button.setProperty("role", "quiet")
-        button.setFont(fonts.font(13))
-        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        button.setToolTip(self.tr("arrow down in the field"))
-        button.clicked.connect(lambda: self._open_calendar(ask, made))
-        tall(button, 22, 2)
-        row.addWidget(label, 1)
-        row.addWidget(button)
-        return row
-
     def _open_calendar(self, ask: Ask, made: QLineEdit) -> None:
-        if self._now is None:
-            return
-        now = self._now().astimezone()
-        try:
-            found = self._read_date(ask, made.text(), now)
-        except InputError:
-            found = now
-        shown = found.date() if isinstance(found, datetime) else found or now.date()
-        popup = CalendarPopup(shown, self, last=now.date() if ask.quantity == "moment" else None)
-
-        def take(picked: date) -> None:
-            clock = made.text().rpartition(" ")[2]
-            made.setText(f"{picked.isoformat()} {clock}" if ":" in clock else picked.isoformat())
-            self._edited(ask)
-            made.setFocus(Qt.FocusReason.PopupFocusReason)
-
-        popup.chosen.connect(take)
-        popup.open_below(made)
-
-    def _read_date(self, ask: Ask, text: str, now: datetime) -> datetime | date | None:
-        """What a date field means; None where it is blank."""
-        first = dates.day_first(QLocale.system().dateFormat(QLocale.FormatType.ShortFormat))
-        if ask.quantity == "moment":
-            return dates.parse_moment(text, now, first=first, field=ask.column)
-        return dates.parse_day(text, now.date(), first=first, field=ask.column, ahead=True) if text.strip() else None
+        if self._now is not None:
+            date_box.open_calendar(ask, made, self._now().astimezone(), lambda: self._edited(ask))
 
     def _say_date(self, ask: Ask) -> None:
         """Say beneath a date field how it is understood."""
         made = self._inputs[ask.column]
-        if self._now is None or not isinstance(made, QLineEdit):
-            return
-        now = self._now().astimezone()
-        try:
-            found = self._read_date(ask, made.text(), now)
-        except InputError:
-            self._hint(ask.column, ask.hint, wrong=False)
-            return
-        told = formats.moment(found.astimezone(), now) if isinstance(found, datetime) else ""
-        if isinstance(found, date) and not isinstance(found, datetime):
-            told = f"{formats.weekday(found)} {formats.short_date(found, now.date())}"
-        self._hint(ask.column, told or ask.hint, wrong=False)
-
-    def _input(self, ask: Ask, parent: QWidget) -> QLineEdit | QComboBox:
-        choices = (("", self.tr("no")), ("yes", self.tr("yes"))) if ask.yes else ask.choices
-        if choices:
-            combo = Choose(parent)
-            for value, word in choices:
-                combo.addItem(word, value)
-            combo.activated.connect(lambda: self._edited(ask))
-            return combo
-        line = QLineEdit(parent)
-        line.textEdited.connect(lambda: self._edited(ask))
-        if ask.known:
-            completer = QCompleter(list(ask.known), line)
-            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-            line.setCompleter(completer)
-        return line
+        if self._now is not None and isinstance(made, QLineEdit):
+            self._hint(ask.column, date_box.said(ask, made.text(), self._now().astimezone()), wrong=False)
 
     def _edited(self, ask: Ask) -> None:
         """Something was typed there: what was wrong with it before may hold no more."""
@@ -339,7 +272,7 @@ class Form(QWidget):
                 found[ask.column] = None if value is None else ku.litres(value, self._settings)
             elif ask.quantity in DATES and self._now is not None:
                 try:
-                    when = self._read_date(ask, str(found[ask.column]), self._now().astimezone())
+                    when = date_box.understood(ask, str(found[ask.column]), self._now().astimezone())
                 except InputError:
                     continue
                 found[ask.column] = "" if when is None else when.isoformat()
@@ -350,7 +283,7 @@ class Form(QWidget):
         for ask in self.asks:
             text = self.typed()[ask.column]
             if ask.quantity in DATES and self._now is not None:
-                self._read_date(ask, text, self._now().astimezone())
+                date_box.understood(ask, text, self._now().astimezone())
             elif ask.large and text != self._shown[ask.column]:
                 both = read.two_ways(text)
                 if both is not None:
@@ -371,7 +304,7 @@ class Form(QWidget):
             return
         made = self._inputs[ask.column]
         found = made.text() if isinstance(made, QLineEdit) else error.found
-        sentence = str(InputError(ask.label, found, ku.wanted(_key(ask), error.wanted, self._settings)))
+        sentence = str(InputError(ask.label, found, ku.wanted(unit_key(ask), error.wanted, self._settings)))
         self._hint(ask.column, sentence, wrong=True)
         _enter(made)
 
@@ -420,7 +353,7 @@ class Form(QWidget):
             self._timer.stop()
             self.changed.emit()
         if event.type() == QEvent.Type.FocusIn and isinstance(watched, QWidget):
-            self._bring_to_sight(watched)
+            bring_to_sight(watched)
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
             if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
                 if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
@@ -437,14 +370,6 @@ class Form(QWidget):
                 self.cancelled.emit()
                 return True
         return super().eventFilter(watched, event)
-
-    def _bring_to_sight(self, made: QWidget) -> None:
-        """Scroll to the field that has the keyboard, in whatever the form scrolls in."""
-        above = self.parentWidget()
-        while above is not None and not isinstance(above, QScrollArea):
-            above = above.parentWidget()
-        if above is not None:
-            above.ensureWidgetVisible(made)
 
     def _next(self, watched: QObject) -> None:
         inputs: list[QObject] = [made for column, made in self._inputs.items() if not self._cells[column].isHidden()]

@@ -6,9 +6,11 @@ A harvest of 5 typed in litres stays 5 L when the rack's units are changed befor
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from rackview.core import read
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui.forms.remembered import SamplingHabit
 from rackview.ui.round.columns import MOST
@@ -23,6 +25,20 @@ UNITS = (
     ("salinity_unit", {"gravity"}, SALINITY_UNITS),
 )
 """Units of the settings, the fields that are typed in them, and what they may be."""
+
+BOUNDS = {"temperature": (-60.0, 140.0), "gravity": (0.0, 200.0), "ph": (0.0, 14.0), "oxygen": (0.0, 60.0)}
+"""What a field can hold at most in any unit: beyond it, thousands can't be meant."""
+
+
+def in_base_units(key: str, text: str, settings: Settings) -> float | None:
+    """What a text in a field is in base units, None if it is blank; raises `InputError`."""
+    low, high = BOUNDS.get(key, (-math.inf, math.inf))
+    raw = read.number({key: text}, key, "a number", low=low, high=high)
+    if raw is None:
+        return None
+    if key == "temperature":
+        return ku.celsius(raw, settings)
+    return ku.litres(raw, settings) if key in VOLUMES else raw
 
 
 def texts(habit: SamplingHabit) -> dict[str, str]:

@@ -6,7 +6,6 @@ so that a sentence can stand beside the field that earned it.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -28,10 +27,6 @@ from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
     from rackview.science.counts import CountDensity
-
-
-BOUNDS = {"temperature": (-60.0, 140.0), "gravity": (0.0, 200.0), "ph": (0.0, 14.0), "oxygen": (0.0, 60.0)}
-"""What a field can hold at most in any unit: beyond it, thousands can't be meant."""
 
 
 class Entry:
@@ -264,15 +259,7 @@ class Entry:
 
     def amount_of(self, key: str, text: str) -> float | None:
         """What a text in the field would be in base units, None if it is blank; raises `InputError`."""
-        low, high = BOUNDS.get(key, (-math.inf, math.inf))
-        raw = read.number({key: text}, key, "a number", low=low, high=high)
-        if raw is None:
-            return None
-        if key == "temperature":
-            return ku.celsius(raw, self.settings)
-        if key in round_beside.VOLUMES:
-            return ku.litres(raw, self.settings)
-        return raw
+        return round_beside.in_base_units(key, text, self.settings)
 
     def density(self, stage: str | None = None) -> CountDensity | None:
         """The density that the tallies give so far, of one stage or of all together; None while there are none."""

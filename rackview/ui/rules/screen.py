@@ -101,6 +101,25 @@ class RulesScreen(SubPage):
         rule.addWidget(self._heading)
         rule.addWidget(self._urgency)
         rule.addLayout(self._facts)
+        self._side = self._make_side()
+        self._sides.addWidget(self._rule_card, 0, Qt.AlignmentFlag.AlignTop)
+        self._sides.addWidget(self._side, 0, Qt.AlignmentFlag.AlignTop)
+        for part in (self._rule_card, self._side):
+            part.setMaximumWidth(WIDEST)
+        self._sides.addStretch(1)
+        self._scroll = scrolled(self._page, self)
+        self.worth = WorthForm(self.session, self)
+        self.worth.left.connect(self._back)
+        self._pages = QStackedWidget(self)
+        self._pages.addWidget(self._scroll)
+        self._pages.addWidget(scrolled(self.worth, self))
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 10, 12, 0)
+        row.setSpacing(24)
+        row.addLayout(left)
+        row.addWidget(self._pages, 1)
+
+    def _make_side(self) -> QWidget:
         side = QWidget(self._page)
         column = QVBoxLayout(side)
         column.setContentsMargins(0, 0, 0, 0)
@@ -119,23 +138,7 @@ class RulesScreen(SubPage):
         column.addWidget(record_card)
         column.addWidget(values_card)
         column.addStretch(1)
-        self._side = side
-        self._sides.addWidget(self._rule_card, 0, Qt.AlignmentFlag.AlignTop)
-        self._sides.addWidget(side, 0, Qt.AlignmentFlag.AlignTop)
-        for part in (self._rule_card, side):
-            part.setMaximumWidth(WIDEST)
-        self._sides.addStretch(1)
-        self._scroll = scrolled(self._page, self)
-        self.worth = WorthForm(self.session, self)
-        self.worth.left.connect(self._back)
-        self._pages = QStackedWidget(self)
-        self._pages.addWidget(self._scroll)
-        self._pages.addWidget(scrolled(self.worth, self))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(24, 10, 12, 0)
-        row.setSpacing(24)
-        row.addLayout(left)
-        row.addWidget(self._pages, 1)
+        return side
 
     # --- showing ----------------------------------------------------------------------------------------------------
 

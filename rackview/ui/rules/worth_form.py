@@ -12,7 +12,8 @@ from rackview.core import read
 from rackview.core.tables import MOST_WORTH, Settings
 from rackview.rules.view import USUAL_DRY_G_PER_ML
 from rackview.services.faults import StoreError
-from rackview.ui.forms.form import Ask, Form
+from rackview.ui.forms.ask import Ask
+from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall

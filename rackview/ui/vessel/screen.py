@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Suggestion
 from rackview.core.errors import InputError
@@ -22,10 +21,10 @@ from rackview.ui.theme import fonts
 from rackview.ui.vessel.card import VesselCard
 from rackview.ui.vessel.facts import belief_card
 from rackview.ui.vessel.plots import Plots
+from rackview.ui.vessel.range_row import RangeRow
 from rackview.ui.vessel.side import LearnedLines, VesselSide, sure_of, title_of, why_of
 from rackview.ui.vessel.side_panel import SidePanel
 from rackview.ui.vessel.why_page import WhyPage
-from rackview.ui.widgets.fields import tall
 from rackview.ui.words import event_words
 
 if TYPE_CHECKING:
@@ -62,7 +61,8 @@ class VesselScreen(SubPage):
         self.plots = Plots(theme, self)
         self._scale = 1.0
         self.card = VesselCard(theme, self)
-        ranges = self._range_row()
+        self.ranges = RangeRow(RANGES, self)
+        self.ranges.show_range(self._days)
         self.events = EventList(with_vessel=False, parent=self)
         self.side = VesselSide(theme, self)
         self.why = WhyPage(theme, self)
@@ -84,7 +84,10 @@ class VesselScreen(SubPage):
         self._later.setSingleShot(True)
         self._later.setInterval(0)
         self._later.timeout.connect(self._draw)
-        self._lay_out(ranges)
+        self._lay_out()
+        self.ranges.range_wanted.connect(self.show_range)
+        self.ranges.water_wanted.connect(lambda on: self.show_water(on=on))
+        self.ranges.step_wanted.connect(self._step)
         self.side.wanted.connect(self._wanted)
         self.side.started.connect(self.start)
         self.side.explained.connect(self.explain)
@@ -99,7 +102,7 @@ class VesselScreen(SubPage):
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
 
-    def _lay_out(self, ranges: QHBoxLayout) -> None:
+    def _lay_out(self) -> None:
         self._rail = SidePanel(self.theme, self)
         self._rail.setFixedWidth(SIDE)
         rail = QVBoxLayout(self._rail)
@@ -107,7 +110,7 @@ class VesselScreen(SubPage):
         rail.addWidget(self._stack)
         middle = QVBoxLayout()
         middle.setSpacing(10)
-        middle.addLayout(ranges)
+        middle.addWidget(self.ranges)
         middle.addWidget(self.plots, 8)
         middle.addWidget(self._legend)
         middle.addWidget(self._message)
@@ -122,41 +125,6 @@ class VesselScreen(SubPage):
         middle.setContentsMargins(0, 10, 0, 14)
         row.addLayout(middle, 1)
         row.addWidget(self._rail)
-
-    def _range_row(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        self._ranges = QButtonGroup(self)
-        words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
-        for n, (days, word) in enumerate(zip(RANGES, words, strict=True)):
-            button = QPushButton(word, self)
-            button.setCheckable(True)
-            button.setProperty("role", "choice")
-            button.setChecked(days == self._days)
-            button.setToolTip(self.tr("key {n}").format(n=n + 1))
-            button.clicked.connect(partial(self.show_range, days))
-            tall(button, 36, 5)
-            self._ranges.addButton(button, n)
-            row.addWidget(button)
-        row.addSpacing(6)
-        self._water = QPushButton(self.tr("Water"), self)
-        self._water.setCheckable(True)
-        self._water.setProperty("role", "choice")
-        self._water.setAccessibleName(self.tr("Curves of the water in place of the density"))
-        self._water.setToolTip(self.tr("key {n}").format(n=5))
-        self._water.clicked.connect(lambda on: self.show_water(on=on))
-        tall(self._water, 36, 5)
-        row.addWidget(self._water)
-        row.addStretch(1)
-        self._neighbours = {}
-        for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
-            button = QPushButton(self)
-            button.setProperty("role", "quiet")
-            button.setAccessibleName(name)
-            button.clicked.connect(partial(self._step, step))
-            self._neighbours[step] = button
-            row.addWidget(button)
-        return row
 
     # --- showing ----------------------------------------------------------------------------------------------------
 
@@ -223,7 +191,7 @@ class VesselScreen(SubPage):
     def show_water(self, *, on: bool) -> None:
         """Show the curves of the water in place of the density, or the density again."""
         self.plots.water = on
-        self._water.setChecked(on)
+        self.ranges.show_water(on=on)
         self._draw()
 
     def as_text(self) -> str:
@@ -233,19 +201,16 @@ class VesselScreen(SubPage):
     def show_range(self, days: float | None) -> None:
         """Show the last `days` days, None for the whole history."""
         self._days = days
-        self._ranges.button(RANGES.index(days)).setChecked(True)
+        self.ranges.show_range(days)
         self._draw()
 
     def _name_neighbours(self) -> None:
-        order = self._order()
+        order, vessels = self._order(), self.session.rack.vessels
         here = order.index(self.vessel)
-        for step, button in self._neighbours.items():
-            there = here + step
-            button.setVisible(0 <= there < len(order))
-            if 0 <= there < len(order):
-                place = self.session.rack.vessels[order[there]].place
-                button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
-                tall(button, 36, 4)
+        self.ranges.name_neighbours(
+            vessels[order[here - 1]].place if here > 0 else "",
+            vessels[order[here + 1]].place if here + 1 < len(order) else "",
+        )
 
     def _order(self) -> list[str]:
         vessels = self.session.rack.vessels.values()

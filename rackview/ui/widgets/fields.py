@@ -45,3 +45,12 @@ def scrolling_column(page: QWidget, name: str = "") -> QVBoxLayout:
     whole.setContentsMargins(0, 0, 0, 0)
     whole.addWidget(to_read(inner, name, page) if name else scrolled(inner, page))
     return column
+
+
+def bring_to_sight(made: QWidget) -> None:
+    """Scroll to the widget that has the keyboard, in whatever it scrolls in."""
+    above = made.parentWidget()
+    while above is not None and not isinstance(above, QScrollArea):
+        above = above.parentWidget()
+    if above is not None:
+        above.ensureWidgetVisible(made)
