@@ -163,7 +163,7 @@ def merge(path: Path, other: Path, now: datetime) -> Merged:
     """
     with _book_held(path) as held:
         with Store.open(path, "read") as store:
-            kept = _free(backup.named(store.connection, path, f"before-merge-{_stamp(now)}"))
+            kept = _free(backup.copy_place(store.connection, path, f"before-merge-{_stamp(now)}"))
             store.backup(kept)
         done = merge_in(path, other)
         came = len(done.written.events) + len(done.written.rows)
@@ -233,7 +233,7 @@ def undo(path: Path, now: datetime) -> int:
     with Store.open(path, "read") as store:
         fresh = step.since(store)
         mine = store.meta("id")
-        now_kept = backup.named(store.connection, path, f"replaced-{_stamp(now)}")
+        now_kept = backup.copy_place(store.connection, path, f"replaced-{_stamp(now)}")
     alone(path)
     with spoken(path):
         back = Path(f"{path}.putting-back")

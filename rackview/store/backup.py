@@ -28,7 +28,7 @@ UNSAFE = re.compile(r"[^\w.-]+")
 
 def folder_of(store: Path, store_id: str | None) -> Path:
     """The folder beside a store of the copies that are made of it by themselves."""
-    return beside.named(store, beside.COPIES, store_id)
+    return beside.folder_of_store(store, beside.COPIES, store_id)
 
 
 def folders_of(store: Path, store_id: str | None) -> list[Path]:
@@ -45,7 +45,7 @@ def id_of(connection: sqlite3.Connection) -> str | None:
     return None if found is None else str(found[0])
 
 
-def named(connection: sqlite3.Connection, store: Path, what: str) -> Path:
+def copy_place(connection: sqlite3.Connection, store: Path, what: str) -> Path:
     """The place of a copy beside its store: what it is, with the store's id behind."""
     mine = id_of(connection)
     return folder_of(store, mine) / f"{what}-{short(mine)}.db"

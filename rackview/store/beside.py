@@ -26,7 +26,7 @@ def plain(store: Path, what: str) -> Path:
     return Path(f"{files.real(store)}.{what}")
 
 
-def named(store: Path, what: str, store_id: str | None) -> Path:
+def folder_of_store(store: Path, what: str, store_id: str | None) -> Path:
     """The folder of the store with this id."""
     return Path(f"{files.real(store)}.{what}-{short(store_id)}")
 

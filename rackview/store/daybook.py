@@ -104,7 +104,7 @@ class DayBook:
         there = cls.all_of(store)
         if not store_id:
             return there[0] if there else cls(beside.plain(store, beside.BOOK))
-        named, plain = beside.named(store, beside.BOOK, store_id), beside.plain(store, beside.BOOK)
+        named, plain = beside.folder_of_store(store, beside.BOOK, store_id), beside.plain(store, beside.BOOK)
         likely = [b for b in there if b.folder == named]
         likely += [b for b in there if same_owner(store_id, b.owner())]
         likely += [b for b in there if b.folder == plain]
@@ -219,7 +219,7 @@ class DayBook:
 
     def move(self, store: Path) -> DayBook:
         """The book under the name of whose it is, if that is free; as it is where it can't be renamed."""
-        target = beside.named(store, beside.BOOK, self.owner())
+        target = beside.folder_of_store(store, beside.BOOK, self.owner())
         with suppress(OSError):  # another program was first, or writes to it just now on a system that minds
             if not target.exists():
                 self.folder.rename(target)

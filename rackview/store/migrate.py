@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import TYPE_CHECKING
 
-from rackview.store.backup import copy_to, named
+from rackview.store.backup import copy_place, copy_to
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -24,7 +24,7 @@ def migrate(store: Store, database: Database, version: int) -> None:
     from rackview.store.schema import MIGRATIONS
 
     if version:
-        copy = named(store.connection, store.path, f"before-format-{version + 1}")
+        copy = copy_place(store.connection, store.path, f"before-format-{version + 1}")
         copy_to(store.connection, copy)
         if version < 2:
             store.notices += _read_anew(store, copy)

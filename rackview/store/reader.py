@@ -15,7 +15,7 @@ from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
-from rackview.store.backup import copy_to, named, never
+from rackview.store.backup import copy_place, copy_to, never
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, newest_snapshot, rack_from, related
@@ -237,7 +237,7 @@ class Reader:
         """
         if target is None:
             moment = "" if now is None else f"-{now.astimezone():%Y-%m-%dT%H%M%S}"
-            target = named(self.connection, self.path, f"by-hand{moment}")
+            target = copy_place(self.connection, self.path, f"by-hand{moment}")
         return copy_to(self.connection, Path(target), stop)
 
     def draft(self, form: str) -> dict[str, object] | None:

@@ -265,7 +265,7 @@ class Store(Reader):
                 self.notices += (f"{said}{found.folder}.",)
         self._book = DayBook.of(self.path, self.id)
         if self._book.owner() not in {None, self.id}:  # it could not be renamed
-            self._book = DayBook(beside.named(self.path, beside.BOOK, self.id))
+            self._book = DayBook(beside.folder_of_store(self.path, beside.BOOK, self.id))
         take_over(self.connection, self.path)
 
     def _ready(self) -> None:

@@ -77,7 +77,7 @@ class Bars(QWidget):
         rows: list[tuple[str, ...]] = [(tr("what"), tr("strain"), *(f.heading for f in comparison_columns()))]
         for title, lines in self._groups:
             rows += [(one.name, title, *(self._told(f, one) for f in comparison_columns())) for one in lines]
-        return spreadsheet.lines(rows)
+        return spreadsheet.tab_lines(rows)
 
     def _told(self, figure: Figure, one: Compared) -> str:
         value = figure.value(one)

@@ -25,7 +25,7 @@ def understood(ask: Ask, text: str, now: datetime) -> datetime | date | None:
     return dates.parse_day(text, now.date(), first=first, field=ask.column, ahead=True) if text.strip() else None
 
 
-def said(ask: Ask, text: str, now: datetime) -> str:
+def understood_words(ask: Ask, text: str, now: datetime) -> str:
     """How a date field is understood, in words; its hint where it is not, or blank."""
     try:
         found = understood(ask, text, now)

@@ -166,7 +166,7 @@ class Form(QWidget):
         """Say beneath a date field how it is understood."""
         made = self._inputs[ask.column]
         if self._now is not None and isinstance(made, QLineEdit):
-            self._hint(ask.column, date_box.said(ask, made.text(), self._now().astimezone()), wrong=False)
+            self._hint(ask.column, date_box.understood_words(ask, made.text(), self._now().astimezone()), wrong=False)
 
     def _edited(self, ask: Ask) -> None:
         """Something was typed there: what was wrong with it before may hold no more."""

@@ -89,7 +89,9 @@ class DaysAhead(QWidget):
             for strain, days in self._rows.items()
             for d in days
         ]
-        return spreadsheet.lines([(*titles, self.tr("95 %"), self.tr("Chance of a shortfall")), *rows]) if rows else ""
+        return (
+            spreadsheet.tab_lines([(*titles, self.tr("95 %"), self.tr("Chance of a shortfall")), *rows]) if rows else ""
+        )
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

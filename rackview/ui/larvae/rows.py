@@ -43,7 +43,7 @@ def brood_row(rack: Rack, brood: Brood, today: date, ahead: Mapping[str, BroodAh
     cells = (
         brood.brood,
         _age(rack, brood, today),
-        title_of(rack, strain),
+        strain_title(rack, strain),
         "" if told is None else _risk(told, today),
         _appetite(rack, brood, today),
         "" if brood.larvae is None else f"{brood.larvae}",
@@ -81,7 +81,7 @@ def _risk(told: BroodAhead, today: date) -> str:
     return translate("LarvaeScreen", "{chance}, start by {day}").format(chance=chance, day=day)
 
 
-def title_of(rack: Rack, strain: str) -> str:
+def strain_title(rack: Rack, strain: str) -> str:
     """What a strain is called."""
     profile = rack.strains.get(strain)
     return profile.title if profile else strain
@@ -90,7 +90,7 @@ def title_of(rack: Rack, strain: str) -> str:
 def demand_row(rack: Rack, demand: Demand, today: date) -> TableLine:
     """A day that the keeper announced."""
     day = formats.short_date(demand.date, today)
-    return TableLine((day, title_of(rack, demand.strain), formats.animals(demand.animals)), demand)
+    return TableLine((day, strain_title(rack, demand.strain), formats.animals(demand.animals)), demand)
 
 
 def standing_row(rack: Rack, one: Standing, today: date) -> TableLine:
@@ -99,7 +99,7 @@ def standing_row(rack: Rack, one: Standing, today: date) -> TableLine:
     if one.animals_per_day is not None:
         most = formats.animals(one.animals_per_day)
     worth = "" if one.worth is None else ku.plain(one.worth)
-    return TableLine((one.consumer, title_of(rack, one.strain), most, worth), one)
+    return TableLine((one.consumer, strain_title(rack, one.strain), most, worth), one)
 
 
 def tank_row(rack: Rack, one: TankEntry, today: date) -> TableLine:

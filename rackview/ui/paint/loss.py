@@ -42,8 +42,8 @@ class LossChart:
         rows += [(day, (word, said(v))) for word, series, said, _ in self._lanes() for day, v in series]
         rows += [(day, (word,)) for word, days in self._ticks() for day in days]
         offset = timedelta(days=d.offset)
-        return spreadsheet.lines(
-            [spreadsheet.SERIES, *((spreadsheet.moment(day, offset), *rest) for day, rest in rows)]
+        return spreadsheet.tab_lines(
+            [spreadsheet.SERIES, *((spreadsheet.cell_time(day, offset), *rest) for day, rest in rows)]
         )
 
     def _lanes(self) -> list[tuple[str, Series, Callable[[float], str], bool]]:

@@ -192,7 +192,7 @@ class DayView(QListView):
     def as_text(self) -> str:
         """The lines of the day as a screen reader gets them, for a note or a spreadsheet."""
         model = self.model()
-        return spreadsheet.lines([(spreadsheet.cell(model.index(n, 0)),) for n in range(model.rowCount())])
+        return spreadsheet.tab_lines([(spreadsheet.cell(model.index(n, 0)),) for n in range(model.rowCount())])
 
     def currentChanged(self, current: Index, previous: Index) -> None:
         super().currentChanged(current, previous)

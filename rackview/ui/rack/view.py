@@ -260,7 +260,7 @@ class RackView(QTableView):
             for p in shelf.places
             if isinstance(p, TileState)
         ]
-        return spreadsheet.lines([[self.tr(t) for t in titles], *rows]) if rows else ""
+        return spreadsheet.tab_lines([[self.tr(t) for t in titles], *rows]) if rows else ""
 
     def set_glance(self, on: bool) -> None:
         """Draw for reading from 3 m, or not."""

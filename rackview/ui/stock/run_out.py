@@ -53,7 +53,7 @@ class RunOut(QWidget):
             )
             for f in self._found
         ]
-        return spreadsheet.lines([(*titles, self.tr("Order by")), *rows]) if rows else ""
+        return spreadsheet.tab_lines([(*titles, self.tr("Order by")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

@@ -78,7 +78,7 @@ class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
         return [words.get(round(v), "") for v in values]
 
 
-class Values(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+class ValueAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
     """An axis of any quantity in a low row: round numbers, no more than there is room for, two at least."""
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:

@@ -120,10 +120,10 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             rows.append((day, translate("History", "loss rate per day"), loss, "", ""))
         offset = self._axes[0].offset
         cells = [
-            (spreadsheet.moment(day, offset), what, *(f"{v:.5g}" if isinstance(v, float) else v for v in values))
+            (spreadsheet.cell_time(day, offset), what, *(f"{v:.5g}" if isinstance(v, float) else v for v in values))
             for day, what, *values in rows
         ]
-        return spreadsheet.lines([spreadsheet.SERIES, *cells])
+        return spreadsheet.tab_lines([spreadsheet.SERIES, *cells])
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -359,7 +359,7 @@ def legend() -> str:
     )
 
 
-def accessible(shown: History) -> str:
+def plot_sentence(shown: History) -> str:
     """The plot in one sentence for a screen reader."""
     if not shown.counts:
         return translate("History", "History: no counts in this range.")

@@ -47,7 +47,7 @@ class Plots(QStackedWidget):
 
     def _show_density(self, rack: Rack, vessel: str, at: datetime, days: float | None, offset: timedelta) -> None:
         from rackview.ui.vessel.history import history
-        from rackview.ui.vessel.history_plot import HistoryPlot, accessible, legend
+        from rackview.ui.vessel.history_plot import HistoryPlot, legend, plot_sentence
 
         if self.density_plot is None:
             self.density_plot = HistoryPlot(self.theme, self)
@@ -56,7 +56,7 @@ class Plots(QStackedWidget):
             self.addWidget(self.density_plot)
         shown = history(rack, vessel, at, days)
         self.density_plot.show_history(shown, offset)
-        self.density_plot.setAccessibleName(accessible(shown))
+        self.density_plot.setAccessibleName(plot_sentence(shown))
         self.setCurrentWidget(self.density_plot)
 
     def _show_water(self, rack: Rack, vessel: str, at: datetime, days: float | None, offset: timedelta) -> None:

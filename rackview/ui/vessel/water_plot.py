@@ -15,7 +15,7 @@ from PySide6.QtGui import QPen
 from PySide6.QtWidgets import QWidget
 
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.vessel.axes import Days, Values
+from rackview.ui.vessel.axes import Days, ValueAxis
 from rackview.ui.vessel.water import Curve, WaterHistory
 from rackview.ui.words import spreadsheet
 
@@ -62,7 +62,7 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         """Plot the water; `offset` is the keeper's offset from UTC."""
         self._shown, self._offset = shown, offset
         self.ci.clear()
-        self.setAccessibleName(accessible(shown))
+        self.setAccessibleName(curves_sentence(shown))
         k = self._scale
         self.ci.layout.setContentsMargins(*(round(m * k) for m in (8, 10, 14, 6)))
         self.ci.layout.setVerticalSpacing(round(6 * k))
@@ -82,7 +82,7 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
 
     def _row(self, row: int, curve: Curve, *, last: bool) -> Any:
         k = self._scale
-        days, left = Days("bottom"), Values("left")
+        days, left = Days("bottom"), ValueAxis("left")
         days.offset = self._offset
         plot = self.addPlot(row=row, col=0, axisItems={"left": left, "bottom": days})
         face = fonts.font(round(13 * k))
@@ -104,12 +104,12 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         )
         name.setFont(fonts.font(round(13 * k), fonts.MEDIUM))
         plot.addItem(name, ignoreBounds=True)
-        name.setPos(curve.points[-1][0], sum(span(curve)) / 2)
+        name.setPos(curve.points[-1][0], sum(axis_ends(curve)) / 2)
         return plot
 
     def _draw(self, plot: Any, curve: Curve) -> None:
         x, y = (np.array(v) for v in zip(*curve.points, strict=True))
-        low, high = span(curve)
+        low, high = axis_ends(curve)
         if curve.low is not None or curve.high is not None:
             ends = [low if curve.low is None else curve.low, high if curve.high is None else curve.high]
             brush, none = pg.mkBrush(self.theme.band), pg.mkPen(None)
@@ -128,14 +128,14 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         if self._shown is None:
             return ""
         rows = [
-            (spreadsheet.moment(day, self._offset), curve.titled, f"{value:.6g}")
+            (spreadsheet.cell_time(day, self._offset), curve.titled, f"{value:.6g}")
             for curve in self._shown.curves
             for day, value in curve.points
         ]
-        return spreadsheet.lines([spreadsheet.SERIES[:3], *sorted(rows)])
+        return spreadsheet.tab_lines([spreadsheet.SERIES[:3], *sorted(rows)])
 
 
-def span(curve: Curve) -> tuple[float, float]:
+def axis_ends(curve: Curve) -> tuple[float, float]:
     """The ends of the axis: what was measured with some air, and an end of the good range where it is near."""
     values = [v for _, v in curve.points]
     low, high = min(values), max(values)
@@ -147,7 +147,7 @@ def span(curve: Curve) -> tuple[float, float]:
     return low - air, high + air
 
 
-def accessible(shown: WaterHistory) -> str:
+def curves_sentence(shown: WaterHistory) -> str:
     """The curves in one sentence for a screen reader."""
     if not shown.curves:
         return translate("Water", "Water: no test in this time.")

@@ -13,7 +13,7 @@ SERIES = (tr("When"), tr("What"), tr("Value"), tr("Low"), tr("High"))
 """The titles of a table of values in time."""
 
 
-def lines(rows: Iterable[Sequence[object]]) -> str:
+def tab_lines(rows: Iterable[Sequence[object]]) -> str:
     """The rows as text; what would break a cell becomes a space."""
     return "".join("\t".join(" ".join(str(c if c is not None else "").split()) for c in row) + "\n" for row in rows)
 
@@ -21,7 +21,7 @@ def lines(rows: Iterable[Sequence[object]]) -> str:
 def table(model: QAbstractItemModel, rows: Iterable[int], columns: Sequence[int]) -> str:
     """Rows of a table with the titles of their columns."""
     titles = [model.headerData(c, Qt.Orientation.Horizontal, Qt.ItemDataRole.DisplayRole) for c in columns]
-    return lines([titles, *([cell(model.index(row, c)) for c in columns] for row in rows)])
+    return tab_lines([titles, *([cell(model.index(row, c)) for c in columns] for row in rows)])
 
 
 def cell(index: QModelIndex) -> object:
@@ -29,7 +29,7 @@ def cell(index: QModelIndex) -> object:
     return index.data(Qt.ItemDataRole.DisplayRole) or index.data(Qt.ItemDataRole.AccessibleTextRole)
 
 
-def moment(day: float, offset: timedelta) -> str:
+def cell_time(day: float, offset: timedelta) -> str:
     """Days since 1970 as a date and time on the keeper's clock, as every spreadsheet reads it."""
     at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=day) + offset
     return f"{at:%Y-%m-%d %H:%M}"
