@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
+
+from rackview.store.files import make_folder
 
 APP = "rackview"
 
@@ -36,3 +39,10 @@ def log_dir() -> Path:
     from platformdirs import user_log_path
 
     return user_log_path(APP, appauthor=False)
+
+
+def make_usual_folder(store_path: Path) -> None:
+    """Make the folder of a store at the usual place; where it can't be made, the store itself says why."""
+    with suppress(OSError):
+        if store_path == store():
+            make_folder(store_path.parent)

@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLockFile
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
 from rackview.services import places
-from rackview.store import files
-
-if TYPE_CHECKING:
-    pass
 
 
 class Door:
@@ -28,9 +22,7 @@ class Door:
         self._name = knock_name(path)
         self._server: QLocalServer | None = None
         self._raise: Callable[[], object] | None = None
-        with suppress(OSError):
-            if path == places.store():
-                files.make_folder(path.parent)
+        places.make_usual_folder(path)
         # a folder that is away or can't be written to holds no lock, and the store itself says what is wrong
         self.first = self._lock.tryLock(100) or self._lock.error() != QLockFile.LockError.LockFailedError
         if not self.first and not self._knock():
