@@ -15,8 +15,8 @@ from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.tables import Brood
+from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.asks import brood_asks
-from rackview.ui.forms.form import Ask
 from rackview.ui.forms.moves import carried_out
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ Row = dict[str, object]
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class WhatIfQuestion:
     """A question to be worked out: `events` are those whose vessels get a fan each."""
 
     call: Callable[[], RackWhatIf]
@@ -74,24 +74,24 @@ def asks(rack: Rack, kind: str) -> tuple[Ask, ...]:
     return name, *(known[c] for c in BROOD[1:])
 
 
-def question(rack: Rack, kind: str, row: Row, at: datetime) -> Question:
+def question(rack: Rack, kind: str, row: Row, at: datetime) -> WhatIfQuestion:
     """The question of what was typed, for the rack at the aware moment `at`; raises `InputError` naming the field."""
     if kind == "away":
         days = read.whole(row, "away_days", AWAY, low=1, high=28)
         if days is None:
             raise InputError("away_days", None, AWAY)
-        return Question(_later(rack, at, away_days=days))
+        return WhatIfQuestion(_later(rack, at, away_days=days))
     if kind == "brood":
-        return Question(_later(rack, at, broods=[_brood(rack, row)]))
+        return WhatIfQuestion(_later(rack, at, broods=[_brood(rack, row)]))
     if kind == "lost":
-        return Question(_later(rack, at, lost=[rack.vessel(row.get("vessel")).vessel]))
+        return WhatIfQuestion(_later(rack, at, lost=[rack.vessel(row.get("vessel")).vessel]))
     said = {**row, "at": at, "kind": kind}
     if kind == "harvest":
         said |= {"refill_l": row.get("volume_l"), "to": "discard"}
     event = event_from_row(said)
     check(rack.vessels, event)
     events = carried_out(rack, event) if isinstance(event, Split | Restart) else [event]
-    return Question(_later(rack, at, events=events), tuple(events))
+    return WhatIfQuestion(_later(rack, at, events=events), tuple(events))
 
 
 def _brood(rack: Rack, row: Row) -> Brood:

@@ -37,7 +37,7 @@ class WhatIfScreen(SubPage):
         self.session, self.theme = session, theme
         self.kind = ask.KINDS[0]
         self.form: Form | None = None
-        self._asked: ask.Question | None = None
+        self._asked: ask.WhatIfQuestion | None = None
         self.lead = QLabel(self)
         self.lead.setWordWrap(True)
         self.lead.setProperty("voice", "soft")
