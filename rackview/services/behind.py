@@ -19,7 +19,7 @@ from rackview.store import Store, StoreError
 
 BEHIND = "an entry this old takes a while to be worked into what is believed"
 
-PATIENCE = 0.2
+PATIENCE = 0.08
 """Seconds that closing waits for a thread which may just be writing; it ends by itself soon after."""
 
 
