@@ -33,7 +33,7 @@ class Copy:
     newest : when the newest of them was entered
     second : whether it lies in the second folder
     fault : why it can't be used, in a sentence
-    whose : the id of the store, where day books of several lie beside each other
+    whose : the beginning of the store's id, where several stores may have stood here
     """
 
     path: Path
@@ -53,9 +53,11 @@ class Copy:
 def copies(store: Path, second: Path | None = None) -> list[Copy]:
     """Every copy of the store that can be found, the newest first; those that can't be read come last."""
     known = known_id(store)
-    found = [_look(p, second=False) for p in _own_files(store, known)]
+    found = [_look(p, known, second=False) for p in _own_files(store, known)]
     if second is not None:
-        found += [_look(p, second=True) for folder in _second_folders(store, second, known) for p in _files(folder)]
+        found += [
+            _look(p, known, second=True) for folder in _second_folders(store, second, known) for p in _files(folder)
+        ]
     return sorted(found, key=lambda c: (c.usable, c.made), reverse=True)
 
 
@@ -137,13 +139,14 @@ def entries_of(store: Path) -> int:
         return there.since(ALL).last
 
 
-def _look(path: Path, *, second: bool) -> Copy:
+def _look(path: Path, known: str | None, *, second: bool) -> Copy:
     made = _changed(path)
     try:
         with spoken(path), Store.open(path, "read") as there:
             if damage := there.quick_check():
                 return Copy(path, made, second=second, fault=damage[0])
-            return Copy(path, made, there.since(ALL).last, there.newest_entered(), second)
+            whose = "" if known else short(there.meta("id"))
+            return Copy(path, made, there.since(ALL).last, there.newest_entered(), second, whose=whose)
     except StoreError as error:
         return Copy(path, made, second=second, fault=str(error))
 

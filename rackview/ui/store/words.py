@@ -102,7 +102,7 @@ def when(at: datetime, now: datetime) -> str:
 def place(copy: Copy) -> str:
     """Where a copy lies, and why it was made, in a few words."""
     if copy.path.is_dir():
-        return tr("the day book of {whose}").format(whose=copy.whose) if copy.whose else tr("the day book")
+        return _of(tr("the day book"), copy)
     for head, words in (
         ("day-", "daily copy"),
         ("by-hand-", "copy by hand"),
@@ -110,10 +110,15 @@ def place(copy: Copy) -> str:
         ("before-merge-", "before a merge"),
     ):
         if copy.path.name.startswith(head):
-            return tr(words) + (tr(", second folder") if copy.second else "")
+            return _of(tr(words), copy) + (tr(", second folder") if copy.second else "")
     if copy.path.name.startswith("before-format-"):
-        return tr("before an update")
+        return _of(tr("before an update"), copy)
     return copy.path.name
+
+
+def _of(what: str, copy: Copy) -> str:
+    """What a copy is, and of which store where that must be told."""
+    return tr("{copy}, store {whose}").format(copy=what, whose=copy.whose) if copy.whose else what
 
 
 def cells(copy: Copy, now: datetime) -> tuple[str, ...]:
