@@ -26,6 +26,8 @@ SHOWN = {
     "rack-dark": ("rack", "dark"),
     "round-light": ("round", "light"),
     "vessel-light": ("vessel", "light"),
+    "larvae-light": ("larvae", "light"),
+    "loss-light": ("loss", "light"),
 }
 DIFFERENT = 9.0
 """Mean difference in grey levels, of pictures shrunk to an eighth, above which one is stale."""

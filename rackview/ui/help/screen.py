@@ -15,7 +15,14 @@ from rackview.ui.theme import Theme, fonts
 WIDEST = 980
 """A line of text much longer than this is hard to follow, px."""
 PAGES = {
+    "first-hour": "Your first hour",
     "guide": "User guide",
+    "counting": "Counting well",
+    "choosing": "Which animal",
+    "splitting": "Splitting",
+    "restarting": "Starting anew",
+    "hatch": "Planning for a hatch",
+    "crash": "When everything crashed",
     "reading": "Reading the estimate",
     "keys": "Keys",
     "safety": "Safety",
@@ -97,6 +104,7 @@ class HelpScreen(SubPage):
     def _show(self) -> None:
         document = self._text.document()
         document.setDefaultFont(fonts.font(15))
+        self._text.setSearchPaths([str(resources.files("rackview.docs"))])
         document.setIndentWidth(28)
         document.setMarkdown(page_text(self._page), QTextDocument.MarkdownFeature.MarkdownDialectGitHub)
         _air(document)
