@@ -67,6 +67,7 @@ class Count(Event):
 
     `dilution` and `fixative` are volume ratios of 1 or more (after / before); the culture looked at per aliquot is
     aliquot_ml / (dilution * fixative) mL. `with_eggs` of `females_checked` females carried eggs, `eggs` in all.
+    `picture` names a picture of the sample that is kept beside the store; nothing is counted from it.
     Where only a density was written down, `density_per_ml` has it and there are no tallies; it is then believed like a
     count of `PRESUMED_ANIMALS`.
     """
@@ -86,6 +87,7 @@ class Count(Event):
     tint: int | None = None
     eggs: int | None = None
     density_per_ml: float | None = None
+    picture: str | None = None
 
     @property
     def aliquots(self) -> int:

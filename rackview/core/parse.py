@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from datetime import datetime
@@ -77,7 +78,7 @@ def identified(event: ev.Event, copy: int = 0) -> ev.Event:
     return replace(event, id=content_id(*content(event), copy))
 
 
-LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml"})
+LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml", "picture"})
 """Columns that events got after the first data format; None where nothing is said."""
 
 
@@ -159,11 +160,23 @@ def _count(row: Row) -> dict[str, object]:
         "females_checked": checked,
         "eggs": _eggs(row, eggs, checked),
         "density_per_ml": density,
+        "picture": _picture(row),
         "stage": read.word(row, "stage", ev.STAGES) or "all",
         "swimming": read.whole(row, "swimming", "a whole number from 1 to 5", low=1, high=5),
         "ciliates": read.word(row, "ciliates", ev.CILIATES),
         "tint": read.whole(row, "tint", "a whole number from 0 to 4", low=0, high=4),
     }
+
+
+PICTURE = re.compile(r"[0-9a-f]{40}\.(jpg|png|webp|bmp)")
+
+
+def _picture(row: Row) -> str | None:
+    """The name of a picture, made from what is in it, so that the name can't come to mean another."""
+    name = read.text(row, "picture")
+    if name and not PICTURE.fullmatch(name):
+        raise InputError("picture", name, "the name of a picture that the window keeps beside the store, or nothing")
+    return name or None
 
 
 def _eggs(row: Row, with_eggs: int | None, checked: int | None) -> int | None:

@@ -67,6 +67,7 @@ EVENTS = TableSpec(
         Column("ciliates", "", "ciliates seen in the sample", ev.CILIATES),
         Column("tint", "0 to 4", "colour left by the feed: 0 clear, 4 deep"),
         Column("eggs", "eggs", "eggs on the females looked at, all together"),
+        Column("picture", "", "name of a picture of the sample, which lies in the folder of pictures beside the store"),
         Column("temperature_c", "degC", "water temperature"),
         Column("sg", "ratio", "specific gravity as read"),
         Column("sg_reference", "", "convention of the hydrometer: water at / against water at", ev.SG_REFERENCES),

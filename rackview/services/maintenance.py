@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.services.faults import Stopped, Tell
-from rackview.store import Store, StoreError, backup
+from rackview.store import Store, StoreError, backup, pictures
 from rackview.store.merge import Merged, merge
 from rackview.store.restore import Restored, restore
 from rackview.store.verify import StoreFinding, check
@@ -58,7 +58,11 @@ def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
 def merge_in(path: Path, other: Path) -> Merged:
     """Take the entries of another PC's store in; raises `StoreError`, and then nothing was taken."""
     with Store.open(path, "write") as store:
-        return merge(store, other)
+        merged = merge(store, other)
+        with suppress(StoreError), Store.open(other, "read") as theirs:  # a picture that is away comes another time
+            source = pictures.folder_of(other, theirs.meta("id"))
+            pictures.copy_missing(source, pictures.folder_of(path, store.meta("id")))
+        return merged
 
 
 def upkeep(

@@ -43,6 +43,7 @@ from rackview.services.validation import (
     withdrawal,
 )
 from rackview.store import Store, StoreError, TableRow, Written
+from rackview.store import pictures as store_pictures
 
 if TYPE_CHECKING:
     pass
@@ -329,11 +330,22 @@ class RackSession(Listing, Advising):
                     think(self.rack, tell)
                 keep(self._store, self.rack, self._seen)
 
+    def store_id(self) -> str | None:
+        """The id of the store; raises `StoreError`."""
+        return self._store.meta("id")
+
     def backup(self, target: Path | str | None = None) -> Path:
-        """Write a verified copy of the store and return its place; raises `StoreError`."""
+        """Write a verified copy of the store and return its place; raises `StoreError`.
+
+        Where the copy lies elsewhere, the pictures go with it, into a folder beside it.
+        """
         if self.read_only is None:
             self._store.complete_book()
-        return self._store.backup(target, self.now())
+        made = self._store.backup(target, self.now())
+        mine = store_pictures.folder_of(self.place, self.store_id())
+        if target is not None and made.parent != self.place.parent:
+            store_pictures.copy_missing(mine, store_pictures.folder_of(made, self.store_id()))
+        return made
 
     # --- inside ---------------------------------------------------------------------------------------------------
 

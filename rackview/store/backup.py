@@ -11,7 +11,7 @@ from contextlib import closing, contextmanager, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
-from rackview.store import beside, connect, errors, files
+from rackview.store import beside, connect, errors, files, pictures
 from rackview.store.beside import short
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
@@ -133,8 +133,13 @@ def _free(connection: sqlite3.Connection, target: Path) -> None:
 
 def second_home(connection: sqlite3.Connection, store: Path, second: Path, pc: str) -> Path:
     """The folder within a second folder for the copies that one PC makes of one store: no other uses it."""
-    name = f"{store.stem}-{short(id_of(connection))}"
-    return second / (f"{name}-{UNSAFE.sub('-', pc)[:40]}" if pc else name)
+    return second / home_name(store, id_of(connection), pc)
+
+
+def home_name(store: Path, store_id: str | None, pc: str) -> str:
+    """What the folder for one PC's copies of one store is called."""
+    name = f"{store.stem}-{short(store_id)}"
+    return f"{name}-{UNSAFE.sub('-', pc)[:40]}" if pc else name
 
 
 def daily(
@@ -155,8 +160,10 @@ def daily(
         return ()
     if not second.is_dir():
         return (f"The second backup folder {second} is not there today; today's copy is only beside the store.",)
+    home = second_home(connection, store, second, pc)
     try:
-        keep(connection, second_home(connection, store, second, pc), today, stop)
+        keep(connection, home, today, stop)
+        pictures.copy_missing(pictures.folder_of(store, id_of(connection)), home / pictures.PICTURES)
     except errors.StoreError as error:
         return (f"No copy was made in the second backup folder: {error}",)
     return ()

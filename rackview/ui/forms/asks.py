@@ -178,6 +178,7 @@ def tank_asks(rack: Rack) -> tuple[Ask, ...]:
 def column_words() -> dict[str, str]:
     """What each column of the event table is called."""
     return {
+        "picture": translate("Forms", "Picture of the sample"),
         "tallies": translate("Forms", "Tallies"),
         "aliquot_ml": translate("Forms", "Aliquot"),
         "dilution": translate("Forms", "Dilution, -fold"),
@@ -291,9 +292,9 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     known = tuple(s.feed for s in rack.stock) if column == "feed" else ()
     if column == "to":
         known = (*(b.brood for b in rack.broods), "discard")
-    quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else ""
+    quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else "file" if column == "picture" else ""
     hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
-    wide = column in {"tallies", "text", "feed", *VESSELS} or (column == "reason" and kind not in MOVED)
+    wide = column in {"tallies", "text", "feed", "picture", *VESSELS} or (column == "reason" and kind not in MOVED)
     if column == "refill_l" and kind in MOVED:
         hint = translate("Forms", "new water for the giver; blank for as much as was taken")
     if column == "fill_l":

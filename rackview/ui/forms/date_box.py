@@ -6,15 +6,16 @@ from collections.abc import Callable
 from datetime import date, datetime
 
 from PySide6.QtCore import QCoreApplication, QLocale, Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QWidget
 
 from rackview.core.errors import InputError
 from rackview.ui.forms import dates
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.calendar import CalendarPopup
-from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import tall
+from rackview.ui.widgets.fields import with_button
 from rackview.ui.words import formats
+
+translate = QCoreApplication.translate
 
 
 def understood(ask: Ask, text: str, now: datetime) -> datetime | date | None:
@@ -38,18 +39,8 @@ def understood_words(ask: Ask, text: str, now: datetime) -> str:
 
 def with_calendar(label: QLabel, cell: QWidget, opened: Callable[[], None]) -> QHBoxLayout:
     """The label of a date field with a button that opens the calendar."""
-    row = QHBoxLayout()
-    row.setSpacing(4)
-    button = QPushButton(QCoreApplication.translate("Form", "Calendar"), cell)
-    button.setProperty("role", "quiet")
-    button.setFont(fonts.font(13))
-    button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    button.setToolTip(QCoreApplication.translate("Form", "arrow down in the field"))
-    button.clicked.connect(opened)
-    tall(button, 22, 2)
-    row.addWidget(label, 1)
-    row.addWidget(button)
-    return row
+    words, tip = translate("Form", "Calendar"), translate("Form", "arrow down in the field")
+    return with_button(label, words, cell, opened, tip)
 
 
 def open_calendar(ask: Ask, made: QLineEdit, now: datetime, edited: Callable[[], None]) -> None:

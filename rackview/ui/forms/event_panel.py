@@ -11,9 +11,10 @@ from rackview.advice.cautions import cautions, tasks_of_harvest
 from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
-from rackview.core.parse import event_from_row
+from rackview.core.parse import PICTURE, event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
+from rackview.services import pictures
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import ForecastFans, futures
@@ -273,6 +274,8 @@ class EventPanel(QWidget):
     def _put(self) -> str:
         """Record or correct what the form says and give the words for it; raises `InputError` or `StoreError`."""
         row = self._row()
+        if row.get("picture") and not PICTURE.fullmatch(str(row["picture"])):
+            row["picture"] = pictures.keep(self.session, str(row["picture"]))
         place = self.session.rack.vessels[self._vessel].place
         settings = self.session.rack.settings
         if self._old is None:

@@ -28,7 +28,8 @@ from rackview.core.tables import Settings
 from rackview.ui.forms import date_box
 from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
 from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import bring_to_sight, tall
+from rackview.ui.widgets import sample_picture
+from rackview.ui.widgets.fields import bring_to_sight, tall, with_button
 from rackview.ui.widgets.wrapped import Wrapped
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
@@ -144,6 +145,9 @@ class Form(QWidget):
         label.setBuddy(made)
         if ask.quantity in DATES and isinstance(made, QLineEdit):
             column.addLayout(date_box.with_calendar(label, cell, lambda: self._open_calendar(ask, made)))
+        elif ask.quantity == "file" and isinstance(made, QLineEdit):
+            words = self.tr("Choose…")
+            column.addLayout(with_button(label, words, cell, lambda: self._choose_file(ask, made)))
         else:
             column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
@@ -157,6 +161,12 @@ class Form(QWidget):
         self._errors[ask.column] = words
         self._cells[ask.column] = cell
         return cell
+
+    def _choose_file(self, ask: Ask, made: QLineEdit) -> None:
+        chosen = sample_picture.ask(self)
+        if chosen:
+            made.setText(chosen)
+            self._edited(ask)
 
     def _open_calendar(self, ask: Ask, made: QLineEdit) -> None:
         if self._now is not None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from itertools import islice
+from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
@@ -14,8 +15,9 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPushButton, QVBoxLayout, QWidget
 
-from rackview.core.events import Event
+from rackview.core.events import Count, Event
 from rackview.core.rack import Rack
+from rackview.ui.widgets import sample_picture
 from rackview.ui.widgets.fields import tall
 from rackview.ui.widgets.table import DataTable
 from rackview.ui.words import event_words, formats
@@ -55,6 +57,7 @@ class EventModel(QAbstractTableModel):
         self._ended = True
         self._rack: Rack | None = None
         self._now: datetime | None = None
+        self.find_picture: Callable[[str], Path | None] = lambda _: None
 
     def load(self, events: Iterable[Event], rack: Rack, now: datetime) -> None:
         """Show these events; `now` is in the keeper's zone."""
@@ -107,9 +110,17 @@ class EventModel(QAbstractTableModel):
             return self._cells(event, self._rack, self._now)[index.column()]
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return ", ".join(c for c in self._cells(event, self._rack, self._now) if c)
+        if role == Qt.ItemDataRole.DecorationRole and index.column() == self.columnCount() - 2:
+            place = self.picture_of(event)
+            return None if place is None else sample_picture.thumbnail(place)
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._cells(event, self._rack, self._now)[-1] or None
         return None
+
+    def picture_of(self, event: Event | None) -> Path | None:
+        """Where the picture beside a count lies; None where there is none."""
+        name = event.picture if isinstance(event, Count) else None
+        return self.find_picture(name) if name else None
 
     def _cells(self, event: Event, rack: Rack, now: datetime) -> list[str]:
         at = event.at.astimezone(now.tzinfo)
@@ -133,6 +144,10 @@ class EventList(QWidget):
     withdraw(object) : the event to be taken back
     withdraw_all(list) : the events to be taken back in one step, where several can be chosen
     copied(int) : how many rows were copied
+
+    Attributes
+    ----------
+    find_picture : gives the place of a kept picture by its name, None where it is away
     """
 
     correct = Signal(object)
@@ -158,6 +173,10 @@ class EventList(QWidget):
         self._copy = QPushButton(self.tr("Copy"), self)
         self._copy.clicked.connect(lambda: self.copied.emit(self.table.copy_rows()))
         self._copy.setVisible(several)
+        self._picture = QPushButton(self.tr("Picture"), self)
+        self._picture.setToolTip(self.tr("The picture of the sample that is kept beside this count"))
+        self._picture.clicked.connect(self._show_picture)
+        self._picture.hide()
         self._correct.clicked.connect(lambda: self._ask(self.correct))
         self._withdraw.clicked.connect(self._ask_withdraw)
         self.table.correct_wanted.connect(lambda: self._ask(self.correct))
@@ -168,7 +187,7 @@ class EventList(QWidget):
         column_box.setSpacing(8)
         column_box.addWidget(self.table, 1)
         self.buttons = QHBoxLayout()
-        for button in (self._correct, self._withdraw, self._copy):
+        for button in (self._correct, self._withdraw, self._copy, self._picture):
             tall(button, 40)
             self.buttons.addWidget(button)
         self.buttons.addStretch(1)
@@ -176,6 +195,22 @@ class EventList(QWidget):
         self.read_only = False
         self._shown: tuple[Any, ...] | None = None
         self._enable()
+
+    @property
+    def find_picture(self) -> Callable[[str], Path | None]:
+        """How a picture is found."""
+        return self.model.find_picture
+
+    @find_picture.setter
+    def find_picture(self, find: Callable[[str], Path | None]) -> None:
+        self.model.find_picture = find
+        self.table.setIconSize(sample_picture.SMALL)
+
+    def _show_picture(self) -> None:
+        place = self.model.picture_of(self.chosen())
+        if place is not None:
+            title = ", ".join(self.model.line_at(self.table.currentIndex().row())[:-1])
+            sample_picture.show(place, title, self)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A narrow list leaves the details to the tooltip."""
@@ -227,6 +262,7 @@ class EventList(QWidget):
         self._withdraw.setEnabled(rows > 0 and not self.read_only)
         self._withdraw.setText(self.tr("Take back") if rows < 2 else self.tr("Take {n} back").format(n=rows))
         self._copy.setEnabled(rows > 0)
+        self._picture.setVisible(rows == 1 and self.model.picture_of(self.chosen()) is not None)
 
     def several(self) -> list[Event]:
         """The events of all selected rows."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt, Signal
@@ -10,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
+from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui.base import SubPage
 from rackview.ui.forms.choose import Choose
@@ -54,6 +56,7 @@ class RecordsScreen(SubPage):
         self.search.changed.connect(self._load)
         self.search.wrong.connect(self._show_wrong)
         self.events = EventList(several=True, parent=self)
+        self.events.find_picture = partial(pictures.place, session)
         self.events.withdraw_all.connect(self._withdraw_all)
         self.events.copied.connect(lambda n: self.said.emit(self.tr("%n row(s) copied", "", n)))
         self.events.correct.connect(self._correct)

@@ -15,6 +15,7 @@ from rackview.ui.round.field_group import FieldGroup
 from rackview.ui.round.model import Entry
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets import sample_picture
 from rackview.ui.widgets.fields import tall
 from rackview.ui.words import formats
 from rackview.ui.words.keeper_units import DEGREES
@@ -29,9 +30,11 @@ class CountPanel(FieldGroup):
     Signals
     -------
     stage_wanted(int) : count by stage (1) or all together (0)
+    picture_chosen(str) : the file of a picture of the sample
     """
 
     stage_wanted = Signal(int)
+    picture_chosen = Signal(str)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
@@ -88,6 +91,10 @@ class CountPanel(FieldGroup):
         label = self.tr("hydrometer at")
         field = self.add_field("sg_reference", label, size=18, height=46, choices=references)
         row.addWidget(self.captioned(label, field), 4)
+        self._picture = QPushButton(self)
+        self._picture.setToolTip(self.tr("Keep a picture of the sample beside this count; nothing is counted in it"))
+        self._picture.clicked.connect(self._ask_picture)
+        row.addWidget(self._picture, 3, Qt.AlignmentFlag.AlignBottom)
         box.hide()
         return box
 
@@ -172,7 +179,9 @@ class CountPanel(FieldGroup):
         self.fields["gravity"].line.setAccessibleName(whole)
         self._heading.setText(self.tr("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
         told = round_words.sample(entry)
-        self._sample.setText(self.tr("Sample: {how}").format(how=told))
+        kept = bool(entry.text("picture"))
+        self._sample.setText((self.tr("Sample: {how}, picture") if kept else self.tr("Sample: {how}")).format(how=told))
+        self._picture.setText(self.tr("Picture kept") if kept else self.tr("Picture…"))
         if any(k in errors for k in SAMPLE) and not self._sample.isChecked():
             self._sample.setChecked(True)
         self.show_fields(entry, round_words.hints(entry), errors)
@@ -257,6 +266,11 @@ class CountPanel(FieldGroup):
     def _stage_wanted(self) -> None:
         self.stage_wanted.emit(int(self.by_stage.isChecked()))
 
+    def _ask_picture(self) -> None:
+        chosen = sample_picture.ask(self)
+        if chosen:
+            self.picture_chosen.emit(chosen)
+
     def _show_sample(self, shown: bool) -> None:
         self._sample_box.setVisible(shown)
         if shown:
@@ -282,5 +296,7 @@ class CountPanel(FieldGroup):
                 self.fields[f"{stage}.{n}"].setMaximumWidth(round(WIDEST * scale))
         self._sample.setFont(fonts.font(fonts.px(14, scale)))
         tall(self._sample, round(34 * scale), 4)
+        self._picture.setFont(fonts.font(fonts.px(14, scale)))
+        tall(self._picture, round(46 * scale), 6)
         self.by_stage.setFont(fonts.font(fonts.px(14, scale)))
         tall(self.by_stage, round(34 * scale), 8)

@@ -33,7 +33,7 @@ def errors(entry: Entry) -> dict[str, InputError]:
     """Everything that is wrong, by field, in the order of the fields."""
     keys = [*entry.tally_keys(), *SAMPLE, *SIGNS, *WATER, *ACTS]
     found = {k: e for k in keys if (e := error(entry, k)) is not None}
-    signs = [k for k in ("with_eggs", "eggs", "swimming", "ciliates", "tint") if entry.text(k).strip()]
+    signs = [k for k in ("with_eggs", "eggs", "swimming", "ciliates", "tint", "picture") if entry.text(k).strip()]
     if signs and not entry.tally_keys():
         wanted = "at least one tally to go with " + ", ".join(LABELS.get(k, k) for k in signs)
         found[f"{entry.stages[0]}.0"] = InputError("tally", None, wanted)

@@ -26,6 +26,7 @@ def _counts(entry: Entry) -> list[Row]:
     signs: Row = {k: entry.text(k) for k in ("swimming", "ciliates", "tint")}
     if entry.text("with_eggs").strip():
         signs |= {k: entry.text(k) for k in ("with_eggs", "females_checked", "eggs")}
+    signs["picture"] = entry.text("picture")
     sample = {COLUMNS[k][1]: entry.text(k) for k in SAMPLE}
     found: list[Row] = []
     if len(entry.stages) > 1 and entry.complete:

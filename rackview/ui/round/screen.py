@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QLayout, QPushButton, QStackedWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import Count
+from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui import keys
 from rackview.ui.base import SubPage
@@ -102,6 +103,7 @@ class RoundScreen(SubPage):
             group.commanded.connect(self._commanded)
             group.left.connect(self._focus_left)
         self.count.stage_wanted.connect(self._stage_wanted)
+        self.count.picture_chosen.connect(self._keep_picture)
         self.strip.chosen.connect(self.go)
         self.do.restart_wanted.connect(self._restart)
         self.page.forget.connect(self._forget)
@@ -116,6 +118,18 @@ class RoundScreen(SubPage):
             self._dirty = True
             self._show_fields()
             self.page.focus(self.count.first_empty(self.entry))
+
+    def _keep_picture(self, path: str) -> None:
+        """Keep a picture with the store at once, as its card may be gone by the time the count is recorded."""
+        if self.entry is None:
+            return
+        try:
+            name = pictures.keep(self.session, path)
+        except (InputError, StoreError) as error:
+            self._trouble(str(error))
+            return
+        self.entry.put("picture", name, self.session.now())
+        self._typed()
 
     def _restart(self) -> None:
         if self.entry is not None:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, 
 from rackview.core.assessment import Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
+from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui import keys
 from rackview.ui.base import SubPage
@@ -64,6 +65,7 @@ class VesselScreen(SubPage):
         self.ranges = RangeRow(RANGES, self)
         self.ranges.show_range(self._days)
         self.events = EventList(with_vessel=False, parent=self)
+        self.events.find_picture = partial(pictures.place, session)
         self.side = VesselSide(theme, self)
         self.why = WhyPage(theme, self)
         self._explained: Suggestion | Flag | None = None

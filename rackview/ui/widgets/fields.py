@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
-from PySide6.QtWidgets import QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from rackview.ui.theme import fonts
 
 
 def tall(button: QPushButton, height: int, side: int = 14) -> None:
@@ -12,6 +16,22 @@ def tall(button: QPushButton, height: int, side: int = 14) -> None:
     words = QFontMetricsF(button.font()).horizontalAdvance(button.text().replace("&", ""))
     button.setMinimumWidth(round(words) + 2 * side + 8)
     button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
+
+
+def with_button(label: QLabel, words: str, cell: QWidget, pressed: Callable[[], None], tip: str = "") -> QHBoxLayout:
+    """The label of a field with a small button at its right, which the keyboard passes over."""
+    row = QHBoxLayout()
+    row.setSpacing(4)
+    button = QPushButton(words, cell)
+    button.setProperty("role", "quiet")
+    button.setFont(fonts.font(13))
+    button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    button.setToolTip(tip)
+    button.clicked.connect(pressed)
+    tall(button, 22, 2)
+    row.addWidget(label, 1)
+    row.addWidget(button)
+    return row
 
 
 def scrolled(inner: QWidget, parent: QWidget) -> QScrollArea:
