@@ -13,7 +13,7 @@ PICTURES = "pictures"
 
 def folder_of(store: Path, store_id: str | None) -> Path:
     """The folder of a store's pictures."""
-    return beside.named(store, PICTURES, store_id)
+    return beside.folder_of_store(store, PICTURES, store_id)
 
 
 def keep(folder: Path, data: bytes, kind: str) -> str:

@@ -33,8 +33,9 @@ class Ask:
 
     `column` is the name in the row; `choices` pairs a value with its word; `known` are words offered while typing.
     `quantity` "volume" shows litres in the keeper's unit; "file" is the path of a picture; "moment" is a day and
-    time that has been, "day" a day, which the keeper writes in any usual way. `hint` stands beneath while nothing is wrong. `wide` takes
-    the whole width. `only` names another column and the value of it with which this one is asked at all.
+    time that has been, "day" a day, which the keeper writes in any usual way. `hint` stands beneath
+    while nothing is wrong. `wide` takes the whole width. `only` names
+    another column and the value of it with which this one is asked at all.
     """
 
     column: str

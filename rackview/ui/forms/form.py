@@ -146,8 +146,7 @@ class Form(QWidget):
         if ask.quantity in DATES and isinstance(made, QLineEdit):
             column.addLayout(date_box.with_calendar(label, cell, lambda: self._open_calendar(ask, made)))
         elif ask.quantity == "file" and isinstance(made, QLineEdit):
-            words = self.tr("Choose…")
-            column.addLayout(with_button(label, words, cell, lambda: self._choose_file(ask, made)))
+            column.addLayout(with_button(label, self.tr("Choose…"), cell, lambda: self._choose_file(ask, made)))
         else:
             column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
