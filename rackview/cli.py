@@ -174,7 +174,7 @@ def _add_upkeep(add: Add) -> None:
         STORE,
         QUIET,
     )
-    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the backup (without one, the day book alone)")
+    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the backup, or the folder of a day book")
     add("check", _check, "look through the store and say what is wrong with it", STORE, QUIET)
     one = add("merge", _merge, "take in the entries of another PC's store", STORE, QUIET)
     one.add_argument("other", type=Path, metavar="OTHER_STORE", help="the other PC's store")

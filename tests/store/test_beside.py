@@ -207,3 +207,16 @@ def test_an_id_that_a_damaged_file_makes_up_does_not_part_it_from_its_book(kept,
             assert restore(path, None, morning).entries == 4
             assert id_of(path) == kept
     assert made_up
+
+
+def test_the_command_line_restores_from_the_day_book_that_is_named(kept, path, other, capsys):
+    from rackview.cli import main
+
+    theirs = DayBook.of(other).folder
+    shutil.copytree(theirs, path.with_name(theirs.name))
+    path.unlink()
+    assert main(["--store", str(path), "restore"]) == 1
+    assert "day books of several stores" in capsys.readouterr().err
+    assert main(["--store", str(path), "restore", str(path.with_name(theirs.name))]) == 0
+    assert id_of(path) == id_of(other)
+    assert check(path) == []
