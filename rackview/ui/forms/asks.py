@@ -291,7 +291,7 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     }.get(column, ())
     known = tuple(s.feed for s in rack.stock) if column == "feed" else ()
     if column == "to":
-        known = (*(b.brood for b in rack.broods), "discard")
+        known = (*(b.brood for b in rack.broods), *(s.consumer for s in rack.standing), "discard")
     quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else "file" if column == "picture" else ""
     hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
     wide = column in {"tallies", "text", "feed", "picture", *VESSELS} or (column == "reason" and kind not in MOVED)
