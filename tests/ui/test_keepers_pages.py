@@ -16,9 +16,10 @@ from rackview.cli import parser
 from rackview.core.profile import groups, strains
 from rackview.science import growth, larvae
 from rackview.ui.commands import keys_page
-from rackview.ui.help.screen import PAGES, page_text
+from rackview.ui.help.screen import PAGES, HelpScreen, page_text
 from rackview.ui.registry import SCREENS
 from rackview.ui.tally import model as tally
+from rackview.ui.theme import LIGHT
 
 ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
@@ -168,3 +169,17 @@ def test_pictures_are_of_screens():
     for name in KEEPERS:
         for picture in re.findall(r"!\[[^\]]+\]\(pictures/([\w-]+)\.png\)", text(name)):
             assert picture.rsplit("-", 1)[0] in SCREENS
+
+
+@pytest.mark.parametrize("wide", [1024, 1366])
+def test_a_picture_of_a_page_is_no_wider_than_the_page(qtbot, wide):
+    screen = HelpScreen(LIGHT)
+    qtbot.addWidget(screen)
+    screen.resize(wide, 600)
+    screen.open("hatch")
+    screen.show()
+    qtbot.waitExposed(screen)
+    page = screen._text
+    qtbot.waitUntil(lambda: page.horizontalScrollBar().maximum() == 0)
+    assert page.document().size().height() > 900, "the picture is there"
+    assert screen._list.horizontalScrollBar().maximum() == 0

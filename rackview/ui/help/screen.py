@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from importlib import resources
 
-from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QTextBlockFormat, QTextCursor, QTextDocument, QTextList, QTextListFormat
+from PySide6.QtCore import Qt, QUrl, Signal
+from PySide6.QtGui import (
+    QImage,
+    QResizeEvent,
+    QTextBlockFormat,
+    QTextCursor,
+    QTextDocument,
+    QTextList,
+    QTextListFormat,
+)
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
 from rackview.ui.base import SubPage
@@ -59,7 +67,7 @@ class HelpScreen(SubPage):
         row.setContentsMargins(24, 8, 24, 24)
         row.setSpacing(24)
         self._list = QListWidget(self)
-        self._list.setFixedWidth(200)
+        self._list.setFixedWidth(236)
         self._list.setFont(fonts.font(15))
         self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
         self._list.setAccessibleName(self.tr("Pages"))
@@ -69,7 +77,8 @@ class HelpScreen(SubPage):
             self._list.addItem(item)
         self._list.currentItemChanged.connect(self._picked)
         row.addWidget(self._list)
-        self._text = QTextBrowser(self)
+        self._text = _Page(self)
+        self._text.resized.connect(self._fit)
         self._text.setOpenLinks(False)
         self._text.anchorClicked.connect(self._follow)
         self._text.setAccessibleName(self.tr("Page"))
@@ -104,11 +113,18 @@ class HelpScreen(SubPage):
     def _show(self) -> None:
         document = self._text.document()
         document.setDefaultFont(fonts.font(15))
-        self._text.setSearchPaths([str(resources.files("rackview.docs"))])
         document.setIndentWidth(28)
         document.setMarkdown(page_text(self._page), QTextDocument.MarkdownFeature.MarkdownDialectGitHub)
         _air(document)
         self._text.moveCursor(self._text.textCursor().MoveOperation.Start)
+
+    def _fit(self) -> None:
+        """Lay a page with pictures out for another width, and stay where one reads."""
+        bar = self._text.verticalScrollBar()
+        if "](pictures/" in page_text(self._page):
+            read = bar.value() / max(bar.maximum(), 1)
+            self._show()
+            bar.setValue(round(read * bar.maximum()))
 
     def _follow(self, link: QUrl) -> None:
         name = link.fileName().removesuffix(".md")
@@ -116,6 +132,35 @@ class HelpScreen(SubPage):
             self.open(name)
         elif not link.scheme() and link.hasFragment():
             self._text.scrollToAnchor(link.fragment())
+
+
+class _Page(QTextBrowser):
+    """A page whose pictures are no wider than it is.
+
+    Signals
+    -------
+    resized() : the width has changed, so pictures no longer fit
+    """
+
+    resized = Signal()
+
+    def loadResource(self, kind: int, name: QUrl | str) -> object:
+        """A picture of the docs, made to fit."""
+        path = name.toString() if isinstance(name, QUrl) else name
+        if kind != QTextDocument.ResourceType.ImageResource.value or not path.startswith("pictures/"):
+            return super().loadResource(kind, name)
+        image = QImage.fromData((resources.files("rackview.docs") / path).read_bytes())
+        beside = 2 * round(self.document().documentMargin()) + self.verticalScrollBar().sizeHint().width()
+        most = self.contentsRect().width() - beside
+        return (
+            image.scaledToWidth(most, Qt.TransformationMode.SmoothTransformation) if 0 < most < image.width() else image
+        )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Ask for the page again where its width changed."""
+        super().resizeEvent(event)
+        if event.oldSize().width() != event.size().width():
+            self.resized.emit()
 
 
 def _air(document: QTextDocument) -> None:
