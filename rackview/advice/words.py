@@ -46,13 +46,17 @@ FEW_MORNINGS = 5
 
 
 def _followed(v: Values) -> str:
-    """How often such mornings were followed by a fall; nothing where the flag rests on the sign alone."""
+    """How often such mornings were followed by a fall, here and elsewhere; nothing where the sign alone speaks."""
     if "odds" not in v:
         return ""
-    here = ""
+    told = []
     if v["mornings"] >= FEW_MORNINGS:
-        here = f" (here after {v['falls']:.0f} of {v['mornings']:.0f} such mornings)"
-    return f" Chance of a fall within three days: {chance_text(v['odds'])}{here}."
+        told.append(f"here after {v['falls']:.0f} of {v['mornings']:.0f} such mornings")
+    chance, usual = chance_text(v["odds"]), chance_text(v.get("elsewhere", v["odds"]))
+    if usual != chance:
+        told.append(f"on other racks {usual}")
+    beside = f" ({', '.join(told)})" if told else ""
+    return f" Chance of a fall within three days: {chance}{beside}."
 
 
 def _eggs_low(v: Values) -> str:

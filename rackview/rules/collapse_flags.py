@@ -87,7 +87,8 @@ def _values(view: View, code: str) -> dict[str, object]:
     found = view.risk
     assert found is not None  # noqa: S101
     values: dict[str, object] = {
-        "odds": found.chance, "mornings": found.mornings, "falls": found.falls, "per_ml": view.per_ml, "stays": False,
+        "odds": found.chance, "elsewhere": found.elsewhere, "mornings": found.mornings, "falls": found.falls,
+        "per_ml": view.per_ml, "stays": False,
     }  # fmt: skip
     if view.care.eggs:
         values["share"] = share_with_eggs(view.care.eggs[-1]) or 0.0

@@ -1,6 +1,7 @@
 """The chance of a fall and the flags, on recorded seasons of a training ground that shares nothing with the program.
 
     python tests/benchmarks/flags_worlds.py record FILE          play keepers' seasons once, keep what was written
+    python tests/benchmarks/flags_worlds.py fresh FILE SEED [N]  the same, N seeds from SEED on
     python tests/benchmarks/flags_worlds.py fit FILE             the coefficients of rackview/science/risk/causes.py
     python tests/benchmarks/flags_worlds.py chance FILE          area under the curve, calibration and recall, each
                                                                  world also with causes fitted to the others alone
@@ -81,6 +82,11 @@ def play(world: str, seed: int, keeper: str, **kind) -> Season:
     rack = new_rack(env.volume, [v["in_use"] for v in first["vessels"]]).record(*rows)
     fell = np.array([[env.fell(d, i) for i in range(env.vessels)] for d in range(env.days)])
     return Season(world, seed, keeper, "+".join(kind), rack, env.days, np.array(in_use), fell, np.array(signs), plans)
+
+
+def strange_plays(first: int, number: int) -> list[tuple]:
+    kinds = (("careful", {}), ("careful", {"counter": "poor"}), ("steady", {}))
+    return [(w, s, k, kind) for w in WORLDS for k, kind in kinds for s in range(first, first + number)]
 
 
 def plays() -> list[tuple]:
@@ -261,6 +267,9 @@ def save(path: str, seasons: list[Season]) -> None:
 def command(name: str, path: str, *more: str) -> None:
     if name == "record":
         save(path, [play(w, s, k, **kind) for w, s, k, kind in plays()])
+    elif name == "fresh":
+        first, number = int(more[0]), int(more[1]) if more[1:] else 1
+        save(path, [play(w, s, k, **kind) for w, s, k, kind in strange_plays(first, number)])
     elif name == "fit":
         table = fitted([mornings(s) for s in load(path)], WORLDS)
         print("# " + ", ".join(NUMBERS))
@@ -277,14 +286,17 @@ def command(name: str, path: str, *more: str) -> None:
 def chance(seasons: list[Season]) -> None:
     all_ = [mornings(s) for s in seasons]
     shipped = dict(causes.CAUSES)
-    for strange in (False, True):
+    taught = any(m.season.seed in TEACH and not m.season.kind for m in all_)
+    for strange in (False, True) if taught else (False,):
         print("causes fitted to the other worlds alone" if strange else "as shipped")
         every: dict[str, list] = defaultdict(list)
         for world in WORLDS:
             use(fitted(all_, [w for w in WORLDS if w != world]) if strange else shipped)
             for keeper, kind in (("careful", ""), ("careful", "room_c"), ("careful", "counter"), ("steady", "")):
                 own = [m for m in all_ if (m.season.world, m.season.keeper, m.season.kind) == (world, keeper, kind)]
-                own = [m for m in own if m.season.seed in HELD_OUT or kind or keeper != "careful"]
+                own = [m for m in own if m.season.seed not in TEACH or kind or keeper != "careful"]
+                if not own:
+                    continue
                 for m in own:
                     forget(m.season)
                 p, fell = np.concatenate([said(m) for m in own]), np.concatenate([m.fell for m in own])

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from rackview import __version__
+from rackview import __version__, forecast
 from rackview.services import places
 from rackview.store import Store
 
@@ -85,6 +85,16 @@ def test_status_sees_through_the_harvest(run: Run, store: Path) -> None:
     assert a1["days_since_cleaning"] == 0
     assert a1["days_since_restart"] is None
     assert a2["density_per_ml"]["high90"] > a2["density_per_ml"]["median"] >= 0
+
+
+def test_the_density_is_that_of_the_forecast_for_the_same_moment(run: Run, store: Path) -> None:
+    """What the command line says of now is where tile, page and Python begin the days ahead."""
+    with Store.open(store) as opened:
+        rack = opened.load()
+    for row in json.loads(run("--store", store, "status", "--json", "--at", AT).out):
+        (low, middle, high), _ = forecast(rack, row["vessel"], AT, [0.0, 1.0], [0.05, 0.5, 0.95])
+        said = row["density_per_ml"]
+        assert (said["low90"], said["median"], said["high90"]) == pytest.approx((low, middle, high), rel=1e-4)
 
 
 def test_status_as_text_is_one_line_per_vessel_in_the_keepers_units(run: Run, store: Path, tmp_path: Path) -> None:

@@ -122,6 +122,9 @@ def test_the_words_say_how_often_such_mornings_were_followed_by_a_fall():
         " Chance of a fall within three days: about 1 in 4 (here after 2 of 11 such mornings)."
         " Serve it last, count again."
     )
+    assert "(here after 2 of 11 such mornings, on other racks about 1 in 10)." in flag(
+        "eggs_low", {**values, "elsewhere": 0.1}, Speech()
+    )
     assert "(here" not in flag("eggs_low", {**values, "mornings": 4.0}, Speech())
     assert "Chance" not in flag("swimming", {"score": 1}, Speech())
 

@@ -39,6 +39,11 @@ class Risk:
     falls: float
 
     @property
+    def elsewhere(self) -> float:
+        """The same chance on a rack of which nothing is known."""
+        return UNTAUGHT.chance(logits(self.numbers))
+
+    @property
     def signs(self) -> dict[str, float]:
         """By how much each sign raises the log odds over those of a calm culture."""
         return shares(self.numbers, self.taught)
