@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from rackview.core.errors import InputError
 from rackview.services import places
+from rackview.store import files
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft
@@ -43,8 +44,9 @@ def keep_answers(found: ImportDraft) -> None:
     kept = {**{k: v for k, v in load().items() if k not in given}, **given}
     tables = [{"key": k, "answers": v} for k, v in list(kept.items())[-MOST:]]
     with suppress(OSError):
-        _place().parent.mkdir(parents=True, exist_ok=True)
+        files.make_folder(_place().parent)
         fresh = _place().with_suffix(".part")
+        files.make_file(fresh)
         fresh.write_text(json.dumps({"tables": tables}, ensure_ascii=False, indent=1), encoding="utf-8")
         fresh.replace(_place())
 

@@ -18,7 +18,7 @@ from rackview.core.events import Event
 from rackview.services import copies, places
 from rackview.services.folders import kept_keys
 from rackview.services.maintenance import Merged, merge_in, put_back
-from rackview.store import Store, StoreError, TableRow, backup, beside
+from rackview.store import Store, StoreError, TableRow, backup, beside, files
 from rackview.store.beside import short
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken
@@ -185,6 +185,7 @@ def _book_held(path: Path) -> Iterator[Path]:
     with spoken(path):
         shutil.rmtree(held.parent, ignore_errors=True)
         if book.folder.is_dir():
+            files.make_folder(held.parent)
             shutil.copytree(book.folder, held)
     try:
         yield held
@@ -271,7 +272,7 @@ def set_aside(path: Path, now: datetime) -> Path | None:
     if path.exists():
         alone(path)
     with spoken(path):
-        folder.mkdir()
+        files.make_folder(folder)
         _move_all([(p, folder / p.name) for p in listed])
     return folder
 
@@ -311,7 +312,7 @@ def _copy_store(source: Path, target: Path) -> None:
 
 
 def _move_store(source: Path, target: Path, book: DayBook) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
+    files.make_folder(target.parent)
     ends = [*BESIDE, beside.ending(source, book.folder)]
     _move_all([(Path(f"{source}{end}"), Path(f"{target}{end}")) for end in ends if Path(f"{source}{end}").exists()])
 

@@ -23,7 +23,7 @@ from rackview.services import copies, places
 from rackview.services.faults import Stopped, Tell
 from rackview.services.folders import KNOWN
 from rackview.services.maintenance import Merged, merge_in
-from rackview.store import Store, StoreError, backup
+from rackview.store import Store, StoreError, backup, files
 from rackview.store.beside import short
 from rackview.store.errors import spoken
 
@@ -202,7 +202,8 @@ def own_mark() -> str:
             return said
     made = uuid.uuid4().hex[:8]
     with suppress(OSError):
-        place.parent.mkdir(parents=True, exist_ok=True)
+        files.make_folder(place.parent)
+        files.make_file(place)
         place.write_text(made, encoding="ascii")
     return made
 

@@ -14,7 +14,7 @@ import pytest
 import rackview
 from rackview import app
 from rackview.core.vessel import Vessel
-from rackview.services import logbook, maintenance, places
+from rackview.services import logbook, maintenance, places, rescue, sharing
 from rackview.services.sessions import open_session
 from rackview.store.restore import restore
 from rackview.ui.door import Door
@@ -64,6 +64,22 @@ def test_store_day_book_copies_and_what_is_replaced(tmp_path):
     assert list(stick.rglob("*.db"))
     assert list(home.rglob("replaced-*.db"))
     assert private(tmp_path) == []
+
+
+def test_what_is_set_aside_put_back_and_merged(tmp_path):
+    home = tmp_path / "data"
+    path, other = home / "rack.db", tmp_path / "away" / "rack.db"
+    for place, name in ((path, "B1"), (other, "B2")):
+        session = open_session(place, lambda: MORNING)
+        session.put_vessel(Vessel(name, "mixed", "B", 1, 5))
+        session.close()
+    rescue.merge(path, other, MORNING)
+    rescue.undo(path, MORNING)
+    rescue.restore(path, None, MORNING)
+    rescue.set_aside(path, MORNING)
+    sharing.own_mark()
+    assert private(tmp_path) == []
+    assert private(places.data_dir()) == []
 
 
 def test_the_log_and_each_that_takes_its_place(tmp_path, monkeypatch):
