@@ -180,6 +180,20 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Counting:
+    """How far counting a vessel helps today's choice.
+
+    `code` is "none" where it needs no count today, "count" where it does, and once it is counted "more" where one more
+    aliquot is worth its minute and "enough" where it can't change what is chosen. `gain` is what the next aliquots are
+    expected to bring, in the keeper's worth.
+    """
+
+    vessel: str
+    code: str
+    gain: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Give:
     """What one vessel gives on one day: L of culture and the animals in it (median)."""
 

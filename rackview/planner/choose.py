@@ -45,7 +45,7 @@ def choose(problem: Problem) -> Choice:
 
 def search(problem: Problem, fine: Bench, coarse: Bench) -> Way:
     """The best way found: sifted on the coarse bench, decided on the fine one."""
-    best, value = _best(problem, fine, _sifted(problem, coarse, openings(problem)))
+    best, value = _best(problem, fine, sifted(problem, coarse, openings(problem)))
     for _ in range(ROUNDS):
         options = changes(problem, best)
         if not options:
@@ -63,7 +63,7 @@ def search(problem: Problem, fine: Bench, coarse: Bench) -> Way:
     return best
 
 
-def _sifted(problem: Problem, coarse: Bench, ways: list[Way]) -> list[Way]:
+def sifted(problem: Problem, coarse: Bench, ways: list[Way]) -> list[Way]:
     """The ways that do best on the futures that are played first."""
     if len(ways) <= SIFTED:
         return ways
