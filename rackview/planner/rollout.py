@@ -21,11 +21,11 @@ NEAR, NEAR_WIDTH, NEAR_MOST, FADES = 0.72, 0.2, 1.5, 0.55
 SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = np.float32(0.35), 3, 0.3, 0.14
 """Growth of a culture about to fall and of one just fallen, against a sound one's, and how much of it comes back a
 day: common practice, no source."""
-LEFT_SHARE, LEFT_STOCK = 0.45, 0.22
+LEFT_SHARE, LEFT_STOCK = 0.45, 0.16
 """What the stock left at the end is worth of a brood, and the share of a full rack at which two thirds of that are
 there where a thin culture grows by `USUAL_RATE` a day; more where it grows slower, and within `LEFT_TIMES`: the next
 brood comes sooner than an empty rack is full again."""
-USUAL_RATE, LEFT_TIMES = 0.5, (0.7, 2.5)
+USUAL_RATE, LEFT_TIMES = 0.5, (0.7, 1.6)
 USUAL_FULL_M = 30.0
 """What a million animals and their feed are worth holds for a rack that carries so many millions, the worth of a brood
 for the brood that a rack is built for; so a rack of half the size is run alike."""

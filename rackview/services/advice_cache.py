@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Flag, Interval, Plan, Suggestion
+    from rackview.core.assessment import Assessment, Counting, Flag, Interval, Plan, Suggestion
 
 log = logging.getLogger("rackview.advice")
 SOON_DAYS, LEAST_DAYS, MOST_DAYS = 7, 10, 21
@@ -104,21 +104,24 @@ class CachedAdvice:
 
 @dataclass(frozen=True, slots=True)
 class AsIf:
-    """What would be advised if something typed were recorded: suggestions, density and the doubt of one vessel."""
+    """What would be advised if what is typed were recorded, and of one vessel density, doubt and counting."""
 
     suggestions: tuple[Suggestion, ...]
     density_per_ml: Interval | None
     doubt: str
+    counting: Counting
 
 
 def as_if(rack: Rack, vessel: str, at: datetime) -> AsIf:
     """What would be advised of a rack that holds what is typed already."""
     from rackview.advice.api import advise, assess
+    from rackview.advice.counting import counting
     from rackview.advice.recount import doubted
 
     found = doubted(rack, vessel, at)
     density = assess(rack, vessel, at).density_per_ml
-    return AsIf(tuple(advise(rack, at)), density, "" if found is None else found.code)
+    doubt = "" if found is None else found.code
+    return AsIf(tuple(advise(rack, at)), density, doubt, counting(rack, vessel, at))
 
 
 class AdviceCache:

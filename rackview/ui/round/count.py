@@ -202,9 +202,9 @@ class CountPanel(FieldGroup):
         low, high = around(profile.floor_per_ml, profile.ceiling_per_ml, counted, expected)
         scale = ScaleState(low, high, expected, counted, self.tr("expected"))
         if counted is None:
-            return Reckoned(verdict=self.tr("The density appears as you type."), scale=scale)
+            return Reckoned(verdict=round_words.uncounted(entry), scale=scale)
         verdict, odd = round_words.verdict(entry, counted)
-        more = round_words.precision(entry)
+        more = round_words.counting(entry)
         return Reckoned(
             number=formats.two_figures(counted.median),
             detail=self._detail(entry, counted),

@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core import read
-from rackview.core.assessment import Assessment, Interval, Suggestion
+from rackview.core.assessment import Assessment, Counting, Interval, Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Split
 from rackview.core.parse import TALLIES, event_from_row
@@ -42,6 +42,7 @@ class Entry:
     before : the same as it was when the keeper came to the vessel
     begun : when the first key was typed, or None
     day : the moment of another day for which this is entered, or None for now
+    counting : how far counting helps today's choice, None where nobody has worked it out
     doubted : the rule by which the count as typed would ask to be made again, "" if it may stand
     believed : the density that would be believed were it recorded as typed
     """
@@ -67,6 +68,7 @@ class Entry:
         self.typed: dict[str, str] = {}
         self.begun: datetime | None = None
         self.doubted = ""
+        self.counting: Counting | None = None
         self.believed = assessment.density_per_ml
         self.suggested: dict[str, str] = {}
         self.before: dict[str, str] | None = None

@@ -362,6 +362,8 @@ class RoundScreen(SubPage):
         entry.doubted, entry.believed = "", entry.assessment.density_per_ml
         if self.day is None:
             entry.offer(self.session.suggestions())
+            done = partial(self._thought.emit, self._asked, False)  # noqa: FBT003 - a signal takes no names
+            self.session.as_if(entry.rack, entry.vessel, now.astimezone(), done)
         self._show_fields()
 
     def _take_thought(self, asked: int, counted: bool, found: AsIf) -> None:
@@ -372,6 +374,7 @@ class RoundScreen(SubPage):
         entry.believed = found.density_per_ml
         entry.doubted = found.doubt if counted else ""
         if self.day is None:
+            entry.counting = found.counting
             entry.offer(found.suggestions)
         self._show_fields()
 

@@ -72,6 +72,26 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     return translate("Round", "as expected"), False
 
 
+def counting(entry: Entry) -> str:
+    """Whether more counting can change today's choice; the wanted precision where nobody has worked that out."""
+    found = entry.counting
+    if found is None or found.code not in {"more", "enough"}:
+        return precision(entry)
+    if found.code == "more":
+        return translate("Round", "one more aliquot is worth its minute")
+    if litres := entry.suggested.get("harvest", ""):
+        unit = entry.settings.volume_unit
+        return translate("Round", "enough: harvest stays {litres} {unit}").format(litres=litres, unit=unit)
+    return translate("Round", "enough: nothing to take today")
+
+
+def uncounted(entry: Entry) -> str:
+    """What to say before anything is tallied."""
+    if entry.counting is not None and entry.counting.code == "none":
+        return translate("Round", "No count needed today: it would hardly change what is taken.")
+    return translate("Round", "The density appears as you type.")
+
+
 def precision(entry: Entry) -> str:
     """How many more aliquots the wanted precision takes."""
     share = entry.settings.count_precision
