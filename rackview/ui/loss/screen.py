@@ -64,13 +64,21 @@ class LossScreen(SubPage):
         head.addWidget(self.button)
         self.sheet = LossView(theme, self)
         self._scroll = to_read(self.sheet, self.tr("The days before the loss"), self)
-        self._empty = QLabel(self.tr("This rack has no vessels yet."), self)
+        self._empty = QLabel(
+            self.tr(
+                "No vessel yet. When a culture is lost, the 14 days before it stand here on one page: density, eggs, "
+                "feed, water, what changed, and which vessels hands and tools came from."
+            ),
+            self,
+        )
+        self._empty.setWordWrap(True)
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._empty.setProperty("voice", "soft")
         column = QVBoxLayout(self)
         column.setContentsMargins(24, 10, 12, 0)
         column.setSpacing(10)
         column.addLayout(head)
-        column.addWidget(self._empty)
+        column.addWidget(self._empty, 1)
         column.addWidget(self._scroll, 1)
 
     def take_keyboard(self) -> None:
