@@ -9,6 +9,7 @@ from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.exchange.ics import CalendarDay, calendar
 from rackview.planner.demand import hatch_date
+from rackview.services.advice_cache import MOST_DAYS
 
 NAME = "rack.ics"
 
@@ -16,7 +17,7 @@ NAME = "rack.ics"
 def days_to_come(rack: Rack, at: datetime) -> list[CalendarDay]:
     """Each such day from that of `at` (aware) on, in order; what is overdue stands at today."""
     today = at.date()
-    found = [*_hatching(rack, today), *_ordering(rack, at), *_cleaning(rack, at)]
+    found = [*_hatching(rack, today), *_ordering(rack, at), *_starting(rack, at), *_cleaning(rack, at)]
     return sorted(found, key=lambda d: (d.day, d.title))
 
 
@@ -42,6 +43,23 @@ def _ordering(rack: Rack, at: datetime) -> list[CalendarDay]:
         for f in lasting(rack, at)
         if f.order_by is not None
     ]
+
+
+def _starting(rack: Rack, at: datetime) -> list[CalendarDay]:
+    """By when one more culture must be started for a brood that may fall short, and a starter ordered for it."""
+    from rackview.advice import api
+
+    if not rack.vessels or not rack.broods:
+        return []
+    found = []
+    for b in api.plan(rack, at, MOST_DAYS).broods:
+        if b.last_safe is None:
+            continue
+        more = f"Started by then it makes {b.brood} safe, which eats from {b.first} on."
+        found.append(CalendarDay(f"start {b.brood}", max(b.last_safe, at.date()), f"Start one more {b.strain}", more))
+        if b.order_by is not None and b.order_by >= at.date():
+            found.append(CalendarDay(f"starter {b.brood}", b.order_by, f"Order a starter of {b.strain}", more))
+    return found
 
 
 def _cleaning(rack: Rack, at: datetime) -> list[CalendarDay]:

@@ -16,6 +16,7 @@ from collections.abc import Callable
 import numpy as np
 
 from rackview.core.outlook import Outlook
+from rackview.planner.ahead import prospects
 from rackview.planner.choose import choose, look_ahead
 from rackview.planner.culture import Culture, NeedAhead, Problem
 
@@ -50,10 +51,13 @@ def main() -> None:
     base = timed(lambda: [square @ square for _ in range(5)])
     small, large = rack(6), rack(24)
     chosen = choose(large)
+    starving = NeedAhead(tuple(4.0 * m for m in large.need.millions), large.need.early)
+    ahead = look_ahead(large, chosen, starving, 14)
     rows = (
         ("the choice, six vessels (wanted under 40)", lambda: choose(small)),
         ("the choice, 24 vessels (wanted under 300)", lambda: choose(large)),
         ("24 vessels, 14 days, 100 futures (wanted under 2000)", lambda: look_ahead(large, chosen, large.need, 14)),
+        ("one more culture on any of its days", lambda: prospects(large, chosen, starving, ahead, {"one": range(14)})),
     )
     for name, work in rows:
         spent = timed(work)

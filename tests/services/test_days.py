@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import icalendar
@@ -51,6 +52,22 @@ def test_hatching_ordering_and_cleaning_days_are_in_the_calendar(tmp_path) -> No
     assert NOW.date() <= floss <= NOW.date() + timedelta(days=14)
     assert NOW.date() < days["Order paste; the green, thick one"] < NOW.date() + timedelta(days=60)
     assert not any("A2" in title for title in days), "a vessel that was never stocked"
+
+
+def test_by_when_a_culture_must_be_started_and_a_starter_ordered_is_in_the_calendar() -> None:
+    from rackview import plan
+
+    for tank_l in (100.0, 150.0, 200.0, 250.0, 300.0, 400.0):
+        hatch = NOW.date() + timedelta(days=12)
+        asked = replace(rack(), broods=(Brood("June", "anemonefish", hatched=hatch, tank_l=tank_l, larvae=300),))
+        (one,) = plan(asked, NOW, 21).broods
+        found = {d.title: d.day for d in days_to_come(asked, NOW)}
+        assert ("Start one more rotifer-L" in found) == (one.last_safe is not None)
+        if one.last_safe is not None:
+            assert found["Start one more rotifer-L"] == one.last_safe
+            assert found.get("Order a starter of rotifer-L") == (one.order_by if one.order_by >= NOW.date() else None)
+            return
+    raise AssertionError("no brood of these sizes could be helped")
 
 
 def test_a_newer_file_moves_a_day_and_does_not_double_it() -> None:
