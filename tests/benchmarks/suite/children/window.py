@@ -1,0 +1,69 @@
+"""The program's own window on a store, from nothing until every estimate is painted.
+
+window.py STORE paint        print processor time and peak memory at that paint, then leave as the window is closed
+window.py STORE kill         record a count then, and end without closing anything
+window.py STORE idle S       idle for so many seconds; print processor time used and the shortest timer, ms
+"""
+
+import os
+import sys
+import time
+from pathlib import Path
+
+from rackview import app as rackview
+
+STORE, MODE = Path(sys.argv[1]), sys.argv[2]
+if STORE.with_name("end").exists():
+    from datetime import datetime
+
+    END = datetime.fromisoformat(STORE.with_name("end").read_text())
+    rackview.now = lambda: END
+
+from rackview.ui.rack import view as rack_view
+
+
+def peak() -> float:
+    with Path("/proc/self/status").open(encoding="ascii") as status:
+        return next(int(line.split()[1]) for line in status if line.startswith("VmHWM")) / 1024
+
+
+def painted() -> None:
+    rack_view.RackView.show_shelves = show
+    program._window.repaint()
+    app.processEvents()
+    print(time.process_time(), peak(), flush=True)
+    if MODE == "kill":
+        vessel = next(iter(program._desk.rack.vessels))
+        program._desk.record({"at": rackview.now(), "vessel": vessel, "kind": "count", "tallies": "210 205 190"})
+        os.kill(os.getpid(), 9)
+    app.quit()
+
+
+def shown(view: object, shelves: tuple) -> None:
+    show(view, shelves)
+    tiles = [p for shelf in shelves for p in shelf.places if hasattr(p, "density")]
+    if MODE != "idle" and tiles and all(tile.told for tile in tiles):
+        painted()
+
+
+show = rack_view.RackView.show_shelves
+rack_view.RackView.show_shelves = shown
+app = rackview.application()
+program = rackview.Program(app)
+program.open(STORE)
+if MODE == "idle":
+    import gc
+
+    from PySide6.QtCore import QTimer
+
+    seconds, marks = float(sys.argv[3]), []
+
+    def done() -> None:
+        used = time.process_time() - marks[0]
+        running = [t for t in gc.get_objects() if isinstance(t, QTimer) and t.isActive() and not t.isSingleShot()]
+        print(used, min((t.interval() for t in running), default=60_000), flush=True)
+        app.quit()
+
+    QTimer.singleShot(8000, lambda: marks.append(time.process_time()))
+    QTimer.singleShot(8000 + round(1000 * seconds), done)
+program.run()

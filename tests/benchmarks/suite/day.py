@@ -1,0 +1,34 @@
+"""A window that is used all day, and one that is left alone."""
+
+from __future__ import annotations
+
+from suite.row import Found, Row, Size, child
+from suite.stores import copied, made
+
+SECOND_MS = 1000.0
+
+
+def _memory(size: Size) -> Found:
+    store = copied(made(size.folder, size.vessels, size.years), size.scratch())
+    first, last = map(float, child("all_day", store, str(size.entries)).said.split())
+    return Found(last, first, "MB")
+
+
+def _idle(size: Size) -> Found:
+    store = made(size.folder, size.vessels, size.years)
+    ours = float(child("window", store, "idle", f"{size.idle_s:g}").said.split()[0])
+    bare = float(child("bare_window", f"{size.idle_s:g}").said.split()[0])
+    return Found(1000 * ours, max(1000 * bare, 1.0), "ms", f"over {size.idle_s:g} s")
+
+
+def _timer(size: Size) -> Found:
+    store = made(size.folder, size.vessels, size.years)
+    shortest = float(child("window", store, "idle", "1").said.split()[1])
+    return Found(SECOND_MS, shortest, "ms", "the shortest timer is the reference")
+
+
+ROWS = (
+    Row("memory", "Memory after 10,000 entries", "after 1,000", 1.05, _memory),
+    Row("idle", "Processor time of an idle window, 60 s", "bare Qt window, idle", 2.0, _idle),
+    Row("timers", "A second", "the shortest timer of an idle window", 1.0, _timer),
+)

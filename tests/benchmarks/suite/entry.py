@@ -1,0 +1,76 @@
+"""What a keeper waits for after an entry, in the window and on the disk."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import time
+from datetime import timedelta
+from pathlib import Path
+
+from suite.row import FRAME_S, Found, Row, Size, child, medians
+from suite.stores import END, copied, made
+
+
+def _shown(size: Size) -> dict[str, float]:
+    store = copied(made(size.folder, size.vessels, size.years), size.scratch())
+    found: dict[str, float] = json.loads(child("entries", store, str(8 * size.rounds)).said)
+    return found
+
+
+def _tile(size: Size) -> Found:
+    found = _shown(size)
+    return Found(1000 * found["tile"], 1000 * FRAME_S, "ms", f"entry itself {1000 * found['entry']:.1f} ms")
+
+
+def _list(size: Size) -> Found:
+    found = _shown(size)
+    return Found(1000 * found["list"], 100.0, "ms", f"longest stop of the window {1000 * found['stop']:.0f} ms")
+
+
+def _durable(size: Size) -> Found:
+    from rackview.core.events import Count
+    from rackview.store import Store
+
+    path = copied(made(size.folder, size.vessels, size.years), size.scratch())
+    raw = sqlite3.connect(path.with_name("raw.db"), isolation_level=None)
+    raw.execute("PRAGMA journal_mode = WAL")
+    raw.execute("PRAGMA synchronous = FULL")
+    raw.execute("CREATE TABLE entries (id INTEGER PRIMARY KEY, said TEXT)")
+    with Store.open(path, "write") as store:
+        count = iter(range(10_000))
+
+        def ours() -> float:
+            event = Count(at=END - timedelta(seconds=next(count)), vessel="V0001", tallies=(200, 190, 210))
+            begun = time.perf_counter()
+            store.append([event])
+            return time.perf_counter() - begun
+
+        def theirs() -> float:
+            begun = time.perf_counter()
+            raw.execute("INSERT INTO entries (said) VALUES (?)", ("x" * 200,))
+            return time.perf_counter() - begun
+
+        found = medians(40 * size.rounds, ours, theirs)
+    raw.close()
+    return Found(*(1000 * one for one in found), "ms")
+
+
+def _back_dated(size: Size) -> Found:
+    store = copied(made(size.folder, 12, size.long_years), size.scratch())
+    years = min(8.0, 0.8 * size.long_years)
+    found = json.loads(child("entries", store, "5", f"{365 * years:g}").said)
+    return Found(found["tile"], 0.5, "s")
+
+
+def shown_after(store: Path, entries: int) -> float:
+    """Median seconds from an entry to its tile."""
+    return float(json.loads(child("entries", store, str(entries)).said)["tile"])
+
+
+ROWS = (
+    Row("entry-tile", "Entry to its painted tile, 48 vessels x 3 years", "a frame, 16.7 ms", 1.0, _tile),
+    Row("entry-list", "Entry to the day's suggestions", "100 ms", 1.0, _list),
+    Row("entry-durable", "Durable entry", "one raw sqlite3 commit", 3.0, _durable),
+    Row("entry-old", "Entry of eight years ago to its tile, 12 vessels x 10 years", "0.5 s", 1.0, _back_dated),
+)

@@ -1,0 +1,36 @@
+"""How long pictures of the rack and of a long history take."""
+
+from __future__ import annotations
+
+import json
+
+from suite.row import FRAME_S, Found, Row, Size, child
+
+
+def _measured(name: str, part: str) -> Found:
+    found = json.loads(child(name).said)
+    return Found(1000 * found[part], 1000 * FRAME_S, "ms", found.get("said", ""))
+
+
+def _repaint(size: Size) -> Found:
+    return _measured("rack_paint", "repaint")
+
+
+def _scroll(size: Size) -> Found:
+    return _measured("rack_paint", "scroll")
+
+
+def _pan(size: Size) -> Found:
+    return _measured("history_paint", "pan")
+
+
+def _zoom(size: Size) -> Found:
+    return _measured("history_paint", "zoom")
+
+
+ROWS = (
+    Row("repaint", "Full repaint with 200 tiles in view, 99th percentile", "a frame, 16.7 ms", 1.0, _repaint),
+    Row("scroll", "Scrolling through 5,000 tiles, 99th percentile", "a frame, 16.7 ms", 1.0, _scroll),
+    Row("history-pan", "Moving a history plot of 10 years, median", "a frame, 16.7 ms", 1.0, _pan),
+    Row("history-zoom", "Zooming a history plot of 10 years, median", "a frame, 16.7 ms", 1.0, _zoom),
+)

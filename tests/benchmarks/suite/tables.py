@@ -1,0 +1,103 @@
+"""Tables in and out, against pandas."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from itertools import islice
+from pathlib import Path
+
+from suite.row import Found, Row, Size, medians, program, run
+from suite.stores import FORM, events, made, vessels
+
+VESSELS = 250
+DAILY = 1.1
+"""Events of a vessel a day in a made store."""
+
+PANDAS_IN = """
+import pandas, sqlite3, sys
+table = pandas.read_csv(sys.argv[1])
+base = sqlite3.connect(sys.argv[2])
+base.execute(f"CREATE TABLE events ({', '.join(table.columns)})")
+marks = ", ".join("?" * len(table.columns))
+base.executemany(f"INSERT INTO events VALUES ({marks})", table.itertuples(index=False))
+base.commit()
+"""
+PANDAS_OUT = """
+import pandas, sqlite3, sys
+base = sqlite3.connect(f"file:{sys.argv[1]}?mode=ro", uri=True)
+pandas.read_sql("SELECT * FROM events", base).to_csv(sys.argv[2], index=False)
+"""
+COLUMNS = ("at", "vessel", "kind", "tallies", "feed", "amount", "unit", "volume_l", "refill_l", "what")
+
+
+def written(size: Size, most: int) -> list[Path]:
+    """Tables of vessels and of so many events, made once."""
+    folder = size.folder / f"tables-{FORM}-{most}"
+    paths = [folder / "vessels.csv", folder / "events.csv"]
+    if not folder.exists():
+        part = folder.with_suffix(".part")
+        shutil.rmtree(part, ignore_errors=True)
+        part.mkdir(parents=True)
+        with (part / "vessels.csv").open("w", newline="", encoding="utf-8") as out:
+            rows = csv.writer(out)
+            rows.writerow(["vessel", "strain", "shelf", "position", "volume_l"])
+            rows.writerows([v.vessel, v.strain, v.shelf, v.position, v.volume_l] for v in vessels(VESSELS))
+        with (part / "events.csv").open("w", newline="", encoding="utf-8") as out:
+            table = csv.writer(out)
+            table.writerow(COLUMNS)
+            for event in islice(events(VESSELS, 1.3 * most / DAILY / VESSELS / 365), most):
+                tallies = " ".join(map(str, getattr(event, "tallies", ())))
+                rest = (getattr(event, name, "") for name in COLUMNS[4:])
+                table.writerow([event.at.isoformat(), event.vessel, event.kind, tallies, *rest])
+        part.replace(folder)
+    return paths
+
+
+def imported(size: Size, most: int) -> float:
+    """Processor seconds of an import of so many lines into a new store."""
+    store = _emptied(size) / "rack.db"
+    return program(store, "import", *written(size, most)).cpu
+
+
+def _emptied(size: Size) -> Path:
+    folder = size.scratch() / "tables"
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir()
+    return folder
+
+
+def _import(size: Size) -> Found:
+    paths = written(size, size.events)
+    rounds = 1 if size.name == "full" else size.rounds
+
+    def theirs() -> float:
+        return run("-c", PANDAS_IN, paths[1], _emptied(size) / "pandas.db").cpu
+
+    reference = medians(2, theirs)[0]
+    ours = sorted(imported(size, size.events) for _ in range(rounds))[rounds // 2]
+    return Found(ours, reference, "s", f"{size.events / ours:,.0f} events a second")
+
+
+def store_of(size: Size) -> Path:
+    """A made store of about as many events as the largest tables."""
+    return made(size.folder, VESSELS, round(size.events / DAILY / VESSELS / 365, 2))
+
+
+def _export(size: Size) -> Found:
+    store = store_of(size)
+    rounds = 1 if size.name == "full" else size.rounds
+
+    def ours() -> float:
+        return program(store, "export", _emptied(size) / "out").cpu
+
+    def theirs() -> float:
+        return run("-c", PANDAS_OUT, store, _emptied(size) / "pandas.csv").cpu
+
+    return Found(*medians(rounds, ours, theirs))
+
+
+ROWS = (
+    Row("import", "Import of 1,000,000 events", "pandas.read_csv and one sqlite3 executemany", 4.0, _import),
+    Row("export", "Export of the same", "pandas.to_csv of the same rows", 2.0, _export),
+)
