@@ -87,15 +87,15 @@ def fill(path: Path, number: int, years: float) -> int:
 
 def settle(path: Path) -> None:
     """Open a store as the window does, look at everything, and close it; quick where that was done before."""
-    from rackview.services.sessions import open_desk
+    from rackview.services.sessions import open_session
 
-    desk = open_desk(path, lambda: END, recent=True)
+    session = open_session(path, lambda: END, recent=True)
     try:
-        desk.assessments()
-        desk.suggestions()
-        desk.keep_beliefs()
+        session.assessments()
+        session.suggestions()
+        session.keep_beliefs()
     finally:
-        desk.close()
+        session.close()
 
 
 def copied(store: Path, folder: Path) -> Path:

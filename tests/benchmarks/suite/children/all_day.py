@@ -30,14 +30,14 @@ def resident() -> float:
 app = rackview.application()
 program = rackview.Program(app)
 program.open(STORE)
-names = list(program._desk.rack.vessels)
+names = list(program._session.rack.vessels)
 for n in range(1, ENTRIES + 1):
     end[0] += timedelta(days=1) / ENTRIES
-    program._desk.record({"at": end[0], "vessel": names[n % len(names)], **KINDS[n % len(KINDS)]})
+    program._session.record({"at": end[0], "vessel": names[n % len(names)], **KINDS[n % len(KINDS)]})
     app.processEvents()
     if n % 50 == 0:
-        program._desk.plan(7)
+        program._session.plan(7)
         program._window.repaint()
     if n in {ENTRIES // 10, ENTRIES}:
         print(f"{resident():.1f}", flush=True)
-program._leave_desk()
+program._leave_session()

@@ -54,13 +54,13 @@ until("list")
 time.sleep(3.0)
 app.processEvents()
 found: dict[str, list[float]] = {"entry": [], "tile": [], "list": [], "stop": []}
-names = list(program._desk.rack.vessels)
+names = list(program._session.rack.vessels)
 for n in range(NUMBER + 1):
     marks.clear()
     begun = time.perf_counter()
     at = END - AGO - timedelta(minutes=NUMBER - n)
     tallies = f"{180 + n} 190 205"
-    program._desk.record({"at": at, "vessel": names[n % len(names)], "kind": "count", "tallies": tallies})
+    program._session.record({"at": at, "vessel": names[n % len(names)], "kind": "count", "tallies": tallies})
     back = time.perf_counter()
     until("tile")
     until("list")
@@ -70,4 +70,4 @@ for n in range(NUMBER + 1):
         found["list"].append(marks["list"] - begun)
         found["stop"].append(max(back - begun, marks["stop"]))
 print(json.dumps({k: statistics.median(v) if k != "stop" else max(v) for k, v in found.items()}), flush=True)
-program._leave_desk()
+program._leave_session()

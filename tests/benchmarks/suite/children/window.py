@@ -33,8 +33,8 @@ def painted() -> None:
     app.processEvents()
     print(time.process_time(), peak(), flush=True)
     if MODE == "kill":
-        vessel = next(iter(program._desk.rack.vessels))
-        program._desk.record({"at": rackview.now(), "vessel": vessel, "kind": "count", "tallies": "210 205 190"})
+        vessel = next(iter(program._session.rack.vessels))
+        program._session.record({"at": rackview.now(), "vessel": vessel, "kind": "count", "tallies": "210 205 190"})
         os.kill(os.getpid(), 9)
     app.quit()
 
