@@ -6,14 +6,15 @@ import faulthandler
 import logging
 import os
 import signal
+import socket
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLocale, QSettings, Qt, QTimer
+from PySide6.QtCore import QLocale, QSettings, QSocketNotifier, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
@@ -32,8 +33,6 @@ if TYPE_CHECKING:
     from rackview.ui.store.opening import OpeningWindow
     from rackview.ui.store.working import Job, WorkingWindow
 
-WARM_UP_MS = 1_500
-"""When what only writing needs is loaded: after the shelves and the estimates stand there."""
 USUAL_POINTS = 11.0
 """The largest type that desktops have before their user asks for larger; 9 to 11 is usual."""
 IN_FRONT = "{path} is open in another window already; that one is in front now."
@@ -80,11 +79,8 @@ class Program:
 
     def run(self) -> int:
         """Run until the window closes; return the exit status."""
-        beat = QTimer()  # lets Python see Ctrl+C in a terminal
-        beat.timeout.connect(lambda: None)
-        beat.start(500)
-        signal.signal(signal.SIGINT, lambda *_: self._window and self._window.close())
-        status = self._app.exec()
+        with interrupted(lambda: self._window and self._window.close()):
+            status = self._app.exec()
         self._leave_session()
         if self._door is not None:
             self._door.close()
@@ -129,7 +125,6 @@ class Program:
         crash.rescue(window.keep_drafts)
         crash.mend(session.suffer)
         window.restore_place()
-        QTimer.singleShot(WARM_UP_MS, window, sessions.warm_up)
         window.store_trouble.connect(self._leave_for_trouble)
         window.store_job.connect(self._work)
         window.store_wanted.connect(self._open_other)
@@ -306,6 +301,29 @@ def speak_english(app: QApplication) -> None:
     """
     QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
     app.setLayoutDirection(Qt.LayoutDirection.LeftToRight)
+
+
+@contextmanager
+def interrupted(leave: Callable[[], object]) -> Iterator[None]:
+    """Call `leave` when Ctrl+C is pressed in a terminal, however long the event loop sleeps.
+
+    Python looks at a signal only when it runs next, so the system writes a byte into a socket that wakes the loop.
+    """
+    waking, heard = socket.socketpair()
+    waking.settimeout(0)
+    heard.settimeout(0)
+    notifier = QSocketNotifier(heard.fileno(), QSocketNotifier.Type.Read)
+    notifier.activated.connect(lambda *_: heard.recv(64))
+    before = signal.signal(signal.SIGINT, lambda *_: leave())
+    woken = signal.set_wakeup_fd(waking.fileno(), warn_on_full_buffer=False)
+    try:
+        yield
+    finally:
+        signal.set_wakeup_fd(woken)
+        signal.signal(signal.SIGINT, before)
+        notifier.setEnabled(False)
+        waking.close()
+        heard.close()
 
 
 def now() -> datetime:

@@ -72,13 +72,6 @@ def _begun(store: Store, clock: Callable[[], datetime], *, recent: bool) -> Rack
         raise
 
 
-def warm_up() -> threading.Thread:
-    """Load, beside the window that stands already, what the first entry needs."""
-    thread = threading.Thread(target=Store.warm_up, name="warming up")
-    thread.start()
-    return thread
-
-
 def demo_session(path: Path, clock: Callable[[], datetime], today: date) -> RackSession:
     """A session on a new store at `path` that holds the invented demo rack up to the morning of `today`."""
     session = _filled(path, clock, today)

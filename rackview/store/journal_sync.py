@@ -11,12 +11,10 @@ from rackview.store.daybook import BookLine, BookPosition, line_of
 from rackview.store.rows import TableRow, stamp
 
 if TYPE_CHECKING:
-    from sqlite_utils import Database
-
     from rackview.store.store import Store
 
 
-def synchronise(store: Store, database: Database) -> None:
+def synchronise(store: Store) -> None:
     """Take in what the book holds behind the place that the store knows; add to the book what only the store has.
 
     Must be called while the book is held and a transaction is open, which the caller commits.
@@ -28,19 +26,17 @@ def synchronise(store: Store, database: Database) -> None:
     behind = (end.file, end.size) > (known.file, known.size)
     store.book.cut_torn(known if behind else BookPosition())
     lost = not known.file or not behind or not _reaches(store, known)
-    take_in(
-        store, database, (x for x in store.book.lines(BookPosition() if lost else known) if isinstance(x, BookLine))
-    )
+    take_in(store, (x for x in store.book.lines(BookPosition() if lost else known) if isinstance(x, BookLine)))
     if lost:
         complete(store)
-    store.set_meta(database, "daybook", str(store.book.end()))
+    store.set_meta("daybook", str(store.book.end()))
 
 
-def take_in(store: Store, database: Database, lines: Iterable[BookLine]) -> int:
+def take_in(store: Store, lines: Iterable[BookLine]) -> int:
     """Insert the entries of these lines that the store does not hold; return how many."""
     entries = [line.entry for line in sorted(lines, key=lambda line: line.n)]
     fresh = store.unknown(entries)
-    store.insert(database, fresh, adopt=True)
+    store.insert(fresh, adopt=True)
     return len(fresh.events) + len(fresh.rows)
 
 

@@ -10,8 +10,6 @@ from rackview.store.backup import copy_place, copy_to
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from sqlite_utils import Database
-
     from rackview.store.store import Store
 
 
@@ -19,8 +17,10 @@ NAMED = 5
 """How many entries a notice names before it only counts them."""
 
 
-def migrate(store: Store, database: Database, version: int) -> None:
+def migrate(store: Store, version: int) -> None:
     """Apply the pending migrations in one transaction, after a backup if the file holds anything."""
+    from sqlite_utils import Database
+
     from rackview.store.schema import MIGRATIONS
 
     if version:
@@ -29,10 +29,10 @@ def migrate(store: Store, database: Database, version: int) -> None:
         if version < 2:
             store.notices += _read_anew(store, copy)
     with store.transaction():  # taken before looking what is pending, so that two programs don't both migrate
-        MIGRATIONS.apply(database)
+        MIGRATIONS.apply(Database(store.connection))
         if store.meta("id") is None:
-            store.set_meta(database, "id", str(uuid.uuid4()))
-        database.execute("COMMIT")
+            store.set_meta("id", str(uuid.uuid4()))
+        store.connection.execute("COMMIT")
 
 
 def _read_anew(store: Store, copy: Path) -> tuple[str, ...]:

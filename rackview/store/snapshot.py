@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from zlib import crc32
 
 from rackview.core.events import Event
@@ -27,10 +27,7 @@ from rackview.core.rack import Rack
 from rackview.core.renames import under_present_name
 from rackview.store import connect, errors
 from rackview.store.rows import events_of, json_text, stamp
-from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, REPLACING_SINCE
-
-if TYPE_CHECKING:
-    from sqlite_utils import Database
+from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, PUT_MEMO, PUT_SNAPSHOT, REPLACING_SINCE
 
 PIECE = 1_500
 """Events between two snapshots."""
@@ -259,21 +256,19 @@ def _holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:
     return True
 
 
-def keep_snapshots(database: Database, snapshots: Iterable[Snapshot], memos: Iterable[Memo]) -> None:
+def keep_snapshots(connection: sqlite3.Connection, snapshots: Iterable[Snapshot], memos: Iterable[Memo]) -> None:
     """Note snapshots and what is known at them, in place of those that no longer hold; within a transaction."""
-    database.table("stumps").delete_where("tip = 1")
+    connection.execute("DELETE FROM stumps WHERE tip = 1")
     for i, snapshot in enumerate(snapshots):
         if i == 0:
-            database.table("stumps").delete_where("at >= ?", [snapshot.at])
+            connection.execute("DELETE FROM stumps WHERE at >= ?", (snapshot.at,))
         body = json_text({name: list(head) for name, head in snapshot.heads.items()})
         total = crc32(f"{snapshot.at}{snapshot.n}{body}".encode())
-        database.table("stumps").insert(
-            {"at": snapshot.at, "n": snapshot.n, "tip": int(snapshot.tip), "body": body, "sum": total}
-        )
-    for memo in memos:
-        row = {"at": memo.at, "vessel": memo.vessel, "made_by": memo.made_by, "body": memo.body, "sum": memo.sum()}
-        database.table("memos").insert(row, pk=("at", "vessel"), replace=True)
-    database.table("memos").delete_where("at NOT IN (SELECT at FROM stumps ORDER BY at DESC LIMIT ?)", [WITH_MEMOS])
+        connection.execute(PUT_SNAPSHOT, (snapshot.at, snapshot.n, int(snapshot.tip), body, total))
+    connection.executemany(PUT_MEMO, ((m.at, m.vessel, m.made_by, m.body, m.sum()) for m in memos))
+    connection.execute(
+        "DELETE FROM memos WHERE at NOT IN (SELECT at FROM stumps ORDER BY at DESC LIMIT ?)", (WITH_MEMOS,)
+    )
 
 
 def snapshots_of(rack: Rack, last: int, since: str | None) -> list[Snapshot]:

@@ -29,3 +29,8 @@ REPLACING_SINCE = (
 )
 INSERT_EVENT = f"INSERT INTO events (n, {', '.join(EVENT_COLUMNS)}) VALUES (?{', ?' * len(EVENT_COLUMNS)})"  # noqa: S608
 INSERT_ROW = f"INSERT INTO table_rows (n, {', '.join(ROW_COLUMNS)}) VALUES (?{', ?' * len(ROW_COLUMNS)})"  # noqa: S608
+INSERT_VESSEL = "INSERT OR IGNORE INTO vessels (vessel) VALUES (?)"
+PUT_META = "INSERT OR REPLACE INTO meta (name, value) VALUES (?, ?)"
+PUT_DRAFT = "INSERT OR REPLACE INTO drafts (form, body) VALUES (?, ?)"
+PUT_SNAPSHOT = "INSERT INTO stumps (at, n, tip, body, sum) VALUES (?, ?, ?, ?, ?)"
+PUT_MEMO = "INSERT OR REPLACE INTO memos (at, vessel, made_by, body, sum) VALUES (?, ?, ?, ?, ?)"

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Self
+from typing import Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
@@ -32,11 +32,8 @@ from rackview.store.rows import (
     row_values,
 )
 from rackview.store.snapshot import Memo, Snapshot, keep_snapshots
-from rackview.store.sql import INSERT_EVENT, INSERT_ROW, KNOWN_EVENT, KNOWN_ROW
+from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, KNOWN_EVENT, KNOWN_ROW, PUT_DRAFT, PUT_META
 from rackview.store.whose import believed
-
-if TYPE_CHECKING:
-    from sqlite_utils import Database
 
 FIRST = 50
 """Lines of a day book by which a store that has lost its id knows it."""
@@ -60,7 +57,6 @@ class Store(Reader):
         self.notices: tuple[str, ...] = ()
         self.id = ""
         self._book: DayBook | None = None
-        self._database: Database | None = None
 
     @classmethod
     def open(cls, path: Path | str, mode: Mode = "read") -> Self:
@@ -87,11 +83,6 @@ class Store(Reader):
             connection.close()
             raise
 
-    @staticmethod
-    def warm_up() -> None:
-        """Load what the first entry needs, so that it need not wait: for a thread, once the window stands."""
-        import sqlite_utils  # noqa: F401
-
     @property
     def book(self) -> DayBook:
         """The day book of this store, which may not be there yet."""
@@ -107,20 +98,20 @@ class Store(Reader):
         Entries without an id get one. Events need their vessel in the store or in this batch, unless `adopt` says to
         take those in whose vessel nobody listed, as from a damaged book. Raises `StoreError`.
         """
-        database = self._writable()
+        self._must_write()
         named = [e if e.id else replace(e, id=uuid7(e.entered_at or e.at, os.urandom(10))) for e in events]
         named_rows = [r if r.id else replace(r, id=uuid7(r.entered_at, os.urandom(10))) for r in rows]
         with errors.spoken(self.path):
             if not self.is_there():
                 raise errors.replaced(self.path)
             with self.book.held(), self.transaction():
-                synchronise(self, database)
+                synchronise(self)
                 fresh = self.unknown([*named_rows, *named])
-                self.insert(database, fresh, adopt=adopt)
-                self._commit(database, [*fresh.rows, *fresh.events])
+                self.insert(fresh, adopt=adopt)
+                self._commit([*fresh.rows, *fresh.events])
                 return replace(fresh, last=self._last())
 
-    def _commit(self, database: Database, entries: list[Event | TableRow]) -> None:
+    def _commit(self, entries: list[Event | TableRow]) -> None:
         """Write the entries that were just inserted into the day book as well, then commit; both or neither."""
         if not entries:
             self.connection.execute("COMMIT")
@@ -129,20 +120,20 @@ class Store(Reader):
         with self.book.page(month_of(entries), self.id) as page:
             page.write(line_of(n, entry) for n, entry in enumerate(entries, first))
             try:
-                self.set_meta(database, "daybook", str(page.here))
+                self.set_meta("daybook", str(page.here))
                 self.connection.execute("COMMIT")
             except BaseException:
                 page.take_back()
                 raise
 
-    def insert(self, database: Database, fresh: Written, *, adopt: bool = False) -> None:
+    def insert(self, fresh: Written, *, adopt: bool = False) -> None:
         """Put entries into the tables, within the transaction that is open."""
         n = self._last()
         vessels = {r.key for r in fresh.rows if r.table == "vessel"}
         if adopt:
             vessels |= {e.vessel for e in fresh.events}
         if vessels:
-            database.table("vessels").insert_all([{"vessel": v} for v in sorted(vessels)], ignore=True)
+            self.connection.executemany(INSERT_VESSEL, ((v,) for v in sorted(vessels)))
         self.connection.executemany(INSERT_ROW, ((n + i, *row_values(r)) for i, r in enumerate(fresh.rows, 1)))
         n += len(fresh.rows)
         self.connection.executemany(INSERT_EVENT, ((n + i, *event_values(e)) for i, e in enumerate(fresh.events, 1)))
@@ -172,28 +163,28 @@ class Store(Reader):
 
     def fill(self, entries: Iterable[Event | TableRow], drafts: Mapping[str, Mapping[str, object]]) -> None:
         """Put entries and drafts into a store that is being restored from its day book, leaving the book as it is."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path), self.transaction():
-            self.insert(database, self.unknown(entries), adopt=True)
+            self.insert(self.unknown(entries), adopt=True)
             for form, data in drafts.items():
-                database.table("drafts").insert({"form": form, "body": json_text(dict(data))}, pk="form", replace=True)
+                self.connection.execute(PUT_DRAFT, (form, json_text(dict(data))))
             self.connection.execute("COMMIT")
 
     def remark(self, remarks: Mapping[str, str]) -> None:
         """Remark things about the store itself."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path), self.transaction():
             for name, value in remarks.items():
-                self.set_meta(database, name, value)
+                self.set_meta(name, value)
             self.connection.execute("COMMIT")
 
     def complete_book(self) -> int:
         """Write into the day book anew what no good line of it holds; return how many entries that were."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path), self.book.held(), self.transaction():
-            synchronise(self, database)
+            synchronise(self)
             lacking = complete(self)
-            self.set_meta(database, "daybook", str(self.book.end()))
+            self.set_meta("daybook", str(self.book.end()))
             self.connection.execute("COMMIT")
             return lacking
 
@@ -201,35 +192,30 @@ class Store(Reader):
 
     def keep(self, snapshots: Iterable[Snapshot], memos: Iterable[Memo]) -> None:
         """Note snapshots, and what is known at the newest of them, for a quicker start."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path), self.transaction():
-            keep_snapshots(database, snapshots, memos)
+            keep_snapshots(self.connection, snapshots, memos)
             self.connection.execute("COMMIT")
 
     def save_draft(self, form: str, data: Mapping[str, object]) -> None:
         """Keep what is typed in an open form, as typed."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path):
-            database.table("drafts").insert({"form": form, "body": json_text(dict(data))}, pk="form", replace=True)
+            self.connection.execute(PUT_DRAFT, (form, json_text(dict(data))))
 
     def drop_draft(self, form: str) -> None:
         """Forget a draft, as it was recorded or thrown away."""
-        database = self._writable()
+        self._must_write()
         with errors.spoken(self.path):
-            database.table("drafts").delete_where("form = ?", [form])
+            self.connection.execute("DELETE FROM drafts WHERE form = ?", (form,))
 
-    def set_meta(self, database: Database, name: str, value: str) -> None:
+    def set_meta(self, name: str, value: str) -> None:
         """Remark something about the store, within the transaction that is open."""
-        database.table("meta").insert({"name": name, "value": value}, pk="name", replace=True)
+        self.connection.execute(PUT_META, (name, value))
 
-    def _writable(self) -> Database:
+    def _must_write(self) -> None:
         if self.mode == "read":
             raise errors.read_only(self.path)
-        if self._database is None:
-            from sqlite_utils import Database  # loads pandas where that is installed, so not before the first entry
-
-            self._database = Database(self.connection)
-        return self._database
 
     @contextmanager
     def transaction(self) -> Iterator[None]:
@@ -257,7 +243,8 @@ class Store(Reader):
         # a book's line has a checksum; what the store's own page says may be spoilt, in part or as a whole
         self.id = owner if owner and (not told or same_owner(told, owner)) else told or str(uuid.uuid4())
         if self.id != told:
-            self.set_meta(self._writable(), "id", self.id)
+            self._must_write()
+            self.set_meta("id", self.id)
         if owner is not None:
             found = known[0].move(self.path)
             if owner != self.id:
@@ -275,10 +262,11 @@ class Store(Reader):
             if version > connect.VERSION:
                 raise errors.newer(self.path, version, connect.VERSION)
             if version < connect.VERSION:
-                migrate(self, self._writable(), version)
+                self._must_write()
+                migrate(self, version)
             self._find_book()
             if BookPosition.read(self.meta("daybook") or "") != self.book.end():
-                database = self._writable()
+                self._must_write()
                 with self.book.held(), self.transaction():
-                    synchronise(self, database)
+                    synchronise(self)
                     self.connection.execute("COMMIT")

@@ -202,9 +202,12 @@ def test_a_read_only_folder_can_be_read(store, path, tally):
         path.parent.chmod(0o700)
 
 
-def test_reading_loads_neither_pandas_nor_sqlite_utils(store, path):
+@pytest.mark.parametrize(
+    "use", ["Store.open(sys.argv[1]).load()", "Store.open(sys.argv[1], 'write').save_draft('round', {'a': 1})"]
+)
+def test_neither_reading_nor_writing_loads_pandas_or_sqlite_utils(store, path, use):
     code = (
-        "import sys; from rackview.store import Store; Store.open(sys.argv[1]).load();"
+        f"import sys; from rackview.store import Store; {use};"
         "print([m for m in ('sqlite_utils', 'pandas', 'numpy', 'scipy', 'PySide6') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=True)

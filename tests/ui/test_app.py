@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
 from datetime import UTC, date, datetime
 
 import pytest
@@ -132,3 +134,9 @@ def test_the_program_begins_anew_once_with_the_systems_font_size(monkeypatch):
     app.follow_font_size(16)
     assert len(begun) == 1, "the scale is set, or the keeper's own: it is left alone"
     monkeypatch.delenv("QT_SCALE_FACTOR")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a signal of another process is a POSIX thing")
+def test_ctrl_c_is_heard_while_the_event_loop_sleeps(qapp):
+    with app.interrupted(qapp.quit), subprocess.Popen(["sh", "-c", f"sleep 0.2; kill -INT {os.getpid()}"]):
+        qapp.exec()  # no timer runs that would wake Python
