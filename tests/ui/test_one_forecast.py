@@ -39,7 +39,7 @@ def rack() -> Rack:
 @pytest.mark.parametrize("vessel", ["A", "B"])
 def test_the_fan_is_the_same_wherever_it_is_shown(rack: Rack, vessel: str) -> None:
     at = START + timedelta(days=29, hours=5)
-    tile = trends.course(rack, vessel, at).fan
+    tile = trends.courses(rack, [vessel], at)[0].fan
     wanted = forecast(rack, vessel, at, trends.FAN_DAYS, trends.QUANTILES)
     assert np.array([row[1:] for row in tile]) == pytest.approx(wanted, rel=1e-12)
     page = history.history(rack, vessel, at, 14.0).fan
@@ -56,7 +56,7 @@ def test_signs_of_a_fall_lower_the_low_end_of_every_fan(rack: Rack) -> None:
         seen = ev.Count(at=START + timedelta(days=30), vessel="B", tallies=(180, 181), females_checked=40, **look)
         now = rack.record(seen)
         fans.append(history.history(now, "B", at, 14.0).fan)
-        assert np.array([row[1:] for row in trends.course(now, "B", at).fan])[-1] == pytest.approx(
+        assert np.array([row[1:] for row in trends.courses(now, ["B"], at)[0].fan])[-1] == pytest.approx(
             fans[-1][7], rel=1e-9
         )
     assert history.AHEAD_DAYS[7] == trends.FAN_DAYS[-1]

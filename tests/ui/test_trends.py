@@ -12,8 +12,9 @@ from rackview.core.clock import day_number
 from rackview.core.events import Count, Harvest, Restart, Split
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.science.state.past import Lately
 from rackview.ui.rack import trends
-from rackview.ui.rack.trends import AHEAD, PAST, LogScale, Trends, course
+from rackview.ui.rack.trends import AHEAD, PAST, LogScale, Trends, courses
 
 AT = datetime(2026, 5, 14, 8, 0, tzinfo=UTC)
 NOW = PAST / (PAST + AHEAD)
@@ -64,7 +65,7 @@ def test_a_harvest_is_a_step_down_as_high_as_what_was_taken() -> None:
     (line,) = trend.lines
     steps = [(b[0], b[1] - a[1]) for a, b in pairwise(line) if b[0] - a[0] < 1e-4]
     assert len(steps) == 12
-    scale = course(of, "Brill", AT).scale(of.profile("Brill"))
+    scale = courses(of, ["Brill"], AT)[0].scale(of.profile("Brill"))
     taken = log(0.7) / log(scale.high / scale.low)
     assert [height for _, height in steps[-5:]] == pytest.approx([taken] * 5, rel=0.02)
     assert steps[-1][0] == pytest.approx((PAST - 1 - 0.5 / 24) / (PAST + AHEAD), abs=1e-4)
@@ -136,18 +137,21 @@ def test_only_what_changed_is_worked_out_again(monkeypatch) -> None:
     first = rack(*steady("Brill"), *steady("Dab"))
     known.of(first, AT)
     asked: list[str] = []
-    whole = trends.course
-    monkeypatch.setattr(trends, "course", lambda of, name, at: (asked.append(name), whole(of, name, at))[1])
+    whole = trends.courses
+    monkeypatch.setattr(trends, "courses", lambda of, names, at: (asked.extend(names), whole(of, names, at))[1])
     known.of(first.record(count("Dab", 0.1, 120)), AT + timedelta(minutes=1))
     assert asked == ["Dab"]
 
 
 def test_looks_are_once_a_day_and_around_harvests_and_breaks() -> None:
-    today = day_number(AT)
-    looks = trends._looks(today, [-1.04], [-1.02, -2.02], [-3.5])
-    assert looks[-1] == 0.0
-    assert -1.04 in looks
-    assert all(sum(abs(t - move) < 1e-3 for t in looks) == 2 for move in (-1.02, -2.02, -3.5))
+    now = day_number(AT)
+    known = Lately(now - PAST, ((now - 1.04, 200.0),), (now - 2.02, now - 1.02), (now - 3.5,))
+    looks = trends._looks(now, 0.0, known)
+    assert looks[-1] == now
+    assert now - 1.04 in looks
+    assert all(sum(abs(t - now - move) < 1e-3 for t in looks) == 2 for move in (-1.02, -2.02, -3.5))
     assert len(looks) == 1 + 1 + 6 + 11, "now, the count, both sides of what was moved, and the days without either"
     assert all(a < b for a, b in pairwise(looks))
-    assert looks[0] >= -PAST
+    assert looks[0] >= now - PAST
+    later = trends._looks(now + 0.1, 0.0, known)
+    assert looks[:-1] == later[:-1], "later in the day the same days are looked at again"

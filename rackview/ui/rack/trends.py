@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import floor, isfinite, log
@@ -9,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.moment import when
 from rackview.core.clock import day_number
-from rackview.core.events import Count, Harvest, Rest, Restart, Return, Split
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
@@ -17,13 +17,14 @@ from rackview.ui.rack.tile_state import Trend
 
 if TYPE_CHECKING:
     from rackview.science.risk.model import Taught
+    from rackview.science.state.past import Lately
 
 PAST, AHEAD = 14.0, 3.0
 """Days shown before and after now."""
 FAN_DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
-BREAKS = (Split, Restart, Rest, Return)
 NO_OFFSET, A_DAY = timedelta(0), timedelta(days=1)
+NOON = 0.5
 A_MOMENT = 1e-4
 """Days by which a look at the estimate comes before or after a harvest or a move of culture."""
 LEAST_RATIO = 3.0
@@ -83,7 +84,8 @@ class Trends:
 
     def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
         """The trend of every vessel that has one."""
-        courses = {name: self._course(rack, name, at) for name in rack.vessels}
+        self._learn(rack, list(rack.vessels), at)
+        courses = {name: self._known[name][1] for name in rack.vessels}
         return {
             name: _placed(course, rack.profile(name))
             for name, course in courses.items()
@@ -92,62 +94,63 @@ class Trends:
 
     def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
         """The trend of one vessel, None if it has none; the others are not worked out."""
-        found = self._course(rack, name, at)
+        self._learn(rack, [name], at)
+        found = self._known[name][1]
         return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
-    def _course(self, rack: Rack, name: str, at: datetime) -> TrendSeries:
+    def _learn(self, rack: Rack, names: list[str], at: datetime) -> None:
+        """Work out the courses of these vessels, where they changed, side by side."""
+
         from rackview.advice.situation import lessons_by
 
         now = when(at)
-        taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
-        key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
-        known = self._known.get(name)
-        if known is None or any(a is not b and a != b for a, b in zip(known[0], key, strict=True)):
-            known = self._known[name] = (key, course(rack, name, at))
-        return known[1]
+        keys = {}
+        for name in names:
+            taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
+            key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
+            known = self._known.get(name)
+            if known is None or any(a is not b and a != b for a, b in zip(known[0], key, strict=True)):
+                keys[name] = key
+        for name, found in zip(keys, courses(rack, list(keys), at), strict=True):
+            self._known[name] = (keys[name], found)
 
 
-def course(rack: Rack, name: str, at: datetime) -> TrendSeries:
-    """The course of one vessel around a moment."""
+def courses(rack: Rack, names: Sequence[str], at: datetime) -> list[TrendSeries]:
+    """The courses of some vessels around a moment."""
     from rackview.advice.api import forecast
-    from rackview.science.state.estimate import estimate
+    from rackview.science.state.past import lately, medians
 
     day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
-    log, profile = rack.log(name, day), rack.profile(name)
-    recent = [n for n in log.back(day - PAST) if n.day > day - PAST]
-    counts = [
-        (n.day - day, n.event.animals / n.event.looked_at_ml)
-        for n in reversed(recent)
-        if isinstance(n.event, Count) and n.event.stage == "all" and not n.incoming
-    ]
-    harvests = [n.day - day for n in reversed(recent) if isinstance(n.event, Harvest)]
-    breaks = [n.day - day for n in reversed(recent) if isinstance(n.event, BREAKS)]
-    line = []
-    for offset in _looks(day + zone, [t for t, _ in counts], harvests, breaks):
-        believed = estimate(log, profile, day + offset).density_per_ml
-        if believed is not None and believed.median > 0:
-            line.append((offset, believed.median))
-    fan: list[tuple[float, ...]] = []
-    if line and line[-1][0] == 0.0:
-        rows = forecast(rack, name, at, FAN_DAYS, QUANTILES).tolist()
-        fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
-    return TrendSeries(tuple(line), tuple(counts), tuple(breaks), tuple(fan))
+    facts = [lately(rack.log(name, day), day - PAST) for name in names]
+    looks = [_looks(day, zone, known) for known in facts]
+    asked = [(rack.log(n, day), rack.profile(n), days) for n, days in zip(names, looks, strict=True)]
+    found = []
+    for name, known, believed in zip(names, facts, medians(asked), strict=True):
+        line = tuple((then - day, per_ml) for then, per_ml in believed.items() if per_ml is not None and per_ml > 0)
+        fan: list[tuple[float, ...]] = []
+        if line and line[-1][0] == 0.0:
+            rows = forecast(rack, name, at, FAN_DAYS, QUANTILES).tolist()
+            fan = [(ahead, *row) for ahead, row in zip(FAN_DAYS, rows, strict=True)]
+        counts = tuple((then - day, per_ml) for then, per_ml in known.counts)
+        found.append(TrendSeries(line, counts, tuple(then - day for then in known.breaks), tuple(fan)))
+    return found
 
 
-def _looks(today: float, counts: list[float], harvests: list[float], breaks: list[float]) -> list[float]:
-    """When to look at the estimate: each calendar day once, at its first count if there is one; just before and just
-    after every harvest and break, so that they show as steps; and now. `today` is now on the keeper's calendar.
+def _looks(day: float, zone: float, known: Lately) -> list[float]:
+    """The days at which to look at the estimate: each calendar day once, at its first count or else at noon; just
+    before and just after every harvest and break, so that they show as steps; and now, `day`. `zone` is the offset of
+    the keeper's calendar from UTC, days. Tomorrow the same days are looked at, so that what was believed is known.
     """
     taken: dict[int, float] = {}
-    for offset in counts:
-        taken.setdefault(floor(today + offset), offset)
-    moved = [*harvests, *breaks]
-    eventful = {floor(today + offset) for offset in moved}
-    last = floor(today)
-    looks = {n - last + 0.0 for n in range(last - int(PAST), last) if n not in eventful and n not in taken}
+    for then, _ in known.counts:
+        taken.setdefault(floor(then + zone), then)
+    moved = [*known.harvests, *known.breaks]
+    eventful = {floor(then + zone) for then in moved}
+    last = floor(day + zone)
+    looks = {n + NOON - zone for n in range(last - int(PAST), last) if n not in eventful and n not in taken}
     looks |= set(taken.values())
     looks |= {b - A_MOMENT for b in moved} | {b + A_MOMENT for b in moved}
-    return [*sorted(t for t in looks if -PAST <= t < 0), 0.0]
+    return [*sorted(t for t in looks if day - PAST <= t < day), day]
 
 
 def _placed(one: TrendSeries, profile: StrainProfile) -> Trend:
