@@ -24,7 +24,7 @@ show_shelves, show_day = rack_view.RackView.show_shelves, rail.Rail.show_day
 
 def shelves_shown(view: rack_view.RackView, shelves: tuple) -> None:
     show_shelves(view, shelves)
-    if all(p.told for shelf in shelves for p in shelf.places if hasattr(p, "told")):
+    if all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
         view.viewport().repaint()
         marks.setdefault("tile", time.perf_counter())
 
@@ -68,6 +68,6 @@ for n in range(NUMBER + 1):
         found["entry"].append(back - begun)
         found["tile"].append(marks["tile"] - begun)
         found["list"].append(marks["list"] - begun)
-        found["stop"].append(max(back - begun, marks["stop"]))
+        found["stop"].append(max(back - begun, marks.get("stop", 0.0)))
 print(json.dumps({k: statistics.median(v) if k != "stop" else max(v) for k, v in found.items()}), flush=True)
 program._leave_session()

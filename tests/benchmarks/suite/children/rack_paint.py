@@ -22,7 +22,7 @@ fan = tuple((0.83 + n / 40, 0.2, 0.4, 0.6, 0.8) for n in range(7))
 one = TileState("v", "A1", "Brill", "L rotifer", "rising 0.31 a day", density="210", interval="180-250", age="today",
     care="floss 2 d", gauge=Gauge(0.7, 0.66, 0.73, (0.5, 0.8)), signs="eggs 0.31",
     trend=Trend((0.4, 0.6), (line,), line[::2], fan, (0.83, 0.5)), marks=(Mark(Severity.soon, "egg ratio", "x"),),
-    actions=("Harvest 5.2 L", "feed 4 mL"), accessible="x", told="x")  # fmt: skip
+    actions=("Harvest 5.2 L", "feed 4 mL"), accessible="x", tooltip="x")  # fmt: skip
 
 
 def rack(turn: int) -> tuple[Shelf, ...]:

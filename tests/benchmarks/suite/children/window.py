@@ -42,7 +42,7 @@ def painted() -> None:
 def shown(view: object, shelves: tuple) -> None:
     show(view, shelves)
     tiles = [p for shelf in shelves for p in shelf.places if hasattr(p, "density")]
-    if MODE != "idle" and tiles and all(tile.told for tile in tiles):
+    if MODE != "idle" and tiles and all(tile.tooltip for tile in tiles):
         painted()
 
 
