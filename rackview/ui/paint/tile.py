@@ -26,6 +26,8 @@ WIDE, TALL = 268.0, 236.0
 """The size at which the full layout is drawn to scale 1."""
 FULL_WIDTH, FULL_HEIGHT = 168.0, 158.0
 """Below this the compact layout is used."""
+TREND = 22.0
+"""The least height in which a small tile draws its trend, px."""
 SEPARATOR = " · "
 
 
@@ -290,19 +292,33 @@ def _compact(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) ->
     if not state.density:
         write(painter, x, body.top() + 20 * CAP, state.words, 15, theme.soft, fonts.MEDIUM, room=body.right() - x)
         return
-    number = 26 if body.height() >= 38 else 20
-    base = body.top() + number * CAP + 1
-    used = write(painter, x, base, state.density, number, theme.ink, fonts.BOLD, display=True)
-    least = width_of("888", number, fonts.BOLD, display=True)
-    unit = "/mL" if max(used, least) + 5 + width_of("/mL", small) <= body.right() - x else ""
-    write(painter, x + used + 5, base, unit, small, theme.middle)
-    if body.bottom() - base >= line * 0.85:
-        write(painter, x, base + line, state.age, small, theme.middle, room=body.right() - x)
+    _compact_numbers(painter, QRectF(x, body.top(), body.right() - x, body.height()), state, theme, small)
+
+
+def _compact_numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, small: int) -> None:
+    """The density; its age beside it where the trend finds room below, as that is worth more than the unit's word."""
+    number, line = 26 if area.height() >= 38 else 20, small * 1.3
+    base = area.top() + number * CAP + 1
+    drawn = area.bottom() - base - line - small * 0.45
+    beside = area.width() - 6 - width_of(state.age, small)
+    fits = [px for px in range(26, 20, -1) if width_of(state.density, px, fonts.BOLD, display=True) <= beside]
+    trend = state.trend if drawn >= TREND and fits else None
+    number = fits[0] if trend is not None else number
+    used = write(painter, area.left(), base, state.density, number, theme.ink, fonts.BOLD, display=True)
     tone = theme.ink if state.tone is None else theme.severity(state.tone)
-    if body.bottom() - base >= line * 1.95:
-        room = body.right() - x
-        said = state.words if width_of(state.words, small, fonts.MEDIUM) <= room else state.words.split()[0]
-        write(painter, x, base + 2 * line, said, small, tone, fonts.MEDIUM, room=room)
+    said = state.words if width_of(state.words, small, fonts.MEDIUM) <= area.width() else state.words.split()[0]
+    if trend is not None:
+        write(painter, area.right(), base, state.age, small, theme.middle, right=True)
+        write(painter, area.left(), base + line, said, small, tone, fonts.MEDIUM, room=area.width())
+        paint_trend(painter, QRectF(area.left(), area.bottom() - drawn, area.width(), drawn), trend, theme, 0.75)
+        return
+    least = width_of("888", number, fonts.BOLD, display=True)
+    unit = "/mL" if max(used, least) + 5 + width_of("/mL", small) <= area.width() else ""
+    write(painter, area.left() + used + 5, base, unit, small, theme.middle)
+    if area.bottom() - base >= line * 0.85:
+        write(painter, area.left(), base + line, state.age, small, theme.middle, room=area.width())
+    if area.bottom() - base >= line * 1.95:
+        write(painter, area.left(), base + 2 * line, said, small, tone, fonts.MEDIUM, room=area.width())
 
 
 def _brief(painter: QPainter, inner: QRectF, middle: float, state: TileState, theme: Theme, px: int) -> None:
