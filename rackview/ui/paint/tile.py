@@ -26,6 +26,8 @@ WIDE, TALL = 268.0, 236.0
 """The size at which the full layout is drawn to scale 1."""
 FULL_WIDTH, FULL_HEIGHT = 168.0, 158.0
 """Below this the compact layout is used."""
+AMOUNT = re.compile(r"\D*\d[\d.,]* \S+")
+"""What to do with how much, without what follows."""
 TREND = 22.0
 """The least height in which a small tile draws its trend, px."""
 SEPARATOR = " · "
@@ -360,7 +362,11 @@ def _glance(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> 
             x = mark.center().x() + width_of(str(state.rank), px, fonts.BOLD) / 2
             write(painter, x, mark.bottom() - side * 0.14, str(state.rank), px, theme.tile, fonts.BOLD, right=True)
     said = state.name if state.settled or not state.actions else state.actions[0]
-    px, lines = _largest(_unbroken(said), room, inner.bottom() - base - pad * 0.7, round(place * 0.56))
+    most, high = round(place * 0.56), inner.bottom() - base - pad * 0.7
+    px, lines = _largest(_unbroken(said), room, high, most)
+    amount = AMOUNT.match(said)
+    if px < most * 0.6 and amount is not None:  # what of which feed can be read at the rack
+        px, lines = _largest(_unbroken(amount.group()), room, high, most)
     bottom = inner.bottom() - 2 - (len(lines) - 1) * px * 1.16
     for n, line in enumerate(lines):
         write(painter, left, bottom + n * px * 1.16, line, px, ink, fonts.MEDIUM)

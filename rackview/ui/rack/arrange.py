@@ -11,6 +11,7 @@ LEAST_WIDE, LEAST_TALL = 116.0, 104.0
 """Smaller tiles are not made; the rack scrolls instead."""
 BROADEST = 1.5
 """A tile gets no broader than this much of its height."""
+BROADEST_FAR = 2.0
 HIGHEST = 0.48
 """A tile gets no higher than this much of the room."""
 WHOLE_SHELF = 1.15
@@ -67,7 +68,10 @@ def _worth(grid: Grid, longest: int) -> tuple[bool, float]:
     return True, min(grid.width / WIDE, grid.height / TALL) * (WHOLE_SHELF if grid.columns == longest else 1.0) + 100.0
 
 
-def tile_size(grid: Grid, room: float) -> tuple[float, float]:
-    """Width and height of the tiles in a room of this height, held within what still looks like a tile."""
+def tile_size(grid: Grid, room: float, *, far: bool = False) -> tuple[float, float]:
+    """Width and height of the tiles in a room of this height, held within what still looks like a tile.
+
+    Tiles to be read from afar hold large words, so they may get broader.
+    """
     height = max(min(grid.height, max(300.0, room * HIGHEST)), LEAST_TALL)
-    return min(max(grid.width, LEAST_WIDE), height * BROADEST), height
+    return min(max(grid.width, LEAST_WIDE), height * (BROADEST_FAR if far else BROADEST)), height

@@ -311,7 +311,7 @@ class RackView(QTableView):
         room = QSize(self.width() - LETTERS, self.height())
         grid = arrange(lengths, room.width(), room.height() - 4, gap=GAP, board=FOOT)
         self.rack.show(self._shelves, grid)
-        self._tiles.tile = tile_size(grid, room.height())
+        self._tiles.tile = tile_size(grid, room.height(), far=self._tiles.glance)
         column, row = round(self._tiles.tile[0]) + GAP, int(self._tiles.tile[1]) + FOOT
         if grid.columns:
             column = min(column, room.width() // grid.columns)
