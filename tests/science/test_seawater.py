@@ -212,3 +212,9 @@ def test_the_keepers_units_of_salinity_invert(salinity, unit, reference, tempera
 def test_bad_seawater_input_is_refused(call, words):
     with pytest.raises(InputError, match=words):
         call()
+
+
+def test_the_older_scale_of_temperature_is_that_of_the_library():
+    from seawater.library import T68conv
+
+    assert T68conv(1.0) == seawater.T68_PER_T90
