@@ -19,12 +19,12 @@ from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
 
-FINE, COARSE = 256, 64
+FINE, COARSE = 192, 48
 """How many futures decide among the best ways, and how many sift them first: a brood lost in 3 of 100 is seen in
 neither 32 nor by chance alike in two ways."""
 MANY, FINE_MANY, COARSE_MANY = 10, 96, 32
 """From how many vessels on fewer are played."""
-SIFTED, CLOSE, TOGETHER = 6, 3, 2
+SIFTED, CLOSE, TOGETHER = 5, 3, 2
 """So many ways of a sifting are looked at closely: of the openings, of the changes and of several changes together."""
 GAIN = 0.15
 """What a change must gain at least, in the keeper's worth, over once its standard error."""
