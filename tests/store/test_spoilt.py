@@ -28,7 +28,7 @@ def usual_pieces(monkeypatch):
 
 
 def test_destroyed_files_are_refused_or_answered_in_a_sentence(spoilt, quick_folder):
-    assert spoilt.destroyed(25, quick_folder)
+    assert spoilt.destroyed(10, quick_folder)
 
 
 def test_hostile_databases_are_refused(spoilt, quick_folder):

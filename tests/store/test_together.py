@@ -21,7 +21,7 @@ def bench() -> ModuleType:
 
 @pytest.mark.timeout(600)
 def test_a_window_two_importers_and_the_command_line(bench, quick_folder):
-    assert bench.together(3, 700, quick_folder)
+    assert bench.together(3, 150, quick_folder)
 
 
 def test_a_lost_entry_would_be_noticed(bench, quick_folder):
