@@ -10,7 +10,8 @@ from itertools import chain
 from rackview.advice.situation import Situation
 from rackview.core.events import Feed
 from rackview.core.tables import Stock
-from rackview.rules.view import USUAL_DRY_G_PER_ML, View
+from rackview.rules.constants import USUAL_DRY_G_PER_ML
+from rackview.rules.view import View
 
 
 @dataclass(frozen=True, slots=True)

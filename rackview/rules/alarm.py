@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-NEARLY_CERTAIN = 0.95
-STALE_DAYS = 3.0
+from rackview.rules.constants import NEARLY_CERTAIN, ONE_ROUND, USUAL_LOOKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +67,6 @@ def with_now(counted: Alarm, now: Sample, raise_at: float) -> Alarm:
     if now.chance is not None and now.chance >= max(NEARLY_CERTAIN, raise_at):
         return Alarm(raised=True, chance=now.chance, since=now.day, events=(now.event,) if now.event else ())
     return counted
-
-
-USUAL_LOOKS = 3
-"""A condition found at more than so many of the looks that are kept is how this vessel is kept, and no news."""
-ONE_ROUND = 1.5
-"""Looks no further apart than so many days are of a daily round, where one alone may be a slip."""
 
 
 def news(looks: Sequence[tuple[float, bool]], usual: int = USUAL_LOOKS) -> bool:

@@ -15,11 +15,8 @@ from typing import Any, TypeVar
 
 from rackview.core import events as ev
 from rackview.core.log import CHECKPOINT, Node
+from rackview.rules.constants import KEPT_EVENTS, KEPT_FEEDS
 
-KEEP = 10
-"""How many of the newest counts, readings, harvests and so on are kept."""
-
-KEEP_FEEDS = 40
 KEY = "care"
 CLEANS = {"floss": ("floss", "vessel")}
 """What was cleaned where more than the cleaning of that name counts: who wipes the vessel rinses its floss."""
@@ -154,8 +151,9 @@ class Care:
 
 
 ALL = attrgetter(*(f.name for f in fields(Care)))
+LONG_LISTS = {"feeds", "declines"}
 KEPT = [
-    (f.name, KEEP_FEEDS if f.name in {"feeds", "declines"} else KEEP) for f in fields(Care) if f.default_factory is list
+    (f.name, KEPT_FEEDS if f.name in LONG_LISTS else KEPT_EVENTS) for f in fields(Care) if f.default_factory is list
 ]
 
 

@@ -9,16 +9,18 @@ from rackview.core.events import Count
 from rackview.core.profile import StrainProfile
 from rackview.rules.alarm import news
 from rackview.rules.care import Seen
+from rackview.rules.constants import (
+    AGEING_CHANCE,
+    BADLY_OVERDUE,
+    CARE_GRACE_DAYS,
+    CLEAR_HOURS,
+    FEED_DAY,
+    STAGES_DAYS,
+    TINTS_IN_A_ROW,
+)
 from rackview.rules.findings import Finding, finding
 from rackview.rules.signs import chance_share_under
 from rackview.rules.view import View
-
-GRACE_DAYS = 1.0
-OVERDUE = 1.5
-CLEAR_HOURS = 12.0
-STAGES_DAYS = 1.0
-PATIENT = 4
-"""Tints in a row that it takes: two or three pass by themselves or with the next ration."""
 
 
 def care_flags(view: View) -> Iterator[Finding]:
@@ -61,12 +63,12 @@ def _floss_age(view: View) -> tuple[float, float, float | None] | None:
 def floss(view: View) -> Finding | None:
     """The floss is a day or more overdue."""
     found = floss_age(view)
-    if found is None or found[0] < found[1] + GRACE_DAYS:
+    if found is None or found[0] < found[1] + CARE_GRACE_DAYS:
         return None
     days, due, load = found
     cleaned = view.care.cleaned.get("floss")
     event = "" if cleaned is None else cleaned.event
-    return finding("floss", view.day - (days - due - GRACE_DAYS), event, days=days, due=due, load=load)
+    return finding("floss", view.day - (days - due - CARE_GRACE_DAYS), event, days=days, due=due, load=load)
 
 
 def aged(view: View) -> Finding | None:
@@ -89,7 +91,7 @@ def age(view: View) -> Finding | None:
     found = aged(view)
     if found is None:
         return None
-    late = view.day - found.since - (OVERDUE - 1.0) * view.profile.restart_days
+    late = view.day - found.since - (BADLY_OVERDUE - 1.0) * view.profile.restart_days
     if late < 0.0:
         return None
     return Finding(found.code, found.severity, found.chance, view.day - late, found.values, found.events)
@@ -124,12 +126,12 @@ def _stays(view: View, wrong: Callable[[float], bool]) -> tuple[Seen, ...]:
 
     The ration follows each tint by itself; a flag is for what that does not mend.
     """
-    newest = tuple(view.care.tints[-PATIENT:])
-    if len(newest) < PATIENT or not all(wrong(s.value) and _telling(view, s) for s in newest):
+    newest = tuple(view.care.tints[-TINTS_IN_A_ROW:])
+    if len(newest) < TINTS_IN_A_ROW or not all(wrong(s.value) and _telling(view, s) for s in newest):
         return ()
     if any(b.day - a.day < 0.5 for a, b in pairwise(newest)):
         return ()
-    return newest if news(_tints(view, wrong), PATIENT + 1) else ()
+    return newest if news(_tints(view, wrong), TINTS_IN_A_ROW + 1) else ()
 
 
 def overfed(view: View) -> Finding | None:
@@ -167,7 +169,7 @@ def last_fed_g(view: View) -> float:
     """Dry feed of the newest day of feeding, g; 0 where none was recorded."""
     if not view.care.feeds:
         return 0.0
-    return sum(view.dry_g(f.event) for f in view.care.feeds_since(view.care.feeds[-1].day - 0.75))
+    return sum(view.dry_g(f.event) for f in view.care.feeds_since(view.care.feeds[-1].day - FEED_DAY))
 
 
 def stages(view: View) -> dict[str, Count]:
@@ -205,7 +207,7 @@ def ageing(view: View) -> Finding | None:
     total = round(sum(c.animals / c.looked_at_ml * volume for c in found.values()))
     nauplii = found["nauplii"].animals
     chance = chance_share_under(nauplii, max(total, nauplii), view.profile.nauplii_share_low)
-    if chance < 0.8:
+    if chance < AGEING_CHANCE:
         return None
     events = tuple(c.id for c in found.values())
     return finding("ageing", found["nauplii"].day, *events, chance=chance, share=nauplii / max(total, 1))

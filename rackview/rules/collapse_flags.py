@@ -12,20 +12,15 @@ from collections.abc import Mapping
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge
 from rackview.rules.catalogue_counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
+from rackview.rules.constants import CAUSE_SHARE, EGGS_OF, LEAST_COUNTS
 from rackview.rules.findings import Finding, from_alarm
 from rackview.rules.signs import went_hungry
 from rackview.rules.view import View, share_with_eggs
 from rackview.science.risk.model import shares
 from rackview.science.risk.record import watch
 
-CAUSE_SHARE = 0.6
-"""A cause is named in place of its signs where it speaks at least this much of what the strongest sign says."""
-LEAST_COUNTS = 2
-"""A culture counted once has no habit to depart from."""
 CAUSES = {"crowded": "dense", "ciliates": "ciliates", "ammonia": "ammonia"}
 """Flags by what a keeper can take away."""
-EGGS_OF = 0.6
-"""Few eggs stand beside slow swimming, and both are named, where one says at least this much of the other."""
 
 CODES = frozenset({"early", "swimming", "eggs_low", "falling", *CAUSES.values()})
 """The codes under which a fall to come may be raised."""

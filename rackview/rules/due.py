@@ -8,18 +8,17 @@ from dataclasses import dataclass
 from rackview.rules.care import lately
 from rackview.rules.care_flags import floss_age
 from rackview.rules.catalogue import BY_CODE
+from rackview.rules.constants import (
+    DIRTY_DAYS,
+    DOUBTED_WIDTH,
+    FEW_ANIMALS,
+    FIRST_TEST_DAYS,
+    FLOSS_DONE_DAYS,
+    TEST_AFTER_TROUBLE_DAYS,
+)
 from rackview.rules.findings import Finding
 from rackview.rules.view import View
 
-DOUBT = 3.0
-"""A count is due when the ends of the 90 % interval are further apart than this factor."""
-
-FEW_ANIMALS = 25
-TEST_AFTER_TROUBLE_DAYS = 2.0
-FIRST_TEST_DAYS = 2.0
-FLOSS_DONE_DAYS = 3.0
-DIRTY_DAYS = 2
-"""A vessel in trouble is cleaned again after so many days."""
 FOUL = {"ammonia", "oxygen"}
 SLIPS = {"misfit", "clumped"}
 """Flags that doubt the count itself."""
@@ -79,7 +78,7 @@ def count_due(view: View, findings: tuple[Finding, ...]) -> Due | None:
     if days >= view.profile.count_days:
         return Due(interval, days, (newest.id,), routine=interval != "unfed")
     density = view.density
-    if density is not None and density.high90 > DOUBT * max(density.low90, 1e-9):
+    if density is not None and density.high90 > DOUBTED_WIDTH * max(density.low90, 1e-9):
         few = newest.animals < FEW_ANIMALS
         return Due("few" if few else "doubt", days, (newest.id,), routine=False)
     return None
@@ -91,7 +90,7 @@ def _first_count(view: View) -> Due | None:
     if began is None or density is None:
         return Due("first_count", routine=False)
     days = whole_days(began.day, view.today)
-    if days == 0 and density.high90 <= DOUBT * density.low90:
+    if days == 0 and density.high90 <= DOUBTED_WIDTH * density.low90:
         return None
     return Due("started_count", days, (began.id,), routine=False)
 

@@ -6,18 +6,15 @@ from dataclasses import replace
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Decline
-from rackview.rules.alarm import STALE_DAYS
 from rackview.rules.care_flags import care_flags
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.collapse_flags import CODES as FALLS
 from rackview.rules.collapse_flags import collapse
+from rackview.rules.constants import COUNTS_AFTER_MOVE, STALE_DAYS
 from rackview.rules.findings import Finding
 from rackview.rules.trend_flags import ciliates, mixed_strain, swimming, trend_flags
 from rackview.rules.view import View
 from rackview.rules.water_flags import water_flags
-
-COUNTS_AFTER_MOVE = 2
-"""After a restart or split the trend flags wait for this many counts."""
 
 LATCHING = {"crash"}
 TAKEN_AWAY = {"ciliates", "ammonia"}

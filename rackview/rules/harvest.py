@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import math
 
+from rackview.rules.constants import (
+    BISECTIONS,
+    HARVEST_RISK,
+    LEAST_GROWTH,
+    OLD_DAYS,
+    REMAINDER_OVER_FLOOR,
+    TEMPERATURE_DAYS,
+)
 from rackview.rules.view import View
-from rackview.rules.water_flags import OLD_DAYS
 from rackview.science.thermal import growth_factor
-
-RISK = 0.05
-"""A harvest may leave at most this chance that the density is under the floor by tomorrow."""
-
-
-TEMPERATURE_DAYS = 7.0
-"""A temperature older than this says nothing of today's growth."""
-LEAST_GROWTH = 0.25
-"""Where the temperature leaves less of the usual growth than this a culture does not grow back; project choice."""
 
 
 def celsius_now(view: View) -> float | None:
@@ -42,7 +40,7 @@ def aim_per_ml(view: View) -> float:
 
 def remainder_per_ml(view: View) -> float:
     """The density that must stay: what a culture is started at, and a quarter over the floor."""
-    return max(view.profile.start_per_ml, 1.25 * view.profile.floor_per_ml)
+    return max(view.profile.start_per_ml, REMAINDER_OVER_FLOOR * view.profile.floor_per_ml)
 
 
 def regrowth_per_day(view: View) -> float:
@@ -63,12 +61,12 @@ def _safe_share(view: View) -> float:
     most = min(view.profile.share_most, 1.0 - remainder_per_ml(view) / full_per_ml)
     if most <= 0.0:
         return 0.0
-    if _risk(view, most) <= RISK:
+    if _risk(view, most) <= HARVEST_RISK:
         return most
     low, high = 0.0, most
-    for _ in range(6):
+    for _ in range(BISECTIONS):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if _risk(view, middle) <= RISK else (low, middle)
+        low, high = (middle, high) if _risk(view, middle) <= HARVEST_RISK else (low, middle)
     return low
 
 

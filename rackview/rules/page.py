@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from rackview.core.profile import StrainProfile, strains
-from rackview.rules.alarm import NEARLY_CERTAIN, STALE_DAYS
 from rackview.rules.catalogue import BY_CODE, RULES
-from rackview.rules.flags import COUNTS_AFTER_MOVE
+from rackview.rules.constants import COUNTS_AFTER_MOVE, NEARLY_CERTAIN, STALE_DAYS
 from rackview.rules.rule import Rule
 from rackview.rules.trend_flags import CIRCUMSPECT
 

@@ -6,26 +6,28 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from rackview.core.assessment import Severity
+from rackview.core.clock import EPOCH
 from rackview.core.tables import Settings, Stock
 from rackview.rules.care import Care
+from rackview.rules.constants import (
+    COMMON_DAYS,
+    COMMON_LEAST,
+    COMMON_SHARE,
+    CONTACT_CHANCE,
+    FRESH_BOTTLE_DAYS,
+    NEW_DAYS,
+)
 from rackview.rules.findings import Finding, finding
 from rackview.rules.view import View
 
 CARRIED = {"ciliates", "crash"}
 """Conditions that tools and hands carry from vessel to vessel."""
 
-NEW_DAYS = 1.5
-"""Contacts with a vessel that has been suspect for longer are said by the order of the round."""
 
-COMMON_SHARE = 1.0 / 3.0
-COMMON_LEAST = 3
-COMMON_DAYS = 2.0
 OWN_CAUSE = {
     "misfit", "floss", "age", "count_old", "clumped", "contact", "mixed_strain", "dense", "feed_expired", "eggs_held",
 }  # fmt: skip
 """Flags that have a cause of the vessel's own and say nothing of a shared one."""
-
-FRESH_BOTTLE_DAYS = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ def contacts(views: Mapping[str, View], found: Mapping[str, tuple[Finding, ...]]
         if hit is None or looked_clean(view.care, hit[0]):
             continue
         day, source, event = hit
-        result[name] = finding("contact", day, event, chance=0.3, other=source)
+        result[name] = finding("contact", day, event, chance=CONTACT_CHANCE, other=source)
     return result
 
 
@@ -171,7 +173,7 @@ def _guess(views: Mapping[str, View], fresh: Mapping[str, list[Finding]], stock:
     day = next(views[n].day for n in fresh)
     if len(feeds) == 1:
         for one in stock:
-            opened = None if one.opened is None else (one.opened.toordinal() - 719163)
+            opened = None if one.opened is None else (one.opened.toordinal() - EPOCH.toordinal())
             if one.feed in feeds and opened is not None and -1.0 <= day - opened <= FRESH_BOTTLE_DAYS:
                 return "bottle"
     return "unknown"

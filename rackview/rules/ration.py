@@ -6,39 +6,27 @@ import math
 
 from rackview.core.profile import StrainProfile
 from rackview.rules.care_flags import last_fed_g, last_ration
+from rackview.rules.constants import (
+    CUT_RESERVE,
+    CUT_SUSPECT,
+    FAINT,
+    HALF_GREEN,
+    LEAST_G_PER_L_DAY,
+    LEAST_OF_USUAL,
+    MOST_G_PER_L_DAY,
+    MOST_OF_USUAL,
+    RAISE_MOST,
+    RATION_CUTS,
+    RATION_MEMORY,
+    RESERVE_WELL,
+    TINT_DAYS,
+    WARMTH_MOST,
+    WARMTH_TOLD,
+)
 from rackview.rules.findings import Finding
 from rackview.rules.harvest import aim_per_ml, celsius_now, regrowth_per_day
 from rackview.rules.view import View
 from rackview.science.thermal import appetite_factor
-
-FAINT, HALF_GREEN = 1.0, 0.95
-"""How the ration moves with a tint of 1 and of 2 before feeding; common practice, no source.
-
-The profile says the rest."""
-
-TINT_DAYS = 1.5
-MEMORY = 0.6
-"""Weight of the ration fed last against the profile's, on a log scale."""
-
-LEAST_OF_USUAL, MOST_OF_USUAL = 0.35, 2.0
-WARMTH_MOST = 1.25
-"""However much faster a culture goes in the warmth, no more than this is added to its ration; project choice."""
-
-CUT = {"ammonia": 0.5, "oxygen": 0.5, "overfed": 0.8, "cold": 0.8}
-CUT_SUSPECT = 0.6
-CUT_RESERVE = 0.5
-"""A reserve that stands well is fed to live, not to grow, as nothing is taken from it."""
-
-RESERVE_WELL = 0.8
-RAISE_MOST = 1.5
-"""By how much a dose may exceed the last one without a count in between; common practice, no source."""
-
-LEAST_G_PER_L_DAY = 0.03
-"""However thin a culture is, it is fed so much dry matter per L and day: food at 50 ug per mL is near the optimum
-(Hirayama & Watanabe 1976, see docs/estimate.md), and what a thin culture eats by the million is far thinner than that.
-"""
-MOST_G_PER_L_DAY = 3.0
-"""Never more dry feed per L and day than this many times the profile's heavy feeding."""
 
 
 def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str, ...]]:
@@ -51,16 +39,16 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
     base, reasons = usual, []
     warmth, last = _warmth(view), last_ration(view)
     if last is not None and last > 0.0 and warmth > 0.0:  # what was fed last was for this warmth already
-        base = math.exp(MEMORY * math.log(last / warmth) + (1.0 - MEMORY) * math.log(usual))
+        base = math.exp(RATION_MEMORY * math.log(last / warmth) + (1.0 - RATION_MEMORY) * math.log(usual))
     tint = tint_now(view)
     if tint is not None and (moved := by_tint(view.profile)[tint]) != 1.0:
         base *= moved
         reasons.append("tint_high" if tint >= 2 else "tint_low")
     base = min(max(base, LEAST_OF_USUAL * usual), MOST_OF_USUAL * usual)
-    if abs(warmth - 1.0) > 0.1:
+    if abs(warmth - 1.0) > WARMTH_TOLD:
         reasons.append("warm" if warmth > 1.0 else "hot" if _too_warm(view) else "cool")
     codes = {f.code for f in findings if f.state != "shelved"}
-    cut = min([CUT[c] for c in codes if c in CUT], default=1.0)
+    cut = min([RATION_CUTS[c] for c in codes if c in RATION_CUTS], default=1.0)
     suspect = any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings)
     if suspect and (tint is None or tint >= 2):
         cut = min(cut, CUT_SUSPECT)

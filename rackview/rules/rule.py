@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rackview.core.assessment import Severity
+from rackview.rules.constants import CLEAR_AT
 
 COMMON = "common practice, no source"
 OWN = "project choice"
@@ -32,6 +33,6 @@ class Rule:
     source: str
     actions: tuple[str, ...] = ()
     raise_at: float = 0.5
-    clear_at: float = 0.3
+    clear_at: float = CLEAR_AT
     trend: bool = False
     suspect: bool = False

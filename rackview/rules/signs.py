@@ -16,32 +16,25 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.rules.care import Care, care
 from rackview.rules.catalogue import BY_CODE
+from rackview.rules.constants import (
+    ALARM_COUNTS,
+    COUNT_ERROR,
+    COUNT_NEAR_DAYS,
+    CRASH_SHARE,
+    EGG_LAG_DAYS,
+    EXPECTED_LEAST,
+    LATE_FEED,
+    LEAST_FEEDS,
+    LEAST_SHARE,
+    MANY_CHECKED,
+    NO_FALL,
+    STALLED_SHARE,
+    THIN_SHARE,
+    Z90,
+)
 from rackview.rules.view import chance_under, estimate_at, least_egg_ratio
 from rackview.science.counts import dispersion
 from rackview.science.state.estimate import Estimate
-
-CRASH_SHARE = 1.0 / 3.0
-"""A vessel under this share of its floor is a crash, or of the most it had if it never stood at its floor."""
-THIN_SHARE = 0.5
-"""Of a culture that never stood at its floor, this share of the most it had takes the floor's place."""
-LEAST_SHARE = 0.05
-"""Who never had this share of the floor is reckoned with it: a few stragglers in the water are no young culture."""
-
-WINDOW = 8
-"""Over how many of the newest counts the alarm states run."""
-
-NEAR_DAYS, NO_FALL = 1.5, 0.85
-
-STALLED_SHARE = 0.5
-"""A thin culture that grows at less than this share of what its strain usually does is held back by something."""
-
-LATE_FEED = 1.5
-"""Without food for so many times the usual time between feedings, a culture has gone hungry."""
-
-EGG_LAG_DAYS = 1.25
-"""The egg share answers 18 to 24 hours after: Snell, Childress, Boyer & Hoff 1987 (see the catalogue)."""
-
-LEAST_FEEDS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +60,7 @@ class Signs:
 
 def recent(facts: Care) -> list[Node]:
     """The newest counts of the present culture, oldest first."""
-    return facts.count_nodes[-WINDOW:]
+    return facts.count_nodes[-ALARM_COUNTS:]
 
 
 def signs_of(node: Node, profile: StrainProfile) -> Signs:
@@ -196,8 +189,8 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
     median, sd = expected
     found = count.animals / count.looked_at_ml
     if found <= 0.0:
-        return 1.0 if median * count.looked_at_ml >= 5.0 else None
-    noise = math.sqrt(sd**2 + 1.0 / max(count.animals, 1) + 0.1**2)
+        return 1.0 if median * count.looked_at_ml >= EXPECTED_LEAST else None
+    noise = math.sqrt(sd**2 + 1.0 / max(count.animals, 1) + COUNT_ERROR**2)
     fall = math.log(median / found)
     limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6))
     return 0.5 * math.erfc((limit - fall) / (noise * math.sqrt(2.0)))
@@ -206,7 +199,7 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
 def _no_fall(node: Node, count: Count) -> bool:
     """Whether the count is so near the one shortly before it that no sudden fall can be meant; saves an estimate."""
     earlier = [c for c in care(node).counts if c.at < count.at and c.stage == "all" and c.looked_at_ml > 0]
-    if not earlier or node.day - earlier[-1].day > NEAR_DAYS:
+    if not earlier or node.day - earlier[-1].day > COUNT_NEAR_DAYS:
         return False
     return count.animals / count.looked_at_ml >= NO_FALL * earlier[-1].animals / earlier[-1].looked_at_ml
 
@@ -217,7 +210,7 @@ def _expected(before: Node, profile: StrainProfile, day: float) -> tuple[float, 
     found = estimate(before, profile, day).density_per_ml
     if found is None or found.median <= 0.0 or found.low90 <= 0.0:
         return None
-    return found.median, math.log(found.high90 / found.low90) / (2.0 * 1.6448536269514722)
+    return found.median, math.log(found.high90 / found.low90) / (2.0 * Z90)
 
 
 def went_hungry(facts: Care, day: float) -> bool:
@@ -258,7 +251,7 @@ def chance_share_under(found: int, looked_at: int, limit: float) -> float:
     if limit >= 1.0:
         return 1.0
     n, k = looked_at + 1, found + 1
-    if n > 2000:
+    if n > MANY_CHECKED:
         mean = k / (n + 1)
         sd = math.sqrt(mean * (1 - mean) / (n + 2))
         return 0.5 * math.erfc((mean - limit) / (sd * math.sqrt(2.0)))

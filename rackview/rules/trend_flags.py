@@ -10,6 +10,16 @@ from itertools import pairwise
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
 from rackview.rules.catalogue import BY_CODE
+from rackview.rules.constants import (
+    CLUMPED_USUAL,
+    COUNT_GRACE_DAYS,
+    COUNTS_IN_A_ROW,
+    LEAST_GAPS,
+    LONG_GAP,
+    POOR_SWIMMING,
+    UNUSUAL_SCATTER,
+    WORST_SWIMMING,
+)
 from rackview.rules.findings import Finding, finding, from_alarm
 from rackview.rules.signs import (
     Signs,
@@ -29,22 +39,9 @@ CIRCUMSPECT = {"crash", "failing"}
 """Conditions for which one count is enough: waiting for a second costs more than a needless look."""
 
 OF_EGGS = {"eggs_held"}
-WORST_SWIMMING, POOR_SWIMMING = 1, 2
-"""The first is an alarm by itself, the second where no habit is known yet."""
 
-CLUMPED_USUAL = 2
-"""More clumped counts among those kept are a habit of sampling, said often enough; project choice."""
-UNUSUAL_SCATTER = 2.5
-"""Aliquots that differ so many times more than is usual at this vessel are worth a count more; project choice."""
-
-GRACE_DAYS = 1.25
-"""A count missed on its day and on the next is old on the morning after."""
-LONG_GAP, LEAST_GAPS = 2.25, 3
-"""A count is old beyond so many of the keeper's usual gaps, once so many are known; project choice."""
 
 COUNTED = ("crash", "failing", "floor", "eggs_held", "stalled")
-PATIENT = {"stalled": 3}
-"""Conditions that are no hurry and may pass: so many counts in a row instead of two."""
 
 
 def trend_flags(view: View) -> Iterator[Finding]:
@@ -90,7 +87,7 @@ def alarm(code: str, signs: list[Signs]) -> Alarm:
     """The alarm state of one slow condition over the newest counts."""
     rule = BY_CODE[code]
     samples = [Sample(s.day, getattr(s, code), s.event) for s in signs]
-    return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else PATIENT.get(code, 2))
+    return judge(samples, rule.raise_at, rule.clear_at, 1 if code in CIRCUMSPECT else COUNTS_IN_A_ROW.get(code, 2))
 
 
 def _with_now(code: str, view: View, alarms: dict[str, Alarm], chance: float | None) -> Alarm:
@@ -157,7 +154,7 @@ def count_old(view: View) -> Finding | None:
     newest = view.care.last_count
     if newest is None:
         return None
-    late = view.day - newest.day - max(view.profile.count_days + GRACE_DAYS, LONG_GAP * _usual_gap(view))
+    late = view.day - newest.day - max(view.profile.count_days + COUNT_GRACE_DAYS, LONG_GAP * _usual_gap(view))
     if late <= 0.0:
         return None
     return finding("count_old", view.day - late, newest.id, days=view.day - newest.day)

@@ -15,15 +15,12 @@ from rackview.core.profile import StrainProfile
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.rules.care import Care
+from rackview.rules.constants import EGG_RATIO_DAYS, USUAL_DRY_G_PER_ML, USUAL_PRECISION, Z90
 from rackview.science.risk.model import UNTAUGHT, Taught
 from rackview.science.risk.record import Risk, risk
 from rackview.science.state.estimate import Estimate, estimate
 
 T = TypeVar("T")
-
-Z90 = 1.6448536269514722
-USUAL_DRY_G_PER_ML = 0.1
-"""Dry matter of an unnamed algae concentrate: 8 to 20 % by weight, common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +36,7 @@ class View:
     day: float
     today: float
     stock: Sequence[Stock] = ()
-    precision: float = 0.2
+    precision: float = USUAL_PRECISION
     taught: Taught = UNTAUGHT
     """What the mornings of all vessels with this profile had taught of falls by the keeper's last midnight."""
     memo: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
@@ -124,10 +121,6 @@ def least_egg_ratio(count: Count) -> float | None:
     if count.eggs is None or not count.females_checked:
         return share_with_eggs(count)
     return count.eggs / count.females_checked
-
-
-EGG_RATIO_DAYS = 3.0
-"""Days over which egg tallies are taken together: longer than eggs are carried, common practice, no source."""
 
 
 def egg_ratio(looks: Sequence[Count], day: float) -> float | None:

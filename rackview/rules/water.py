@@ -8,17 +8,8 @@ from rackview.core.assessment import Measured, Water
 from rackview.core.events import Reading
 from rackview.core.log import Node
 from rackview.rules.care import care
+from rackview.rules.constants import AMMONIA_NEAR_DAYS, SALINITY_DAYS, SALINITY_EDGE, USUAL_SALINITY
 from rackview.science import ammonia, seawater
-
-NEAR_DAYS = 1.0
-"""pH and temperature must have been read within this many days of the total ammonia to go with it."""
-
-SALINITY_DAYS = 7.0
-USUAL_SALINITY = 29.0
-"""Salinity assumed for ammonia where none was measured near it; from 20 to 35 it moves the result by a tenth."""
-
-EDGE = 1e-6
-"""A gravity that comes out at an end of the range is taken for no measurement of salt."""
 
 NEVER_MEASURED = Water()
 PLAIN = ("temperature_c", "sg", "ph", "tan_mg_l", "oxygen_mg_l")
@@ -48,7 +39,7 @@ def _from_sg(sg: float, reference: str, temperature: float | None) -> float | No
     """Practical salinity from specific gravity by EOS-80, which needs no heavy library and agrees to 0.01."""
     sample = temperature if reference == "t/4" else None
     found = float(seawater.salinity_from_sg(sg, reference, sample, equation="EOS-80"))
-    inside = seawater.SALINITIES[0] + EDGE < found < seawater.SALINITIES[1] - EDGE
+    inside = seawater.SALINITIES[0] + SALINITY_EDGE < found < seawater.SALINITIES[1] - SALINITY_EDGE
     return found if inside else None
 
 
@@ -119,7 +110,7 @@ def nh3_near(readings: list[Reading], tan: float, day: float, salinity: tuple[fl
 
 
 def _near(readings: list[Reading], name: str, day: float) -> float | None:
-    having = [r for r in readings if getattr(r, name) is not None and abs(r.day - day) <= NEAR_DAYS]
+    having = [r for r in readings if getattr(r, name) is not None and abs(r.day - day) <= AMMONIA_NEAR_DAYS]
     if not having:
         return None
     return float(getattr(min(having, key=lambda r: abs(r.day - day)), name))

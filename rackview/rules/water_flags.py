@@ -9,17 +9,10 @@ from functools import lru_cache
 from rackview.core.assessment import Measured, Severity
 from rackview.core.events import Reading
 from rackview.rules.alarm import news
+from rackview.rules.constants import AMMONIA_ALARM, CULTURE_C, OLD_DAYS, STEP_DAYS, USUAL_SALINITY
 from rackview.rules.findings import Finding, finding
 from rackview.rules.view import View
-from rackview.rules.water import USUAL_SALINITY, nh3_of, reading_salinity, salinity_of
-
-STEP_DAYS = 2.0
-OLD_DAYS = 14.0
-"""A reading older than this says nothing of the water now."""
-
-CULTURE_C = 25.0
-POISON = 2.0
-"""At so many times the limit that wants action ammonia is an alarm however usual it has become; project choice."""
+from rackview.rules.water import nh3_of, reading_salinity, salinity_of
 
 
 def water_flags(view: View) -> Iterator[Finding]:
@@ -56,7 +49,7 @@ def ammonia(view: View) -> Finding | None:
     value, limits = _fresh(view.water.nh3_mg_l), view.profile
     if value is None or value.value < limits.nh3_notice_mg_l:
         return None
-    if value.value >= POISON * limits.nh3_act_mg_l:
+    if value.value >= AMMONIA_ALARM * limits.nh3_act_mg_l:
         return _found("ammonia", view, value, Severity.today)
     found = [r for r in view.care.readings if _nh3_of(r) is not None]
     if found and not _is_news(view, _nh3_of, lambda mg_l: mg_l >= limits.nh3_notice_mg_l):

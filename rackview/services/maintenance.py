@@ -60,8 +60,8 @@ def merge_in(path: Path, other: Path) -> Merged:
     with Store.open(path, "write") as store:
         merged = merge(store, other)
         with suppress(StoreError), Store.open(other, "read") as theirs:  # a picture that is away comes another time
-            source = pictures.folder_of(other, theirs.meta("id"))
-            pictures.copy_missing(source, pictures.folder_of(path, store.meta("id")))
+            source = pictures.pictures_folder(other, theirs.meta("id"))
+            pictures.copy_missing(source, pictures.pictures_folder(path, store.meta("id")))
         return merged
 
 

@@ -20,14 +20,14 @@ KINDS = {b"\xff\xd8\xff": "jpg", b"\x89PNG\r\n\x1a\n": "png", b"BM": "bmp", b"RI
 WANTED = "a picture file (JPEG, PNG, WebP or BMP) of at most 25 MB"
 
 
-def keep(session: RackSession, path: str) -> str:
+def keep_picture(session: RackSession, path: str) -> str:
     """Keep the picture in a file with the store and return its name; raises `InputError` or `StoreError`."""
-    data = read(path)
+    data = read_picture(path)
     kind = next(kind for begin, kind in KINDS.items() if data.startswith(begin))
-    return pictures.keep(pictures.folder_of(session.place, session.store_id()), data, kind)
+    return pictures.keep_picture(pictures.pictures_folder(session.place, session.store_id()), data, kind)
 
 
-def read(path: str) -> bytes:
+def read_picture(path: str) -> bytes:
     """What is in a picture's file; raises `InputError` for what is none."""
     place = Path(path.strip()).expanduser()
     try:
@@ -42,7 +42,7 @@ def read(path: str) -> bytes:
 def place(session: RackSession, name: str) -> Path | None:
     """Where a kept picture lies: beside the store, or in the second folder; None if it is away."""
     mine = session.store_id()
-    folders = [pictures.folder_of(session.place, mine)]
+    folders = [pictures.pictures_folder(session.place, mine)]
     with suppress(StoreError):
         second = session.folders.place(SECOND)
         if second is not None:

@@ -342,9 +342,9 @@ class RackSession(Listing, Advising):
         if self.read_only is None:
             self._store.complete_book()
         made = self._store.backup(target, self.now())
-        mine = store_pictures.folder_of(self.place, self.store_id())
+        mine = store_pictures.pictures_folder(self.place, self.store_id())
         if target is not None and made.parent != self.place.parent:
-            store_pictures.copy_missing(mine, store_pictures.folder_of(made, self.store_id()))
+            store_pictures.copy_missing(mine, store_pictures.pictures_folder(made, self.store_id()))
         return made
 
     # --- inside ---------------------------------------------------------------------------------------------------

@@ -163,7 +163,7 @@ def daily(
     home = second_home(connection, store, second, pc)
     try:
         keep(connection, home, today, stop)
-        pictures.copy_missing(pictures.folder_of(store, id_of(connection)), home / pictures.PICTURES)
+        pictures.copy_missing(pictures.pictures_folder(store, id_of(connection)), home / pictures.PICTURES)
     except errors.StoreError as error:
         return (f"No copy was made in the second backup folder: {error}",)
     return ()

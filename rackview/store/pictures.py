@@ -11,12 +11,12 @@ from rackview.store import beside, errors, files
 PICTURES = "pictures"
 
 
-def folder_of(store: Path, store_id: str | None) -> Path:
+def pictures_folder(store: Path, store_id: str | None) -> Path:
     """The folder of a store's pictures."""
     return beside.folder_of_store(store, PICTURES, store_id)
 
 
-def keep(folder: Path, data: bytes, kind: str) -> str:
+def keep_picture(folder: Path, data: bytes, kind: str) -> str:
     """Keep a picture and return its name: durable when this returns; raises `StoreError`.
 
     `kind` is the ending of its name, such as jpg. A picture that is there already is kept once.
@@ -41,7 +41,7 @@ def copy_missing(source: Path, target: Path) -> None:
     with errors.spoken(source):
         for place in sorted(source.iterdir()) if source.is_dir() else ():
             if not place.name.startswith(".") and not (target / place.name).exists():
-                keep(target, place.read_bytes(), place.suffix.removeprefix("."))
+                keep_picture(target, place.read_bytes(), place.suffix.removeprefix("."))
 
 
 def find(name: str, folders: list[Path]) -> Path | None:

@@ -34,7 +34,7 @@ def test_the_safe_share_leaves_the_remainder_and_little_risk(counted, believed, 
     assert 0.0 <= share <= L.share_most
     if share > 0.0:
         assert per_ml * (1.0 - share) >= harvest.remainder_per_ml(view) - 1e-6
-        assert estimate.chance_below(L.floor_per_ml / (1.0 - share), 1.0) <= harvest.RISK + 1e-6
+        assert estimate.chance_below(L.floor_per_ml / (1.0 - share), 1.0) <= harvest.HARVEST_RISK + 1e-6
 
 
 @pytest.fixture

@@ -10,7 +10,8 @@ from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.rules.care import KEEP, KEEP_FEEDS, Care, care
+from rackview.rules.care import Care, care
+from rackview.rules.constants import KEPT_EVENTS, KEPT_FEEDS
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 VESSELS = [Vessel("A", "rotifer-L", "A", 1, 20.0), Vessel("B", "rotifer-L", "A", 2, 20.0)]
@@ -58,10 +59,12 @@ def test_lists_keep_the_newest_only():
     for name in "AB":
         for node in nodes(season().log(name)):
             facts = care(node)
-            assert max(map(len, (facts.counts, facts.count_nodes, facts.eggs, facts.tints, facts.harvests))) <= KEEP
-            assert len(facts.feeds) <= KEEP_FEEDS
+            assert (
+                max(map(len, (facts.counts, facts.count_nodes, facts.eggs, facts.tints, facts.harvests))) <= KEPT_EVENTS
+            )
+            assert len(facts.feeds) <= KEPT_FEEDS
     facts = care(season().log("A"))
-    assert [len(facts.counts), len(facts.feeds), len(facts.readings)] == [KEEP, KEEP_FEEDS, KEEP]
+    assert [len(facts.counts), len(facts.feeds), len(facts.readings)] == [KEPT_EVENTS, KEPT_FEEDS, KEPT_EVENTS]
     assert facts.counts[-1].at == START + timedelta(days=59)
 
 

@@ -69,7 +69,7 @@ def test_nothing_is_said_when_the_estimate_knows_nothing(vessel_view, believed):
 
 @pytest.mark.parametrize(("days", "fires"), [(3.25, False), (3.251, True), (2.5, False)])
 def test_a_count_is_called_old_a_day_after_it_was_due(vessel_view, count, days, fires):
-    assert L.count_days + rules.GRACE_DAYS == 3.25
+    assert L.count_days + rules.COUNT_GRACE_DAYS == 3.25
     assert (rules.count_old(vessel_view([count()], day=days)) is not None) is fires
 
 

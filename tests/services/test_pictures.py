@@ -42,8 +42,8 @@ def photo(tmp_path: Path) -> str:
 
 def test_a_picture_is_kept_once_beside_the_store_and_survives_its_card(tmp_path: Path, photo: str) -> None:
     session = rack(tmp_path / "rack.db")
-    name = pictures.keep(session, photo)
-    assert pictures.keep(session, photo) == name
+    name = pictures.keep_picture(session, photo)
+    assert pictures.keep_picture(session, photo) == name
     Path(photo).unlink()
     place = pictures.place(session, name)
     assert place is not None
@@ -63,16 +63,16 @@ def test_what_is_no_picture_is_refused_in_a_sentence(tmp_path: Path, data: bytes
     if data is not None:
         place.write_bytes(data)
     with pytest.raises(InputError, match="a picture file"):
-        pictures.keep(session, str(place))
+        pictures.keep_picture(session, str(place))
     session.close()
 
 
 def test_pictures_go_with_every_copy_and_are_found_in_the_second_folder(tmp_path: Path, photo: str) -> None:
     session, stick = rack(tmp_path / "rack.db"), tmp_path / "stick"
     stick.mkdir()
-    name = pictures.keep(session, photo)
+    name = pictures.keep_picture(session, photo)
     made = session.backup(tmp_path / "elsewhere" / "copy.db")
-    assert (store_pictures.folder_of(made, session.store_id()) / name).read_bytes() == DOT
+    assert (store_pictures.pictures_folder(made, session.store_id()) / name).read_bytes() == DOT
     session.folders.put(SECOND, stick)
     maintenance.upkeep(tmp_path / "rack.db", lambda: AT, stick)
     (found,) = stick.rglob(name)
@@ -90,13 +90,13 @@ def test_a_merge_brings_the_pictures_of_the_other_pc(tmp_path: Path, photo: str)
     for place in (ours, theirs):
         place.parent.mkdir()
     session = rack(theirs)
-    name = pictures.keep(session, photo)
+    name = pictures.keep_picture(session, photo)
     session.record(Count(at=AT, vessel="Brill", tallies=(30,), picture=name))
     session.close()
     rack(ours).close()
     maintenance.merge_in(ours, theirs)
     with Store.open(ours, "read") as store:
-        assert (store_pictures.folder_of(ours, store.meta("id")) / name).exists()
+        assert (store_pictures.pictures_folder(ours, store.meta("id")) / name).exists()
         assert [e.picture for e in store.load().events() if isinstance(e, Count)] == [name]
 
 

@@ -275,7 +275,7 @@ class EventPanel(QWidget):
         """Record or correct what the form says and give the words for it; raises `InputError` or `StoreError`."""
         row = self._row()
         if row.get("picture") and not PICTURE.fullmatch(str(row["picture"])):
-            row["picture"] = pictures.keep(self.session, str(row["picture"]))
+            row["picture"] = pictures.keep_picture(self.session, str(row["picture"]))
         place = self.session.rack.vessels[self._vessel].place
         settings = self.session.rack.settings
         if self._old is None:

@@ -210,7 +210,7 @@ class EventList(QWidget):
         place = self.model.picture_of(self.chosen())
         if place is not None:
             title = ", ".join(self.model.line_at(self.table.currentIndex().row())[:-1])
-            sample_picture.show(place, title, self)
+            sample_picture.show_picture(place, title, self)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A narrow list leaves the details to the tooltip."""

@@ -8,7 +8,7 @@ from rackview.advice.done import UNNAMED_FEED
 from rackview.core.assessment import Suggestion
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
-from rackview.rules.view import USUAL_DRY_G_PER_ML
+from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.ui.words import keeper_units as ku
 
 

@@ -124,7 +124,7 @@ class RoundScreen(SubPage):
         if self.entry is None:
             return
         try:
-            name = pictures.keep(self.session, path)
+            name = pictures.keep_picture(self.session, path)
         except (InputError, StoreError) as error:
             self._trouble(str(error))
             return

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core import read
 from rackview.core.tables import MOST_WORTH, Settings
-from rackview.rules.view import USUAL_DRY_G_PER_ML
+from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form

@@ -39,7 +39,7 @@ def thumbnail(path: Path) -> QIcon:
     return QIcon(_read(path, SMALL * 2))
 
 
-def show(path: Path, title: str, parent: QWidget) -> QDialog:
+def show_picture(path: Path, title: str, parent: QWidget) -> QDialog:
     """Show the whole picture over the window; any key that leaves a dialog closes it."""
     dialog = QDialog(parent)
     dialog.setWindowTitle(title)

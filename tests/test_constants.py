@@ -1,0 +1,55 @@
+"""Every number of the rules stands in one module with its origin, and none lies about in the code."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+SOURCE = Path(__file__).parents[1] / "rackview"
+PACKAGES = ["rules"]
+"""Packages with a module of constants."""
+
+PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-6, 1e-9, 1e-12}
+"""Numbers that need no origin: signs, halves, powers of ten, and units of time."""
+
+TABLES = ("catalogue", "thresholds", "page", "constants")
+"""Modules that are tables, each row with its own source, or say numbers to a reader."""
+
+
+def numbers(tree: ast.AST) -> Iterator[ast.Constant]:
+    """The numbers of a module, but for those in an index, in a text, and how much a cache holds."""
+    left: set[int] = set()
+    for node in ast.walk(tree):
+        parts: list[ast.AST] = []
+        if isinstance(node, ast.Subscript):
+            parts = [node.slice]
+        elif isinstance(node, ast.JoinedStr):
+            parts = [node]
+        elif isinstance(node, ast.keyword) and node.arg == "maxsize":
+            parts = [node.value]
+        left |= {id(x) for part in parts for x in ast.walk(part)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and type(node.value) in {int, float} and id(node) not in left:
+            yield node
+
+
+@pytest.mark.parametrize("package", PACKAGES)
+def test_no_bare_number_lies_about(package: str) -> None:
+    found = []
+    for path in sorted((SOURCE / package).rglob("*.py")):
+        if not path.stem.startswith(TABLES):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            found += [f"{path.name}:{n.lineno}: {n.value}" for n in numbers(tree) if n.value not in PLAIN]
+    assert found == []
+
+
+@pytest.mark.parametrize("package", PACKAGES)
+def test_each_constant_is_explained(package: str) -> None:
+    body = ast.parse((SOURCE / package / "constants.py").read_text(encoding="utf-8")).body
+    for node, after in zip(body, [*body[1:], None], strict=True):
+        if isinstance(node, ast.Assign):
+            told = isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)
+            assert told, f"{ast.unparse(node)} has no origin"
