@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import importlib
 import json
+import sys
 import zlib
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -18,6 +19,8 @@ from datetime import datetime
 from enum import Enum
 from functools import cache, lru_cache
 from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rackview.core.errors import InputError
@@ -181,11 +184,18 @@ def _profile_text(profile: StrainProfile) -> str:
 @cache
 def _program() -> str:
     digest = hashlib.sha256()
-    for package in PACKAGES:
-        for part in sorted(resources.files(f"rackview.{package}").iterdir(), key=lambda p: p.name):
-            if part.name.endswith(".py"):
-                digest.update(part.read_bytes())
+    for part in _parts():
+        digest.update(part.read_bytes())
     return digest.hexdigest()
+
+
+def _parts() -> Iterable[Traversable]:
+    """The files that hold the reckoning; of a program in one folder, the one that holds all its code."""
+    if getattr(sys, "frozen", False):
+        return [Path(sys.executable)]
+    folders = (resources.files(f"rackview.{package}") for package in PACKAGES)
+    files = (p for folder in folders for p in sorted(folder.iterdir(), key=lambda p: p.name))
+    return (p for p in files if p.name.endswith(".py"))
 
 
 class _Writer:

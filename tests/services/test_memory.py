@@ -312,3 +312,18 @@ def test_an_imported_history_is_thought_through_once(kept, quick_folder, fetched
         assert fetched == []
     finally:
         session.close()
+
+
+def test_a_program_in_one_folder_is_known_by_its_executable(monkeypatch, tmp_path):
+    """A bundle has no sources to tell one version of the reckoning from another."""
+    seen = set()
+    memory._program.cache_clear()
+    for code in (b"one", b"another"):
+        executable = tmp_path / "rackview"
+        executable.write_bytes(code)
+        with monkeypatch.context() as bundled:
+            bundled.setattr("sys.frozen", True, raising=False)
+            bundled.setattr("sys.executable", str(executable))
+            seen.add(memory._program())
+        memory._program.cache_clear()
+    assert len({*seen, memory._program()}) == 3
