@@ -45,7 +45,11 @@ def growth_evidence(view: View) -> tuple[Evidence, ...]:
 
 def need_evidence(need: Need) -> tuple[Evidence, ...]:
     """What the larvae need."""
-    return (Evidence(evidence_words.needed(need.animals, need.strain, need.broods, need.own_word)),)
+    return (
+        Evidence(
+            evidence_words.needed(need.animals, need.strain, need.broods, need.own_word, by_tanks=need.spread > 0.0)
+        ),
+    )
 
 
 def finding_evidence(finding: Finding | None, speech: Speech) -> tuple[Evidence, ...]:

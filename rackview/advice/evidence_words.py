@@ -36,11 +36,12 @@ def staying(left_per_ml: float) -> str:
     return f"{per_ml(left_per_ml)} remain"
 
 
-def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool) -> str:
-    """A demand as evidence."""
+def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *, by_tanks: bool = False) -> str:
+    """A demand as evidence; `by_tanks` says that it was corrected by what was left in the larval tanks."""
     if own_word:
         return f"you announced {million(animals)} {strain} for today"
-    return f"{', '.join(broods)} need {million(animals)} {strain} today"
+    left = ", by what was left in their tanks" if by_tanks else ""
+    return f"{', '.join(broods)} need {million(animals)} {strain} today{left}"
 
 
 LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}

@@ -10,7 +10,7 @@ from rackview import advise
 from rackview.advice.moment import when
 from rackview.advice.problem import delivered_today, given_today, standing_left
 from rackview.advice.situation import situation
-from rackview.core.tables import Brood, Settings, Standing
+from rackview.core.tables import Brood, Settings, Standing, TankEntry
 
 DAY = 7
 NOON = 60.0
@@ -71,12 +71,22 @@ def test_a_doubted_vessel_does_not_feed_them(spare, at, count):
 
 
 def test_the_keepers_own_worth_moves_the_choice(three, at):
-    """Where feed is dear less is kept standing between broods; where time is, nothing is thinned for its own sake."""
+    """Where time is dear, or what is thrown away, little is thinned for its own sake; where feed is, no less than now."""
     now = at(DAY, NOON)
     idle = three.with_broods([Brood("old", "anemonefish", hatched=at(-30).date(), tank_l=100.0, larvae=300)])
     taken = {
         name: sum(s.amount for s in harvests(idle.with_settings(Settings(worth={name: value})), now))
-        for name, value in (("feed_g", 30.0), ("brood", 200.0), ("minute", 30.0))
+        for name, value in (("feed_g", 30.0), ("brood", 200.0), ("minute", 30.0), ("spare_m", 60.0))
     }
-    assert taken["feed_g"] > 1.2 * taken["brood"] > 0.0
-    assert taken["minute"] == 0.0
+    assert taken["feed_g"] >= taken["brood"] > 0.0
+    assert max(taken["minute"], taken["spare_m"]) < 0.5 * taken["brood"]
+
+
+def test_what_was_left_in_the_tank_is_said_to_stand_behind_the_need(spare, at):
+    tanks = [TankEntry(at(DAY - k).date(), "fish 1", 6.0) for k in (1, 2)]
+    plain, learned = (
+        next(s for s in harvests(rack, at(DAY, NOON)) if s.to == "fish 1" and s.code == "demand")
+        for rack in (spare, spare.with_tanks(tanks))
+    )
+    assert not any("left in their tanks" in e.text for e in plain.evidence)
+    assert any("left in their tanks" in e.text for e in learned.evidence)

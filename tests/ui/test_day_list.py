@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from rackview.core.assessment import Flag, Interval, Plan, PlanDay, Severity, Suggestion
+from rackview.core.assessment import BroodAhead, Flag, Interval, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Feed, Harvest, Note, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
@@ -223,3 +223,26 @@ def test_done_lines_fold_into_one_with_a_table() -> None:
         ("A1", "Feed 1.0 mL"),
     )
     assert made.progress == "4 of 5 done"
+
+
+@pytest.mark.parametrize(
+    ("state", "last_safe", "order_by", "first", "told"),
+    [
+        ("safe", None, None, 3, False),
+        ("start", 9, 2, 12, True),
+        ("start", 9, 5, 12, False),
+        ("start", 1, -6, 12, True),
+        ("late", None, None, 5, True),
+        ("late", None, None, 12, False),
+    ],
+)
+def test_a_brood_is_told_of_when_something_must_be_begun_for_it(state, last_safe, order_by, first, told):
+    def day(n):
+        return None if n is None else TODAY + timedelta(days=n)
+
+    one = BroodAhead("Amber 1", "rotifer-L", day(first), day(first + 7), 0.5, (), state, day(last_safe), day(order_by))
+    found = [i for i in day_list(rack(), [], None, AT, ahead=[one]).items if "Amber 1" in i.text]
+    assert bool(found) == told
+    if told:
+        assert "L rotifer" in found[0].text
+        assert found[0].severity is Severity.week

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from types import MappingProxyType
 
-from rackview.core.assessment import Flag, Plan, PlanDay, Severity, Suggestion
+from rackview.core.assessment import BroodAhead, Flag, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
@@ -19,6 +20,8 @@ SHORT_CHANCE = 0.5
 """Chance of falling short from which the supply is called short."""
 GATHERED = 3
 """From so many on, like lines are gathered into one."""
+SOON, LATE = 2, 7
+"""Days ahead of which a day to begin something, and the first feed of a brood beyond help, stand in the list."""
 HEADROOM = 1.12
 """The bar is this much longer than the greater of need and supply."""
 
@@ -31,12 +34,13 @@ def day_list(
     *,
     flags: Sequence[Flag] = (),
     ranks: Mapping[str, int] = MappingProxyType({}),
+    ahead: Sequence[BroodAhead] = (),
 ) -> DayList:
     """The side column at `at` (aware, in the keeper's zone): what is urgent, what is left in order, what was done.
 
     Feeding of vessels that nothing is wrong with is one line with a table, and so is what was done. `flags` are those
     of the rack as a whole; pressing ones come first of all, the others after what is left. `ranks` tell in which order
-    vessels want a hand today.
+    vessels want a hand today. Broods `ahead` are told of when something must be begun for them these days.
     """
     settled = _settled(rack, at)
     common = _common([s.cautions for s in suggestions])
@@ -46,10 +50,11 @@ def day_list(
     done = sum(len(i.rows) or 1 for i in settled if i.step is ItemProgress.done)
     pressing = [f for f in flags if f.severity > Severity.notice]
     noticed = [f for f in flags if f.severity <= Severity.notice]
+    soon = [item for b in ahead if (item := _brood_ahead(rack, b, at.date())) is not None]
     return DayList(
         supplies=supplies(rack, plan, at) if plan is not None else (),
         cautions=common,
-        items=(*(_of_the_rack(f) for f in pressing), *waiting, *(_of_the_rack(f) for f in noticed), *settled),
+        items=(*(_of_the_rack(f) for f in pressing), *soon, *waiting, *(_of_the_rack(f) for f in noticed), *settled),
         progress=tr("{done} of {all} done").format(done=done, all=done + len(suggestions)) if done or waiting else "",
         foot=_saved(rack, at),
     )
@@ -73,6 +78,21 @@ def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
 def _of_the_rack(flag: Flag) -> Item:
     said = tr("The whole rack: {text}").format(text=flag.text)
     return Item(tr("All"), flag.text, severity=flag.severity, accessible=said)
+
+
+def _brood_ahead(rack: Rack, one: BroodAhead, today: date) -> Item | None:
+    """A brood for which a culture must be started or a starter ordered within days, or for which it is too late."""
+    from rackview.advice.plan_words import brood_ahead
+
+    if one.state == "safe":
+        return None
+    days = [d for d in (one.order_by, one.last_safe) if d is not None and d >= today] or [one.first]
+    if (min(days) - today).days > (SOON if one.last_safe is not None else LATE):
+        return None
+    text = brood_ahead(one, today)
+    for name, profile in rack.strains.items():
+        text = re.sub(rf"\b{re.escape(name)}\b", profile.title, text)
+    return Item(tr("All"), text, severity=Severity.week, accessible=text)
 
 
 def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:

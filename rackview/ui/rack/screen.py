@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
+from rackview.services.advice_cache import SOON_DAYS
 from rackview.services.faults import StoreError
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
@@ -26,7 +27,6 @@ from rackview.ui.words import formats
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
-PLAN_DAYS = 7
 OLD = timedelta(minutes=2)
 """Advice that is older is said to be, even if nothing was entered since."""
 
@@ -131,11 +131,12 @@ class RackScreen(QWidget):
         rack = session.rack
         suggestions = session.suggestions() if rack.vessels else []
         assessments = session.assessments() if rack.vessels else {}
-        plan = session.plan(PLAN_DAYS) if rack.vessels else None
+        plan = session.plan(SOON_DAYS) if rack.vessels else None
+        ahead = session.plan(session.larvae_days()).broods if rack.vessels and rack.broods else ()
         state = self._presenter.rack(rack, assessments, suggestions, at, banner=session.read_only or "")
         flags = session.rack_flags() if rack.vessels else ()
         ranks = ranked(assessments.values())
-        self.show_state(state, day_list(rack, suggestions, plan, at, flags=flags, ranks=ranks))
+        self.show_state(state, day_list(rack, suggestions, plan, at, flags=flags, ranks=ranks, ahead=ahead))
 
     def _carry(self, vessel: str, key: Qt.Key) -> None:
         self._move(vessel, rack_moves.stepped(self._session.rack, vessel, key))
