@@ -71,7 +71,7 @@ def test_a_doubted_vessel_does_not_feed_them(spare, at, count):
 
 
 def test_the_keepers_own_worth_moves_the_choice(three, at):
-    """Where time is dear, or what is thrown away, little is thinned for its own sake; where feed is, no less than now."""
+    """Where time is dear, or what is thrown away, little is thinned for its own sake; where feed is, no less."""
     now = at(DAY, NOON)
     idle = three.with_broods([Brood("old", "anemonefish", hatched=at(-30).date(), tank_l=100.0, larvae=300)])
     taken = {
