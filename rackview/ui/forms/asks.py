@@ -297,6 +297,9 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     wide = column in {"tallies", "text", "feed", "picture", *VESSELS} or (column == "reason" and kind not in MOVED)
     if column == "refill_l" and kind in MOVED:
         hint = translate("Forms", "new water for the giver; blank for as much as was taken")
+    if column == "density_per_ml" and kind == "count":
+        label = translate("Forms", "Or the density alone")
+        hint = translate("Forms", "where no tallies were written down")
     if column == "fill_l":
         hint = translate("Forms", "new water; blank to fill an empty vessel up")
     if column == "volume_l" and kind == "top_up":

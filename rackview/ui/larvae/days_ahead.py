@@ -192,8 +192,10 @@ class DaysAhead(QWidget):
         painter.setPen(pen(theme.ink, 2.4))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolyline(_steps(chart, days, wide, y))
+        longest = max(width_of(formats.animals(d.demand), 13) for d in days)
+        said = formats.animals if longest <= wide - 8 else formats.animals_brief  # one way of writing in a row
         for n, day in enumerate(days):
-            self._numbers(painter, QRectF(chart.left() + n * wide, chart.top() - ABOVE, wide - 8, ABOVE), day)
+            self._numbers(painter, QRectF(chart.left() + n * wide, chart.top() - ABOVE, wide - 8, ABOVE), day, said)
 
     def _gap(self, painter: QPainter, column: QRectF, day: PlanDay, y: Callable[[float], float]) -> None:
         """What may be missing, from the least that is surely given up to the need."""
@@ -204,26 +206,18 @@ class DaysAhead(QWidget):
         painter.setBrush(faded(self.theme.today, 0.25 + 0.5 * min(1.0, day.chance_short)))
         painter.drawRect(QRectF(column.left(), top, column.width(), bottom - top))
 
-    def _numbers(self, painter: QPainter, box: QRectF, day: PlanDay) -> None:
+    def _numbers(self, painter: QPainter, box: QRectF, day: PlanDay, said: Callable[[float], str]) -> None:
         """The need above its column; where it may not be met, the chance of that instead."""
         theme = self.theme
         if day.demand <= 0:
             return
-        need = next(
-            (
-                w
-                for w in (formats.animals(day.demand), formats.animals_brief(day.demand))
-                if width_of(w, 13) <= box.width()
-            ),
-            formats.animals_brief(day.demand),
-        )
         if day.chance_short <= RISK:
-            write(painter, box.left(), box.bottom() - 5, need, 13, theme.middle, room=box.width())
+            write(painter, box.left(), box.bottom() - 5, said(day.demand), 13, theme.middle, room=box.width())
             return
         words = formats.chance_brief(day.chance_short)
         both = f"{formats.animals_brief(day.demand)}, {words}"
-        said = both if width_of(both, 13, fonts.SEMIBOLD) <= box.width() else words
-        write(painter, box.left(), box.bottom() - 5, said, 13, theme.today, fonts.SEMIBOLD, room=box.width())
+        told = both if width_of(both, 13, fonts.SEMIBOLD) <= box.width() else words
+        write(painter, box.left(), box.bottom() - 5, told, 13, theme.today, fonts.SEMIBOLD, room=box.width())
 
 
 def _steps(chart: QRectF, days: Sequence[PlanDay], wide: float, y: Callable[[float], float]) -> QPolygonF:

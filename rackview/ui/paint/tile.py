@@ -171,8 +171,9 @@ def _numbers(painter: QPainter, area: QRectF, state: TileState, theme: Theme, si
         paint_trend(painter, QRectF(area.left(), top, area.width(), bottom - top), state.trend, theme, size.scale)
     if care - words >= size.line * 0.9:
         used = write(painter, area.left(), care, state.care, size.small, theme.middle, room=area.width())
-        if used + 8 + width_of(state.signs, size.small) <= area.width():
-            write(painter, area.right(), care, state.signs, size.small, theme.middle, right=True)
+        room = area.width() - used - 8
+        signs = next((s for s in (state.signs, state.signs_brief) if width_of(s, size.small) <= room), "")
+        write(painter, area.right(), care, signs, size.small, theme.middle, right=True)
 
 
 def _number(painter: QPainter, area: QRectF, state: TileState, theme: Theme, size: Sizes, *, beside: bool) -> float:

@@ -165,6 +165,7 @@ def tile(
         tone=worst if seen.state in {"falling", "crashed"} else None,
         care=_care(seen, at) if used else "",
         signs=tr("{share} with eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
+        signs_brief=tr("{share} eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
         gauge=_gauge(seen, profile),
         trend=trend,
         marks=marks,

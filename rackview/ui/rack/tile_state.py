@@ -60,9 +60,9 @@ class TileState:
     """All that one tile shows. `vessel` is the key; every other text is as it will be read.
 
     `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
-    right at the foot of the trend. `actions` are what to do next, most important first. `marks` are the flags, worst
-    first; `rank` tells which of several vessels that want a hand today comes first, 0 where it is the only one or none;
-    `accessible` is the whole tile in words, `tooltip` each number with how sure and how old it is, line by line.
+    right at the foot of the trend, `signs_brief` where there is no room for both. `actions` are what to do next, most
+    important first. `marks` are the flags, worst first; `rank` tells which of several vessels that want a hand today
+    comes first, 0 where it is the only one or none; `accessible` is the whole tile in words, `tooltip` each number with how sure and how old it is, line by line.
     """
 
     vessel: str
@@ -77,6 +77,7 @@ class TileState:
     tone: Severity | None = None
     care: str = ""
     signs: str = ""
+    signs_brief: str = ""
     gauge: Gauge = Gauge()
     trend: Trend | None = None
     marks: tuple[FlagMark, ...] = ()
