@@ -62,7 +62,8 @@ class TileState:
     `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
     right at the foot of the trend, `signs_brief` where there is no room for both. `actions` are what to do next, most
     important first. `marks` are the flags, worst first; `rank` tells which of several vessels that want a hand today
-    comes first, 0 where it is the only one or none; `accessible` is the whole tile in words, `tooltip` each number with how sure and how old it is, line by line.
+    comes first, 0 where it is the only one or none; `accessible` is the whole tile in words, `tooltip` each number with
+    how sure and how old it is, line by line.
     """
 
     vessel: str
