@@ -6,12 +6,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
+from rackview.advice.falls import falls
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
 from rackview.core.outlook import Outlook
 from rackview.core.tables import Standing
-from rackview.planner.culture import Culture, NeedAhead, Problem
+from rackview.planner.culture import Culture, Falls, NeedAhead, Problem
 from rackview.planner.demand import Need, Needs, needs
 from rackview.planner.value import Worth
 from rackview.rules.care import lately
@@ -65,9 +66,9 @@ def problem_of(sit: Situation, strain: str, declined: dict[str, set[str]]) -> Pr
     own = [v for v in sit.views.values() if v.vessel.strain == strain]
     own.sort(key=lambda v: (v.vessel.shelf, v.vessel.position))
     worth = Worth.of(sit.rack.settings.worth)
-    return Problem(
-        tuple(_culture(sit, v, declined) for v in own), need_ahead(sit, strain), worth, sit.rack.settings.starter_days
-    )
+    cultures = tuple(_culture(sit, v, declined) for v in own)
+    why = falls(own[0].taught) if own else Falls()
+    return Problem(cultures, need_ahead(sit, strain), worth, sit.rack.settings.starter_days, why)
 
 
 def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Culture:

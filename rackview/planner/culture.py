@@ -102,8 +102,22 @@ class NeedAhead:
 
 
 @dataclass(frozen=True, slots=True)
+class Falls:
+    """Of what the cultures of a strain fall here, by what the rack's own record taught of causes.
+
+    `dense` is the share of the futures in which days near the ceiling bring a culture down, `caught` the chance that a
+    culture catches what a neighbour has, `often` how often falls begin that no sign speaks of, against usual. The
+    defaults are for a rack that taught nothing yet: common practice, no source.
+    """
+
+    dense: float = 0.5
+    caught: float = 0.25
+    often: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
-    """One strain to decide for: its cultures in the order of the rack, the need, what things are worth.
+    """One strain to decide for: its cultures in the order of the rack, the need, what things are worth, why they fall.
 
     `starter_days` pass until a bought starter is there.
     """
@@ -112,6 +126,7 @@ class Problem:
     need: NeedAhead
     worth: Worth = field(default_factory=Worth)
     starter_days: float = 7.0
+    falls: Falls = field(default_factory=Falls)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from rackview.science.risk.constants import USUAL_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from rackview.planner.culture import Culture, NeedAhead, Problem
+    from rackview.planner.culture import Culture, Falls, NeedAhead, Problem
 
     Array = NDArray[Any]
     """Arrays of single or double precision."""
@@ -43,17 +43,15 @@ ALIKE = 0.5
 clone, one feed, one water. Common practice, no source."""
 DEPTH = (0.3, 0.95)
 """What a fall takes of a culture."""
-CAUGHT, CAUGHT_AFTER = 0.25, 1.0
-"""Chance that a culture catches what a neighbour has, and days after which it falls at the earliest: tools, hands and
-splashes carry it. Common practice, no source."""
+CAUGHT_AFTER = 1.0
+"""Days after which a culture that caught what a neighbour has falls at the earliest: tools, hands and splashes carry
+it. Common practice, no source."""
 SHARED_PER_DAY, SHARED_HITS = 1.0 / 220.0, 0.55
 """How often a cause that all share comes (a bottle, a batch of water, the room, an infection that goes round), and the
 share of the cultures that it brings down. Common practice, no source."""
-CROWD_PRONE = 0.5
-"""Share of the futures in which days near the ceiling bring a culture down. Both are published: cultures that stand
-full for weeks and cultures that fall within days of it. Common practice, no source."""
 CROWD_HAZARD = 0.006
-"""Chance per day and squared day near the ceiling in those."""
+"""Chance per day and squared day near the ceiling in the futures in which days there bring a culture down. Both are
+published: cultures that stand full for weeks and cultures that fall within days of it. Common practice, no source."""
 SWIFT = 0.3
 """Least share of a change in crowding that growth follows within a day: eggs take a day to hatch and young two to lay,
 and laying may remember a week. A thinned culture grows back the later for it."""
@@ -125,7 +123,7 @@ def sample(problem: Problem, size: int, days: int = DAYS) -> Futures:
     """`size` futures of `days` days."""
     ill = [0.0 if c.outlook is None else c.outlook.collapse_chance for c in problem.cultures]
     beside = [max((c for j, c in enumerate(ill) if j != k), default=0.0) for k in range(len(ill))]
-    parts = [_culture(c, k, size, days, beside[k]) for k, c in enumerate(problem.cultures)]
+    parts = [_culture(c, k, size, days, beside[k], problem.falls) for k, c in enumerate(problem.cultures)]
     animals, rate, full, bend, growth, hazard, falls_on, prone = map(_single, zip(*parts, strict=True))
     normal = _rack_draws(size, days)[0]
     growth = growth + _single(math.sqrt(SHARED) * normal[None, :days] * _daily_sd(problem)[:, None, None])
@@ -201,7 +199,7 @@ def _alike(place: int, size: int, days: int) -> Array:
     return z
 
 
-def _culture(one: Culture, place: int, size: int, days: int, beside: float) -> tuple[Array, ...]:
+def _culture(one: Culture, place: int, size: int, days: int, beside: float, why: Falls) -> tuple[Array, ...]:
     """Animals, rate, ceiling, bend, growth by the day, hazard, day of a fall that is under way, prone to crowding."""
     ranks, walk, _, _ = _draws(place, size, days)
     z = _alike(place, size, days)
@@ -212,16 +210,16 @@ def _culture(one: Culture, place: int, size: int, days: int, beside: float) -> t
         full = np.full(size, 3.5 * one.start_per_ml) * np.exp(0.35 * z[2])
         empty = np.zeros(size)
         falls = np.full(size, float(days + 9))
-        quiet = np.full(size, USUAL_PER_DAY)
-        return empty, usual, full * one.volume_l / 1e3, bend, walk * 0.08, quiet, falls, ranks[5] < CROWD_PRONE
+        quiet = np.full(size, why.often * USUAL_PER_DAY)
+        return empty, usual, full * one.volume_l / 1e3, bend, walk * 0.08, quiet, falls, ranks[5] < why.dense
     animals = np.exp(np.clip(look.log_density + min(look.log_density_sd, 1.5) * z[0], *LOGS)) * one.level_l / 1e3
     rate = np.clip(look.rate_per_day + look.rate_sd * z[1], 0.03, 1.5)
     full = np.exp(np.clip(look.log_ceiling + min(look.log_ceiling_sd, 1.0) * z[2], *LOGS)) * one.volume_l / 1e3
     full = np.maximum(full, 0.85 * animals / max(one.fill, 0.05))
-    falls = _falls_on(look.collapse_chance, CAUGHT * beside, place, size, days)
-    hazard = np.full(size, look.collapses_per_day)
+    falls = _falls_on(look.collapse_chance, why.caught * beside, place, size, days)
+    hazard = np.full(size, why.often * look.collapses_per_day)
     own = math.sqrt(1.0 - SHARED) * look.daily_sd
-    return animals, rate, full, bend, walk * own, hazard, falls, ranks[5] < CROWD_PRONE
+    return animals, rate, full, bend, walk * own, hazard, falls, ranks[5] < why.dense
 
 
 def _falls_on(own: float, caught: float, place: int, size: int, days: int) -> Array:
