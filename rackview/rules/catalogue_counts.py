@@ -181,8 +181,8 @@ COUNTS: tuple[Rule, ...] = (
         WEEK,
         "stalled",
         "density and net rate of a culture that has room to grow",
-        "P(density under band_low_per_ml) and P(net rate under half of what the strain usually does) both at or above "
-        "0.8, three times in a row",
+        "P(density under band_low_per_ml) and P(net rate under half of what the strain usually does at its "
+        "temperature, if cool) both at or above 0.8, three times in a row",
         ("band_low_per_ml",),
         "a contaminant that smoulders, a foul vessel, old age",
         "it feeds few larvae, and what holds it back may break out",

@@ -141,6 +141,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         raise TypeError("signs are of a count")
     now = estimate_at(node, profile)
     net = now.net_per_day
+    warmth = min(now.prior.warmth(now.belief.temperature(now.prior)), 1.0)
     scattered = scatter(count)
     return Signs(
         day=node.day,
@@ -151,7 +152,7 @@ def _signs(node: Node, count: object, profile: StrainProfile) -> Signs:
         drop=_drop(node, count, profile),
         eggs_held=_eggs_held(count, chance_under(net, 0.0), profile),
         stalled=_both(
-            _below(now, profile.band_low_per_ml, 0.0), chance_under(net, STALLED_SHARE * profile.rate_per_day)
+            _below(now, profile.band_low_per_ml, 0.0), chance_under(net, STALLED_SHARE * warmth * profile.rate_per_day)
         ),
         misfit=now.miscount_chance,
         scatter_p=scattered[0],

@@ -226,6 +226,17 @@ def test_thin_and_not_growing_is_stalled_and_either_alone_is_not(vessel_view, co
     assert stall(vessel_view, count, L.band_low_per_ml, 0.0) < at, "at the very edge of it"
 
 
+def test_slow_growth_in_a_cool_room_is_no_stalling(vessel_view, count):
+    series = [count(float(d), " ".join([f"{round(80.0 * math.exp(0.12 * (d - 7)))}"] * 3)) for d in range(8)]
+    found = []
+    for celsius in (25.0, 18.0):
+        readings = [{**{k: c[k] for k in ("at", "vessel") if k in c}, "kind": "reading", "temperature_c": celsius}
+                    for c in series]  # fmt: skip
+        view = vessel_view([*series, *readings], day=7.0)
+        found.append(signs_of(view.care.count_nodes[-1], view.profile).stalled)
+    assert found[1] < found[0] - 0.1
+
+
 def test_stalled_names_its_limit_and_its_counts(vessel_view, count):
     view = vessel_view([count(float(d), "80 81 79") for d in range(9)], day=8.0)
     found = next(f for f in rules.trend_flags(view) if f.code == "stalled")
