@@ -63,6 +63,17 @@ def today(session, clock, kind):
     return [e for e in session.rack.events() if isinstance(e, kind) and e.at >= clock.now - timedelta(hours=3)]
 
 
+def test_the_round_says_when_more_counting_changes_nothing(qtbot, session, opened):
+    screen = opened(session)
+    expected = screen.entry.assessment.density_per_ml.median / 7.0
+    press(qtbot, f"{expected:.0f}\n")
+    qtbot.waitUntil(lambda: screen.entry.counting is not None and screen.entry.counting.code == "more")
+    assert screen.count.reckoning.shown.verdict.endswith("one more aliquot is worth its minute")
+    press(qtbot, f"{expected:.0f}\n")
+    qtbot.waitUntil(lambda: screen.entry.counting.code == "enough")
+    assert "; enough: " in screen.count.reckoning.shown.verdict
+
+
 def test_a_round_by_digits_enter_and_plus(qtbot, session, clock, opened):
     screen = opened(session)
     assert screen.entry.vessel == "Ruffe"  # the reserve is served first

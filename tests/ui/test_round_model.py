@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from rackview.core.assessment import Assessment, Interval, Severity, Suggestion
+from rackview.core.assessment import Assessment, Counting, Interval, Severity, Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Clean, Count, Feed, Harvest, Reading, Rest, Split
 from rackview.core.rack import Rack
@@ -363,6 +363,23 @@ def test_words_tell_a_low_count_from_an_expected_one() -> None:
     counted = good.interval()
     assert counted is not None
     assert round_words.verdict(good, counted) == ("as expected", False)
+
+
+def test_counting_is_told_by_what_it_changes_today() -> None:
+    one = entry()
+    assert round_words.uncounted(one) == "The density appears as you type."
+    one.counting = Counting(one.vessel, "none")
+    assert round_words.uncounted(one).startswith("No count needed today")
+    counted = tally(entry(), "38", "41")
+    counted.counting = Counting(counted.vessel, "more", 0.4)
+    assert round_words.counting(counted) == "one more aliquot is worth its minute"
+    counted.counting = Counting(counted.vessel, "enough")
+    counted.suggested = {"harvest": "6.0"}
+    assert round_words.counting(counted) == "enough: harvest stays 6.0 L"
+    counted.suggested = {}
+    assert round_words.counting(counted) == "enough: nothing to take today"
+    counted.counting = None
+    assert round_words.counting(counted) == round_words.precision(counted)
 
 
 def test_the_wanted_precision_comes_from_the_settings() -> None:
