@@ -6,6 +6,8 @@ from copy import deepcopy
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from rackview.core import events as ev
 from rackview.core.log import Node
 from rackview.core.rack import Rack
@@ -89,3 +91,15 @@ def test_a_split_and_a_restart_are_seen_from_both_sides():
     assert then.last_in.to_vessel == "B"
     assert giver.first_day == taker.first_day
     assert giver.first_event != taker.first_event
+
+
+@pytest.mark.parametrize(("tallies", "use"), [((0, 0), "empty"), ((1, 0), "stocked")])
+def test_a_vessel_that_was_emptied_is_in_use_again_once_an_animal_is_counted(tallies, use):
+    days = [START + timedelta(days=d) for d in range(4)]
+    events = [
+        ev.Count(at=days[0], vessel="A", tallies=(200, 210)),
+        ev.Rest(at=days[1], vessel="A"),
+        ev.Return(at=days[2], vessel="A"),
+        ev.Count(at=days[3], vessel="A", tallies=tallies),
+    ]
+    assert care(Rack.build(VESSELS, events).log("A")).use == use

@@ -9,8 +9,9 @@ import pytest
 from rackview.core.profile import strains
 from rackview.rules import trend_flags as rules
 from rackview.rules.catalogue import BY_CODE
-from rackview.rules.signs import Signs, chance_share_under, crash_limit, floor_limit, signs_of, went_hungry
+from rackview.rules.signs import Signs, _expected, chance_share_under, crash_limit, floor_limit, signs_of, went_hungry
 from rackview.rules.trend_flags import alarm
+from rackview.science.state.estimate import estimate
 
 L = strains()["rotifer-L"]
 SLOW = ("crash", "failing", "floor", "drop", "eggs_held")
@@ -293,3 +294,20 @@ def test_what_is_clumped_is_the_keepers_own(vessel_view, count):
     assert rules.clumped(vessel_view(uneven)) is not None
     assert rules.clumped(vessel_view(uneven, profile={"clumped_p": 1e-9})) is None
     assert rules.clumped(vessel_view(uneven, profile={"scattered_times": 9.0})) is None
+
+
+@pytest.mark.parametrize(("eggs", "held"), [(90, True), (5, False)])
+def test_eggs_without_growth_are_said_of_a_culture_that_shrinks_with_many_eggs(real_view, count, eggs, held):
+    fields = {"with_eggs": eggs, "females_checked": 100, "eggs": eggs}
+    shrinking = (400, 300, 220, 160, 120, 90, 66, 48, 36, 27)
+    view = real_view([count(float(d), f"{n} {n + 3} {n - 3}", **fields) for d, n in enumerate(shrinking)], day=9.1)
+    assert ("eggs_held" in {f.code for f in rules.trend_flags(view)}) is held
+
+
+def test_an_expected_density_has_the_spread_of_its_interval(vessel_view, count):
+    view = vessel_view([count(0.0), count(1.0, "201 199 204")], day=1.5)
+    median, sd = _expected(view.log, view.profile, view.day)
+    found = estimate(view.log, view.profile, view.day).density_per_ml
+    assert (median * math.exp(1.6449 * sd), median * math.exp(-1.6449 * sd)) == pytest.approx(
+        (found.high90, found.low90), rel=0.05
+    )

@@ -54,6 +54,13 @@ def test_again_adds_nothing(store, other, tally):
     assert content(store) == before
 
 
+def test_a_row_that_the_other_pc_knew_and_changed_is_no_conflict(store, other, vessel_rows, morning):
+    first = vessel_rows[0]
+    other.put(first.table, first.key, {**first.row, "volume_l": 31.0}, morning + timedelta(hours=5))
+    assert merge(store, other.path).conflicts == ()
+    assert store.load().vessels[first.key].volume_l == 31.0
+
+
 def test_both_ways_give_the_same(store, other, tally, morning):
     (both,) = store.append([tally(1)])
     other.append([both])
