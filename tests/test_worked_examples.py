@@ -48,8 +48,6 @@ def said(tree: Path, program: str) -> list[str]:
     done = subprocess.run(
         [sys.executable, "-c", program], env=env, cwd=tree, capture_output=True, text=True, check=False
     )
-        [sys.executable, "-c", program], env=env, cwd=tree, capture_output=True, text=True, check=False
-    )
     assert done.returncode == 0, done.stderr
     return done.stdout.split()
 
