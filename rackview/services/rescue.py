@@ -18,7 +18,7 @@ from rackview.core.events import Event
 from rackview.services import copies, places
 from rackview.services.folders import kept_keys
 from rackview.services.maintenance import Merged, merge_in, put_back
-from rackview.store import Store, StoreError, TableRow, backup, beside, files
+from rackview.store import Store, StoreError, TableRow, backup, beside, files, pictures
 from rackview.store.beside import short
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken
@@ -296,7 +296,7 @@ def take_aside_back(path: Path, aside: Path, now: datetime) -> Path | None:
 
 def _all_of(path: Path) -> Iterator[Path]:
     yield from (Path(f"{path}{end}") for end in BESIDE)
-    for what in (beside.BOOK, beside.COPIES):
+    for what in (beside.BOOK, beside.COPIES, pictures.PICTURES):
         yield from beside.folders(path, what)
 
 

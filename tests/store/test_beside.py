@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rackview.services import copies, maintenance, rescue
-from rackview.store import Store, StoreError, backup, beside
+from rackview.store import Store, StoreError, backup, beside, pictures
 from rackview.store.daybook import DayBook, line_of
 from rackview.store.restore import restore
 from rackview.store.verify import check
@@ -63,11 +63,13 @@ def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
     maintenance.upkeep(path, lambda: morning, tmp_path)
     maintenance.back_up(path, None, morning)
     restore(path, None, morning)
+    known = copies.known_id(path)
+    pictures.keep(pictures.folder_of(path, known), b"seen at the microscope", "jpg")
     rescue.set_aside(path, morning)
     restored, aside = everything(path), rescue.asides(path)
     assert [p.name[-8:] for p in restored] == [kept]
     inside = sorted(p.name for p in aside[0].iterdir())
-    assert inside == ["rack.db", f"rack.db.backups-{kept}", f"rack.db.daybook-{kept}"]
+    assert inside == ["rack.db", *(f"rack.db.{what}-{kept}" for what in ("backups", "daybook", "pictures"))]
     copied = list((aside[0] / inside[1]).iterdir())
     assert len(copied) == 3
     assert all(kept in p.name for p in copied)
