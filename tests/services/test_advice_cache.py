@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from datetime import date, timedelta
 
 import pytest
 
 from rackview.advice import api
+from rackview.core.rack import Rack
 from rackview.core.tables import Brood
 from rackview.services import advice_cache
 from rackview.services.advice_cache import LEAST_DAYS, MOST_DAYS, larvae_days
@@ -177,3 +179,31 @@ def test_the_larvaes_page_looks_to_the_last_day_of_the_last_brood(session, hatch
     if hatched is not None:  # fed to day 7 after hatching
         session.put_brood(Brood("one", "anemonefish", hatched=today + timedelta(days=hatched), tank_l=50))
     assert larvae_days(session.rack, today) == days
+
+
+def test_a_window_and_the_thread_behind_it_may_ask_the_same_rack_at_once(session):
+    """Both reckon through the same history; whoever comes first, the answers are the same and nobody stumbles."""
+    for day in range(1, 25):
+        at = (session.now() - timedelta(days=25 - day)).isoformat()
+        row = {"at": at, "kind": "count", "tallies": f"{90 + day} {95 + day}"}
+        session.record([{**row, "vessel": name} for name in ("A1", "A2")])
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        for _ in range(4):
+            rack = Rack.build(session.rack.vessels.values(), session.rack.events())  # nothing of it is reckoned yet
+            go, answers = threading.Barrier(3), []
+
+            def ask(rack=rack, go=go, answers=answers):
+                go.wait(10)
+                answers.append((api.assess_all(rack, session.now()), api.advise(rack, session.now())))
+
+            threads = [threading.Thread(target=ask) for _ in range(3)]
+            for thread in threads:
+                thread.start()
+            for thread in threads:
+                thread.join(60)
+            assert len(answers) == 3
+            assert answers[0] == answers[1] == answers[2]
+    finally:
+        sys.setswitchinterval(usual)

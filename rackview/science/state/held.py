@@ -136,8 +136,9 @@ def reckon(wanted: Iterable[Held]) -> None:
             elif missing:
                 waiting += [*missing, target]
             else:
-                if base.make is not None:
-                    base.put(base.make())
+                make = base.make
+                if make is not None:
+                    base.put(make())
                 claimed.update(chain)
                 ready.setdefault(id(target.model), []).append((base, chain))
         for tracks in ready.values():
@@ -149,9 +150,12 @@ def _back(target: Held, claimed: set[Held]) -> tuple[Held, list[Held]]:
     """The nearest before a target that is there, claimed or begun anew, and the steps from there, in order of time."""
     chain = []
     one = target
-    while not one.done and one not in claimed and one.row is not None and one.before is not None:
+    while not one.done and one not in claimed and one.row is not None:
+        before = one.before  # looked at once, as another thread may just be putting its numbers there
+        if before is None:
+            break
         chain.append(one)
-        one = one.before
+        one = before
     chain.reverse()
     return one, chain
 
