@@ -330,7 +330,7 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "crowded",
         WEEK,
-        "crowded",
+        "many adults",
         "adults per mL in the newest count of adults (copepods)",
         "at or above crowded_adults_per_ml",
         ("crowded_adults_per_ml",),

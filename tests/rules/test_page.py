@@ -22,3 +22,9 @@ def test_thresholds_are_fields_that_a_keeper_can_change():
 def test_sources_name_no_memory_as_a_citation_without_saying_so():
     for rule in RULES:
         assert "http" not in rule.source
+
+
+def test_no_two_rules_are_called_the_same_on_a_tile() -> None:
+    """A keeper who sees the word must find the one rule it stands for."""
+    shorts = [rule.short for rule in RULES]
+    assert len(set(shorts)) == len(shorts)
