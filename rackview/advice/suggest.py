@@ -267,13 +267,22 @@ def _hold(sit: Situation, view: View, hold: Hold, speech: Speech) -> Suggestion:
     )  # fmt: skip
 
 
+def _moved(sit: Situation, move: Move, litres: float) -> dict[str, float]:
+    """Densities, per mL, of what is poured over, of the new culture and of what stays, for an amount as on the jug."""
+    full, giver = sit.views[move.target].vessel.volume_l, sit.views[move.donor].vessel.volume_l
+    moved = move.start_per_ml * full / move.litres
+    left = move.left_per_ml / max(1.0 - move.litres / giver, 1e-6) * (1.0 - litres / giver)
+    return {"moved": moved, "start": moved * litres / full, "left": left}
+
+
 def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     view = sit.views[move.donor]
     level = view.estimate.level_l
     litres = floored(move.litres, 0.95 * level)
+    moved = _moved(sit, move, litres)
     values = {
         "litres": litres, "to": move.target, "code": move.code, "per_ml": view.animals / (level * 1000.0),
-        "start": move.start_per_ml, "left": move.left_per_ml, "ready": move.ready_days,
+        "ready": move.ready_days, **moved,
     }  # fmt: skip
     target = sit.views[move.target]
     codes = ["return"] if target.care.use == "resting" else []
@@ -285,7 +294,7 @@ def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         evidence=(*count_evidence(view), *growth_evidence(view)), sureness=min(max(1.0 - risk, 0.0), 1.0),
         cautions=(*_cautions(sit, move.donor, ("split",), *codes), fill), code=move.code,
         text=words.action_text("split", values, speech), severity=_worst(sit.findings[move.donor], DENSE),
-        refill_l=round(max(0.0, view.vessel.volume_l - level + litres), 6), density_per_ml=move.start_per_ml,
+        refill_l=round(max(0.0, view.vessel.volume_l - level + litres), 6), density_per_ml=moved["start"],
         own_tools=_own_tools(sit, move.donor),
     )  # fmt: skip
 
@@ -293,9 +302,9 @@ def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
 def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     donor, target = sit.views[move.donor], sit.views[move.target]
     litres = floored(move.litres, target.vessel.volume_l)
-    finding = move.finding
+    finding, moved = move.finding, _moved(sit, move, litres)
     values = {
-        "litres": litres, "from": move.donor, "code": move.code, "start": move.start_per_ml,
+        "litres": litres, "from": move.donor, "code": move.code, **moved,
         "reserve": donor.vessel.reserve, "days": finding.values.get("days") if finding is not None else None,
     }  # fmt: skip
     codes = ["reserve_last"] if donor.vessel.reserve else []
@@ -308,7 +317,7 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         sureness=finding.chance if finding is not None and urgent else 0.6,
         cautions=_cautions(sit, move.target, ("restart",), *codes), code=move.code,
         text=words.action_text("restart", values, speech),
-        severity=finding.severity if finding is not None else None, density_per_ml=move.start_per_ml,
+        severity=finding.severity if finding is not None else None, density_per_ml=moved["start"],
         own_tools=_own_tools(sit, move.target),
     )  # fmt: skip
 

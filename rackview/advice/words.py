@@ -313,9 +313,13 @@ def split_why(v: Values, speech: Speech) -> str:
         "room": f"{speech.place(v['to'])} stands empty and {per_ml(v['per_ml'])} can spare it",
     }[v["code"]]
     return (
-        f"{reason[0].upper()}{reason[1:]}. {speech.place(v['to'])} starts at {per_ml(v['start'])} when filled up, "
-        f"ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} remain."
+        f"{reason[0].upper()}{reason[1:]}. {_poured(v, speech)} start {speech.place(v['to'])} at {per_ml(v['start'])} "
+        f"when filled up, ready in about {days_text(max(v['ready'], 1))}; {per_ml(v['left'])} remain."
     )
+
+
+def _poured(v: Values, speech: Speech) -> str:
+    return f"{speech.volume(v['litres'])} at {per_ml(v['moved'])}"
 
 
 def restart_why(v: Values, speech: Speech) -> str:
@@ -334,7 +338,7 @@ def restart_why(v: Values, speech: Speech) -> str:
         if v.get("reserve")
         else ", the cleanest that can spare it"
     )
-    return f"{reason}. {donor}{last}; starts at {per_ml(v['start'])}."
+    return f"{reason}. {donor}{last}; {_poured(v, speech)} start it at {per_ml(v['start'])} when filled up."
 
 
 def hold_why(code: str, flag_text: str) -> str:
