@@ -155,11 +155,14 @@ def test_sums_of_the_demo_rack_add_up_also_where_a_vessel_is_harvested_and_split
     both = 0
     for day in (2, 7, 14):
         found = advise(rack, datetime(2026, 5, day, 7, 30, tzinfo=UTC))
-        both += len(
-            {s.vessel for s in found if s.action == "harvest"} & {s.vessel for s in found if s.action == "split"}
-        )
+        taken = {s.vessel: s for s in found if s.action == "harvest"}
         for one in found:
             adds_up(one, one.text, "L", rack)
+            if one.action == "split" and one.vessel in taken:
+                both += 1
+                share, before = (float(n) for n in TAKEN.match(taken[one.vessel].why).group(4, 5))
+                moved = float(MOVED.search(one.why).group(4))
+                assert moved == pytest.approx(before * (1 - share / 100), rel=0.03), "what stays of it is split"
     assert both, "or the test says nothing of culture that is split after a harvest"
 
 
