@@ -93,6 +93,8 @@ class WhatIfScreen(SubPage):
         column.setSpacing(12)
         for part in (self.lead, self.lines, self.fans, self.table):
             column.addWidget(part, 1 if part is self.table else 0)
+        column.addStretch(0)
+        self._right = column
         self.table.setMinimumHeight(260)
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 10, 12, 12)
@@ -137,7 +139,7 @@ class WhatIfScreen(SubPage):
         self.lines.show_lines(())
         self.fans.show_futures(())
         self.model.load(())
-        self.table.hide()
+        self._show_table(there=False)
 
     def _ask(self, row: dict[str, object]) -> None:
         if self.form is None:
@@ -174,7 +176,12 @@ class WhatIfScreen(SubPage):
         header = self.table.horizontalHeader()
         for n in range(self.model.columnCount()):
             header.setSectionResizeMode(n, QHeaderView.ResizeMode.ResizeToContents)
-        self.table.setVisible(bool(shown))
+        self._show_table(there=bool(shown))
+
+    def _show_table(self, *, there: bool) -> None:
+        """The table takes the room that is left; without it the words stand at the top."""
+        self.table.setVisible(there)
+        self._right.setStretch(self._right.count() - 1, 0 if there else 1)
 
     def _line(self, day: BothDays, title: str) -> TableLine:
         today = self.session.now().astimezone().date()
