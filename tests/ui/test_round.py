@@ -276,6 +276,19 @@ def test_undo_in_the_menu_brings_what_was_typed_back_too(qtbot, session, clock, 
     assert [s.drafted for s in screen.order if s.vessel == "Dab"] == [True]
 
 
+def test_what_was_taken_back_never_replaces_what_was_typed_since(qtbot, session, opened):
+    screen = opened(session, "Dab")
+    press(qtbot, "31\n28\n")
+    press(qtbot, "+")
+    screen.go("Dab")
+    press(qtbot, "44\n")
+    screen.go("Brill")
+    assert session.draft(form("Dab"))["typed"]["all.0"] == "44"
+    session.undo()
+    assert screen._drafts.bring_back() == "Dab"
+    assert session.draft(form("Dab"))["typed"]["all.0"] == "44"
+
+
 def test_one_step_holds_count_and_actions(qtbot, session, clock, opened):
     screen = opened(session, "Dab")
     press(qtbot, "31\n28\n30\n")
@@ -300,6 +313,14 @@ def test_a_skipped_vessel_is_fine_and_the_end_says_what_is_left(qtbot, session, 
     assert screen.end._title.text() == "1 of 4 recorded"
     with qtbot.waitSignal(screen.leave):
         press(qtbot, ENTER)
+
+
+def test_a_round_begins_at_the_first_vessel_that_is_not_done(session, opened):
+    first, second = (s.vessel for s in opened(session).order[:2])
+    session.record([{"at": session.now(), "vessel": first, "kind": "count", "tallies": "30 31 29", "dilution": 7}])
+    again = opened(session)
+    assert [s.done for s in again.order[:2]] == [True, False]
+    assert again.entry.vessel == second
 
 
 def test_the_second_feed_can_be_chosen(qtbot, session, clock, opened):
