@@ -31,3 +31,8 @@ def test_no_function_is_long() -> None:
                 if lines > LONGEST_FUNCTION:
                     found[f"{path.relative_to(SOURCE).as_posix()}: {node.name}"] = lines
     assert found == {}
+
+
+def test_the_words_of_the_code_fit_on_a_page() -> None:
+    guide = (SOURCE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert len(guide.split("## Words of the code", 1)[1].split("\n## ", 1)[0].strip().splitlines()) <= 40
