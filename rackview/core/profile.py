@@ -7,11 +7,12 @@ change single values per rack or per vessel.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 from itertools import pairwise
+from typing import TypeVar
 
 from rackview.core.errors import InputError
 
@@ -292,20 +293,57 @@ def _read(
     return found, said, sources
 
 
+P = TypeVar("P", StrainProfile, LarvalGroup)
+
+
+class Shipped(Mapping[str, P]):
+    """Profiles by name, each read when it is first asked for: a rack has few strains, and a start reads no others."""
+
+    def __init__(self, names: Iterable[str], read: Callable[[str], P]) -> None:
+        self._names = dict.fromkeys(names)
+        self._read: Callable[[str], P] = read
+        self._known: dict[str, P] = {}
+
+    def __getitem__(self, name: str) -> P:
+        if name not in self._names:
+            raise KeyError(name)
+        known = self._known.get(name)
+        return known if known is not None else self._known.setdefault(name, self._read(name))  # one for all threads
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+def read_strain(name: str) -> StrainProfile:
+    """A strain profile that ships with the program."""
+    return parse_strain(name, _shipped(name))
+
+
+def read_group(name: str) -> LarvalGroup:
+    """A profile of larvae that ships with the program."""
+    return parse_group(name, _shipped(f"larvae-{name}"))
+
+
 @cache
-def strains() -> dict[str, StrainProfile]:
+def strains() -> Mapping[str, StrainProfile]:
     """The strain profiles that ship with the program, by name."""
-    return {name: parse_strain(name, _shipped(name)) for name in BUILT_IN_STRAINS}
+    return Shipped(BUILT_IN_STRAINS, read_strain)
 
 
 @cache
-def groups() -> dict[str, LarvalGroup]:
+def groups() -> Mapping[str, LarvalGroup]:
     """The larval-group profiles that ship with the program, by name."""
     folder = resources.files("rackview.resources") / "profiles"
     names = sorted(
         p.name.removeprefix("larvae-").removesuffix(".toml") for p in folder.iterdir() if "larvae-" in p.name
     )
-    return {name: parse_group(name, _shipped(f"larvae-{name}")) for name in names}
+    return Shipped(names, read_group)
 
 
 def _shipped(name: str) -> str:

@@ -93,8 +93,8 @@ class Rack:
             standing=tuple(standing),
             tanks=tuple(tanks),
             settings=settings,
-            strains={**prof.strains(), **(strains or {})},
-            groups={**prof.groups(), **(groups or {})},
+            strains={**prof.strains(), **strains} if strains else prof.strains(),
+            groups={**prof.groups(), **groups} if groups else prof.groups(),
         )
         return rack.with_vessels(vessels).record(*events)
 

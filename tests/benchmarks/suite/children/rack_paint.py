@@ -10,7 +10,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QApplication
 
 from rackview.core.assessment import Severity
-from rackview.ui.rack.tile_state import Gauge, Mark, Shelf, TileState, Trend
+from rackview.ui.rack.tile_state import FlagMark, Gauge, Shelf, TileState, Trend
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import fonts
 from rackview.ui.theme.colours import LIGHT
@@ -21,7 +21,7 @@ line = tuple((n / 20, 0.5 + 0.04 * (n % 7)) for n in range(17))
 fan = tuple((0.83 + n / 40, 0.2, 0.4, 0.6, 0.8) for n in range(7))
 one = TileState("v", "A1", "Brill", "L rotifer", "rising 0.31 a day", density="210", interval="180-250", age="today",
     care="floss 2 d", gauge=Gauge(0.7, 0.66, 0.73, (0.5, 0.8)), signs="eggs 0.31",
-    trend=Trend((0.4, 0.6), (line,), line[::2], fan, (0.83, 0.5)), marks=(Mark(Severity.soon, "egg ratio", "x"),),
+    trend=Trend((0.4, 0.6), (line,), line[::2], fan, (0.83, 0.5)), marks=(FlagMark(Severity.today, "egg ratio", "x"),),
     actions=("Harvest 5.2 L", "feed 4 mL"), accessible="x", tooltip="x")  # fmt: skip
 
 
