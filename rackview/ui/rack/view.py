@@ -32,10 +32,12 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.ui import keys
-from rackview.ui.paint.shelf import BOARD, paint_free, paint_letter
+from rackview.ui.paint.shelf import BOARD, paint_free
 from rackview.ui.paint.tile import paint_focus, paint_tile
 from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
+from rackview.ui.rack.drawn import DrawnTiles, Manner
+from rackview.ui.rack.letters import LETTERS, Letters
 from rackview.ui.rack.tile_state import FreePlace, Shelf, TileState
 from rackview.ui.theme import Theme
 from rackview.ui.words import spreadsheet
@@ -46,11 +48,11 @@ GAP = 10
 """Between two tiles, px."""
 FOOT = 20
 """Below a tile: the board it stands on and the air above the next shelf, px."""
-LETTERS = 28
-"""Width of the column with the shelves' names, px."""
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
+STANDS = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemNeverHasChildren
+"""What can be done with a place; put together once, as it is asked for at every paint."""
 
 
 class RackModel(QAbstractTableModel):
@@ -133,7 +135,7 @@ class RackModel(QAbstractTableModel):
     def flags(self, index: Index) -> Qt.ItemFlag:
         if self.place(index) is None:
             return Qt.ItemFlag.NoItemFlags
-        return Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemNeverHasChildren
+        return STANDS
 
 
 class TileDelegate(QStyledItemDelegate):
@@ -145,6 +147,7 @@ class TileDelegate(QStyledItemDelegate):
         self.glance = False
         self.tile = (0.0, 0.0)
         self.free_words = self.tr("free place")
+        self._drawn = DrawnTiles()
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         state = index.data(STATE)
@@ -156,11 +159,30 @@ class TileDelegate(QStyledItemDelegate):
         if isinstance(state, FreePlace):
             paint_free(painter, rect, state, self.free_words, self.theme, hovered=under)
         else:
-            paint_tile(painter, rect, state, self.theme, glance=self.glance, hovered=under)
+            self._paint_tile(painter, option, state, rect, hovered=under)
         if option.state & QStyle.StateFlag.State_HasFocus:
             if isinstance(state, FreePlace):
                 rect.setTop(rect.bottom() - min(64.0, max(34.0, rect.height() * 0.22)))
             paint_focus(painter, rect, self.theme)
+
+    def _paint_tile(
+        self, painter: QPainter, option: QStyleOptionViewItem, state: TileState, rect: QRectF, *, hovered: bool
+    ) -> None:
+        cell = QRectF(option.rect)
+        within, ratio = rect.translated(-cell.topLeft()), painter.device().devicePixelRatioF()
+        manner = Manner(
+            (within.x(), within.y(), within.width(), within.height()),
+            (option.rect.width(), option.rect.height()),
+            self.theme,
+            self.glance,
+            hovered,
+            ratio,
+        )
+
+        def draw(on: QPainter, where: QRectF) -> None:
+            paint_tile(on, where, state, self.theme, glance=self.glance, hovered=hovered)
+
+        self._drawn.paint(painter, cell, state, manner, draw, option.widget.size())
 
     def tile_rect(self, cell: QRectF) -> QRectF:
         """The tile within its cell: standing on the board."""
@@ -169,31 +191,6 @@ class TileDelegate(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         return QSize(round(self.tile[0]) + GAP, round(self.tile[1]) + FOOT)
-
-
-class Letters(QHeaderView):
-    """The shelves' names at the left, with the beginning of each board."""
-
-    def __init__(self, view: RackView) -> None:
-        super().__init__(Qt.Orientation.Vertical, view)
-        self._view = view
-        self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        self.setSectionsClickable(False)
-        self.setFixedWidth(LETTERS)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self.viewport())
-        theme, model = self._view.theme, self._view.rack
-        painter.fillRect(self.viewport().rect(), theme.field)
-        for row in range(model.rowCount()):
-            top, height = self.sectionViewportPosition(row), self.sectionSize(row)
-            board = self._view.board(QRectF(0, top, LETTERS, height))
-            painter.fillRect(board, theme.shelf)
-            tall = self._view.tile_height()
-            px = max(17, min(24, round(tall / 14)))
-            paint_letter(
-                painter, QRectF(4, board.top() - tall + 4, LETTERS - 6, tall - 8), model.letter(row), theme, px
-            )
 
 
 class RackView(QTableView):
@@ -383,9 +380,14 @@ class RackView(QTableView):
         super().resizeEvent(event)
         self._lay_out()
 
+    def rows_within(self, area: QRect) -> range:
+        """The rows that a part of the viewport shows, and the one above, whose board reaches into the next."""
+        first, last = self.rowAt(area.top()), self.rowAt(area.bottom())
+        return range(max(0, first - 1), self.rack.rowCount() if last < 0 else last + 1)
+
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())
-        for row in range(self.rack.rowCount()):
+        for row in self.rows_within(event.rect()):
             top = self.rowViewportPosition(row)
             cell = QRectF(0, top, self.viewport().width() - 4, self.rowHeight(row))
             painter.fillRect(self.board(cell), self.theme.shelf)

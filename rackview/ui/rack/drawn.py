@@ -1,0 +1,85 @@
+"""Tiles as they were painted last, so that a repaint and a scroll put pictures instead of drawing every tile anew."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import NamedTuple
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPixmap
+
+from rackview.ui.rack.tile_state import TileState
+from rackview.ui.theme import Theme
+
+VIEWS = 2
+"""How many screenfuls are kept at most."""
+
+
+class Manner(NamedTuple):
+    """All besides its state on which a tile's picture depends; `rect` is the tile within the picture."""
+
+    rect: tuple[float, float, float, float]
+    size: tuple[int, int]
+    theme: Theme
+    glance: bool
+    hovered: bool
+    ratio: float
+
+
+class DrawnTiles:
+    """Pictures of tiles by vessel, the newest used last; no more than `VIEWS` screenfuls of them."""
+
+    def __init__(self) -> None:
+        self._pictures: dict[str, tuple[TileState, Manner, QPixmap]] = {}
+        self._pixels = 0
+
+    def paint(
+        self,
+        painter: QPainter,
+        cell: QRectF,
+        state: TileState,
+        manner: Manner,
+        draw: Callable[[QPainter, QRectF], None],
+        room: QSize,
+    ) -> None:
+        """Paint the tile of a whole-numbered cell in a view as large as `room`; `draw` draws it where it is not known.
+
+        The picture lies on whole pixels of the screen, or the tile is drawn there itself: no edge is blurred.
+        """
+        rect = QRectF(*manner.rect)
+        at = painter.deviceTransform().map(cell.topLeft())
+        if not _whole(at):
+            draw(painter, rect.translated(cell.topLeft()))
+            return
+        known = self._pictures.pop(state.vessel, None)
+        if known is None or known[1] != manner or (known[0] is not state and known[0] != state):
+            if known is not None:
+                self._pixels -= _pixels(known[2])
+            known = state, manner, _drawn(rect, manner, draw)
+            self._pixels += _pixels(known[2])
+        self._pictures[state.vessel] = known
+        painter.drawPixmap(cell.topLeft(), known[2])
+        most = VIEWS * room.width() * room.height() * manner.ratio**2
+        while self._pixels > most and len(self._pictures) > 1:
+            _, _, oldest = self._pictures.pop(next(iter(self._pictures)))
+            self._pixels -= _pixels(oldest)
+
+
+def _whole(point: QPointF) -> bool:
+    return point.x() == round(point.x()) and point.y() == round(point.y())
+
+
+def _pixels(picture: QPixmap) -> int:
+    return picture.width() * picture.height()
+
+
+def _drawn(rect: QRectF, manner: Manner, draw: Callable[[QPainter, QRectF], None]) -> QPixmap:
+    width, height = manner.size
+    picture = QPixmap(math.ceil(width * manner.ratio), math.ceil(height * manner.ratio))
+    picture.setDevicePixelRatio(manner.ratio)
+    picture.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(picture)
+    draw(painter, rect)
+    painter.end()
+    return picture
