@@ -148,7 +148,7 @@ def test_every_screen_looks_as_it_was_looked_at(qapp, racks, tmp_path, state) ->
     window, wrong = opened(racks[state]), {}
     sizes, screens = KINDS[state]
     for look in ("light", "dark"):
-        window.set_look(look)
+        window.look.choose(look)
         for size in sizes:
             drawn, place = sheet(window, size, screens), GOLDEN / f"{state}-{look}-{size[0]}.png"
             if os.environ.get("RACKVIEW_GOLDEN") == "keep":
@@ -175,7 +175,7 @@ def test_a_part_that_is_gone_moved_or_of_another_colour_is_seen(racks) -> None:
         painter.fillRect(spoil, QColor("#101010"))
         painter.end()
         assert "rack" in apart(whole, other, ("rack",))
-    window.set_look("dark")
+    window.look.choose("dark")
     dark = sheet(window, SIZES[1], ("rack",))
     assert apart(whole, dark, ("rack",))["rack"] > 0.8
     moved = QImage(whole.size(), whole.format())
