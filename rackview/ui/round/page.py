@@ -111,6 +111,7 @@ class RoundPage(QWidget):
     def show_draft(self, typed: str) -> None:
         """Mark what is shown as a draft typed then, with the way to forget it; "" for no draft."""
         self.drafted.setText(self.tr("Draft of {when}: forget it").format(when=typed) if typed else "")
+        self.drafted.setAccessibleName("" if typed else self.tr("No draft"))
         self.drafted.setEnabled(bool(typed))
         tall(self.drafted, round(22 * self.scale), 4)
 
