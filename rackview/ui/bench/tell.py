@@ -124,7 +124,7 @@ def moved(found: transfer.TransferVolume, settings: Settings) -> SumAnswer:
     return SumAnswer(
         (
             *as_litres("to move")(found.volume_l, settings).results,
-            Result(figures(found.donor_per_ml), "/mL stay in the giving vessel"),
+            Result(figures(found.donor_per_ml), "/mL remain in the giving vessel"),
             Result(figures(found.receiver_per_ml), "/mL in the receiving one"),
         )
     )
