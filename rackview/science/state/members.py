@@ -58,13 +58,13 @@ LEAST_VAR = 0.003
 LEAST_GAP = 0.5
 SOONER = 0.5
 """Share of the days between counts over which the pool comes in."""
-LOG_PRIOR = np.log([[0.80, 0.06, 0.10, 0.04], [0.55, 0.10, 0.25, 0.10]])[:, :, None]
+LOG_PRIOR = np.log([[0.60, 0.12, 0.22, 0.06], [0.40, 0.20, 0.27, 0.13]])[:, :, None]
 """Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
 FORGET = 0.97
 ODD, ODD_SD = 0.15, 2.5
 """Share of counts that are odd, and their deviation against that of others, where evidence is weighed: without them one
 odd count rules out for weeks whoever was sure."""
-SPREAD_PRIOR, SPREAD_WORTH = np.array([1.25, 1.6]), 8.0
+SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 8.0
 """The pool's variance beforehand against what it says, near and far, and how many counts that is worth."""
 SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
 SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
