@@ -14,7 +14,7 @@ from contextlib import contextmanager, nullcontext, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rackview import __version__, options, table_commands, terminal
+from rackview import __version__, listen_command, options, table_commands, terminal
 from rackview.core.errors import InputError
 from rackview.options import AT, JSON, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
@@ -165,6 +165,9 @@ def _add_tables(add: Add) -> None:
 
 
 def _add_upkeep(add: Add) -> None:
+    listen_command.add_listen(
+        add("listen", listen_command.listen, "take in what probes send to your own MQTT broker", STORE, QUIET)
+    )
     one = add("backup", _backup, "write a safe, verified copy of the store", STORE, QUIET)
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
     one = add(

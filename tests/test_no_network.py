@@ -22,3 +22,14 @@ def test_a_started_program_is_refused_too() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 1
     assert "uses no network" in done.stderr
+
+
+def test_a_test_with_a_broker_of_its_own_reaches_nothing_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("RACKVIEW_TEST_LOOPBACK", "1")
+    with socket.socket() as plug:
+        plug.bind(("127.0.0.1", 0))
+        for far in ("192.0.2.1", "0.0.0.0"):  # noqa: S104 - it must be refused
+            with pytest.raises(Exception, match="uses no network"):
+                plug.connect((far, 80))
+    with pytest.raises(Exception, match="uses no network"):
+        socket.getaddrinfo("localhost.invalid", 80)

@@ -22,8 +22,10 @@ pytestmark = [
 
 def call(*words: object, **more: str) -> str:
     """What a command prints; it must end well."""
+    # pip must reach the registry, and a fresh interpreter must not load what keeps the tests from it
+    known = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
     ended = subprocess.run(
-        [str(w) for w in words], env={**os.environ, **more}, capture_output=True, text=True, check=False, cwd=ROOT
+        [str(w) for w in words], env={**known, **more}, capture_output=True, text=True, check=False, cwd=ROOT
     )
     assert ended.returncode == 0, ended.stderr[-2000:]
     return ended.stdout
