@@ -6,7 +6,6 @@ out for the newest rack, and until they are there the last ones stand, with the 
 
 from __future__ import annotations
 
-import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -18,7 +17,6 @@ from rackview.core.rack import Rack
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Counting, Flag, Interval, Plan, Suggestion
 
-log = logging.getLogger("rackview.advice")
 SOON_DAYS, LEAST_DAYS, MOST_DAYS = 7, 10, 21
 """Days planned for the rack screen, and at least and at most for the larvae's page, which goes to the last brood's."""
 PATIENCE = 0.2
@@ -249,7 +247,9 @@ class AdviceThread:
         try:
             call()
         except Exception:
-            log.exception("what is advised could not be worked out")
+            import logging  # commands that never advise behind are spared it
+
+            logging.getLogger("rackview.advice").exception("what is advised could not be worked out")
             with self._wake:
                 self._working = None
             return False
