@@ -19,13 +19,13 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 from rackview import app
 from rackview.core.events import Count, Feed
-from rackview.services.sessions import open_desk
+from rackview.services.sessions import open_session
 from rackview.ui.words import formats
 from rackview.ui.window import MainWindow
 at = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 app.application()
-desk = open_desk(Path(sys.argv[1]), lambda: at)
-window = MainWindow(desk)
+session = open_session(Path(sys.argv[1]), lambda: at)
+window = MainWindow(session)
 window.show()
 window.go("round", "Brill")
 page = window.screen_widget()
@@ -36,7 +36,7 @@ def type_in(field, text):
 type_in(page.count.fields["all.0"], sys.argv[2])
 type_in(page.do.fields["feed"], sys.argv[3])
 page.record()
-events = list(desk.rack.events())
+events = list(session.rack.events())
 count = max((e for e in events if isinstance(e, Count)), key=lambda e: e.at)
 fed = max((e for e in events if isinstance(e, Feed)), key=lambda e: e.at)
 directions = {w.layoutDirection().name for w in (window, *window.findChildren(QWidget))}
