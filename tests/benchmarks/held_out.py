@@ -10,8 +10,8 @@ from __future__ import annotations
 
 LOOKED_AT = {
     "rotifer_becks2010_chemostat": "form of the autoregression, weights of the pool",
-    "lynx": "form of the autoregression",
-    "protist_gause1934_appendix": "form of the autoregression",
+    "lynx": "form of the autoregression, weights of the pool",
+    "protist_gause1934_appendix": "form of the autoregression, weights of the pool",
 }
 """Open series on which constants were chosen, and which."""
 
