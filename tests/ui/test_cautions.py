@@ -39,6 +39,11 @@ def texts(marked) -> list[str]:
     return [line.text for line in marked._lines]
 
 
+def in_form(screen) -> list[str]:
+    """The cautions of the open form: the gravest before its fields, the others after them."""
+    return [*texts(screen.panel._gravest), *texts(screen.panel._cautions)]
+
+
 def test_a_form_says_those_of_its_task_and_of_its_suggestion_once(qtbot, demo):
     screen = VesselScreen(demo, LIGHT)
     qtbot.addWidget(screen)
@@ -49,7 +54,7 @@ def test_a_form_says_those_of_its_task_and_of_its_suggestion_once(qtbot, demo):
             continue
         screen.open(one.vessel)
         screen.panel.begin(one.vessel, kind, one, from_draft=False)
-        said = once(texts(screen.panel._cautions))
+        said = once(in_form(screen))
         assert set(one.cautions) <= set(said)
         begun.add(kind)
     assert {"harvest", "feed", "count"} <= begun
@@ -65,7 +70,7 @@ def test_a_form_opened_by_hand_says_what_the_table_says(qtbot, demo, kind, task)
     qtbot.addWidget(screen)
     screen.open("Limpet")
     screen.panel.begin("Limpet", kind, from_draft=False)
-    said = once(texts(screen.panel._cautions))
+    said = once(in_form(screen))
     assert set(cautions([task])) <= set(said)
 
 
@@ -74,15 +79,15 @@ def test_what_goes_with_a_task_is_said_when_it_is_typed(qtbot, demo):
     qtbot.addWidget(screen)
     screen.open("Limpet")
     screen.panel.begin("Limpet", "count", from_draft=False)
-    assert CAUTIONS["fixative"] not in texts(screen.panel._cautions)
+    assert CAUTIONS["fixative"] not in in_form(screen)
     screen.panel.form.fill({"fixative": 1.05})
     screen.panel.form.changed.emit()
-    assert CAUTIONS["fixative"] in once(texts(screen.panel._cautions))
+    assert CAUTIONS["fixative"] in once(in_form(screen))
     screen.panel.begin("Limpet", "clean", from_draft=False)
-    assert CAUTIONS["glass"] not in texts(screen.panel._cautions)
+    assert CAUTIONS["glass"] not in in_form(screen)
     screen.panel.form._put(next(a for a in screen.panel.form.asks if a.column == "what"), "vessel")
     screen.panel.form.changed.emit()
-    assert CAUTIONS["glass"] in texts(screen.panel._cautions)
+    assert CAUTIONS["glass"] in in_form(screen)
 
 
 def test_a_correction_puts_no_hand_into_the_water(qtbot, demo):
@@ -90,7 +95,7 @@ def test_a_correction_puts_no_hand_into_the_water(qtbot, demo):
     qtbot.addWidget(screen)
     screen.open("Limpet")
     screen.panel.correct(next(e for e in demo.rack.events() if isinstance(e, Count) and e.vessel == "Limpet"))
-    assert texts(screen.panel._cautions) == []
+    assert in_form(screen) == []
 
 
 def test_the_round_says_the_general_ones_at_its_first_vessel_and_none_twice(qtbot, demo):

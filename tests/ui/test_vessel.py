@@ -142,7 +142,7 @@ def test_both_futures_of_a_split_are_shown(qtbot, session, page, clock):
 
 def test_a_restart_from_another_strain_is_warned_of_and_names_its_cautions(session, page):
     page._wanted("restart")
-    cautions = page.panel._cautions.accessibleName()
+    cautions = page.panel._gravest.accessibleName()
     assert "Never mix bleach with acid or ammonia" in cautions
     donor = page.panel.form.input("from_vessel")
     for name, warned in (("Goby", True), ("Brill", False)):

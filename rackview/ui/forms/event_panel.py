@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
-from rackview.advice.cautions import cautions, tasks_of_harvest
+from rackview.advice.cautions import CAUTIONS, cautions, tasks_of_harvest
 from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
@@ -67,12 +67,13 @@ class EventPanel(QWidget):
         self.harvest_first = QPushButton(self)
         self.harvest_first.clicked.connect(lambda: self.harvest_wanted.emit(self._full))
         self.harvest_first.hide()
+        self._gravest = MarkedLines(theme, px=13, most=8, parent=self)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
         self._column = scrolling_column(self, self.tr("Form and forecast"))
         self._column.setContentsMargins(24, 14, 24, 6)
         self._column.setSpacing(8)
         parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self.harvest_first, self._futures)
-        for part in (*parts, self._cautions):
+        for part in (*parts, self._gravest, self._cautions):
             self._column.addWidget(part)
         self._column.addStretch(1)
 
@@ -138,9 +139,11 @@ class EventPanel(QWidget):
         self.form.cancelled.connect(self._leave)
         self.form.changed.connect(self._typed)
         self.form.forgotten.connect(self._forget)
-        self._column.removeWidget(self._cautions)
+        for part in (self._gravest, self._cautions):
+            self._column.removeWidget(part)
         self._column.insertWidget(3, self.form)
-        self._column.insertWidget(3 if kind == "restart" else 6, self._cautions)
+        self._column.insertWidget(3, self._gravest)
+        self._column.insertWidget(7, self._cautions)
 
     def close_form(self) -> None:
         """Take the form away."""
@@ -181,7 +184,10 @@ class EventPanel(QWidget):
         """Those of the task by the table, and those of the suggestion; a correction puts no hand into the water."""
         asked = () if suggestion is None else suggestion.cautions
         own = () if self._old is not None else cautions(self._tasks(), said=asked)
-        self._cautions.show_lines(tuple(Marked(c) for c in (*asked, *own)))
+        said = (*asked, *own)
+        gravest = tuple(c for c in said if c == CAUTIONS["bleach"])
+        self._gravest.show_lines(tuple(Marked(c, strong=True) for c in gravest))
+        self._cautions.show_lines(tuple(Marked(c) for c in said if c not in gravest))
 
     def _tasks(self) -> tuple[str, ...]:
         """The tasks that the open form is for, as far as its fields tell."""
@@ -327,4 +333,5 @@ class EventPanel(QWidget):
         self._why.set_theme(theme)
         self._mixed.set_theme(theme)
         self._futures.set_theme(theme)
+        self._gravest.set_theme(theme)
         self._cautions.set_theme(theme)
