@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from rackview.core.errors import InputError
@@ -53,23 +53,22 @@ class VesselForm(QWidget):
         self._remove = QPushButton(self.tr("Remove this vessel"), self)
         self._remove.setProperty("role", "quiet")
         self._remove.clicked.connect(self._take_off)
-        tall(self._remove, 40, 8)
+        tall(self._remove, 32, 8)
         self._column = scrolling_column(self)
         self._column.setContentsMargins(24, 8, 24, 8)
         self._column.setSpacing(8)
         self._column.addWidget(self._title)
-        self._column.addWidget(self._remove)
         self._retire = QPushButton(self.tr("Take out of use for good"), self)
         self._retire.setToolTip(self.tr("Gone from the shelf, kept in the records; undo brings it back"))
         self._retire.setProperty("role", "quiet")
         self._retire.clicked.connect(self._take_out)
-        tall(self._retire, 40, 8)
-        self._column.addWidget(self._retire)
+        tall(self._retire, 32, 8)
         self._another = QPushButton(self.tr("Add another like this"), self)
         self._another.setProperty("role", "quiet")
         self._another.clicked.connect(self._add_another)
-        tall(self._another, 40, 8)
-        self._column.addWidget(self._another)
+        tall(self._another, 32, 8)
+        for button in (self._another, self._retire, self._remove):  # above the form, where no scrolling hides them
+            self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         self._column.addStretch(1)
 
     def add(self, shelf: str = "", position: int = 0, like: Vessel | None = None) -> None:
@@ -140,7 +139,7 @@ class VesselForm(QWidget):
         self.form.forgotten.connect(self._forget)
         self.form.cancelled.connect(self.left)
         self.form.changed.connect(self.save)
-        self._column.insertWidget(1, self.form)
+        self._column.insertWidget(4, self.form)
         return self.form
 
     def _forget(self) -> None:
