@@ -177,6 +177,7 @@ def test_nothing_is_fed_where_nothing_grows(vessel_view, count, believed):
     assert 0 < warm[0] < usual[0]
     assert "hot" in warm[2]
     assert "cool" in fed(15.0)[2]
+    assert not {"cool", "warm", "hot"} & set(fed(24.5)[2])
 
 
 def test_the_ration_of_a_cool_culture_does_not_sink_day_by_day(vessel_view, count):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from rackview.core.vessel import Vessel
 from rackview.science.risk import constants as c
 from rackview.science.risk import model
 from rackview.science.risk.causes import CAUSES, SHIFTS
+from rackview.science.risk.constants import USUAL_PER_DAY
 from rackview.science.risk.record import lessons, risk, watch
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
@@ -230,3 +233,9 @@ def test_a_chance_is_a_fall_within_three_days():
     assert pytest.approx(0.7) == math.exp(c.LOG_FALL)
     found = said(rack_of(*(look(float(k)) for k in range(5))), 4.1)
     assert 1.0 - math.exp(-3.0 * found.hazard_per_day) == pytest.approx(found.chance)
+
+
+def test_falls_that_no_sign_speaks_of_begin_as_often_as_the_page_on_deciding_says():
+    page = (Path(__file__).parents[2] / "docs" / "decide.md").read_text(encoding="utf-8")
+    (days,) = re.findall(r"about once in (\d+) vessel-days", page)
+    assert pytest.approx(1.0 / float(days)) == USUAL_PER_DAY

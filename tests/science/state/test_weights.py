@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from datetime import UTC, datetime, timedelta
 
+import numpy as np
 import pytest
 
 from rackview.core.clock import day_number
 from rackview.core.events import Clean, Count, Harvest, Restart, TopUp
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.science.state.belief import _scatter, start
 from rackview.science.state.estimate import estimate
 from rackview.science.state.learned import learned
 from rackview.science.state.weights import SOURCES, grounds
@@ -169,3 +171,16 @@ def test_aliquots_for_a_precision_are_those_of_the_normal_approximation():
     # n = (z / precision)^2 animals in all for a Poisson count: Lund, Kipling & Le Cren 1958, 96 animals for 20 %
     assert even.aliquots(32, 0.2) == pytest.approx((1.96 / 0.2) ** 2 / 32, abs=1)
     assert even.precision(96.04, 1) == pytest.approx(0.2, abs=0.01)
+
+
+def test_the_scatter_taught_by_two_aliquots_is_right_on_average() -> None:
+    """Counts from a gamma mixture of Poissons, the negative binomial, whose squared CV beyond Poisson is 1/k."""
+    draws, k, mean = np.random.default_rng(4), 50.0, 200.0
+    rates = draws.gamma(k, mean / k, size=(4000, 2))
+    blank, taught = start(VESSELS[0]), []
+    for pair in draws.poisson(rates).tolist():
+        extra, weight = _scatter(blank, Count(at=START, vessel="Brill", tallies=tuple(pair)))
+        taught.append(extra / weight)
+    error = np.std(taught) / math.sqrt(len(taught))
+    assert error < 0.001
+    assert np.mean(taught) == pytest.approx(1.0 / k, abs=0.002)
