@@ -21,7 +21,7 @@ def _from_nothing(size: Size) -> Found:
     rng = np.random.default_rng(1)
     vessels = size.many_vessels
     prior = Prior.of(Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)]).profile("V"))
-    start = num.fresh(prior.model, prior.start, 1.0, prior.ceiling, -np.inf)
+    start = num.new_numbers(prior.model, prior.start, 1.0, prior.ceiling, -np.inf)
     first = num.Numbers.joined([start] * vessels)
     counts = rng.poisson(300, (DAYS, vessels)).astype(float)
     rows = np.repeat(np.array(num.Row(dt=1.0, ml=3.0))[:, None], vessels, axis=1)

@@ -50,9 +50,9 @@ def _large(size: Size) -> Found:
 
 
 SHORT = (
-    "at 12 vessels x 1 year it took 26 x before trends were reckoned side by side and remembered, 8 x after. What is "
-    "left is imports, the advice of the day, for which the tiles wait as they name what to do, and the forecast behind "
-    "each tile's fan."
+    "at 12 vessels x 1 year it took 26 x before trends were reckoned side by side, 8 to 15 x after, by how busy the "
+    "machine was. What is left is imports, the advice of the day, for which the tiles wait as they name what to do, and "
+    "the trend behind each tile, which is remembered only if it was drawn before the newest beliefs were kept."
 )
 
 ROWS = (

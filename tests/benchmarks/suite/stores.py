@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from suite.row import child
+
 from rackview.core.events import Clean, Count, Event, Feed, Harvest
 from rackview.core.vessel import Vessel
 from rackview.store import Store, TableRow
@@ -86,16 +88,8 @@ def fill(path: Path, number: int, years: float) -> int:
 
 
 def settle(path: Path) -> None:
-    """Open a store as the window does, look at everything, and close it; quick where that was done before."""
-    from rackview.services.sessions import open_session
-
-    session = open_session(path, lambda: END, recent=True)
-    try:
-        session.assessments()
-        session.suggestions()
-        session.keep_beliefs()
-    finally:
-        session.close()
+    """Open a store in the program's own window and close it, so that all is kept that a window keeps."""
+    child("window", path, "paint")
 
 
 def copied(store: Path, folder: Path) -> Path:
