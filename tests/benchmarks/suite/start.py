@@ -51,8 +51,8 @@ def _large(size: Size) -> Found:
 
 SHORT = (
     "at 12 vessels x 1 year it took 26 x before trends were reckoned side by side, 8 to 15 x after, by how busy the "
-    "machine was. What is left is imports, the advice of the day, for which the tiles wait as they name what to do, and "
-    "the trend behind each tile, which is remembered only if it was drawn before the newest beliefs were kept."
+    "machine was. What is left is imports, the advice of the day, for which the tiles wait as they name what to do, "
+    "and the trend behind each tile, which is remembered only if it was drawn before the newest beliefs were kept."
 )
 
 ROWS = (
