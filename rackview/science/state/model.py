@@ -67,7 +67,7 @@ class Model:
     births: float
 
 
-WEIGHTS = (4.55, 2.69, 2.5)
+WEIGHTS = (4.55, 2.69, 0.4)
 ETA = (1.6, 1.6, 0.158)
 OWN = (0.0, 0.0, 1.0)
 ROOM = (0.831, 0.125, 0.0198)
