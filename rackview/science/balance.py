@@ -12,8 +12,7 @@ from rackview.science.ammonia import unionised_mg_l
 from rackview.science.limits import ANY, above, number
 
 PROTEIN, LIPID, CARBOHYDRATE = 0.322, 0.173, 0.150
-"""Shares of the dry matter of healthy algae, medians: Finkel, Z.V. et al. 2016, macromolecular composition of
-microalgae (PMC4882041; authors and year from memory)."""
+"""Shares of the dry matter of healthy algae, medians: Macromolecular composition of microalgae, PMC4882041."""
 
 N_PER_PROTEIN = 1 / 6.25
 """g of nitrogen per g of protein, the usual factor (Kjeldahl)."""
@@ -85,7 +84,7 @@ def tomorrow(
 
     Oxygen: feed * share burnt * 1.13 g per g; hours = (oxygen - least) / hourly use. Range: as for
     `total_ammonia_tomorrow` and `unionised_mg_l`; oxygen and its least 0 to 60 mg/L. Source: mass balance; Aoki & Hino
-    1996, Fisheries Science 62:8-14; Finkel et al. 2016 for the make-up of algae.
+    1996, Fisheries Science 62:8-14; PMC4882041 for the make-up of algae.
     """
     total = total_ammonia_tomorrow(total_mg_l, feed_g, animals, g_per_million, volume_l, exchanged)
     share = unionised_mg_l(1.0, ph, temperature_c, salinity)

@@ -126,7 +126,7 @@ PEROXIDE = MappingProxyType(
         "Artemia nauplii": Peroxide(8000, 5, 0.90, 0.945, PEROXIDE_CAUTIONS),
     }
 )
-"""Baths that were tried: Gimenez, G. et al. 2006, Aquaculture Research 37:1130-1139."""
+"""Baths that were tried: Gimenez, G. et al. 2006, Aquaculture Research, pp. 1130-1139."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +195,8 @@ def residual_limit(organism: str) -> Option[float]:
 def peroxide(organism: str) -> Peroxide:
     """What was tried with a hydrogen peroxide product on live feed, and why no dose is worked out from it.
 
-    Range: the organisms of `PEROXIDE`. Source: Gimenez, G. et al. 2006, Aquaculture Research 37:1130-1139 (volume from
-    memory): doses of a product whose strength the text at hand does not say.
+    Range: the organisms of `PEROXIDE`. Source: Gimenez, G. et al. 2006, Aquaculture Research, pp.
+    1130-1139: doses of a product whose strength the text at hand does not say.
     """
     if organism not in PEROXIDE:
         raise InputError("organism", organism, "one of " + ", ".join(PEROXIDE))

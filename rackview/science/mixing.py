@@ -14,8 +14,8 @@ from rackview.science.limits import above, number
 from rackview.science.seawater import SALINITIES, TEMPERATURES, density, g_per_kg, pure_water_density
 
 SALINITY_STEP = 5.0
-"""Largest change of salinity at once that rotifers are given: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical
-Paper 361, 3.5 (from memory, unverified)."""
+"""Largest change of salinity at once that rotifers are given: common practice, no source. Half of the rotifers moved by
+as much at once, from 20 to 15, still swam: Oie, G. & Olsen, Y. 1993, Hydrobiologia 255/256:81-86."""
 
 STEP_WARNING = "This moves the salinity by {step:.1f}, more than {most:g} at once: do it in {times} steps, hours apart."
 
@@ -171,8 +171,8 @@ def after_refill(vessel: WaterBody, taken_l: float, refill: WaterBody, most_step
     """The vessel after `taken_l` L of it were replaced by `refill`, and a warning when salinity moves too far at once.
 
     Range: taken from 0 to less than the vessel holds; `most_step` 0.5 to 42 (5 by default); waters as in `join`.
-    Source: mass balance; the step from Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.5 (from
-    memory, unverified).
+    Source: mass balance; the step is common practice, no source (half of the rotifers moved down as much at once
+    still swam: Oie & Olsen 1993, Hydrobiologia 255/256:81-86).
     """
     taken = number("taken_l", taken_l, 0, 1e6, "L")
     if taken >= vessel.volume_l:
@@ -216,8 +216,8 @@ def refill_salinity(vessel: WaterBody, taken_l: float, refill_l: float, wanted: 
 def salinity_steps(salinity: float, wanted: float, most_step: float = SALINITY_STEP) -> int:
     """In how many steps to go from one salinity to another, none larger than `most_step`; 0 when there is no change.
 
-    Range: salinities 0 to 42, step 0.5 to 42. Source: Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361,
-    3.5, for the 5 (from memory, unverified).
+    Range: salinities 0 to 42, step 0.5 to 42. Source: definition; the 5 is common practice, no source (half of the
+    rotifers moved down as much at once still swam: Oie & Olsen 1993, Hydrobiologia 255/256:81-86).
     """
     way = abs(_salinity("wanted", wanted) - _salinity("salinity", salinity))
     return math.ceil(way / number("most_step", most_step, 0.5, 42, "(practical salinity)") - 1e-9)

@@ -72,7 +72,8 @@ Every number that rackview works out, with its source, its valid range and the c
 from the code (`rackview.science.registry.page()`), and `tests/science/test_registry.py` fails when the two differ.
 
 - A value outside a range is refused with a sentence that names the argument, the value, the range and the unit.
-- "from memory, unverified" and "common practice, no source" say what has no source in hand.
+- "common practice, no source" says what has no source in hand, "not read in print" where a source is known but was not
+  seen.
 - `outside_values` stands for the rows of `tests/science/data/outside_values.csv`: standards, printed tables, worked
   examples and reference libraries, each with its source beside it. The other names are tests in `tests/science`.
 - `tests/science/test_outside_tally.py` counts the checks that come from outside the project, a formula once a region.

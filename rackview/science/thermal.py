@@ -42,8 +42,8 @@ def performance(temperature_c: Number, min_c: float, opt_c: float, max_c: float)
 
     exp(-((t - opt)/(2 s))^2) with s = (opt - min)/4 up to opt, 1 - ((t - opt)/(opt - max))^2 above it; 0 at and beyond
     either end (the bell alone would leave 0.018 at min). Range: -2 to 60 degC; min below opt below max, -2 to 50 degC.
-    Source: Deutsch, C.A. et al. 2008, PNAS 105:6668-6672 (volume and pages from memory); the form agrees with the
-    published test value of an open statistics package. Fitted to growth, never to development time, which still
+    Source: the form that goes by the name of Deutsch et al. 2008, PNAS, which was inferred from the published test
+    value of an open statistics package and gives it. Fitted to growth, never to development time, which still
     shortens past the best temperature for growth.
     """
     least, best, most = _cardinal(min_c, opt_c, max_c)

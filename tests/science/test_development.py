@@ -26,6 +26,13 @@ def test_pooled_rotifers_stay_near_the_handbook_table(temperature):
     assert pooled == pytest.approx(development.egg_days(temperature), rel=0.17)
 
 
+@given(st.floats(15, 25))
+def test_eggs_of_the_unread_acartia_hatch_between_those_of_its_kin(temperature):
+    """Acartia erythraea, pacifica and spinicauda: Yoshida et al. 2012, Zool. Stud. 51:644-654."""
+    kin = [development.egg_days(temperature, f"Acartia {one}") for one in ("erythraea", "pacifica", "spinicauda")]
+    assert min(kin) < development.egg_days(temperature, "Acartia tonsa") < max(kin)
+
+
 @given(st.floats(5, 30), st.floats(1, 1000), st.floats(-5, 4))
 def test_belehradek_scales_with_its_factor(temperature, a, alpha):
     days = development.belehradek(temperature, a, alpha)

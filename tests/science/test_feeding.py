@@ -55,7 +55,7 @@ def test_dose_for_cells_reaches_the_density_that_was_wanted(litres, wanted, pres
 
 
 def test_one_large_cell_weighs_as_many_small_ones():
-    """Brown 1991 as tabulated in FAO Fisheries Technical Paper 361 (from memory): 1 to 28."""
+    """By weights that are common practice, no source: 1 to 28."""
     ratio = feeding.CELL_PG["Tetraselmis suecica"] / feeding.CELL_PG["Nannochloropsis oculata"]
     assert round(ratio) == 28
 

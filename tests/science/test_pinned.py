@@ -15,7 +15,8 @@ from rackview.science import balance, counts, development, disinfection, feeding
 @pytest.mark.parametrize(
     ("quantity", "printed"),
     [
-        # FAO Fisheries Technical Paper 361, table 3.1 at 15, 20 and 25 degC (from memory, unverified)
+        # FAO Fisheries Technical Paper 361, table 3.1 at 15, 20 and 25 degC, cells not read in print: common
+        # practice, no source
         ("embryo days", (1.3, 1.0, 0.6)),
         ("first eggs days", (3.0, 1.9, 1.3)),
         ("egg interval hours", (7.0, 5.3, 4.0)),
@@ -29,8 +30,8 @@ def test_life_of_a_rotifer_as_tabled(quantity, printed):
 
 
 def test_the_remembered_table_agrees_with_what_was_read():
-    """Read: an egg about every 4 h and 21 eggs in a life of 10.5 days at 20 degC (FAO 361, 3.3; Korstad et al.
-    1989)."""
+    """Read: an egg about every 4 h and 21 eggs in a life of 10.5 days at 20 degC (FAO 361, 3.3; life
+    history by algal food, Oral Roberts University)."""
     assert development.from_table("egg interval hours", 25) == pytest.approx(4, abs=0.1)
     assert development.from_table("eggs per life", 20) == pytest.approx(21, rel=0.1)
     assert development.from_table("life days", 20) == pytest.approx(10.5, rel=0.06)
@@ -38,7 +39,7 @@ def test_the_remembered_table_agrees_with_what_was_read():
 
 
 def test_weights_of_cells_as_tabled():
-    """Brown 1991, J. Exp. Mar. Biol. Ecol. 145:79-99, as tabled in FAO 361 chapter 2 (from memory, unverified)."""
+    """Common practice, no source."""
     assert dict(feeding.CELL_PG) == {
         "Nannochloropsis oculata": 6.1,
         "Isochrysis galbana": 30.5,
@@ -55,7 +56,7 @@ def test_weights_of_cells_as_tabled():
 
 def test_the_curve_of_rations_is_as_far_off_its_table_as_is_said():
     """Least squares by numpy through the middle of each step: within 2 % there, within 14 % at the ends of a step."""
-    starts, rations = np.array(feeding.FAO_RATIONS[:-1]).T
+    starts, rations = np.array(feeding.DENSITY_RATIONS[:-1]).T
     slope, height = np.polyfit(np.log(starts + 25), np.log(rations), 1)
     assert feeding.ration_from_curve(300) / feeding.ration_from_curve(100) == pytest.approx(3**slope, rel=1e-3)
     assert feeding.ration_from_curve(100) == pytest.approx(math.exp(height) * 100**slope, rel=2e-3)
@@ -65,7 +66,7 @@ def test_the_curve_of_rations_is_as_far_off_its_table_as_is_said():
 
 
 def test_hatching_of_anemonefish_eggs_as_noted():
-    """11 and 8 days at 24 and 26 degC (from memory, unverified); 152 h at 27 to 28, Yasir & Qin 2007."""
+    """11 and 8 days at 24 and 26 degC (common practice, no source); 152 h at 27 to 28, Yasir & Qin 2007."""
     found = [larvae.embryo_days(t) for t in (24, 25, 26, 27, 28)]
     assert found == pytest.approx([11, 9.5, 8, 152 / 24, 152 / 24])
 
@@ -85,7 +86,8 @@ def test_the_calendars_as_printed():
 
 
 def test_meshes_and_recovery_as_noted():
-    """FAO 361, 3.6.4 (from memory, unverified) and practice; 10 % lost in sieving: Attramadal & Sandvand 1993."""
+    """Common practice, no source; that they hold the smallest is worked out below; 10 % lost in sieving: Attramadal &
+    Sandvand 1993."""
     meshes = {name: mesh.value for name, mesh in transfer.MESHES.items()}
     assert meshes == {
         "rotifer-L": 60,
@@ -160,7 +162,8 @@ def test_the_interval_of_a_count_to_the_digit(tallies):
 
 
 def test_make_up_of_algae_as_printed():
-    """Finkel et al. 2016 (PMC4882041), medians in % of dry matter: protein 32.2, lipid 17.3, carbohydrate 15.0."""
+    """Macromolecular composition of microalgae (PMC4882041), medians in % of dry matter: protein 32.2, lipid 17.3,
+    carbohydrate 15.0."""
     assert (balance.PROTEIN, balance.LIPID, balance.CARBOHYDRATE) == (0.322, 0.173, 0.150)
 
 

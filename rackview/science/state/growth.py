@@ -12,8 +12,9 @@ from rackview.science.state.model import Model, pace_of, paced
 
 LOW_C, HIGH_C = thermal.CARDINAL
 LOSS = {"rotifer": 1.0 / 7.0, "copepod": 1.0 / 20.0}
-"""Losses per day where no eggs are counted. Rotifers: a life of 7 days at 25 degC (Lavens, P. & Sorgeloos, P. (eds)
-1996, FAO Fisheries Technical Paper 361, table 3.1, from memory, unverified); copepods: common practice, no source."""
+"""Losses per day where no eggs are counted. Common practice, no source: rotifers a life of 7 days, between the 3.4 to
+4.4 at 25 degC (Lavens, P. & Sorgeloos, P. (eds) 1996, FAO Fisheries Technical Paper 361, 3.3) and the 10.5 of a cohort
+at 20 degC (life history by algal food, Oral Roberts University, abstract); copepods 20."""
 
 
 @dataclass(frozen=True, slots=True)

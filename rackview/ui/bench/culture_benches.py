@@ -148,7 +148,7 @@ FEED = (
     Sum("Is that ration believable?", "feeding.ration_doubt", tell.with_words),
     Sum("Strength of a concentrate", "feeding.concentrate_strength", tell.one("g dry per mL")),
     Sum("Feed per million produced", "algae.feed_per_million", tell.one("per million")),
-    Sum("Ration from the handbook's table", "feeding.ration_from_table", tell.one("g dry per million")),
+    Sum("Ration by density", "feeding.ration_from_table", tell.one("g dry per million")),
     Sum("The same without steps", "feeding.ration_from_curve", tell.one("g dry per million")),
     Sum("Ration from cells", "feeding.ration_from_cells", tell.one("g dry per million")),
     Sum("Ration from the body", "feeding.ration_from_body", tell.one("g dry per million")),
