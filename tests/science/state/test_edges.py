@@ -80,12 +80,13 @@ def test_three_good_counts_mend_a_first_one_that_was_ten_times_off(times: float)
     assert ahead.max() < 1.6 * max(rack.profile("A").ceiling_per_ml, 200.0)
 
 
-def at_temperature(celsius: float) -> float:
+def at_temperature(celsius: float, readings: int = 1) -> float:
     """The median three days after a vessel kept at 25 degC is read at another temperature."""
     kept = [one for d in range(20) for one in (count(d, 200, 204, 196), harvest(d + 0.05, 5.0))]
     warm = [ev.Reading(at=START + timedelta(days=d, minutes=1), vessel="A", temperature_c=25.0) for d in range(20)]
-    now = ev.Reading(at=START + timedelta(days=19, hours=2), vessel="A", temperature_c=celsius)
-    return float(fan([*kept, *warm, now], 19.1, [3.0])[0, 1])
+    at = [START + timedelta(days=19, hours=2, minutes=5 * i) for i in range(readings)]
+    now = [ev.Reading(at=when, vessel="A", temperature_c=celsius) for when in at]
+    return float(fan([*kept, *warm, *now], 19.1, [3.0])[0, 1])
 
 
 def test_near_the_lethal_temperature_nothing_grows_better_and_in_the_cold_hardly_anything() -> None:
@@ -93,6 +94,14 @@ def test_near_the_lethal_temperature_nothing_grows_better_and_in_the_cold_hardly
     assert hot < good
     assert hot < 0.75 * held
     assert cold < 0.75 * held
+
+
+def test_one_lethal_reading_may_be_a_slip_and_a_second_stops_growth() -> None:
+    once, twice = at_temperature(36.0), at_temperature(36.0, 2)
+    left = 0.75 * 200.0
+    assert twice < 0.9 * once
+    assert once < left * math.exp(3 * 0.1)
+    assert twice < left * math.exp(3 * 0.04)
 
 
 def test_few_eggs_move_the_fan() -> None:
