@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 STEPS = 120
 RATE_STEPS = 40
+"""Parts of the time shown at whose ends densities and rates are drawn; one is a multiple of the other."""
 AHEAD_DAYS = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 ALL_DAYS = 3650.0
@@ -68,9 +69,10 @@ class History:
 
 def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> History:
     """The vessel's history over the last `days` days before `at` (None: all of it), and what is expected next."""
+    import numpy as np
+
     from rackview.advice.api import forecast
-    from rackview.science.state.estimate import estimate
-    from rackview.science.state.track import track
+    from rackview.science.state.track import estimates, track_of
 
     now = day_number(at)
     log, profile = rack.log(vessel, now), rack.profile(vessel)
@@ -78,22 +80,23 @@ def history(rack: Rack, vessel: str, at: datetime, days: float | None) -> Histor
     begin = events[0].day if events else now - 1
     first = max(now - (ALL_DAYS if days is None else days), min(begin - 0.5, now - 2))
     shown = [e for e in events if e.day >= first]
-    believed = estimate(log, profile, now)
+    days_shown = np.linspace(first, now, STEPS + 1)
+    then = estimates(log, profile, days_shown.tolist())
+    believed = then[-1]
     counts = [e for e in shown if isinstance(e, Count) and e.vessel == vessel]
     fan = None
     if believed.density_per_ml is not None and believed.density_per_ml.median > 0.0:
         fan = forecast(rack, vessel, at, AHEAD_DAYS, QUANTILES)
-    rates = []
-    for n in range(RATE_STEPS + 1):
-        day = first + (now - first) * n / RATE_STEPS
-        then = believed if n == RATE_STEPS else estimate(log, profile, day)
-        if then.birth_per_day is not None and then.loss_per_day is not None:
-            rates.append((day, then.birth_per_day.median, then.loss_per_day.median))
+    rates = [
+        (float(day), one.birth_per_day.median, one.loss_per_day.median)
+        for day, one in zip(days_shown[:: STEPS // RATE_STEPS], then[:: STEPS // RATE_STEPS], strict=True)
+        if one.birth_per_day is not None and one.loss_per_day is not None
+    ]
     return History(
         first=first,
         now=now,
         last=now + AHEAD_DAYS[-1],
-        track=track(log, profile, first, now, STEPS),
+        track=track_of(days_shown, then),
         fan=fan,
         counts=tuple(CountPoint(e.day, *believed.counted(e), e.id) for e in counts),
         marks=tuple(ActionMark(e.day, e.kind, e) for e in shown if isinstance(e, ACTIONS)),

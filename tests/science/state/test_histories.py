@@ -18,7 +18,7 @@ from rackview.core.vessel import Vessel
 from rackview.science.state import belief
 from rackview.science.state.estimate import Estimate, estimate
 from rackview.science.state.forecast import project
-from rackview.science.state.track import track
+from rackview.science.state.track import estimates, track
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 VESSELS = [Vessel("A1", "rotifer-L", "A", 1, 20.0), Vessel("A2", "rotifer-L", "A", 2, 15.0)]
@@ -240,3 +240,21 @@ def test_a_gap_widens_the_interval() -> None:
     spans = [estimate(rack.log("A1"), rack.profile("A1"), now(d)).density_per_ml for d in (29.5, 31.0, 33.0, 40.0)]
     widths = [math.log(s.high90 / s.low90) for s in spans]
     assert widths == sorted(widths)
+
+
+@given(st.lists(st.one_of(counts, actions), min_size=1, max_size=14))
+@settings(max_examples=30, deadline=None)
+def test_one_walk_gives_what_each_day_asked_alone_gives(events: list[ev.Event]) -> None:
+    """The page of a vessel goes through its history once for all the days that it draws."""
+    rack = Rack.build(VESSELS, events)
+    days = [now(d) for d in range(-1, 62, 4)]
+    for vessel in rack.vessels:
+        together = estimates(rack.log(vessel), rack.profile(vessel), days)
+        for day, one in zip(days, together, strict=True):
+            alone = estimate(rack.log(vessel), rack.profile(vessel), day)
+            for said, told in ((one.density_per_ml, alone.density_per_ml), (one.birth_per_day, alone.birth_per_day)):
+                assert (said is None) == (told is None)
+                if said is not None and told is not None:
+                    assert (said.low90, said.median, said.high90) == pytest.approx(
+                        (told.low90, told.median, told.high90), rel=1e-9
+                    )
