@@ -64,7 +64,7 @@ def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
     maintenance.back_up(path, None, morning)
     restore(path, None, morning)
     known = copies.known_id(path)
-    pictures.keep(pictures.folder_of(path, known), b"seen at the microscope", "jpg")
+    pictures.keep_picture(pictures.pictures_folder(path, known), b"seen at the microscope", "jpg")
     rescue.set_aside(path, morning)
     restored, aside = everything(path), rescue.asides(path)
     assert [p.name[-8:] for p in restored] == [kept]

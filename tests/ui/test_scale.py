@@ -114,7 +114,7 @@ def test_the_strip_says_where_one_is_and_goes_by_keys_and_mouse(qtbot):
     strip.resize(400, 96)
     strip.show_stops((stop("Dab", "A1", done=True), stop("Goby", "A2"), stop("Brill", "B1", own_tools=True)), "Goby")
     assert strip.accessibleName() == "Order of the round, 1 of 3 done, now Goby"
-    assert strip.sentence(strip.stops[2]) == "B1 Brill, own tools"
+    assert strip.sentence(strip.stops[2]) == "B1 Brill, separate tools"
     with qtbot.waitSignal(strip.chosen) as chosen:
         qtbot.keyClick(strip, Qt.Key.Key_Right)
         qtbot.keyClick(strip, Qt.Key.Key_Return)
