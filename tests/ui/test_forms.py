@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QCalendarWidget, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Count
+from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services.faults import StoreError
@@ -19,6 +20,7 @@ from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.asks import brood_asks, demand_asks, event_asks, stock_asks, vessel_asks
 from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.form import Form
+from rackview.ui.forms.places import set_up
 from rackview.ui.forms.vessel import NEW, VesselForm
 
 ASKS = (
@@ -391,3 +393,16 @@ def test_a_vessel_is_renamed_in_its_form_and_can_be_taken_out_of_use_for_good(qt
         page._retire.click()
     assert "Sole" not in session.rack.vessels
     assert "Sole" in session.rack.retired
+
+
+def test_a_vessel_set_up_like_a_renamed_one_leaves_it_its_history():
+    """What was recorded under a former name goes with whoever bears it: a copy must not."""
+    turbot = Vessel("turbot", "rotifer-L", "A", 2, 20.0, note="by the door", formerly=("Sole",))
+    brill = Vessel.from_row({**set_up(turbot), "vessel": "brill", "shelf": "A", "position": 13})
+    assert (brill.volume_l, brill.formerly, brill.note, brill.retired) == (20.0, (), "", False)
+    rack = Rack.build([turbot, brill]).record(
+        {"at": "2026-03-01T08:00", "vessel": "Sole", "kind": "clean", "what": "floss"}
+    )
+    assert (rack.logs["turbot"].length, rack.logs["brill"].length) == (1, 0)
+    gone = Vessel("ling", "rotifer-L", "A", 3, 20.0, retired=True)
+    assert not Vessel.from_row({**set_up(gone), "vessel": "hake", "shelf": "A", "position": 4}).retired

@@ -20,6 +20,9 @@ def neighbour(rack: Rack, shelf: str) -> Vessel | None:
 
 
 def set_up(like: Vessel) -> dict[str, object]:
-    """What a vessel's set-up says of another of its kind: all but its name, its place, its note, and being reserve."""
-    own = {"vessel", "shelf", "position", "reserve", "note"}
+    """What a vessel's set-up says of another of its kind: all but what is that one vessel's own.
+
+    Its former names above all: whoever bears them owns what was recorded under them.
+    """
+    own = {"vessel", "formerly", "shelf", "position", "reserve", "note", "retired"}
     return {column: value for column, value in like.row().items() if column not in own}
