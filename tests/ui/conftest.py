@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
@@ -286,3 +286,8 @@ def session_at(small_store: Path, quick_folder: Path, clock: Clock) -> Iterator[
 def session(session_at: Callable[[], RackSession]) -> RackSession:
     """A session on a small rack of four vessels in use."""
     return session_at()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _application(qapp: QApplication) -> None:
+    """Every test of the window has an application, whichever comes first: without one the first widget aborts."""
