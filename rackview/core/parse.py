@@ -107,13 +107,6 @@ def content(event: ev.Event) -> tuple[object, ...]:
     return tuple(said)
 
 
-SAID = {
-    kind: tuple(f.name for f in fields(one) if f.name not in {"id", "entered_at", "entered_by", "entered_on"})
-    for kind, one in ev.KINDS.items()
-}
-"""What each kind of event says, without who entered it and when."""
-
-
 def _in_first_format(event: ev.Event, column: str) -> bool:
     return (column == "refill_l" and isinstance(event, ev.Split)) or (
         column == "density_per_ml" and isinstance(event, ev.Restart)
