@@ -114,3 +114,54 @@ def test_it_is_painted_light_and_dark_on_a_small_screen(page):
     light = page.grab().toImage()
     page.set_theme(DARK)
     assert page.fans.grab().toImage() != light
+
+
+def test_an_amount_is_dragged_and_answered_when_the_slider_rests(qtbot, page, session):
+    page.choose("harvest")
+    page.form.input("vessel").setCurrentIndex(page.form.input("vessel").findData("Brill"))
+    page.slider.track.setValue(60)  # of 100, in a vessel of 20 L
+    assert page.form.typed()["volume_l"] == "12"
+    qtbot.waitUntil(lambda: bool(page.model.lines), timeout=20000)
+    assert not page.fans.isHidden()
+    typed = [line.cells for line in page.model.lines]
+    fill(page, "harvest", vessel="Brill", volume_l="12")
+    assert [line.cells for line in page.model.lines] == typed
+
+
+def test_the_slider_follows_what_is_typed_and_goes_no_further_than_the_vessel(page):
+    page.choose("harvest")
+    page.form.input("vessel").setCurrentIndex(page.form.input("vessel").findData("Brill"))
+    page.form.input("volume_l").setText("5")
+    assert page.slider.track.value() == 25
+    page.form.input("volume_l").setText("99")
+    assert page.slider.track.value() == page.slider.track.maximum() == 100
+    assert page.form.typed()["volume_l"] == "99", "what is typed is left alone"
+    page.slider.track.setValue(100)
+    page.choose("away")
+    page.slider.track.setValue(6)
+    assert page.form.typed()["away_days"] == "7"
+
+
+def test_a_known_brood_is_dragged_from_its_day_and_others_have_no_slider(page):
+    page.choose("brood")
+    assert page.slider.isHidden()
+    page.form.input("brood").setText("Amber 1")
+    assert not page.slider.isHidden()
+    page.slider.track.setValue(page.slider.track.value() + 3)
+    assert page.form.typed()["hatched"] == "2026-05-15", "three days after the one that is kept"
+    page.choose("lost")
+    assert page.slider.isHidden()
+
+
+def test_the_wheel_moves_no_slider(qtbot, page):
+    from PySide6.QtCore import QPoint, QPointF, Qt
+    from PySide6.QtGui import QWheelEvent
+    from PySide6.QtWidgets import QApplication
+
+    page.choose("away")
+    turn = QWheelEvent(
+        QPointF(9, 9), QPointF(9, 9), QPoint(), QPoint(0, 120), Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,  # noqa: FBT003 -- Qt takes it by place
+    )  # fmt: skip
+    QApplication.sendEvent(page.slider.track, turn)
+    assert page.form.typed()["away_days"] == ""

@@ -29,7 +29,7 @@ from rackview.ui.forms import date_box
 from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
 from rackview.ui.theme import fonts
 from rackview.ui.widgets import sample_picture
-from rackview.ui.widgets.fields import bring_to_sight, tall, with_button
+from rackview.ui.widgets.fields import bring_to_sight, enter, tall, with_button
 from rackview.ui.widgets.wrapped import Wrapped
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
@@ -302,6 +302,12 @@ class Form(QWidget):
         """Change the words beneath a field."""
         self._hint(column, text, wrong=False)
 
+    def put_beneath(self, column: str, widget: QWidget) -> None:
+        """Put a widget between a field and the words beneath it."""
+        column_of = self._cells[column].layout()
+        if isinstance(column_of, QVBoxLayout) and column_of.indexOf(widget) < 0:
+            column_of.insertWidget(column_of.indexOf(self._errors[column]), widget)
+
     # --- what is wrong --------------------------------------------------------------------------------------------
 
     def show_error(self, error: InputError) -> None:
@@ -315,7 +321,7 @@ class Form(QWidget):
         found = made.text() if isinstance(made, QLineEdit) else error.found
         sentence = str(InputError(ask.label, found, ku.wanted(unit_key(ask), error.wanted, self._settings)))
         self._hint(ask.column, sentence, wrong=True)
-        _enter(made)
+        enter(made)
 
     def show_trouble(self, sentence: str) -> None:
         """Show a sentence that belongs to no single field."""
@@ -355,7 +361,7 @@ class Form(QWidget):
 
     def begin(self) -> None:
         """Put the keyboard into the first field."""
-        _enter(next(iter(self._inputs.values())))
+        enter(next(iter(self._inputs.values())))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.FocusOut and self._timer.isActive():
@@ -389,10 +395,3 @@ class Form(QWidget):
                 following.setFocus(Qt.FocusReason.TabFocusReason)
         else:
             self.submit()
-
-
-def _enter(made: QLineEdit | QComboBox) -> None:
-    """Put the keyboard into a field with its text selected, so that typing replaces it and never adds to it."""
-    made.setFocus(Qt.FocusReason.OtherFocusReason)
-    if isinstance(made, QLineEdit):
-        made.selectAll()

@@ -164,6 +164,12 @@ QTabBar::tab:focus { color: $ink; border: 2px solid $focus; }
 QGroupBox { border: 0; margin-top: 24px; font-weight: 600; }
 QGroupBox::title { subcontrol-origin: margin; left: 0; color: $ink; }
 QSplitter::handle { background: $edge; }
+QSlider { border: 2px solid transparent; border-radius: 6px; }
+QSlider:focus { border-color: $focus; }
+QSlider::groove:horizontal { background: $band; border: 1px solid $rim; border-radius: 3px; height: 4px;
+    margin: 0 4px; }
+QSlider::handle:horizontal { background: $press; border: 0; border-radius: 4px; width: 12px; margin: -9px -4px; }
+QSlider::handle:horizontal:hover { background: $press_hover; }
 QProgressBar { background: $band; border: 0; border-radius: 4px; max-height: 8px; color: transparent; }
 QProgressBar::chunk { background: $middle; border-radius: 4px; }
 

@@ -1,10 +1,20 @@
-"""What if: type a harvest, split, restart, a vessel lost, a brood or days away, and see both futures of the rack."""
+"""What if: type or drag a harvest, split, restart, a loss, a brood or days away, and see both futures of the rack."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QHeaderView, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from rackview.core.errors import InputError
 from rackview.ui.base import SubPage
@@ -14,6 +24,7 @@ from rackview.ui.forms.kept import keep, take_away
 from rackview.ui.forms.table_page import TableLine, TableLines
 from rackview.ui.theme import fonts
 from rackview.ui.what_if import ask
+from rackview.ui.what_if.slider import Slider, slide
 from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import scrolled, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
@@ -125,7 +136,31 @@ class WhatIfScreen(SubPage):
         draft = self.session.draft(self._draft())
         if draft:
             self.form.restore(draft)
+        self.slider = Slider(self.form)
+        self.slider.moved.connect(self._move)
+        self.slider.rested.connect(self.form.submit)
+        for column in self.form.typed():
+            made = self.form.input(column)
+            (made.currentIndexChanged if isinstance(made, QComboBox) else made.textChanged).connect(self._slide)
+        self._slide()
         self._clear()
+
+    def _slide(self) -> None:
+        """Put the slider beneath the field that it moves, where what is typed has it."""
+        if self.form is None:
+            return
+        typed = self.form.typed()
+        found = slide(self.session.rack, self.kind, typed, self.session.now().astimezone())
+        if found is None:
+            self.slider.hide()
+            return
+        self.form.put_beneath(found.column, self.slider)
+        self.slider.show_slide(found, typed[found.column], self.form.input(found.column).accessibleName())
+
+    def _move(self, column: str, text: str) -> None:
+        made = self.form.input(column) if self.form is not None else None
+        if isinstance(made, QLineEdit):
+            made.setText(text)
 
     def _draft(self) -> str:
         return f"what if:{self.kind}"
@@ -133,7 +168,7 @@ class WhatIfScreen(SubPage):
     def _clear(self) -> None:
         self._aside.drop()
         self.lead.setText(
-            self.tr("Type what might be or be done, and see what the coming days bring with it and without. ")
+            self.tr("Type or drag what might be or be done, and see what the coming days bring with it and without. ")
             + self.tr("Nothing is recorded.")
         )
         self.lines.show_lines(())

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from rackview.ui.theme import fonts
 
@@ -74,3 +74,10 @@ def bring_to_sight(made: QWidget) -> None:
         above = above.parentWidget()
     if above is not None:
         above.ensureWidgetVisible(made)
+
+
+def enter(made: QWidget) -> None:
+    """Put the keyboard into a field with its text selected, so that typing replaces it and never adds to it."""
+    made.setFocus(Qt.FocusReason.OtherFocusReason)
+    if isinstance(made, QLineEdit):
+        made.selectAll()
