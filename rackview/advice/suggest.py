@@ -324,7 +324,7 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
 
 def _starter(sit: Situation, view: View) -> Suggestion:
     name = view.vessel.vessel
-    values = {"strain": view.vessel.strain, "code": "starter"}
+    values = {"strain": view.profile.title, "code": "starter"}
     return Suggestion(
         vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
         before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=0.8,

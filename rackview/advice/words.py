@@ -96,10 +96,16 @@ def _swimming(v: Values) -> str:
     return f"{said}{_followed(v)} Test the water, check the air."
 
 
+def _floor(v: Values) -> str:
+    if v["under"]:
+        return f"Under {per_ml(v['limit'])}. Harvest nothing, count again."
+    return f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, leave it to grow."
+
+
 FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "crash": lambda v, s: _crash(v),
     "failing": lambda v, s: f"Under {per_ml(v['limit'])} and still falling. Restart it from a clean vessel.",
-    "floor": lambda v, s: f"Likely under {per_ml(v['limit'])} by tomorrow. Count again, leave it to grow.",
+    "floor": lambda v, s: _floor(v),
     "falling": lambda v, s: f"Counts lower than expected.{_followed(v)} Count again, test the water.",
     "early": lambda v, s: f"Few eggs and slow swimming.{_followed(v)} Count again, test the water, serve it last.",
     "misfit": lambda v, s: "Implausible count: it does not fit the counts before it. Count again.",

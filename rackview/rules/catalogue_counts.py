@@ -54,7 +54,7 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "floor",
         NOTICE,
-        "near floor",
+        "thin",
         "chance that the density is under the floor by this time tomorrow",
         "that chance at or above 0.8, cleared at 0.5; twice in a row, or once at 0.95; half of the most it had "
         "takes the place of a floor at which the culture never stood",

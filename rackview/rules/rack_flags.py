@@ -115,8 +115,8 @@ def no_reserve(views: Mapping[str, View], settings: Settings) -> list[RackFindin
     if not settings.keep_reserve:
         return []
     return [
-        RackFinding("no_reserve", tuple(v.vessel.vessel for v in group), {"strain": strain})
-        for strain, group in sorted(_in_use_by_strain(views).items())
+        RackFinding("no_reserve", tuple(v.vessel.vessel for v in group), {"strain": group[0].profile.title})
+        for _, group in sorted(_in_use_by_strain(views).items())
         if len(group) > 1 and not any(v.vessel.reserve for v in group)
     ]
 
@@ -126,9 +126,11 @@ def one_place(views: Mapping[str, View]) -> list[RackFinding]:
     shelves = {v.vessel.shelf for v in views.values()}
     return [
         RackFinding(
-            "one_place", tuple(v.vessel.vessel for v in group), {"strain": strain, "shelf": group[0].vessel.shelf}
+            "one_place",
+            tuple(v.vessel.vessel for v in group),
+            {"strain": group[0].profile.title, "shelf": group[0].vessel.shelf},
         )
-        for strain, group in sorted(_in_use_by_strain(views).items())
+        for _, group in sorted(_in_use_by_strain(views).items())
         if len(group) > 1 and len(shelves) > 1 and len({v.vessel.shelf for v in group}) == 1
     ]
 

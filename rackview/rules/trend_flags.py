@@ -121,7 +121,9 @@ def _floor(view: View, alarms: dict[str, Alarm]) -> Finding | None:
     found = _with_now("floor", view, alarms, floor_chance(view.estimate, view.profile))
     if not found.raised:
         return None
-    return from_alarm("floor", found, per_ml=view.per_ml, limit=floor_limit(view.estimate, view.profile))
+    limit = floor_limit(view.estimate, view.profile)
+    under = view.per_ml is not None and view.per_ml < limit
+    return from_alarm("floor", found, per_ml=view.per_ml, limit=limit, under=under)
 
 
 def _drop(view: View) -> Finding | None:

@@ -71,7 +71,7 @@ def test_a_strain_without_a_reserve_is_told(rack, moment):
     rack = rack.record(*(counted(moment(0), n) for n in "ABCR"))
     assert "no_reserve" not in rack_codes(rack, moment(0.1))
     plain = rack.with_vessels([replace(v, reserve=False) for v in rack.vessels.values()])
-    assert rack_codes(plain, moment(0.1))["no_reserve"].values == {"strain": "rotifer-L"}
+    assert rack_codes(plain, moment(0.1))["no_reserve"].values == {"strain": "L rotifer"}
     off = plain.with_settings(replace(plain.settings, keep_reserve=False))
     assert "no_reserve" not in rack_codes(off, moment(0.1))
     single = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)]).record(counted(moment(0), "A"))

@@ -6,8 +6,11 @@ import math
 
 import pytest
 
+from rackview.advice.speech import Speech
+from rackview.advice.words import FLAG_WORDS
 from rackview.core.profile import strains
 from rackview.rules import trend_flags as rules
+from rackview.rules.alarm import Alarm
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.signs import Signs, _expected, chance_share_under, crash_limit, floor_limit, signs_of, went_hungry
 from rackview.rules.trend_flags import alarm
@@ -161,6 +164,21 @@ def test_a_culture_that_stood_at_its_floor_has_crashed_where_a_young_one_has_not
     full, thin = ([count(float(k), f"{n} {n + 4} {n - 4}") for k in range(3)] for n in (200, 8))
     assert "crash" in {f.code for f in rules.trend_flags(real_view([*full, *low], day=3.2))}
     assert "crash" not in {f.code for f in rules.trend_flags(real_view([*thin, *low], day=3.2))}
+
+
+@pytest.mark.parametrize(
+    ("fall", "under", "said"),
+    [
+        ((140, 100, 72, 52, 38, 27, 20), True, "Under 60 /mL. Harvest nothing, count again."),
+        ((220, 170, 130, 100, 77), False, "Likely under 60 /mL by tomorrow. Count again, leave it to grow."),
+    ],
+)
+def test_a_thin_culture_is_said_to_be_under_its_floor_only_where_it_is(count, real_view, fall, under, said):
+    view = real_view([count(float(k), f"{n} {n + 2} {n - 2}") for k, n in enumerate(fall)], day=len(fall) - 0.7)
+    assert (view.per_ml < L.floor_per_ml) == under
+    sure = Alarm(raised=True, chance=0.9, since=0.0)
+    found = rules._floor(view, {"floor": sure})
+    assert FLAG_WORDS["floor"](found.values, Speech()) == said
 
 
 # --- signs of a real count ---

@@ -29,7 +29,7 @@ from rackview.ui.forms import date_box
 from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
 from rackview.ui.theme import fonts
 from rackview.ui.widgets import sample_picture
-from rackview.ui.widgets.fields import bring_to_sight, enter, tall, with_button
+from rackview.ui.widgets.fields import bring_to_sight, focus_and_select, tall, with_button
 from rackview.ui.widgets.wrapped import Wrapped
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
@@ -321,7 +321,7 @@ class Form(QWidget):
         found = made.text() if isinstance(made, QLineEdit) else error.found
         sentence = str(InputError(ask.label, found, ku.wanted(unit_key(ask), error.wanted, self._settings)))
         self._hint(ask.column, sentence, wrong=True)
-        enter(made)
+        focus_and_select(made)
 
     def show_trouble(self, sentence: str) -> None:
         """Show a sentence that belongs to no single field."""
@@ -361,7 +361,7 @@ class Form(QWidget):
 
     def begin(self) -> None:
         """Put the keyboard into the first field."""
-        enter(next(iter(self._inputs.values())))
+        focus_and_select(next(iter(self._inputs.values())))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.FocusOut and self._timer.isActive():

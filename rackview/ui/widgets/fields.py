@@ -76,7 +76,7 @@ def bring_to_sight(made: QWidget) -> None:
         above.ensureWidgetVisible(made)
 
 
-def enter(made: QWidget) -> None:
+def focus_and_select(made: QWidget) -> None:
     """Put the keyboard into a field with its text selected, so that typing replaces it and never adds to it."""
     made.setFocus(Qt.FocusReason.OtherFocusReason)
     if isinstance(made, QLineEdit):
