@@ -27,7 +27,7 @@ from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import holds, keep, remember, think
-from rackview.services.undo_history import LOOKED_AT, earlier_steps
+from rackview.services.undo_history import LOOKED_AT, earlier_steps, with_new_vessels
 from rackview.services.validation import (
     AHEAD,
     Row,
@@ -202,7 +202,8 @@ class RackSession(Listing, Advising):
         if self.read_only is not None:
             return []
         newest = self._store.newest_events(LOOKED_AT)
-        return earlier_steps(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
+        steps = earlier_steps(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
+        return with_new_vessels(steps, self._store.history)
 
     def undo(self) -> Change | None:
         """Take back the last step by new entries that say so; None if there is nothing to undo."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
 
-from rackview.core.events import Event, Withdraw
+from rackview.core.events import Event, Split, Withdraw
 from rackview.services.change import Step
+from rackview.store import TableRow
 
 LOOKED_AT = 240
 """Newest entries in which steps of an earlier window are looked for."""
@@ -41,6 +43,22 @@ def earlier_steps(newest_first: Sequence[Event], pc: str, now: datetime, *, whol
             found.append(Step(words_of(group, entered, now), tuple(reversed(group))))
     found.reverse()
     return found
+
+
+def with_new_vessels(steps: Iterable[Step], history: Callable[[str, str], Sequence[TableRow]]) -> list[Step]:
+    """The steps, each with the vessel that was added for its split, so that both are taken back together.
+
+    `history` gives every version of a row, oldest first. A vessel that was changed since stays.
+    """
+    found = []
+    for step in steps:
+        rows = [r for e in step.events if isinstance(e, Split) for r in _added_for(e, history("vessel", e.to_vessel))]
+        found.append(replace(step, rows=tuple(rows), before=(None,) * len(rows)))
+    return found
+
+
+def _added_for(split: Split, versions: Sequence[TableRow]) -> Sequence[TableRow]:
+    return versions if len(versions) == 1 and versions[0].entered_at == split.entered_at else ()
 
 
 def words_of(events: Iterable[Event], entered: datetime, now: datetime) -> str:

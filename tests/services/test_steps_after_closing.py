@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rackview.core.events import Count, Feed, Harvest
+from rackview.core.events import Count, Feed, Harvest, Split
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import open_session
@@ -68,3 +68,35 @@ def test_what_is_old_or_an_import_or_of_another_pc_is_not_offered(
     elsewhere = RackSession(Store.open(tmp_path / "rack.db", "write"), lambda: NOW, pc="the other PC")
     assert elsewhere.undo_words is None
     elsewhere.close()
+
+
+def test_a_split_is_taken_back_with_the_vessel_that_was_added_for_it(opener: Callable[..., RackSession]) -> None:
+    session = opener(1)
+    split = Split(at=session.now(), vessel="Brill", to_vessel="Dab", volume_l=5)
+    session.take(vessels=[Vessel("Dab", "rotifer-L", "A", 2, 20)], events=[split])
+    session.close()
+    again = opener(2)
+    again.undo()
+    assert (set(again.rack.vessels), kinds(again)) == ({"Brill"}, ["count", "harvest", "feed"])
+    again.redo()
+    assert (set(again.rack.vessels), kinds(again)[-1]) == ({"Brill", "Dab"}, "split")
+    again.close()
+
+
+def test_a_vessel_that_was_there_before_or_changed_since_stays(opener: Callable[..., RackSession]) -> None:
+    session = opener(1)
+    session.put_vessel(Vessel("Goby", "rotifer-L", "A", 3, 20))
+    session.record(Split(at=session.now(), vessel="Brill", to_vessel="Goby", volume_l=5))
+    session.close()
+    again = opener(2)
+    again.undo()
+    assert "Goby" in again.rack.vessels
+    made = Split(at=again.now(), vessel="Brill", to_vessel="Dab", volume_l=2)
+    again.take(vessels=[Vessel("Dab", "rotifer-L", "A", 2, 20)], events=[made])
+    again.put_vessel(Vessel("Dab", "rotifer-L", "B", 1, 15))
+    again.close()
+    last = opener(3)
+    last.undo()
+    assert last.rack.vessels["Dab"].place == "B1"
+    assert "split" not in kinds(last)
+    last.close()
