@@ -299,3 +299,13 @@ def test_in_a_narrow_window_the_cards_stand_one_below_the_other_without_a_hole(q
     page.resize(1600, 900)
     qtbot.waitUntil(lambda: page._side.geometry().left() > page._rule_card.geometry().right())
     assert abs(page._side.width() - page._rule_card.width()) < 40
+
+
+def test_the_heading_of_a_group_is_seen_with_its_first_rule(page):
+    page.resize(1000, 150)
+    page.show()
+    page.list.choose("")
+    page.resize(1000, 500)
+    first = page.list.row(page.list.currentItem())
+    assert first == 1
+    assert page.list.visualItemRect(page.list.item(0)).top() >= 0

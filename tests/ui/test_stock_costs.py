@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
 
 from rackview.advice.cautions import CAUTIONS
 from rackview.advice.costs import costs
 from rackview.core.tables import Stock
 from rackview.ui.stock.screen import StockScreen
 from rackview.ui.theme import DARK, LIGHT
+from rackview.ui.words import keeper_units as ku
 
 
 @pytest.fixture
@@ -24,12 +24,16 @@ def page(qtbot, session):
 def test_the_days_water_is_told_with_its_salt_and_what_to_mind(page, session):
     water = session.plan(7).water
     assert water
-    told = page.water.text().splitlines()
-    assert len(told) == len(water) + 1
-    assert told[0].startswith("today: ") == (water[0].date == session.now().astimezone().date())
-    assert all("of dry salt" in line for line in told[:-1])
-    assert told[-1] == CAUTIONS["salt"]
-    assert page.water.textInteractionFlags() & Qt.TextInteractionFlag.TextSelectableByMouse
+    told = [line.cells for line in page.water_lines.lines]
+    assert len(told) == len(water)
+    assert (told[0][0] == "today") == (water[0].date == session.now().astimezone().date())
+    assert [cells[1] for cells in told] == [ku.with_unit(w.volume_l, session.rack.settings) for w in water]
+    assert all(cells[2].endswith(" kg") == (w.salt_g >= 1000) for cells, w in zip(told, water, strict=True))
+    assert page.water_caution.text() == CAUTIONS["salt"]
+    page.show()
+    bar = page.water.verticalScrollBar()
+    assert bar.maximum() == bar.minimum(), "every day is seen"
+    assert page.water.as_text().splitlines()[1].split("\t") == list(told[0])
 
 
 def test_costs_are_shown_by_strain_and_month_and_follow_a_price(page, session):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from rackview.rules.rule import Rule
@@ -116,7 +116,19 @@ class RuleList(QListWidget):
         """Go to a rule; the first one if there is none of that code."""
         item = self._items.get(code) or next(iter(self._items.values()))
         self.setCurrentItem(item)
-        self.scrollToItem(item)
+        self._bring_to_sight()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._bring_to_sight()
+
+    def _bring_to_sight(self) -> None:
+        """Scroll to the rule that is gone to; the heading of a group is seen with its first rule."""
+        row = self.currentRow()
+        if row > 0 and self.item(row - 1).data(RULE) is None:
+            self.scrollToItem(self.item(row - 1))
+        if row >= 0:
+            self.scrollToItem(self.item(row))
 
     def rule(self) -> Rule:
         """The rule that is gone to."""

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QHeaderView, QLabel, QWidget
 
 from rackview.advice.feed_stock import Lasting, lasting
 from rackview.core.errors import InputError
@@ -15,12 +15,13 @@ from rackview.core.tables import Stock
 from rackview.services.advice_cache import SOON_DAYS
 from rackview.ui.base import SubPage
 from rackview.ui.forms.asks import stock_asks
-from rackview.ui.forms.table_page import TableLine, TablePage
+from rackview.ui.forms.table_page import TableLine, TableLines, TablePage
 from rackview.ui.stock.costs_chart import CostsChart
 from rackview.ui.stock.run_out import RunOut
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import scrolling_column
+from rackview.ui.widgets.table import DataTable
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 from rackview.ui.words.keeper_units import plain
@@ -66,7 +67,12 @@ class StockScreen(SubPage):
         self.page.setMinimumHeight(TABLE)
         self.costs = CostsChart(theme, self)
         self._costs_title, self._costs_lead = self._part(self.tr("What a million delivered takes"))
-        self._water_title, self.water = self._part(self.tr("New salt water"))
+        self._water_title, self.water_caution = self._part(self.tr("New salt water"))
+        self.water = DataTable(self)
+        self.water_lines = TableLines((self.tr("Day"), self.tr("New water"), self.tr("Dry salt")), self)
+        self.water.setModel(self.water_lines)
+        self.water.setAccessibleName(self.tr("New salt water"))
+        self.water.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._aside = Aside(self)
         self._aside.found.connect(self._show_costs)
         column = scrolling_column(self)
@@ -76,7 +82,14 @@ class StockScreen(SubPage):
         column.addWidget(self._lead)
         column.addWidget(self.bars)
         column.addWidget(self.page, 1)
-        for part in (self._water_title, self.water, self._costs_title, self._costs_lead, self.costs):
+        for part in (
+            self._water_title,
+            self.water,
+            self.water_caution,
+            self._costs_title,
+            self._costs_lead,
+            self.costs,
+        ):
             column.addWidget(part)
 
     def _part(self, title: str) -> tuple[QLabel, QLabel]:
@@ -113,16 +126,19 @@ class StockScreen(SubPage):
 
         rack = self.session.rack
         water = self.session.plan(SOON_DAYS).water if rack.vessels else ()
-        lines = [
-            self.tr("{day}: {litres} with {salt} of dry salt").format(
-                day=self.tr("today") if w.date == today else formats.short_date(w.date, today),
-                litres=ku.with_unit(w.volume_l, rack.settings),
-                salt=_weight(w.salt_g),
-            )
+        self.water_lines.load([
+            TableLine((
+                formats.short_date(w.date, today), ku.with_unit(w.volume_l, rack.settings), _weight(w.salt_g),
+            ), w)
             for w in water
-        ]
-        self.water.setText("\n".join([*lines, CAUTIONS["salt"]]))
-        for part in (self._water_title, self.water):
+        ])  # fmt: skip
+        header = self.water.horizontalHeader()
+        header.setStretchLastSection(True)
+        header.resizeSections(QHeaderView.ResizeMode.ResizeToContents)
+        lines = header.sizeHint().height() + len(water) * self.water.verticalHeader().defaultSectionSize()
+        self.water.setFixedHeight(lines + 2 * self.water.frameWidth() + 2)
+        self.water_caution.setText(CAUTIONS["salt"])
+        for part in (self._water_title, self.water, self.water_caution):
             part.setVisible(bool(water))
 
     def _show_costs(self, found: tuple[MonthCost, ...]) -> None:
