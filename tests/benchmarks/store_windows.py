@@ -22,6 +22,8 @@ from pathlib import Path
 
 NOW = datetime(2026, 3, 13, 8, tzinfo=UTC)
 LONGEST_S = 60.0
+QUIET_LOOKS = 3
+"""Looks in a row at which no thread works until all is done: one that was just given work has not woken at once."""
 HOMES = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME", "XDG_RUNTIME_DIR")
 
 
@@ -45,6 +47,14 @@ def opened(stores: list[Path], home: Path) -> Iterator[dict[str, object]]:
                 raise RuntimeError(f"{done.returncode}: {done.stderr}")
             yield {"store": begun[-1], "what": "died", "wrong": [f"status {done.returncode}: {done.stderr}"]}
             left.remove(Path(begun[-1]))
+
+
+def _at_work(thread: threading.Thread) -> bool:
+    """Whether a thread beside this one does something; the one that works out advice lives on and waits for more."""
+    if thread is threading.current_thread():
+        return False
+    frame = sys._current_frames().get(thread.ident)
+    return thread.name != "advice" or frame is None or frame.f_code is not threading.Condition.wait.__code__
 
 
 class Watched:
@@ -76,13 +86,11 @@ class Watched:
 
         self.wrong.append("".join(traceback.format_exception(kind, error, trace)))
 
-    def _settled(self, begun: float) -> bool:
-        self.app.processEvents()
-        return threading.active_count() == 1 or time.perf_counter() - begun > LONGEST_S
-
     def _settle(self) -> None:
-        begun = time.perf_counter()
-        while not self._settled(begun):
+        begun, quiet = time.perf_counter(), 0
+        while quiet < QUIET_LOOKS and time.perf_counter() - begun < LONGEST_S:
+            self.app.processEvents()
+            quiet = 0 if any(map(_at_work, threading.enumerate())) else quiet + 1
             time.sleep(0.005)
         self.app.processEvents()
 
