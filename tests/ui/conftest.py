@@ -5,7 +5,8 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Re
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
-from rackview.services.sessions import open_session
+from rackview.services.sessions import demo_session, open_session
 from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, Shelf, Supply, TileState, Trend
 
 BAND = (0.55, 0.79)
@@ -286,6 +287,35 @@ def session_at(small_store: Path, quick_folder: Path, clock: Clock) -> Iterator[
 def session(session_at: Callable[[], RackSession]) -> RackSession:
     """A session on a small rack of four vessels in use."""
     return session_at()
+
+
+Now = Callable[[], datetime]
+
+
+@pytest.fixture(scope="session")
+def demo_copy(quick_root: Path) -> Callable[[Now], Path]:
+    """Makes a store of the caller's own with the demo rack up to the morning of the clock's day.
+
+    The rack of a day is made once and copied.
+    """
+    made: dict[date, Path] = {}
+    number = count()
+
+    def copy(clock: Now) -> Path:
+        today = clock().date()
+        if today not in made:
+            made[today] = quick_root / f"demo-{today}"
+            made[today].mkdir()
+            demo_session(made[today] / "rack.db", clock, today).close()
+        return shutil.copytree(made[today], quick_root / f"demo-{today}-{next(number)}") / "rack.db"
+
+    return copy
+
+
+@pytest.fixture(scope="session")
+def demo_at(demo_copy: Callable[[Now], Path]) -> Callable[[Now], RackSession]:
+    """Opens a session on such a store as the window does."""
+    return lambda clock: open_session(demo_copy(clock), clock, recent=True)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 
 import pytest
 from PySide6.QtCore import QTimer
@@ -14,7 +15,6 @@ from PySide6.QtWidgets import QApplication
 from rackview import app
 from rackview.core.errors import InputError
 from rackview.services import places
-from rackview.services.sessions import demo_session
 from rackview.ui import crash
 from rackview.ui.door import Door
 from rackview.ui.window import SCREENS
@@ -22,11 +22,9 @@ from rackview.ui.window import SCREENS
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 
 
-@pytest.fixture(scope="module")
-def store(tmp_path_factory):
-    path = tmp_path_factory.mktemp("app") / "rack.db"
-    demo_session(path, lambda: NOW, date(2026, 5, 14)).close()
-    return path
+@pytest.fixture
+def store(small_store, tmp_path):
+    return shutil.copytree(small_store, tmp_path / "app") / "rack.db"
 
 
 @pytest.mark.parametrize("screen", SCREENS)

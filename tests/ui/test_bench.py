@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from itertools import chain
 
 import pytest
@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QLineEdit
 
 from rackview.core.tables import Settings
 from rackview.science.registry import formula, formulas
-from rackview.services.sessions import demo_session
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.screen import BenchScreen
 
@@ -19,8 +18,8 @@ PLAIN = Settings()
 
 
 @pytest.fixture(scope="module")
-def session(tmp_path_factory):
-    made = demo_session(tmp_path_factory.mktemp("bench") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def session(demo_at):
+    made = demo_at(lambda: NOW)
     yield made
     made.close()
 

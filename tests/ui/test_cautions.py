@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 
 import pytest
 
 from rackview.advice.cautions import CAUTIONS, cautions, general
 from rackview.core.events import Count
-from rackview.services.sessions import demo_session
 from rackview.ui.help.screen import page_text
 from rackview.ui.paint.paper import Text
 from rackview.ui.rack.day_list import day_list
@@ -22,8 +21,8 @@ KNOWN = set(CAUTIONS.values())
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    made = demo_session(tmp_path_factory.mktemp("cautions") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def demo(demo_at):
+    made = demo_at(lambda: NOW)
     yield made
     made.close()
 

@@ -6,7 +6,6 @@ import pytest
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QFileDialog
 
-from rackview.services.sessions import demo_session
 from rackview.ui.widgets.table import DataTable
 from rackview.ui.window import MainWindow
 
@@ -22,11 +21,11 @@ TITLES = {
 
 
 @pytest.fixture(scope="module")
-def window(tmp_path_factory, qapp):
+def window(demo_at, qapp):
     from datetime import UTC, datetime
 
     at = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
-    session = demo_session(tmp_path_factory.mktemp("copied") / "rack.db", lambda: at, at.date())
+    session = demo_at(lambda: at)
     made = MainWindow(session)
     made.resize(1366, 768)
     made.show()

@@ -8,7 +8,6 @@ from datetime import UTC, date, datetime
 import pytest
 
 from rackview.services import printout
-from rackview.services.sessions import demo_session
 from rackview.ui.rack.day_list import day_list
 from rackview.ui.rack.presenter import ranked
 
@@ -16,9 +15,9 @@ DAYS = (date(2026, 5, 14), date(2026, 8, 3))
 
 
 @pytest.fixture(scope="module", params=DAYS, ids=str)
-def demo(request, tmp_path_factory):
+def demo(request, demo_at):
     now = datetime(request.param.year, request.param.month, request.param.day, 7, 30, tzinfo=UTC)
-    made = demo_session(tmp_path_factory.mktemp("day") / "rack.db", lambda: now, request.param)
+    made = demo_at(lambda: now)
     yield made
     made.close()
 

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPus
 
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
-from rackview.services.sessions import demo_session, open_session
+from rackview.services.sessions import open_session
 from rackview.ui.registry import SCREENS
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.page import PARTS
@@ -69,10 +69,10 @@ def faults(window: QWidget) -> Iterator[str]:
 
 
 @pytest.fixture
-def demo(tmp_path):
+def demo(demo_at):
     """The demo rack, in the middle of its day; a session for each test, as a closed window still listens to it."""
-    now = datetime(2026, 3, 14, 9, 0, tzinfo=UTC)
-    session = demo_session(tmp_path / "demo.db", lambda: now, now.date())
+    now = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
+    session = demo_at(lambda: now)
     yield session
     session.close()
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import re
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +16,6 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage
 
 from rackview import app
-from rackview.services.sessions import demo_session
 
 ROOT = Path(__file__).parents[2]
 PICTURES = ROOT / "docs" / "pictures"
@@ -34,10 +33,8 @@ DIFFERENT = 9.0
 
 
 @pytest.fixture(scope="module")
-def store(tmp_path_factory):
-    path = tmp_path_factory.mktemp("pictures") / "rack.db"
-    demo_session(path, lambda: NOW, date(2026, 5, 14)).close()
-    return path
+def store(demo_copy):
+    return demo_copy(lambda: NOW)
 
 
 def small(file: Path) -> np.ndarray:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QFileDialog
 
 from rackview.advice.api import round_order
-from rackview.services.sessions import demo_session, open_session
+from rackview.services.sessions import open_session
 from rackview.ui import labels, printing
 from rackview.ui.commands import keys_page
 from rackview.ui.labels import label_sheet
@@ -32,8 +32,8 @@ MILLIMETRES = {"A5": (148, 210), "A4": (210, 297), "Letter": (215.9, 279.4)}
 
 
 @pytest.fixture(scope="module")
-def session(tmp_path_factory):
-    made = demo_session(tmp_path_factory.mktemp("paper") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def session(demo_at):
+    made = demo_at(lambda: NOW)
     yield made
     made.close()
 

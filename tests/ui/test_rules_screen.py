@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -14,7 +14,6 @@ from rackview.core.tables import Settings, strain_scope
 from rackview.core.vessel import Vessel
 from rackview.rules.catalogue import BY_CODE, RULES
 from rackview.services.faults import StoreError
-from rackview.services.sessions import demo_session
 from rackview.ui.rules import rule_words
 from rackview.ui.rules.list_view import RECORD, RULE
 from rackview.ui.rules.screen import RulesScreen
@@ -26,8 +25,8 @@ NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
-    made = demo_session(tmp_path_factory.mktemp("rules") / "rack.db", lambda: NOW, date(2026, 5, 14))
+def demo(demo_at):
+    made = demo_at(lambda: NOW)
     for days, reason in ((1, "the water is clear"), (4, "the water is clear"), (7, "no time")):
         at = NOW - timedelta(days=days)
         made.record(Decline(at=at, vessel="Cockle", action="clean", code="floss", reason=reason))

@@ -23,7 +23,7 @@ from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
-from rackview.services.sessions import demo_session, open_session
+from rackview.services.sessions import open_session
 from rackview.ui.picture import grab
 from rackview.ui.registry import SCREENS
 from rackview.ui.theme import DARK, LIGHT, blend
@@ -80,12 +80,12 @@ def filled(session: RackSession, *, failing: bool) -> RackSession:
 
 
 @pytest.fixture(scope="module")
-def racks(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, RackSession]]:
+def racks(tmp_path_factory: pytest.TempPathFactory, demo_at) -> Iterator[dict[str, RackSession]]:
     folder = tmp_path_factory.mktemp("screens")
     made = {name: open_session(folder / f"{name}.db", lambda: AT) for name in POOR}
     filled(made["healthy"], failing=False)
     filled(made["failing"], failing=True)
-    made["full"] = demo_session(folder / "full.db", lambda: AT, AT.date())
+    made["full"] = demo_at(lambda: AT)
     yield made
     for session in made.values():
         session.close()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import QSize, Qt
@@ -14,7 +14,6 @@ from rackview.core.events import DECLINABLE, Count
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state.learned import Lesson, Scatter
-from rackview.services.sessions import demo_session
 from rackview.ui.picture import grab
 from rackview.ui.theme import DARK, LIGHT
 from rackview.ui.vessel import lesson_words
@@ -42,8 +41,8 @@ def clock():
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, clock):
-    made = demo_session(tmp_path_factory.mktemp("why") / "rack.db", clock, date(2026, 5, 14))
+def demo(demo_at, clock):
+    made = demo_at(clock)
     yield made
     made.close()
 
