@@ -104,7 +104,7 @@ class Trajectory:
             more[members.AGE] = -1.0  # nothing more is learned
             self._belief = self._belief._replace(held=Held(prior.model, numbers._replace(more=more)))
             if now.last_count is not None and not math.isnan(float(more[members.Y, 0])):
-                self._pool = members.Ahead(more, now.last_count.day, day)
+                self._pool = members.Ahead(more, prior.model.pace, now.last_count.day, day)
         self._first = self._belief
 
     def belief_at(self, day: float) -> bel.Belief:
@@ -134,7 +134,8 @@ class Trajectory:
     def look(self, day: float) -> None:
         """Note a day, not before the last, of which `quantiles` is to tell."""
         belief = self.belief_at(day)
-        pool = None if self._pool is None else self._pool.at(day)
+        warmth = self._prior.warmth(belief.temperature(self._prior))
+        pool = None if self._pool is None else self._pool.at(day, warmth)
         self._looks.append((belief, self._shift, pool))
 
     def quantiles(self, levels: Sequence[float]) -> Array:

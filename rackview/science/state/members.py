@@ -34,8 +34,9 @@ FAR_VAR, FAR_STILL, FAR_STEP, FAR_LEVEL, FAR_LEVEL_VAR = range(49, 54)
 EVIDENCE, SPREADS = slice(54, 62), slice(62, 66)
 """Log scores of the four, next and far; by how much the pool's variance was found too small and on how much that rests,
 next and far."""
-STROKES, COUNT = 66, 67
-"""Losses at a stroke so far; how many numbers there are."""
+STROKES, KEPT, COUNT = 66, 67, 68
+"""Losses at a stroke so far; 1 at a count after a known harvest or refill, less with each after none; how many numbers
+there are."""
 
 FOUR = 4
 FAR = 3
@@ -60,6 +61,14 @@ SOONER = 0.5
 """Share of the days between counts over which the pool comes in."""
 LOG_PRIOR = np.log([[0.60, 0.12, 0.22, 0.06], [0.40, 0.20, 0.27, 0.13]])[:, :, None]
 """Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
+STRANGE_PRIOR = np.log([[0.40, 0.12, 0.40, 0.08], [0.20, 0.15, 0.45, 0.20]])[:, :, None]
+"""The same of a culture from which nothing is taken: that it grows as its strain does is then nowhere to be seen."""
+APART = np.array([[-2.0, -0.5, 0.0, 0.0], [-4.0, -2.0, 0.0, 1.0]])[:, :, None]
+"""What those of such a culture gain with the log of the days between counts, in times of `CLOSE` days of the usual
+rotifer: the more it could have grown meanwhile, the farther a growth that is not its own leads astray."""
+CLOSE, MOST_APART = 1.5, 12.0
+LEAST_SHIFT, KEPT_ON = 0.02, 0.9
+"""Shift of the log density by which a culture is harvested, and how much of that is left a count later."""
 FORGET = 0.97
 ODD, ODD_SD = 0.15, 2.5
 """Share of counts that are odd, and their deviation against that of others, where evidence is weighed: without them one
@@ -69,6 +78,7 @@ SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 8.0
 SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
 SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
 """Squared errors count up to so many times what was expected; by what a normal error's square is too small for that."""
+COOL = 0.5
 LEAST = 1e-4
 STROKES_WORTH = 1.0
 """How many losses at one stroke the chance of one is worth that is usual elsewhere."""
@@ -164,7 +174,7 @@ def counted(
     told = [ahead.y, here.y + old[CUM], level], [here.var, rest_var, level_var]
     ready = known & (old[SEEN] >= FEW)
     if ready.any():
-        _scored(more, 0, ready, y, _of_filter(before, y, noise, ml), told)
+        _scored(more, model.pace, 0, ready, y, _of_filter(before, y, noise, ml), told)
     then_on = known & (old[AGE] >= 0.0)
     if then_on.any():
         far = Walk(old[FAR_Y], old[FAR_LAST], old[FAR_BEFORE], old[FAR_C], old[FAR_COEF], old[FAR_VAR], old[ORIGIN])
@@ -175,7 +185,7 @@ def counted(
         due = then_on & (more[AGE] >= FAR)
         if due.any():
             told = [far.y, old[FAR_STILL], old[FAR_LEVEL]], [far.cov[0], FAR * old[FAR_STEP], old[FAR_LEVEL_VAR]]
-            _scored(more, 1, due, y, _of_filter(then, y, noise, ml), told)
+            _scored(more, model.pace, 1, due, y, _of_filter(then, y, noise, ml), told)
             more[AGE] = np.where(due, -1.0, more[AGE])
     _regressed(more, old, known, y, gap)
     _levelled(more, y, known)
@@ -222,6 +232,7 @@ def _regressed(more: Array, old: Array, known: Array, y: Array, gap: Array) -> N
     more[LAST], more[BEFORE] = rest, np.where(known, old[LAST], 0.0)
     more[GAP] = np.where(known, usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual), old[GAP])
     more[ORIGIN] = np.where(np.isnan(old[ORIGIN]), y, old[ORIGIN])
+    more[KEPT] = np.where(np.abs(old[CUM]) > LEAST_SHIFT, 1.0, KEPT_ON * old[KEPT])
     more[Y], more[CUM] = y, 0.0
 
 
@@ -247,6 +258,7 @@ def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, 
 
 def _scored(
     more: Array,
+    pace: float,
     far: int,
     where: Flags,
     y: Array,
@@ -260,7 +272,7 @@ def _scored(
     right = _density(off, variances)
     right[0] = like
     score = np.log((1.0 - ODD) * right + ODD * _density(off, ODD_SD**2 * variances) + 0.01 * LEAST)
-    pool = weights(more)[far]
+    pool = weights(more, pace)[far]
     variances = np.maximum(variances - OF_A_COUNT, LEAST_VAR)
     variances[0] = var
     mean = (pool * means).sum(0)
@@ -273,9 +285,10 @@ def _scored(
     spread[:] = np.where(where, KEEP * spread + new, spread)
 
 
-def weights(more: Array) -> Array:
+def weights(more: Array, pace: float) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
-    log = LOG_PRIOR + more[EVIDENCE].reshape(2, FOUR, -1)
+    apart = np.log(between(pace * np.nan_to_num(more[GAP]), CLOSE, MOST_APART) / CLOSE)
+    log = LOG_PRIOR + (1.0 - more[KEPT]) * (STRANGE_PRIOR - LOG_PRIOR + APART * apart) + more[EVIDENCE].reshape(2, FOUR, -1)
     found = np.maximum(np.exp(log - log.max(1, keepdims=True)), LEAST)
     return found / found.sum(1, keepdims=True)  # type: ignore[no-any-return]
 
@@ -307,7 +320,7 @@ class Pool(NamedTuple):
 class Ahead:
     """What the three foretell of one vessel in the days ahead, harvests passing through all of them."""
 
-    def __init__(self, more: Array, counted: float, day: float) -> None:
+    def __init__(self, more: Array, pace: float, counted: float, day: float) -> None:
         self._walk, self._cum = walk(more), more[CUM].copy()
         self._still = float(more[Y, 0] + more[CUM, 0])
         self._still_var = float(more[RS, 0] / more[RN, 0])
@@ -315,7 +328,7 @@ class Ahead:
         gap = float(more[GAP, 0])
         self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, LEAST_GAP)
         self._counted = self._reached = counted
-        self._day, self._weights = day, weights(more)[:, :, 0]
+        self._day, self._weights = day, weights(more, pace)[:, :, 0]
         self._near, self._far = (0.5 * math.log(k) for k in spreads(more)[:, 0])
 
     def go(self, day: float) -> None:
@@ -329,8 +342,12 @@ class Ahead:
         self._cum = self._cum + by
         self._still += by
 
-    def at(self, day: float) -> Pool:
-        """What they foretell of a day, not before the last; of the present the filter alone tells."""
+    def at(self, day: float, warmth: float = 1.0) -> Pool:
+        """What they foretell of a day, not before the last; of the present the filter alone tells.
+
+        They were taught at the usual temperature: what rises rises by less where growth, `warmth` of the usual, is
+        under `COOL`.
+        """
         self.go(day)
         later, part = self._walk.step(self._cum), (day - self._reached) / self._gap
         y = (1.0 - part) * (self._walk.y + self._cum) + part * later.y
@@ -343,6 +360,7 @@ class Ahead:
         w[1:] *= share
         w[0] = 1.0 - w[1:].sum()
         means = np.array([float(y[0]), self._still, self._level])
+        means = np.minimum(means, self._still + min(warmth / COOL, 1.0) * (means - self._still))
         variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - OF_A_COUNT
         stretch = math.exp(share * ((1.0 - far) * self._near + far * self._far))
         return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), stretch)

@@ -101,7 +101,7 @@ def test_one_lethal_reading_may_be_a_slip_and_a_second_stops_growth() -> None:
     left = 0.75 * 200.0
     assert twice < 0.9 * once
     assert once < left * math.exp(3 * 0.1)
-    assert twice < left * math.exp(3 * 0.04)
+    assert twice < left * math.exp(3 * 0.01)
 
 
 def test_few_eggs_move_the_fan() -> None:

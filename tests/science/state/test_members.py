@@ -55,7 +55,7 @@ def test_the_coefficients_are_those_of_ridge_regression(monkeypatch: pytest.Monk
 def test_a_series_that_swings_is_left_to_the_autoregression() -> None:
     t = np.arange(60)
     swings = 5.0 + 1.2 * np.sin(2 * np.pi * t / 9) + 0.05 * np.random.default_rng(1).standard_normal(60)
-    near, far = members.weights(more(counts(swings))[:, None])[:, :, 0]
+    near, far = members.weights(more(counts(swings))[:, None], 1.0)[:, :, 0]
     assert near[1] > 0.9
     assert far[1] > 0.5
     rack = counts(swings)
@@ -73,16 +73,38 @@ def test_what_grows_and_is_harvested_is_left_to_the_filter() -> None:
         share = float(rng.uniform(0.0, 0.5))
         events.append(ev.Harvest(at=at + timedelta(hours=1), vessel="A", volume_l=20 * share, refill_l=20 * share))
         x *= (1 - share) * math.exp(0.5 * (1 - x * (1 - share) / 350))
-    weights = members.weights(more(Rack.build([VESSEL], events))[:, None])[:, :, 0]
+    weights = members.weights(more(Rack.build([VESSEL], events))[:, None], 1.0)[:, :, 0]
     assert weights.sum(1) == pytest.approx([1.0, 1.0])
     assert weights[0, 0] > 0.9
+
+
+def test_who_counts_seldom_and_takes_nothing_is_told_what_was_counted_last() -> None:
+    """The longer the strain could have grown unseen, the less its growth is believed; a harvested culture shows it."""
+    found = more(counts([5.0, 5.1, 5.2]))[:, None]
+    found[members.EVIDENCE] = 0.0
+
+    def of_filter(gap: float, kept: float, pace: float = 1.0) -> np.ndarray:
+        found[members.GAP], found[members.KEPT] = gap, kept
+        return members.weights(found, pace)[:, 0, 0]
+
+    assert (of_filter(7.0, 0.0) < 0.3 * of_filter(1.0, 0.0)).all()
+    assert (of_filter(1.0, 0.0) < of_filter(1.0, 1.0)).all()
+    assert of_filter(7.0, 1.0) == pytest.approx(of_filter(1.0, 1.0))
+    assert of_filter(7.0, 0.0, 0.2) == pytest.approx(of_filter(1.4, 0.0))
+    rack = counts([5.0, 5.1])
+    for day, taken in ((1.1, 5.0), (2.1, 0.0)):
+        at = START + timedelta(days=day)
+        acts = [ev.Harvest(at=at, vessel="A", volume_l=taken, refill_l=taken)] if taken else []
+        count = ev.Count(at=at + timedelta(hours=2), vessel="A", tallies=(100, 100))
+        rack = rack.record(*acts, count)
+        assert more(rack)[members.KEPT] == pytest.approx(1.0 if taken else members.KEPT_ON)
 
 
 def test_a_planned_harvest_passes_through_all_that_foretells() -> None:
     rng = np.random.default_rng(4)
     rack = counts(5.0 + 0.3 * rng.standard_normal(30))  # nothing but scatter: the level and persistence count
     at = START + timedelta(days=29, minutes=5)
-    weights = members.weights(more(rack)[:, None])[0, :, 0]
+    weights = members.weights(more(rack)[:, None], 1.0)[0, :, 0]
     assert weights[1:].sum() > 0.2
     act = {"at": at + timedelta(hours=1), "vessel": "A", "kind": "harvest", "volume_l": 10.0, "refill_l": 10.0}
     without, halved = (forecast(rack, "A", at, [0.1], LEVELS, actions=acts)[0] for acts in ((), [act]))
