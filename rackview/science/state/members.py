@@ -288,7 +288,8 @@ def _scored(
 def weights(more: Array, pace: float) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
     apart = np.log(between(pace * np.nan_to_num(more[GAP]), CLOSE, MOST_APART) / CLOSE)
-    log = LOG_PRIOR + (1.0 - more[KEPT]) * (STRANGE_PRIOR - LOG_PRIOR + APART * apart) + more[EVIDENCE].reshape(2, FOUR, -1)
+    strange = STRANGE_PRIOR - LOG_PRIOR + APART * apart
+    log = LOG_PRIOR + (1.0 - more[KEPT]) * strange + more[EVIDENCE].reshape(2, FOUR, -1)
     found = np.maximum(np.exp(log - log.max(1, keepdims=True)), LEAST)
     return found / found.sum(1, keepdims=True)  # type: ignore[no-any-return]
 
