@@ -8,7 +8,15 @@ from itertools import combinations
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QSize, Qt
-from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QLabel, QPushButton, QStackedWidget, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractScrollArea,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QWidget,
+)
 
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
@@ -38,6 +46,19 @@ def scrolls(widget: QWidget) -> bool:
     return False
 
 
+def cut(widget: QWidget) -> Iterator[str]:
+    """Words that have no room."""
+    if isinstance(widget, QLabel) and widget.text():
+        if widget.wordWrap() and widget.heightForWidth(widget.width()) > widget.height() + SLACK:
+            yield f"{named(widget)} needs {widget.heightForWidth(widget.width())} px of height"
+        elif not widget.wordWrap() and widget.sizeHint().width() > widget.width() + SLACK:
+            yield f"{named(widget)} needs {widget.sizeHint().width()} px of width"
+    if isinstance(widget, QPushButton):
+        words = widget.fontMetrics().horizontalAdvance(widget.text().replace("&", ""))
+        if words > widget.width() - SLACK:
+            yield f"{named(widget)} needs {words} px for its words"
+
+
 def faults(window: QWidget) -> Iterator[str]:
     """What is cut, covered or outside, as a sentence each."""
     for widget in (window, *window.findChildren(QWidget)):
@@ -50,15 +71,9 @@ def faults(window: QWidget) -> Iterator[str]:
             and not held.rect().adjusted(-1, -1, 1, 1).contains(widget.geometry())
         ):
             yield f"{named(widget)} reaches out of {named(held)}"
-        if isinstance(widget, QLabel) and widget.text():
-            if widget.wordWrap() and widget.heightForWidth(widget.width()) > widget.height() + SLACK:
-                yield f"{named(widget)} needs {widget.heightForWidth(widget.width())} px of height"
-            elif not widget.wordWrap() and widget.sizeHint().width() > widget.width() + SLACK:
-                yield f"{named(widget)} needs {widget.sizeHint().width()} px of width"
-        if isinstance(widget, QPushButton):
-            words = widget.fontMetrics().horizontalAdvance(widget.text().replace("&", ""))
-            if words > widget.width() - SLACK:
-                yield f"{named(widget)} needs {words} px for its words"
+        yield from cut(widget)
+        if isinstance(widget, QScrollArea) and widget.horizontalScrollBar().maximum() > SLACK:
+            yield f"{named(widget)} must be scrolled sideways"
         if isinstance(widget, QAbstractScrollArea | QStackedWidget):
             continue
         inside = [c for c in widget.children() if isinstance(c, QWidget) and c.isVisible() and not c.isWindow()]
@@ -105,6 +120,17 @@ def test_every_screen_of_a_full_rack(demo, shown, size):
     window, found = shown(demo, size), []
     for name in SCREENS:
         window.go(name, "Limpet" if name == "vessel" else None)
+        settle()
+        found += [f"{name}: {fault}" for fault in faults(window)]
+    assert not found
+
+
+@pytest.mark.parametrize("size", [SIZES[0], SIZES[3]])
+def test_the_page_of_every_vessel(demo, shown, size):
+    """Each says something else, and some of it is long."""
+    window, found = shown(demo, size), []
+    for name in demo.rack.vessels:
+        window.go("vessel", name)
         settle()
         found += [f"{name}: {fault}" for fault in faults(window)]
     assert not found

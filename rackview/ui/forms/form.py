@@ -143,6 +143,7 @@ class Form(QWidget):
         label = QLabel(f"{ask.label}, {unit}" if unit else ask.label, cell)
         label.setFont(fonts.font(14, fonts.MEDIUM))
         label.setBuddy(made)
+        label.setWordWrap(True)
         if ask.quantity in DATES and isinstance(made, QLineEdit):
             column.addLayout(date_box.with_calendar(label, cell, lambda: self._open_calendar(ask, made)))
         elif ask.quantity == "file" and isinstance(made, QLineEdit):

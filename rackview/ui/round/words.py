@@ -268,8 +268,8 @@ def doing(entry: Entry, at: datetime) -> dict[str, str]:
         )
     for key in ACTS:
         told = changed(entry, key)
-        if told:
-            found[key] = ", ".join(w for w in (told, found.get(key, "")) if w)
+        if told:  # the first of what stood there before: there is room for two lines
+            found[key] = ", ".join(w for w in (told, found.get(key, "").partition(", ")[0]) if w)
     return found
 
 

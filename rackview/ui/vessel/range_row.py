@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
 from rackview.ui.widgets.fields import tall
 
@@ -32,9 +33,10 @@ class RangeRow(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(4)
         self._ranges = QButtonGroup(self)
-        words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
-        for n, (days, word) in enumerate(zip(ranges, words, strict=True)):
+        self._words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
+        for n, (days, word) in enumerate(zip(ranges, self._words, strict=True)):
             button = self._choice(word, n + 1)
+            button.setAccessibleName(word)
             button.clicked.connect(partial(self.range_wanted.emit, days))
             self._ranges.addButton(button, n)
             row.addWidget(button)
@@ -44,7 +46,8 @@ class RangeRow(QWidget):
         self._water.clicked.connect(self.water_wanted)
         row.addWidget(self._water)
         row.addStretch(1)
-        self._neighbours = {}
+        self._neighbours: dict[int, QPushButton] = {}
+        self._places = {-1: "", 1: ""}
         for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
             button = QPushButton(self)
             button.setProperty("role", "quiet")
@@ -52,6 +55,27 @@ class RangeRow(QWidget):
             button.clicked.connect(partial(self.step_wanted.emit, step))
             self._neighbours[step] = button
             row.addWidget(button)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Leave the unit of the days and the places of the neighbours out where there is no room for them."""
+        for short in (False, True):
+            for n, word in enumerate(self._words):
+                self._name(self._ranges.button(n), word.partition(" ")[0] if short else word, 5)
+            for step, place in self._places.items():
+                arrow, said = ("‹" if step < 0 else "›"), "" if short else place
+                self._name(self._neighbours[step], f"{arrow} {said}" if step < 0 else f"{said} {arrow}", 4)
+            if self.minimumSizeHint().width() <= self.width():
+                return
+
+    @staticmethod
+    def _name(button: QAbstractButton, text: str, side: int) -> None:
+        if button.text() != text.strip():
+            button.setText(text.strip())
+            tall(button, 36, side)
 
     def _choice(self, word: str, key: int) -> QPushButton:
         button = QPushButton(word, self)
@@ -74,6 +98,6 @@ class RangeRow(QWidget):
         for step, place in ((-1, before), (1, after)):
             button = self._neighbours[step]
             button.setVisible(bool(place))
-            if place:
-                button.setText(f"‹ {place}" if step < 0 else f"{place} ›")
-                tall(button, 36, 4)
+            button.setToolTip(place)
+            self._places[step] = place
+        self._fit()

@@ -62,6 +62,7 @@ class Reason(QWidget):
         sure = QLabel(sure_of(what), self)
         sure.setProperty("voice", "soft")
         sure.setFont(fonts.font(13))
+        sure.setWordWrap(True)
         self.why_button = QPushButton(self.tr("Why"), self)
         self.why_button.setProperty("role", "quiet")
         self.why_button.setToolTip(self.tr("key W"))
@@ -69,8 +70,7 @@ class Reason(QWidget):
         self.why_button.clicked.connect(lambda: self.explained.emit(what))
         tall(self.why_button, 36, 8)
         row.addWidget(self.why_button)
-        row.addWidget(sure)
-        row.addStretch(1)
+        row.addWidget(sure, 1)
         column.addLayout(row)
 
 

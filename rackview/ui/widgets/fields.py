@@ -6,12 +6,21 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from rackview.ui.theme import fonts
 
 
-def tall(button: QPushButton, height: int, side: int = 14) -> None:
+def tall(button: QAbstractButton, height: int, side: int = 14) -> None:
     """Make a button `height` px high; the style sheet has the last word on heights, so it is told here."""
     words = QFontMetricsF(button.font()).horizontalAdvance(button.text().replace("&", ""))
     button.setMinimumWidth(round(words) + 2 * side + 8)
