@@ -51,8 +51,17 @@ def look_through(path: Path, tell: Tell) -> list[StoreFinding]:
 
 
 def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
-    """Make the store anew from a copy, or from its day book alone; what is replaced is kept. Raises `StoreError`."""
-    return restore(path, source, now)
+    """Make the store anew from a copy, or from its day book alone; what is replaced is kept. Raises `StoreError`.
+
+    The pictures that lie beside the copy come along, where the store lost its own.
+    """
+    back = restore(path, source, now)
+    if source is not None:
+        with suppress(StoreError), Store.open(path, "read") as store:
+            mine = pictures.pictures_folder(path, store.meta("id"))
+            for folder in pictures.beside_copy(source, store.meta("id")):
+                pictures.copy_missing(folder, mine)
+    return back
 
 
 def merge_in(path: Path, other: Path) -> Merged:

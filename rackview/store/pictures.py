@@ -36,6 +36,11 @@ def keep_picture(folder: Path, data: bytes, kind: str) -> str:
     return name
 
 
+def beside_copy(copy: Path, store_id: str | None) -> tuple[Path, ...]:
+    """Where the pictures of a copy may lie: beside it under its own name, or in the folder of a second backup."""
+    return pictures_folder(copy, store_id), copy.parent / PICTURES
+
+
 def copy_missing(source: Path, target: Path) -> None:
     """Bring the pictures that `target` does not have yet from `source`; raises `StoreError` if that can't be done."""
     with errors.spoken(source):

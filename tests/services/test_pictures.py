@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -83,6 +84,31 @@ def test_pictures_go_with_every_copy_and_are_found_in_the_second_folder(tmp_path
     found.unlink()
     assert pictures.place(session, name) is None
     session.close()
+
+
+@pytest.mark.parametrize("copied_to", ["elsewhere", "stick"])
+def test_a_restore_brings_the_pictures_that_lie_beside_the_copy(tmp_path: Path, photo: str, copied_to: str) -> None:
+    place, stick = tmp_path / "pc" / "rack.db", tmp_path / "stick"
+    for folder in (place.parent, stick):
+        folder.mkdir()
+    session = rack(place)
+    name = pictures.keep_picture(session, photo)
+    session.record(Count(at=AT, vessel="Brill", tallies=(30,), picture=name))
+    if copied_to == "stick":
+        session.folders.put(SECOND, stick)
+        maintenance.upkeep(place, lambda: AT, stick)
+        (copy,) = stick.rglob("*.db")
+    else:
+        copy = session.backup(tmp_path / "elsewhere" / "copy.db")
+    store_id = session.store_id()
+    session.close()
+    shutil.rmtree(place.parent)
+    place.parent.mkdir()
+    maintenance.put_back(place, copy, AT)
+    assert (store_pictures.pictures_folder(place, store_id) / name).read_bytes() == DOT
+    again = open_session(place, lambda: AT)
+    assert [e.picture for e in again.rack.events() if isinstance(e, Count)] == [name]
+    again.close()
 
 
 def test_a_merge_brings_the_pictures_of_the_other_pc(tmp_path: Path, photo: str) -> None:
