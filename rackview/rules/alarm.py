@@ -70,7 +70,7 @@ def with_now(counted: Alarm, now: Sample, raise_at: float) -> Alarm:
 
 
 def news(looks: Sequence[tuple[float, bool]], usual: int = USUAL_LOOKS) -> bool:
-    """Whether a condition is worth saying: found now, not by one look of a daily round alone, and not usual here.
+    """Whether a condition is worth saying: found now, not by one look of a round alone, and not usual here.
 
     `looks` are days with whether it was found, oldest first; more than `usual` of them are how the vessel is kept.
     What the keeper's way brings about every other day is said for the first looks and then learned as usual; it is

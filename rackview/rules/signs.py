@@ -184,14 +184,14 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
         return None
     if _no_fall(node, count):
         return 0.0
-    expected = _expected(before, profile, node.day)
+    expected = _expected(before, profile, node.day, count.aliquots)
     if expected is None:
         return None
-    median, sd = expected
+    median, var = expected
     found = count.animals / count.looked_at_ml
     if found <= 0.0:
         return 1.0 if median * count.looked_at_ml >= EXPECTED_LEAST else None
-    noise = math.sqrt(sd**2 + 1.0 / max(count.animals, 1) + COUNT_ERROR**2)
+    noise = math.sqrt(var + 1.0 / max(count.animals, 1) + COUNT_ERROR**2)
     fall = math.log(median / found)
     limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6))
     return 0.5 * math.erfc((limit - fall) / (noise * math.sqrt(2.0)))
@@ -205,13 +205,19 @@ def _no_fall(node: Node, count: Count) -> bool:
     return count.animals / count.looked_at_ml >= NO_FALL * earlier[-1].animals / earlier[-1].looked_at_ml
 
 
-def _expected(before: Node, profile: StrainProfile, day: float) -> tuple[float, float] | None:
+def _expected(before: Node, profile: StrainProfile, day: float, aliquots: int) -> tuple[float, float] | None:
+    """The density expected of a count, and the variance of its log beyond chance, as far as this vessel has shown it.
+
+    What is believed is as wide as counts were found off what was foretold of them before.
+    """
     from rackview.science.state.estimate import estimate
 
-    found = estimate(before, profile, day).density_per_ml
+    believed = estimate(before, profile, day)
+    found = believed.density_per_ml
     if found is None or found.median <= 0.0 or found.low90 <= 0.0:
         return None
-    return found.median, math.log(found.high90 / found.low90) / (2.0 * Z90)
+    sd = math.log(found.high90 / found.low90) / (2.0 * Z90)
+    return found.median, believed.surprise * sd * sd + believed.aliquot_cv**2 / aliquots
 
 
 def went_hungry(facts: Care, day: float) -> bool:

@@ -128,8 +128,9 @@ def scaled(name: str, factor: float) -> dict[Any, Any]:
     """Scale a constant wherever it stands; returns what stood there."""
     before = {}
     for module in MODULES:
-        if hasattr(module, name):
-            value = before[module] = getattr(module, name)
+        value = getattr(module, name, None)
+        if value is not None and not isinstance(value, int):  # a whole number is a row of that name
+            before[module] = value
             if isinstance(value, tuple):
                 setattr(module, name, tuple(factor * v for v in value))
             else:

@@ -76,8 +76,8 @@ def daily(*found):
         (daily(1), True),
         (daily(0, 1), False),  # one look of a daily round may be a slip
         ([(0.0, False), (5.0, True)], True),  # looked at every five days one must do
-        ([(0.0, False), (1.5, True)], False),
-        ([(0.0, False), (1.51, True)], True),
+        ([(0.0, False), (2.5, True)], False),  # nor one of a round every other day
+        ([(0.0, False), (2.51, True)], True),
         (daily(0, 1, 1), True),
         (daily(0, 1, 1, 0), False),
         (daily(0, 1, 1, 1), True),

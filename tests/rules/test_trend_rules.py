@@ -324,8 +324,23 @@ def test_eggs_without_growth_are_said_of_a_culture_that_shrinks_with_many_eggs(r
 
 def test_an_expected_density_has_the_spread_of_its_interval(vessel_view, count):
     view = vessel_view([count(0.0), count(1.0, "201 199 204")], day=1.5)
-    median, sd = _expected(view.log, view.profile, view.day)
-    found = estimate(view.log, view.profile, view.day).density_per_ml
+    median, var = _expected(view.log, view.profile, view.day, 3)
+    believed = estimate(view.log, view.profile, view.day)
+    found, sd = believed.density_per_ml, math.sqrt((var - believed.aliquot_cv**2 / 3) / believed.surprise)
     assert (median * math.exp(1.6449 * sd), median * math.exp(-1.6449 * sd)) == pytest.approx(
         (found.high90, found.low90), rel=0.05
     )
+
+
+def test_a_count_must_be_farther_off_where_this_keepers_counts_scatter(vessel_view, count) -> None:
+    """The bar of a sudden fall is the vessel's own: aliquots that differ, or counts that were off before."""
+
+    def said(*counts):
+        return signs_after(vessel_view, count, *counts, (8.0, "70 72")).drop
+
+    calm = [(float(d), "200 202") for d in range(8)]
+    poor = [(float(d), "140 262") for d in range(8)]
+    wild = [(float(d), "140 142" if d % 2 else "280 283") for d in range(8)]
+    assert said(*calm) > 0.999
+    assert said(*poor) < 0.999
+    assert said(*wild) < 0.999

@@ -136,6 +136,12 @@ class Estimate:
         return math.sqrt(self.belief.aliquot_cv2)
 
     @property
+    def surprise(self) -> float:
+        """By how much the variance of what was foretold of this vessel's next counts was found too small."""
+        numbers = self.belief.numbers
+        return 1.0 if numbers is None else float(members.spreads(numbers.more)[0, 0])
+
+    @property
     def collapse_chance(self) -> float:
         """Probability that the culture is failing, from `EARLY_SIGN` on worth a flag."""
         numbers = self.belief.numbers
