@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -114,6 +115,8 @@ class TablePage(QWidget):
         self._asks, self._save_row, self._remove_row = asks, save, remove
         self._add_words = add_words
         self._old: Any = None
+        self.least = 0
+        """Height to keep for rows and form, px."""
         self.form: Form | None = None
         self.model = TableLines(headers, self)
         self.table = DataTable(self)
@@ -161,12 +164,20 @@ class TablePage(QWidget):
         row.addStretch(1)
         return row
 
+    def _keep_room(self) -> None:
+        """Keep the least height for rows or the form; without either the page is as high as its words."""
+        needed = bool(self.model.lines) or not self._scroll.isHidden()
+        self.setMinimumHeight(self.least if needed else 0)
+        policy = QSizePolicy.Policy.Preferred if needed else QSizePolicy.Policy.Maximum
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, policy)
+
     def load(self, lines: Sequence[TableLine]) -> None:
         """Show these rows; the form stays as typed."""
         here, kept = self.table.currentIndex().row(), self.chosen()
         self.model.load(lines)
         self._empty.setVisible(not lines)
         self.table.setVisible(bool(lines))
+        self._keep_room()
         self._left.setStretch(self._left.count() - 1, 0 if lines else 1)  # without rows all stands together at the top
         header = self.table.horizontalHeader()
         for column in range(self.model.columnCount()):
@@ -242,6 +253,7 @@ class TablePage(QWidget):
         self.form.changed.connect(self.save)
         self._form_column.insertWidget(0, self.form)
         self._scroll.show()
+        self._keep_room()
         self.form_shown.emit(1)
         return self.form
 
@@ -257,6 +269,7 @@ class TablePage(QWidget):
             take_away(self.form, self._form_column)
             self.form = None
         self._scroll.hide()
+        self._keep_room()
         self.form_shown.emit(0)
 
     def save(self) -> None:

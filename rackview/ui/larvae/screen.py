@@ -75,12 +75,13 @@ class LarvaeScreen(SubPage):
             line.setSpacing(28)
             for page in pair:
                 page.said.connect(self._said)
-                page.setMinimumHeight(TABLE)
+                page.least = TABLE
                 line.addWidget(page, 1)
                 for other in pair:
                     if other is not page:
                         page.form_shown.connect(lambda shown, o=other: o.setHidden(bool(shown)))
             column.addLayout(line, 1)
+        column.addStretch(0)
 
     def _make_tables(self) -> None:
         tr = self.tr

@@ -148,9 +148,9 @@ class Strip(QWidget):
         painter.setPen(pen)
         painter.drawLine(QLineF(x, 4 * k, x, 74 * k))
         painter.setPen(self.theme.today)
-        painter.setFont(fonts.font(fonts.px(13, k), fonts.SEMIBOLD))
+        painter.setFont(fonts.font(fonts.px(12, k), fonts.SEMIBOLD))
         words = self.tr("separate tools")
-        box = QRectF(x - 100 * k, 82 * k, 200 * k, 16 * k)
+        box = QRectF(x - 100 * k, self.height() - 15 * k, 200 * k, 15 * k)
         if box.right() > self.width():
             box.moveRight(self.width() - 2)
             painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, words)

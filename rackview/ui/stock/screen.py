@@ -64,7 +64,7 @@ class StockScreen(SubPage):
             parent=self,
         )
         self.page.said.connect(self._said)
-        self.page.setMinimumHeight(TABLE)
+        self.page.least = TABLE
         self.costs = CostsChart(theme, self)
         self._costs_title, self._costs_lead = self._part(self.tr("What a million delivered takes"))
         self._water_title, self.water_caution = self._part(self.tr("New salt water"))
