@@ -40,7 +40,6 @@ class StrainProfile:
     start_per_ml: float
     # growth, per day, at the profile's usual temperature
     rate_per_day: float
-    rate_spread_per_day: float
     rate_most_per_day: float
     usual_c: float
     # growth against temperature: none at or below the least, fastest at the best, none at or above the greatest
@@ -102,6 +101,7 @@ class StrainProfile:
 
     def with_values(self, changed: Mapping[str, float]) -> StrainProfile:
         """This profile with some thresholds changed by the keeper; raises `InputError` for an unknown name."""
+        changed = {name: value for name, value in changed.items() if name not in RETIRED}
         for name in changed:
             if name not in THRESHOLDS:
                 raise InputError("threshold", name, "one of " + ", ".join(THRESHOLDS))
@@ -112,9 +112,12 @@ class StrainProfile:
 THRESHOLDS = tuple(f.name for f in fields(StrainProfile) if f.name not in {"name", "title", "animal", "sources"})
 """Names of the values in a strain profile that a keeper may change."""
 
+RETIRED = frozenset({"rate_spread_per_day"})
+"""Values of older profiles and settings that nothing rests on any more; they are passed over."""
+
 LEAST: Mapping[str, float] = dict.fromkeys(("ceiling_per_ml", "start_per_ml", "ration_g_per_million"), 1e-6)
 """Values whose logarithm is taken, and so are above 0."""
-MOST: Mapping[str, float] = dict.fromkeys(("rate_per_day", "rate_spread_per_day", "rate_most_per_day"), 20.0)
+MOST: Mapping[str, float] = dict.fromkeys(("rate_per_day", "rate_most_per_day"), 20.0)
 """Rates of growth: far beyond any animal's, yet within what can be reckoned with."""
 
 
@@ -198,6 +201,7 @@ def parse_group(name: str, text: str) -> LarvalGroup:
 
 def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
     """Check a strain profile given as the mapping that `table_of` makes or that its TOML file holds."""
+    table = {field: value for field, value in table.items() if field not in RETIRED}
     values, words, sources = _read(name, table, THRESHOLDS, ("title", "animal"))
     if words["animal"] not in {"rotifer", "copepod"}:
         raise InputError("animal", words["animal"], "rotifer or copepod")

@@ -208,7 +208,7 @@ def _threshold(name: str, value: object, scopes: set[str]) -> None:
         raise InputError("setting", name, "one of " + ", ".join(Settings().row()) + ", or threshold:SCOPE:NAME")
     if vessel not in scopes:
         raise InputError("setting", name, f"a vessel of this rack, or strain:STRAIN, where “{clear(vessel)}” stands")
-    _among(threshold, prof.THRESHOLDS, "setting")
+    _among(threshold, (*prof.THRESHOLDS, *prof.RETIRED), "setting")
     number = read.number({name: value}, name, "a number")
     if number is not None:
         prof.within_reach(threshold, number)

@@ -288,3 +288,13 @@ def test_their_rows_say_the_same_again():
     own = Settings(worth={"brood": 0.0, "feed_g": 0.5}, starter_days=3.0)
     assert Settings.from_row(own.row()) == own
     assert Settings.from_row(Settings().row()) == Settings()
+
+
+def test_a_value_that_nothing_rests_on_any_more_is_passed_over() -> None:
+    """Profiles and settings written when it was part of one are still read."""
+    usual = prof.strains()["rotifer-L"]
+    (gone,) = prof.RETIRED
+    assert gone not in prof.THRESHOLDS
+    table = {**prof.table_of(usual), gone: {"value": 0.2, "source": "common practice, no source"}}
+    assert prof.table_of(prof.strain_from("rotifer-L", table)) == prof.table_of(usual)
+    assert usual.with_values({gone: 0.3, "floor_per_ml": 33.0}).floor_per_ml == 33.0
