@@ -122,6 +122,15 @@ def test_the_dose_is_for_the_animals_that_stay(vessel_view, believed):
     assert ration.dry_dose_g(view, (), 0.35)[0] == pytest.approx(0.65 * all_of_them)
 
 
+def test_a_thin_culture_gets_what_keeps_food_within_reach_and_is_told_that_ration(vessel_view, count, believed):
+    """30 mg/L a day, near the optimum of 50 ug per mL at any moment: Hirayama & Watanabe 1976 (see the constants)."""
+    thin = vessel_view([count(tallies="5 4 6")], estimate=believed(per_ml=5.0, net=0.0))
+    dose, per_million, reasons = ration.dry_dose_g(thin, (), 0.0)
+    assert "least" in reasons
+    assert dose == pytest.approx(0.03 * 20.0)
+    assert per_million * thin.animals / 1e6 == pytest.approx(dose)
+
+
 def test_a_dose_rises_by_half_at_most_until_somebody_counts(vessel_view, count, believed):
     def dose(*events):
         view = vessel_view([count(0.0), *events], day=9.0, estimate=believed(400.0, net=0.0), stock=STOCK)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
+from scipy.stats import norm
 
 from rackview.core.profile import strains
 from rackview.rules.due import clean_due, count_due, water_test_due, whole_days
 from rackview.rules.findings import finding
 
+Z90 = norm.ppf(0.95)
 L = strains()["rotifer-L"]
 
 
@@ -43,6 +46,13 @@ def test_a_count_after_days_without_anybody_says_so(vessel_view, count, believed
     assert (due.code, due.routine) == (said, said == "count_interval")
     old = count_due(view, (finding("count_old", 3.0, "e"),))
     assert (old.code, old.why) == (said, "count_old")
+
+
+@pytest.mark.parametrize("per_ml", [0.2, 200.0])
+@pytest.mark.parametrize(("width", "asks"), [(2.9, None), (3.1, "doubt")])
+def test_a_density_known_to_a_factor_of_three_is_counted_a_day_early(vessel_view, count, believed, per_ml, width, asks):
+    doubted = believed(per_ml=per_ml, sd=math.log(width) / (2 * Z90))
+    assert code(count_due(vessel_view([count()], day=1.0, estimate=doubted), ())) == asks
 
 
 def test_trouble_asks_for_a_count_sooner_but_not_twice_a_day(vessel_view, count):

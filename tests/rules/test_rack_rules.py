@@ -103,6 +103,15 @@ def test_many_that_fail_together_have_one_cause(rack, moment, values, cause):
     assert situation(three, when(moment(0.1))).rack_findings[0].code == "common"
 
 
+@pytest.mark.parametrize(("of", "common"), [(9, False), (8, True)])
+def test_three_are_many_only_where_they_are_more_than_a_third(moment, of, common):
+    names = [f"V{n}" for n in range(of)]
+    rack = Rack.build([Vessel(n, "rotifer-L", "1", k + 1, 20.0) for k, n in enumerate(names)])
+    day = moment(0)
+    rack = rack.record(*(counted(day, n) for n in names), *(sick(day, n, oxygen_mg_l=1.0) for n in names[:3]))
+    assert ("common" in rack_codes(rack, moment(0.1))) is common
+
+
 def test_a_fresh_bottle_is_suspected_when_all_were_fed_from_it(rack, moment):
     day = moment(0)
     fed = [{"at": day, "vessel": n, "kind": "feed", "feed": "algae", "amount": 5.0, "unit": "mL"} for n in "ABCR"]

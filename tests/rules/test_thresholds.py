@@ -50,6 +50,14 @@ def test_a_slip_of_the_hand_is_refused_with_the_bounds():
         check(replace(profile, floor_per_ml=-3.0), {"floor_per_ml": -3.0})
 
 
+def test_no_salt_water_is_lighter_than_pure_water():
+    """Specific gravity is the ratio to pure water, which has 1 by that definition."""
+    profile = prof.strains()["rotifer-L"]
+    with pytest.raises(InputError):
+        check(replace(profile, sg_target=0.999), {"sg_target": 0.999})
+    check(replace(profile, sg_target=1.0), {"sg_target": 1.0})
+
+
 def test_equal_values_are_in_order():
     profile = replace(prof.strains()["rotifer-L"], floss_days=2.0)
     check(profile, {"floss_days": 2.0})

@@ -128,7 +128,9 @@ def test_a_culture_from_another_strain_is_told(vessel_view, count):
     for donor, fires in (("S", True), ("K", False)):
         restart = {"day": 0.0, "kind": "restart", "from_vessel": donor, "volume_l": 6.0}
         view = vessel_view([restart, count(1.0)], day=1.0, others=(other, same))
-        assert (rules.mixed_strain(view) is not None) is fires
+        found = rules.mixed_strain(view)
+        assert (found is not None) is fires
+        assert found is None or view.day - found.since == 1.0, "since it was put in"
 
 
 # --- a culture begun thin ---
@@ -218,6 +220,8 @@ def fed(*days):
         ((0.1, 1.1, 2.1, 3.6), False),  # 1.4 days, just within the habit
         ((0.1, 1.1, 2.1, 3.1), True),  # 1.9 days without food
         ((0.1, 1.1, 2.1, 4.1), True),  # fed again, but only 0.9 days ago
+        ((-1.0, 0.0, 1.0, 3.7), False),  # fed again 1.3 days ago: the eggs since then were laid on it
+        ((-1.0, 0.0, 1.0, 3.8), True),  # only 1.2 days ago
         ((0.1, 1.1, 3.1, 3.6), False),  # the gap is past by two feedings
         ((0.1, 1.1), False),  # too few to know a habit
         ((), False),

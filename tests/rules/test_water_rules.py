@@ -7,7 +7,7 @@ import pytest
 from rackview.core.assessment import Severity
 from rackview.core.profile import strains
 from rackview.rules import water_flags as rules
-from rackview.rules.water import nh3_of, water
+from rackview.rules.water import nh3_of, salinity_of, water
 
 L = strains()["rotifer-L"]
 TODAY, WEEK, NOTICE = Severity.today, Severity.week, Severity.notice
@@ -15,6 +15,13 @@ TODAY, WEEK, NOTICE = Severity.today, Severity.week, Severity.notice
 
 def reading(day=0.0, **values):
     return {"day": day, "kind": "reading", **values}
+
+
+@pytest.mark.parametrize(("celsius", "salinity"), [(25.0, 33.1866), (20.0, 31.3354), (None, None)])
+def test_a_hydrometer_against_water_of_4_degrees_needs_the_samples_own_warmth(celsius, salinity):
+    """Roots of density over that of water at 4 degC by TEOS-10 (tests/science/data/outside_values.csv)."""
+    found = salinity_of(None, None, 1.022, "t/4", celsius)
+    assert found == (None if salinity is None else pytest.approx(salinity, abs=0.01))
 
 
 @pytest.mark.parametrize(
