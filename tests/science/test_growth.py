@@ -134,7 +134,9 @@ def test_growth_takes_arrays_and_says_so_when_nothing_grows():
     assert growth.doubling_days(np.array([0.0, -0.2, math.log(2)])).tolist() == [math.inf, math.inf, 1.0]
     assert growth.doubling_days(0) == math.inf
     assert growth.steady_share(np.array([-0.5, 0.0])).tolist() == [0.0, 0.0]
-    assert isinstance(growth.steady_share(0.3), float)
+    one = growth.steady_share(0.3)
+    assert isinstance(one, float)
+    assert one == pytest.approx(1 - math.exp(-0.3))
 
 
 @given(st.floats(0, 1000), SHARE, st.floats(0, 1000))

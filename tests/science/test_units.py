@@ -54,7 +54,9 @@ def test_the_keepers_units_of_the_settings_are_all_known():
 def test_arrays_and_zero_points():
     assert units.to_display(np.array([0.0, 25.0]), "temperature", "degF").tolist() == [32.0, 77.0]
     assert units.fahrenheit(-40) == units.celsius(-40) == -40
-    assert isinstance(units.to_display(1, "volume", "US gal"), float)
+    one = units.to_display(1, "volume", "US gal")
+    assert isinstance(one, float)
+    assert one == pytest.approx(1 / 3.785411784, rel=1e-12)  # NIST SP 811, appendix B.8
 
 
 @given(st.floats(1, 100), st.floats(1, 100), st.floats(0, 1))

@@ -8,15 +8,7 @@ from itertools import combinations
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QSize, Qt
-from PySide6.QtWidgets import (
-    QAbstractButton,
-    QAbstractScrollArea,
-    QLabel,
-    QPushButton,
-    QScrollArea,
-    QStackedWidget,
-    QWidget,
-)
+from PySide6.QtWidgets import QAbstractScrollArea, QLabel, QPushButton, QScrollArea, QStackedWidget, QWidget
 
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
@@ -184,10 +176,15 @@ def test_the_test_sees_what_is_cut_covered_or_outside(qtbot):
     out.setGeometry(150, 90, 40, 40)
     whole.show()
     said = list(faults(whole))
-    assert any("px of width" in s for s in said)
-    assert any("lie on each other" in s for s in said)
-    assert any("reaches out of" in s for s in said)
-    assert isinstance(over, QAbstractButton)
+    assert any("far too many words" in s and "px of width" in s for s in said)
+    assert any("far too many words" in s and "on it" in s and "lie on each other" in s for s in said)
+    assert any("“x”" in s and "reaches out of" in s for s in said)
+    over.setGeometry(0, 30, 5, 20)
+    assert any("on it" in s and "px for its words" in s for s in faults(whole))
+    cut.setGeometry(0, 0, 180, 25)
+    over.setGeometry(0, 30, 140, 36)
+    out.setGeometry(150, 70, 20, 20)
+    assert not list(faults(whole))
 
 
 @pytest.mark.parametrize("size", SIZES[:2])

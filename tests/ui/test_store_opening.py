@@ -223,4 +223,5 @@ def test_a_session_opened_again_after_the_window_let_go(qtbot, program, place, c
     program._leave_session()
     program._window.close()
     again = open_session(place, clock)
+    assert again.read_only is None
     again.close()

@@ -343,8 +343,10 @@ def test_every_kind_of_event_has_words(session, clock):
     ]
     for event in (*session.rack.events(), *more):
         assert event_words.summary(event, settings)
-        assert isinstance(event_words.details(event, settings), str)
+        assert "None" not in event_words.details(event, settings)
     assert event_words.summary(more[1], settings) == "restart from Brill"
+    assert "40" in event_words.details(more[1], settings)
+    assert event_words.summary(more[3], settings) == "words"
 
 
 def test_the_record_refuses_what_the_store_refuses(session, clock):
