@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from rackview.core.outlook import Outlook
-from rackview.planner.candidates import Way, acts
+from rackview.planner.candidates import Way, acts, transfers
 from rackview.planner.choose import choose, look_ahead, search
 from rackview.planner.culture import Culture, NeedAhead, Problem
 from rackview.planner.futures import sample
@@ -99,6 +99,23 @@ def test_what_is_gone_is_started_anew_from_the_better_giver():
     gone = culture("G", 3.0, takes="restart", urgent=True)
     found = choose(Problem((culture("A", 240.0, rate=0.3), gone, culture("B", 230.0)), asked(more=True)))
     assert [(t.giver, t.taker) for t in found.transfers] == [("B", "G")]
+
+
+@pytest.mark.parametrize(("per_ml", "gives"), [(79.0, False), (81.0, True)])
+def test_who_stands_under_what_it_is_started_at_gives_nothing(per_ml, gives):
+    """A fifth under it is what a count cannot tell from it."""
+    gone = culture("G", 3.0, takes="restart", urgent=True)
+    thin = culture("T", per_ml, least_per_ml=100.0)
+    assert {t.giver for t in transfers(Problem((thin, gone), asked(more=True)), Way())} == ({"T"} if gives else set())
+
+
+@pytest.mark.parametrize(("rate", "gives"), [(0.39, False), (0.41, True)])
+def test_an_old_culture_is_started_anew_only_from_one_that_grows_as_well(rate, gives):
+    old = culture("O", 150.0, takes="restart", anew=0.3)
+    found = transfers(Problem((old, culture("N", 200.0, rate=rate)), asked(more=True)), Way())
+    assert {t.giver for t in found} == ({"N"} if gives else set())
+    gone = replace(old, anew=0.0)
+    assert transfers(Problem((gone, culture("N", 200.0, rate=rate)), asked(more=True)), Way())
 
 
 def test_stock_is_sized_to_what_is_coming():
