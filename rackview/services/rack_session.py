@@ -11,7 +11,6 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from rackview.core.errors import InputError
 from rackview.core.events import Event
@@ -22,12 +21,12 @@ from rackview.services import places, set_up
 from rackview.services.advice_cache import AdviceCache
 from rackview.services.advising import Advising
 from rackview.services.behind import BEHIND, Behind
-from rackview.services.change import Change, Step, called_back, change_of, renamed
+from rackview.services.change import Change, Step, change_of
 from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.listing import Listing, demand_key
 from rackview.services.memory import holds, keep, remember, think
-from rackview.services.undo_history import LOOKED_AT, earlier_steps, with_new_vessels
+from rackview.services.undoing import Undoing
 from rackview.services.validation import (
     AHEAD,
     Row,
@@ -45,9 +44,6 @@ from rackview.services.validation import (
 from rackview.store import Store, StoreError, TableRow, Written
 from rackview.store import pictures as store_pictures
 
-if TYPE_CHECKING:
-    pass
-
 __all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
 
 IN_USE = "to stay in the list, as events are recorded for it; rest it instead"
@@ -55,7 +51,7 @@ WORKED_IN = "Older entries are still being worked into what is believed; its fig
 BROUGHT = "Brought back as a draft: what was typed while the store was away."
 
 
-class RackSession(Listing, Advising):
+class RackSession(Listing, Undoing, Advising):
     """A store with its rack in memory.
 
     Attributes
@@ -184,55 +180,6 @@ class RackSession(Listing, Advising):
         """Take several events back in one step, as `withdraw`."""
         firsts = {first.id: first for i in event_ids for first in [first_version(self._store, self._event(i))]}
         return self._do(words or "Take back", [withdrawal(self._store, e, self.now()) for e in firsts.values()])
-
-    # --- undo -----------------------------------------------------------------------------------------------------
-
-    @property
-    def undo_words(self) -> str | None:
-        """What undo would take back; None if there is nothing."""
-        return self._undo[-1].words if self._undo else None
-
-    @property
-    def redo_words(self) -> str | None:
-        """What redo would do again; None if there is nothing."""
-        return self._redo[-1].words if self._redo else None
-
-    def _steps_before(self) -> list[Step]:
-        """What was entered in an earlier window and can still be undone."""
-        if self.read_only is not None:
-            return []
-        newest = self._store.newest_events(LOOKED_AT)
-        steps = earlier_steps(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
-        return with_new_vessels(steps, self._store.history)
-
-    def undo(self) -> Change | None:
-        """Take back the last step by new entries that say so; None if there is nothing to undo."""
-        return self._turn(self._undo, self._redo)
-
-    def redo(self) -> Change | None:
-        """Do again what was undone last; None if there is nothing."""
-        return self._turn(self._redo, self._undo)
-
-    def forget_steps(self) -> None:
-        """Start anew with nothing to undo, as after filling a demo rack."""
-        self._undo.clear()
-        self._redo.clear()
-
-    def _turn(self, source: list[Step], target: list[Step]) -> Change | None:
-        if not source:
-            return None
-        step = source[-1]
-        back = [withdrawal(self._store, e, self.now()) for e in reversed(step.events)]
-        for row, before in zip(step.rows, step.before, strict=True):
-            if row.table == "vessel" and before is None and row.key in self.rack.vessels and not renamed(step):
-                self._refuse_used(row.key, {e.id for e in step.events})
-        rows = {(r.table, r.key): b for r, b in zip(step.rows, step.before, strict=True)}
-        if renamed(step):
-            rows = called_back(rows)
-        change, done = self._commit(step.words, back, rows)
-        source.pop()
-        target.append(done)
-        return self._tell(change)
 
     # --- drafts ---------------------------------------------------------------------------------------------------
 

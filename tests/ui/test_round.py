@@ -106,7 +106,7 @@ def test_the_density_appears_while_typing(qtbot, session, opened):
 def test_a_low_count_changes_what_is_suggested(qtbot, session, opened):
     screen = opened(session, "Dab")
     press(qtbot, "3\n2\n2\n4\n")
-    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    qtbot.waitUntil(lambda: not screen.thinking.waits)
     assert "lower than expected: count again" in screen.count.reckoning.shown.verdict
     assert not screen.do.fields["harvest"].text()
     assert {s.action for s in screen.entry.suggestions} & {"hold", "count"}
@@ -114,7 +114,7 @@ def test_a_low_count_changes_what_is_suggested(qtbot, session, opened):
 
 def wild(qtbot, screen, text):
     press(qtbot, text)
-    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    qtbot.waitUntil(lambda: not screen.thinking.waits)
     return screen.count.reckoning.shown.verdict
 
 
@@ -158,7 +158,7 @@ def test_what_the_keeper_typed_is_not_changed_by_advice(qtbot, session, opened):
     press(qtbot, "3")
     screen.count.fields["all.0"].line.setFocus()
     press(qtbot, "2\n1\n2\n")
-    qtbot.waitUntil(lambda: not screen._think_timer.isActive())
+    qtbot.waitUntil(lambda: not screen.thinking.waits)
     assert screen.do.fields["harvest"].text() == "3"
 
 

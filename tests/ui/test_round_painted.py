@@ -62,7 +62,7 @@ def _keys(screen: RoundScreen, step: str) -> None:
 def _work(screen: RoundScreen, session: RackSession, clock: Clock, step: str) -> None:
     match step:
         case "think":
-            screen._think()
+            screen.thinking.think(screen.entry)
         case "paint":
             QApplication.processEvents()
         case "settled":
@@ -186,9 +186,9 @@ def test_nothing_moves_while_one_types(qtbot, session, clock):
     wrong = {"all.1": "-3", "with_eggs": "99", "temperature": "200", "harvest": "999", "refill": "x", "feed": "-1"}
     for key, text in {"all.0": "3", "all.2": "2", "all.5": "1 2 3", "tan": "2", **wrong}.items():
         screen.entry.put(key, text, clock.now)
-        screen._think()
+        screen.thinking.think(screen.entry)
         QApplication.processEvents()
         assert places() == before, f"after {text} in {key}"
-    screen._trouble("The disk is full, so nothing was written; free some space and save again.")
+    screen.trouble("The disk is full, so nothing was written; free some space and save again.")
     QApplication.processEvents()
     assert places() == before

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from statistics import median
+from typing import TYPE_CHECKING
 
 from rackview.core.clock import day_number
 from rackview.core.events import Count
 from rackview.core.rack import Rack
 from rackview.ui.forms.dates import local
+from rackview.ui.words import formats
+
+if TYPE_CHECKING:
+    from rackview.core.assessment import Assessment, Suggestion
+    from rackview.services.rack_session import RackSession
+    from rackview.ui.round.model import Entry
 
 LOOKED_AT = 8
 """Newest counts of each vessel from which the usual hour of the round is read."""
@@ -42,3 +50,44 @@ def moment_on(rack: Rack, day: date, now: datetime) -> datetime | None:
 def as_it_was(rack: Rack, at: datetime) -> Rack:
     """The rack with only what was recorded for times before `at`."""
     return replace(rack, logs={name: head.upto(day_number(at)) for name, head in rack.logs.items()})
+
+
+class RoundDay:
+    """The day of a round. `moment` is that for which a round of another day is recorded, None for today, now."""
+
+    def __init__(self, session: RackSession) -> None:
+        self._session = session
+        self.moment: datetime | None = None
+
+    def choose(self, day: date) -> None:
+        """Do the round of that day, of today at the latest."""
+        now = self._session.now().astimezone()
+        self.moment = moment_on(self._session.rack, min(day, now.date()), now)
+
+    @property
+    def at(self) -> datetime:
+        """The moment of the round, in the keeper's zone."""
+        return (self.moment or self._session.now()).astimezone()
+
+    def bounds(self) -> tuple[datetime, datetime | None]:
+        """Where the day begins, and where it ends if it has passed."""
+        midnight = self.at.replace(hour=0, minute=0, second=0, microsecond=0)
+        return midnight, None if self.moment is None else midnight + timedelta(days=1)
+
+    def stale(self, entry: Entry) -> str:
+        """When an entry was begun, if that was so long ago that it is recorded for then; "" if it is not."""
+        now = self._session.now()
+        if self.moment is not None or entry.begun is None or entry.moment(now) == now:
+            return ""
+        begun = entry.begun.astimezone()
+        return f"{formats.weekday(begun.date())} {formats.clock(begun)}"
+
+    def known(self, vessel: str) -> tuple[Rack, Assessment, Sequence[Suggestion]]:
+        """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing."""
+        session = self._session
+        if self.moment is None:
+            return session.rack, session.assessments()[vessel], session.suggestions()
+        from rackview.advice.api import assess
+
+        was = as_it_was(session.rack, self.moment)
+        return was, assess(was, vessel, self.moment), ()

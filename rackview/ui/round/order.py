@@ -55,6 +55,22 @@ def stops(
     )
 
 
+def same_way(fresh: tuple[Stop, ...], before: tuple[Stop, ...]) -> tuple[Stop, ...]:
+    """The stops as they are now in the order in which they were `before`, so that the way does not change under one's
+    feet; those that need their own tools since then come last. Another way where there are other vessels."""
+    if {s.vessel for s in fresh} != {s.vessel for s in before}:
+        return fresh
+    kept = {s.vessel: n for n, s in enumerate(before)}
+    tools = {s.vessel: s.own_tools for s in before}
+    return tuple(sorted(fresh, key=lambda s: (s.own_tools and not tools[s.vessel], kept[s.vessel])))
+
+
+def onward(order: Sequence[Stop], vessel: str) -> set[str]:
+    """The vessels that come after one on the way; all where it is not on it."""
+    names = [s.vessel for s in order]
+    return set(names[names.index(vessel) + 1 :]) if vessel in names else set(names)
+
+
 def served(rack: Rack, vessel: str, since: datetime, until: datetime | None = None) -> bool:
     """Whether anything of a round was recorded at the vessel for times from `since` up to `until`."""
     for node in rack.log(vessel).back():

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.ui.round.count import CountPanel
 from rackview.ui.round.do import DoPanel
 from rackview.ui.round.field import Field
 from rackview.ui.round.model import Entry
+from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.vessel.card import VesselCard
 from rackview.ui.widgets.fields import tall
+from rackview.ui.words import formats
 
 
 class RoundPage(QWidget):
@@ -84,14 +89,19 @@ class RoundPage(QWidget):
 
     # --- words ------------------------------------------------------------------------------------------------------
 
-    def show_where(self, n: int, all_: int) -> None:
-        """Say which vessel of how many this is."""
-        self._where.setText(self.tr("{n} of {all}, cleanest first").format(n=n, all=all_))
-        self._where.setMinimumWidth(self._where.sizeHint().width())
+    def show_way(self, order: Sequence[Stop], here: str) -> None:
+        """Show the way, and which vessel of how many this is."""
+        names = [s.vessel for s in order]
+        if here in names:
+            said = self.tr("{n} of {all}, cleanest first").format(n=names.index(here) + 1, all=len(names))
+            self._where.setText(said)
+            self._where.setMinimumWidth(self._where.sizeHint().width())
+        self.strip.show_stops(tuple(order), here)
 
-    def show_day(self, words: str, *, past: bool) -> None:
+    def show_day(self, at: datetime, now: datetime, *, past: bool) -> None:
         """Say for which day is recorded; another day than today stands out."""
-        self.day.setText(words)
+        told = formats.moment(at, now) if past else self.tr("today")
+        self.day.setText(self.tr("Round for: {day}").format(day=told))
         self.day.setProperty("role", "choice" if past else "quiet")
         self.day.setCheckable(past)
         self.day.setChecked(past)
@@ -108,8 +118,9 @@ class RoundPage(QWidget):
             self.saved.style().polish(self.saved)
             self.saved.setFont(fonts.font(fonts.px(13, self.scale)))
 
-    def show_draft(self, typed: str) -> None:
-        """Mark what is shown as a draft typed then, with the way to forget it; "" for no draft."""
+    def show_draft(self, begun: datetime | None, now: datetime) -> None:
+        """Mark what is shown as a draft begun then, with the way to forget it; None for no draft."""
+        typed = "" if begun is None else formats.moment(begun.astimezone(), now)
         self.drafted.setText(self.tr("Draft of {when}: forget it").format(when=typed) if typed else "")
         self.drafted.setAccessibleName("" if typed else self.tr("No draft"))
         self.drafted.setEnabled(bool(typed))
@@ -126,6 +137,18 @@ class RoundPage(QWidget):
         field = None if key is None else self.field(key)
         target = self.do.button if field is None else field.line
         target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def press(self, key: int) -> bool:
+        """Take a key that no field took; False where it means nothing here."""
+        if key == Qt.Key.Key_Up and self.do.button.hasFocus():
+            self.focus(self.do.rows()[-1][0])
+        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            pressed = QApplication.focusWidget()
+            if isinstance(pressed, QPushButton):
+                pressed.click()
+        else:
+            return False
+        return True
 
     def go_on(self, key: str, where: str, entry: Entry) -> None:
         """Go on from a field: next, up, down, left or right."""

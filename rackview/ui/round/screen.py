@@ -2,48 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QHideEvent, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QLayout, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QHideEvent, QKeyEvent
+from PySide6.QtWidgets import QWidget
 
-from rackview.core.errors import InputError
-from rackview.core.events import Count
-from rackview.services import pictures
-from rackview.services.faults import StoreError
 from rackview.ui import keys
-from rackview.ui.base import SubPage
 from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.rack.trends import Trends
 from rackview.ui.round.card import round_card
-from rackview.ui.round.day import as_it_was, moment_on
-from rackview.ui.round.drafts import RoundDrafts, form
-from rackview.ui.round.end import RoundEnd
+from rackview.ui.round.caution import cautions_of
+from rackview.ui.round.day import RoundDay
+from rackview.ui.round.drafts import RoundDrafts
+from rackview.ui.round.frame import RoundFrame
 from rackview.ui.round.line_edit import AT_ONCE
 from rackview.ui.round.model import Entry
-from rackview.ui.round.order import Stop, stops
-from rackview.ui.round.page import RoundPage
-from rackview.ui.words import event_words, formats
+from rackview.ui.round.order import Stop, onward, same_way, stops
+from rackview.ui.round.recorder import Recorder
+from rackview.ui.round.saving import Saving
+from rackview.ui.round.tallying import put_tally
+from rackview.ui.round.thinking import Thinking
+from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.core.assessment import Assessment, Suggestion
-    from rackview.core.rack import Rack
-    from rackview.services.advice_cache import AsIf
     from rackview.services.rack_session import Change, RackSession
-    from rackview.ui.tally.page import TallyPage
     from rackview.ui.theme import Theme
 
-SAVE_MS = 300
-THINK_MS = 150
-BASE = (1280.0, 680.0)
-"""The size at which everything is drawn at scale 1; a larger window draws larger."""
 
-
-class RoundScreen(SubPage):
+class RoundScreen(RoundFrame):
     """The daily entry.
 
     Signals
@@ -52,56 +40,28 @@ class RoundScreen(SubPage):
     """
 
     open_vessel = Signal(str)
-    _thought = Signal(int, bool, object)
 
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(theme, parent)
         self.session = session
-        self.theme = theme
         self.entry: Entry | None = None
-        self.day: datetime | None = None
         self.order: tuple[Stop, ...] = ()
-        self._scale = 1.0
         self._trends = Trends()
-        self._drafts = RoundDrafts(session)
-        self._tallying: TallyPage | None = None
+        self._day = RoundDay(session)
+        self._drafts = RoundDrafts(session, self._day)
+        self._recorder = Recorder(session, self._drafts, self)
+        self.thinking = Thinking(session, self)
         self._tried = False
-        self._dirty = False
-        self._busy = False
-        self._save_timer = self._timer(SAVE_MS, self.save)
-        self._think_timer = self._timer(THINK_MS, self._think)
-        self._asked = 0
-        self._thought.connect(self._take_thought)
-        self._build()
-        self.set_scale(1.0)
+        self._saving = Saving(self._drafts, self)
+        self._connect()
 
-    def _timer(self, ms: int, call: object) -> QTimer:
-        timer = QTimer(self)
-        timer.setSingleShot(True)
-        timer.setInterval(ms)
-        timer.timeout.connect(call)
-        return timer
-
-    # --- building -------------------------------------------------------------------------------------------------
-
-    def _build(self) -> None:
-        self.page = RoundPage(self.theme, self)
-        self.strip, self.card = self.page.strip, self.page.card
-        self.count, self.do = self.page.count, self.page.do
-        self.end = RoundEnd(self.theme, self)
-        self._pages = QStackedWidget(self)
-        self._pages.addWidget(self.page)
-        self._pages.addWidget(self.end)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)  # a smaller window draws smaller
-        whole.addWidget(self._pages)
+    def _connect(self) -> None:
         for group in (self.count, self.do):
             group.edited.connect(self._edited)
             group.taken.connect(self._taken)
             group.moved.connect(self._moved)
             group.commanded.connect(self._commanded)
-            group.left.connect(self._focus_left)
+            group.left.connect(self.save)
         self.count.stage_wanted.connect(self._stage_wanted)
         self.count.picture_chosen.connect(self._keep_picture)
         self.strip.chosen.connect(self.go)
@@ -111,25 +71,24 @@ class RoundScreen(SubPage):
         self.end.day_after.connect(lambda: self._day_by(1))
         self.end.leave.connect(self.leave)
         self.end.chosen.connect(self.go)
+        self._tallying.finished.connect(self._tallied)
+        self._tallying.left.connect(self._back_to_fields)
+        self.thinking.offered.connect(self._show_fields)
+        self._recorder.failed.connect(self.trouble)
+        self._saving.due.connect(self.save)
+        self._saving.saved.connect(self._saved)
+        self._saving.failed.connect(self.trouble)
 
     def _stage_wanted(self, by_stage: int) -> None:
         if self.entry is not None:
             self.entry.count_by_stage(by_stage=bool(by_stage))
-            self._dirty = True
+            self._saving.typed()
             self._show_fields()
             self.page.focus(self.count.first_empty(self.entry))
 
     def _keep_picture(self, path: str) -> None:
-        """Keep a picture with the store at once, as its card may be gone by the time the count is recorded."""
-        if self.entry is None:
-            return
-        try:
-            name = pictures.keep_picture(self.session, path)
-        except (InputError, StoreError) as error:
-            self._trouble(str(error))
-            return
-        self.entry.put("picture", name, self.session.now())
-        self._typed()
+        if self.entry is not None and self._recorder.keep_picture(self.entry, path):
+            self._typed()
 
     def _restart(self) -> None:
         if self.entry is not None:
@@ -141,7 +100,7 @@ class RoundScreen(SubPage):
     def open(self, vessel: str | None = None) -> None:
         """Show the round at `vessel`, or at the first vessel that is not done, or its end if all are."""
         self._sort()
-        if vessel is None and self.entry is not None and self._pages.currentIndex() == 0:
+        if vessel is None and self.entry is not None and self.at_fields:
             vessel = self.entry.vessel
         if vessel is None or vessel not in [s.vessel for s in self.order]:
             vessel = next((s.vessel for s in self.order if not s.done), None)
@@ -154,80 +113,61 @@ class RoundScreen(SubPage):
         """Go to one vessel; what is typed for the present one is kept as a draft."""
         self.save()
         self._load(vessel)
-        self._pages.setCurrentIndex(0)
-        self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
+        self._back_to_fields()
 
     def _load(self, vessel: str) -> None:
         if vessel not in self.session.rack.vessels:
             return
         draft = self._drafts.of(vessel)
-        rack, assessed, suggestions = self._then(vessel)
+        rack, assessed, suggestions = self._day.known(vessel)
         self.entry = Entry(rack, vessel, assessed, suggestions, draft, self.day)
         self._tried = draft is not None
         self.page.note("")
-        begun = self.entry.begun if draft is not None else None
-        self.page.show_draft(
-            "" if begun is None else formats.moment(begun.astimezone(), self.session.now().astimezone())
-        )
-        self._dirty = False
+        self.page.show_draft(None if draft is None else self.entry.begun, self.session.now().astimezone())
+        self._saving.settled()
         self._sort()
         self._show_card()
-        self._think()
+        self.thinking.think(self.entry)
         self.entry.settle()
         self._show_fields()
         self.do.begin(self.entry)
 
     # --- the day ----------------------------------------------------------------------------------------------------
 
-    def _then(self, vessel: str) -> tuple[Rack, Assessment, Sequence[Suggestion]]:
-        """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing."""
-        if self.day is None:
-            return self.session.rack, self.session.assessments()[vessel], self.session.suggestions()
-        from rackview.advice.api import assess
-
-        was = as_it_was(self.session.rack, self.day)
-        return was, assess(was, vessel, self.day), ()
-
-    def _at(self) -> datetime:
-        """The moment of the round, in the keeper's zone."""
-        return (self.day or self.session.now()).astimezone()
+    @property
+    def day(self) -> datetime | None:
+        """The moment for which the round of another day is recorded; None for today, now."""
+        return self._day.moment
 
     def for_day(self, day: date) -> None:
         """Do the round of a day; what is typed for the present one is kept as a draft."""
         self.save()
-        now = self.session.now().astimezone()
-        self.day = self._drafts.day = moment_on(self.session.rack, min(day, now.date()), now)
+        self._day.choose(day)
         self.entry, self.order = None, ()
         self.open()
 
     def _day_by(self, days: int) -> None:
-        self.for_day(self._at().date() + timedelta(days=days))
+        self.for_day(self._day.at.date() + timedelta(days=days))
 
     def _ask_day(self) -> None:
         """Let the keeper choose the day from a small calendar."""
-        popup = CalendarPopup(self._at().date(), self, last=self.session.now().astimezone().date())
+        popup = CalendarPopup(self._day.at.date(), self, last=self.session.now().astimezone().date())
         popup.chosen.connect(self.for_day)
         popup.open_below(self.page.day)
-
-    def _show_day(self) -> None:
-        now = self.session.now().astimezone()
-        told = self.tr("today") if self.day is None else formats.moment(self._at(), now)
-        self.page.show_day(self.tr("Round for: {day}").format(day=told), past=self.day is not None)
 
     def _forget(self) -> None:
         """Throw the draft of this vessel away; nothing of it is recorded."""
         if self.entry is not None:
             vessel = self.entry.vessel
-            self._save_timer.stop()
-            self._dirty = False
-            self.session.drop_draft(form(vessel, self.day))
+            self._saving.settled()
+            self._drafts.forget(vessel)
             self._load(vessel)
             self.page.focus(self.count.first_empty(self.entry))
             self.page.note(self.tr("The draft is forgotten."))
 
     def refresh(self, change: Change | None = None) -> None:
         """Take in what changed elsewhere; what is typed stays."""
-        if self._busy:
+        if self._recorder.busy:
             return
         taken_back = self._drafts.bring_back()
         if self.entry is None:
@@ -240,39 +180,24 @@ class RoundScreen(SubPage):
             self.entry = None
             self.open()
             return
-        self.entry.renew(*self._then(vessel))
+        self.entry.renew(*self._day.known(vessel))
         self._sort()
         self._show_card()
-        self._think()
+        self.thinking.think(self.entry)
 
     def _sort(self) -> None:
         drafted = self._drafts.begun()
         if self.entry is not None and self.entry.draft():
             drafted.add(self.entry.vessel)
-        midnight = self._at().replace(hour=0, minute=0, second=0, microsecond=0)
-        until = None if self.day is None else midnight + timedelta(days=1)
-        rack, suggestions = self.session.rack, self.session.suggestions()
-        fresh = stops(
-            rack, self.session.round_order(), self.session.assessments(), suggestions, midnight, drafted, until
-        )
-        if {s.vessel for s in fresh} == {s.vessel for s in self.order}:
-            kept = {s.vessel: n for n, s in enumerate(self.order)}  # the way does not change under one's feet
-            tools = {s.vessel: s.own_tools for s in self.order}
-            fresh = tuple(sorted(fresh, key=lambda s: (s.own_tools and not tools[s.vessel], kept[s.vessel])))
-        self.order = fresh
-        self._show_head()
-
-    def _show_head(self) -> None:
-        here = self.entry.vessel if self.entry else ""
-        names = [s.vessel for s in self.order]
-        if here in names:
-            self.page.show_where(names.index(here) + 1, len(names))
-        self.strip.show_stops(self.order, here)
-        self._show_day()
+        session, (midnight, until) = self.session, self._day.bounds()
+        known = (session.rack, session.round_order(), session.assessments(), session.suggestions())
+        self.order = same_way(stops(*known, midnight, drafted, until), self.order)
+        self.page.show_way(self.order, self.entry.vessel if self.entry else "")
+        self.page.show_day(self._day.at, self.session.now().astimezone(), past=self.day is not None)
 
     def _show_card(self) -> None:
         if self.entry is not None:
-            now = self._at()
+            now = self._day.at
             trend = self._trends.one(self.entry.rack, self.entry.vessel, now)
             self.card.show_card(round_card(self.entry, trend, now))
 
@@ -285,9 +210,8 @@ class RoundScreen(SubPage):
         self._typed()
 
     def _typed(self) -> None:
-        self._dirty = True
-        self._save_timer.start()
-        self._think_timer.start()
+        self._saving.typed()
+        self.thinking.soon()
         self._show_fields()
 
     def _taken(self, key: str, seen: str) -> None:
@@ -299,7 +223,7 @@ class RoundScreen(SubPage):
 
     def _take_all(self) -> None:
         """Take all suggestions that the keeper sees, as they are painted."""
-        if self.entry is not None and self._pages.currentIndex() == 0:
+        if self.entry is not None and self.at_fields:
             seen = self.do.suggested()
             for key, text in seen.items():
                 self.entry.take(key, text, self.session.now())
@@ -316,89 +240,18 @@ class RoundScreen(SubPage):
         if not self._tried:  # what belongs together is asked for only once the keeper wants to record
             errors = {k: v for k, v in errors.items() if entry.error(k) is not None}
         self.count.show_entry(entry, errors)
-        cautions, at = self._cautions(entry), self._at()
-        self.do.show_entry(entry, errors, at, cautions=cautions, stale=self._stale(entry))
+        cautions = cautions_of(entry, first=not any(s.done for s in self.order))
+        self.do.show_entry(entry, errors, self._day.at, cautions=cautions, stale=self._day.stale(entry))
         if self.session.read_only is not None:
             self.page.note(self.session.read_only)
             self.do.button.setEnabled(False)
 
-    def _cautions(self, entry: Entry) -> tuple[str, ...]:
-        """The general cautions at the first vessel of the round, those of the tasks at hand at every one."""
-        from rackview.advice.cautions import cautions, general, tasks_of_harvest
-
-        first = not any(s.done for s in self.order)
-        asked = [c for s in entry.suggestions for c in s.cautions if c not in general()]
-        tasks = [a for a in ("clean", "split") if entry.text(a) or entry.ghost(a)]
-        if entry.text("harvest") and not any(s.action == "harvest" for s in entry.suggestions):
-            tasks += tasks_of_harvest(feeds_larvae=True, discarded=True)  # where it goes is not said
-        if (entry.number("fixative") or 1.0) > 1.0:
-            tasks.append("fixed")
-        if any(entry.text(k).strip() for k in ("tan", "ph")):
-            tasks.append("test")
-        if entry.feed_unit() == "g" and (entry.text("feed") or entry.ghost("feed")):
-            tasks.append("dry feed")
-        return tuple(dict.fromkeys((*(general() if first else ()), *asked, *cautions(tasks, said=general()))))
-
-    def _stale(self, entry: Entry) -> str:
-        now = self.session.now()
-        if self.day is not None or entry.begun is None or entry.moment(now) == now:
-            return ""
-        begun = entry.begun.astimezone()
-        return f"{formats.weekday(begun.date())} {formats.clock(begun)}"
-
-    def _think(self) -> None:
-        """Ask for advice as if what is typed were recorded already; it may come a moment later."""
-        entry = self.entry
-        if entry is None:
-            return
-        now = self.day or self.session.now()
-        seen = entry.observed(now) if entry.begun is not None and entry.moment(now) == now else []
-        self._asked += 1
-        if seen:
-            counted = any(isinstance(e, Count) for e in seen)
-            done = partial(self._thought.emit, self._asked, counted)
-            self.session.as_if(entry.rack.record(*seen), entry.vessel, now.astimezone(), done)
-            return
-        entry.doubted, entry.believed = "", entry.assessment.density_per_ml
-        if self.day is None:
-            entry.offer(self.session.suggestions())
-            done = partial(self._thought.emit, self._asked, False)  # noqa: FBT003 - a signal takes no names
-            self.session.as_if(entry.rack, entry.vessel, now.astimezone(), done)
-        self._show_fields()
-
-    def _take_thought(self, asked: int, counted: bool, found: AsIf) -> None:
-        """Show what would be advised, unless something else was typed since."""
-        entry = self.entry
-        if entry is None or asked != self._asked:
-            return
-        entry.believed = found.density_per_ml
-        entry.doubted = found.doubt if counted else ""
-        if self.day is None:
-            entry.counting = found.counting
-            entry.offer(found.suggestions)
-        self._show_fields()
-
-    def _focus_left(self) -> None:
-        if self._dirty:
-            self.save()
-
     def save(self) -> None:
         """Keep what is typed as a draft, now."""
-        self._save_timer.stop()
-        entry = self.entry
-        if entry is None or not self._dirty:
-            return
-        try:
-            self._drafts.keep(entry)
-        except StoreError as error:
-            self._trouble(str(error))
-            return
-        self._dirty = False
-        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.session.now().astimezone())))
+        self._saving.save(self.entry)
 
-    def _trouble(self, sentence: str) -> None:
-        self.page.note(sentence, "error")
-        self._announce(sentence)
+    def _saved(self) -> None:
+        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.session.now().astimezone())))
 
     # --- keys -------------------------------------------------------------------------------------------------------
 
@@ -421,59 +274,31 @@ class RoundScreen(SubPage):
         }[command]()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        key = event.key()
-        command = keys.command("Round", key)
+        command = keys.command("Round", event.key())
         if command in AT_ONCE | {"leave"}:
             self._commanded(command)
-        elif key == Qt.Key.Key_Up and self.do.button.hasFocus():
-            self.page.focus(self.do.rows()[-1][0])
-        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
-            pressed = QApplication.focusWidget()
-            if isinstance(pressed, QPushButton):
-                pressed.click()
-        else:
+        elif not self.page.press(event.key()):
             super().keyPressEvent(event)
 
     def _tally(self) -> None:
         """Count with the eyes at the microscope; stages are counted in the fields, as they take more keys than two."""
         entry = self.entry
-        if entry is None or self._pages.currentIndex() != 0:
+        if entry is None or not self.at_fields:
             return
         if entry.stages != ("all",):
             self.page.note(self.tr("The tally by key counts all animals together; by stage it is typed in the fields."))
             return
-        if self._tallying is None:
-            from rackview.ui.tally.page import TallyPage
-
-            self._tallying = TallyPage(self.theme, self)
-            self._tallying.finished.connect(self._tallied)
-            self._tallying.left.connect(self._back_to_fields)
-            self._pages.addWidget(self._tallying)
-        vessel = entry.rack.vessels[entry.vessel]
-        self._tallying.begin(f"{vessel.place} {vessel.vessel}", entry.number("dilution") or 1.0)
-        self._pages.setCurrentWidget(self._tallying)
-        self._tallying.setFocus()
+        self._tallying.begin(entry)
 
     def _tallied(self) -> None:
-        """Put what was tallied into the fields, where it can be seen and changed before it is recorded."""
-        entry, found = self.entry, self._tallying.tally if self._tallying is not None else None
-        if entry is not None and found is not None:
-            now = self.session.now()
-            for n, animals in enumerate(found.tallies):
-                entry.put(f"{entry.stages[0]}.{n}", str(animals), now)
-            for n in range(len(found.tallies), len(entry.tallies(entry.stages[0]))):
-                entry.put(f"{entry.stages[0]}.{n}", "", now)
-            if not entry.staged and any(found.tallies):
-                entry.put("females_checked", str(sum(found.tallies)), now)
-                entry.put("with_eggs", str(found.with_eggs), now)
-            entry.put("ciliates", found.ciliates, now)
+        if self.entry is not None and self._tallying.tally is not None:
+            put_tally(self.entry, self._tallying.tally, self.session.now())
             self._typed()
         self._back_to_fields()
 
     def _back_to_fields(self) -> None:
-        self._pages.setCurrentIndex(0)
-        if self.entry is not None:
-            self.page.focus(self.count.first_empty(self.entry))
+        self.show_page(self.page)
+        self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
 
     def _leave(self) -> None:
         self.save()
@@ -481,7 +306,7 @@ class RoundScreen(SubPage):
 
     def _step(self, by: int) -> None:
         names = [s.vessel for s in self.order]
-        if self.entry is None or self._pages.currentIndex() == 1:
+        if self.entry is None or self.at_end:
             return
         n = names.index(self.entry.vessel) + by if self.entry.vessel in names else 0
         if n >= len(names):
@@ -495,7 +320,7 @@ class RoundScreen(SubPage):
     def record(self) -> None:
         """Record all of this vessel as one step and go on; what is wrong is shown, and nothing is recorded."""
         entry = self.entry
-        if entry is None or self._pages.currentIndex() == 1:
+        if entry is None or self.at_end:
             return
         now = self.session.now()
         wrong = entry.errors()
@@ -503,58 +328,32 @@ class RoundScreen(SubPage):
             self._tried = True
             self._show_fields()
             self.page.focus(next(iter(wrong)))
-            self._announce(str(next(iter(wrong.values()))))
+            self.announce(str(next(iter(wrong.values()))))
             return
         events = entry.events(now)
         if not events:
             self._step(1)
             return
-        settings = self.session.rack.settings
-        when = "" if self.day is None else f" ({formats.moment(self._at(), now.astimezone())})"
-        words = self.tr("{vessel}{when}: {what}").format(
-            when=when,
-            vessel=entry.rack.vessels[entry.vessel].place,
-            what=", ".join(event_words.summary(e, settings) for e in events),
-        )
-        self._save_timer.stop()
-        self._think_timer.stop()
-        self._busy = True
-        try:
-            made = entry.new_vessel
-            if made is None:
-                self.session.record(events, words)
-            else:
-                self.session.take(vessels=[made], events=events, words=words)
-        except (InputError, StoreError) as error:
-            self._trouble(str(error))
+        self._saving.hold()
+        self.thinking.stop()
+        recorded = self._recorder.record(entry, events, now)
+        if recorded is None:
             return
-        finally:
-            self._busy = False
-        self._drafts.recorded(entry, entry.moment(now))
-        self._dirty = False
-        doubt = self._doubt(entry.vessel) if any(isinstance(e, Count) for e in events) else ""
-        left = ", ".join(event_words.kind_word(action) for action in entry.left_out())
+        self._saving.settled()
+        words, doubt = recorded.words, recorded.doubt
         self.said.emit(words)
-        self._announce(f"{words}. {doubt}" if doubt else words)
+        self.announce(f"{words}. {doubt}" if doubt else words)
         self._after(entry.vessel)
         if doubt:
             self.page.note(self.tr("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
-        elif left:
-            self.page.note(self.tr("Recorded. Suggested and not taken: {left}.").format(left=left))
-
-    def _doubt(self, vessel: str) -> str:
-        """What to say of the count just recorded if it wants to be made again; it is kept either way."""
-        from rackview.advice.recount import doubted
-
-        found = doubted(self.session.rack, vessel, self.session.now())
-        return "" if found is None else f"{self.session.rack.vessels[vessel].place}: {found.text}"
+        elif recorded.left_out:
+            self.page.note(self.tr("Recorded. Suggested and not taken: {left}.").format(left=recorded.left_out))
 
     def _after(self, vessel: str) -> None:
         self.entry = None
-        names = [s.vessel for s in self.order]  # the way as it was: the vessel may have turned suspect by its count
-        onward = set(names[names.index(vessel) + 1 :]) if vessel in names else set(names)
+        ahead = onward(self.order, vessel)  # by the way as it was: its count may have made the vessel suspect
         self._sort()
-        following = [s.vessel for s in self.order if not s.done and s.vessel in onward]
+        following = [s.vessel for s in self.order if not s.done and s.vessel in ahead]
         if following:
             self.go(following[0])
         else:
@@ -567,14 +366,8 @@ class RoundScreen(SubPage):
             self.page.note(self.tr("Nothing to undo."))
             return
         self.save()
-        self._busy = True
-        try:
-            self.session.undo()
-        except (InputError, StoreError) as error:
-            self._trouble(str(error))
+        if not self._recorder.take_back():
             return
-        finally:
-            self._busy = False
         self.said.emit(self.tr("Taken back: {what}").format(what=words))
         vessel = self._drafts.bring_back()
         if vessel is None:
@@ -590,44 +383,14 @@ class RoundScreen(SubPage):
         self.entry = None
         self._sort()
         self.end.show_end(self.session, self.order, self.day)
-        self._pages.setCurrentIndex(1)
-        self.end.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    # --- look -------------------------------------------------------------------------------------------------------
-
-    def _announce(self, words: str) -> None:
-        if QAccessible.isActive():
-            QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, words))
-
-    def set_theme(self, theme: Theme) -> None:
-        """Take other colours."""
-        self.theme = theme
-        self.page.set_theme(theme)
-        self.end.set_theme(theme)
-        if self._tallying is not None:
-            self._tallying.set_theme(theme)
-
-    def set_scale(self, scale: float) -> None:
-        """Draw everything `scale` times as large."""
-        self._scale = scale
-        self.page.set_scale(scale)
-        self.end.set_scale(scale)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(900, 500)
+        self.show_page(self.end)
+        self.focus_end()
 
     def take_keyboard(self) -> None:
-        if self._pages.currentIndex() == 1:
-            self.end.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self.at_end:
+            self.focus_end()
         elif self.entry is not None:
             self.page.focus(self.count.first_empty(self.entry))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        fits = min(self.width() / BASE[0], self.height() / BASE[1])
-        scale = max(0.625, min(2.5, int(fits * 16) / 16))
-        if scale != self._scale:
-            self.set_scale(scale)
 
     def hideEvent(self, event: QHideEvent) -> None:
         self.save()
