@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
@@ -139,8 +140,8 @@ def overfed(view: View) -> Finding | None:
     two = _stays(view, lambda tint: tint >= view.profile.tint_dark)
     if two:
         return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[-1].value))
-    ration = last_ration(view)
-    if ration is not None and ration > view.profile.ration_most_g_per_million:
+    ration, most = last_ration(view), view.profile.ration_most_g_per_million
+    if ration is not None and ration > most and _ration_as_known(view) > most:
         newest = view.care.feeds[-1]
         return finding("overfed", newest.day, newest.event.id, ration=ration)
     return None
@@ -163,6 +164,16 @@ def _last_ration(view: View) -> float | None:
     if view.day - view.care.feeds[-1].day > 2.0:
         return None
     return last_fed_g(view) / (view.animals / 1e6)
+
+
+def _ration_as_known(view: View) -> float:
+    """The same by the newest count before that feeding: who fed what was counted is not told that it fell since."""
+    fed = view.care.feeds[-1].day
+    known = [c for c in view.care.counts if c.day < fed and c.stage == "all" and c.animals]
+    if not known:
+        return math.inf
+    per_ml = known[-1].animals / known[-1].looked_at_ml
+    return last_fed_g(view) / (per_ml * 1e-3 * view.estimate.level_l)
 
 
 def last_fed_g(view: View) -> float:

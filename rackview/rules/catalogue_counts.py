@@ -128,8 +128,8 @@ COUNTS: tuple[Rule, ...] = (
         NOTICE,
         "sudden fall",
         "the newest count against what was expected from the counts and harvests before it",
-        "the share of the expected density that is gone is at or above fall_per_day with P at or above 0.999, by how "
-        "far counts of this vessel scatter",
+        "the share of the expected density that is gone is at or above fall_per_day, for each day since the last "
+        "count, with P at or above 0.999, by how far counts of this vessel scatter",
         ("fall_per_day",),
         "a real fall, or a badly mixed sample",
         "a harvest planned on the old number would take too much",

@@ -44,6 +44,8 @@ LEAST_SHARE = 0.05
 COUNT_NEAR_DAYS, NO_FALL = 1.5, 0.85
 """A count not older than so many days, of which this share is found again, leaves no sudden fall to ask about; it
 saves an estimate and decides nothing."""
+DROP_DAYS = 3.0
+"""A fall of so many days at `fall_per_day` each is sudden however long nobody counted; project choice."""
 COUNT_ERROR = 0.1
 """Of sampling beyond chance where a count is held against what was expected (a CV); project choice."""
 EXPECTED_LEAST = 5.0

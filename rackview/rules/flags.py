@@ -59,7 +59,7 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     elif "floor" in codes:
         drop |= {"drop", "eggs_held"}
     elif "drop" in codes:
-        drop |= {"misfit"}
+        drop |= {"misfit", "overfed"}  # the ration was that of the animals expected
     return [f for f in found if f.code not in drop]
 
 

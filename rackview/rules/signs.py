@@ -21,6 +21,7 @@ from rackview.rules.constants import (
     COUNT_ERROR,
     COUNT_NEAR_DAYS,
     CRASH_SHARE,
+    DROP_DAYS,
     EGG_LAG_DAYS,
     EXPECTED_LEAST,
     LATE_FEED,
@@ -178,11 +179,16 @@ def scatter(count: Count) -> tuple[float | None, float]:
 
 
 def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
-    """Probability that the count lies by `fall_per_day` or more under what was expected just before it."""
+    """Probability that the count lies by `fall_per_day` or more, for each day since the last, under what was expected.
+
+    Seldom counted, a culture may have gone down by and by, which is no sudden fall.
+    """
     before = node.previous
     if before is None or before.previous is None or count.stage != "all" or count.looked_at_ml <= 0:
         return None
-    if _no_fall(node, count):
+    earlier = [c for c in care(node).counts if c.at < count.at and c.stage == "all" and c.looked_at_ml > 0]
+    days = node.day - earlier[-1].day if earlier else 1.0
+    if earlier and _no_fall(count, earlier[-1], days):
         return 0.0
     expected = _expected(before, profile, node.day, count.aliquots)
     if expected is None:
@@ -193,16 +199,15 @@ def _drop(node: Node, count: Count, profile: StrainProfile) -> float | None:
         return 1.0 if median * count.looked_at_ml >= EXPECTED_LEAST else None
     noise = math.sqrt(var + 1.0 / max(count.animals, 1) + COUNT_ERROR**2)
     fall = math.log(median / found)
-    limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6))
+    limit = -math.log(max(1.0 - profile.fall_per_day, 1e-6)) * min(max(days, 1.0), DROP_DAYS)
     return 0.5 * math.erfc((limit - fall) / (noise * math.sqrt(2.0)))
 
 
-def _no_fall(node: Node, count: Count) -> bool:
+def _no_fall(count: Count, earlier: Count, days: float) -> bool:
     """Whether the count is so near the one shortly before it that no sudden fall can be meant; saves an estimate."""
-    earlier = [c for c in care(node).counts if c.at < count.at and c.stage == "all" and c.looked_at_ml > 0]
-    if not earlier or node.day - earlier[-1].day > COUNT_NEAR_DAYS:
+    if days > COUNT_NEAR_DAYS:
         return False
-    return count.animals / count.looked_at_ml >= NO_FALL * earlier[-1].animals / earlier[-1].looked_at_ml
+    return count.animals / count.looked_at_ml >= NO_FALL * earlier.animals / earlier.looked_at_ml
 
 
 def _expected(before: Node, profile: StrainProfile, day: float, aliquots: int) -> tuple[float, float] | None:

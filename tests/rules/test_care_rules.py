@@ -114,6 +114,17 @@ def test_clear_water_of_a_vessel_that_was_not_fed_is_no_hunger_sign(vessel_view)
     assert rules.underfed(vessel_view(tinted(0, 0, 0, fed=False), day=2.05, stock=STOCK)) is None
 
 
+@pytest.mark.parametrize(("counted", "fires"), [(200, False), (100, True)])
+def test_who_fed_what_was_counted_did_not_overfeed(vessel_view, count, believed, counted, fires):
+    """The culture fell since: that is another flag's to say."""
+    grams = 1.5 * L.ration_most_g_per_million * 100.0 * 20.0 / 1000.0
+    feed = {"day": 0.1, "kind": "feed", "feed": "algae", "amount": grams / 0.1, "unit": "mL"}
+    view = vessel_view(
+        [count(0.0, str(counted)), feed, count(1.0, "100")], day=1.01, stock=STOCK, estimate=believed(100.0)
+    )
+    assert (rules.overfed(view) is not None) is fires
+
+
 @pytest.mark.parametrize(("factor", "fires"), [(0.99, False), (1.01, True)])
 def test_a_ration_beyond_all_published_ones_asks_about_the_unit(vessel_view, count, believed, factor, fires):
     animals_million = 200.0 * 20.0 / 1000.0

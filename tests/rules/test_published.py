@@ -101,7 +101,7 @@ def test_most_values_have_a_source_and_none_is_from_memory():
     sources = [source for one in (*strains().values(), *groups().values()) for source in one.sources.values()]
     unsourced = [source for source in sources if source.startswith("common practice")]
     assert not [source for source in sources if "memory" in source]
-    assert len(sources) > 370
+    assert len(sources) > 360
     assert len(unsourced) <= 139  # 250 of 351 before
 
 

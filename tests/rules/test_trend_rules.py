@@ -348,3 +348,9 @@ def test_a_count_must_be_farther_off_where_this_keepers_counts_scatter(vessel_vi
     assert said(*calm) > 0.999
     assert said(*poor) < 0.999
     assert said(*wild) < 0.999
+
+
+def test_what_went_down_by_and_by_since_the_last_count_is_no_sudden_fall(vessel_view, count) -> None:
+    steady = [(float(d), "400 402 398") for d in range(6)]
+    assert signs_after(vessel_view, count, *steady, (6.0, "150 152 148")).drop > 0.999
+    assert signs_after(vessel_view, count, *steady, (7.9, "150 152 148")).drop < 0.9
