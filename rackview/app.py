@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication
 
 from rackview import __version__
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import desktop, logbook, places, sessions
 from rackview.store import files
 from rackview.ui import crash
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 
 USUAL_POINTS = 11.0
 """The largest type that desktops have before their user asks for larger; 9 to 11 is usual."""
-IN_FRONT = "{path} is open in another window already; that one is in front now."
+IN_FRONT = _("{path} is open in another window already; that one is in front now.")
 log = logging.getLogger("rackview")
 
 
@@ -51,7 +52,7 @@ def run(store: Path | None, *, demo: bool = False) -> int:
     with logged():
         program = Program(app)
         if demo:
-            program.show(sessions.fresh_demo(now), "the demo rack")
+            program.show(sessions.fresh_demo(now), _("the demo rack"))
         elif not program.open((store or places.store()).absolute()):
             return 0
         return program.run()
@@ -64,7 +65,7 @@ def check_screen(system: str = sys.platform, known: Mapping[str, str] = os.envir
         raise InputError(
             "DISPLAY",
             None,
-            "a screen to open the window on; without one, rackview status and the other subcommands answer",
+            _("a screen to open the window on; without one, rackview status and the other subcommands answer"),
         )
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from rackview import __version__, listen_command, options, table_commands, terminal
 from rackview.core.errors import InputError
+from rackview.language import _, ngettext
 from rackview.options import AT, JSON, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
 
@@ -33,10 +34,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a terminal that can't show a letter must not end the command
     words = _parsed(arguments)
     if words.demo and words.store:
-        parser().error("--demo opens a fresh demo rack, so it takes no --store")
+        parser().error(_("--demo opens a fresh demo rack, so it takes no --store"))
     if words.demo and words.command:
         parser().error(
-            f"--demo opens the window, so it takes no {words.command}; rackview demo PATH writes a demo rack"
+            _("--demo opens the window, so it takes no {command}; rackview demo PATH writes a demo rack").format(
+                command=words.command
+            )
         )
     try:
         with _hushed() if words.quiet and words.command != "import" else nullcontext():
@@ -57,12 +60,14 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
     top = parser()
     words, more = top.parse_known_args(arguments)
     if more and (words.command != "record" or any(m.startswith("-") for m in more)):
-        top.error(f"unrecognized arguments: {' '.join(more)}")
+        top.error(_("unrecognized arguments: {more}").format(more=" ".join(more)))
     if more:
         words.cells += more
     unused = options.not_taken(words, words.takes)
     if unused is not None:
-        top.error(f"--{unused} is of no use to {words.command or 'the window'}")
+        top.error(
+            _("--{unused} is of no use to {command}").format(unused=unused, command=words.command or _("the window"))
+        )
     return words
 
 
@@ -84,16 +89,21 @@ def parser() -> argparse.ArgumentParser:
     """Every subcommand and option with its help."""
     top = argparse.ArgumentParser(
         prog="rackview",
-        description="Every culture vessel of a live-feed rack at a glance, and what to do with it next. "
-        "Without a subcommand the window opens.",
-        epilog="TIME is ISO 8601, such as 2026-03-01T08:00; without an offset it is local time.",
+        description=_(
+            "Every culture vessel of a live-feed rack at a glance, and what to do with it next. "
+            "Without a subcommand the window opens."
+        ),
+        epilog=_("TIME is ISO 8601, such as 2026-03-01T08:00; without an offset it is local time."),
         allow_abbrev=False,
     )
     top.add_argument(
-        "--version", action="version", version=f"rackview {__version__}", help="print the version and nothing else"
+        "--version",
+        action="version",
+        version=f"rackview {__version__}",
+        help=_("print the version and nothing else"),
     )
     options.add_to(top, (STORE, AT, JSON, QUIET, VESSEL))
-    top.add_argument("--demo", action="store_true", help="open the window on a fresh copy of the demo rack")
+    top.add_argument("--demo", action="store_true", help=_("open the window on a fresh copy of the demo rack"))
     top.set_defaults(run=_window, command=None, takes=(STORE,))
 
     subcommands = top.add_subparsers(metavar="SUBCOMMAND", title="subcommands")
@@ -116,25 +126,29 @@ def parser() -> argparse.ArgumentParser:
 
 
 def _add_questions(add: Add) -> None:
-    add("status", _status, "what each vessel holds, how it grows and what is wrong with it", STORE, AT, JSON, VESSEL)
-    add("advise", _advise, "what to do, in the order in which to do it", STORE, AT, JSON, VESSEL)
-    one = add("plan", _plan, "demand, supply and who gives what, day by day", STORE, AT, JSON)
+    add("status", _status, _("what each vessel holds, how it grows and what is wrong with it"), STORE, AT, JSON, VESSEL)
+    add("advise", _advise, _("what to do, in the order in which to do it"), STORE, AT, JSON, VESSEL)
+    one = add("plan", _plan, _("demand, supply and who gives what, day by day"), STORE, AT, JSON)
     one.add_argument(
-        "--days", type=options.days, default=7, metavar="N", help="how many days ahead, 1 to 60 (usually 7)"
+        "--days", type=options.days, default=7, metavar="N", help=_("how many days ahead, 1 to 60 (usually 7)")
     )
-    add("stock", _stock, "how long each feed lasts, and what a million animals delivered costs", STORE, AT, JSON)
-    one = add("picture", _picture, "draw a screen of the window to a PNG file", STORE, AT)
-    one.add_argument("out", type=Path, metavar="OUT.png", help="the file to write")
-    one.add_argument("--screen", default="rack", metavar="NAME", help="which screen (usually rack)")
+    add("stock", _stock, _("how long each feed lasts, and what a million animals delivered costs"), STORE, AT, JSON)
+    one = add("picture", _picture, _("draw a screen of the window to a PNG file"), STORE, AT)
+    one.add_argument("out", type=Path, metavar="OUT.png", help=_("the file to write"))
+    one.add_argument("--screen", default="rack", metavar="NAME", help=_("which screen (usually rack)"))
     one.add_argument(
         "--size",
         type=options.size,
         default=(1280, 800),
         metavar="WxH",
-        help="width and height in pixels (usually 1280x800)",
+        help=_("width and height in pixels (usually 1280x800)"),
     )
     one.add_argument(
-        "--theme", choices=LOOKS, default="light", metavar="LOOK", help=f"one of {', '.join(LOOKS)} (usually light)"
+        "--theme",
+        choices=LOOKS,
+        default="light",
+        metavar="LOOK",
+        help=_("one of {looks} (usually light)").format(looks=", ".join(LOOKS)),
     )
 
 
@@ -143,50 +157,50 @@ def _add_tables(add: Add) -> None:
         add(
             "import",
             table_commands.take_in,
-            "take in tables from CSV, XLSX or ODS files, all of them or nothing",
+            _("take in tables from CSV, XLSX or ODS files, all of them or nothing"),
             STORE,
             QUIET,
         )
     )
     one = add(
-        "export", table_commands.give_out, "write every table as CSV, with a dictionary of the columns", STORE, QUIET
+        "export", table_commands.give_out, _("write every table as CSV, with a dictionary of the columns"), STORE, QUIET
     )
-    one.add_argument("folder", type=Path, metavar="FOLDER", help="the folder to write to")
+    one.add_argument("folder", type=Path, metavar="FOLDER", help=_("the folder to write to"))
     one.add_argument(
-        "--labels", action="store_true", help="only labels for the vessels, each with a QR code of its name"
+        "--labels", action="store_true", help=_("only labels for the vessels, each with a QR code of its name")
     )
     one.add_argument(
-        "--ics", action="store_true", help="only days to come for a calendar: hatching, ordering, cleaning"
+        "--ics", action="store_true", help=_("only days to come for a calendar: hatching, ordering, cleaning")
     )
-    one.add_argument("--xlsx", action="store_true", help="one workbook, rack.xlsx, instead of CSV files")
+    one.add_argument("--xlsx", action="store_true", help=_("one workbook, rack.xlsx, instead of CSV files"))
     table_commands.add_record(
-        add("record", table_commands.record, "enter one event, as if it were typed in the window", STORE, AT, QUIET)
+        add("record", table_commands.record, _("enter one event, as if it were typed in the window"), STORE, AT, QUIET)
     )
 
 
 def _add_upkeep(add: Add) -> None:
     listen_command.add_listen(
-        add("listen", listen_command.listen, "take in what probes send to your own MQTT broker", STORE, QUIET)
+        add("listen", listen_command.listen, _("take in what probes send to your own MQTT broker"), STORE, QUIET)
     )
-    one = add("backup", _backup, "write a safe, verified copy of the store", STORE, QUIET)
-    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to (usually the folder of backups)")
+    one = add("backup", _backup, _("write a safe, verified copy of the store"), STORE, QUIET)
+    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help=_("where to (usually the folder of backups)"))
     one = add(
         "restore",
         _restore,
-        "make the store anew from a backup and the day book, keeping what is replaced",
+        _("make the store anew from a backup and the day book, keeping what is replaced"),
         STORE,
         QUIET,
     )
-    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the backup, or the folder of a day book")
-    add("check", _check, "look through the store and say what is wrong with it", STORE, QUIET)
-    one = add("merge", _merge, "take in the entries of another PC's store", STORE, QUIET)
-    one.add_argument("other", type=Path, metavar="OTHER_STORE", help="the other PC's store")
-    one = add("install-desktop", _install_desktop, "put rackview into your applications menu, on Linux", QUIET)
-    one.add_argument("--remove", action="store_true", help="take it out of the menu again")
-    one = add("demo", _demo, "write the demo rack into a new store", STORE, QUIET)
-    one.add_argument("path", type=Path, metavar="PATH", help="the new store")
-    one = add("completion", _completion, "print what makes a shell complete these words with the tab key")
-    one.add_argument("shell", choices=SHELLS, metavar="SHELL", help="bash, zsh or fish")
+    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help=_("the backup, or the folder of a day book"))
+    add("check", _check, _("look through the store and say what is wrong with it"), STORE, QUIET)
+    one = add("merge", _merge, _("take in the entries of another PC's store"), STORE, QUIET)
+    one.add_argument("other", type=Path, metavar="OTHER_STORE", help=_("the other PC's store"))
+    one = add("install-desktop", _install_desktop, _("put rackview into your applications menu, on Linux"), QUIET)
+    one.add_argument("--remove", action="store_true", help=_("take it out of the menu again"))
+    one = add("demo", _demo, _("write the demo rack into a new store"), STORE, QUIET)
+    one.add_argument("path", type=Path, metavar="PATH", help=_("the new store"))
+    one = add("completion", _completion, _("print what makes a shell complete these words with the tab key"))
+    one.add_argument("shell", choices=SHELLS, metavar="SHELL", help=_("bash, zsh or fish"))
 
 
 # --- the subcommands ----------------------------------------------------------------------------------------------
@@ -271,7 +285,7 @@ def _picture(words: argparse.Namespace) -> int:
     except InputError as error:
         if error.field not in {"screen", "size"}:
             raise
-        terminal.sentence(f"rackview picture: --{error}")
+        terminal.sentence(_("rackview picture: --{error}").format(error=error))
         return MISUSED
     return DONE
 
@@ -279,7 +293,8 @@ def _picture(words: argparse.Namespace) -> int:
 def _backup(words: argparse.Namespace) -> int:
     from rackview.services import maintenance
 
-    print(f"A verified copy is in {maintenance.back_up(terminal.store_of(words), words.file, terminal.now())}.")
+    copy = maintenance.back_up(terminal.store_of(words), words.file, terminal.now())
+    print(_("A verified copy is in {copy}.").format(copy=copy))
     return DONE
 
 
@@ -288,11 +303,11 @@ def _restore(words: argparse.Namespace) -> int:
 
     path = terminal.store_of(words)
     back = maintenance.put_back(path, words.file, terminal.now())
-    print(f"{path} is made anew with {back.entries} entries.")
+    print(_("{path} is made anew with {entries} entries.").format(path=path, entries=back.entries))
     if back.kept is not None:
-        print(f"What was in its place is kept as {back.kept}.")
+        print(_("What was in its place is kept as {kept}.").format(kept=back.kept))
     if back.bad_lines:
-        print(f"{terminal.count(back.bad_lines)} of the day book could not be read.")
+        print(_("{bad_lines} of the day book could not be read.").format(bad_lines=terminal.count(back.bad_lines)))
     return DONE
 
 
@@ -302,7 +317,7 @@ def _check(words: argparse.Namespace) -> int:
     path = terminal.store_of(words)
     found = maintenance.check(path, terminal.progress)
     if not found:
-        print(f"Nothing is wrong with {path}.")
+        print(_("Nothing is wrong with {path}.").format(path=path))
         return DONE
     terminal.lines(map(str, found), sys.stderr)
     return FAILED
@@ -315,7 +330,8 @@ def _merge(words: argparse.Namespace) -> int:
     terminal.rack_of(words)  # says so if there is no store to merge into
     merged = maintenance.merge_in(path, words.other)
     number = len(merged.written.events) + len(merged.written.rows)
-    print(f"{number} {'entry' if number == 1 else 'entries'} of {words.other} taken into {path}.")
+    taken = ngettext("{n} entry of {other} taken into {path}.", "{n} entries of {other} taken into {path}.", number)
+    print(taken.format(n=number, other=words.other, path=path))
     return terminal.lines(merged.conflicts)
 
 
@@ -324,10 +340,10 @@ def _install_desktop(words: argparse.Namespace) -> int:
 
     if words.remove:
         gone = desktop.remove()
-        print("Taken out of the applications menu." if gone else "It was not in the applications menu.")
+        print(_("Taken out of the applications menu.") if gone else _("It was not in the applications menu."))
         return terminal.lines(map(str, gone))
     written = desktop.install()
-    print("In the applications menu now; rackview install-desktop --remove takes it out again.")
+    print(_("In the applications menu now; rackview install-desktop --remove takes it out again."))
     return terminal.lines(map(str, written))
 
 
@@ -337,7 +353,7 @@ def _demo(words: argparse.Namespace) -> int:
     now = terminal.now()
     session = sessions.demo_session(words.path, terminal.now, now.date())
     session.close()
-    print(f"The demo rack, an invented one, is in {words.path}; rackview --store {words.path} opens it.")
+    print(_("The demo rack, an invented one, is in {path}; rackview --store {path} opens it.").format(path=words.path))
     return DONE
 
 
@@ -366,12 +382,16 @@ def _failed(error: Exception, command: str) -> int:
         terminal.sentence(str(error))
         return FAILED
     if isinstance(error, OSError):
-        where = error.filename or f"rackview {command} stopped"
+        where = error.filename or _("rackview {command} stopped").format(command=command)
         terminal.sentence(f"{where}: {error.strerror}." if error.strerror else str(error))
         return FAILED
     from rackview.services import logbook
 
     place = logbook.write_down(error, f"rackview {command}")
-    where = f"the details are in {place}" if place else "and the log could not be written either"
-    terminal.sentence(f"Something went wrong inside rackview ({type(error).__name__}); {where}.")
+    where = (
+        _("the details are in {place}").format(place=place) if place else _("and the log could not be written either")
+    )
+    terminal.sentence(
+        _("Something went wrong inside rackview ({name}); {where}.").format(name=type(error).__name__, where=where)
+    )
     return FAILED

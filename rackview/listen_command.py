@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rackview import terminal as say
 from rackview.core.errors import InputError
+from rackview.language import _
 
 if TYPE_CHECKING:
     from rackview.exchange.live import Place
@@ -17,17 +18,24 @@ PASSWORD = "RACKVIEW_MQTT_PASSWORD"  # noqa: S105 - the name of the variable, no
 
 def add_listen(one: argparse.ArgumentParser) -> None:
     """The arguments of `listen`."""
-    one.add_argument("--broker", required=True, metavar="HOST[:PORT]", help="the broker on your own network")
+    one.add_argument("--broker", required=True, metavar="HOST[:PORT]", help=_("the broker on your own network"))
     one.add_argument(
         "--take",
         required=True,
         action="append",
         metavar="TOPIC=VESSEL:COLUMN",
-        help="where a topic's values belong; may be given more than once",
+        help=_("where a topic's values belong; may be given more than once"),
     )
-    one.add_argument("--every", type=_minutes, default=360.0, metavar="MIN", help="minutes to a reading (usually 360)")
-    one.add_argument("--user", default="", metavar="NAME", help=f"log in; the password is read from {PASSWORD}")
-    one.add_argument("--tls", action="store_true", help="speak to the broker encrypted (usually on port 8883)")
+    one.add_argument(
+        "--every", type=_minutes, default=360.0, metavar="MIN", help=_("minutes to a reading (usually 360)")
+    )
+    one.add_argument(
+        "--user",
+        default="",
+        metavar="NAME",
+        help=_("log in; the password is read from {password}").format(password=PASSWORD),
+    )
+    one.add_argument("--tls", action="store_true", help=_("speak to the broker encrypted (usually on port 8883)"))
 
 
 def listen(words: argparse.Namespace) -> int:
@@ -39,9 +47,9 @@ def listen(words: argparse.Namespace) -> int:
     from rackview.services.listening import listen as take_in
 
     say.rack_of(words)  # says so if there is no store
-    host, _, port = words.broker.partition(":")
+    host, _unused, port = words.broker.partition(":")
     if not host or (port and not (port.isascii() and port.isdecimal() and 0 < int(port) < 65536)):
-        raise InputError("broker", words.broker, "a host, or host:port with a port from 1 to 65535")
+        raise InputError("broker", words.broker, _("a host, or host:port with a port from 1 to 65535"))
     usual = 8883 if words.tls else 1883
     broker = Broker(host, int(port or usual), words.tls, words.user, os.environ.get(PASSWORD, ""))
     ended = threading.Event()
@@ -53,7 +61,9 @@ def listen(words: argparse.Namespace) -> int:
     finally:
         for one, handler in before.items():
             signal.signal(one, handler)
-    say.lines([f"{number} {'reading' if number == 1 else 'readings'} recorded."])
+    say.lines(
+        [_("{number} {word} recorded.").format(number=number, word=_("reading") if number == 1 else _("readings"))]
+    )
     return say.DONE
 
 
@@ -64,7 +74,7 @@ def _places(taken: list[str]) -> dict[str, Place]:
     for text in taken:
         topic, sign, place = text.partition("=")
         if not sign or not topic or topic in found or set("+#\0") & set(topic):
-            raise InputError("take", text, "TOPIC=VESSEL:COLUMN, each topic once and whole, without + or #")
+            raise InputError("take", text, _("TOPIC=VESSEL:COLUMN, each topic once and whole, without + or #"))
         found[topic] = Place.named(place)
     return found
 
@@ -76,4 +86,4 @@ def _minutes(text: str) -> float:
         value = 0.0
     if 0.01 <= value <= 1440:
         return value
-    raise argparse.ArgumentTypeError(f"found “{text}”, but needs minutes from 0.01 to 1440")
+    raise argparse.ArgumentTypeError(_("found “{text}”, but needs minutes from 0.01 to 1440").format(text=text))

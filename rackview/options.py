@@ -13,6 +13,7 @@ from typing import Any
 
 from rackview.core.clock import as_utc, from_text
 from rackview.core.errors import InputError
+from rackview.language import _
 
 STORE, AT, JSON, QUIET, VESSEL = "store", "at", "json", "quiet", "vessel"
 
@@ -24,36 +25,40 @@ def moment(text: str) -> datetime:
         at = from_text(text)
         return at if at.tzinfo else at.astimezone()
     except InputError as error:
-        raise argparse.ArgumentTypeError(f"found “{text}”, but needs {error.wanted}") from None
+        raise argparse.ArgumentTypeError(
+            _("found “{text}”, but needs {wanted}").format(text=text, wanted=error.wanted)
+        ) from None
     except (ValueError, OverflowError, OSError):
-        raise argparse.ArgumentTypeError(f"found “{text}”, but needs a time such as 2026-03-01T08:00") from None
+        raise argparse.ArgumentTypeError(
+            _("found “{text}”, but needs a time such as 2026-03-01T08:00").format(text=text)
+        ) from None
 
 
 def days(text: str) -> int:
     """A number of days ahead, 1 to 60."""
     if text.isascii() and text.isdecimal() and 1 <= int(text) <= 60:
         return int(text)
-    raise argparse.ArgumentTypeError(f"found “{text}”, but needs a whole number from 1 to 60")
+    raise argparse.ArgumentTypeError(_("found “{text}”, but needs a whole number from 1 to 60").format(text=text))
 
 
 def size(text: str) -> tuple[int, int]:
     """Width and height in pixels."""
-    width, _, height = text.lower().partition("x")
+    width, _unused, height = text.lower().partition("x")
     if all(side.isascii() and side.isdecimal() and len(side) < 6 for side in (width, height)):
         return int(width), int(height)
-    raise argparse.ArgumentTypeError(f"found “{text}”, but needs width and height such as 1280x800")
+    raise argparse.ArgumentTypeError(_("found “{text}”, but needs width and height such as 1280x800").format(text=text))
 
 
 ANYWHERE: dict[str, dict[str, Any]] = {
-    STORE: {"type": Path, "metavar": "PATH", "help": "the store to use instead of the keeper's own"},
+    STORE: {"type": Path, "metavar": "PATH", "help": _("the store to use instead of the keeper's own")},
     AT: {
         "type": moment,
         "metavar": "TIME",
-        "help": "answer as of this time; nothing entered for later counts",
+        "help": _("answer as of this time; nothing entered for later counts"),
     },
-    JSON: {"action": "store_true", "help": "print one JSON document and nothing else"},
-    QUIET: {"action": "store_true", "help": "say nothing when all is well"},
-    VESSEL: {"action": "append", "metavar": "NAME", "help": "only of this vessel; may be given more than once"},
+    JSON: {"action": "store_true", "help": _("print one JSON document and nothing else")},
+    QUIET: {"action": "store_true", "help": _("say nothing when all is well")},
+    VESSEL: {"action": "append", "metavar": "NAME", "help": _("only of this vessel; may be given more than once")},
 }
 
 

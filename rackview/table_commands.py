@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from rackview import terminal as say
 from rackview.core.errors import InputError
+from rackview.language import _
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft
@@ -21,18 +22,24 @@ SHOWN = 20
 
 def add_import(one: argparse.ArgumentParser) -> None:
     """The arguments of `import`."""
-    one.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a table or a workbook; - for standard input")
-    one.add_argument("--dry-run", action="store_true", help="only say line by line what would be taken or refused")
-    one.add_argument("--map", type=Path, metavar="JSON", help="what the columns mean; written for you if not there yet")
-    one.add_argument("--good", action="store_true", help="take the lines that can be taken, even if others can't")
-    one.add_argument("--refused", type=Path, metavar="CSV", help="where to save the refused lines with their reasons")
+    one.add_argument(
+        "files", nargs="+", type=Path, metavar="FILE", help=_("a table or a workbook; - for standard input")
+    )
+    one.add_argument("--dry-run", action="store_true", help=_("only say line by line what would be taken or refused"))
+    one.add_argument(
+        "--map", type=Path, metavar="JSON", help=_("what the columns mean; written for you if not there yet")
+    )
+    one.add_argument("--good", action="store_true", help=_("take the lines that can be taken, even if others can't"))
+    one.add_argument(
+        "--refused", type=Path, metavar="CSV", help=_("where to save the refused lines with their reasons")
+    )
 
 
 def add_record(one: argparse.ArgumentParser) -> None:
     """The arguments of `record`."""
-    one.add_argument("kind", metavar="KIND", help="what happened, such as count, feed or harvest")
-    one.add_argument("--vessel", required=True, metavar="NAME", help="the vessel at which it happened")
-    one.add_argument("cells", nargs="*", metavar="COLUMN=VALUE", help="its columns, as in the event table")
+    one.add_argument("kind", metavar="KIND", help=_("what happened, such as count, feed or harvest"))
+    one.add_argument("--vessel", required=True, metavar="NAME", help=_("the vessel at which it happened"))
+    one.add_argument("cells", nargs="*", metavar="COLUMN=VALUE", help=_("its columns, as in the event table"))
     one.set_defaults(takes=(*one.get_default("takes"), "vessel"))
 
 
@@ -58,13 +65,17 @@ def take_in(words: argparse.Namespace) -> int:
             text=text,
             good_only=words.good,
             taken=lambda found: ends.append(_answered(found, words, path)),
-            tell=lambda share: say.progress("of what is believed is worked out" if share < 1 else "", share),
+            tell=lambda share: say.progress(_("of what is believed is worked out") if share < 1 else "", share),
         )
         if ends:
             return ends[0]
     if fresh and found.foreign:
         mappings.write(found, words.map)
-        say.sentence(f"{words.map} has what is guessed and asked; look through it, then give it with --map again.")
+        say.sentence(
+            _("{map} has what is guessed and asked; look through it, then give it with --map again.").format(
+                map=words.map
+            )
+        )
         return say.FAILED
     if found.open:
         return _asked(found)
@@ -72,9 +83,18 @@ def take_in(words: argparse.Namespace) -> int:
 
 
 def _asked(found: ImportDraft) -> int:
-    say.lines(f"{q.text} ({', '.join(q.options[:8]) or 'a number'}; likely {q.guess or 'unknown'})" for q in found.open)
-    number = "1 question is" if len(found.open) == 1 else f"{len(found.open)} questions are"
-    say.sentence(f"Nothing was taken in, as {number} open; --map FILE writes a file for the answers and reads it.")
+    say.lines(
+        _("{text} ({options}; likely {guess})").format(
+            text=q.text, options=", ".join(q.options[:8]) or "a number", guess=q.guess or "unknown"
+        )
+        for q in found.open
+    )
+    number = _("1 question is") if len(found.open) == 1 else _("{open} questions are").format(open=len(found.open))
+    say.sentence(
+        _("Nothing was taken in, as {number} open; --map FILE writes a file for the answers and reads it.").format(
+            number=number
+        )
+    )
     return say.FAILED
 
 
@@ -85,7 +105,7 @@ def _answered(found: ImportDraft, words: argparse.Namespace, path: Path) -> int:
     if not words.quiet:
         say.lines(f"{remark}." for remark in found.remarks)
     if words.dry_run:
-        verdicts = {"taken": "would take ", "known": "is there already: ", "refused": "would refuse: "}
+        verdicts = {"taken": _("would take "), "known": _("is there already: "), "refused": _("would refuse: ")}
         said = intake.refused if words.quiet else intake.lines
         say.lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in said)
     else:
@@ -93,19 +113,27 @@ def _answered(found: ImportDraft, words: argparse.Namespace, path: Path) -> int:
     if words.refused is not None and intake.refused:
         files.write_refused(found, words.refused)
     if intake.refused and not intake.partial:
-        say.sentence(f"Nothing was taken in, as {say.count(len(intake.refused))} can't be.")
+        say.sentence(_("Nothing was taken in, as {refused} can't be.").format(refused=say.count(len(intake.refused))))
         return say.FAILED
     if not words.quiet:
-        done = "would be taken in" if words.dry_run else f"taken into {path}"
-        left = f", {len(intake.refused)} left out" if intake.refused else ""
-        say.lines([f"{say.count(intake.count('taken'))} {done}, {intake.count('known')} there already{left}."])
+        done = _("would be taken in") if words.dry_run else _("taken into {path}").format(path=path)
+        left = _(", {refused} left out").format(refused=len(intake.refused)) if intake.refused else ""
+        say.lines(
+            [
+                _("{count} {done}, {count_2} there already{left}.").format(
+                    count=say.count(intake.count("taken")), done=done, count_2=intake.count("known"), left=left
+                )
+            ]
+        )
     return say.DONE
 
 
 def _first(refused: tuple[LineVerdict, ...]) -> Iterable[str]:
     yield from map(str, refused[:SHOWN])
     if len(refused) > SHOWN:
-        yield f"… and {len(refused) - SHOWN} more; --refused FILE saves them all with their reasons."
+        yield _("… and {refused} more; --refused FILE saves them all with their reasons.").format(
+            refused=len(refused) - SHOWN
+        )
 
 
 def give_out(words: argparse.Namespace) -> int:
@@ -114,20 +142,32 @@ def give_out(words: argparse.Namespace) -> int:
 
     if words.labels:
         place = files.give_labels(say.rack_of(words), words.folder)
-        say.lines([f"The labels are in {place}; print it from a browser at its true size."])
+        say.lines([_("The labels are in {place}; print it from a browser at its true size.").format(place=place)])
         return say.DONE
     if words.ics:
         from rackview.services import days
 
         place = days.give_days(say.rack_of(words), words.folder, say.now())
-        say.lines([f"The days to come are in {place}, for any calendar."])
+        say.lines([_("The days to come are in {place}, for any calendar.").format(place=place)])
         return say.DONE
     if words.xlsx:
         place = files.give_workbook(say.rack_of(words, whole=True), words.folder)
-        say.lines([f"All tables are in {place}, a sheet for each; its last sheet says what their columns mean."])
+        say.lines(
+            [
+                _("All tables are in {place}, a sheet for each; its last sheet says what their columns mean.").format(
+                    place=place
+                )
+            ]
+        )
         return say.DONE
     written = files.give_out(say.rack_of(words, whole=True), words.folder)
-    say.lines([f"{len(written)} tables written to {words.folder}; dictionary.csv says what their columns mean."])
+    say.lines(
+        [
+            _("{written} tables written to {folder}; dictionary.csv says what their columns mean.").format(
+                written=len(written), folder=words.folder
+            )
+        ]
+    )
     return say.DONE
 
 
@@ -139,9 +179,9 @@ def record(words: argparse.Namespace) -> int:
     for cell in words.cells:
         column, sign, value = cell.partition("=")
         if not sign or not column:
-            raise InputError("COLUMN=VALUE", cell, "a column of the event table, an equals sign and a value")
+            raise InputError("COLUMN=VALUE", cell, _("a column of the event table, an equals sign and a value"))
         if column in {"kind", "vessel", "at", "id", "entered_at", "entered_by", "entered_on"} or column in row:
-            raise InputError(column, value, "each column once, and kind, vessel and --at where they belong")
+            raise InputError(column, value, _("each column once, and kind, vessel and --at where they belong"))
         row[column] = value
     say.rack_of(words)  # says so if there is no store
     session = sessions.open_session(say.store_of(words), say.now)
@@ -149,5 +189,5 @@ def record(words: argparse.Namespace) -> int:
         session.record({**row, "at": words.at or session.now()}, words.kind)
     finally:
         session.close()
-    say.lines([f"Recorded: {words.kind} at {words.vessel}."])
+    say.lines([_("Recorded: {kind} at {vessel}.").format(kind=words.kind, vessel=words.vessel)])
     return say.DONE

@@ -8,6 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from rackview.language import _
+
 if TYPE_CHECKING:
     import argparse
 
@@ -44,7 +46,7 @@ def rack_of(words: argparse.Namespace, *, whole: bool = False) -> Rack:
 
 def count(number: int) -> str:
     """So many lines."""
-    return "1 line" if number == 1 else f"{number} lines"
+    return "1 line" if number == 1 else _("{number} lines").format(number=number)
 
 
 def lines(said: Iterable[str], stream: TextIO | None = None) -> int:

@@ -16,6 +16,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack, check
 from rackview.core.read import numbers, required, whole
+from rackview.language import _
 
 if TYPE_CHECKING:
     from rackview.advice.build import Decisions
@@ -79,8 +80,10 @@ def forecast(
 
     rack.vessel(vessel)
     moment = when(at)
-    days = numbers("days", days, "a list of days ahead, each from 0 to 3660", low=0, high=3660)
-    quantiles = numbers("quantiles", quantiles, "a list of shares, each above 0 and below 1", low=1e-9, high=1 - 1e-9)
+    days = numbers("days", days, _("a list of days ahead, each from 0 to 3660"), low=0, high=3660)
+    quantiles = numbers(
+        "quantiles", quantiles, _("a list of shares, each above 0 and below 1"), low=1e-9, high=1 - 1e-9
+    )
     planned = [identified(event_from(a)) for a in actions]
     for action in planned:
         check(rack.vessels, action)
@@ -98,7 +101,7 @@ def plan(rack: Rack, at: object, days: int = 7) -> Plan:
     """
     from rackview.advice.schedule import make_plan
 
-    wanted = "a whole number of days from 1 to 366"
+    wanted = _("a whole number of days from 1 to 366")
     days = int(required(whole({"days": days}, "days", wanted, low=1, high=366), {"days": days}, "days", wanted))
     sit = situation(rack, when(at))
     return make_plan(sit, *_decide(sit), days)

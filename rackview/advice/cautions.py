@@ -8,43 +8,47 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+from rackview.language import _
+
 CAUTIONS: dict[str, str] = {
-    "power": (
+    "power": _(
         "Switch heaters, lamps and pumps off at the wall before your hands go in, and on again after. Run the rack "
         "from a residual-current device; keep plugs above the water, with a drip loop."
     ),
-    "gloves": "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after.",
-    "floor": "Wipe up what is spilled at once: a wet floor is slippery, and water and mains are near each other.",
-    "valve": "Keep a non-return valve in every air line, or the pump above the water: a stopped pump siphons.",
-    "glass": "Look at glass for cracks before you lift it; no hot or very cold water into it.",
-    "lifting": "A litre weighs a kilogram: siphon a large vessel half empty before you lift it with both hands.",
-    "bleach": (
+    "gloves": _(
+        "Cover cuts and wear gloves: marine bacteria enter through broken skin. Wash hands and forearms after."
+    ),
+    "floor": _("Wipe up what is spilled at once: a wet floor is slippery, and water and mains are near each other."),
+    "valve": _("Keep a non-return valve in every air line, or the pump above the water: a stopped pump siphons."),
+    "glass": _("Look at glass for cracks before you lift it; no hot or very cold water into it."),
+    "lifting": _("A litre weighs a kilogram: siphon a large vessel half empty before you lift it with both hands."),
+    "bleach": _(
         "Disinfect by the label of your product. Never mix bleach with acid or ammonia; add bleach to water, "
         "ventilate, wear gloves and eye protection. Neutralise and test for zero chlorine before use."
     ),
-    "drain": (
+    "drain": _(
         "Never release culture to the wild or to drains that reach open water, nor what you siphon, rinse or discard; "
         "kill it first, by local rules."
     ),
-    "tap_water": (
+    "tap_water": _(
         "Tap water holds chlorine or chloramine: neutralise it and test for zero. Standing leaves chloramine."
     ),
-    "salt": "Dissolve salt whole before it meets animals; change salinity by at most 5 a step.",
-    "rinse": "Rinse the harvest on the sieve with clean sea water before it goes to larvae.",
-    "reagents": "Keep test reagents off skin and out of the vessel; follow their label, and collect what is left.",
-    "fixative": (
+    "salt": _("Dissolve salt whole before it meets animals; change salinity by at most 5 a step."),
+    "rinse": _("Rinse the harvest on the sieve with clean sea water before it goes to larvae."),
+    "reagents": _("Keep test reagents off skin and out of the vessel; follow their label, and collect what is left."),
+    "fixative": _(
         "Iodine stains and irritates; formaldehyde is poisonous and may cause cancer. Fresh air, gloves and eye "
         "protection, by the safety data sheet; collect it as waste, never into a vessel or a drain."
     ),
-    "dust": "Fine dry feed irritates eyes and lungs: open it slowly, out of the draught, with a dust mask.",
-    "own_tools": "Separate tools for this vessel; serve it last.",
-    "refill": "Refill with new water of the same salinity and temperature; at most 5 in salinity a step.",
-    "doubted": "From a doubted vessel: look at the animals, and rinse them twice on the sieve.",
-    "guess": "Feed strength not in the stock table: taken as a usual concentrate. Check the label.",
-    "expired": "This feed is past its date: smell and look at it first.",
-    "return": "It is resting: take it back into use first.",
-    "fill_up": "Fill {place} up with new water of the same salinity and temperature, then feed lightly.",
-    "reserve_last": "This draws on the reserve; replace it as soon as another vessel is strong.",
+    "dust": _("Fine dry feed irritates eyes and lungs: open it slowly, out of the draught, with a dust mask."),
+    "own_tools": _("Separate tools for this vessel; serve it last."),
+    "refill": _("Refill with new water of the same salinity and temperature; at most 5 in salinity a step."),
+    "doubted": _("From a doubted vessel: look at the animals, and rinse them twice on the sieve."),
+    "guess": _("Feed strength not in the stock table: taken as a usual concentrate. Check the label."),
+    "expired": _("This feed is past its date: smell and look at it first."),
+    "return": _("It is resting: take it back into use first."),
+    "fill_up": _("Fill {place} up with new water of the same salinity and temperature, then feed lightly."),
+    "reserve_last": _("This draws on the reserve; replace it as soon as another vessel is strong."),
 }
 
 GENERAL = ("gloves", "power", "floor", "valve")
@@ -71,11 +75,11 @@ TASKS: dict[str, tuple[str, ...]] = {
 """Task to the cautions of its own. A task is an action, or what goes with one."""
 
 TITLES = {
-    "harvest": "harvesting", "to larvae": "larvae that are fed with it", "discard": "discarding culture",
-    "split": "splitting", "restart": "restarting", "starter": "beginning with a starter", "clean": "cleaning",
-    "clean vessel": "wiping a vessel", "clean airline": "cleaning an air line", "top_up": "topping up",
-    "test": "testing water", "count": "counting", "fixed": "fixing a sample", "dry feed": "weighing dry feed",
-    "rest": "taking a vessel out of use", "new water": "mixing new water",
+    "harvest": "harvesting", "to larvae": _("larvae that are fed with it"), "discard": _("discarding culture"),
+    "split": "splitting", "restart": "restarting", "starter": _("beginning with a starter"), "clean": "cleaning",
+    "clean vessel": _("wiping a vessel"), "clean airline": _("cleaning an air line"), "top_up": _("topping up"),
+    "test": _("testing water"), "count": "counting", "fixed": _("fixing a sample"), "dry feed": _("weighing dry feed"),
+    "rest": _("taking a vessel out of use"), "new water": _("mixing new water"),
 }  # fmt: skip
 """What a task is called on the page."""
 
@@ -102,7 +106,7 @@ def tasks_of_harvest(*, feeds_larvae: bool, discarded: bool) -> tuple[str, ...]:
 
 def page() -> str:
     """All cautions as a Markdown page, each once, with the tasks at which it is said."""
-    lines = ["# Safety", "", "Labels, local rules and licensed practice come first.", "", "## Every round", ""]
+    lines = ["# Safety", "", _("Labels, local rules and licensed practice come first."), "", "## Every round", ""]
     lines += [f"* {text}" for text in general()]
     lines += ["", "## By task", ""]
     for code, text in CAUTIONS.items():

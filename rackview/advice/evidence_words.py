@@ -10,38 +10,43 @@ from rackview.advice.speech import (
     million,
     per_ml,
 )
+from rackview.language import _
 
-NOTHING_RECORDED = "nothing counted yet"
+NOTHING_RECORDED = _("nothing counted yet")
 
 
 def counted(found_per_ml: float, animals: int | None, days: int) -> str:
     """A count as evidence."""
-    when = "today" if days == 0 else f"{days_text(days)} ago"
-    return f"counted {per_ml(found_per_ml)} from {animals_seen(animals)}, {when}"
+    when = "today" if days == 0 else _("{days} ago").format(days=days_text(days))
+    return _("counted {found_per_ml} from {animals}, {when}").format(
+        found_per_ml=per_ml(found_per_ml), animals=animals_seen(animals), when=when
+    )
 
 
 def started(days: int) -> str:
     """A start as evidence."""
-    return "started today" if days == 0 else f"started {days_text(days)} ago"
+    return _("started today") if days == 0 else _("started {days} ago").format(days=days_text(days))
 
 
 def growing(rate: float, low: float, high: float) -> str:
     """A net rate with its 90 % interval as evidence."""
     word = "rising" if rate > 0.02 else "falling" if rate < -0.02 else "level"
-    return f"{word} {abs(rate):.2f} a day ({low:.2f} to {high:.2f})"
+    return _("{word} {rate:.2f} a day ({low:.2f} to {high:.2f})").format(word=word, rate=abs(rate), low=low, high=high)
 
 
 def staying(left_per_ml: float) -> str:
     """What a harvest leaves, as evidence."""
-    return f"{per_ml(left_per_ml)} remain"
+    return _("{left_per_ml} remain").format(left_per_ml=per_ml(left_per_ml))
 
 
 def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *, by_tanks: bool = False) -> str:
     """A demand as evidence; `by_tanks` says that it was corrected by what was left in the larval tanks."""
     if own_word:
-        return f"you announced {million(animals)} {strain} for today"
-    left = ", by what was left in their tanks" if by_tanks else ""
-    return f"{', '.join(broods)} need {million(animals)} {strain} today{left}"
+        return _("you announced {animals} {strain} for today").format(animals=million(animals), strain=strain)
+    left = _(", by what was left in their tanks") if by_tanks else ""
+    return _("{broods} need {animals} {strain} today{left}").format(
+        broods=", ".join(broods), animals=million(animals), strain=strain, left=left
+    )
 
 
 LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}
@@ -51,5 +56,9 @@ def due_evidence(action: str, days: float | None) -> str:
     """When something due was last done, as evidence."""
     done = LAST_DONE[action]
     if days is None:
-        return f"never {done}"
-    return f"{done} today" if round(days) <= 0 else f"last {done} {days_text(days)} ago"
+        return _("never {done}").format(done=done)
+    return (
+        _("{done} today").format(done=done)
+        if round(days) <= 0
+        else _("last {done} {days} ago").format(done=done, days=days_text(days))
+    )

@@ -10,6 +10,7 @@ from itertools import chain
 from rackview.advice.situation import Situation
 from rackview.core.events import Feed
 from rackview.core.tables import Stock
+from rackview.language import _
 from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.rules.view import View
 
@@ -38,7 +39,7 @@ def dose(sit: Situation, view: View, dry_g: float) -> Dose:
     """What `dry_g` of dry matter are of the feed that this vessel is given."""
     stock = _feeds(sit)[view.vessel.vessel]
     if stock is None:
-        return Dose(dry_g, "g", "g dry feed", None)
+        return Dose(dry_g, "g", _("g dry feed"), None)
     strength = stock.dry_g_per_ml
     if strength is None:
         strength = USUAL_DRY_G_PER_ML if stock.unit == "mL" else 1.0

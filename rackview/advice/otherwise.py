@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from rackview.advice.harvests import StrainDay
 from rackview.advice.speech import chance_text, days_text, million, per_cent
 from rackview.core.assessment import Expected, Suggestion
+from rackview.language import _
 from rackview.planner.culture import Outcome
 
 WORTH_SAYING = 0.15
@@ -49,8 +50,10 @@ def otherwise_words(other: Other | None, eaters: str) -> str:
     """The other future in a sentence, where it differs."""
     if other is None:
         return ""
-    when = {0: "today", 1: "tomorrow"}.get(other.days, f"in {days_text(other.days)}")
-    return f" Otherwise {eaters} get {per_cent(other.met)} {when} ({chance_text(other.chance)})."
+    when = {0: "today", 1: "tomorrow"}.get(other.days, _("in {days}").format(days=days_text(other.days)))
+    return _(" Otherwise {eaters} get {met} {when} ({chance}).").format(
+        eaters=eaters, met=per_cent(other.met), when=when, chance=chance_text(other.chance)
+    )
 
 
 def with_futures(one: Suggestion, day: StrainDay) -> Suggestion:
@@ -78,12 +81,23 @@ def compared(first: Expected, second: Expected, today: date) -> tuple[str, ...]:
         if abs(first.short[k] - second.short[k]) >= DIFFERS or abs(first.met[k] - second.met[k]) >= DIFFERS
     ]
     for k in differ[:MOST_DAYS]:
-        shares = [f"{per_cent(e.met[k])} (short: {chance_text(e.short[k])})" for e in (first, second)]
-        found.append(f"{today + timedelta(days=k):%d %b}: larvae get {shares[0]}, otherwise {shares[1]}")
+        shares = [
+            _("{met} (short: {short})").format(met=per_cent(e.met[k]), short=chance_text(e.short[k]))
+            for e in (first, second)
+        ]
+        found.append(
+            _("{today:%d %b}: larvae get {shares}, otherwise {shares_2}").format(
+                today=today + timedelta(days=k), shares=shares[0], shares_2=shares[1]
+            )
+        )
     if not differ:
-        found.append("Larvae get as much either way.")
+        found.append(_("Larvae get as much either way."))
     for k in LOOKED_AT:
         if k < len(first.supply):
             stock = [million(e.supply[k]) for e in (first, second)]
-            found.append(f"{today + timedelta(days=k):%d %b}: {stock[0]} could be given, otherwise {stock[1]}")
+            found.append(
+                _("{today:%d %b}: {stock} could be given, otherwise {stock_2}").format(
+                    today=today + timedelta(days=k), stock=stock[0], stock_2=stock[1]
+                )
+            )
     return tuple(found)

@@ -17,6 +17,7 @@ from rackview.core.events import Event, Harvest
 from rackview.core.rack import Rack
 from rackview.core.read import required, whole
 from rackview.core.tables import Brood
+from rackview.language import _
 
 LONGEST_AWAY = 28
 DIFFERS = 0.05
@@ -60,7 +61,7 @@ class RackWhatIf:
         """The difference in sentences: broods first, then the strain whose stock changes most."""
         found = [line for one in self.broods if (line := _brood_words(one))]
         if not found:
-            found.append("No brood fares otherwise.")
+            found.append(_("No brood fares otherwise."))
         return (*found, *_stock_words([d for d in self.days if self.back is None or d.date >= self.back]))
 
 
@@ -84,7 +85,7 @@ def rack_what_if(
     away = _whole("away_days", away_days, 0, LONGEST_AWAY)
     acts, gone, more = list(events), list(lost), list(broods)
     if not (acts or gone or more or away):
-        raise InputError("action", None, "something to look at: an act, a vessel lost, a brood, or days away")
+        raise InputError("action", None, _("something to look at: an act, a vessel lost, a brood, or days away"))
     before = known_at(rack, now)
     after = before.record(*acts, *(_emptied(before, name, now) for name in gone))
     if more:
@@ -97,7 +98,7 @@ def rack_what_if(
 
 
 def _whole(field: str, value: int, low: int, high: int) -> int:
-    wanted = f"a whole number of days from {low} to {high}"
+    wanted = _("a whole number of days from {low} to {high}").format(low=low, high=high)
     return int(required(whole({field: value}, field, wanted, low=low, high=high), {field: value}, field, wanted))
 
 
@@ -155,12 +156,14 @@ def _broods(one: Plan, other: Plan, today: date, away: int) -> tuple[BothBroods,
 def _brood_words(one: BothBroods) -> str:
     as_it_is, with_it = one.chance_short
     if with_it is None:
-        return "" if as_it_is is None else f"{one.brood}: no longer eats within these days."
+        return "" if as_it_is is None else _("{brood}: no longer eats within these days.").format(brood=one.brood)
     if as_it_is is None:
-        return f"{one.brood}: chance of a shortfall {chance_text(with_it)}."
+        return _("{brood}: chance of a shortfall {with_it}.").format(brood=one.brood, with_it=chance_text(with_it))
     if abs(with_it - as_it_is) < DIFFERS:
         return ""
-    return f"{one.brood}: chance of a shortfall {chance_text(with_it)}, as it stands {chance_text(as_it_is)}."
+    return _("{brood}: chance of a shortfall {with_it}, as it stands {as_it_is}.").format(
+        brood=one.brood, with_it=chance_text(with_it), as_it_is=chance_text(as_it_is)
+    )
 
 
 def _stock_words(days: Sequence[BothDays]) -> tuple[str, ...]:
@@ -170,8 +173,12 @@ def _stock_words(days: Sequence[BothDays]) -> tuple[str, ...]:
         if _gap(one) > _gap(worst.get(one.strain)) and _gap(one) > 0.05 * one.supply[0].median:
             worst[one.strain] = one
     return tuple(
-        f"{one.strain}: on {one.date:%d %b} {million(one.supply[1].median)} can be given, as it stands "
-        f"{million(one.supply[0].median)}."
+        _("{strain}: on {date:%d %b} {median} can be given, as it stands {median_2}.").format(
+            strain=one.strain,
+            date=one.date,
+            median=million(one.supply[1].median),
+            median_2=million(one.supply[0].median),
+        )
         for one in worst.values()
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
+from rackview.language import _
 
 Values = Mapping[str, Any]
 
@@ -36,16 +37,16 @@ def per_ml(value: float) -> str:
 def animals_seen(number: int | None) -> str:
     """How many animals a count rests on; None where only its density was written down."""
     if number is None:
-        return "an unknown number of animals"
-    return "1 animal" if number == 1 else f"{number} animals"
+        return _("an unknown number of animals")
+    return "1 animal" if number == 1 else _("{number} animals").format(number=number)
 
 
 def million(animals: float) -> str:
     """Animals as millions or thousands."""
     if animals >= 950_000:
-        return f"{figures(animals / 1e6)} million"
+        return _("{animals} million").format(animals=figures(animals / 1e6))
     if animals >= 950:
-        return f"{figures(animals / 1e3)} thousand"
+        return _("{animals} thousand").format(animals=figures(animals / 1e3))
     return f"{animals:.0f}"
 
 
@@ -54,17 +55,17 @@ def per_cent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-ODDS = ((0.58, "about half"), (0.71, "about 2 in 3"), (0.83, "about 3 in 4"), (0.98, "about 9 in 10"))
+ODDS = ((0.58, _("about half")), (0.71, _("about 2 in 3")), (0.83, _("about 3 in 4")), (0.98, _("about 9 in 10")))
 
 
 def chance_text(value: float) -> str:
     """A chance as people say it: under 1 in 100, about 1 in 8, about half, about 2 in 3, nearly certain."""
     if value < 0.0096:
-        return "under 1 in 100"
+        return _("under 1 in 100")
     if value < 0.4:
         n = round(1.0 / value)
-        return f"about 1 in {n if n <= 12 else 5 * round(n / 5) if n < 50 else 10 * round(n / 10)}"
-    return next((text for top, text in ODDS if value < top), "nearly certain")
+        return _("about 1 in {n}").format(n=n if n <= 12 else 5 * round(n / 5) if n < 50 else 10 * round(n / 10))
+    return next((text for top, text in ODDS if value < top), _("nearly certain"))
 
 
 def days_text(days: float | None) -> str:
@@ -72,7 +73,7 @@ def days_text(days: float | None) -> str:
     if days is None:
         return "never"
     whole = round(days)
-    return "today" if whole <= 0 else f"{whole} day" + ("" if whole == 1 else "s")
+    return "today" if whole <= 0 else _("{whole} day").format(whole=whole) + ("" if whole == 1 else "s")
 
 
 @dataclass(frozen=True, slots=True)

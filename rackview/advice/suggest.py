@@ -19,6 +19,7 @@ from rackview.advice.problem import DISCARD
 from rackview.advice.situation import Situation
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
+from rackview.language import _
 from rackview.rules.catalogue import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
@@ -191,7 +192,12 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
     start = next((m for m in decided.moves if m.target == name), None)
     evidence = count_evidence(view if start is None else sit.views[start.donor])
     if tint is not None and {"tint_high", "tint_low"} & set(feeding.reasons):
-        evidence = (*evidence, Evidence(f"tint {tint.value:.0f} before feeding", (tint.event,) if tint.event else ()))
+        evidence = (
+            *evidence,
+            Evidence(
+                _("tint {value:.0f} before feeding").format(value=tint.value), (tint.event,) if tint.event else ()
+            ),
+        )
     return Suggestion(
         vessel=name, action="feed", amount=amount, unit=given.unit, feed=given.feed, other_vessel=None, priority=SOON,
         before=sit.when.tonight, why=words.feed_why(values, speech), evidence=evidence,

@@ -12,6 +12,7 @@ from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def what_if(
     now = when(at)
     acts = [identified(event_from(a)) for a in actions]
     if not acts:
-        raise InputError("action", None, "a harvest, split or restart to look at")
+        raise InputError("action", None, _("a harvest, split or restart to look at"))
     before = known_at(rack, now)
     after = before.record(*acts)
     latest = max(now.day, *(a.day for a in acts))

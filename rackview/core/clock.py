@@ -9,15 +9,16 @@ import re
 from datetime import UTC, date, datetime, timedelta
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 SECONDS_PER_DAY = 86_400.0
 ONE_DIGIT = re.compile(r"^(\d{4}-\d\d-\d\d)[T ](\d)(?=:)")
-WANTED = "a date and time such as 2026-03-01T08:00"
-WANTED_DATE = "a date such as 2026-03-01"
+WANTED = _("a date and time such as 2026-03-01T08:00")
+WANTED_DATE = _("a date such as 2026-03-01")
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 """What a keeper can mean: 0026 for 2026 is a slip, and within them no reckoning runs off the calendar's ends."""
-YEARS = f"a year from {FIRST_YEAR} to {LAST_YEAR}"
+YEARS = _("a year from {first_year} to {last_year}").format(first_year=FIRST_YEAR, last_year=LAST_YEAR)
 
 
 def as_utc(value: object, field: str = "at") -> datetime:

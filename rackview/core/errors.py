@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rackview.language import _
+
 MOST_SHOWN = 120
 """Letters of what was found that its sentence repeats: enough to know it again, not the whole of a spoilt cell."""
 
@@ -22,7 +24,9 @@ class InputError(ValueError):
         self.wanted = wanted
         text = "" if found is None else str(found)
         shown = f"“{text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 1] + '…'}”" if text else "nothing"
-        super().__init__(f"{field}: found {shown}, but needs {wanted}.")
+        super().__init__(
+            _("{field}: found {shown}, but needs {wanted}.").format(field=field, shown=shown, wanted=wanted)
+        )
 
     def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str]]:
         return type(self), (self.field, self.found, self.wanted)

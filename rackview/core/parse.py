@@ -12,16 +12,17 @@ from rackview.core import read
 from rackview.core.clock import as_utc
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
+from rackview.language import _
 
 Row = Mapping[str, object]
 
-TALLIES = "whole numbers of 0 or more, one per aliquot"
+TALLIES = _("whole numbers of 0 or more, one per aliquot")
 MOST_ANIMALS = 10_000_000
 """Tallied in one count, all aliquots together; the exact interval of a count is reckoned up to here."""
-DENSITY = "animals per mL from 0 to 10000000"
-VOLUME = "a volume in litres above 0, at most 100000"
-REFILL = "a volume in litres from 0 to 100000"
-RATIO = "a ratio from 1 to {:.0f}, after divided by before"
+DENSITY = _("animals per mL from 0 to 10000000")
+VOLUME = _("a volume in litres above 0, at most 100000")
+REFILL = _("a volume in litres from 0 to 100000")
+RATIO = _("a ratio from 1 to {:.0f}, after divided by before")
 
 
 def event_from_row(row: Row) -> ev.Event:
@@ -32,17 +33,21 @@ def event_from_row(row: Row) -> ev.Event:
     """
     kind = read.word(row, "kind", ev.KINDS)
     if not kind:
-        raise InputError("kind", row.get("kind"), "one of " + ", ".join(ev.KINDS))
+        raise InputError("kind", row.get("kind"), _("one of ") + ", ".join(ev.KINDS))
     own = ev.own_fields(kind)
     for column, value in row.items():
         if column not in ev.SHARED and column not in own and column != "kind" and not read.blank(value):
-            what = f"nothing there, as a {kind} has no {column}" if column in ALL_COLUMNS else "a known column"
+            what = (
+                _("nothing there, as a {kind} has no {column}").format(kind=kind, column=column)
+                if column in ALL_COLUMNS
+                else _("a known column")
+            )
             raise InputError(column, value, what)
     vessel = read.text(row, "vessel")
     if not vessel:
-        raise InputError("vessel", row.get("vessel"), "the name of a vessel")
+        raise InputError("vessel", row.get("vessel"), _("the name of a vessel"))
     if read.blank(row.get("at")):
-        raise InputError("at", row.get("at"), "a date and time such as 2026-03-01T08:00")
+        raise InputError("at", row.get("at"), _("a date and time such as 2026-03-01T08:00"))
     entered = row.get("entered_at")
     event = ev.KINDS[kind](
         at=as_utc(row["at"]),
@@ -56,9 +61,9 @@ def event_from_row(row: Row) -> ev.Event:
         **READERS[kind](row),
     )
     if event.partner == vessel:
-        raise InputError("to_vessel" if kind == "split" else "from_vessel", vessel, "another vessel than this one")
+        raise InputError("to_vessel" if kind == "split" else "from_vessel", vessel, _("another vessel than this one"))
     if kind == "withdraw" and event.replaces is None:
-        raise InputError("replaces", None, "the id of the event to take back")
+        raise InputError("replaces", None, _("the id of the event to take back"))
     return event
 
 
@@ -67,7 +72,7 @@ def event_from(given: object) -> ev.Event:
     if isinstance(given, ev.Event):
         return event_from_row(row_of(given))
     if not isinstance(given, Mapping):
-        raise InputError("event", given, "a mapping with the event table's columns, or an event")
+        raise InputError("event", given, _("a mapping with the event table's columns, or an event"))
     return event_from_row(given)
 
 
@@ -134,16 +139,22 @@ def _count(row: Row) -> dict[str, object]:
     if not tallies and density is None:
         raise InputError("tallies", row.get("tallies"), TALLIES)
     if tallies and density is not None:
-        raise InputError("density_per_ml", density, "nothing there, as the tallies tell the density")
+        raise InputError("density_per_ml", density, _("nothing there, as the tallies tell the density"))
     if sum(tallies) > MOST_ANIMALS:
-        raise InputError("tallies", row.get("tallies"), f"at most {MOST_ANIMALS} animals in all")
-    aliquot_wanted = "the volume of one aliquot in mL, above 0, at most 10000"
-    eggs = read.whole(row, "with_eggs", "a whole number of 0 or more")
-    checked = read.whole(row, "females_checked", "a whole number of 0 or more")
+        raise InputError(
+            "tallies", row.get("tallies"), _("at most {most_animals} animals in all").format(most_animals=MOST_ANIMALS)
+        )
+    aliquot_wanted = _("the volume of one aliquot in mL, above 0, at most 10000")
+    eggs = read.whole(row, "with_eggs", _("a whole number of 0 or more"))
+    checked = read.whole(row, "females_checked", _("a whole number of 0 or more"))
     if eggs is not None and (checked is None or eggs > checked):
-        raise InputError("with_eggs", eggs, f"at most the {checked or 0} females checked")
+        raise InputError("with_eggs", eggs, _("at most the {checked} females checked").format(checked=checked or 0))
     if checked and eggs is None:  # a blank would be taken for none, which is an alarm
-        raise InputError("with_eggs", None, f"how many of the {checked} females checked carried eggs, 0 for none")
+        raise InputError(
+            "with_eggs",
+            None,
+            _("how many of the {checked} females checked carried eggs, 0 for none").format(checked=checked),
+        )
     return {
         "tallies": tallies,
         "aliquot_ml": read.number(row, "aliquot_ml", aliquot_wanted, low=1e-6, high=1e4) or 1.0,
@@ -155,9 +166,9 @@ def _count(row: Row) -> dict[str, object]:
         "density_per_ml": density,
         "picture": _picture(row),
         "stage": read.word(row, "stage", ev.STAGES) or "all",
-        "swimming": read.whole(row, "swimming", "a whole number from 1 to 5", low=1, high=5),
+        "swimming": read.whole(row, "swimming", _("a whole number from 1 to 5"), low=1, high=5),
         "ciliates": read.word(row, "ciliates", ev.CILIATES),
-        "tint": read.whole(row, "tint", "a whole number from 0 to 4", low=0, high=4),
+        "tint": read.whole(row, "tint", _("a whole number from 0 to 4"), low=0, high=4),
     }
 
 
@@ -168,35 +179,39 @@ def _picture(row: Row) -> str | None:
     """The name of a picture, made from what is in it, so that the name can't come to mean another."""
     name = read.text(row, "picture")
     if name and not PICTURE.fullmatch(name):
-        raise InputError("picture", name, "the name of a picture that the window keeps beside the store, or nothing")
+        raise InputError("picture", name, _("the name of a picture that the window keeps beside the store, or nothing"))
     return name or None
 
 
 def _eggs(row: Row, with_eggs: int | None, checked: int | None) -> int | None:
     """Eggs on the females checked: none without females that carry any, and no fewer than those."""
-    found = read.whole(row, "eggs", "a whole number of 0 or more")
+    found = read.whole(row, "eggs", _("a whole number of 0 or more"))
     if found is None:
         return None
     if not checked:
-        raise InputError("eggs", found, "the females checked to go with them")
+        raise InputError("eggs", found, _("the females checked to go with them"))
     if found < (with_eggs or 0) or (found and not with_eggs):
-        raise InputError("eggs", found, f"at least one egg for each of the {with_eggs or 0} females with eggs")
+        raise InputError(
+            "eggs",
+            found,
+            _("at least one egg for each of the {with_eggs} females with eggs").format(with_eggs=with_eggs or 0),
+        )
     return found
 
 
 def _reading(row: Row) -> dict[str, object]:
-    sg = read.number(row, "sg", "a specific gravity from 0.990 to 1.100", low=0.99, high=1.1)
+    sg = read.number(row, "sg", _("a specific gravity from 0.990 to 1.100"), low=0.99, high=1.1)
     found: dict[str, object] = {
-        "temperature_c": read.number(row, "temperature_c", "degrees Celsius from -2 to 45", low=-2, high=45),
+        "temperature_c": read.number(row, "temperature_c", _("degrees Celsius from -2 to 45"), low=-2, high=45),
         "sg": sg,
-        "salinity": read.number(row, "salinity", "a practical salinity from 0 to 120", low=0, high=120),
-        "conductivity_ms_cm": read.number(row, "conductivity_ms_cm", "mS/cm from 0 to 200", low=0, high=200),
-        "ph": read.number(row, "ph", "a pH from 4 to 11", low=4, high=11),
-        "tan_mg_l": read.number(row, "tan_mg_l", "mg/L from 0 to 1000", low=0, high=1000),
-        "oxygen_mg_l": read.number(row, "oxygen_mg_l", "mg/L from 0 to 60", low=0, high=60),
+        "salinity": read.number(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
+        "conductivity_ms_cm": read.number(row, "conductivity_ms_cm", _("mS/cm from 0 to 200"), low=0, high=200),
+        "ph": read.number(row, "ph", _("a pH from 4 to 11"), low=4, high=11),
+        "tan_mg_l": read.number(row, "tan_mg_l", _("mg/L from 0 to 1000"), low=0, high=1000),
+        "oxygen_mg_l": read.number(row, "oxygen_mg_l", _("mg/L from 0 to 60"), low=0, high=60),
     }
     if all(v is None for v in found.values()):
-        raise InputError("temperature_c", None, "at least one measured value in a reading")
+        raise InputError("temperature_c", None, _("at least one measured value in a reading"))
     reference = read.word(row, "sg_reference", ev.SG_REFERENCES)
     found["sg_reference"] = reference or ("unknown" if sg is not None else "")
     return found
@@ -205,8 +220,8 @@ def _reading(row: Row) -> dict[str, object]:
 def _feed(row: Row) -> dict[str, object]:
     feed = read.text(row, "feed")
     if not feed:
-        raise InputError("feed", row.get("feed"), "the name of a feed")
-    wanted = "an amount from 0 to 1000000"
+        raise InputError("feed", row.get("feed"), _("the name of a feed"))
+    wanted = _("an amount from 0 to 1000000")
     return {
         "feed": feed,
         "amount": read.required(read.number(row, "amount", wanted, low=0, high=1e6), row, "amount", wanted),
@@ -225,7 +240,7 @@ def _harvest(row: Row) -> dict[str, object]:
     return {
         "volume_l": _volume(row),
         "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
-        "mesh_um": read.number(row, "mesh_um", "a mesh in micrometres from 1 to 5000", low=1, high=5000),
+        "mesh_um": read.number(row, "mesh_um", _("a mesh in micrometres from 1 to 5000"), low=1, high=5000),
         "to": read.text(row, "to"),
     }
 
@@ -233,21 +248,21 @@ def _harvest(row: Row) -> dict[str, object]:
 def _clean(row: Row) -> dict[str, object]:
     what = read.word(row, "what", ev.CLEANED)
     if not what:
-        raise InputError("what", row.get("what"), "one of " + ", ".join(ev.CLEANED))
+        raise InputError("what", row.get("what"), _("one of ") + ", ".join(ev.CLEANED))
     return {"what": what}
 
 
 def _top_up(row: Row) -> dict[str, object]:
     return {
         "volume_l": _volume(row),
-        "salinity": read.number(row, "salinity", "a practical salinity from 0 to 120", low=0, high=120),
+        "salinity": read.number(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
     }
 
 
 def _split(row: Row) -> dict[str, object]:
     to = read.text(row, "to_vessel")
     if not to:
-        raise InputError("to_vessel", row.get("to_vessel"), "the name of the vessel that takes the culture")
+        raise InputError("to_vessel", row.get("to_vessel"), _("the name of the vessel that takes the culture"))
     return {
         "to_vessel": to,
         "volume_l": _volume(row),
@@ -275,15 +290,15 @@ def _nothing(row: Row) -> dict[str, object]:
 def _note(row: Row) -> dict[str, object]:
     words = read.text(row, "text")
     if not words:
-        raise InputError("text", row.get("text"), "some words")
+        raise InputError("text", row.get("text"), _("some words"))
     return {"text": words}
 
 
 def _decline(row: Row) -> dict[str, object]:
     found = {"action": read.word(row, "action", ev.DECLINABLE), "code": read.text(row, "code")}
     if not any(found.values()):
-        raise InputError("action", None, "the action that is declined or the code of the flag that is shelved")
-    days = read.number(row, "days", "days above 0, at most 365", low=1e-3, high=365)
+        raise InputError("action", None, _("the action that is declined or the code of the flag that is shelved"))
+    days = read.number(row, "days", _("days above 0, at most 365"), low=1e-3, high=365)
     return {**found, "reason": read.text(row, "reason"), "days": 1.0 if days is None else days}
 
 

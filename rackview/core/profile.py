@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 BUILT_IN_STRAINS = ("rotifer-L", "rotifer-S", "rotifer-SS", "copepod-benthic", "copepod-pelagic", "mixed")
 
@@ -104,8 +105,8 @@ class StrainProfile:
         changed = {name: value for name, value in changed.items() if name not in RETIRED}
         for name in changed:
             if name not in THRESHOLDS:
-                raise InputError("threshold", name, "one of " + ", ".join(THRESHOLDS))
-        sources = {**self.sources, **dict.fromkeys(changed, "the keeper's own setting")}
+                raise InputError("threshold", name, _("one of ") + ", ".join(THRESHOLDS))
+        sources = {**self.sources, **dict.fromkeys(changed, _("the keeper's own setting"))}
         return replace(self, sources=sources, **changed)  # type: ignore[arg-type]
 
 
@@ -128,7 +129,7 @@ def within_reach(field: str, value: object) -> float:
     """
     low, high = LEAST.get(field, 0.0), MOST.get(field, 1e6)
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise InputError(field, value, f"a number from {low:g} to {high:.0f}")
+        raise InputError(field, value, _("a number from {low:g} to {high:.0f}").format(low=low, high=high))
     return float(value)
 
 
@@ -157,10 +158,12 @@ FROM_BAND: Mapping[str, tuple[str, float]] = {
 
 The distances are those of the pelagic copepod that ships, rounded to the cautious side; a choice of the project.
 """
-BAND_SOURCE = "from the temperature band of this profile, which was written without it; project choice"
+BAND_SOURCE = _("from the temperature band of this profile, which was written without it; project choice")
 
 
-FLOUNDER_AGE = "days after hatching at which 62 rotifers were eaten: summer flounder, University of Rhode Island 1999"
+FLOUNDER_AGE = _(
+    "days after hatching at which 62 rotifers were eaten: summer flounder, University of Rhode Island 1999"
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -204,7 +207,7 @@ def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
     table = {field: value for field, value in table.items() if field not in RETIRED}
     values, words, sources = _read(name, table, THRESHOLDS, ("title", "animal"))
     if words["animal"] not in {"rotifer", "copepod"}:
-        raise InputError("animal", words["animal"], "rotifer or copepod")
+        raise InputError("animal", words["animal"], _("rotifer or copepod"))
     _rising(name, values)
     return StrainProfile(name=name, sources=sources, title=words["title"], animal=words["animal"], **values)
 
@@ -213,10 +216,20 @@ def _rising(name: str, values: Mapping[str, float]) -> None:
     """Refuse cardinal temperatures out of order, or a usual one at which nothing grows."""
     for low, high in pairwise(("growth_min_c", "growth_opt_c", "growth_max_c")):
         if not values[low] < values[high]:
-            raise InputError(f"profile {name}, {high}", values[high], f"more than {low} of {values[low]:g}")
+            raise InputError(
+                _("profile {name}, {high}").format(name=name, high=high),
+                values[high],
+                _("more than {low} of {values:g}").format(low=low, values=values[low]),
+            )
     if not values["growth_min_c"] < values["usual_c"] < values["growth_max_c"]:
-        between = f"between growth_min_c {values['growth_min_c']:g} and growth_max_c {values['growth_max_c']:g}"
-        raise InputError(f"profile {name}, usual_c", values["usual_c"], f"a temperature {between}")
+        between = _("between growth_min_c {growth_min_c:g} and growth_max_c {growth_max_c:g}").format(
+            growth_min_c=values["growth_min_c"], growth_max_c=values["growth_max_c"]
+        )
+        raise InputError(
+            _("profile {name}, usual_c").format(name=name),
+            values["usual_c"],
+            _("a temperature {between}").format(between=between),
+        )
 
 
 def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
@@ -255,13 +268,13 @@ def _toml(name: str, text: str) -> dict[str, object]:
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(f"profile {name}", str(error), "a TOML file of values") from None
+        raise InputError(_("profile {name}").format(name=name), str(error), _("a TOML file of values")) from None
 
 
 def _stand_in(field: str, table: Mapping[str, object]) -> dict[str, object] | None:
     """What stands for a value that a profile written before it lacks, or None where it has to be there."""
     if field in LATER:
-        return {"value": LATER[field], "source": "common practice, no source"}
+        return {"value": LATER[field], "source": _("common practice, no source")}
     if field not in FROM_BAND:
         return None
     of, distance = FROM_BAND[field]
@@ -277,22 +290,26 @@ def _read(
 ) -> tuple[dict[str, float], dict[str, str], dict[str, str]]:
     unknown = set(table) - set(numbers) - set(words)
     if unknown:
-        raise InputError(f"profile {name}", min(unknown), "only the names of a profile")
+        raise InputError(_("profile {name}").format(name=name), min(unknown), _("only the names of a profile"))
     found: dict[str, float] = {}
     sources: dict[str, str] = {}
     for field in numbers:
         entry = table.get(field, _stand_in(field, table))
         if not isinstance(entry, dict) or not isinstance(entry.get("source"), str) or not entry["source"].strip():
-            raise InputError(f"profile {name}, {field}", entry, "a value with its source")
+            raise InputError(
+                _("profile {name}, {field}").format(name=name, field=field), entry, _("a value with its source")
+            )
         try:
             found[field] = within_reach(field, entry.get("value"))
         except InputError as error:
-            raise InputError(f"profile {name}, {field}", error.found, error.wanted) from None
+            raise InputError(
+                _("profile {name}, {field}").format(name=name, field=field), error.found, error.wanted
+            ) from None
         sources[field] = entry["source"]
     said = {}
     for field in words:
         if not isinstance(table.get(field), str):
-            raise InputError(f"profile {name}, {field}", table.get(field), "a word")
+            raise InputError(_("profile {name}, {field}").format(name=name, field=field), table.get(field), _("a word"))
         said[field] = str(table[field])
     return found, said, sources
 

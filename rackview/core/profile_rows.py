@@ -8,6 +8,7 @@ from rackview.core import profile as prof
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.profile import LarvalGroup, StrainProfile
+from rackview.language import _
 
 Row = Mapping[str, object]
 STRAIN, LARVAE = "strain", "larvae"
@@ -27,7 +28,7 @@ def profile_named(row: Row) -> tuple[str, str]:
     """What the profile that a row belongs to is about (strain or larvae), and its name; raises `InputError`."""
     about, name = read.word(row, "about", (STRAIN, LARVAE)), read.text(row, "profile")
     if not about or not name:
-        raise InputError("about" if name else "profile", None, "a name and strain or larvae")
+        raise InputError("about" if name else "profile", None, _("a name and strain or larvae"))
     return about, name
 
 

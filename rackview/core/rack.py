@@ -20,6 +20,7 @@ from rackview.core.profile_rows import profiles_from
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, settings_from, strain_scope
 from rackview.core.vessel import Vessel
+from rackview.language import _
 
 
 class Frame(Protocol):
@@ -40,7 +41,7 @@ def rows_of(table: Rows) -> list[Mapping[str, object]]:
     if hasattr(table, "to_dict") and not isinstance(table, Mapping):
         return list(table.to_dict("records"))
     if isinstance(table, Mapping | str) or not isinstance(table, Iterable):
-        raise InputError("table", table, "a data frame or a list of mappings, one per row")
+        raise InputError("table", table, _("a data frame or a list of mappings, one per row"))
     return list(table)
 
 
@@ -134,18 +135,20 @@ class Rack:
     @property
     def title(self) -> str:
         """The name that the keeper gave it, or that it has none."""
-        return self.settings.name or "without a name"
+        return self.settings.name or _("without a name")
 
     @property
     def extent(self) -> str:
         """How many vessels and events it has, and up to when."""
         heads = [head for head in self.logs.values() if head.event is not None]
-        vessels = f"{len(self.vessels)} {'vessel' if len(self.vessels) == 1 else 'vessels'}"
+        vessels = f"{len(self.vessels)} {(_('vessel') if len(self.vessels) == 1 else _('vessels'))}"
         if not heads:
-            return f"{vessels}, no events"
+            return _("{vessels}, no events").format(vessels=vessels)
         number = sum(not node.incoming for head in heads for node in head.back() if node.event is not None)
         last = max(head.event.at for head in heads if head.event is not None)
-        return f"{vessels}, {number} {'event' if number == 1 else 'events'} up to {last:%Y-%m-%d %H:%M}"
+        return _("{vessels}, {number} {word} up to {last:%Y-%m-%d %H:%M}").format(
+            vessels=vessels, number=number, word=_("event") if number == 1 else _("events"), last=last
+        )
 
     # --- reading --------------------------------------------------------------------------------------------------
 
@@ -168,7 +171,7 @@ class Rack:
         """The vessel of that name, retired ones too; raises `InputError` if the rack has none."""
         found = self.known_vessels.get(vessel) if isinstance(vessel, str) else None
         if found is None:
-            raise InputError("vessel", vessel, "one of " + ", ".join(self.vessels) if self.vessels else "a vessel")
+            raise InputError("vessel", vessel, _("one of ") + ", ".join(self.vessels) if self.vessels else "a vessel")
         return found
 
     @cached_property
@@ -257,19 +260,23 @@ class Rack:
         places: dict[tuple[str, int], str] = {}
         for v in listed:
             if v.vessel in found:
-                raise InputError("vessel", v.vessel, "each name only once")
+                raise InputError("vessel", v.vessel, _("each name only once"))
             if v.strain not in self.strains:
-                raise InputError("strain", v.strain, "one of " + ", ".join(self.strains))
+                raise InputError("strain", v.strain, _("one of ") + ", ".join(self.strains))
             if not v.retired and (v.shelf, v.position) in places:
                 other = places[v.shelf, v.position]
-                raise InputError("position", v.position, f"a free place, as {other} stands on shelf {v.shelf} there")
+                raise InputError(
+                    "position",
+                    v.position,
+                    _("a free place, as {other} stands on shelf {shelf} there").format(other=other, shelf=v.shelf),
+                )
             found[v.vessel] = v
             if not v.retired:
                 places[v.shelf, v.position] = v.vessel
         names = present_names(found)
         for name, head in self.logs.items():
             if head.length and name not in found and name not in names:
-                raise InputError("vessel", name, "to stay in the list, as events are recorded for it")
+                raise InputError("vessel", name, _("to stay in the list, as events are recorded for it"))
         used = {n: v for n, v in found.items() if not v.retired}
         gone = {n: v for n, v in found.items() if v.retired}
         if (used, gone) == (self.vessels, self.retired) and list(used) == list(self.vessels):
@@ -281,11 +288,13 @@ class Rack:
     def with_vessel(self, vessel: Vessel) -> Rack:
         """A rack with one more vessel, of which nothing is recorded; raises `InputError` where it can't stand there."""
         if vessel.vessel in self.known_vessels or vessel.vessel in self.present_names:
-            raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
+            raise InputError("vessel", vessel.vessel, _("a name that no vessel of this rack has yet"))
         listed = sorted([*self.vessels.values(), vessel], key=lambda v: (v.shelf, v.position, v.vessel))
         other = next((v for v in self.vessels.values() if v.place == vessel.place), None)
         if other is not None:
-            wanted = f"a free place, as {other.vessel} stands on shelf {other.shelf} there"
+            wanted = _("a free place, as {vessel} stands on shelf {shelf} there").format(
+                vessel=other.vessel, shelf=other.shelf
+            )
             raise InputError("position", vessel.position, wanted)
         logs = {**self.logs, vessel.vessel: first(vessel)}
         return replace(self, vessels={v.vessel: v for v in listed}, logs=logs, _profiles={})
@@ -346,7 +355,7 @@ def _as(kind: type[T], row: object) -> T:
     if isinstance(row, kind):
         return row
     if not isinstance(row, Mapping):
-        raise InputError("row", row, "a mapping with the table's columns")
+        raise InputError("row", row, _("a mapping with the table's columns"))
     return kind.from_row(row)
 
 
@@ -364,7 +373,11 @@ def check(vessels: Mapping[str, Vessel], event: Event) -> None:
         for column, vessel in _poured(event):
             litres, holds = getattr(event, column) or 0.0, vessels[vessel].volume_l
             if litres > holds:
-                raise InputError(column, f"{litres:g}", f"at most the {holds:g} L that {vessel} holds")
+                raise InputError(
+                    column,
+                    f"{litres:g}",
+                    _("at most the {holds:g} L that {vessel} holds").format(holds=holds, vessel=vessel),
+                )
 
 
 def _poured(event: Harvest | Split | Restart) -> tuple[tuple[str, str], ...]:
@@ -377,4 +390,6 @@ def _poured(event: Harvest | Split | Restart) -> tuple[tuple[str, str], ...]:
 
 
 def _one_of(vessels: Mapping[str, Vessel]) -> str:
-    return "a vessel of this rack: " + ", ".join(vessels) if vessels else "a vessel of this rack, which has none yet"
+    return (
+        _("a vessel of this rack: ") + ", ".join(vessels) if vessels else _("a vessel of this rack, which has none yet")
+    )

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 YES = frozenset({"yes", "y", "true", "1", "1.0"})
 NO = frozenset({"no", "n", "false", "0", "0.0", ""})
@@ -63,7 +64,11 @@ def two_ways(text: str, separators: str = ".,") -> tuple[float, float] | None:
 
 def ask_which(field: str, text: str, both: tuple[float, float]) -> InputError:
     """The question which of two numbers is meant."""
-    return InputError(field, text, f"{both[0]:.12g} or {both[1]:.12g} written plainly, as both can be meant")
+    return InputError(
+        field,
+        text,
+        _("{both:.12g} or {both_2:.12g} written plainly, as both can be meant").format(both=both[0], both_2=both[1]),
+    )
 
 
 def number(
@@ -144,7 +149,7 @@ def word(row: Mapping[str, object], field: str, known: Iterable[str]) -> str:
         return ""
     by_lower = {k.lower(): k for k in known}
     if found.lower() not in by_lower:
-        raise InputError(field, found, "one of " + ", ".join(by_lower.values()))
+        raise InputError(field, found, _("one of ") + ", ".join(by_lower.values()))
     return by_lower[found.lower()]
 
 
@@ -155,7 +160,7 @@ def yes_no(row: Mapping[str, object], field: str) -> bool:
         return True
     if found in NO:
         return False
-    raise InputError(field, row.get(field), "yes or no")
+    raise InputError(field, row.get(field), _("yes or no"))
 
 
 def cells(text: str) -> list[str]:

@@ -11,6 +11,7 @@ from rackview.core import read
 from rackview.core.clock import as_date
 from rackview.core.errors import InputError
 from rackview.core.events import FEED_UNITS, SG_REFERENCES
+from rackview.language import _
 
 Row = Mapping[str, object]
 
@@ -55,18 +56,18 @@ class Stock(_Rows):
         """Check one row of the stock table; raises `InputError` naming the column."""
         feed = read.text(row, "feed")
         if not feed:
-            raise InputError("feed", row.get("feed"), "the name of a feed")
-        dry = "grams of dry matter per mL, above 0, at most 1"
+            raise InputError("feed", row.get("feed"), _("the name of a feed"))
+        dry = _("grams of dry matter per mL, above 0, at most 1")
         return cls(
             feed,
             read.text(row, "kind"),
             read.number(row, "dry_g_per_ml", dry, low=1e-6, high=1),
-            read.number(row, "amount", "an amount from 0 to 1000000", low=0, high=1e6),
+            read.number(row, "amount", _("an amount from 0 to 1000000"), low=0, high=1e6),
             read.word(row, "unit", FEED_UNITS) or "mL",
             _date(row, "opened"),
             _date(row, "expires"),
-            read.number(row, "delivery_days", "days from 0 to 3650", low=0, high=3650),
-            read.number(row, "price", "an amount of money of 0 or more", low=0, high=1e9),
+            read.number(row, "delivery_days", _("days from 0 to 3650"), low=0, high=3650),
+            read.number(row, "price", _("an amount of money of 0 or more"), low=0, high=1e9),
         )
 
 
@@ -91,23 +92,25 @@ class Brood(_Rows):
         """Check one row of the brood table; raises `InputError` naming the column."""
         brood = read.text(row, "brood")
         if not brood:
-            raise InputError("brood", row.get("brood"), "a name for the brood")
+            raise InputError("brood", row.get("brood"), _("a name for the brood"))
         spawned, hatched = _date(row, "spawned"), _date(row, "hatched")
         if spawned is None and hatched is None:
-            raise InputError("hatched", None, "the day of spawning or of hatching")
+            raise InputError("hatched", None, _("the day of spawning or of hatching"))
         if spawned is not None and hatched is not None and hatched < spawned:
-            raise InputError("hatched", hatched, f"a day not before the spawning on {spawned}")
-        day = "a whole number of days after hatching, at most 365"
+            raise InputError(
+                "hatched", hatched, _("a day not before the spawning on {spawned}").format(spawned=spawned)
+            )
+        day = _("a whole number of days after hatching, at most 365")
         return cls(
             brood,
             read.text(row, "group"),
             read.text(row, "strain"),
             spawned,
             hatched,
-            read.number(row, "tank_l", "a volume in litres above 0, at most 1000000", low=1e-3, high=1e6),
-            read.whole(row, "larvae", "a whole number of 0 or more"),
-            read.number(row, "prey_per_ml", "animals per mL above 0, at most 1000", low=1e-6, high=1000),
-            read.number(row, "feeds_per_day", "a number above 0, at most 48", low=1e-3, high=48),
+            read.number(row, "tank_l", _("a volume in litres above 0, at most 1000000"), low=1e-3, high=1e6),
+            read.whole(row, "larvae", _("a whole number of 0 or more")),
+            read.number(row, "prey_per_ml", _("animals per mL above 0, at most 1000"), low=1e-6, high=1000),
+            read.number(row, "feeds_per_day", _("a number above 0, at most 48"), low=1e-3, high=48),
             read.whole(row, "first_day", day, low=0, high=365),
             read.whole(row, "last_day", day, low=0, high=365),
         )
@@ -126,8 +129,8 @@ class Demand(_Rows):
         """Check one row of the demand table; raises `InputError` naming the column."""
         strain = read.text(row, "strain")
         if not strain:
-            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
-        wanted = "a number of animals from 0 to 1e15"
+            raise InputError("strain", row.get("strain"), _("a strain such as rotifer-L"))
+        wanted = _("a number of animals from 0 to 1e15")
         animals = read.required(read.number(row, "animals", wanted, low=0, high=1e15), row, "animals", wanted)
         return cls(as_date(row.get("date"), "date"), strain, animals)
 
@@ -150,13 +153,13 @@ class Standing(_Rows):
         """Check one row of the table of standing needs; raises `InputError` naming the column."""
         consumer = read.text(row, "consumer")
         if not consumer:
-            raise InputError("consumer", row.get("consumer"), "who eats what is spare, such as older fish")
+            raise InputError("consumer", row.get("consumer"), _("who eats what is spare, such as older fish"))
         if consumer.lower() in {"discard", "larvae"}:
-            raise InputError("consumer", consumer, "another name, as a harvest may go to that one already")
+            raise InputError("consumer", consumer, _("another name, as a harvest may go to that one already"))
         strain = read.text(row, "strain")
         if not strain:
-            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
-        most = "a number of animals above 0, at most 1e15; blank for whatever is spare"
+            raise InputError("strain", row.get("strain"), _("a strain such as rotifer-L"))
+        most = _("a number of animals above 0, at most 1e15; blank for whatever is spare")
         worth = read.number(row, "worth", WORTH_WANTED, low=0, high=MOST_WORTH)
         return cls(consumer, strain, read.number(row, "animals_per_day", most, low=1e-6, high=1e15), worth)
 
@@ -186,16 +189,16 @@ class TankEntry(_Rows):
         """Check one row of the table of larval tanks; raises `InputError` naming the column."""
         tank = read.text(row, "tank")
         if not tank:
-            raise InputError("tank", row.get("tank"), "the brood or the tank")
-        left = read.number(row, "left_per_ml", "animals per mL from 0 to 1000", low=0, high=1000)
-        wanted = "an amount above 0, at most 1000000"
+            raise InputError("tank", row.get("tank"), _("the brood or the tank"))
+        left = read.number(row, "left_per_ml", _("animals per mL from 0 to 1000"), low=0, high=1000)
+        wanted = _("an amount above 0, at most 1000000")
         feed, amount = read.text(row, "feed"), read.number(row, "amount", wanted, low=1e-6, high=1e6)
         if feed and amount is None:
             raise InputError("amount", row.get("amount"), wanted)
         if amount is not None and not feed:
-            raise InputError("feed", row.get("feed"), "the name of the feed that was dosed")
+            raise InputError("feed", row.get("feed"), _("the name of the feed that was dosed"))
         if left is None and not feed:
-            raise InputError("left_per_ml", None, "what was left per mL, or the feed that was dosed")
+            raise InputError("left_per_ml", None, _("what was left per mL, or the feed that was dosed"))
         unit = read.word(row, "unit", FEED_UNITS) or "mL"
         return cls(as_date(row.get("date"), "date"), tank, left, feed, amount, unit)
 
@@ -210,7 +213,7 @@ WORTHS = ("brood", "vessel", "strain", "starter", "feed_g", "minute", "spare_m",
 """What has a worth against each other: a brood raised, a culture lost, the last of a strain lost, a starter, a gram of
 dry feed, a minute, a million animals thrown away, a million given to standing needs."""
 MOST_WORTH = 1e6
-WORTH_WANTED = "a worth from 0 to 1000000"
+WORTH_WANTED = _("a worth from 0 to 1000000")
 
 
 def strain_scope(strain: str) -> str:
@@ -250,10 +253,10 @@ class Settings:
     def from_row(cls, row: Row) -> Self:
         """Check a mapping of setting to value; raises `InputError` naming the setting."""
         d = cls()
-        share = "a share from 0.02 to 1"
+        share = _("a share from 0.02 to 1")
         precision = read.number(row, "count_precision", share, low=0.02, high=1)
-        margin = read.number(row, "demand_margin", "a share from 0 to 3", low=0, high=3)
-        starter = read.number(row, "starter_days", "days from 0 to 365", low=0, high=365)
+        margin = read.number(row, "demand_margin", _("a share from 0 to 3"), low=0, high=3)
+        starter = read.number(row, "starter_days", _("days from 0 to 365"), low=0, high=365)
         return cls(
             name=read.text(row, "name"),
             invented=read.yes_no(row, "invented"),
@@ -312,5 +315,5 @@ def settings_from(rows: Iterable[Row]) -> Settings:
     known = [*Settings().row(), *(f"worth:{name}" for name in WORTHS)]
     for name in found:
         if name not in known and not name.startswith("threshold:"):
-            raise InputError("setting", name, "one of " + ", ".join(known) + ", or threshold:SCOPE:NAME")
+            raise InputError("setting", name, _("one of ") + ", ".join(known) + _(", or threshold:SCOPE:NAME"))
     return Settings.from_row(found)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from rackview.core import read
 from rackview.core.errors import InputError
+from rackview.language import _
 
-VOLUME_WANTED = "a volume in litres above 0, at most 100000"
-POSITION_WANTED = "a whole number from 1 to 999, counted from the left"
+VOLUME_WANTED = _("a volume in litres above 0, at most 100000")
+POSITION_WANTED = _("a whole number from 1 to 999, counted from the left")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +58,13 @@ class Vessel:
         """Check one row of the vessel table; raises `InputError` naming the column."""
         name = read.text(row, "vessel")
         if not name:
-            raise InputError("vessel", row.get("vessel"), "a name")
+            raise InputError("vessel", row.get("vessel"), _("a name"))
         strain = read.text(row, "strain")
         if not strain:
-            raise InputError("strain", row.get("strain"), "a strain such as rotifer-L")
+            raise InputError("strain", row.get("strain"), _("a strain such as rotifer-L"))
         shelf = read.text(row, "shelf")
         if not shelf:
-            raise InputError("shelf", row.get("shelf"), "the shelf's name, such as A")
+            raise InputError("shelf", row.get("shelf"), _("the shelf's name, such as A"))
         position = read.whole(row, "position", POSITION_WANTED, low=1, high=999)
         if position is None:
             raise InputError("position", row.get("position"), POSITION_WANTED)
@@ -75,7 +76,7 @@ class Vessel:
             air_stone=read.text(row, "air_stone"),
             floss=read.text(row, "floss"),
             lid=read.text(row, "lid"),
-            cost=read.number(row, "cost", "an amount of money of 0 or more", low=0),
+            cost=read.number(row, "cost", _("an amount of money of 0 or more"), low=0),
             origin=read.word(row, "origin", KIT_ORIGINS),
         )
         return cls(

@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from typing import BinaryIO, Protocol
 from xml.parsers import expat
 
+from rackview.language import _
+
 MOST_PARTS = 2_000
 MOST_RATIO = 100
 """How many times its packed size a large part may unpack to; a sheet of numbers comes to about 10 (measured)."""
@@ -64,7 +66,7 @@ def repack(source: BinaryIO, target: BinaryIO, limits: Limits) -> None:
     except ArchiveError:
         raise
     except _BROKEN:
-        raise ArchiveError("is damaged or protected by a password") from None
+        raise ArchiveError(_("is damaged or protected by a password")) from None
     measure.close()
 
 
@@ -72,12 +74,12 @@ def _parts(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
     """The parts worth reading, each name once as the archive's list has it."""
     members = archive.infolist()
     if len(members) > MOST_PARTS:
-        raise TooMuchError(f"holds more than {MOST_PARTS} parts")
+        raise TooMuchError(_("holds more than {most_parts} parts").format(most_parts=MOST_PARTS))
     parts = {m.filename: m for m in members if m.filename.endswith((".xml", ".rels")) or m.filename == "mimetype"}
     if "xl/workbook.xml" not in parts and "content.xml" not in parts:
-        raise ArchiveError("is neither an XLSX nor an ODS workbook")
+        raise ArchiveError(_("is neither an XLSX nor an ODS workbook"))
     if any(m.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED} for m in parts.values()):
-        raise ArchiveError("is packed in a way that spreadsheets do not use")
+        raise ArchiveError(_("is packed in a way that spreadsheets do not use"))
     return list(parts.values())
 
 
@@ -97,7 +99,7 @@ def _copy(
         while piece := packed.read(PIECE):
             done += len(piece)
             if done > left or (read is None and done > 200):
-                raise TooMuchError(f"holds more than {limits.size // 1_000_000} MB once unpacked")
+                raise TooMuchError(_("holds more than {size} MB once unpacked").format(size=limits.size // 1000000))
             _believable(part, done)
             if read is not None:
                 read(piece, last=False)
@@ -110,7 +112,11 @@ def _copy(
 def _believable(part: zipfile.ZipInfo, size: int) -> None:
     """Refuse a part that unpacks to far more than a table does, by what it says or by what came of it."""
     if size > RATIO_FROM and size > MOST_RATIO * max(part.compress_size, 1):
-        raise TooMuchError(f"unpacks to more than {MOST_RATIO} times its size, which no table kept by hand does")
+        raise TooMuchError(
+            _("unpacks to more than {most_ratio} times its size, which no table kept by hand does").format(
+                most_ratio=MOST_RATIO
+            )
+        )
 
 
 class _ArchiveReader(Protocol):
@@ -160,11 +166,11 @@ class _Measure:
             try:
                 parser.Parse(piece, last)
             except expat.ExpatError:
-                raise ArchiveError("is damaged: one of its parts is not well-formed") from None
+                raise ArchiveError(_("is damaged: one of its parts is not well-formed")) from None
             except ArchiveError:
                 raise
             except (LookupError, ValueError):
-                raise ArchiveError("names a text encoding that is not known; save it again as XLSX or ODS") from None
+                raise ArchiveError(_("names a text encoding that is not known; save it again as XLSX or ODS")) from None
 
         return read
 
@@ -173,16 +179,16 @@ class _Measure:
         known = len(self.shared)
         self._add(sum(self.shared[i] * n for i, n in self.uses.items() if i < known))
 
-    def _doctype(self, *_: object) -> None:
-        raise ArchiveError("declares a document type of its own, which spreadsheets do not")
+    def _doctype(self, *_unused: object) -> None:
+        raise ArchiveError(_("declares a document type of its own, which spreadsheets do not"))
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self.elements += 1
         self.depth += 1
         if self.elements > self.limits.elements:
-            raise TooMuchError("holds more parts than a table of this kind ever does")
+            raise TooMuchError(_("holds more parts than a table of this kind ever does"))
         if self.depth > MOST_DEPTH:
-            raise TooMuchError("nests its parts deeper than a spreadsheet does")
+            raise TooMuchError(_("nests its parts deeper than a spreadsheet does"))
         call = self._starts.get(name) or self._starts.get(name.rpartition(":")[2])
         if call is not None:
             call(attributes)
@@ -242,7 +248,9 @@ class _Measure:
         self._listen(None)
         if any(a.rpartition(":")[2] in _FILLS for a in attributes):
             if max(self.rows_repeat, self.columns_repeat) > MOST_COPIES:
-                raise TooMuchError(f"repeats one filled row or cell more than {MOST_COPIES} times")
+                raise TooMuchError(
+                    _("repeats one filled row or cell more than {most_copies} times").format(most_copies=MOST_COPIES)
+                )
             self.length = max(map(len, attributes.values()))
             self._fill(self.row + self.rows_repeat, self.column)
 
@@ -251,12 +259,18 @@ class _Measure:
             self.last_row, self.last_column = max(self.last_row, row), max(self.last_column, column)
             if self.before + self.last_row * self.last_column > self.limits.cells:
                 most = self.limits.cells
-                raise TooMuchError(f"spreads over more than {most} cells; keep the table together at the top left")
+                raise TooMuchError(
+                    _("spreads over more than {most} cells; keep the table together at the top left").format(most=most)
+                )
 
     def _add(self, text: int) -> None:
         self.text += text
         if self.text > self.limits.text:
-            raise TooMuchError(f"holds more than {self.limits.text} characters once its repeated cells are laid out")
+            raise TooMuchError(
+                _("holds more than {text} characters once its repeated cells are laid out").format(
+                    text=self.limits.text
+                )
+            )
 
 
 def _repeats(attributes: dict[str, str], name: str) -> int:

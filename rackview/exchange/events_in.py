@@ -15,6 +15,7 @@ from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.ledger import Ledger, ordinals
+from rackview.language import _
 
 AHEAD = timedelta(minutes=10)
 """How far the keeper's clock may be behind the one that entered."""
@@ -46,7 +47,7 @@ class Times:
         """The time with the offset of that day; raises `InputError` for one that the clocks were put forward over."""
         found = self.local(cell)
         if found.astimezone(UTC).astimezone(found.tzinfo).replace(tzinfo=None) != cell:
-            wanted = "a time that the clocks showed, as they were put forward over this one, or one with its offset"
+            wanted = _("a time that the clocks showed, as they were put forward over this one, or one with its offset")
             raise InputError(column, f"{cell:%Y-%m-%d %H:%M}", wanted)
         return found
 
@@ -80,7 +81,13 @@ def take_events(
         except InputError as error:
             report.refused(row, error)
             continue
-        words = f"{event.kind} at {clear(event.vessel)}, {clear(row.cells['at'])}{row.remarks and ': '}{row.remarks}"
+        words = _("{kind} at {vessel}, {at}{remarks}{remarks_2}").format(
+            kind=event.kind,
+            vessel=clear(event.vessel),
+            at=clear(row.cells["at"]),
+            remarks=row.remarks and ": ",
+            remarks_2=row.remarks,
+        )
         if fresh is None:
             report.known(row, words)
         else:
@@ -98,10 +105,12 @@ def _event(cells: Mapping[str, object], times: Times) -> Event:
     if event.at > times.now + AHEAD:
         found = times.aware(cells["at"], "at")
         now = times.now.astimezone(found.tzinfo)
-        raise InputError("at", f"{found:%Y-%m-%d %H:%M}", f"a time that is not after now, {now:%Y-%m-%d %H:%M}")
+        raise InputError(
+            "at", f"{found:%Y-%m-%d %H:%M}", _("a time that is not after now, {now:%Y-%m-%d %H:%M}").format(now=now)
+        )
     for column, most in (("vessel", 200), ("id", 100)):
         if len(getattr(event, column)) > most:
-            raise InputError(column, getattr(event, column), f"at most {most} characters")
+            raise InputError(column, getattr(event, column), _("at most {most} characters").format(most=most))
     return event
 
 
@@ -132,6 +141,8 @@ def _corrects_something(event: Event, ledger: Ledger, coming: Mapping[str, Event
     target = event.replaces
     while target is not None and target not in ledger.ids and target not in ledger.alias:
         if target not in coming or target in seen:
-            raise InputError("replaces", event.replaces, "the id of an event that is recorded or comes in these files")
+            raise InputError(
+                "replaces", event.replaces, _("the id of an event that is recorded or comes in these files")
+            )
         seen.add(target)
         target = coming[target].replaces

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from rackview.exchange.dictionary import AT_EXACT, TABLES, TableSpec, table_of
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 MOST_CHARACTERS = 100_000
 MOST_COLUMNS = 200
@@ -22,30 +23,48 @@ _KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 def recognised_rows(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec, list[SourceRow]] | None:
     """The table and its rows; None if the header is refused. Rows that are refused for their shape are left out."""
     if not sheet.rows:
-        report.refused(SourceRow(part, sheet.label, 0, {}), "It holds no rows; the first one should name the columns.")
+        report.refused(
+            SourceRow(part, sheet.label, 0, {}), _("It holds no rows; the first one should name the columns.")
+        )
         return None
     line, head = sheet.rows[0]
     header = tuple(column_name(c) for c in head)
     at = SourceRow(part, sheet.label, line, {})
     if sum(map(bool, header)) > MOST_COLUMNS:
-        report.refused(at, f"It names more than {MOST_COLUMNS} columns, and no table has so many.")
+        report.refused(
+            at,
+            _("It names more than {most_columns} columns, and no table has so many.").format(most_columns=MOST_COLUMNS),
+        )
         return None
     table = table_of(header)
     if table is None:
         wanted = "; ".join(f"{t.name}: {', '.join(t.needs)}" for t in _KNOWN)
-        report.refused(at, f"No table has the columns {clear(', '.join(c for c in header if c))} ({wanted}).")
+        report.refused(
+            at,
+            _("No table has the columns {header} ({wanted}).").format(
+                header=clear(", ".join(c for c in header if c)), wanted=wanted
+            ),
+        )
         return None
     twice = sorted({c for c in header if c and header.count(c) > 1})
     if twice:
-        report.refused(at, f"The column {clear(twice[0])} stands there twice; keep one of the two.")
+        report.refused(
+            at, _("The column {twice} stands there twice; keep one of the two.").format(twice=clear(twice[0]))
+        )
         return None
     rows, filled = _cut(sheet, header, part, report)
     strange = sorted(c for c in filled if c not in table.names)
     for column in strange:
         near = difflib.get_close_matches(column, table.names, 1)
-        hint = f"; is {near[0]} meant?" if near else f"; it has {', '.join(table.names)}."
-        name = f"column {clear(column)}" if column else "column without a name"
-        report.refused(at, f"The table of {table.name} has no {name}{hint}")
+        hint = (
+            _("; is {near} meant?").format(near=near[0])
+            if near
+            else _("; it has {names}.").format(names=", ".join(table.names))
+        )
+        name = _("column {column}").format(column=clear(column)) if column else _("column without a name")
+        report.refused(
+            at, _("The table of {name} has no {name_2}{hint}").format(name=table.name, name_2=name, hint=hint)
+        )
     return None if strange else (table, rows)
 
 
@@ -64,12 +83,20 @@ def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tu
         if AT_EXACT in row.cells:
             row = replace(row, cells=_exact(dict(row.cells)))
         if any(_filled(v) for v in cells[len(header) :]):
-            report.refused(row, f"It has {len(cells)} cells, but the header names {len(header)} columns.")
+            report.refused(
+                row,
+                _("It has {cells} cells, but the header names {header} columns.").format(
+                    cells=len(cells), header=len(header)
+                ),
+            )
             continue
         long = next((c for c, v in row.cells.items() if isinstance(v, str) and len(v) > MOST_CHARACTERS), None)
         if long is not None:
             report.refused(
-                row, f"{long}: found {len(str(row.cells[long]))} characters, but needs at most {MOST_CHARACTERS}."
+                row,
+                _("{long}: found {cells} characters, but needs at most {most_characters}.").format(
+                    long=long, cells=len(str(row.cells[long])), most_characters=MOST_CHARACTERS
+                ),
             )
             continue
         filled.update(row.cells)

@@ -10,6 +10,7 @@ from rackview.core.events import Event
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
+from rackview.language import _
 
 SHOWN = 60
 
@@ -26,7 +27,7 @@ class LineVerdict:
     @property
     def place(self) -> str:
         """The file, and the line in it."""
-        return f"{self.file}, line {self.line}" if self.line else self.file
+        return _("{file}, line {line}").format(file=self.file, line=self.line) if self.line else self.file
 
     def __str__(self) -> str:
         return f"{self.place}: {self.sentence}"

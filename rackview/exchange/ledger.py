@@ -11,6 +11,7 @@ from rackview.core.events import Event
 from rackview.core.ids import content_id
 from rackview.core.parse import content
 from rackview.core.rack import Rack
+from rackview.language import _
 
 
 def every_event(rack: Rack) -> list[Event]:
@@ -60,9 +61,15 @@ class Ledger:
         there = self.ids.get(event.id)
         if there is not None:
             if content(there) != said:
-                other = f"the {there.kind} at {there.vessel} of {there.at:%Y-%m-%d %H:%M} UTC"
+                other = _("the {kind} at {vessel} of {at:%Y-%m-%d %H:%M} UTC").format(
+                    kind=there.kind, vessel=there.vessel, at=there.at
+                )
                 raise InputError(
-                    "id", event.id, f"an id of its own, as {other} has it; a correction names it there in replaces"
+                    "id",
+                    event.id,
+                    _("an id of its own, as {other} has it; a correction names it there in replaces").format(
+                        other=other
+                    ),
                 )
             return True
         twins = self._made_from(said)

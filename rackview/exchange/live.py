@@ -12,6 +12,7 @@ from datetime import datetime
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from
 from rackview.exchange.freeform.logger import VALUES, WORDS
+from rackview.language import _
 
 MOST_LETTERS = 64
 """Of a value: what is longer is no number that anyone sent."""
@@ -27,9 +28,9 @@ class Place:
     @classmethod
     def named(cls, text: str) -> Place:
         """The place that “VESSEL:COLUMN” names; raises `InputError`."""
-        vessel, _, column = text.rpartition(":")
+        vessel, _unused, column = text.rpartition(":")
         if not vessel or column not in VALUES:
-            raise InputError("take", text, "VESSEL:COLUMN, the column one of " + ", ".join(VALUES))
+            raise InputError("take", text, _("VESSEL:COLUMN, the column one of ") + ", ".join(VALUES))
         return cls(vessel, column)
 
 
@@ -91,14 +92,16 @@ def _reading(vessel: str, sums: dict[str, RunningMean]) -> dict[str, object]:
     for column in (c for c in VALUES if c in sums):
         one = sums[column]
         row |= {column: float(f"{one.total / one.number:.5g}"), **_whole(Place(vessel, column))}
-        parts.append(f"{WORDS[column]} {one.low:g} to {one.high:g}")
+        parts.append(_("{words} {low:g} to {high:g}").format(words=WORDS[column], low=one.low, high=one.high))
     number = sum(s.number for s in sums.values())
-    row["note"] = f"low to high: {', '.join(parts)}; {number} values, {min(times):%H:%M} to {max(times):%H:%M}"
+    row["note"] = _("low to high: {parts}; {number} values, {times:%H:%M} to {times_2:%H:%M}").format(
+        parts=", ".join(parts), number=number, times=min(times), times_2=max(times)
+    )
     return row
 
 
 def _number(payload: bytes, column: str) -> float:
-    wanted = "a plain number such as 24.6"
+    wanted = _("a plain number such as 24.6")
     text = payload[: MOST_LETTERS + 1].decode("utf-8", "replace").strip()
     try:
         value = float(text) if len(payload) <= MOST_LETTERS else math.nan

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from rackview.exchange.guard import guarded
 from rackview.exchange.headers import WHY
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft
@@ -39,12 +40,18 @@ def refused_text(draft: ImportDraft) -> str:
         for number, cells in sheet.rows:
             if number in why:
                 writer.writerow([" ".join(why[number]), *map(_cell, cells)])
-        for number in why.keys() - {n for n, _ in sheet.rows}:
+        for number in why.keys() - {n for n, _cells in sheet.rows}:
             writer.writerow([" ".join(why[number])])
     for label, why in reasons.items():
         for number, sentences in why.items():
             writer.writerow(
-                [f"{label}, line {number}: {' '.join(sentences)}" if number else " ".join((label, *sentences))]
+                [
+                    _("{label}, line {number}: {sentences}").format(
+                        label=label, number=number, sentences=" ".join(sentences)
+                    )
+                    if number
+                    else " ".join((label, *sentences))
+                ]
             )
     return out.getvalue()
 

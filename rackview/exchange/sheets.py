@@ -13,6 +13,7 @@ from pathlib import Path
 from rackview.exchange import archive, workbook
 from rackview.exchange.guard import unguarded
 from rackview.exchange.intake import clear
+from rackview.language import _
 
 MOST_BYTES = 60_000_000
 MOST_ROWS = 300_000
@@ -55,7 +56,7 @@ def read_sheets(path: Path) -> list[Sheet]:
     if start.startswith(_ARCHIVE):
         return _workbook(path)
     if start.startswith(_OLD_WORKBOOK):
-        raise UnreadableError(0, "It is an old or password-protected workbook; save it as XLSX, ODS or CSV.")
+        raise UnreadableError(0, _("It is an old or password-protected workbook; save it as XLSX, ODS or CSV."))
     return [read_text(path.read_bytes(), clear(path.name))]
 
 
@@ -69,17 +70,19 @@ def read_text(data: bytes, label: str) -> Sheet:
     return Sheet(label, tuple(rows), remarks=remarks, delimiter=delimiter)
 
 
-_TOO_LARGE = f"It is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files."
+_TOO_LARGE = _("It is larger than {most_bytes} MB; split it into smaller files.").format(
+    most_bytes=MOST_BYTES // 1000000
+)
 
 
 def _start(path: Path) -> bytes:
     try:
         if path.is_dir():
-            raise UnreadableError(0, "It is a folder; name the files in it.")
+            raise UnreadableError(0, _("It is a folder; name the files in it."))
         if not path.exists():
-            raise UnreadableError(0, "There is no such file.")
+            raise UnreadableError(0, _("There is no such file."))
         if not path.is_file():
-            raise UnreadableError(0, "It is not a plain file.")
+            raise UnreadableError(0, _("It is not a plain file."))
         if path.stat().st_size > MOST_BYTES:
             raise UnreadableError(0, _TOO_LARGE)
         with path.open("rb") as file:
@@ -87,31 +90,35 @@ def _start(path: Path) -> bytes:
     except (OSError, ValueError) as error:
         if isinstance(error, UnreadableError):
             raise
-        reason = getattr(error, "strerror", None) or "its name is not one that a file can have"
-        raise UnreadableError(0, f"It can't be read: {reason}.") from None
+        reason = getattr(error, "strerror", None) or _("its name is not one that a file can have")
+        raise UnreadableError(0, _("It can't be read: {reason}.").format(reason=reason)) from None
 
 
 def _encoding(data: bytes) -> tuple[str, tuple[str, ...]]:
     """How the bytes stand for letters, and what to tell of it; raises `UnreadableError` if they do not."""
     remarks: tuple[str, ...] = ()
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encoding, remarks = "utf-16", ("read as UTF-16 text",)
+        encoding, remarks = "utf-16", (_("read as UTF-16 text"),)
     elif (sample := data[:2000]) and sample[1::2].count(0) > 0.4 * len(sample[1::2]) > 1:
-        encoding, remarks = "utf-16-le", ("read as UTF-16 text",)
+        encoding, remarks = "utf-16-le", (_("read as UTF-16 text"),)
     else:
         encoding = "utf-8-sig"
     try:
         _decoded(data, encoding)
     except UnicodeDecodeError as error:
         if remarks or 0 in data:
-            raise UnreadableError(0, f"It begins like UTF-16 text, but its byte {error.start} is none.") from None
-        encoding, remarks = "cp1252", ("read as Windows-1252 text, as it is not UTF-8",)
+            raise UnreadableError(
+                0, _("It begins like UTF-16 text, but its byte {start} is none.").format(start=error.start)
+            ) from None
+        encoding, remarks = "cp1252", (_("read as Windows-1252 text, as it is not UTF-8"),)
         try:
             _decoded(data, encoding)
         except UnicodeDecodeError as worse:
             line = data.count(b"\n", 0, worse.start) + 1
-            what = f"The byte 0x{data[worse.start]:02X} is no letter"
-            raise UnreadableError(line, f"{what}; save it as CSV with the encoding UTF-8.") from None
+            what = _("The byte 0x{data:02X} is no letter").format(data=data[worse.start])
+            raise UnreadableError(
+                line, _("{what}; save it as CSV with the encoding UTF-8.").format(what=what)
+            ) from None
     return encoding, remarks
 
 
@@ -122,8 +129,8 @@ def _decoded(data: bytes, encoding: str) -> None:
         while piece := text.read(MOST_LINE):
             if "\0" in piece:
                 line += piece.count("\n", 0, piece.index("\0"))
-                what = "It holds a zero byte, so it is no text"
-                raise UnreadableError(line, f"{what}; save it as CSV with the encoding UTF-8.")
+                what = _("It holds a zero byte, so it is no text")
+                raise UnreadableError(line, _("{what}; save it as CSV with the encoding UTF-8.").format(what=what))
             line += piece.count("\n")
 
 
@@ -133,7 +140,9 @@ def _lines(data: bytes, encoding: str) -> Iterator[str]:
         number = 1
         while line := text.readline(MOST_LINE):
             if len(line) == MOST_LINE:
-                raise UnreadableError(number, f"It has a line of more than {MOST_LINE} characters.")
+                raise UnreadableError(
+                    number, _("It has a line of more than {most_line} characters.").format(most_line=MOST_LINE)
+                )
             yield line
             number += 1
 
@@ -148,9 +157,9 @@ def _csv_rows(lines: Iterable[str], delimiter: str) -> Iterator[tuple[int, tuple
             start = reader.line_num + 1
     except csv.Error as error:
         what = (
-            f"A cell is longer than {csv.field_size_limit()} characters."
+            _("A cell is longer than {field_size_limit} characters.").format(field_size_limit=csv.field_size_limit())
             if "limit" in str(error)
-            else "A quotation mark is not closed, or stands where none belongs."
+            else _("A quotation mark is not closed, or stands where none belongs.")
         )
         raise UnreadableError(start, what) from None
 
@@ -161,7 +170,12 @@ def _within(rows: Iterable[tuple[int, tuple[object, ...]]]) -> Iterator[tuple[in
     for number, row in enumerate(rows, 1):
         filled += len(row[1]) - row[1].count("")
         if number > MOST_ROWS or filled > MOST_FILLED:
-            raise UnreadableError(0, f"It holds more than {MOST_ROWS} rows or {MOST_FILLED} filled cells; split it.")
+            raise UnreadableError(
+                0,
+                _("It holds more than {most_rows} rows or {most_filled} filled cells; split it.").format(
+                    most_rows=MOST_ROWS, most_filled=MOST_FILLED
+                ),
+            )
         yield row
 
 
@@ -189,9 +203,9 @@ def _workbook(path: Path) -> list[Sheet]:
                 )
             )
             if filled:
-                sheets.append(Sheet(f"{name}, sheet {clear(title)}", filled, title))
+                sheets.append(Sheet(_("{name}, sheet {title}").format(name=name, title=clear(title)), filled, title))
     except archive.ArchiveError as error:
-        raise UnreadableError(0, f"It {error}.") from None
+        raise UnreadableError(0, _("It {error}.").format(error=error)) from None
     except OSError as error:
-        raise UnreadableError(0, f"It can't be read: {error.strerror}.") from None
+        raise UnreadableError(0, _("It can't be read: {strerror}.").format(strerror=error.strerror)) from None
     return sheets

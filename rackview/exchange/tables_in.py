@@ -14,6 +14,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import WORTHS, Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.exchange.intake import Report, SourceRow, clear
+from rackview.language import _
 
 T = TypeVar("T", Vessel, Stock, Brood, Demand, Standing, TankEntry)
 MOST_NAME = 200
@@ -40,7 +41,10 @@ def take_keyed(
             continue
         name = key(one)
         if len(name) > MOST_NAME:
-            report.refused(row, f"{words(one)}: a name may have at most {MOST_NAME} characters.")
+            report.refused(
+                row,
+                _("{one}: a name may have at most {most_name} characters.").format(one=words(one), most_name=MOST_NAME),
+            )
             continue
         before = where.setdefault(name, row)
         if before is not row:
@@ -52,7 +56,12 @@ def take_keyed(
             report.known(row, words(one))
         else:
             new[name] = one
-            report.taken(row, words(one) if name not in old else f"{words(one)}, changes {_changes(old[name], one)}")
+            report.taken(
+                row,
+                words(one)
+                if name not in old
+                else _("{one}, changes {old}").format(one=words(one), old=_changes(old[name], one)),
+            )
     return new, where
 
 
@@ -72,7 +81,12 @@ def take_vessels(
         return one
 
     new, where = take_keyed(
-        rows, rack.known_vessels.values(), make, _vessel, lambda v: f"vessel {clear(v.vessel)}", report
+        rows,
+        rack.known_vessels.values(),
+        make,
+        _vessel,
+        lambda v: _("vessel {vessel}").format(vessel=clear(v.vessel)),
+        report,
     )
     places: dict[tuple[str, int], str] = {}
     for name, one in [*((n, v) for n, v in rack.known_vessels.items() if n not in new), *new.items()]:
@@ -80,7 +94,9 @@ def take_vessels(
             continue  # it stands nowhere
         other = places.setdefault((one.shelf, one.position), name)
         if other != name:
-            wanted = f"a free place, as {clear(other)} stands on shelf {clear(one.shelf)} there"
+            wanted = _("a free place, as {other} stands on shelf {shelf} there").format(
+                other=clear(other), shelf=clear(one.shelf)
+            )
             report.refused(where[name], InputError("position", one.position, wanted))
     listed = {read.text(r.cells, "vessel") for r in rows}
     return new, listed - {*rack.known_vessels, *rack.present_names, *new}
@@ -88,8 +104,13 @@ def take_vessels(
 
 def take_stock(rows: list[SourceRow], rack: Rack, report: Report) -> list[Stock]:
     """New and changed feeds."""
-    new, _ = take_keyed(
-        rows, rack.stock, lambda r: Stock.from_row(r.cells), lambda s: s.feed, lambda s: f"feed {clear(s.feed)}", report
+    new, _unused = take_keyed(
+        rows,
+        rack.stock,
+        lambda r: Stock.from_row(r.cells),
+        lambda s: s.feed,
+        lambda s: _("feed {feed}").format(feed=clear(s.feed)),
+        report,
     )
     return list(new.values())
 
@@ -109,7 +130,9 @@ def take_broods(
         _among(one.strain, strains, "strain")
         return one
 
-    new, _ = take_keyed(rows, rack.broods, make, lambda b: b.brood, lambda b: f"brood {clear(b.brood)}", report)
+    new, _unused = take_keyed(
+        rows, rack.broods, make, lambda b: b.brood, lambda b: _("brood {brood}").format(brood=clear(b.brood)), report
+    )
     return list(new.values())
 
 
@@ -123,12 +146,12 @@ def take_demand(
         _among(one.strain, strains, "strain")
         return one
 
-    new, _ = take_keyed(
+    new, _unused = take_keyed(
         rows,
         rack.demand,
         make,
         lambda d: f"{d.date} {d.strain}",
-        lambda d: f"demand for {d.strain} on {d.date}",
+        lambda d: _("demand for {strain} on {date}").format(strain=d.strain, date=d.date),
         report,
     )
     return list(new.values())
@@ -144,12 +167,12 @@ def take_standing(
         _among(one.strain, strains, "strain")
         return one
 
-    new, _ = take_keyed(
+    new, _unused = take_keyed(
         rows,
         rack.standing,
         make,
         lambda s: f"{s.consumer} {s.strain}",
-        lambda s: f"standing need of {clear(s.consumer)}",
+        lambda s: _("standing need of {consumer}").format(consumer=clear(s.consumer)),
         report,
     )
     return list(new.values())
@@ -157,12 +180,12 @@ def take_standing(
 
 def take_tanks(rows: list[SourceRow], rack: Rack, report: Report) -> list[TankEntry]:
     """New and changed notes of larval tanks."""
-    new, _ = take_keyed(
+    new, _unused = take_keyed(
         rows,
         rack.tanks,
         lambda r: TankEntry.from_row(r.cells),
         lambda t: " ".join(t.key),
-        lambda t: f"tank of {clear(t.tank)} on {t.date}",
+        lambda t: _("tank of {tank} on {date}").format(tank=clear(t.tank), date=t.date),
         report,
     )
     return list(new.values())
@@ -188,7 +211,7 @@ def take_settings(rows: list[SourceRow], rack: Rack, places: Iterable[str], repo
         except InputError as error:
             report.refused(row, error)
             continue
-        words = f"setting {clear(name)}"
+        words = _("setting {name}").format(name=clear(name))
         before = where.setdefault(name, row)
         if before is not row and after[name] != one:
             report.refused(row, f"{words} {_otherwise(before)}")
@@ -202,12 +225,16 @@ def take_settings(rows: list[SourceRow], rack: Rack, places: Iterable[str], repo
 
 
 def _threshold(name: str, value: object, scopes: set[str]) -> None:
-    start, _, rest = name.partition(":")
-    vessel, _, threshold = rest.rpartition(":")
+    start, _unused, rest = name.partition(":")
+    vessel, _unused, threshold = rest.rpartition(":")
     if start != "threshold" or ":" not in rest:
-        raise InputError("setting", name, "one of " + ", ".join(Settings().row()) + ", or threshold:SCOPE:NAME")
+        raise InputError("setting", name, _("one of ") + ", ".join(Settings().row()) + _(", or threshold:SCOPE:NAME"))
     if vessel not in scopes:
-        raise InputError("setting", name, f"a vessel of this rack, or strain:STRAIN, where “{clear(vessel)}” stands")
+        raise InputError(
+            "setting",
+            name,
+            _("a vessel of this rack, or strain:STRAIN, where “{vessel}” stands").format(vessel=clear(vessel)),
+        )
     _among(threshold, (*prof.THRESHOLDS, *prof.RETIRED), "setting")
     number = read.number({name: value}, name, "a number")
     if number is not None:
@@ -231,7 +258,7 @@ def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[li
         except InputError as error:
             report.refused(parts[0], error)
             continue
-        words = f"profile {clear(name)} of {about}"
+        words = _("profile {name} of {about}").format(name=clear(name), about=about)
         if there is not None and prof.table_of(there) == prof.table_of(made):
             report.known(parts[0], words)
         else:
@@ -244,7 +271,9 @@ def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[li
 
 
 def _otherwise(before: SourceRow) -> str:
-    return f"stands otherwise in line {before.line} of {before.file}; keep one of the two."
+    return _("stands otherwise in line {line} of {file}; keep one of the two.").format(
+        line=before.line, file=before.file
+    )
 
 
 def _vessel(one: Vessel) -> str:
@@ -254,4 +283,4 @@ def _vessel(one: Vessel) -> str:
 def _among(name: str, known: Iterable[str], column: str) -> None:
     """Refuse a name that is given but not known."""
     if name and name not in known:
-        raise InputError(column, name, "one of " + ", ".join(known))
+        raise InputError(column, name, _("one of ") + ", ".join(known))

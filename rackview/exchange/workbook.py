@@ -21,6 +21,7 @@ from typing import Any
 
 from rackview.exchange import archive
 from rackview.exchange.archive import ArchiveError, Limits, TooMuchError
+from rackview.language import _
 
 SMALL = Limits(size=4_000_000, elements=150_000, cells=200_000, text=5_000_000)
 """What the reader here can neither take long over nor run out of memory with."""
@@ -83,7 +84,7 @@ def _damaged(error: BaseException) -> BaseException:
     """The reader is native code, and a panic in it is no Exception."""
     if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError | GeneratorExit):
         return error
-    return DamagedError("is a damaged workbook; open and save it again, or save it as CSV")
+    return DamagedError(_("is a damaged workbook; open and save it again, or save it as CSV"))
 
 
 # --- the other process --------------------------------------------------------------------------------------------
@@ -113,9 +114,13 @@ def _by_child(path: Path) -> Iterator[tuple[str, Iterable[Filled]]]:
         yield from _received(child.stdout)
     except EOFError:
         if late.is_set():
-            raise TooMuchError(f"takes longer than {SECONDS} s to read; keep less in one workbook") from None
+            raise TooMuchError(
+                _("takes longer than {seconds} s to read; keep less in one workbook").format(seconds=SECONDS)
+            ) from None
         raise TooMuchError(
-            f"needs more than {MEMORY // 1_000_000} MB of memory to read; keep less in one workbook"
+            _("needs more than {memory} MB of memory to read; keep less in one workbook").format(
+                memory=MEMORY // 1000000
+            )
         ) from None
     finally:
         watch.cancel()

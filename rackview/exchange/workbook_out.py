@@ -17,6 +17,7 @@ from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, TABLES, TableSpec
 from rackview.exchange.guard import guarded
 from rackview.exchange.writer import plain_number, tables_of
+from rackview.language import _
 
 if TYPE_CHECKING:
     from xlsxwriter.worksheet import Worksheet
@@ -94,7 +95,9 @@ def _cell(sheet: Worksheet, line: int, place: int, column: str, value: object, s
         return
     if len(text) >= MOST_TEXT:
         raise InputError(
-            column, f"{text[:40]}…", f"at most {MOST_TEXT} characters in a workbook; export as CSV instead"
+            column,
+            f"{text[:40]}…",
+            _("at most {most_text} characters in a workbook; export as CSV instead").format(most_text=MOST_TEXT),
         )
     sheet.write_string(line, place, guarded(text))
 

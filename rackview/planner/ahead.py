@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rackview.language import _
 from rackview.planner.candidates import Way, acts
 from rackview.planner.choose import LINE, PLANNED
 from rackview.planner.culture import Culture, Outlined
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 SAFE = 0.2
 """A brood that falls short with no more than this chance is called safe: one in five, as in the notes of a plan."""
-MORE = "one more"
+MORE = _("one more")
 """The name of a vessel that the rack does not have yet."""
 
 

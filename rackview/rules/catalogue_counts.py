@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackview.language import _
 from rackview.rules.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
 from rackview.science.state.estimate import RECOUNT
 
@@ -9,25 +10,28 @@ FALL_RAISE, FALL_CLEAR = 0.3, 0.15
 """Chance of a fall within three days that is worth a flag, and at which it goes: a needless look is cheap."""
 FALL_TODAY = 0.7
 """From this chance on it is acted on today: two in three such mornings and more are followed by a fall."""
-WEIGHED = (
-    f"chance that 30 % are lost within three days, harvests apart, at or above {FALL_RAISE:g}, cleared at "
-    f"{FALL_CLEAR:g}; act today from {FALL_TODAY:g}; "
-)
-BY_CHANCE = OWN + "; the chance and how far it held: docs/alarms.md"
+WEIGHED = _(
+    "chance that 30 % are lost within three days, harvests apart, at or above {fall_raise:g}, "
+    "cleared at {fall_clear:g}; act today from {fall_today:g}; "
+).format(fall_raise=FALL_RAISE, fall_clear=FALL_CLEAR, fall_today=FALL_TODAY)
+BY_CHANCE = OWN + _("; the chance and how far it held: docs/alarms.md")
 
 COUNTS: tuple[Rule, ...] = (
     Rule(
         "crash",
         TODAY,
-        "crashed",
-        "density, and the counts since the culture was started",
-        "P(density under a third of the floor or, where it never stood there, of the most it had) at or above 0.8",
+        _("crashed"),
+        _("density, and the counts since the culture was started"),
+        _("P(density under a third of the floor or, where it never stood there, of the most it had) at or above 0.8"),
         ("floor_per_ml",),
-        "ammonia, spoiled food, a contaminant, lost air, or too much taken",
-        "this vessel feeds no larvae for a week or more and may pass on what killed it",
-        "give nothing from it and nothing to it; restart it from the cleanest vessel of the strain, after disinfection",
+        _("ammonia, spoiled food, a contaminant, lost air, or too much taken"),
+        _("this vessel feeds no larvae for a week or more and may pass on what killed it"),
+        _(
+            "give nothing from it and nothing to it; restart it from the cleanest vessel of the strain, "
+            "after disinfection"
+        ),
         1,
-        OWN + "; needless restarts are dear, so raised at 0.8 and cleared at 0.5",
+        OWN + _("; needless restarts are dear, so raised at 0.8 and cleared at 0.5"),
         ("restart", "hold"),
         0.8,
         0.5,
@@ -36,15 +40,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "failing",
         WEEK,
-        "failing",
-        "density and net rate together",
-        "P(density under the floor now) and P(net rate under 0) both at or above 0.8",
+        _("failing"),
+        _("density and net rate together"),
+        _("P(density under the floor now) and P(net rate under 0) both at or above 0.8"),
         ("floor_per_ml",),
-        "a fall that nothing stopped",
-        "it will crash within a day or two, and every day of waiting lets what ails it spread",
-        "start it anew now from the cleanest vessel of the strain that can spare it; until then no harvest",
+        _("a fall that nothing stopped"),
+        _("it will crash within a day or two, and every day of waiting lets what ails it spread"),
+        _("start it anew now from the cleanest vessel of the strain that can spare it; until then no harvest"),
         1,
-        OWN + "; as dear as a crash, so raised at 0.8 and cleared at 0.5",
+        OWN + _("; as dear as a crash, so raised at 0.8 and cleared at 0.5"),
         ("restart", "hold"),
         0.8,
         0.5,
@@ -54,16 +58,18 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "floor",
         NOTICE,
-        "thin",
-        "chance that the density is under the floor by this time tomorrow",
-        "that chance at or above 0.8, cleared at 0.5; twice in a row, or once at 0.95; half of the most it had "
-        "takes the place of a floor at which the culture never stood",
+        _("thin"),
+        _("chance that the density is under the floor by this time tomorrow"),
+        _(
+            "that chance at or above 0.8, cleared at 0.5; twice in a row, or once at 0.95; half of the most it had "
+            "takes the place of a floor at which the culture never stood"
+        ),
         ("floor_per_ml",),
-        "a fall that goes on, or more taken than grows back",
-        "the culture can no longer spare a harvest and may be lost",
-        "count again, do not harvest",
+        _("a fall that goes on, or more taken than grows back"),
+        _("the culture can no longer spare a harvest and may be lost"),
+        _("count again, do not harvest"),
         1,
-        OWN + "; at 0.2 one in a hundred was followed by a fall: most are young or just thinned",
+        OWN + _("; at 0.2 one in a hundred was followed by a fall: most are young or just thinned"),
         ("count", "hold"),
         0.8,
         0.5,
@@ -73,13 +79,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "falling",
         WEEK,
-        "falling",
-        "the last counts against what growth and harvests led to expect, and all other signs",
-        WEIGHED + "counts lower than expected say most",
+        _("falling"),
+        _("the last counts against what growth and harvests led to expect, and all other signs"),
+        WEIGHED + _("counts lower than expected say most"),
         (),
-        "ammonia, too little or spoiled food, a contaminant, chill",
-        "at this pace a third is gone in three days",
-        "count again; test the water; take today what larvae need from others first",
+        _("ammonia, too little or spoiled food, a contaminant, chill"),
+        _("at this pace a third is gone in three days"),
+        _("count again; test the water; take today what larvae need from others first"),
         1,
         BY_CHANCE,
         ("count", "hold", "test"),
@@ -91,16 +97,16 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "early",
         WEEK,
-        "fall likely",
-        "eggs and swimming together, against the vessel's own habit at this density",
-        WEIGHED + "few eggs and slow swimming say about as much",
+        _("fall likely"),
+        _("eggs and swimming together, against the vessel's own habit at this density"),
+        WEIGHED + _("few eggs and slow swimming say about as much"),
         (),
-        "something turned against the culture before the count shows it",
-        "a fall within three days",
-        "count again with eggs; test the water; serve it last; feed less",
+        _("something turned against the culture before the count shows it"),
+        _("a fall within three days"),
+        _("count again with eggs; test the water; serve it last; feed less"),
         1,
-        BY_CHANCE + "; both answer within a day: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. "
-        "18:270-277",
+        BY_CHANCE
+        + _("; both answer within a day: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277"),
         ("hold", "count", "test"),
         FALL_RAISE,
         FALL_CLEAR,
@@ -110,13 +116,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "misfit",
         NOTICE,
-        "implausible count",
-        "the newest count against all that was known before",
-        f"P(miscount) over {RECOUNT:g}; not where a sudden fall is suspected, which is believed first",
+        _("implausible count"),
+        _("the newest count against all that was known before"),
+        _("P(miscount) over {recount:g}; not where a sudden fall is suspected, which is believed first").format(
+            recount=RECOUNT
+        ),
         (),
-        "a slip of the count, a wrong dilution, a badly mixed sample",
-        "the estimate hardly moves on it, so a true change would be missed",
-        "count again",
+        _("a slip of the count, a wrong dilution, a badly mixed sample"),
+        _("the estimate hardly moves on it, so a true change would be missed"),
+        _("count again"),
         1,
         OWN,
         ("count",),
@@ -126,14 +134,16 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "drop",
         NOTICE,
-        "sudden fall",
-        "the newest count against what was expected from the counts and harvests before it",
-        "the share of the expected density that is gone is at or above fall_per_day, for each day since the last "
-        "count, with P at or above 0.999, by how far counts of this vessel scatter",
+        _("sudden fall"),
+        _("the newest count against what was expected from the counts and harvests before it"),
+        _(
+            "the share of the expected density that is gone is at or above fall_per_day, for each day since the last "
+            "count, with P at or above 0.999, by how far counts of this vessel scatter"
+        ),
         ("fall_per_day",),
-        "a real fall, or a badly mixed sample",
-        "a harvest planned on the old number would take too much",
-        "believe it until a recount says otherwise: do not harvest, count again",
+        _("a real fall, or a badly mixed sample"),
+        _("a harvest planned on the old number would take too much"),
+        _("believe it until a recount says otherwise: do not harvest, count again"),
         1,
         COMMON,
         ("count", "hold"),
@@ -145,15 +155,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "eggs_low",
         WEEK,
-        "eggs low",
-        "share of checked females that carry eggs, against what this vessel shows at this density",
-        WEIGHED + "few eggs say most, and neither crowding nor a feeding left out explains them",
+        _("eggs low"),
+        _("share of checked females that carry eggs, against what this vessel shows at this density"),
+        WEIGHED + _("few eggs say most, and neither crowding nor a feeding left out explains them"),
         (),
-        "hunger, ammonia, chill, sickness or old age, 18 to 24 hours before",
-        "births no longer make good the deaths; the count falls next",
-        "serve it last; count again; look at food and water",
+        _("hunger, ammonia, chill, sickness or old age, 18 to 24 hours before"),
+        _("births no longer make good the deaths; the count falls next"),
+        _("serve it last; count again; look at food and water"),
         2,
-        BY_CHANCE + "; lag: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277",
+        BY_CHANCE + _("; lag: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277"),
         ("hold", "count"),
         FALL_RAISE,
         FALL_CLEAR,
@@ -163,15 +173,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "eggs_held",
         NOTICE,
-        "eggs, no growth",
-        "eggs per female, or one on each that carries any where none were tallied, together with the net rate",
-        "eggs per female at or above eggs_growing while P(net rate under 0) at or above 0.8",
+        _("eggs, no growth"),
+        _("eggs per female, or one on each that carries any where none were tallied, together with the net rate"),
+        _("eggs per female at or above eggs_growing while P(net rate under 0) at or above 0.8"),
         ("eggs_growing",),
-        "many births but as many deaths: crowding, ammonia, a predator, or a miscount",
-        "the vessel loses what it bears",
-        "count again with more aliquots; look for ciliates; test the water",
+        _("many births but as many deaths: crowding, ammonia, a predator, or a miscount"),
+        _("the vessel loses what it bears"),
+        _("count again with more aliquots; look for ciliates; test the water"),
         2,
-        "Snell, Childress, Boyer & Hoff 1987 for the band; " + OWN,
+        _("Snell, Childress, Boyer & Hoff 1987 for the band; ") + OWN,
         ("count", "test"),
         0.8,
         0.5,
@@ -180,14 +190,19 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "stalled",
         WEEK,
-        "stalled",
-        "density and net rate of a culture that has room to grow",
-        "P(density under band_low_per_ml) and P(net rate under half of what the strain usually does at its "
-        "temperature, if cool) both at or above 0.8, three times in a row",
+        _("stalled"),
+        _("density and net rate of a culture that has room to grow"),
+        _(
+            "P(density under band_low_per_ml) and P(net rate under half of what the strain usually does at its "
+            "temperature, if cool) both at or above 0.8, three times in a row"
+        ),
         ("band_low_per_ml",),
-        "a contaminant that smoulders, a foul vessel, old age",
-        "it feeds few larvae, and what holds it back may break out",
-        "start it anew from a vessel that thrives, where the larvae can spare that; until then clean it and see it fed",
+        _("a contaminant that smoulders, a foul vessel, old age"),
+        _("it feeds few larvae, and what holds it back may break out"),
+        _(
+            "start it anew from a vessel that thrives, where the larvae can spare that; until then clean "
+            "it and see it fed"
+        ),
         7,
         COMMON,
         ("restart",),
@@ -198,15 +213,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "dense",
         WEEK,
-        "crowded",
-        "density against the highest density this vessel has held, days spent near it, and all other signs",
-        WEIGHED + "crowding says as much as any sign: few eggs and ammonia come of it and are not flagged beside it",
+        _("crowded"),
+        _("density against the highest density this vessel has held, days spent near it, and all other signs"),
+        WEIGHED + _("crowding says as much as any sign: few eggs and ammonia come of it and are not flagged beside it"),
         (),
-        "more grows than is taken",
-        "food, air and water run short together; dense cultures crash fastest",
-        "harvest more, or split it into an empty vessel: holding it back makes it worse",
+        _("more grows than is taken"),
+        _("food, air and water run short together; dense cultures crash fastest"),
+        _("harvest more, or split it into an empty vessel: holding it back makes it worse"),
         1,
-        BY_CHANCE + "; oxygen helps above 200 per mL, Benetti & Orhun 2001, Global Aquaculture Advocate, June 2001",
+        BY_CHANCE + _("; oxygen helps above 200 per mL, Benetti & Orhun 2001, Global Aquaculture Advocate, June 2001"),
         ("harvest", "split"),
         FALL_RAISE,
         FALL_CLEAR,
@@ -215,15 +230,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "ready",
         None,
-        "ready",
-        "density and net rate",
-        "density at or above the middle of the band and P(net rate over 0) at or above 0.5",
+        _("ready"),
+        _("density and net rate"),
+        _("density at or above the middle of the band and P(net rate over 0) at or above 0.5"),
         ("band_low_per_ml", "band_high_per_ml", "share_low", "share_high", "share_most"),
-        "a thriving culture",
-        "what grows can be taken every day without a fall: h = 1 - exp(-r)",
-        "harvest what a day grows back, 30 to 40 % of the volume in a thriving rotifer vessel",
+        _("a thriving culture"),
+        _("what grows can be taken every day without a fall: h = 1 - exp(-r)"),
+        _("harvest what a day grows back, 30 to 40 % of the volume in a thriving rotifer vessel"),
         1,
-        COMMON + "; the identity is algebra",
+        COMMON + _("; the identity is algebra"),
         ("harvest",),
         0.5,
         0.5,
@@ -231,13 +246,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "growing",
         None,
-        "growing",
-        "density against the low end of the working band",
-        "density under band_low_per_ml",
+        _("growing"),
+        _("density against the low end of the working band"),
+        _("density under band_low_per_ml"),
         ("band_low_per_ml",),
-        "a young or thinned culture",
-        "a harvest now costs more than it gives",
-        "leave it to grow",
+        _("a young or thinned culture"),
+        _("a harvest now costs more than it gives"),
+        _("leave it to grow"),
         1,
         COMMON,
         ("hold",),
@@ -247,14 +262,16 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "count_old",
         NOTICE,
-        "count old",
-        "days since the newest count",
-        "more than a day and a quarter over count_days, or twice what this vessel is usually left; suggested "
-        "at count_days",
+        _("count old"),
+        _("days since the newest count"),
+        _(
+            "more than a day and a quarter over count_days, or twice what this vessel is usually left; suggested "
+            "at count_days"
+        ),
         ("count_days",),
-        "no count",
-        "the estimate widens and harvests are planned on little",
-        "count",
+        _("no count"),
+        _("the estimate widens and harvests are planned on little"),
+        _("count"),
         1,
         COMMON,
         ("count",),
@@ -264,13 +281,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "few",
         None,
-        "few counted",
-        "animals tallied in the newest count",
-        "under 25 animals, about 40 % of error either way",
+        _("few counted"),
+        _("animals tallied in the newest count"),
+        _("under 25 animals, about 40 % of error either way"),
         (),
-        "too small or too dilute a sample",
-        "the estimate stays wide",
-        "take more aliquots at the next count",
+        _("too small or too dilute a sample"),
+        _("the estimate stays wide"),
+        _("take more aliquots at the next count"),
         2,
         "200/sqrt(n) per cent after Lund, Kipling & Le Cren 1958, Hydrobiologia 11:143-170",
         ("count",),
@@ -280,14 +297,17 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "clumped",
         NOTICE,
-        "clumped",
-        "scatter between the aliquots of the newest count",
-        "dispersion test under clumped_p, and a standard error of the mean over scattered_times the wanted precision "
-        "and over two and a half times what it usually is here",
+        _("clumped"),
+        _("scatter between the aliquots of the newest count"),
+        _(
+            "dispersion test under clumped_p, and a standard error of the mean "
+            "over scattered_times the wanted precision "
+            "and over two and a half times what it usually is here"
+        ),
         ("clumped_p", "scattered_times"),
-        "a badly mixed sample, or animals that cling together",
-        "the mean of the aliquots is less sure than it looks",
-        "stir, take more aliquots, count again",
+        _("a badly mixed sample, or animals that cling together"),
+        _("the mean of the aliquots is less sure than it looks"),
+        _("stir, take more aliquots, count again"),
         1,
         "index of dispersion, standard statistics",
         ("count",),
@@ -297,13 +317,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "ciliates",
         WEEK,
-        "ciliates",
-        "ciliates seen in the newest count",
-        "many; some, as a notice, where they are news; " + WEIGHED + "ciliates say as much as any sign",
+        _("ciliates"),
+        _("ciliates seen in the newest count"),
+        _("many; some, as a notice, where they are news; ") + WEIGHED + _("ciliates say as much as any sign"),
         (),
-        "spoiled food, dirty floss, or carried over from another vessel",
-        "most blooms are harmless; some take the culture over: 1 to 40 per mL already lower fecundity and lifespan",
-        "serve it last with separate tools; rinse the floss; when many stay, restart it from a clean vessel",
+        _("spoiled food, dirty floss, or carried over from another vessel"),
+        _("most blooms are harmless; some take the culture over: 1 to 40 per mL already lower fecundity and lifespan"),
+        _("serve it last with separate tools; rinse the floss; when many stay, restart it from a clean vessel"),
         2,
         "Araujo, Hagiwara & Snell 2001, Hydrobiologia 446/447:363-368",
         ("hold", "clean", "restart"),
@@ -314,15 +334,15 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "swimming",
         WEEK,
-        "swims badly",
-        "how the animals swim, 1 to 5, against the vessel's own habit",
-        WEIGHED + "slow swimming says most; 1 always, and 2 where nothing is known of its habit",
+        _("swims badly"),
+        _("how the animals swim, 1 to 5, against the vessel's own habit"),
+        WEIGHED + _("slow swimming says most; 1 always, and 2 where nothing is known of its habit"),
         (),
-        "ammonia, low oxygen, poison, sickness",
-        "swimming answers within minutes what the count shows days later",
-        "test the water, check the air; serve it last",
+        _("ammonia, low oxygen, poison, sickness"),
+        _("swimming answers within minutes what the count shows days later"),
+        _("test the water, check the air; serve it last"),
         1,
-        BY_CHANCE + "; lead: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277",
+        BY_CHANCE + _("; lead: Snell, Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277"),
         ("hold", "test"),
         FALL_RAISE,
         FALL_CLEAR,
@@ -331,13 +351,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "crowded",
         WEEK,
-        "many adults",
-        "adults per mL in the newest count of adults (copepods)",
-        "at or above crowded_adults_per_ml",
+        _("many adults"),
+        _("adults per mL in the newest count of adults (copepods)"),
+        _("at or above crowded_adults_per_ml"),
         ("crowded_adults_per_ml",),
-        "too many adults",
-        "they eat their eggs and lay fewer",
-        "take adults out through the coarse mesh, or split",
+        _("too many adults"),
+        _("they eat their eggs and lay fewer"),
+        _("take adults out through the coarse mesh, or split"),
         2,
         "Parvocalanus crassirostris: 26 eggs a female at 0.25 adults per mL, under 1 at 8 (a study of its "
         "intensive culture, optimizing adult density, Aquaculture); two Acartia studies find no effect to 2 per mL, "
@@ -349,13 +369,13 @@ COUNTS: tuple[Rule, ...] = (
     Rule(
         "ageing",
         NOTICE,
-        "few nauplii",
-        "nauplii among all animals counted by stage (copepods)",
-        "share under nauplii_share_low with P at or above 0.8",
+        _("few nauplii"),
+        _("nauplii among all animals counted by stage (copepods)"),
+        _("share under nauplii_share_low with P at or above 0.8"),
         ("nauplii_share_low",),
-        "hunger, crowding, or nauplii taken too hard",
-        "no young to follow the adults; the harvest of nauplii ends within a week",
-        "feed more, take fewer nauplii",
+        _("hunger, crowding, or nauplii taken too hard"),
+        _("no young to follow the adults; the harvest of nauplii ends within a week"),
+        _("feed more, take fewer nauplii"),
         3,
         COMMON,
         ("feed", "hold"),

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from rackview.language import _
 from rackview.rules.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
 
 WATER: tuple[Rule, ...] = (
     Rule(
         "ammonia",
         WEEK,
-        "ammonia",
-        "un-ionised ammonia from total ammonia, pH, temperature and salinity",
-        "nh3_notice_mg_l or more, as a notice, and nh3_act_mg_l or more, where they are news; twice the latter is act "
-        "today; named as the cause where a fall is likely",
+        _("ammonia"),
+        _("un-ionised ammonia from total ammonia, pH, temperature and salinity"),
+        _(
+            "nh3_notice_mg_l or more, as a notice, and nh3_act_mg_l or more, where "
+            "they are news; twice the latter is act "
+            "today; named as the cause where a fall is likely"
+        ),
         ("nh3_notice_mg_l", "nh3_act_mg_l"),
-        "food and dead animals that rot, too little taken, high pH",
-        "fewer eggs, shorter life, then a crash",
-        "feed half; rinse the floss; take culture out and refill with new water",
+        _("food and dead animals that rot, too little taken, high pH"),
+        _("fewer eggs, shorter life, then a crash"),
+        _("feed half; rinse the floss; take culture out and refill with new water"),
         1,
-        "rotifers, effects from 0.7 mg/L: Araujo, Hagiwara & Snell 2001, Hydrobiologia 446/447:363-368; copepods, "
-        "effects on nauplii from 0.081 mg NH3/L: Jepsen et al. 2015, Aquaculture Research 46:420-431; limits " + OWN,
+        _(
+            "rotifers, effects from 0.7 mg/L: Araujo, Hagiwara & Snell 2001, Hydrobiologia 446/447:363-368; copepods, "
+            "effects on nauplii from 0.081 mg NH3/L: Jepsen et al. 2015, Aquaculture Research 46:420-431; limits "
+        )
+        + OWN,
         ("clean", "feed", "test"),
         0.5,
         0.3,
@@ -26,13 +33,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "oxygen",
         TODAY,
-        "oxygen low",
-        "dissolved oxygen",
-        "under oxygen_low_mg_l",
+        _("oxygen low"),
+        _("dissolved oxygen"),
+        _("under oxygen_low_mg_l"),
         ("oxygen_low_mg_l",),
-        "air stone blocked, too dense, overfed",
-        "the culture chokes within hours",
-        "check the air line and stone; feed less",
+        _("air stone blocked, too dense, overfed"),
+        _("the culture chokes within hours"),
+        _("check the air line and stone; feed less"),
         0.5,
         COMMON,
         ("clean", "test"),
@@ -42,15 +49,15 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "ph",
         WEEK,
-        "pH",
-        "pH",
-        "under ph_low or over ph_high, where that is news",
+        _("pH"),
+        _("pH"),
+        _("under ph_low or over ph_high, where that is news"),
         ("ph_low", "ph_high"),
-        "low: rotting food and much breathing; high: algae in strong light",
-        "low pH slows growth, high pH makes ammonia poisonous",
-        "test again; change part of the water",
+        _("low: rotting food and much breathing; high: algae in strong light"),
+        _("low pH slows growth, high pH makes ammonia poisonous"),
+        _("test again; change part of the water"),
         2,
-        "pH 6.9 to 9.3 in small continuous cultures of Brachionus plicatilis, Turkish J. Vet. Anim. Sci.; limits "
+        _("pH 6.9 to 9.3 in small continuous cultures of Brachionus plicatilis, Turkish J. Vet. Anim. Sci.; limits ")
         + OWN,
         ("test",),
         0.5,
@@ -59,13 +66,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "warm",
         WEEK,
-        "too warm",
-        "water temperature",
-        "over temperature_high_c, where that is news; warm_today_c over it is act today",
+        _("too warm"),
+        _("water temperature"),
+        _("over temperature_high_c, where that is news; warm_today_c over it is act today"),
         ("temperature_high_c", "warm_today_c"),
-        "warm room, heater stuck",
-        "contaminants grow, oxygen falls, animals live shorter",
-        "cool the room, check the heater and the air",
+        _("warm room, heater stuck"),
+        _("contaminants grow, oxygen falls, animals live shorter"),
+        _("cool the room, check the heater and the air"),
         1,
         "Benetti & Orhun 2001, Global Aquaculture Advocate, June 2001, for over 30 degC",
         ("test",),
@@ -75,14 +82,17 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "cold",
         WEEK,
-        "cold",
-        "water temperature",
-        "under temperature_slow_c, where that is news (large rotifers: practice says slow under 70 degF, print best "
-        "at 18 to 25 degC)",
+        _("cold"),
+        _("water temperature"),
+        _(
+            "under temperature_slow_c, where that is news (large rotifers: "
+            "practice says slow under 70 degF, print best "
+            "at 18 to 25 degC)"
+        ),
         ("temperature_slow_c", "temperature_low_c"),
-        "cold room, heater off",
-        "growth slows, food is left over and rots",
-        "warm it by degrees, feed less until it is warm",
+        _("cold room, heater off"),
+        _("growth slows, food is left over and rots"),
+        _("warm it by degrees, feed less until it is warm"),
         2,
         COMMON,
         ("test",),
@@ -92,13 +102,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "temperature_step",
         NOTICE,
-        "temperature step",
-        "two readings within two days",
-        "temperature_step_c or more between them",
+        _("temperature step"),
+        _("two readings within two days"),
+        _("temperature_step_c or more between them"),
         ("temperature_step_c",),
-        "refill water not at temperature, heater, draught",
-        "a shock: animals stop eating, eggs drop",
-        "bring refill water to temperature",
+        _("refill water not at temperature, heater, draught"),
+        _("a shock: animals stop eating, eggs drop"),
+        _("bring refill water to temperature"),
         2,
         COMMON,
         ("test",),
@@ -108,13 +118,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "salinity",
         WEEK,
-        "salinity",
-        "practical salinity from specific gravity, conductivity or a meter",
-        "under salinity_low or over salinity_high, where that is news",
+        _("salinity"),
+        _("practical salinity from specific gravity, conductivity or a meter"),
+        _("under salinity_low or over salinity_high, where that is news"),
         ("salinity_low", "salinity_high"),
-        "evaporation, a wrong batch of salt water",
-        "slower growth; outside for long, a crash",
-        "top up with fresh water or refill by small steps, at most salinity_step a day",
+        _("evaporation, a wrong batch of salt water"),
+        _("slower growth; outside for long, a crash"),
+        _("top up with fresh water or refill by small steps, at most salinity_step a day"),
         2,
         "Benetti & Orhun 2001, Global Aquaculture Advocate, June 2001",
         ("test",),
@@ -124,13 +134,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "salinity_step",
         NOTICE,
-        "salinity step",
-        "two readings within two days",
-        "salinity_step or more between them",
+        _("salinity step"),
+        _("two readings within two days"),
+        _("salinity_step or more between them"),
         ("salinity_step",),
-        "refill water of another salinity",
-        "a shock",
-        "match the refill water; move by small steps",
+        _("refill water of another salinity"),
+        _("a shock"),
+        _("match the refill water; move by small steps"),
         2,
         "half of Brachionus plicatilis stop swimming from 20 to 15: Oie & Olsen 1993, Hydrobiologia 255/256:81-86",
         ("test",),
@@ -140,13 +150,13 @@ WATER: tuple[Rule, ...] = (
     Rule(
         "evaporation",
         NOTICE,
-        "salinity drifts",
-        "practical salinity against the salinity of the target specific gravity",
-        "more than salinity_step over it, still within the limits, where that is news",
+        _("salinity drifts"),
+        _("practical salinity against the salinity of the target specific gravity"),
+        _("more than salinity_step over it, still within the limits, where that is news"),
         ("sg_target", "salinity_step"),
-        "water evaporated and was not made good with fresh water",
-        "salt rises a little every day",
-        "top up with fresh water",
+        _("water evaporated and was not made good with fresh water"),
+        _("salt rises a little every day"),
+        _("top up with fresh water"),
         3,
         COMMON,
         ("test",),

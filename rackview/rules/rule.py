@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rackview.core.assessment import Severity
+from rackview.language import _
 from rackview.rules.constants import CLEAR_AT
 
-COMMON = "common practice, no source"
-OWN = "project choice"
+COMMON = _("common practice, no source")
+OWN = _("project choice")
 TODAY, WEEK, NOTICE = Severity.today, Severity.week, Severity.notice
 
 

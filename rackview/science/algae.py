@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackview.language import _
 from rackview.science.limits import ANY, Number, above, number, numbers, plain
 
 HALF_CELLS = 159_000.0
@@ -30,7 +31,7 @@ def grazing_rate(cells_per_ml: Number, temperature_c: Number) -> Number:
     day holds less than 1440 of these minutes. Range: 0 to 1e6 cells per mL, 5 to 40 degC. Source: Montagnes, D.J.S. et
     al. 2001, Mar. Biol. 139:975-979 (Brachionus plicatilis, 136 rates).
     """
-    food = numbers("cells_per_ml", cells_per_ml, 0, 1e6, "cells per mL")
+    food = numbers("cells_per_ml", cells_per_ml, 0, 1e6, _("cells per mL"))
     t = numbers("temperature_c", temperature_c, 5, 40, "degC")
     return 45 * food / (HALF_CELLS + food) * 0.94 / (1 + 219_000 * np.asarray(t) ** -4.35)  # type: ignore[return-value]
 
@@ -41,8 +42,8 @@ def clear_hours(cells_per_ml: float, animals_per_ml: float, temperature_c: float
     Integral of the grazing rate down to half the cells. Range: cells above 0 to 1e6 per mL, animals above 0 to 1e5 per
     mL, 5 to 40 degC. Source: Montagnes et al. 2001, Mar. Biol. 139:975-979, integrated.
     """
-    food = above("cells_per_ml", cells_per_ml, 0, 1e6, "cells per mL")
-    animals = above("animals_per_ml", animals_per_ml, 0, 1e5, "animals per mL")
+    food = above("cells_per_ml", cells_per_ml, 0, 1e6, _("cells per mL"))
+    animals = above("animals_per_ml", animals_per_ml, 0, 1e5, _("animals per mL"))
     fastest = grazing_rate(food, temperature_c) * (HALF_CELLS + food) / food
     return (HALF_CELLS * math.log(2) + food / 2) / (fastest * animals) / 60
 
@@ -57,10 +58,10 @@ def algae_need(
     day, share used above 0 to 1. Source: mass balance; 1.3e5 cells of Nannochloropsis each, Louisiana State University
     dissertation 1537; 6.5e7 cells per mL and 0.339 per day, Bioresource Technology 2013, 129:7-11.
     """
-    each = number("cells_per_animal_day", cells_per_animal_day, 0, 1e7, "cells per animal and day")
-    used = above("used_share", used_share, 0, 1, "(share of the cells that is eaten)")
+    each = number("cells_per_animal_day", cells_per_animal_day, 0, 1e7, _("cells per animal and day"))
+    used = above("used_share", used_share, 0, 1, _("(share of the cells that is eaten)"))
     cells = number("animals", animals, 0, ANY, "animals") * each / used
-    litres = cells / (above("culture_per_ml", culture_per_ml, 0, 1e9, "cells per mL") * 1000)
+    litres = cells / (above("culture_per_ml", culture_per_ml, 0, 1e9, _("cells per mL")) * 1000)
     share = -math.expm1(-above("growth_per_day", growth_per_day, 0, 5, "per day"))
     return AlgaeNeed(cells, litres, litres / share)
 
@@ -72,8 +73,8 @@ def algae_days(culture_l: float, culture_per_ml: float, cells_per_day: float, gr
     L, above 0 to 1e9 cells per mL, cells a day above 0, growth 0 to 5 per day. Source: mass balance.
     """
     litres = above("culture_l", culture_l, 0, 1e6, "L")
-    cells = litres * 1000 * above("culture_per_ml", culture_per_ml, 0, 1e9, "cells per mL")
-    taken = above("cells_per_day", cells_per_day, 0, ANY, "cells per day")
+    cells = litres * 1000 * above("culture_per_ml", culture_per_ml, 0, 1e9, _("cells per mL"))
+    taken = above("cells_per_day", cells_per_day, 0, ANY, _("cells per day"))
     growth = number("growth_per_day", growth_per_day, 0, 5, "per day")
     if growth * cells >= taken:
         return math.inf
@@ -88,4 +89,4 @@ def feed_per_million(ration: float, share_per_day: float) -> float:
     Technology (yeast and oil).
     """
     share = above("share_per_day", share_per_day, 0, 2, "per day")
-    return number("ration", ration, 0, ANY, "per million and day") / share
+    return number("ration", ration, 0, ANY, _("per million and day")) / share

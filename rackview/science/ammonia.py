@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
 from rackview.science.units import NH3_PER_N
 
@@ -21,11 +22,11 @@ KELVIN = 273.15
 UMOL_MG = 17.031e-3
 """mg of NH3 in a umol of it, molar mass 17.031 g/mol."""
 
-JEPSEN = "Jepsen, P.M. et al. 2015, Aquaculture Research 46:420-431"
-SULLIVAN = "Sullivan, B.K. & Ritacco, P.J. 1985, Aquat. Toxicol. 7:205-217"
-ARAUJO = "Araujo, A.B. de, Hagiwara, A. & Snell, T.W. 2001, Hydrobiologia 446/447:363-368"
-MILLER = "acute and chronic toxicity of ammonia to marine fish and a mysid, pH 8, 25 degC, 31 g/kg"
-UNSAID = "mg/L as printed, whether of N or of NH3 is not said; taken as NH3, the cautious reading"
+JEPSEN = _("Jepsen, P.M. et al. 2015, Aquaculture Research 46:420-431")
+SULLIVAN = _("Sullivan, B.K. & Ritacco, P.J. 1985, Aquat. Toxicol. 7:205-217")
+ARAUJO = _("Araujo, A.B. de, Hagiwara, A. & Snell, T.W. 2001, Hydrobiologia 446/447:363-368")
+MILLER = _("acute and chronic toxicity of ammonia to marine fish and a mysid, pH 8, 25 degC, 31 g/kg")
+UNSAID = _("mg/L as printed, whether of N or of NH3 is not said; taken as NH3, the cautious reading")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,29 +46,37 @@ class Limit:
 
 
 LIMITS = (
-    Limit("Acartia tonsa", "nauplius", "no effect", 0.030, JEPSEN),
-    Limit("Acartia tonsa", "nauplius", "lowest effect", 0.081, JEPSEN),
-    Limit("Acartia tonsa", "nauplius", "half dead in 72 h", 0.220, JEPSEN),
-    Limit("Acartia tonsa", "nauplius", "half dead in 48 h", 1.257, JEPSEN),
-    Limit("Acartia tonsa", "adult", "no effect", 0.477, JEPSEN),
-    Limit("Acartia tonsa", "adult", "half dead in 72 h", 0.770, JEPSEN),
-    Limit("Acartia tonsa", "adult", "half dead in 48 h", 0.972, JEPSEN),
-    Limit("Acartia tonsa", "adult", "lowest effect", 1.789, JEPSEN),
-    Limit("Acartia tonsa", "adult", "half dead in 24 h", 2.370, JEPSEN),
-    Limit("Acartia tonsa, A. hudsonica", "larva", "half dead in 48 h, least", 10 * UMOL_MG, SULLIVAN),
-    Limit("Acartia tonsa, A. hudsonica", "larva", "half dead in 48 h, most", 15 * UMOL_MG, SULLIVAN),
-    Limit("Brachionus rotundiformis", "any", "least dose with fewer eggs and shorter life", 0.7, f"{ARAUJO}; {UNSAID}"),
-    Limit("Brachionus rotundiformis", "any", "largest dose tried", 9.8, f"{ARAUJO}; {UNSAID}"),
+    Limit("Acartia tonsa", _("nauplius"), _("no effect"), 0.030, JEPSEN),
+    Limit("Acartia tonsa", _("nauplius"), _("lowest effect"), 0.081, JEPSEN),
+    Limit("Acartia tonsa", _("nauplius"), _("half dead in 72 h"), 0.220, JEPSEN),
+    Limit("Acartia tonsa", _("nauplius"), _("half dead in 48 h"), 1.257, JEPSEN),
+    Limit("Acartia tonsa", _("adult"), _("no effect"), 0.477, JEPSEN),
+    Limit("Acartia tonsa", _("adult"), _("half dead in 72 h"), 0.770, JEPSEN),
+    Limit("Acartia tonsa", _("adult"), _("half dead in 48 h"), 0.972, JEPSEN),
+    Limit("Acartia tonsa", _("adult"), _("lowest effect"), 1.789, JEPSEN),
+    Limit("Acartia tonsa", _("adult"), _("half dead in 24 h"), 2.370, JEPSEN),
+    Limit("Acartia tonsa, A. hudsonica", _("larva"), _("half dead in 48 h, least"), 10 * UMOL_MG, SULLIVAN),
+    Limit("Acartia tonsa, A. hudsonica", _("larva"), _("half dead in 48 h, most"), 15 * UMOL_MG, SULLIVAN),
+    Limit(
+        "Brachionus rotundiformis",
+        _("any"),
+        _("least dose with fewer eggs and shorter life"),
+        0.7,
+        f"{ARAUJO}; {UNSAID}",
+    ),
+    Limit("Brachionus rotundiformis", _("any"), _("largest dose tried"), 9.8, f"{ARAUJO}; {UNSAID}"),
     Limit(
         "Brachionus calyciflorus (fresh water)",
-        "any",
-        "called acceptable",
+        _("any"),
+        _("called acceptable"),
         0.5,
         f"study of a recirculating culture, authors not in the text at hand; {UNSAID}",
     ),
-    Limit("Menidia beryllina (fish)", "larva", "chronic value", 0.061, MILLER),
-    Limit("Mysidopsis bahia (mysid)", "any", "chronic value", 0.232, MILLER),
-    Limit("most estuarine fish", "any", "standard thought safe", 0.021 * NH3_PER_N, "Eddy, F.B. 2005, J. Fish Biol."),
+    Limit("Menidia beryllina (fish)", _("larva"), _("chronic value"), 0.061, MILLER),
+    Limit("Mysidopsis bahia (mysid)", _("any"), _("chronic value"), 0.232, MILLER),
+    Limit(
+        "most estuarine fish", _("any"), _("standard thought safe"), 0.021 * NH3_PER_N, "Eddy, F.B. 2005, J. Fish Biol."
+    ),
 )
 """Un-ionised ammonia that animals were tried against; nothing found for harpacticoids, cyclopoids, B. plicatilis."""
 
@@ -76,7 +85,7 @@ ANIMALS = tuple(dict.fromkeys(limit.animal for limit in LIMITS))
 
 def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:
     t = numbers("temperature_c", temperature_c, 5, 35, "degC")
-    return t + KELVIN, numbers("salinity", salinity, 5, 40, "(practical salinity)")
+    return t + KELVIN, numbers("salinity", salinity, 5, 40, _("(practical salinity)"))
 
 
 def _pk_total(k: Number, s: Number) -> Number:
@@ -124,7 +133,7 @@ def pk(temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
     Expedition vol. 3 (activity of H+, for NBS).
     """
     if scale not in SCALES:
-        raise InputError("scale", scale, "one of " + ", ".join(SCALES))
+        raise InputError("scale", scale, _("one of ") + ", ".join(SCALES))
     k, s = _conditions(temperature_c, salinity)
     found: Any = _pk_total(k, s)
     if scale == "total":
@@ -164,7 +173,7 @@ def unionised_mg_l(
     Source: product of the two.
     """
     total = numbers("total_mg_l", total_mg_l, 0, 200, "mg/L")
-    if isinstance(numbers("salinity", salinity, 0, 40, "(practical salinity)"), float) and salinity < 5:
+    if isinstance(numbers("salinity", salinity, 0, 40, _("(practical salinity)")), float) and salinity < 5:
         return total * unionised_fraction_fresh(ph, temperature_c)
     return total * unionised_fraction(ph, temperature_c, salinity, scale)
 
@@ -191,7 +200,7 @@ def limits(animal: str) -> tuple[Limit, ...]:
     Range: the animals of `LIMITS`; a borrowed limit says nothing of another animal. Source: in each entry.
     """
     if animal not in ANIMALS:
-        raise InputError("animal", animal, "one of " + ", ".join(ANIMALS))
+        raise InputError("animal", animal, _("one of ") + ", ".join(ANIMALS))
     return tuple(sorted((one for one in LIMITS if one.animal == animal), key=lambda one: one.mg_nh3_l))
 
 
@@ -200,7 +209,7 @@ def as_nitrogen(mg_nh3_l: float) -> float:
 
     Range: 0 to 200 mg/L. Source: molar masses 14.007 and 17.031 g/mol.
     """
-    return number("mg_nh3_l", mg_nh3_l, 0, 200, "mg/L as NH3") / NH3_PER_N
+    return number("mg_nh3_l", mg_nh3_l, 0, 200, _("mg/L as NH3")) / NH3_PER_N
 
 
 def total_for(limit_mg_l: float, ph: float, temperature_c: float, salinity: float, scale: str = "NBS") -> float:
@@ -208,7 +217,7 @@ def total_for(limit_mg_l: float, ph: float, temperature_c: float, salinity: floa
 
     limit / share. Range: limit 0 to 20 mg/L; the others as for `unionised_mg_l`. Source: inverse of `unionised_mg_l`.
     """
-    limit = number("limit_mg_l", limit_mg_l, 0, 20, "mg/L un-ionised")
+    limit = number("limit_mg_l", limit_mg_l, 0, 20, _("mg/L un-ionised"))
     return limit / unionised_mg_l(1.0, ph, temperature_c, salinity, scale)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rackview.language import _
 from rackview.science.ammonia import unionised_mg_l
 from rackview.science.limits import ANY, above, number
 
@@ -61,7 +62,7 @@ def total_ammonia_tomorrow(
     """
     stays = number("total_mg_l", total_mg_l, 0, 200, "mg/L") * (1 - number("exchanged", exchanged, 0, 1, "(share)"))
     dry = number("feed_g", feed_g, 0, 1e4, "g dry")
-    ration = above("g_per_million", g_per_million, 0, 10, "g dry per million and day")
+    ration = above("g_per_million", g_per_million, 0, 10, _("g dry per million and day"))
     eaten = min(dry, number("animals", animals, 0, ANY, "animals") / 1e6 * ration)
     per_g = PROTEIN * N_PER_PROTEIN * 1000 / above("volume_l", volume_l, 0, 1e5, "L")
     return stays + eaten * per_g * EXCRETED[0], stays + dry * per_g * EXCRETED[1]

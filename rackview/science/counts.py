@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import above, number, tally, whole
 from rackview.science.tails import (
     MOST_COUNTED,
@@ -115,9 +116,9 @@ def looked_at_ml(
     """
     n = whole("aliquots", aliquots, 1)
     ml = above("aliquot_ml", aliquot_ml, 0, 1e4, "mL")
-    ratio = "(volume after over volume before)"
+    ratio = _("(volume after over volume before)")
     diluted = number("dilution", dilution, 1, 1e6, ratio) * number("fixative", fixative, 1, 1e3, ratio)
-    return n * ml * number("concentration", concentration, 1, 1e6, "(culture over concentrate)") / diluted
+    return n * ml * number("concentration", concentration, 1, 1e6, _("(culture over concentrate)")) / diluted
 
 
 def strips_ml(strips: float, width_mm: float, length_mm: float = 50.0, depth_mm: float = 1.0) -> float:
@@ -186,7 +187,7 @@ def aliquot_limits(
     Fisher, Thornton & Mackenzie 1922, Ann. Appl. Biol. 9:325-359, for phi; pooled as variances are.
     """
     found = tally("tallies", tallies)
-    spread = number("aliquot_cv", aliquot_cv, 0, 3, "(standard deviation over mean)")
+    spread = number("aliquot_cv", aliquot_cv, 0, 3, _("(standard deviation over mean)"))
     return _aliquot_limits(found, len(found), confidence(level), spread, number("behind", behind, 1, 1000, "aliquots"))
 
 
@@ -216,7 +217,7 @@ def scattered_limits(animals: int, aliquots: int, aliquot_cv: float, level: floa
     1936, Biometrika 28:437-442; the variance is the negative binomial's (Bliss & Fisher 1953, Biometrics 9:176-200).
     """
     n, r = whole("animals", animals, 0, MOST_COUNTED, "animals"), whole("aliquots", aliquots, 1)
-    cv = number("aliquot_cv", aliquot_cv, 0, 3, "(standard deviation over mean)")
+    cv = number("aliquot_cv", aliquot_cv, 0, 3, _("(standard deviation over mean)"))
     low, high = poisson_limits(n, level)
     if n == 0:
         return low, high
@@ -240,10 +241,12 @@ def dispersion(tallies: Sequence[int], volumes_ml: Sequence[float] | None = None
     found = tally("tallies", tallies, 2)
     sizes = [1.0] * len(found) if volumes_ml is None else [above("volumes_ml", v, 0, 1e6, "mL") for v in volumes_ml]
     if len(sizes) != len(found):
-        raise InputError("volumes_ml", len(sizes), f"one volume in mL for each of the {len(found)} tallies")
+        raise InputError(
+            "volumes_ml", len(sizes), _("one volume in mL for each of the {found} tallies").format(found=len(found))
+        )
     animals = sum(found)
     if animals == 0:
-        raise InputError("tallies", "no animals", "at least one animal to judge how evenly they lie")
+        raise InputError("tallies", _("no animals"), _("at least one animal to judge how evenly they lie"))
     mean = animals / math.fsum(sizes)
     chi2 = math.fsum((x - mean * v) ** 2 / (mean * v) for x, v in zip(found, sizes, strict=True))
     df = len(found) - 1
@@ -277,7 +280,7 @@ def negbin_k(tallies: Sequence[int]) -> float | None:
         for j in range(value):
             more_than[j] += times
     low, high = math.log(1e-6), math.log(1e9)
-    for _ in range(200):
+    for _unused in range(200):
         middle = (low + high) / 2
         k = math.exp(middle)
         score = math.fsum(times / (k + j) for j, times in enumerate(more_than)) - r * math.log1p(mean / k)
@@ -304,7 +307,7 @@ def animals_needed(precision: float) -> int:
     (2 / precision)^2, rounded up. Range: precision 0.005 to 1. Source: Lund, Kipling & Le Cren 1958, Hydrobiologia
     11:143-170.
     """
-    share = number("precision", precision, 0.005, 1, "(0.2 for a fifth of the mean)")
+    share = number("precision", precision, 0.005, 1, _("(0.2 for a fifth of the mean)"))
     return math.ceil((2 / share) ** 2 * (1 - 1e-12))
 
 
@@ -314,9 +317,9 @@ def aliquots_needed(mean: float, k: float | None, variation: float) -> float:
     (1/mean + 1/k) / variation^2, with k None for animals at random; round up. Range: mean above 0, k above 0, variation
     0.001 to 1. Source: Elliott, J.M. 1977, Freshwater Biological Association Sci. Publ. 25.
     """
-    share = number("variation", variation, 0.001, 1, "(standard error over mean)")
+    share = number("variation", variation, 0.001, 1, _("(standard error over mean)"))
     clumping = 0.0 if k is None else 1 / above("k", k)
-    return (1 / above("mean", mean, 0, 1e9, "animals per aliquot") + clumping) / share**2
+    return (1 / above("mean", mean, 0, 1e9, _("animals per aliquot")) + clumping) / share**2
 
 
 def more_aliquots(
@@ -335,8 +338,8 @@ def more_aliquots(
     that of `aliquot_limits`; its coverage when the counting stops by it is simulated in the tests.
     """
     found = list(tally("tallies", tallies))
-    share = number("precision", precision, 0.02, 1, "(0.2 for a fifth of the mean)")
-    spread = number("aliquot_cv", aliquot_cv, 0, 3, "(standard deviation over mean)")
+    share = number("precision", precision, 0.02, 1, _("(0.2 for a fifth of the mean)"))
+    spread = number("aliquot_cv", aliquot_cv, 0, 3, _("(standard deviation over mean)"))
     trust, sure = number("behind", behind, 1, 1000, "aliquots"), confidence(level)
     if sum(found) == 0:
         found[-1] = 1
@@ -369,11 +372,11 @@ def count_change(before: CountDensity, after: CountDensity, kept: float = 1.0, l
     counts; kept above 0 to 1. Source: Przyborowski, J. & Wilenski, H. 1940, Biometrika 31:313-323; Clopper, C.J. &
     Pearson, E.S. 1934, Biometrika 26:404-413.
     """
-    share = above("kept", kept, 0, 1, "(share of culture kept)")
+    share = above("kept", kept, 0, 1, _("(share of culture kept)"))
     tail = (1 - confidence(level)) / 2
     first, second = _worth(before), _worth(after)
     if first + second == 0:
-        raise InputError("after", "no animals in either count", "at least one animal in one of the two counts")
+        raise InputError("after", _("no animals in either count"), _("at least one animal in one of the two counts"))
     odds = before.looked_at_ml / (after.looked_at_ml * share)
 
     def ratio(p: float) -> float:

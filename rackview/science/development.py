@@ -13,10 +13,11 @@ from types import MappingProxyType
 import numpy as np
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, Number, above, number, numbers, plain
 from rackview.science.options import Option, pick
 
-FAO_TABLE = (
+FAO_TABLE = _(
     "Lavens, P. & Sorgeloos, P. (eds) 1996, FAO Fisheries Technical Paper 361, table 3.1; cells not read in print: "
     "common practice, no source"
 )
@@ -36,7 +37,7 @@ The handbook's text, 3.3, which was read, has an egg about every 4 h and 0.5 to 
 cohort of `LIFE_DAYS` lived 10.5 days and had 21 young at 20 degC. No other cell could be compared.
 """
 
-YOSHIDA = "Yoshida, T. et al. 2012, Zool. Stud. 51:644-654, fitted at 10 to 31 degC"
+YOSHIDA = _("Yoshida, T. et al. 2012, Zool. Stud. 51:644-654, fitted at 10 to 31 degC")
 BELEHRADEK = MappingProxyType(
     {
         "Acartia tonsa": (489.0, 1.8),
@@ -55,15 +56,20 @@ EGG_DAYS = MappingProxyType(
         "Brachionus plicatilis": Option("table", FAO_TABLE, 15, 25),
         "planktonic rotifers": Option(
             "Bottrell",
-            "Bottrell, H.H. et al. 1976, Norw. J. Zool. 24:419-456; coefficients not read in print: common practice, "
-            "no source",
+            _(
+                "Bottrell, H.H. et al. 1976, Norw. J. Zool. 24:419-456; coefficients "
+                "not read in print: common practice, "
+                "no source"
+            ),
             15,
             28,
         ),
         "Acartia tonsa": Option(
             "Belehradek",
-            "McLaren, I.A., Corkett, C.J. & Zillioux, E.J. 1969, Biol. Bull., for the exponent; "
-            "a and alpha not read in print: common practice, no source",
+            _(
+                "McLaren, I.A., Corkett, C.J. & Zillioux, E.J. 1969, Biol. Bull., for the exponent; "
+                "a and alpha not read in print: common practice, no source"
+            ),
             10,
             25,
         ),
@@ -74,11 +80,11 @@ EGG_DAYS = MappingProxyType(
 )
 """Egg development time: the animals it is known for, and over which temperatures (degC)."""
 
-COHORT = "life history of Brachionus plicatilis by algal food, 20 ppt, Oral Roberts University (abstract)"
+COHORT = _("life history of Brachionus plicatilis by algal food, 20 ppt, Oral Roberts University (abstract)")
 LIFE_DAYS = MappingProxyType(
     {
         "table": Option((7.0, 7.0), FAO_TABLE, 15, 25),
-        "text": Option((3.4, 4.4), "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3", 25, 25),
+        "text": Option((3.4, 4.4), _("Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361, 3.3"), 25, 25),
         "cohort": Option((10.5, 10.5), COHORT, 20, 20),
     }
 )
@@ -86,8 +92,10 @@ LIFE_DAYS = MappingProxyType(
 
 ZERO_GROWTH_EGGS = MappingProxyType(
     {
-        "Snell": Option(0.13, "Snell, T.W. et al. 1987, J. World Aquacult. Soc. 18:270-277"),
-        "rule of thumb": Option(0.20, "live-food training course, rate = egg ratio - 0.2; unpublished rule of thumb"),
+        "Snell": Option(0.13, _("Snell, T.W. et al. 1987, J. World Aquacult. Soc. 18:270-277")),
+        "rule of thumb": Option(
+            0.20, _("live-food training course, rate = egg ratio - 0.2; unpublished rule of thumb")
+        ),
     }
 )
 """Eggs per female at which a rotifer culture neither grows nor falls, by source."""
@@ -100,7 +108,13 @@ Source: Snell, T.W., Childress, M.J., Boyer, E.M. & Hoff, F.H. 1987, J. World Aq
 
 
 def _within(temperature_c: float, option: Option[str], animal: str) -> float:
-    return number("temperature_c", temperature_c, option.low, option.high, f"degC, where {animal} was measured")
+    return number(
+        "temperature_c",
+        temperature_c,
+        option.low,
+        option.high,
+        _("degC, where {animal} was measured").format(animal=animal),
+    )
 
 
 def from_table(quantity: str, temperature_c: float) -> float:
@@ -111,8 +125,8 @@ def from_table(quantity: str, temperature_c: float) -> float:
     no source.
     """
     if quantity not in BRACHIONUS:
-        raise InputError("quantity", quantity, "one of " + ", ".join(BRACHIONUS))
-    t = number("temperature_c", temperature_c, 15, 25, "degC, the table's own range")
+        raise InputError("quantity", quantity, _("one of ") + ", ".join(BRACHIONUS))
+    t = number("temperature_c", temperature_c, 15, 25, _("degC, the table's own range"))
     return float(np.interp(t, TABLE_C, BRACHIONUS[quantity]))
 
 
@@ -124,7 +138,7 @@ def belehradek(temperature_c: float, a: float, alpha: float, b: float = -2.05) -
     copepods.
     """
     zero = number("alpha", alpha, -50, 50, "degC")
-    t = above("temperature_c", temperature_c, zero, 100, "degC, where the least is alpha")
+    t = above("temperature_c", temperature_c, zero, 100, _("degC, where the least is alpha"))
     return float(above("a", a) * (t - zero) ** number("b", b, -10, 0))
 
 
@@ -160,7 +174,7 @@ def weight_growth(temperature_c: float, stage: str = "nauplii") -> float:
     S.M., Tiselius, P. & Queiroga, H. 2006, Mar. Biol. 150:121-129.
     """
     if stage not in WEIGHT_GROWTH:
-        raise InputError("stage", stage, "one of " + ", ".join(WEIGHT_GROWTH))
+        raise InputError("stage", stage, _("one of ") + ", ".join(WEIGHT_GROWTH))
     a, b = WEIGHT_GROWTH[stage]
     return math.exp(a + b * number("temperature_c", temperature_c, 10, 22, "degC"))
 
@@ -187,7 +201,7 @@ def sum_of_stages(days: Iterable[float]) -> float:
     """
     parts = [number("days", d, 0, 365, "days") for d in days]
     if not parts:
-        raise InputError("days", None, "the days of one stage or more")
+        raise InputError("days", None, _("the days of one stage or more"))
     return math.fsum(parts)
 
 
@@ -197,10 +211,10 @@ def generation_days(net_reproduction: float, rate: float) -> float:
     Range: R0 (daughters per female and life) above 0, r not 0, of one sign with ln R0. Source: Lotka, A.J. 1925,
     Elements of Physical Biology.
     """
-    log_r0 = math.log(above("net_reproduction", net_reproduction, 0, ANY, "daughters per female"))
+    log_r0 = math.log(above("net_reproduction", net_reproduction, 0, ANY, _("daughters per female")))
     r = number("rate", rate, -20, 20, "per day")
     if r == 0 or log_r0 / r < 0:
-        raise InputError("rate", rate, "a rate above 0 when R0 is above 1, below 0 when R0 is below 1")
+        raise InputError("rate", rate, _("a rate above 0 when R0 is above 1, below 0 when R0 is below 1"))
     return log_r0 / r
 
 
@@ -214,9 +228,13 @@ def net_reproduction(survival: Sequence[float], births: Sequence[float]) -> floa
 
 def _life_table(survival: Sequence[float], births: Sequence[float]) -> list[tuple[float, float]]:
     if len(survival) != len(births) or len(survival) == 0:
-        raise InputError("births", f"{len(births)} values", f"one for each of the {len(survival)} ages, at least one")
+        raise InputError(
+            "births",
+            _("{births} values").format(births=len(births)),
+            _("one for each of the {survival} ages, at least one").format(survival=len(survival)),
+        )
     return [
-        (number("survival", share, 0, 1, "(share alive)"), number("births", many, 0, ANY, "daughters per female"))
+        (number("survival", share, 0, 1, _("(share alive)")), number("births", many, 0, ANY, _("daughters per female")))
         for share, many in zip(survival, births, strict=True)
     ]
 
@@ -229,11 +247,15 @@ def euler_lotka(ages: Sequence[float], survival: Sequence[float], births: Sequen
     """
     table = _life_table(survival, births)
     if len(ages) != len(table):
-        raise InputError("ages", f"{len(ages)} values", f"one for each of the {len(table)} rows of the life table")
+        raise InputError(
+            "ages",
+            _("{ages} values").format(ages=len(ages)),
+            _("one for each of the {table} rows of the life table").format(table=len(table)),
+        )
     rows = [(above("ages", x, 0, 3650, "days"), share * many) for x, (share, many) in zip(ages, table, strict=True)]
     rows = [(x, young) for x, young in rows if young > 0]
     if not rows:
-        raise InputError("births", "none", "births above 0 to females alive at some age")
+        raise InputError("births", "none", _("births above 0 to females alive at some age"))
 
     def log_sum(r: float) -> float:
         parts = [math.log(young) - r * x for x, young in rows]
@@ -245,7 +267,7 @@ def euler_lotka(ages: Sequence[float], survival: Sequence[float], births: Sequen
         high = 2 * high + 0.1
     while log_sum(low) < 0:
         low = 2 * low - 0.1
-    for _ in range(200):
+    for _unused in range(200):
         middle = (low + high) / 2
         if middle in (low, high):
             break
@@ -261,13 +283,13 @@ def birth_rate(egg_ratio: Number, egg_days: Number, method: str = "Paloheimo") -
     0.05 to 60 days. Sources: Paloheimo, J.E. 1974, Limnol. Oceanogr. 19:692-694; Edmondson, W.T. 1960, Mem. Ist. Ital.
     Idrobiol. 12:21-77.
     """
-    eggs = numbers("egg_ratio", egg_ratio, 0, 20, "eggs per female")
+    eggs = numbers("egg_ratio", egg_ratio, 0, 20, _("eggs per female"))
     days = numbers("egg_days", egg_days, 0.05, 60, "days")
     if method == "Paloheimo":
         return np.log1p(eggs) / days  # type: ignore[no-any-return]
     if method == "Edmondson":
         return np.log1p(eggs / days)  # type: ignore[no-any-return]
-    raise InputError("method", method, "one of Paloheimo, Edmondson")
+    raise InputError("method", method, _("one of Paloheimo, Edmondson"))
 
 
 @plain
@@ -308,7 +330,7 @@ def rate_by_rule(egg_ratio: Number, by: str = "Snell") -> Number:
     18:270-277 (the default); 0.20, training-course rule of thumb.
     """
     zero = pick(ZERO_GROWTH_EGGS, "by", by).value
-    return numbers("egg_ratio", egg_ratio, 0, 20, "eggs per female") - zero
+    return numbers("egg_ratio", egg_ratio, 0, 20, _("eggs per female")) - zero
 
 
 def egg_band(egg_ratio: float, edges: tuple[float, float, float] = BANDS) -> str:
@@ -317,10 +339,10 @@ def egg_band(egg_ratio: float, edges: tuple[float, float, float] = BANDS) -> str
     Range: egg ratio 0 to 20, edges rising; the edge 0.5, which the source gives to both bands, counts as growing.
     Source: Snell, T.W. et al. 1987, J. World Aquacult. Soc. 18:270-277.
     """
-    falling, growing, high = (number("edges", e, 0, 20, "eggs per female") for e in edges)
+    falling, growing, high = (number("edges", e, 0, 20, _("eggs per female")) for e in edges)
     if not falling < growing < high:
-        raise InputError("edges", edges, "three rising egg ratios, such as 0.13, 0.5 and 1.2")
-    eggs = number("egg_ratio", egg_ratio, 0, 20, "eggs per female")
+        raise InputError("edges", edges, _("three rising egg ratios, such as 0.13, 0.5 and 1.2"))
+    eggs = number("egg_ratio", egg_ratio, 0, 20, _("eggs per female"))
     if eggs < falling:
         return "falling"
     if eggs < growing:
@@ -336,7 +358,7 @@ def q10(rate1: float, rate2: float, temperature1_c: float, temperature2_c: float
     t1 = number("temperature1_c", temperature1_c, -2, 45, "degC")
     t2 = number("temperature2_c", temperature2_c, -2, 45, "degC")
     if t1 == t2:
-        raise InputError("temperature2_c", temperature2_c, "a temperature other than the first")
+        raise InputError("temperature2_c", temperature2_c, _("a temperature other than the first"))
     return float((above("rate2", rate2) / above("rate1", rate1)) ** (10 / (t2 - t1)))
 
 
@@ -347,5 +369,7 @@ def rate_at(rate: float, from_c: float, to_c: float, q10: float) -> float:
     """
     t1, t2 = number("from_c", from_c, -2, 45, "degC"), number("to_c", to_c, -2, 45, "degC")
     if abs(t2 - t1) > 10:
-        raise InputError("to_c", to_c, f"a temperature within 10 degC of {t1:g}, beyond which the rule does not hold")
+        raise InputError(
+            "to_c", to_c, _("a temperature within 10 degC of {t1:g}, beyond which the rule does not hold").format(t1=t1)
+        )
     return float(number("rate", rate) * number("q10", q10, 0.2, 10) ** ((t2 - t1) / 10))

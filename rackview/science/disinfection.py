@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import above, number
 from rackview.science.options import Option, pick
 
@@ -19,16 +20,18 @@ THIOSULPHATE_PENTAHYDRATE = 248.18
 """Molar masses, g/mol."""
 
 CAUTIONS = (
-    "Follow the label, local rules and where needed a licensed person; what is printed here comes after them.",
-    "Never mix bleach with acid (chlorine gas) or with ammonia (chloramines).",
-    "Add bleach to water, not water to bleach; air the room; wear gloves and eye protection.",
-    "Keep it away from cultures and larvae: a few thousandths of a mg/L of chlorine harm fish.",
-    "Measure zero chlorine (total residual oxidant in seawater) with a test before anything living meets the water.",
+    _("Follow the label, local rules and where needed a licensed person; what is printed here comes after them."),
+    _("Never mix bleach with acid (chlorine gas) or with ammonia (chloramines)."),
+    _("Add bleach to water, not water to bleach; air the room; wear gloves and eye protection."),
+    _("Keep it away from cultures and larvae: a few thousandths of a mg/L of chlorine harm fish."),
+    _("Measure zero chlorine (total residual oxidant in seawater) with a test before anything living meets the water."),
 )
-RELEASE_CAUTION = "Never pour cultures into natural water or a storm drain; check the local law before using a drain."
-DIRT_CAUTION = "Chlorine is used up by dirt: clean first, and do not trust the dose in water full of culture."
-AGE_CAUTION = "Bleach loses strength with age: use the label's figure only for a fresh bottle."
-NEUTRALISER_CAUTION = (
+RELEASE_CAUTION = _(
+    "Never pour cultures into natural water or a storm drain; check the local law before using a drain."
+)
+DIRT_CAUTION = _("Chlorine is used up by dirt: clean first, and do not trust the dose in water full of culture.")
+AGE_CAUTION = _("Bleach loses strength with age: use the label's figure only for a fresh bottle.")
+NEUTRALISER_CAUTION = _(
     "How much neutraliser it takes depends on pH and excess: add, wait, measure, add again if need be."
 )
 
@@ -46,22 +49,25 @@ class Purpose:
 PURPOSES = MappingProxyType(
     {
         "seawater for cultures": Purpose(
-            (5, 20), (720, 1440), "common practice, no source; neutralise afterwards", (DIRT_CAUTION,)
+            (5, 20), (720, 1440), _("common practice, no source; neutralise afterwards"), (DIRT_CAUTION,)
         ),
         "clean water, short": Purpose(
-            (3, 5), (1, 5), "Lekang, O.-I., Aquaculture Engineering, chapter on disinfection", (DIRT_CAUTION,)
+            (3, 5), (1, 5), _("Lekang, O.-I., Aquaculture Engineering, chapter on disinfection"), (DIRT_CAUTION,)
         ),
         "clean water, long": Purpose(
-            (0.2, 0.5), (20, 30), "Lekang, O.-I., Aquaculture Engineering, chapter on disinfection", (DIRT_CAUTION,)
+            (0.2, 0.5), (20, 30), _("Lekang, O.-I., Aquaculture Engineering, chapter on disinfection"), (DIRT_CAUTION,)
         ),
-        "clean hard equipment": Purpose((200, 200), (30, 60), "common practice, no source", (DIRT_CAUTION,)),
+        "clean hard equipment": Purpose((200, 200), (30, 60), _("common practice, no source"), (DIRT_CAUTION,)),
         "culture water before a drain, emergency rule": Purpose(
-            (2900, 2900), (10, 10), "US Fish and Wildlife Service 2021, steps against zebra mussels", (RELEASE_CAUTION,)
+            (2900, 2900),
+            (10, 10),
+            _("US Fish and Wildlife Service 2021, steps against zebra mussels"),
+            (RELEASE_CAUTION,),
         ),
         "culture water before a drain, lighter rule": Purpose(
             (16, 16),
             (10, 10),
-            "public advice against aquatic invaders; the minutes from the emergency rule",
+            _("public advice against aquatic invaders; the minutes from the emergency rule"),
             (RELEASE_CAUTION, DIRT_CAUTION),
         ),
     }
@@ -72,12 +78,14 @@ DRAIN_RULES = tuple(name for name in PURPOSES if "before a drain" in name)
 
 NEUTRALISERS = MappingProxyType(
     {
-        "handbook": Option(7.4, "Piper, R.G. et al. 1982, Fish Hatchery Management, p. 283; the most that is printed"),
-        "to tetrathionate": Option(
-            2 * THIOSULPHATE_PENTAHYDRATE / CL2, "2 S2O3 + Cl2 = S4O6 + 2 Cl; the most by stoichiometry"
+        "handbook": Option(
+            7.4, _("Piper, R.G. et al. 1982, Fish Hatchery Management, p. 283; the most that is printed")
         ),
-        "to sulphate and sulphur": Option(THIOSULPHATE_PENTAHYDRATE / CL2, "S2O3 + Cl2 + H2O = SO4 + S + 2 HCl"),
-        "to sulphate": Option(THIOSULPHATE_PENTAHYDRATE / CL2 / 4, "S2O3 + 4 Cl2 + 5 H2O = 2 SO4 + 8 Cl + 10 H"),
+        "to tetrathionate": Option(
+            2 * THIOSULPHATE_PENTAHYDRATE / CL2, _("2 S2O3 + Cl2 = S4O6 + 2 Cl; the most by stoichiometry")
+        ),
+        "to sulphate and sulphur": Option(THIOSULPHATE_PENTAHYDRATE / CL2, _("S2O3 + Cl2 + H2O = SO4 + S + 2 HCl")),
+        "to sulphate": Option(THIOSULPHATE_PENTAHYDRATE / CL2 / 4, _("S2O3 + 4 Cl2 + 5 H2O = 2 SO4 + 8 Cl + 10 H")),
     }
 )
 """mg of sodium thiosulphate pentahydrate per mg of chlorine, by the reaction that runs."""
@@ -91,14 +99,14 @@ LABELS = (
 )
 """What a label of liquid bleach may give in %; w/v is g per 100 mL."""
 
-GUO = "Guo, J.-J. et al. 2007, J. Taiwan Fish. Res. 15:73-81"
+GUO = _("Guo, J.-J. et al. 2007, J. Taiwan Fish. Res. 15:73-81")
 RESIDUALS = MappingProxyType(
     {
-        "Brachionus plicatilis": Option(0.22, "no effect of total residual oxidant, study of ozonated sea water"),
-        "Nannochloropsis": Option(1.5, f"after 2 h of air, {GUO}"),
-        "Skeletonema": Option(0.8, f"after 12 h of air, {GUO}"),
-        "shrimp larvae": Option(0.05, f"after 24 h of air, {GUO}"),
-        "fish": Option(0.003, "free chlorine, Lekang, O.-I., Aquaculture Engineering, chapter on disinfection"),
+        "Brachionus plicatilis": Option(0.22, _("no effect of total residual oxidant, study of ozonated sea water")),
+        "Nannochloropsis": Option(1.5, _("after 2 h of air, {guo}").format(guo=GUO)),
+        "Skeletonema": Option(0.8, _("after 12 h of air, {guo}").format(guo=GUO)),
+        "shrimp larvae": Option(0.05, _("after 24 h of air, {guo}").format(guo=GUO)),
+        "fish": Option(0.003, _("free chlorine, Lekang, O.-I., Aquaculture Engineering, chapter on disinfection")),
     }
 )
 """mg/L of residual oxidant, by organism."""
@@ -116,9 +124,9 @@ class Peroxide:
 
 
 PEROXIDE_CAUTIONS = (
-    "No dose is worked out here: the study names mg/L of a product and not how much hydrogen peroxide is in it.",
-    "Rotifers and Artemia stood doses 200 times apart: what is right for one kills the other.",
-    "Concentrated peroxide burns skin and eyes and feeds fire: gloves, eye protection, the label, local rules.",
+    _("No dose is worked out here: the study names mg/L of a product and not how much hydrogen peroxide is in it."),
+    _("Rotifers and Artemia stood doses 200 times apart: what is right for one kills the other."),
+    _("Concentrated peroxide burns skin and eyes and feeds fire: gloves, eye protection, the label, local rules."),
 )
 PEROXIDE = MappingProxyType(
     {
@@ -162,9 +170,9 @@ def stock_strength(percent: float, by: str = "available chlorine, w/v", g_per_ml
     0.9525 times as much chlorine. Range: above 0 to 15 %, density 0.9 to 1.3 g/mL; household bleach has 3 to 8 % when
     fresh (common practice, no source). Source: units; molar masses 70.906 and 74.442 g/mol.
     """
-    strength = above("percent", percent, 0, 15, "% by the label") * 10
+    strength = above("percent", percent, 0, 15, _("% by the label")) * 10
     if by not in LABELS:
-        raise InputError("by", by, "one of " + "; ".join(LABELS))
+        raise InputError("by", by, _("one of ") + "; ".join(LABELS))
     density = number("g_per_ml", g_per_ml, 0.9, 1.3, "g/mL")
     chlorine = CL2 / HYPOCHLORITE["sodium hypochlorite"] if "hypochlorite" in by else 1.0
     return strength * chlorine * (density if "weight" in by else 1.0)
@@ -179,8 +187,8 @@ def granules_g(chlorine_g: float, percent: float, by: str = "available chlorine"
     """
     ways = {"available chlorine": 1.0, "calcium hypochlorite": CL2 / HYPOCHLORITE["calcium hypochlorite"]}
     if by not in ways:
-        raise InputError("by", by, "one of " + ", ".join(ways))
-    share = number("percent", percent, 10, 99, "% by the label") / 100 * ways[by]
+        raise InputError("by", by, _("one of ") + ", ".join(ways))
+    share = number("percent", percent, 10, 99, _("% by the label")) / 100 * ways[by]
     return number("chlorine_g", chlorine_g, 0, 1e6, "g chlorine") / share
 
 
@@ -199,7 +207,7 @@ def peroxide(organism: str) -> Peroxide:
     1130-1139: doses of a product whose strength the text at hand does not say.
     """
     if organism not in PEROXIDE:
-        raise InputError("organism", organism, "one of " + ", ".join(PEROXIDE))
+        raise InputError("organism", organism, _("one of ") + ", ".join(PEROXIDE))
     return PEROXIDE[organism]
 
 
@@ -226,13 +234,15 @@ def disinfect(volume_l: float, purpose: str, stock_mg_per_ml: float, mg_per_l: f
     """
     litres = above("volume_l", volume_l, 0, 1e5, "L")
     if purpose not in PURPOSES:
-        raise InputError("purpose", purpose, "one of " + "; ".join(PURPOSES))
+        raise InputError("purpose", purpose, _("one of ") + "; ".join(PURPOSES))
     use = PURPOSES[purpose]
-    target = use.mg_l[1] if mg_per_l is None else number("mg_per_l", mg_per_l, use.mg_l[0], 5000, "mg/L chlorine")
-    stock = above("stock_mg_per_ml", stock_mg_per_ml, 0, 150, "mg/mL available chlorine")
+    target = use.mg_l[1] if mg_per_l is None else number("mg_per_l", mg_per_l, use.mg_l[0], 5000, _("mg/L chlorine"))
+    stock = above("stock_mg_per_ml", stock_mg_per_ml, 0, 150, _("mg/mL available chlorine"))
     if stock * 1000 <= target:
         raise InputError(
-            "stock_mg_per_ml", stock_mg_per_ml, f"a stock stronger than the {target:g} mg/L that is wanted"
+            "stock_mg_per_ml",
+            stock_mg_per_ml,
+            _("a stock stronger than the {target:g} mg/L that is wanted").format(target=target),
         )
     millilitres = target * litres / (stock - target / 1000)
     chlorine = millilitres * stock / 1000
@@ -249,6 +259,12 @@ def _beside(purpose: str) -> str:
         return ""
     other = next(one for one in DRAIN_RULES if one != purpose)
     here, there = PURPOSES[purpose].mg_l[1], PURPOSES[other].mg_l[1]
-    much = f"{here / there:.0f} times the dose" if here > there else f"1/{there / here:.0f} of the dose"
+    much = (
+        _("{here:.0f} times the dose").format(here=here / there)
+        if here > there
+        else _("1/{there:.0f} of the dose").format(there=there / here)
+    )
     rule = other.rsplit(", ")[-1]
-    return f"{here:,.0f} mg/L: {much} of the {rule}, {there:,.0f} mg/L. Check which of the two your law asks for."
+    return _(
+        "{here:,.0f} mg/L: {much} of the {rule}, {there:,.0f} mg/L. Check which of the two your law asks for."
+    ).format(here=here, much=much, rule=rule, there=there)

@@ -5,17 +5,20 @@ from __future__ import annotations
 import math
 from types import MappingProxyType
 
+from rackview.language import _
 from rackview.science.limits import number
 from rackview.science.options import Option, pick
 
-ROMERO = "Romero-Romero, S. & Yufera, M. 2012, Aquaculture (contribution of gut content, Brachionus plicatilis)"
-OLSEN = "Olsen, Y., Reitan, K.I. & Vadstein, O. 1993, Hydrobiologia 255/256:13-20 (Brachionus plicatilis)"
-YOSHIMATSU = "Yoshimatsu, T. et al. 1997, Hydrobiologia 358:153-157 (Brachionus rotundiformis, 24 degC)"
+ROMERO = _("Romero-Romero, S. & Yufera, M. 2012, Aquaculture (contribution of gut content, Brachionus plicatilis)")
+OLSEN = _("Olsen, Y., Reitan, K.I. & Vadstein, O. 1993, Hydrobiologia 255/256:13-20 (Brachionus plicatilis)")
+YOSHIMATSU = _("Yoshimatsu, T. et al. 1997, Hydrobiologia 358:153-157 (Brachionus rotundiformis, 24 degC)")
 
 GUT = MappingProxyType(
     {
-        "dry filter": Option(5.0, f"60 % gone in 5 min after a filter that ran dry, {ROMERO}"),
-        "submerged filter": Option(60.0, f"60 % gone in 1 h after a careful rinse under water, {ROMERO}"),
+        "dry filter": Option(5.0, _("60 % gone in 5 min after a filter that ran dry, {romero}").format(romero=ROMERO)),
+        "submerged filter": Option(
+            60.0, _("60 % gone in 1 h after a careful rinse under water, {romero}").format(romero=ROMERO)
+        ),
     }
 )
 """Minutes in which a gut loses 60 % of its content, by how the animals were gathered."""
@@ -27,7 +30,9 @@ LIPID_18 = 0.19
 LIPID_Q10 = (1.0, 2.5)
 """By what the loss is taken to rise per 10 degC beyond 18, where nobody measured it: not at all, or as rations do."""
 
-PLATEAU_HOURS = Option(6.0, f"hours to the plateau, no change at 12 and 24, {YOSHIMATSU}")
+PLATEAU_HOURS = Option(
+    6.0, _("hours to the plateau, no change at 12 and 24, {yoshimatsu}").format(yoshimatsu=YOSHIMATSU)
+)
 
 
 def gut_left(minutes: float, gathered: str = "dry filter") -> float:

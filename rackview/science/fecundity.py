@@ -11,33 +11,39 @@ from collections.abc import Sequence
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.development import birth_rate
 from rackview.science.limits import ANY, above, number
 from rackview.science.options import Option, pick
 
-YOSHINAGA = "Yoshinaga, T., Hagiwara, A. & Tsukamoto, K. 2001, Hydrobiologia 446/447:99-105"
+YOSHINAGA = _("Yoshinaga, T., Hagiwara, A. & Tsukamoto, K. 2001, Hydrobiologia 446/447:99-105")
 
 CLUTCHES = MappingProxyType(
     {
         "Brachionus plicatilis, growing": Option(
-            (1.0, 5.0), f"from 5 to 1 eggs a female within five days, {YOSHINAGA}"
+            (1.0, 5.0), _("from 5 to 1 eggs a female within five days, {yoshinaga}").format(yoshinaga=YOSHINAGA)
         ),
-        "Brachionus plicatilis, stationary": Option((1.0, 1.0), f"at the end of the fall, {YOSHINAGA}"),
+        "Brachionus plicatilis, stationary": Option(
+            (1.0, 1.0), _("at the end of the fall, {yoshinaga}").format(yoshinaga=YOSHINAGA)
+        ),
         "Tigriopus californicus": Option(
-            (15.3, 17.0), "18 to 20 and 10 to 15 degC, Powlik, J.J. et al. 1997, Crustaceana 70:324-343"
+            (15.3, 17.0), _("18 to 20 and 10 to 15 degC, Powlik, J.J. et al. 1997, Crustaceana 70:324-343")
         ),
         "Nitocra affinis": Option(
-            (12.0, 25.0), "mean 18.3 at 30 degC, thesis on Nitocra affinis californica, Universiti Putra Malaysia"
+            (12.0, 25.0), _("mean 18.3 at 30 degC, thesis on Nitocra affinis californica, Universiti Putra Malaysia")
         ),
-        "Oithona nana": Option((23.0, 23.0), "28 degC, mixed algae, Huanacuni, J.I. et al. 2021, Animals 11:3544"),
+        "Oithona nana": Option((23.0, 23.0), _("28 degC, mixed algae, Huanacuni, J.I. et al. 2021, Animals 11:3544")),
     }
 )
 """Eggs of one female that carries any (least, most), by animal and state."""
 
 ROTIFER_CLUTCH = Option(
     1.5,
-    "project choice, good within half and twice: 0.5 to 1.2 eggs per female in growth (Snell, Childress, Boyer & Hoff"
-    f" 1987, J. World Aquacult. Soc. 18:270-277) on 70 % of the females ({YOSHINAGA}) are 0.7 to 1.7 on each",
+    _(
+        "project choice, good within half and twice: 0.5 to 1.2 eggs per female in growth (Snell, "
+        "Childress, Boyer & Hoff 1987, J. World Aquacult. Soc. 18:270-277) on 70 % of the females "
+        "({yoshinaga}) are 0.7 to 1.7 on each"
+    ).format(yoshinaga=YOSHINAGA),
 )
 """Eggs that a rotifer with eggs is taken to carry where nobody tallied them. Five, on 70 % of the females, would be
 births of 2.5 a day, three times the fastest growth of the species."""
@@ -45,7 +51,7 @@ births of 2.5 a day, three times the fastest growth of the species."""
 BETWEEN_SACS = MappingProxyType(
     {
         "Oithona davisae": Option(
-            0.75, "days, at any temperature, Uye, S. & Sano, K. 1995, Mar. Ecol. Prog. Ser. 118:121-128"
+            0.75, _("days, at any temperature, Uye, S. & Sano, K. 1995, Mar. Ecol. Prog. Ser. 118:121-128")
         )
     }
 )
@@ -73,8 +79,8 @@ def egg_ratio_from_share(ovigerous_share: float, eggs_per_clutch: float) -> floa
 
     Range: share 0 to 1, clutch 1 to 200 eggs. Source: definition; 0.70 with a clutch of 5 is 3.5, 0.10 with 1 is 0.10.
     """
-    share = number("ovigerous_share", ovigerous_share, 0, 1, "(females with eggs over all females)")
-    return share * number("eggs_per_clutch", eggs_per_clutch, 1, 200, "eggs of a female that has any")
+    share = number("ovigerous_share", ovigerous_share, 0, 1, _("(females with eggs over all females)"))
+    return share * number("eggs_per_clutch", eggs_per_clutch, 1, 200, _("eggs of a female that has any"))
 
 
 def births_from_share(
@@ -87,9 +93,9 @@ def births_from_share(
     0.05 to 60 days, clutch 1 to 200 eggs, spread 1 to 5; the lower clutch is never under 1 egg. Source: Paloheimo 1974,
     Limnol. Oceanogr. 19:692-694; clutches in `CLUTCHES`.
     """
-    share = number("ovigerous_share", ovigerous_share, 0, 1, "(females with eggs over all females)")
-    eggs = number("eggs_per_clutch", eggs_per_clutch, 1, 200, "eggs of a female that has any")
-    times = number("spread", spread, 1, 5, "(times and divided by)")
+    share = number("ovigerous_share", ovigerous_share, 0, 1, _("(females with eggs over all females)"))
+    eggs = number("eggs_per_clutch", eggs_per_clutch, 1, 200, _("eggs of a female that has any"))
+    times = number("spread", spread, 1, 5, _("(times and divided by)"))
     low, middle, high = (
         float(birth_rate(min(share * many, 20.0), egg_days)) for many in (max(eggs / times, 1.0), eggs, eggs * times)
     )
@@ -112,9 +118,9 @@ def nauplii_per_female(eggs_per_clutch: float, egg_days: float, gap_days: float,
     Range: clutch 1 to 200 eggs, egg time above 0 to 60 days, gap 0 to 60 days, hatching 0 to 1. Source: renewal of sac
     after sac; 0.4 spawns a day of 23 are 9.2 in Oithona nana, Huanacuni et al. 2021, Animals 11:3544.
     """
-    eggs = number("eggs_per_clutch", eggs_per_clutch, 1, 200, "eggs of a female that has any")
+    eggs = number("eggs_per_clutch", eggs_per_clutch, 1, 200, _("eggs of a female that has any"))
     cycle = above("egg_days", egg_days, 0, 60, "days") + number("gap_days", gap_days, 0, 60, "days")
-    return eggs * number("hatching", hatching, 0, 1, "(share that hatches)") / cycle
+    return eggs * number("hatching", hatching, 0, 1, _("(share that hatches)")) / cycle
 
 
 def nauplii_per_adult(nauplii: float, volume_l: float, adults_per_ml: float) -> float:
@@ -122,7 +128,9 @@ def nauplii_per_adult(nauplii: float, volume_l: float, adults_per_ml: float) -> 
 
     Range: nauplii 0 or more, volume above 0 to 1e6 L, adults above 0 to 1e4 per mL. Source: units.
     """
-    adults = above("volume_l", volume_l, 0, 1e6, "L") * 1000 * above("adults_per_ml", adults_per_ml, 0, 1e4, "per mL")
+    adults = (
+        above("volume_l", volume_l, 0, 1e6, "L") * 1000 * above("adults_per_ml", adults_per_ml, 0, 1e4, _("per mL"))
+    )
     return number("nauplii", nauplii, 0, ANY, "nauplii") / adults
 
 
@@ -134,7 +142,7 @@ def stage_shares(days: Sequence[float], rate: float) -> tuple[float, ...]:
     365 days, rate -2 to 2 per day. Source: stable age distribution, Lotka, A.J. 1925, Elements of Physical Biology.
     """
     if len(days) < 2:
-        raise InputError("days", f"{len(days)} values", "the days of two stages or more")
+        raise InputError("days", _("{days} values").format(days=len(days)), _("the days of two stages or more"))
     r = number("rate", rate, -2, 2, "per day")
     spent = [above("days", d, 0, 365, "days") for d in days]
     parts, age = [], 0.0

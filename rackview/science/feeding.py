@@ -11,6 +11,7 @@ from types import MappingProxyType
 import numpy as np
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, above, number
 from rackview.science.options import Option
 
@@ -35,18 +36,23 @@ RATIONS = MappingProxyType(
     {
         "algal cells": Option(
             (0.79, 0.79),
-            "1.3e5 cells of Nannochloropsis per rotifer and day in a recirculating culture, Louisiana State University "
-            "dissertation 1537, with 6.1 pg per cell (common practice, no source)",
+            _(
+                "1.3e5 cells of Nannochloropsis per rotifer and day in a recirculating "
+                "culture, Louisiana State University "
+                "dissertation 1537, with 6.1 pg per cell (common practice, no source)"
+            ),
         ),
         "body weight": Option(
             (0.19, 0.76),
-            "60 to 90 % of dry weight a day, Navarro, N. 1999, J. Exp. Mar. Biol. Ecol. 237:75-87, of 0.314 to "
-            "0.846 ug, Yufera, M. & Pascual, E. 1989, doi 10.1007/978-94-009-0465-1_45",
+            _(
+                "60 to 90 % of dry weight a day, Navarro, N. 1999, J. Exp. Mar. Biol. Ecol. 237:75-87, of 0.314 to "
+                "0.846 ug, Yufera, M. & Pascual, E. 1989, doi 10.1007/978-94-009-0465-1_45"
+            ),
         ),
-        "yeast": Option((0.8, 2.0), "Attramadal & Sandvand 1993, Fish Farming Technology (yeast and oil, 23 degC)"),
+        "yeast": Option((0.8, 2.0), _("Attramadal & Sandvand 1993, Fish Farming Technology (yeast and oil, 23 degC)")),
         "dry diet": Option(
             (0.25, 0.53),
-            "common practice, no source; within the ration by body weight",
+            _("common practice, no source; within the ration by body weight"),
         ),
     }
 )
@@ -75,7 +81,7 @@ def ration_from_table(density_per_ml: float) -> float:
     Range: 100 to 5000 rotifers per mL; the last step, 0.25, stands for all above 500. Source: common practice, no
     source; every step lies within the ration by body weight of `RATIONS`, which has a source.
     """
-    density = number("density_per_ml", density_per_ml, 100, 5000, "rotifers per mL, where the table speaks")
+    density = number("density_per_ml", density_per_ml, 100, 5000, _("rotifers per mL, where the table speaks"))
     return next(ration for start, ration in reversed(DENSITY_RATIONS) if density >= start)
 
 
@@ -86,7 +92,7 @@ def ration_from_curve(density_per_ml: float) -> float:
     table itself falls by up to 15 % from one step to the next. Range: 100 to 500 rotifers per mL. Source: our own fit
     to the table of `ration_from_table`, which is common practice, no source.
     """
-    density = number("density_per_ml", density_per_ml, 100, 500, "rotifers per mL, where the fit was made")
+    density = number("density_per_ml", density_per_ml, 100, 500, _("rotifers per mL, where the fit was made"))
     return float(6.5 * density**-0.517)
 
 
@@ -99,8 +105,12 @@ def ration_from_cells(cells_per_animal_day: float, cell_pg: float) -> float:
     if ration > SANE_RATION[1]:
         raise InputError(
             "cells_per_animal_day",
-            f"{cells_per_animal_day:g} cells of {cell_pg:g} pg, that is {ration:.3g} g per million",
-            f"cells that come to at most {SANE_RATION[1]:g} g dry per million animals and day",
+            _("{cells_per_animal_day:g} cells of {cell_pg:g} pg, that is {ration:.3g} g per million").format(
+                cells_per_animal_day=cells_per_animal_day, cell_pg=cell_pg, ration=ration
+            ),
+            _("cells that come to at most {sane_ration:g} g dry per million animals and day").format(
+                sane_ration=SANE_RATION[1]
+            ),
         )
     return ration
 
@@ -119,13 +129,13 @@ def ration_doubt(g_per_million: float) -> str:
 
     Range: 0 or more. Source: agreement of the four roads in `RATIONS`.
     """
-    ration = number("g_per_million", g_per_million, 0, ANY, "g dry per million and day")
+    ration = number("g_per_million", g_per_million, 0, ANY, _("g dry per million and day"))
     if SANE_RATION[0] <= ration <= SANE_RATION[1]:
         return ""
-    return (
-        f"{ration:.3g} g dry per million animals and day is outside {SANE_RATION[0]:g} to {SANE_RATION[1]:g}: "
-        "check the units, the strength of the feed and the count."
-    )
+    return _(
+        "{ration:.3g} g dry per million animals and day is outside {sane_ration:g} to "
+        "{sane_ration_2:g}: check the units, the strength of the feed and the count."
+    ).format(ration=ration, sane_ration=SANE_RATION[0], sane_ration_2=SANE_RATION[1])
 
 
 def dose_g(animals: float, g_per_million: float, days: float = 1.0) -> float:
@@ -134,7 +144,7 @@ def dose_g(animals: float, g_per_million: float, days: float = 1.0) -> float:
     Range: animals 0 or more, ration 0.1 to 3 g dry per million and day, days 0 to 31. Source: units; the bounds from
     the agreement of the four roads in `RATIONS`.
     """
-    ration = number("g_per_million", g_per_million, *SANE_RATION, "g dry per million and day")
+    ration = number("g_per_million", g_per_million, *SANE_RATION, _("g dry per million and day"))
     return number("animals", animals, 0, ANY, "animals") / 1e6 * ration * number("days", days, 0, 31, "days")
 
 
@@ -159,7 +169,7 @@ def dose_ml(grams_dry: float, dry_g_per_ml: float) -> float:
 
     Range: grams 0 or more, strength above 0 to 1 g/mL. Source: units.
     """
-    return number("grams_dry", grams_dry, 0, ANY, "g") / above("dry_g_per_ml", dry_g_per_ml, 0, 1, "g dry per mL")
+    return number("grams_dry", grams_dry, 0, ANY, "g") / above("dry_g_per_ml", dry_g_per_ml, 0, 1, _("g dry per mL"))
 
 
 def grams_of_cells(cells: float, cell_pg: float) -> float:
@@ -184,14 +194,18 @@ def dose_for_cells(volume_l: float, wanted_per_ml: float, present_per_ml: float,
     (wanted - present) * volume / (feed - wanted), the volume of the dose itself counted; 0 when there is enough. Range:
     volume above 0 to 1e5 L, cells 0 or more, the feed denser than what is wanted. Source: mass balance.
     """
-    wanted = number("wanted_per_ml", wanted_per_ml, 0, 1e9, "cells per mL")
-    present = number("present_per_ml", present_per_ml, 0, 1e9, "cells per mL")
-    feed = above("feed_cells_per_ml", feed_cells_per_ml, 0, 1e12, "cells per mL")
+    wanted = number("wanted_per_ml", wanted_per_ml, 0, 1e9, _("cells per mL"))
+    present = number("present_per_ml", present_per_ml, 0, 1e9, _("cells per mL"))
+    feed = above("feed_cells_per_ml", feed_cells_per_ml, 0, 1e12, _("cells per mL"))
     volume = above("volume_l", volume_l, 0, 1e5, "L") * 1000
     if present >= wanted:
         return 0.0
     if feed <= wanted:
-        raise InputError("feed_cells_per_ml", feed_cells_per_ml, f"more cells per mL than the {wanted:g} wanted")
+        raise InputError(
+            "feed_cells_per_ml",
+            feed_cells_per_ml,
+            _("more cells per mL than the {wanted:g} wanted").format(wanted=wanted),
+        )
     return (wanted - present) * volume / (feed - wanted)
 
 

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
 
+from rackview.language import _
+
 OUTSIDE = "outside_values"
 """The checks of a formula that are rows of the table of outside values."""
 
@@ -38,11 +40,15 @@ class Input:
     def range_words(self) -> str:
         """The range in words, such as ``5 to 35 degC``; empty where it is told by the words of the formula."""
         if self.choices:
-            return "one of " + ", ".join(self.choices)
+            return _("one of ") + ", ".join(self.choices)
         if self.low is None:
             return self.unit
-        start = f"above {self.low:g}" if self.open_low else f"{self.low:g}"
-        words = f"{start} or more" if self.high is None else f"{start} to {self.high:.10g}"
+        start = _("above {low:g}").format(low=self.low) if self.open_low else f"{self.low:g}"
+        words = (
+            _("{start} or more").format(start=start)
+            if self.high is None
+            else _("{start} to {high:.10g}").format(start=start, high=self.high)
+        )
         return f"{words} {self.unit}".rstrip()
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, Array, Number, above, number, numbers, plain
 from rackview.science.tails import student_t
 
@@ -20,9 +21,9 @@ RATES = (-20.0, 20.0)
 
 
 def _share(field: str, value: float) -> float:
-    found = number(field, value, 0, 1, "(share of the culture)")
+    found = number(field, value, 0, 1, _("(share of the culture)"))
     if found == 1:
-        raise InputError(field, value, "a share from 0 to below 1: after taking all there is no growth to speak of")
+        raise InputError(field, value, _("a share from 0 to below 1: after taking all there is no growth to speak of"))
     return found
 
 
@@ -46,7 +47,7 @@ def two_point_rate(
     start = above("n1", n1) * above("volume1", volume1)
     taken = number("removed", removed)
     if taken >= start:
-        raise InputError("removed", removed, f"less than the {start:g} animals counted before")
+        raise InputError("removed", removed, _("less than the {start:g} animals counted before").format(start=start))
     end = above("n2", n2) * above("volume2", volume2)
     kept = math.fsum(math.log1p(-_share("shares", share)) for share in shares)
     return (math.log(end) - math.log(start - taken) - kept) / above("days", days, 0, 36_500, "days")
@@ -68,7 +69,7 @@ def density_after_refill(density: float, share: float, refill_density: float = 0
 
     n (1 - f) + f n_in. Range: densities 0 or more, share 0 to 1. Source: mass balance.
     """
-    part = number("share", share, 0, 1, "(share of the culture)")
+    part = number("share", share, 0, 1, _("(share of the culture)"))
     return number("density", density) * (1 - part) + part * number("refill_density", refill_density)
 
 
@@ -110,9 +111,9 @@ def rate_for_share(share: Number) -> Number:
 
     Range: share 0 to below 1. Source: algebra of exponential growth, the inverse of `steady_share`.
     """
-    found = numbers("share", share, 0, 1, "(share of the culture)")
+    found = numbers("share", share, 0, 1, _("(share of the culture)"))
     if np.any(np.asarray(found) >= 1):
-        raise InputError("share", "1", "a share from 0 to below 1: no rate makes good a vessel emptied every day")
+        raise InputError("share", "1", _("a share from 0 to below 1: no rate makes good a vessel emptied every day"))
     return -np.log1p(-np.asarray(found))  # type: ignore[no-any-return]
 
 
@@ -131,7 +132,7 @@ def yield_per_day(density_per_ml: float, volume_l: float, share_per_day: float) 
     density * 1000 * volume * share. Range: 0 or more each. Source: mass balance.
     """
     return (
-        number("density_per_ml", density_per_ml, 0, ANY, "animals per mL")
+        number("density_per_ml", density_per_ml, 0, ANY, _("animals per mL"))
         * 1000
         * number("volume_l", volume_l, 0, ANY, "L")
         * number("share_per_day", share_per_day, 0, 20, "per day")
@@ -211,10 +212,18 @@ def _columns(days: ArrayLike, least: int = 3, **others: ArrayLike) -> list[Array
     for field, values in others.items():
         column = np.atleast_1d(np.asarray(numbers(field, np.asarray(values, dtype=np.float64), -ANY)))
         if column.shape != found[0].shape:
-            raise InputError(field, f"{column.size} values", f"one value for each of the {found[0].size} days")
+            raise InputError(
+                field,
+                _("{size} values").format(size=column.size),
+                _("one value for each of the {size} days").format(size=found[0].size),
+            )
         found.append(column)
     if found[0].size < least or np.ptp(found[0]) == 0:
-        raise InputError("days", f"{np.unique(found[0]).size} different", f"{least} values or more, not all the same")
+        raise InputError(
+            "days",
+            _("{size} different").format(size=np.unique(found[0]).size),
+            _("{least} values or more, not all the same").format(least=least),
+        )
     return found
 
 
@@ -236,7 +245,7 @@ def log_linear_fit(
     )
     for field, column in (("densities", n), ("weights", w)):
         if (column <= 0).any():
-            raise InputError(field, column[column <= 0][0], "numbers above 0; for a count of zero use poisson_fit")
+            raise InputError(field, column[column <= 0][0], _("numbers above 0; for a count of zero use poisson_fit"))
     return _solve_line(t, np.log(n) - s, w, scale=None)
 
 
@@ -266,12 +275,12 @@ def poisson_fit(
         days, animals=animals, looked_at_ml=looked_at_ml, shifts=np.zeros(np.size(days)) if shifts is None else shifts
     )
     if (n < 0).any() or (n > 0).sum() < 2:
-        raise InputError("animals", n.tolist(), "counts of 0 or more, at least two of them above 0")
+        raise InputError("animals", n.tolist(), _("counts of 0 or more, at least two of them above 0"))
     if (ml <= 0).any():
-        raise InputError("looked_at_ml", ml[ml <= 0][0], "volumes above 0 mL")
+        raise InputError("looked_at_ml", ml[ml <= 0][0], _("volumes above 0 mL"))
     offset = np.log(ml) + s
     eta = np.log(np.maximum(n, 0.5))
-    for _ in range(100):
+    for _unused in range(100):
         mu = np.exp(eta)
         fit = _solve_line(t, eta - offset + (n - mu) / mu, mu, scale=1.0)
         new = np.clip(fit.log_start + fit.rate * t + offset, -50, 50)

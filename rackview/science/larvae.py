@@ -14,21 +14,27 @@ from types import MappingProxyType
 import numpy as np
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, above, number, whole
 from rackview.science.options import Option, pick
 
-TREECE = "Treece, G.D. & Davis, D.A. 2000, SRAC Publication 701 (read in a reprint)"
-FLOUNDER = "summer flounder, University of Rhode Island 1999"
+TREECE = _("Treece, G.D. & Davis, D.A. 2000, SRAC Publication 701 (read in a reprint)")
+FLOUNDER = _("summer flounder, University of Rhode Island 1999")
 
 RATIONS = MappingProxyType(
     {
-        "measured": Option((62.0, 301.0), f"rotifers per larva and day at 6 and 13 days after hatching, {FLOUNDER}"),
-        "upper figure": Option((1900.0, 1900.0), f"up to this many eaten per larva and day in general, {TREECE}"),
+        "measured": Option(
+            (62.0, 301.0),
+            _("rotifers per larva and day at 6 and 13 days after hatching, {flounder}").format(flounder=FLOUNDER),
+        ),
+        "upper figure": Option(
+            (1900.0, 1900.0), _("up to this many eaten per larva and day in general, {treece}").format(treece=TREECE)
+        ),
     }
 )
 """Rotifers eaten per larva and day (least, most), by source: 6 to 30 times apart."""
 
-OFFER = Option(3.0, f"producers offer three times what is eaten, {TREECE}")
+OFFER = Option(3.0, _("producers offer three times what is eaten, {treece}").format(treece=TREECE))
 
 EMBRYO_C = (24.0, 26.0, 27.0, 28.0)
 EMBRYO_DAYS = (11.0, 8.0, 152 / 24, 152 / 24)
@@ -58,31 +64,38 @@ CALENDAR = MappingProxyType(
                 0,
                 7,
                 (6, 10),
-                "6 to 8 per mL, Gopakumar, George & Jasmine 2001, Perspectives in Mariculture; 8 to 10 for 10 days, "
-                "Divya, S.P. et al. 2011, ScienceAsia 37:179-185; the last day is a choice within their 4 to 10",
+                _(
+                    "6 to 8 per mL, Gopakumar, George & Jasmine 2001, Perspectives in "
+                    "Mariculture; 8 to 10 for 10 days, "
+                    "Divya, S.P. et al. 2011, ScienceAsia 37:179-185; the last day is a choice within their 4 to 10"
+                ),
             ),
             PreyPeriod(
                 "Artemia nauplii",
                 5,
                 20,
                 (4, 6),
-                "from day 5 without loss, Murray, C.A. et al. 2025, Fishes 10:461; density, Divya et al. 2011; the "
-                "last day within the weaning of 15 to 25, review by Sarvi & Pourmozaffar",
+                _(
+                    "from day 5 without loss, Murray, C.A. et al. 2025, Fishes 10:461; density, Divya et al. 2011; the "
+                    "last day within the weaning of 15 to 25, review by Sarvi & Pourmozaffar"
+                ),
             ),
-            PreyPeriod("dry diet", 5, 25, None, "from day 5 best of 5, 8, 11: Murray et al. 2025, Fishes 10:461"),
+            PreyPeriod("dry diet", 5, 25, None, _("from day 5 best of 5, 8, 11: Murray et al. 2025, Fishes 10:461")),
         ),
         "red drum": (
             PreyPeriod("rotifers", 3, 11, (3, 5), TREECE),
             PreyPeriod("Artemia nauplii", 11, 21, None, TREECE),
         ),
-        "striped mullet": (PreyPeriod("rotifers", 3, 40, (10, 10), f"{TREECE}; the first day as for red drum"),),
+        "striped mullet": (
+            PreyPeriod("rotifers", 3, 40, (10, 10), _("{treece}; the first day as for red drum").format(treece=TREECE)),
+        ),
         "seven-band grouper": (
             PreyPeriod(
                 "rotifers",
                 3,
                 12,
                 (20, 20),
-                "20 per mL for 10 days, Wullur, S. et al. 2007; the first day as for red drum",
+                _("20 per mL for 10 days, Wullur, S. et al. 2007; the first day as for red drum"),
             ),
         ),
     }
@@ -95,8 +108,8 @@ def animals_to_add(tank_l: float, target_per_ml: float, left_per_ml: float = 0.0
 
     Range: tank above 0 to 1e6 L, densities 0 to 1000 per mL. Source: units.
     """
-    target = number("target_per_ml", target_per_ml, 0, 1000, "animals per mL")
-    left = number("left_per_ml", left_per_ml, 0, 1000, "animals per mL")
+    target = number("target_per_ml", target_per_ml, 0, 1000, _("animals per mL"))
+    left = number("left_per_ml", left_per_ml, 0, 1000, _("animals per mL"))
     return max(target - left, 0.0) * above("tank_l", tank_l, 0, 1e6, "L") * 1000
 
 
@@ -114,8 +127,8 @@ def prey_per_day(
     as for `animals_to_add`; larvae 0 to 1e7, eaten 0 to 6000 per larva and day, feeds 1 to 48 a day. Source: mass
     balance.
     """
-    feeds = number("feeds_per_day", feeds_per_day, 1, 48, "feeds per day")
-    appetite = number("eaten_per_larva", eaten_per_larva, 0, 6000, "animals per larva and day")
+    feeds = number("feeds_per_day", feeds_per_day, 1, 48, _("feeds per day"))
+    appetite = number("eaten_per_larva", eaten_per_larva, 0, 6000, _("animals per larva and day"))
     between = number("larvae", larvae, 0, 1e7, "larvae") * appetite * (1 - 1 / feeds)
     return animals_to_add(tank_l, target_per_ml, left_per_ml) + between
 
@@ -129,10 +142,10 @@ def eaten_per_larva(age_days: float, by: str = "measured") -> float:
     """
     option = pick(RATIONS, "by", by)
     if by == "measured":
-        age = number("age_days", age_days, 6, 13, "days after hatching, where it was measured")
+        age = number("age_days", age_days, 6, 13, _("days after hatching, where it was measured"))
         first, last = option.value
         return float(first * math.exp(math.log(last / first) / 7 * (age - 6)))
-    number("age_days", age_days, 7, 30, "days after hatching, which the figure is for")
+    number("age_days", age_days, 7, 30, _("days after hatching, which the figure is for"))
     return option.value[0]
 
 
@@ -142,8 +155,8 @@ def rotifers_per_larva(days: float, eaten_per_day: float, offered: float = 1.0) 
     Range: 0 to 60 days, 0 to 6000 per day, 1 to 10 times what is eaten. Source: Treece & Davis 2000, SRAC Publication
     701, who offer 3 times.
     """
-    eaten = number("eaten_per_day", eaten_per_day, 0, 6000, "rotifers per day")
-    return number("days", days, 0, 60, "days") * eaten * number("offered", offered, 1, 10, "(offered over eaten)")
+    eaten = number("eaten_per_day", eaten_per_day, 0, 6000, _("rotifers per day"))
+    return number("days", days, 0, 60, "days") * eaten * number("offered", offered, 1, 10, _("(offered over eaten)"))
 
 
 def larvae_alive(hatched: float, survival_per_day: float, days: float) -> float:
@@ -151,7 +164,7 @@ def larvae_alive(hatched: float, survival_per_day: float, days: float) -> float:
 
     Range: hatched 0 to 1e7, survival 0 to 1 per day, 0 to 365 days. Source: constant daily survival.
     """
-    share = number("survival_per_day", survival_per_day, 0, 1, "(share alive a day later)")
+    share = number("survival_per_day", survival_per_day, 0, 1, _("(share alive a day later)"))
     return float(number("hatched", hatched, 0, 1e7, "larvae") * share ** number("days", days, 0, 365, "days"))
 
 
@@ -178,7 +191,7 @@ def calendar(group: str) -> tuple[PreyPeriod, ...]:
     Range: the groups named there. Source: in each entry.
     """
     if group not in CALENDAR:
-        raise InputError("group", group, "one of " + ", ".join(CALENDAR))
+        raise InputError("group", group, _("one of ") + ", ".join(CALENDAR))
     return CALENDAR[group]
 
 
@@ -187,7 +200,7 @@ def prey_on(group: str, day: int) -> tuple[PreyPeriod, ...]:
 
     Range: day 0 to 365. Source: in each entry of `CALENDAR`.
     """
-    age = whole("day", day, 0, 365, "days after hatching")
+    age = whole("day", day, 0, 365, _("days after hatching"))
     return tuple(f for f in calendar(group) if f.first_day <= age <= f.last_day)
 
 
@@ -196,7 +209,9 @@ def larvae_for(animals: float, eaten: float) -> float:
 
     Range: animals 0 or more, eaten above 0 to 6000 per larva and day. Source: units.
     """
-    return number("animals", animals, 0, ANY, "animals") / above("eaten", eaten, 0, 6000, "animals per larva and day")
+    return number("animals", animals, 0, ANY, "animals") / above(
+        "eaten", eaten, 0, 6000, _("animals per larva and day")
+    )
 
 
 GOOD_RATIO, POSSIBLE_RATIO, LARGEST_RATIO = (0.25, 0.40), 0.60, 0.90
@@ -230,7 +245,7 @@ def prey_fits(prey_um: float, mouth_um: float) -> str:
         (POSSIBLE_RATIO, "possible"),
         (LARGEST_RATIO, "doubtful"),
     )
-    return next((w for edge, w in steps if ratio < edge or (ratio == edge and w != "small")), "too large")
+    return next((w for edge, w in steps if ratio < edge or (ratio == edge and w != "small")), _("too large"))
 
 
 def prey_for_mouth(mouth_um: float, ratio: float = 0.36) -> float:
@@ -239,7 +254,7 @@ def prey_for_mouth(mouth_um: float, ratio: float = 0.36) -> float:
     Range: mouth above 0 to 1e4 um, ratio 0.1 to 0.9. Source: 0.36 of mouth height, turbot, Cunha & Planas, Aquaculture
     175:103-110.
     """
-    return above("mouth_um", mouth_um, 0, 1e4, "um") * number("ratio", ratio, 0.1, 0.9, "(prey over mouth)")
+    return above("mouth_um", mouth_um, 0, 1e4, "um") * number("ratio", ratio, 0.1, 0.9, _("(prey over mouth)"))
 
 
 def larvae_supported(animals_per_day: float, eaten: float, scatter: float = 0.35, chance: float = 0.9) -> float:
@@ -250,9 +265,9 @@ def larvae_supported(animals_per_day: float, eaten: float, scatter: float = 0.35
     larva and day, scatter 0 to 2, chance 0.5 to 0.999. Source: quantile of the log-normal distribution; scatter 33 %,
     World Aquaculture Society abstract 156505 (Parvocalanus crassirostris).
     """
-    supply = number("animals_per_day", animals_per_day, 0, ANY, "animals per day")
+    supply = number("animals_per_day", animals_per_day, 0, ANY, _("animals per day"))
     sure = number("chance", chance, 0.5, 0.999, "(chance)")
     lasts = supply * math.exp(
-        -NormalDist().inv_cdf(sure) * number("scatter", scatter, 0, 2, "(standard deviation of ln)")
+        -NormalDist().inv_cdf(sure) * number("scatter", scatter, 0, 2, _("(standard deviation of ln)"))
     )
-    return lasts / above("eaten", eaten, 0, 6000, "animals per larva and day")
+    return lasts / above("eaten", eaten, 0, 6000, _("animals per larva and day"))

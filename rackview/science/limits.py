@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 Array = NDArray[np.float64]
 Number = TypeVar("Number", float, Array)
@@ -23,8 +24,8 @@ def span(low: float, high: float, unit: str) -> str:
     """The words for a range, e.g. ``a number from 2 to 42 (no unit)``."""
     of = f" {unit}" if unit else ""
     if high == ANY:
-        return f"a number{of}" if low == -ANY else f"a number of {low:.10g}{of} or more"
-    return f"a number from {low:.10g} to {high:.10g}{of}"
+        return f"a number{of}" if low == -ANY else _("a number of {low:.10g}{of} or more").format(low=low, of=of)
+    return _("a number from {low:.10g} to {high:.10g}{of}").format(low=low, high=high, of=of)
 
 
 def numbers(field: str, value: Number, low: float = 0.0, high: float = ANY, unit: str = "") -> Number:
@@ -51,25 +52,31 @@ def number(field: str, value: float, low: float = 0.0, high: float = ANY, unit: 
     """`value` as one finite float within [low, high]; see `numbers`."""
     found = numbers(field, value, low, high, unit)
     if not isinstance(found, float):
-        raise InputError(field, value, f"a single value, {span(low, high, unit)}")
+        raise InputError(field, value, _("a single value, {low}").format(low=span(low, high, unit)))
     return found
 
 
 def above(field: str, value: float, floor: float = 0.0, high: float = ANY, unit: str = "") -> float:
     """`value` as one finite float above `floor` and at most `high`."""
     of = f" {unit}" if unit else ""
-    upper = "" if high == ANY else f" and at most {high:.10g}"
+    upper = "" if high == ANY else _(" and at most {high:.10g}").format(high=high)
     found = number(field, value, -ANY, ANY, unit)
     if not floor < found <= high:
-        raise InputError(field, value, f"a number above {floor:.10g}{upper}{of}")
+        raise InputError(
+            field, value, _("a number above {floor:.10g}{upper}{of}").format(floor=floor, upper=upper, of=of)
+        )
     return found
 
 
 def whole(field: str, value: float, low: int = 0, high: float = ANY, unit: str = "") -> int:
     """`value` as a whole number within [low, high]."""
-    upper = "or more" if high == ANY else f"to {high:.10g}"
+    upper = _("or more") if high == ANY else _("to {high:.10g}").format(high=high)
     of = f" {unit}" if unit else ""
-    wanted = f"a whole number of {low}{of} or more" if high == ANY else f"a whole number from {low} {upper}{of}"
+    wanted = (
+        _("a whole number of {low}{of} or more").format(low=low, of=of)
+        if high == ANY
+        else _("a whole number from {low} {upper}{of}").format(low=low, upper=upper, of=of)
+    )
     try:
         found = number(field, value, low, high, unit)
     except InputError:
@@ -81,7 +88,9 @@ def whole(field: str, value: float, low: int = 0, high: float = ANY, unit: str =
 
 def tally(field: str, values: Iterable[float], least: int = 1) -> tuple[int, ...]:
     """Whole numbers of 0 or more, at least `least` of them."""
-    wanted = "whole numbers of 0 or more" + (f", at least {least} of them" if least > 1 else ", one per aliquot")
+    wanted = _("whole numbers of 0 or more") + (
+        _(", at least {least} of them").format(least=least) if least > 1 else _(", one per aliquot")
+    )
     try:
         given = tuple(values)
     except TypeError:

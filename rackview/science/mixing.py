@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import above, number
 from rackview.science.seawater import SALINITIES, TEMPERATURES, density, g_per_kg, pure_water_density
 
@@ -17,7 +18,9 @@ SALINITY_STEP = 5.0
 """Largest change of salinity at once that rotifers are given: common practice, no source. Half of the rotifers moved by
 as much at once, from 20 to 15, still swam: Oie, G. & Olsen, Y. 1993, Hydrobiologia 255/256:81-86."""
 
-STEP_WARNING = "This moves the salinity by {step:.1f}, more than {most:g} at once: do it in {times} steps, hours apart."
+STEP_WARNING = _(
+    "This moves the salinity by {step:.1f}, more than {most:g} at once: do it in {times} steps, hours apart."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +43,7 @@ class Refilled:
 
 
 def _salinity(field: str, value: float) -> float:
-    return number(field, value, *SALINITIES, "(practical salinity)")
+    return number(field, value, *SALINITIES, _("(practical salinity)"))
 
 
 def _volume(field: str, value: float) -> float:
@@ -52,7 +55,7 @@ def _temperature(value: float) -> float:
 
 
 def _dry(share: float) -> float:
-    return above("dry_fraction", share, 0, 1, "(dry salt in the product)")
+    return above("dry_fraction", share, 0, 1, _("(dry salt in the product)"))
 
 
 def mass_kg(volume_l: float, salinity: float, temperature_c: float) -> float:
@@ -106,7 +109,11 @@ def salt_to_raise(
     """
     now, then = _salinity("salinity", salinity), _salinity("wanted", wanted)
     if then < now:
-        raise InputError("wanted", wanted, f"a practical salinity of at least the {now:g} there is; dilute to lower it")
+        raise InputError(
+            "wanted",
+            wanted,
+            _("a practical salinity of at least the {now:g} there is; dilute to lower it").format(now=now),
+        )
     mass = mass_kg(volume_l, now, temperature_c)
     return 1000 * mass * (g_per_kg(then) - g_per_kg(now)) / (1000 - g_per_kg(then)) / _dry(dry_fraction)
 
@@ -116,10 +123,12 @@ def fresh_to_dilute(volume_l: float, salinity: float, wanted: float, temperature
 
     Range: wanted above 0, at most the salinity there is; volume above 0 to 1e6 L, -2 to 40 degC. Source: mass balance.
     """
-    now, then = _salinity("salinity", salinity), above("wanted", wanted, 0, 42, "(practical salinity)")
+    now, then = _salinity("salinity", salinity), above("wanted", wanted, 0, 42, _("(practical salinity)"))
     if then > now:
         raise InputError(
-            "wanted", wanted, f"a practical salinity of at most the {now:g} there is; add salt to raise it"
+            "wanted",
+            wanted,
+            _("a practical salinity of at most the {now:g} there is; add salt to raise it").format(now=now),
         )
     fresh = mass_kg(volume_l, now, temperature_c) * (now - then) / then
     return fresh * 1000 / pure_water_density(_temperature(temperature_c))
@@ -132,7 +141,7 @@ def join(waters: Sequence[WaterBody]) -> WaterBody:
     to 42, -2 to 40 degC. Source: mass balance.
     """
     if len(waters) == 0:
-        raise InputError("waters", "none", "one water or more, each with L, salinity and degC")
+        raise InputError("waters", "none", _("one water or more, each with L, salinity and degC"))
     masses = [mass_kg(w.volume_l, w.salinity, w.temperature_c) for w in waters]
     total = math.fsum(masses)
     salinity = math.fsum(m * w.salinity for m, w in zip(masses, waters, strict=True)) / total
@@ -147,10 +156,14 @@ def evaporated_l(volume_l: float, salinity: float, salinity_now: float, temperat
     `volume_l` is the level before. Range: salinity now from the salinity before to 42, the latter above 0. Source: mass
     balance.
     """
-    before = above("salinity", salinity, 0, 42, "(practical salinity)")
+    before = above("salinity", salinity, 0, 42, _("(practical salinity)"))
     now = _salinity("salinity_now", salinity_now)
     if now < before:
-        raise InputError("salinity_now", salinity_now, f"a practical salinity of at least the {before:g} before")
+        raise InputError(
+            "salinity_now",
+            salinity_now,
+            _("a practical salinity of at least the {before:g} before").format(before=before),
+        )
     lost = mass_kg(volume_l, before, temperature_c) * (1 - before / now)
     return lost * 1000 / pure_water_density(_temperature(temperature_c))
 
@@ -163,7 +176,11 @@ def salinity_after_evaporation(volume_l: float, salinity: float, lost_l: float, 
     mass = mass_kg(volume_l, salinity, temperature_c)
     lost = number("lost_l", lost_l, 0, 1e6, "L") * pure_water_density(_temperature(temperature_c)) / 1000
     if lost >= mass or salinity * mass / (mass - lost) > SALINITIES[1]:
-        raise InputError("lost_l", lost_l, f"L that leave a practical salinity of at most {SALINITIES[1]:g} behind")
+        raise InputError(
+            "lost_l",
+            lost_l,
+            _("L that leave a practical salinity of at most {salinities:g} behind").format(salinities=SALINITIES[1]),
+        )
     return salinity * mass / (mass - lost)
 
 
@@ -176,8 +193,10 @@ def after_refill(vessel: WaterBody, taken_l: float, refill: WaterBody, most_step
     """
     taken = number("taken_l", taken_l, 0, 1e6, "L")
     if taken >= vessel.volume_l:
-        raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
-    most = number("most_step", most_step, 0.5, 42, "(practical salinity)")
+        raise InputError(
+            "taken_l", taken_l, _("less than the {volume_l:g} L in the vessel").format(volume_l=vessel.volume_l)
+        )
+    most = number("most_step", most_step, 0.5, 42, _("(practical salinity)"))
     after = join([WaterBody(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c), refill])
     step = after.salinity - vessel.salinity
     steps = salinity_steps(vessel.salinity, after.salinity, most)
@@ -193,7 +212,9 @@ def refill_salinity(vessel: WaterBody, taken_l: float, refill_l: float, wanted: 
     """
     taken = number("taken_l", taken_l, 0, 1e6, "L")
     if taken >= vessel.volume_l:
-        raise InputError("taken_l", taken_l, f"less than the {vessel.volume_l:g} L in the vessel")
+        raise InputError(
+            "taken_l", taken_l, _("less than the {volume_l:g} L in the vessel").format(volume_l=vessel.volume_l)
+        )
     refill, target = _volume("refill_l", refill_l), _salinity("wanted", wanted)
     left = mass_kg(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
 
@@ -205,9 +226,13 @@ def refill_salinity(vessel: WaterBody, taken_l: float, refill_l: float, wanted: 
     if missing(low) > 0 or missing(high) < 0:
         kept = WaterBody(vessel.volume_l - taken, vessel.salinity, vessel.temperature_c)
         least, most = (join([kept, WaterBody(refill, s, vessel.temperature_c)]).salinity for s in SALINITIES)
-        between = f"from {least:.1f} to {most:.1f}"
-        raise InputError("wanted", wanted, f"a practical salinity {between}, which is all that this refill can reach")
-    for _ in range(100):
+        between = _("from {least:.1f} to {most:.1f}").format(least=least, most=most)
+        raise InputError(
+            "wanted",
+            wanted,
+            _("a practical salinity {between}, which is all that this refill can reach").format(between=between),
+        )
+    for _unused in range(100):
         middle = (low + high) / 2
         low, high = (low, middle) if missing(middle) > 0 else (middle, high)
     return (low + high) / 2
@@ -220,4 +245,4 @@ def salinity_steps(salinity: float, wanted: float, most_step: float = SALINITY_S
     rotifers moved down as much at once still swam: Oie & Olsen 1993, Hydrobiologia 255/256:81-86).
     """
     way = abs(_salinity("wanted", wanted) - _salinity("salinity", salinity))
-    return math.ceil(way / number("most_step", most_step, 0.5, 42, "(practical salinity)") - 1e-9)
+    return math.ceil(way / number("most_step", most_step, 0.5, 42, _("(practical salinity)")) - 1e-9)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 V = TypeVar("V")
 
@@ -24,5 +25,5 @@ class Option(Generic[V]):
 def pick(options: Mapping[str, Option[V]], field: str, name: str) -> Option[V]:
     """The option called `name`; raises `InputError` listing the names for any other."""
     if name not in options:
-        raise InputError(field, name, "one of " + ", ".join(options))
+        raise InputError(field, name, _("one of ") + ", ".join(options))
     return options[name]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
 
 KELVIN = 273.15
@@ -19,7 +20,7 @@ def saturation_mg_l(temperature_c: Number, salinity: Number, pressure_atm: float
     Oceanogr. 29:620-632, as in APHA Standard Methods 4500-O and USGS Office of Water Quality Tech. Memo. 2011.03.
     """
     t = numbers("temperature_c", temperature_c, 0, 40, "degC")
-    s = numbers("salinity", salinity, 0, 40, "(practical salinity)")
+    s = numbers("salinity", salinity, 0, 40, _("(practical salinity)"))
     p = number("pressure_atm", pressure_atm, 0.5, 1.1, "atm")
     k = t + KELVIN
     log_c = -139.34411 + 1.575701e5 / k - 6.642308e7 / k**2 + 1.243800e10 / k**3 - 8.621949e11 / k**4
@@ -40,7 +41,7 @@ def saturation_umol_kg(temperature_c: Number, salinity: Number) -> Number:
     import gsw
 
     t = numbers("temperature_c", temperature_c, 0, 40, "degC")
-    return gsw.O2sol_SP_pt(numbers("salinity", salinity, 0, 42, "(practical salinity)"), t)  # type: ignore[no-any-return]
+    return gsw.O2sol_SP_pt(numbers("salinity", salinity, 0, 42, _("(practical salinity)")), t)  # type: ignore[no-any-return]
 
 
 @plain
@@ -69,7 +70,7 @@ def mg_l_from_percent(
 
     Range: 0 to 500 %; the others as for `saturation_mg_l`. Source: definition.
     """
-    found = numbers("percent", percent, 0, 500, "% of saturation")
+    found = numbers("percent", percent, 0, 500, _("% of saturation"))
     return found / 100 * saturation_mg_l(temperature_c, salinity, pressure_atm)
 
 

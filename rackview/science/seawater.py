@@ -16,6 +16,7 @@ import numpy as np
 
 from rackview.core.errors import InputError
 from rackview.core.tables import SALINITY_UNITS
+from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
 
 SALINITIES = (0.0, 42.0)
@@ -44,7 +45,7 @@ G_KG_PER_SP = 35.16504 / 35
 
 
 def _salinity(sp: Number) -> Number:
-    return numbers("salinity", sp, *SALINITIES, "(practical salinity)")
+    return numbers("salinity", sp, *SALINITIES, _("(practical salinity)"))
 
 
 def _temperature(temperature_c: Number) -> Number:
@@ -99,7 +100,7 @@ def pure_water_density(temperature_c: float) -> float:
 
 def _convention(reference: str) -> str:
     if reference not in CONVENTIONS:
-        wanted = "one of " + ", ".join(CONVENTIONS) + "; for an unknown one use the range over all of them"
+        wanted = _("one of ") + ", ".join(CONVENTIONS) + _("; for an unknown one use the range over all of them")
         raise InputError("reference", reference, wanted)
     return reference
 
@@ -108,12 +109,12 @@ def _scale(reference: str, temperature_c: Any, instrument: str, equation: str = 
     """The function from practical salinity to what an instrument on that scale shows."""
     reference = _convention(reference)
     if equation not in EQUATIONS:
-        raise InputError("equation", equation, "one of " + ", ".join(EQUATIONS))
+        raise InputError("equation", equation, _("one of ") + ", ".join(EQUATIONS))
     if instrument not in INSTRUMENTS:
-        raise InputError("instrument", instrument, "one of " + ", ".join(INSTRUMENTS))
+        raise InputError("instrument", instrument, _("one of ") + ", ".join(INSTRUMENTS))
     own = instrument == "hydrometer" or reference == "t/4"
     if own and temperature_c is None:
-        raise InputError("temperature_c", None, "the sample's temperature in degC, from -2 to 40")
+        raise InputError("temperature_c", None, _("the sample's temperature in degC, from -2 to 40"))
     calibrated = CALIBRATION_C[reference]
     given = calibrated if temperature_c is None else _temperature(temperature_c)
     sample = given if own else calibrated
@@ -156,7 +157,7 @@ def salinity_from_sg(
     An SG instrument read to 0.0005 is good for 0.7 in salinity: show one decimal at most. Range: readings that fall
     into salinity 0 to 42. Source: root of the density, TEOS-10 or EOS-80.
     """
-    reading = numbers("sg", sg, *SG_RANGE, "(specific gravity)")
+    reading = numbers("sg", sg, *SG_RANGE, _("(specific gravity)"))
     shown = _scale(reference, temperature_c, instrument, equation)
     fresh, salt = shown(SALINITIES[0]), shown(SALINITIES[1])
     if np.any(reading < fresh) or np.any(reading > salt):
@@ -164,7 +165,11 @@ def salinity_from_sg(
         found = np.asarray(reading)
         outside = found[(found < fresh) | (found > salt)] if found.ndim else found
         raise InputError(
-            "sg", f"{outside.flat[0]:.6g}", f"a reading from {lowest:.4f} to {highest:.4f} on the {reference} scale"
+            "sg",
+            f"{outside.flat[0]:.6g}",
+            _("a reading from {lowest:.4f} to {highest:.4f} on the {reference} scale").format(
+                lowest=lowest, highest=highest, reference=reference
+            ),
         )
     return _root(shown, reading, fresh, salt)  # type: ignore[no-any-return]
 
@@ -173,7 +178,7 @@ def _root(shown: Callable[[Any], Any], reading: Any, fresh: Any, salt: Any) -> A
     """Salinity at which `shown` gives `reading`: steps along one chord will do, since the curve is all but straight."""
     per_unit = (SALINITIES[1] - SALINITIES[0]) / (salt - fresh)
     found = (reading - fresh) * per_unit
-    for _ in range(40):
+    for _unused in range(40):
         step = (shown(found) - reading) * per_unit
         found = found - step
         if np.max(np.abs(step)) < 1e-12:
@@ -188,13 +193,13 @@ def salinity_range_from_sg(sg: float, temperature_c: float | None = None) -> tup
     unknown; a range, never a guess. Readings outside one convention's range are left out there. Range: as for
     `salinity_from_sg` in at least one convention. Source: root of the TEOS-10 density, over all meanings.
     """
-    reading = number("sg", sg, *SG_RANGE, "(specific gravity)")
+    reading = number("sg", sg, *SG_RANGE, _("(specific gravity)"))
     if temperature_c is None:
         found = _meanings(reading, *USUAL_C)
     else:
         found = _meanings(reading, number("temperature_c", temperature_c, *TEMPERATURES, "degC"))
     if not found:
-        raise InputError("sg", sg, "a reading of brackish or sea water, from about 1.000 to 1.032")
+        raise InputError("sg", sg, _("a reading of brackish or sea water, from about 1.000 to 1.032"))
     return min(found), max(found)
 
 
@@ -225,7 +230,7 @@ def salinity_from_conductivity(ms_cm: Number, temperature_c: Number) -> Number:
     t = numbers("temperature_c", temperature_c, -2, 35, "degC")
     sp = gsw.SP_from_C(c, t, 0.0)
     if not np.all((sp >= 2 - 1e-9) & (sp <= 42 + 1e-9)):
-        raise InputError("ms_cm", ms_cm, "mS/cm that give a practical salinity from 2 to 42 at that temperature")
+        raise InputError("ms_cm", ms_cm, _("mS/cm that give a practical salinity from 2 to 42 at that temperature"))
     return sp  # type: ignore[no-any-return]
 
 
@@ -237,7 +242,7 @@ def conductivity_from_salinity(salinity: Number, temperature_c: Number) -> Numbe
     """
     import gsw
 
-    sp = numbers("salinity", salinity, 2, 42, "(practical salinity)")
+    sp = numbers("salinity", salinity, 2, 42, _("(practical salinity)"))
     return gsw.C_from_SP(sp, numbers("temperature_c", temperature_c, -2, 35, "degC"), 0.0)  # type: ignore[no-any-return]
 
 
@@ -248,7 +253,7 @@ def raw_conductivity(specific_25_ms_cm: float, temperature_c: float, percent_per
     manual says). Range: 1 to 90 mS/cm, 0 to 35 degC, 0 to 3 % per degC. Source: definition of the linear compensation.
     """
     specific = number("specific_25_ms_cm", specific_25_ms_cm, 1, 90, "mS/cm")
-    per_degree = number("percent_per_degc", percent_per_degc, 0, 3, "% per degC") / 100
+    per_degree = number("percent_per_degc", percent_per_degc, 0, 3, _("% per degC")) / 100
     return specific * (1 + per_degree * (number("temperature_c", temperature_c, 0, 35, "degC") - 25))
 
 
@@ -285,7 +290,7 @@ def refractive_index(salinity: Number, temperature_c: Number, wavelength_nm: flo
 
     Range: salinity 0 to 35, 0 to 30 degC, 400 to 700 nm. Source: Quan, X. & Fry, E.S. 1995, Appl. Opt. 34:3477-3480.
     """
-    s = numbers("salinity", salinity, 0, 35, "(practical salinity)")
+    s = numbers("salinity", salinity, 0, 35, _("(practical salinity)"))
     t = numbers("temperature_c", temperature_c, 0, 30, "degC")
     w = number("wavelength_nm", wavelength_nm, 400, 700, "nm")
     by_salt = (1.779e-4 - 1.05e-6 * t + 1.6e-8 * t * t) * s
@@ -299,7 +304,7 @@ def sg_step(salinity: float, temperature_c: float) -> float:
 
     Range: salinity 1 to 41, -2 to 40 degC. Source: slope of the TEOS-10 density.
     """
-    sp = number("salinity", salinity, 1, 41, "(practical salinity)")
+    sp = number("salinity", salinity, 1, 41, _("(practical salinity)"))
     rise = density(sp + 0.5, temperature_c) - density(sp - 0.5, temperature_c)
     return pure_water_density(4.0) / 1000 / rise
 
@@ -345,7 +350,7 @@ def salinity_from_display(
 def _known(unit: str, temperature_c: Number | None) -> Number:
     """The temperature that goes with a conductivity, which must be known."""
     if unit not in SALINITY_UNITS:
-        raise InputError("unit", unit, "one of " + ", ".join(SALINITY_UNITS))
+        raise InputError("unit", unit, _("one of ") + ", ".join(SALINITY_UNITS))
     if temperature_c is None:
-        raise InputError("temperature_c", None, "the water's temperature in degC, from -2 to 35")
+        raise InputError("temperature_c", None, _("the water's temperature in degC, from -2 to 35"))
     return temperature_c

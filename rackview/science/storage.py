@@ -6,12 +6,13 @@ import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from rackview.language import _
 from rackview.science.limits import ANY, above, number
 from rackview.science.options import Option, pick
 
-OLSEN = "Olsen, Y., Reitan, K.I. & Vadstein, O. 1993, Hydrobiologia 255/256:13-20"
-ASSAVAAREE = "Assavaaree, M. et al. 2001, Hydrobiologia 446/447:355-361"
-HAGIWARA = "formation of fertilized eggs of Brachionus plicatilis V, L and S type"
+OLSEN = _("Olsen, Y., Reitan, K.I. & Vadstein, O. 1993, Hydrobiologia 255/256:13-20")
+ASSAVAAREE = _("Assavaaree, M. et al. 2001, Hydrobiologia 446/447:355-361")
+HAGIWARA = _("formation of fertilized eggs of Brachionus plicatilis V, L and S type")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +32,31 @@ COLD = MappingProxyType(
                 (0.0, 0.04, 0.08),
                 (5, 18),
                 14,
-                "Dark, gentle air, water changed; cool over 4 days by way of 15 degC; rather 5 to 8 degC than 0 to 3.",
+                _(
+                    "Dark, gentle air, water changed; cool over 4 days by way of 15 degC; rather 5 to 8 degC "
+                    "than 0 to 3."
+                ),
             ),
-            f"0.04 (0 to 0.08) a day, starved, at 5 to 18 degC, {OLSEN}; half alive after 14 days at 4 degC and "
-            "20,000 per mL, Assavaaree, M. et al. 2001, Aquaculture Research 32:29-39",
+            _(
+                "0.04 (0 to 0.08) a day, starved, at 5 to 18 degC, {olsen}; half alive after 14 days at 4 "
+                "degC and 20,000 per mL, Assavaaree, M. et al. 2001, Aquaculture Research 32:29-39"
+            ).format(olsen=OLSEN),
         ),
         "large rotifers, below 3 degC": Option(
-            Cold((0.04, 0.14, 0.25), (0, 3), 4, "Too cold: keep them at 5 to 8 degC."),
-            f"up to 0.25 a day at 0 to 3 degC, {OLSEN}; the middle is a choice of the project",
+            Cold((0.04, 0.14, 0.25), (0, 3), 4, _("Too cold: keep them at 5 to 8 degC.")),
+            _("up to 0.25 a day at 0 to 3 degC, {olsen}; the middle is a choice of the project").format(olsen=OLSEN),
         ),
         "S rotifers, fed": Option(
-            Cold((0.041, 0.0412, 0.08), (10, 12), 10, "Feed every other day; do not change the water."),
-            f"66.2 % alive after 10 days at 300 per mL, 35 ppt, fed every 2 days, {ASSAVAAREE}",
+            Cold((0.041, 0.0412, 0.08), (10, 12), 10, _("Feed every other day; do not change the water.")),
+            _("66.2 % alive after 10 days at 300 per mL, 35 ppt, fed every 2 days, {assavaaree}").format(
+                assavaaree=ASSAVAAREE
+            ),
         ),
         "SS rotifers, fed": Option(
-            Cold((0.02, 0.0201, 0.08), (10, 12), 10, "Feed every other day; do not change the water."),
-            f"81.8 % alive after 10 days at 300 per mL, 17 ppt, fed every 2 days, {ASSAVAAREE}",
+            Cold((0.02, 0.0201, 0.08), (10, 12), 10, _("Feed every other day; do not change the water.")),
+            _("81.8 % alive after 10 days at 300 per mL, 17 ppt, fed every 2 days, {assavaaree}").format(
+                assavaaree=ASSAVAAREE
+            ),
         ),
     }
 )
@@ -54,11 +64,17 @@ COLD = MappingProxyType(
 
 EGGS_MADE = MappingProxyType(
     {
-        "rotifer-L": Option(3400.0, f"resting eggs per 10,000 rotifers, 23.1 degC, 8 ppt, Tetraselmis, {HAGIWARA}"),
-        "rotifer-S": Option(14000.0, f"resting eggs per 10,000 rotifers, 28.2 degC, 32 ppt, Tetraselmis, {HAGIWARA}"),
+        "rotifer-L": Option(
+            3400.0,
+            _("resting eggs per 10,000 rotifers, 23.1 degC, 8 ppt, Tetraselmis, {hagiwara}").format(hagiwara=HAGIWARA),
+        ),
+        "rotifer-S": Option(
+            14000.0,
+            _("resting eggs per 10,000 rotifers, 28.2 degC, 32 ppt, Tetraselmis, {hagiwara}").format(hagiwara=HAGIWARA),
+        ),
     }
 )
-HATCH = Option((0.4, 0.7), "10 to 15 degC, 16 ppt, light: Minkoff, Lubzens & Kahan 1983, Biology of Rotifers")
+HATCH = Option((0.4, 0.7), _("10 to 15 degC, 16 ppt, light: Minkoff, Lubzens & Kahan 1983, Biology of Rotifers"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +99,11 @@ def alive_after(animals: float, days: float, way: str = "large rotifers") -> Sto
     option = pick(COLD, "way", way)
     start, time = number("animals", animals, 0, ANY, "animals"), number("days", days, 0, 30, "days")
     most, usual, least = (start * math.exp(-loss * time) for loss in option.value.per_day)
-    late = "" if time <= option.value.most_days else f" Nobody kept them longer than {option.value.most_days:g} days."
+    late = (
+        ""
+        if time <= option.value.most_days
+        else _(" Nobody kept them longer than {most_days:g} days.").format(most_days=option.value.most_days)
+    )
     return Stored(least, usual, most, option.value.celsius, option.value.advice + late, option.source)
 
 
@@ -94,7 +114,7 @@ def resting_eggs_for(animals: float, hatching: float = 0.4) -> float:
     30 degC, and in the dark none hatch. Range: animals 0 or more, share above 0 to 1. Source: Minkoff, Lubzens & Kahan
     1983, Biology of Rotifers; light: Hagiwara, A. & Hino, A. 1989, Hydrobiologia 186:415-421.
     """
-    return number("animals", animals, 0, ANY, "animals") / above("hatching", hatching, 0, 1, "(share that hatches)")
+    return number("animals", animals, 0, ANY, "animals") / above("hatching", hatching, 0, 1, _("(share that hatches)"))
 
 
 def resting_eggs_made(animals: float, strain: str = "rotifer-L") -> float:

@@ -12,6 +12,7 @@ import math
 import numpy as np
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
 
 TEMPERATURES = (-2.0, 60.0)
@@ -30,9 +31,9 @@ def _cardinal(min_c: float, opt_c: float, max_c: float) -> tuple[float, float, f
     least = number("min_c", min_c, *CARDINAL, "degC")
     best, most = number("opt_c", opt_c, *CARDINAL, "degC"), number("max_c", max_c, *CARDINAL, "degC")
     if not least < best:
-        raise InputError("opt_c", opt_c, f"a temperature above the least of {least:g} degC")
+        raise InputError("opt_c", opt_c, _("a temperature above the least of {least:g} degC").format(least=least))
     if not best < most:
-        raise InputError("max_c", max_c, f"a temperature above the best of {best:g} degC")
+        raise InputError("max_c", max_c, _("a temperature above the best of {best:g} degC").format(best=best))
     return least, best, most
 
 
@@ -74,7 +75,13 @@ def growth_factor(temperature_c: Number, usual_c: float, min_c: float, opt_c: fl
     usual = number("usual_c", usual_c, *CARDINAL, "degC")
     here = performance(usual, min_c, opt_c, max_c)
     if not here > 0:
-        raise InputError("usual_c", usual_c, f"a temperature above {min_c:g} and below {max_c:g} degC, where it grows")
+        raise InputError(
+            "usual_c",
+            usual_c,
+            _("a temperature above {min_c:g} and below {max_c:g} degC, where it grows").format(
+                min_c=min_c, max_c=max_c
+            ),
+        )
     return performance(temperature_c, min_c, opt_c, max_c) / here
 
 

@@ -11,18 +11,23 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, above, number, whole
 from rackview.science.options import Option, pick
 
 SIEVE_RECOVERY = Option(
-    0.9, "about 10 % lost in sieving and rinsing: Attramadal & Sandvand 1993, Fish Farming Technology"
+    0.9, _("about 10 % lost in sieving and rinsing: Attramadal & Sandvand 1993, Fish Farming Technology")
 )
 
-FAO = "Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361"
-UNSOURCED = "common practice, no source"
+FAO = _("Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361")
+UNSOURCED = _("common practice, no source")
 DERIVED = (
-    "derived: the smallest, {length} um long (" + FAO + ", 3.4), is {width} um wide at 0.76 of its length, as "
-    "rotifers fed to cod were (citing Puvanendran et al.): wider than the diagonal of any mesh up to {most} um"
+    _("derived: the smallest, {length} um long (")
+    + FAO
+    + _(
+        ", 3.4), is {width} um wide at 0.76 of its length, as "
+        "rotifers fed to cod were (citing Puvanendran et al.): wider than the diagonal of any mesh up to {most} um"
+    )
 )
 MESHES = MappingProxyType(
     {
@@ -32,14 +37,16 @@ MESHES = MappingProxyType(
         "copepod-benthic": Option(45.0, UNSOURCED),
         "copepod-pelagic": Option(38.0, UNSOURCED),
         "copepod adults": Option(150.0, UNSOURCED),
-        "ciliate rinse": Option(50.0, f"below 50 to let ciliates through: {UNSOURCED}"),
+        "ciliate rinse": Option(50.0, _("below 50 to let ciliates through: {unsourced}").format(unsourced=UNSOURCED)),
     }
 )
 """Mesh in um that holds the animals back (for copepods the nauplii and eggs, unless adults are named)."""
 
-ENRICH_PER_ML = Option((100.0, 500.0), f"100 to 500 for 6 to 12 h, two doses: {UNSOURCED}")
-ENRICH_PER_ML_DENSE = Option((1500.0, 1500.0), "Anderson, Weirich & Cavalin 2009, Aquaculture America (abstract)")
-ENRICH_CELLS_PER_ML = Option(5e6, f"{FAO}, 3.6 (algae, a few hours)")
+ENRICH_PER_ML = Option(
+    (100.0, 500.0), _("100 to 500 for 6 to 12 h, two doses: {unsourced}").format(unsourced=UNSOURCED)
+)
+ENRICH_PER_ML_DENSE = Option((1500.0, 1500.0), _("Anderson, Weirich & Cavalin 2009, Aquaculture America (abstract)"))
+ENRICH_CELLS_PER_ML = Option(5e6, _("{fao}, 3.6 (algae, a few hours)").format(fao=FAO))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +59,7 @@ class TransferVolume:
 
 
 def _density(field: str, value: float) -> float:
-    return number(field, value, 0, 1e6, "animals per mL")
+    return number(field, value, 0, 1e6, _("animals per mL"))
 
 
 def _volume(field: str, value: float) -> float:
@@ -73,7 +80,7 @@ def harvest_volume(animals: float, per_ml: float, recovery: float = 1.0) -> floa
     `recovery` is the share that survives sieving and rinsing, see `SIEVE_RECOVERY`. Range: animals 0 or more, density
     above 0 to 1e6 per mL, recovery above 0 to 1. Source: units.
     """
-    density = above("per_ml", per_ml, 0, 1e6, "animals per mL")
+    density = above("per_ml", per_ml, 0, 1e6, _("animals per mL"))
     return number("animals", animals, 0, ANY, "animals") / (1000 * density * above("recovery", recovery, 0, 1))
 
 
@@ -83,10 +90,12 @@ def starter_volume(receiver_l: float, wanted_per_ml: float, donor_per_ml: float)
     wanted * receiver / donor. Range: receiver above 0 to 1e6 L, densities per mL, the donor at least as dense as what
     is wanted. Source: mass balance.
     """
-    wanted = above("wanted_per_ml", wanted_per_ml, 0, 1e6, "animals per mL")
+    wanted = above("wanted_per_ml", wanted_per_ml, 0, 1e6, _("animals per mL"))
     donor = _density("donor_per_ml", donor_per_ml)
     if donor < wanted:
-        raise InputError("wanted_per_ml", wanted_per_ml, f"at most the {donor:g} animals per mL of the donor")
+        raise InputError(
+            "wanted_per_ml", wanted_per_ml, _("at most the {donor:g} animals per mL of the donor").format(donor=donor)
+        )
     return wanted * _volume("receiver_l", receiver_l) / donor
 
 
@@ -122,7 +131,9 @@ def move(
         raise InputError(
             "wanted_per_ml",
             wanted_per_ml,
-            f"at most {start:.4g} animals per mL, so that the donor keeps {floor_per_ml:g}",
+            _("at most {start:.4g} animals per mL, so that the donor keeps {floor_per_ml:g}").format(
+                start=start, floor_per_ml=floor_per_ml
+            ),
         )
     added = volume if refill_l is None else number("refill_l", refill_l, 0, 1e6, "L")
     return TransferVolume(volume, donor_per_ml * (level - volume) / (level - volume + added), wanted_per_ml)
@@ -142,7 +153,7 @@ def enrichment_volume(animals: float, per_ml: float = 500.0) -> float:
     Range: animals 0 or more, 10 to 2000 per mL. Sources disagree: 100 to 500 per mL is common practice, no
     source (the default is its upper end); 1500 per mL, Anderson, Weirich & Cavalin 2009 (abstract).
     """
-    density = number("per_ml", per_ml, 10, 2000, "animals per mL")
+    density = number("per_ml", per_ml, 10, 2000, _("animals per mL"))
     return number("animals", animals, 0, ANY, "animals") / (1000 * density)
 
 
@@ -187,7 +198,7 @@ def swimming_after(fall: float) -> float:
     Range: 0 to 15 of salinity, from 20, at 20 degC; warming adds harm, cooling protects. Source: Oie & Olsen 1993,
     Hydrobiologia 255/256:81-86.
     """
-    return _between(number("fall", fall, 0, 15, "(practical salinity)"), SWIMMING)
+    return _between(number("fall", fall, 0, 15, _("(practical salinity)")), SWIMMING)
 
 
 def _between(x: float, points: tuple[tuple[float, float], ...]) -> float:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.science.limits import ANY, Number, above, number, numbers, plain
 
 L_PER_US_GALLON = 231 * 25.4**3 / 1e6
@@ -60,13 +61,13 @@ def units_of(quantity: str) -> tuple[str, ...]:
     if quantity == "temperature":
         return OFFSET_UNITS
     if quantity not in FACTORS:
-        raise InputError("quantity", quantity, "one of temperature, " + ", ".join(FACTORS))
+        raise InputError("quantity", quantity, _("one of temperature, ") + ", ".join(FACTORS))
     return tuple(FACTORS[quantity])
 
 
 def _factor(quantity: str, unit: str) -> float:
     if unit not in units_of(quantity):
-        raise InputError("unit", unit, "one of " + ", ".join(units_of(quantity)))
+        raise InputError("unit", unit, _("one of ") + ", ".join(units_of(quantity)))
     return FACTORS[quantity][unit]
 
 
@@ -107,7 +108,7 @@ def fahrenheit(celsius: Number) -> Number:
 
 
 def _cm(field: str, value: float) -> float:
-    return above(field, value, 0, 1000, "cm inside")
+    return above(field, value, 0, 1000, _("cm inside"))
 
 
 def cylinder_l(diameter_cm: float, height_cm: float) -> float:
@@ -124,7 +125,7 @@ def bucket_l(top_cm: float, bottom_cm: float, height_cm: float, level_cm: float 
     Range: above 0 to 1000 cm, inside diameters, level at most the height. Source: geometry of the frustum.
     """
     top, bottom, height = _cm("top_cm", top_cm), _cm("bottom_cm", bottom_cm), _cm("height_cm", height_cm)
-    level = height if level_cm is None else number("level_cm", level_cm, 0, height, "cm, the height of the bucket")
+    level = height if level_cm is None else number("level_cm", level_cm, 0, height, _("cm, the height of the bucket"))
     surface = bottom + (top - bottom) * level / height
     return math.pi * level * (surface**2 + surface * bottom + bottom**2) / 12_000
 
@@ -148,6 +149,6 @@ def lying_cylinder_l(diameter_cm: float, length_cm: float, level_cm: float) -> f
     Range: above 0 to 1000 cm, inside, level at most the diameter. Source: geometry of the circular segment.
     """
     r = _cm("diameter_cm", diameter_cm) / 2
-    y = number("level_cm", level_cm, 0, 2 * r, "cm, the diameter of the cylinder")
+    y = number("level_cm", level_cm, 0, 2 * r, _("cm, the diameter of the cylinder"))
     segment = r * r * math.acos((r - y) / r) - (r - y) * math.sqrt(2 * r * y - y * y)
     return _cm("length_cm", length_cm) * segment / 1000

@@ -6,6 +6,7 @@ from datetime import UTC
 from typing import TYPE_CHECKING
 
 from rackview.core.events import Decline
+from rackview.language import _
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
@@ -30,7 +31,7 @@ def apply(session: RackSession, *suggestions: Suggestion) -> Change:
     at = session.now().astimezone(UTC)
     events = [event for one in suggestions for event in events_for(one, at, rack=session.rack)]
     if not events:
-        return decline(session, *suggestions, reason="seen, left alone")
+        return decline(session, *suggestions, reason=_("seen, left alone"))
     return session.record(events, _told([f"{one.vessel}: {one.text}" for one in suggestions]))
 
 
@@ -41,8 +42,12 @@ def decline(session: RackSession, *suggestions: Suggestion, reason: str, days: f
         Decline(at=at, vessel=one.vessel, action=one.action, code=one.code, reason=reason, days=days)
         for one in suggestions
     ]
-    return session.record(events, _told([f"{one.vessel}: no {one.action}" for one in suggestions]))
+    return session.record(
+        events, _told([_("{vessel}: no {action}").format(vessel=one.vessel, action=one.action) for one in suggestions])
+    )
 
 
 def _told(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{words[0]} and {len(words) - 1} more"
+    return (
+        words[0] if len(words) == 1 else _("{words} and {words_2} more").format(words=words[0], words_2=len(words) - 1)
+    )

@@ -14,10 +14,11 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.services.memory import due, linked_by, memos_of, remember
 from rackview.store import Store, StoreError
 
-BEHIND = "an entry this old takes a while to be worked into what is believed"
+BEHIND = _("an entry this old takes a while to be worked into what is believed")
 
 PATIENCE = 0.08
 """Seconds that closing waits for a thread which may just be writing; it ends by itself soon after."""

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rackview.core.rack import Rack
 from rackview.exchange.ics import CalendarDay, calendar
+from rackview.language import _
 from rackview.planner.demand import hatch_date
 from rackview.services.advice_cache import MOST_DAYS
 
@@ -27,9 +28,18 @@ def _hatching(rack: Rack, today: date) -> list[CalendarDay]:
         group, more = rack.groups.get(brood.group), ""
         day = hatch_date(brood, group)
         if brood.hatched is None and group is not None:
-            more = f"Spawned on {brood.spawned}; expected after {group.hatch_days:g} days at {group.hatch_c:g} °C."
+            more = _("Spawned on {spawned}; expected after {hatch_days:g} days at {hatch_c:g} °C.").format(
+                spawned=brood.spawned, hatch_days=group.hatch_days, hatch_c=group.hatch_c
+            )
         if day is not None and day >= today:
-            found.append(CalendarDay(f"hatch {brood.brood}", day, f"{brood.brood} hatches", more))
+            found.append(
+                CalendarDay(
+                    f"hatch {brood.brood}",
+                    day,
+                    _("{brood} hatches").format(brood=brood.brood),
+                    more,
+                )
+            )
     return found
 
 
@@ -38,7 +48,10 @@ def _ordering(rack: Rack, at: datetime) -> list[CalendarDay]:
 
     return [
         CalendarDay(
-            f"order {f.stock.feed}", max(f.order_by, at.date()), f"Order {f.stock.feed}", f"It lasts until {f.until}."
+            f"order {f.stock.feed}",
+            max(f.order_by, at.date()),
+            _("Order {feed}").format(feed=f.stock.feed),
+            _("It lasts until {until}.").format(until=f.until),
         )
         for f in lasting(rack, at)
         if f.order_by is not None
@@ -55,10 +68,26 @@ def _starting(rack: Rack, at: datetime) -> list[CalendarDay]:
     for b in api.plan(rack, at, MOST_DAYS).broods:
         if b.last_safe is None:
             continue
-        more = f"Started by then it makes {b.brood} safe, which eats from {b.first} on."
-        found.append(CalendarDay(f"start {b.brood}", max(b.last_safe, at.date()), f"Start one more {b.strain}", more))
+        more = _("Started by then it makes {brood} safe, which eats from {first} on.").format(
+            brood=b.brood, first=b.first
+        )
+        found.append(
+            CalendarDay(
+                f"start {b.brood}",
+                max(b.last_safe, at.date()),
+                _("Start one more {strain}").format(strain=b.strain),
+                more,
+            )
+        )
         if b.order_by is not None and b.order_by >= at.date():
-            found.append(CalendarDay(f"starter {b.brood}", b.order_by, f"Order a starter of {b.strain}", more))
+            found.append(
+                CalendarDay(
+                    f"starter {b.brood}",
+                    b.order_by,
+                    _("Order a starter of {strain}").format(strain=b.strain),
+                    more,
+                )
+            )
     return found
 
 
@@ -72,8 +101,15 @@ def _cleaning(rack: Rack, at: datetime) -> list[CalendarDay]:
             continue
         due = floss_due_days(rack.profile(name), seen.feed_g_per_l_day)
         day = max(at.date() + timedelta(days=math.ceil(due - seen.days_since_floss)), at.date())
-        more = f"Due after {due:g} days as it is fed now."
-        found.append(CalendarDay(f"floss {name}", day, f"{rack.vessels[name].place} {name}: rinse the floss", more))
+        more = _("Due after {due:g} days as it is fed now.").format(due=due)
+        found.append(
+            CalendarDay(
+                f"floss {name}",
+                day,
+                _("{place} {name}: rinse the floss").format(place=rack.vessels[name].place, name=name),
+                more,
+            )
+        )
     return found
 
 

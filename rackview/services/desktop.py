@@ -14,6 +14,7 @@ from importlib import resources
 from pathlib import Path
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 APP_ID = "alt.rackview.rackview"
 """Reverse domain names are asked for; “alt” belongs to no one's domain (RFC 9476, from memory)."""
@@ -121,5 +122,5 @@ def _files(folder: Path) -> dict[Path, str]:
 def _refuse_other_systems() -> None:
     if not possible():
         raise InputError(
-            "install-desktop", sys.platform, "a Linux desktop; elsewhere make a shortcut to rackview-window"
+            "install-desktop", sys.platform, _("a Linux desktop; elsewhere make a shortcut to rackview-window")
         )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from rackview.core.rack import Rack
 from rackview.exchange.intake import Intake
+from rackview.language import _
 from rackview.services import mappings
 from rackview.services.copies import known_id
 from rackview.services.rack_session import Change, RackSession
@@ -30,7 +31,7 @@ __all__ = [
     "give_workbook", "import_files", "keep_raw", "label_code", "look", "open_files", "take_in", "write_refused",
 ]  # fmt: skip
 
-STORE = "It is a rackview store and no table; “rackview merge” takes the entries of another store in."
+STORE = _("It is a rackview store and no table; “rackview merge” takes the entries of another store in.")
 
 HISTORY = 500
 """Lines of an import from which what is believed is worked out at once and kept, not at every command after it."""
@@ -45,7 +46,7 @@ def open_files(paths: Iterable[str | Path], text: bytes = b"") -> list[Read]:
     found: list[Read] = []
     for path in map(Path, paths):
         if str(path) == "-":
-            found += read_bytes(text, "standard input")
+            found += read_bytes(text, _("standard input"))
         elif is_store(path):  # never read as a plain file: closing it would drop the locks of whoever has it open here
             found.append((clear(path.name), UnreadableError(0, STORE)))
         else:

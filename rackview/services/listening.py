@@ -15,6 +15,7 @@ from typing import Any
 
 from rackview.core.errors import InputError
 from rackview.exchange.live import Gathered, Place
+from rackview.language import _
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import open_session
 
@@ -61,7 +62,11 @@ def listen(
 
         client = _connected(broker, places, received)
         try:
-            told(f"Listening to {len(places)} {'topic' if len(places) == 1 else 'topics'} at {broker.host}.")
+            told(
+                _("Listening to {places} {word} at {host}.").format(
+                    places=len(places), word=_("topic") if len(places) == 1 else _("topics"), host=broker.host
+                )
+            )
             while not ended.wait(every_s):
                 done += _recorded(session, gathered, lock, told)
         finally:
@@ -90,7 +95,7 @@ def _connected(broker: Broker, topics: Iterable[str], received: Callable[[str, b
         from paho.mqtt.client import Client
         from paho.mqtt.enums import CallbackAPIVersion
     except ImportError:
-        raise InputError("broker", broker.host, "paho-mqtt, which pip install rackview[mqtt] brings") from None
+        raise InputError("broker", broker.host, _("paho-mqtt, which pip install rackview[mqtt] brings")) from None
     client = Client(CallbackAPIVersion.VERSION2)
     answered, problem = threading.Event(), []
 
@@ -115,10 +120,14 @@ def _connected(broker: Broker, topics: Iterable[str], received: Callable[[str, b
     try:
         client.connect(broker.host, broker.port)
     except (OSError, ValueError) as error:
-        raise InputError("broker", f"{broker.host}:{broker.port}", f"a broker that answers ({error})") from None
+        raise InputError(
+            "broker", f"{broker.host}:{broker.port}", _("a broker that answers ({error})").format(error=error)
+        ) from None
     client.loop_start()
     if not answered.wait(20) or problem:
         client.loop_stop()
-        why = problem[0] if problem else "no answer in 20 s"
-        raise InputError("broker", f"{broker.host}:{broker.port}", f"a broker that lets this program in ({why})")
+        why = problem[0] if problem else _("no answer in 20 s")
+        raise InputError(
+            "broker", f"{broker.host}:{broker.port}", _("a broker that lets this program in ({why})").format(why=why)
+        )
     return client

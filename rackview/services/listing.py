@@ -12,6 +12,7 @@ from rackview.core.profile import LarvalGroup, StrainProfile, table_of
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.services.change import Change
 from rackview.services.validation import Row, RowKey, Typed
 
@@ -36,31 +37,31 @@ class Listing(ABC):
         """Add a vessel, or change the one of that name; a name that another bore before is not given anew."""
         bearer = self.rack.present_names.get(vessel.vessel)
         if bearer is not None:
-            wanted = f"another name, as {bearer} was called so and is recorded under it"
+            wanted = _("another name, as {bearer} was called so and is recorded under it").format(bearer=bearer)
             raise InputError("vessel", vessel.vessel, wanted)
-        return self.take(vessels=[vessel], words=words or f"Change {vessel.vessel}")
+        return self.take(vessels=[vessel], words=words or _("Change {vessel}").format(vessel=vessel.vessel))
 
     def remove_vessel(self, name: str, words: str = "") -> Change:
         """Remove a vessel for which nothing is recorded; a used one is rested instead."""
         self.rack.vessel(name)
         self._refuse_used(name, ())
-        return self._do(words or f"Remove {name}", (), {("vessel", name): None})
+        return self._do(words or _("Remove {name}").format(name=name), (), {("vessel", name): None})
 
     def rename_vessel(self, name: str, new: Vessel, words: str = "") -> Change:
         """Change a vessel together with its name; what was recorded under the old name stays its own."""
         old = self.rack.vessel(name)
         if new.vessel in self.rack.known_vessels:
-            raise InputError("vessel", new.vessel, "a name that no vessel of this rack has yet")
+            raise InputError("vessel", new.vessel, _("a name that no vessel of this rack has yet"))
         named = replace(new, formerly=tuple(n for n in (*old.formerly, name) if n != new.vessel))
         others = [v for n, v in self.rack.known_vessels.items() if n != name]
         self.rack.with_vessels([*others, named])
         rows: dict[RowKey, Row | None] = {("vessel", name): None, ("vessel", named.vessel): named.row()}
-        return self._do(words or f"Rename {name} to {named.vessel}", (), rows)
+        return self._do(words or _("Rename {name} to {vessel}").format(name=name, vessel=named.vessel), (), rows)
 
     def retire_vessel(self, name: str, words: str = "") -> Change:
         """Take a vessel out of use for good: it leaves the shelf and stays in the records."""
         gone = replace(self.rack.vessel(name), retired=True)
-        return self._do(words or f"{name} out of use for good", (), {("vessel", name): gone.row()})
+        return self._do(words or _("{name} out of use for good").format(name=name), (), {("vessel", name): gone.row()})
 
     def move_vessel(self, name: str, shelf: str, position: int, words: str = "") -> Change:
         """Put a vessel elsewhere; where another stands there, the two change places."""
@@ -69,55 +70,61 @@ class Listing(ABC):
         there = [v for v in self.rack.vessels.values() if v.vessel != name and v.place == to.place]
         vessels = [to, *(replace(v, shelf=moved.shelf, position=moved.position) for v in there)]
         rows: dict[RowKey, Row | None] = {("vessel", v.vessel): v.row() for v in vessels}
-        return self._do(words or f"{name} moved to {to.place}", (), rows)
+        return self._do(words or _("{name} moved to {place}").format(name=name, place=to.place), (), rows)
 
     def put_stock(self, stock: Stock, words: str = "") -> Change:
         """Add a feed to the stock, or change the one of that name."""
-        return self.take(stock=[stock], words=words or f"Change {stock.feed}")
+        return self.take(stock=[stock], words=words or _("Change {feed}").format(feed=stock.feed))
 
     def remove_stock(self, feed: str, words: str = "") -> Change:
         """Take a feed off the stock list."""
-        return self._do(words or f"Remove {feed}", (), {("stock", feed): None})
+        return self._do(words or _("Remove {feed}").format(feed=feed), (), {("stock", feed): None})
 
     def put_brood(self, brood: Brood, words: str = "") -> Change:
         """Add a brood, or change the one of that name."""
-        return self.take(broods=[brood], words=words or f"Change {brood.brood}")
+        return self.take(broods=[brood], words=words or _("Change {brood}").format(brood=brood.brood))
 
     def remove_brood(self, brood: str, words: str = "") -> Change:
         """Take a brood off the list."""
-        return self._do(words or f"Remove {brood}", (), {("brood", brood): None})
+        return self._do(words or _("Remove {brood}").format(brood=brood), (), {("brood", brood): None})
 
     def put_demand(self, demand: Demand, words: str = "") -> Change:
         """Say what one strain must give on one day."""
-        return self.take(demand=[demand], words=words or f"Announce {demand.strain}")
+        return self.take(demand=[demand], words=words or _("Announce {strain}").format(strain=demand.strain))
 
     def remove_demand(self, demand: Demand, words: str = "") -> Change:
         """Take back what was said for that strain and day."""
-        return self._do(words or f"Take back {demand.strain}", (), {("demand", demand_key(demand)): None})
+        return self._do(
+            words or _("Take back {strain}").format(strain=demand.strain), (), {("demand", demand_key(demand)): None}
+        )
 
     def put_standing(self, standing: Standing, words: str = "") -> Change:
         """Add a standing need, or change the one of that consumer and strain."""
-        return self.take(standing=[standing], words=words or f"Change {standing.consumer}")
+        return self.take(standing=[standing], words=words or _("Change {consumer}").format(consumer=standing.consumer))
 
     def remove_standing(self, standing: Standing, words: str = "") -> Change:
         """Take a standing need off the list."""
-        return self._do(words or f"Remove {standing.consumer}", (), {("standing", standing_key(standing)): None})
+        return self._do(
+            words or _("Remove {consumer}").format(consumer=standing.consumer),
+            (),
+            {("standing", standing_key(standing)): None},
+        )
 
     def put_tank(self, entry: TankEntry, words: str = "") -> Change:
         """Note what was left or dosed at a larval tank, or change what was noted of that day, tank and feed."""
-        return self.take(tanks=[entry], words=words or f"Tank of {entry.tank}")
+        return self.take(tanks=[entry], words=words or _("Tank of {tank}").format(tank=entry.tank))
 
     def remove_tank(self, entry: TankEntry, words: str = "") -> Change:
         """Take back what was noted at a larval tank."""
-        return self._do(words or f"Take back {entry.tank}", (), {("tank", tank_key(entry)): None})
+        return self._do(words or _("Take back {tank}").format(tank=entry.tank), (), {("tank", tank_key(entry)): None})
 
     def put_settings(self, settings: Settings, words: str = "") -> Change:
         """Change the rack's settings; only those that differ are written."""
-        return self.take(settings=settings, words=words or "Change settings")
+        return self.take(settings=settings, words=words or _("Change settings"))
 
     def put_profile(self, profile: StrainProfile | LarvalGroup, words: str = "") -> Change:
         """Add or change a strain profile or a larval group of the keeper's own."""
-        words = words or f"Change {profile.name}"
+        words = words or _("Change {name}").format(name=profile.name)
         if isinstance(profile, StrainProfile):
             return self.take(strains=[profile], words=words)
         return self.take(groups=[profile], words=words)

@@ -8,6 +8,7 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
+from rackview.language import _
 from rackview.services.faults import Stopped, Tell
 from rackview.store import Store, StoreError, backup, pictures
 from rackview.store.merge import Merged, merge
@@ -47,7 +48,12 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
 
 def look_through(path: Path, tell: Tell) -> list[StoreFinding]:
     """All that is wrong with a store, the worst first, as `check`; raises `Stopped` if that was asked for."""
-    return check(path, lambda what, share: tell(f"Looking at {what}, {share:.0%} done…" if what else ""))
+    return check(
+        path,
+        lambda what, share: tell(
+            _("Looking at {what}, {share:.0%} done…").format(what=what, share=share) if what else ""
+        ),
+    )
 
 
 def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
@@ -94,5 +100,5 @@ def upkeep(
     except StoreError as error:
         if error.kind == "corrupt":
             raise
-        return (f"No copy of the store was made: {error}",)
+        return (_("No copy of the store was made: {error}").format(error=error),)
     return ()

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import places
 from rackview.store import files
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 MOST = 200
 """Headers remembered; the oldest is forgotten first."""
-WANTED = "a mapping file: {“tables”: [{“key”: “…”, “answers”: {“question”: “answer”}}]}"
+WANTED = _("a mapping file: {“tables”: [{“key”: “…”, “answers”: {“question”: “answer”}}]}")
 
 
 def _place() -> Path:
@@ -69,7 +70,7 @@ def _answers(said: Any) -> dict[str, Answers]:
     for table in tables:
         answers = table.get("answers") if isinstance(table, dict) else None
         if not isinstance(answers, dict) or not all(isinstance(v, str) for v in answers.values()):
-            raise InputError("map", "a table without answers in words", WANTED)
+            raise InputError("map", _("a table without answers in words"), WANTED)
         found[str(table.get("key", ""))] = answers
     return found
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services.folders import SECOND
 from rackview.store import StoreError, backup, pictures
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 LARGEST = 25_000_000
 KINDS = {b"\xff\xd8\xff": "jpg", b"\x89PNG\r\n\x1a\n": "png", b"BM": "bmp", b"RIFF": "webp"}
 """How the file of each kind of picture begins."""
-WANTED = "a picture file (JPEG, PNG, WebP or BMP) of at most 25 MB"
+WANTED = _("a picture file (JPEG, PNG, WebP or BMP) of at most 25 MB")
 
 
 def keep_picture(session: RackSession, path: str) -> str:

@@ -13,16 +13,37 @@ from rackview.advice.words import CAUTIONS, Speech, chance_text, figures, millio
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
+from rackview.language import _
 
 WIDTHS = 60, 100, 160
 """Columns of a terminal: the least written for, what is taken if none is at hand, the most that reads well."""
 STATUS_HEAD = (
-    "place", "vessel", "strain", "water", "state", "per mL now", "net rate a day", "birth rate", "loss rate",
-    "with eggs", "counted", "cleaned", "restarted", "flags",
-)  # fmt: skip
-STOCK_HEAD = ("feed", "left", "used a day", "lasts until", "nine in ten", "order by")
-COST_HEAD = ("strain", "month", "dry feed", "delivered", "thrown away", "per million", "cost per million")
-PLAN_HEAD = ("day", "strain", "needed", "can be given", "chance of shortfall", "who gives", "for")
+    _("place"),
+    _("vessel"),
+    _("strain"),
+    _("water"),
+    _("state"),
+    _("per mL now"),
+    _("net rate a day"),
+    _("birth rate"),
+    _("loss rate"),
+    _("with eggs"),
+    _("counted"),
+    _("cleaned"),
+    _("restarted"),
+    _("flags"),
+)
+STOCK_HEAD = (_("feed"), _("left"), _("used a day"), _("lasts until"), _("nine in ten"), _("order by"))
+COST_HEAD = (
+    _("strain"),
+    _("month"),
+    _("dry feed"),
+    _("delivered"),
+    _("thrown away"),
+    _("per million"),
+    _("cost per million"),
+)
+PLAN_HEAD = (_("day"), _("strain"), _("needed"), _("can be given"), _("chance of shortfall"), _("who gives"), _("for"))
 
 
 def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
@@ -30,7 +51,7 @@ def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[
     speech = Speech(rack.settings, rack.vessels)
     rows = [_status_cells(a, speech, at) for a in assessments]
     if not rows:
-        return ["This rack has no vessels yet; import a vessel table, or add one in the window."]
+        return [_("This rack has no vessels yet; import a vessel table, or add one in the window.")]
     return [*_title(rack, at), *_aligned([STATUS_HEAD, *rows])]
 
 
@@ -42,19 +63,23 @@ def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[
     speech = Speech(rack.settings, rack.vessels)
     lines = _title(rack, at)
     if not suggestions:
-        return [*lines, "Nothing to do."]
+        return [*lines, _("Nothing to do.")]
     letters: dict[str, str] = {}
     for number, one in enumerate(suggestions, 1):
         lines.append(f"{number:>2}. {headline(one, speech)} ({_due(one.before, at)})")
-        lines += _indented(" ".join(filter(None, (f"Why: {one.why}", risk_of(one)))))
-        lines += _indented("Evidence: " + "; ".join(e.text.rstrip(".") for e in one.evidence) + ".")
+        lines += _indented(" ".join(filter(None, (_("Why: {why}").format(why=one.why), risk_of(one)))))
+        lines += _indented(_("Evidence: ") + "; ".join(e.text.rstrip(".") for e in one.evidence) + ".")
         again = [letters[c] for c in one.cautions if c in letters]
         for caution in one.cautions:
             if caution not in letters:
                 letters[caution] = _letter(len(letters))
-                lines += _indented(f"Caution {letters[caution]}: {caution}")
+                lines += _indented(_("Caution {letters}: {caution}").format(letters=letters[caution], caution=caution))
         if again:
-            lines += _indented(f"{'Caution' if len(again) == 1 else 'Cautions'} {', '.join(again)} above.")
+            lines += _indented(
+                _("{word} {again} above.").format(
+                    word=_("Caution") if len(again) == 1 else _("Cautions"), again=", ".join(again)
+                )
+            )
     return lines
 
 
@@ -67,11 +92,11 @@ def deed(one: Suggestion, speech: Speech) -> str:
     """What to do, in the keeper's units: “Harvest 4.5 L, refill 4.5 L, 60 µm mesh”."""
     words = one.text
     if one.feed and one.feed not in words:
-        words += f" of {one.feed}"
+        words += _(" of {feed}").format(feed=one.feed)
     if one.refill_l:
-        words += f", refill {speech.volume(one.refill_l)}"
+        words += _(", refill {refill_l}").format(refill_l=speech.volume(one.refill_l))
     if one.mesh_um:
-        words += f", {figures(one.mesh_um, 3)} µm mesh"
+        words += _(", {mesh_um} µm mesh").format(mesh_um=figures(one.mesh_um, 3))
     return words
 
 
@@ -83,16 +108,23 @@ def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
     if days:
         lines += _aligned([PLAN_HEAD, *(_plan_cells(d, speech) for d in days)])
     else:
-        lines.append("Nothing is asked of the rack in these days.")
+        lines.append(_("Nothing is asked of the rack in these days."))
     more = [*(f"{headline(s, speech)} ({_due(s.before, at)}): {s.why}" for s in plan.splits), *plan.notes]
     if plan.water:
-        more = [f"New salt water: {'; '.join(_water(w, speech) for w in plan.water)}. {CAUTIONS['salt']}", *more]
+        more = [
+            _("New salt water: {water}. {salt}").format(
+                water="; ".join(_water(w, speech) for w in plan.water), salt=CAUTIONS["salt"]
+            ),
+            *more,
+        ]
     return [*lines, *([""] if more else []), *more]
 
 
 def _water(one: NewWater, speech: Speech) -> str:
     salt = f"{figures(one.salt_g / 1000)} kg" if one.salt_g >= 1000 else f"{figures(one.salt_g)} g"
-    return f"{one.date:%d %b} {speech.volume(one.volume_l, 2)} with {salt} of dry salt"
+    return _("{date:%d %b} {volume_l} with {salt} of dry salt").format(
+        date=one.date, volume_l=speech.volume(one.volume_l, 2), salt=salt
+    )
 
 
 def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at: datetime) -> list[str]:
@@ -101,17 +133,23 @@ def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at:
     if feeds:
         lines += _aligned([STOCK_HEAD, *map(_feed_cells, feeds)])
     else:
-        lines.append("No feed is in the stock table.")
+        lines.append(_("No feed is in the stock table."))
     if months:
         lines += ["", *_aligned([COST_HEAD, *map(_cost_cells, months)])]
-        lines.append("What was dosed into larval tanks is not in these costs. A cost needs a price in the stock table.")
+        lines.append(
+            _("What was dosed into larval tanks is not in these costs. A cost needs a price in the stock table.")
+        )
     return lines
 
 
 def _feed_cells(one: Lasting) -> tuple[str, ...]:
     unit = one.stock.unit
-    until = "–" if one.until is None else one.until.isoformat() + (", use-by" if one.spoils else "")
-    span = "–" if one.soonest is None or one.latest is None else f"{one.soonest} to {one.latest}"
+    until = "–" if one.until is None else one.until.isoformat() + (_(", use-by") if one.spoils else "")
+    span = (
+        "–"
+        if one.soonest is None or one.latest is None
+        else _("{soonest} to {latest}").format(soonest=one.soonest, latest=one.latest)
+    )
     return (
         one.stock.feed,
         "–" if one.left is None else f"{figures(one.left, 3)} {unit}",
@@ -135,7 +173,7 @@ def _cost_cells(one: MonthCost) -> tuple[str, ...]:
 
 
 def _title(rack: Rack, at: datetime) -> list[str]:
-    invented = " (an invented example)" if rack.settings.invented else ""
+    invented = _(" (an invented example)") if rack.settings.invented else ""
     return [f"{rack.settings.name or 'Rack'}{invented}, {at:%Y-%m-%d %H:%M}", ""]
 
 
@@ -144,7 +182,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         f"{a.shelf}{a.position}",
         a.vessel,
         a.strain,
-        f"{speech.volume(a.level_l, 2)} of {speech.volume(a.volume_l, 2)}",
+        _("{level_l} of {volume_l}").format(level_l=speech.volume(a.level_l, 2), volume_l=speech.volume(a.volume_l, 2)),
         a.state,
         _interval(a.density_per_ml),
         _interval(a.net_rate_per_day, signed=True),
@@ -159,8 +197,15 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
 
 
 def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
-    supply = f"{million(d.supply.median)} ({million(d.supply.low90)} to {million(d.supply.high90)})"
-    gives = ", ".join(f"{speech.volume(g.volume_l, 2)} of {g.vessel}" for g in d.gives) or "nobody"
+    supply = _("{median} ({low90} to {high90})").format(
+        median=million(d.supply.median), low90=million(d.supply.low90), high90=million(d.supply.high90)
+    )
+    gives = (
+        ", ".join(
+            _("{volume_l} of {vessel}").format(volume_l=speech.volume(g.volume_l, 2), vessel=g.vessel) for g in d.gives
+        )
+        or "nobody"
+    )
     return (
         d.date.isoformat(),
         d.strain,
@@ -178,10 +223,14 @@ def _flag(flag: Flag) -> str:
 
 def _interval(value: Interval | None, *, signed: bool = False) -> str:
     if value is None:
-        return "not known"
+        return _("not known")
     if signed:
-        return f"{value.median:+.2f} ({value.low90:+.2f} to {value.high90:+.2f})"
-    return f"{figures(value.median, 3)} ({figures(value.low90, 3)} to {figures(value.high90, 3)})"
+        return _("{median:+.2f} ({low90:+.2f} to {high90:+.2f})").format(
+            median=value.median, low90=value.low90, high90=value.high90
+        )
+    return _("{median} ({low90} to {high90})").format(
+        median=figures(value.median, 3), low90=figures(value.low90, 3), high90=figures(value.high90, 3)
+    )
 
 
 def _middle(value: Interval | None) -> str:
@@ -198,11 +247,11 @@ def _ago(days: float | None, at: datetime) -> str:
 def _due(before: datetime, now: datetime) -> str:
     """When, as one says it: “today”, “today by 14:00”, “tomorrow by 09:15”, “by 2026-03-05 09:15”."""
     local = before.astimezone(now.tzinfo)
-    day, hour = local.date(), f" by {local:%H:%M}"
+    day, hour = local.date(), _(" by {local:%H:%M}").format(local=local)
     if local.time() == time():
         day, hour = day - timedelta(days=1), ""
     words = {now.date(): "today", now.date() + timedelta(days=1): "tomorrow"}
-    return words[day] + hour if day in words else f"by {day}{hour.removeprefix(' by')}"
+    return words[day] + hour if day in words else _("by {day}{hour}").format(day=day, hour=hour.removeprefix(" by"))
 
 
 def _letter(number: int) -> str:

@@ -17,6 +17,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.services import places, set_up
 from rackview.services.advice_cache import AdviceCache
 from rackview.services.advising import Advising
@@ -46,9 +47,9 @@ from rackview.store import pictures as store_pictures
 
 __all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
 
-IN_USE = "to stay in the list, as events are recorded for it; rest it instead"
-WORKED_IN = "Older entries are still being worked into what is believed; its figures follow in a moment."
-BROUGHT = "Brought back as a draft: what was typed while the store was away."
+IN_USE = _("to stay in the list, as events are recorded for it; rest it instead")
+WORKED_IN = _("Older entries are still being worked into what is believed; its figures follow in a moment.")
+BROUGHT = _("Brought back as a draft: what was typed while the store was away.")
 
 
 class RackSession(Listing, Undoing, Advising):
@@ -88,7 +89,7 @@ class RackSession(Listing, Undoing, Advising):
         self.read_only: str | None = None
         self.passing = False
         if store.mode == "read":
-            self.read_only = f"{store.path} can only be read, so nothing can be recorded."
+            self.read_only = _("{path} can only be read, so nothing can be recorded.").format(path=store.path)
         self._version = store.data_version()
         self._recent = recent
         self.rack, self._seen = self._read()
@@ -163,14 +164,15 @@ class RackSession(Listing, Undoing, Advising):
     def record(self, typed: Typed | Iterable[Typed], words: str = "") -> Change:
         """Record events (domain objects or table rows) as one step; raises `InputError` or `StoreError`."""
         several = [typed] if isinstance(typed, Event | Mapping) else list(typed)
-        return self._do(words or "Record", self._checked(several))
+        return self._do(words or _("Record"), self._checked(several))
 
     def correct(self, event_id: str, new: Typed, words: str = "") -> Change:
         """Replace an event by what it should have said; the old one stays in the history."""
         old = self._event(event_id)
         event = event_from(new if isinstance(new, Event) else {**new, "id": "", "replaces": event_id})
         late = after_rivals(self._store, old, self.now())
-        return self._do(words or "Correct", self._checked([replace(event, id="", replaces=event_id, entered_at=late)]))
+        anew = replace(event, id="", replaces=event_id, entered_at=late)
+        return self._do(words or _("Correct"), self._checked([anew]))
 
     def withdraw(self, event_id: str, words: str = "") -> Change:
         """Take an event back, with all corrections of it; it stays in the history, and undo brings it back."""
@@ -179,7 +181,7 @@ class RackSession(Listing, Undoing, Advising):
     def withdraw_all(self, event_ids: Iterable[str], words: str = "") -> Change:
         """Take several events back in one step, as `withdraw`."""
         firsts = {first.id: first for i in event_ids for first in [first_version(self._store, self._event(i))]}
-        return self._do(words or "Take back", [withdrawal(self._store, e, self.now()) for e in firsts.values()])
+        return self._do(words or _("Take back"), [withdrawal(self._store, e, self.now()) for e in firsts.values()])
 
     # --- drafts ---------------------------------------------------------------------------------------------------
 
@@ -353,7 +355,7 @@ class RackSession(Listing, Undoing, Advising):
     def _event(self, event_id: str) -> Event:
         found = self._store.event(event_id)
         if found is None:
-            raise InputError("id", event_id, "the id of a recorded event")
+            raise InputError("id", event_id, _("the id of a recorded event"))
         return found
 
     def _refuse_used(self, name: str, but: Iterable[str]) -> None:

@@ -15,6 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.core.events import Event
+from rackview.language import _
 from rackview.services import copies, places
 from rackview.services.folders import kept_keys
 from rackview.services.maintenance import Merged, merge_in, put_back
@@ -125,9 +126,11 @@ def refuse_empty(path: Path) -> None:
     if path.exists():
         return
     if copies.any_trace(path):
-        raise StoreError("missing", f"The store {path} is gone, but its day book or copies of it are there.")
+        raise StoreError(
+            "missing", _("The store {path} is gone, but its day book or copies of it are there.").format(path=path)
+        )
     if path != places.store() and not path.parent.is_dir():
-        raise StoreError("gone", f"The folder {path.parent} is not there.")
+        raise StoreError("gone", _("The folder {parent} is not there.").format(parent=path.parent))
 
 
 # --- restore, and back ---------------------------------------------------------------------------------------------
@@ -230,7 +233,9 @@ def undo(path: Path, now: datetime) -> int:
     """
     step = step_back(path)
     if step is None:
-        raise StoreError("missing", "There is nothing to undo: the store as it was before is gone, or damaged itself.")
+        raise StoreError(
+            "missing", _("There is nothing to undo: the store as it was before is gone, or damaged itself.")
+        )
     with Store.open(path, "read") as store:
         fresh = step.since(store)
         mine = store.meta("id")

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Literal
 
+from rackview.language import _
 from rackview.services.behind import PATIENCE
 from rackview.services.folders import SECOND
 from rackview.services.maintenance import upkeep
@@ -83,7 +84,10 @@ def _filled(path: Path, clock: Callable[[], datetime], today: date) -> RackSessi
     from rackview.demo.rack import demo
 
     if path.exists():
-        raise StoreError("not_ours", f"There is a file at {path} already; the demo rack is written to a new one only.")
+        raise StoreError(
+            "not_ours",
+            _("There is a file at {path} already; the demo rack is written to a new one only.").format(path=path),
+        )
     rack = demo(today, now=clock().astimezone())
     session = RackSession(Store.open(path, "write"), clock, pc="demo")
     session.take(
@@ -95,7 +99,7 @@ def _filled(path: Path, clock: Callable[[], datetime], today: date) -> RackSessi
         standing=rack.standing,
         tanks=rack.tanks,
         settings=rack.settings,
-        words="Fill the demo rack",
+        words=_("Fill the demo rack"),
     )
     session.forget_steps()
     return session

@@ -7,11 +7,12 @@ from dataclasses import replace
 
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.services.behind import Behind
 from rackview.store import Store, tables_of
 
 LISTS = ("broods", "stock", "demand", "standing", "tanks", "settings", "strains", "groups", "vessels", "retired")
-ANEW = "what is believed is worked out anew by it, which takes a while"
+ANEW = _("what is believed is worked out anew by it, which takes a while")
 
 
 def taken(rack: Rack, store: Store, seen: int, behind: Behind, recent: bool) -> Rack | None:

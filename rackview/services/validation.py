@@ -13,6 +13,7 @@ from rackview.core.parse import event_from
 from rackview.core.rack import check
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.store import Store, StoreError, TableRow
 
 AHEAD = timedelta(minutes=10)
@@ -54,7 +55,7 @@ def checked(
     for one in typed:
         event = one if parsed and isinstance(one, Event) else event_from(one)
         if event.at > now + AHEAD:
-            raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", "a time that is not in the future")
+            raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", _("a time that is not in the future"))
         event = under_present_name(event, names)
         check(vessels, event)
         found.append(event)
@@ -114,8 +115,10 @@ def check_clock(now: datetime) -> None:
     if not FIRST_YEAR <= now.year <= LAST_YEAR:
         raise StoreError(
             "clock",
-            f"The clock of this PC says {now.date().isoformat()}, so entries would get a date that nothing can read; "
-            "set its date and time, then try again.",
+            _(
+                "The clock of this PC says {now}, so entries would get a date that nothing can read; set its "
+                "date and time, then try again."
+            ).format(now=now.date().isoformat()),
         )
 
 
@@ -124,5 +127,7 @@ def clock_notice(store: Store, now: datetime) -> tuple[str, ...]:
     newest = store.newest_entered()
     if newest is None or newest <= now + AHEAD:
         return ()
-    said = f"The newest entry was made at {newest.astimezone():%Y-%m-%d %H:%M}, which is still to come by the clock "
-    return (said + "of this PC; check its date and time before you record anything.",)
+    said = _("The newest entry was made at {newest:%Y-%m-%d %H:%M}, which is still to come by the clock ").format(
+        newest=newest.astimezone()
+    )
+    return (said + _("of this PC; check its date and time before you record anything."),)

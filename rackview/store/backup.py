@@ -11,6 +11,7 @@ from contextlib import closing, contextmanager, suppress
 from datetime import date, timedelta
 from pathlib import Path
 
+from rackview.language import _
 from rackview.store import beside, connect, errors, files, pictures
 from rackview.store.beside import short
 
@@ -111,23 +112,31 @@ def _halt(stop: connect.Stop) -> Callable[[int, int, int], None]:
 def _free(connection: sqlite3.Connection, target: Path) -> None:
     """Raise `StoreError` if a copy written to `target` would take the place of what is no copy of this store."""
     if target.is_dir():
-        raise errors.StoreError("refused", f"{target} is a folder; name a file in it for the copy.")
+        raise errors.StoreError(
+            "refused", _("{target} is a folder; name a file in it for the copy.").format(target=target)
+        )
     if not target.exists():
         return
     own = connection.execute("PRAGMA database_list").fetchone()[2]
     if own and target.samefile(own):
-        raise errors.StoreError("refused", f"{target} is the store itself; name another file for the copy.")
-    left = "so it was left as it is; name another file for the copy."
+        raise errors.StoreError(
+            "refused", _("{target} is the store itself; name another file for the copy.").format(target=target)
+        )
+    left = _("so it was left as it is; name another file for the copy.")
     try:
         with closing(connect.open_reader(target)) as there:
             theirs = id_of(there)
     except errors.StoreError as error:
         if error.kind != "corrupt" or isinstance(error, errors.StrangeStoreError):
-            raise errors.StoreError("refused", f"{target} is no copy of this store, {left}") from error
+            raise errors.StoreError(
+                "refused", _("{target} is no copy of this store, {left}").format(target=target, left=left)
+            ) from error
         return
     ours = id_of(connection)
     if theirs != ours:
-        which = f"{target} is another store ({short(theirs)}) and no copy of this one ({short(ours)})"
+        which = _("{target} is another store ({theirs}) and no copy of this one ({ours})").format(
+            target=target, theirs=short(theirs), ours=short(ours)
+        )
         raise errors.StoreError("refused", f"{which}, {left}")
 
 
@@ -159,13 +168,17 @@ def daily(
     if second is None:
         return ()
     if not second.is_dir():
-        return (f"The second backup folder {second} is not there today; today's copy is only beside the store.",)
+        return (
+            _("The second backup folder {second} is not there today; today's copy is only beside the store.").format(
+                second=second
+            ),
+        )
     home = second_home(connection, store, second, pc)
     try:
         keep(connection, home, today, stop)
         pictures.copy_missing(pictures.pictures_folder(store, id_of(connection)), home / pictures.PICTURES)
     except errors.StoreError as error:
-        return (f"No copy was made in the second backup folder: {error}",)
+        return (_("No copy was made in the second backup folder: {error}").format(error=error),)
     return ()
 
 

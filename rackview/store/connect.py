@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
+from rackview.language import _
 from rackview.store import errors, files, shape
 from rackview.store.beside import short
 from rackview.store.daybook import LONGEST, DayBook
@@ -27,7 +28,9 @@ STEPS = 50_000
 """Instructions of SQLite's machine between two looks whether Ctrl+C was pressed: some milliseconds."""
 NETWORK_TYPES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "9p", "afs", "fuse.sshfs", "davfs", "ceph"})
 
-NETWORK = "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
+NETWORK = _(
+    "This folder is on a network drive: use this store from one PC at a time; “rackview merge” lets two PCs meet."
+)
 Stop = Callable[[], bool]
 """Whether to stop is asked for."""
 
@@ -175,7 +178,7 @@ def _admitted(connection: sqlite3.Connection, path: Path) -> bool:
 
 def _unlike_ours(path: Path) -> errors.StoreError:
     if DayBook.of(path).owner() is not None:
-        return errors.corrupt(path, "its first page is not as it was written")
+        return errors.corrupt(path, _("its first page is not as it was written"))
     return errors.not_ours(path)
 
 

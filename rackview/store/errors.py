@@ -11,6 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 KINDS = ("missing", "not_ours", "newer", "locked", "full", "read_only", "corrupt", "gone", "refused", "clock")
 
@@ -47,30 +48,40 @@ class StrangeStoreError(StoreError):
 
 
 def missing(path: Path) -> StoreError:
-    return StoreError("missing", f"There is no store at {path}; start the window or import a table to make one.")
+    return StoreError(
+        "missing", _("There is no store at {path}; start the window or import a table to make one.").format(path=path)
+    )
 
 
 def unfinished(path: Path) -> StoreError:
-    return StoreError("missing", f"There is nothing in the store {path} yet; start the window or import a table.")
+    return StoreError(
+        "missing", _("There is nothing in the store {path} yet; start the window or import a table.").format(path=path)
+    )
 
 
 def lost(path: Path, whose: str) -> StoreError:
     return StoreError(
         "missing",
-        f"The store {path} is gone, but the day book of the store {whose} is there; “rackview restore” brings every "
-        "entry back.",
+        _(
+            "The store {path} is gone, but the day book of the store {whose} is there; “rackview "
+            "restore” brings every entry back."
+        ).format(path=path, whose=whose),
     )
 
 
 def not_ours(path: Path) -> StoreError:
-    return StoreError("not_ours", f"{path} is not a rackview store and was left as it is; choose another file.")
+    return StoreError(
+        "not_ours", _("{path} is not a rackview store and was left as it is; choose another file.").format(path=path)
+    )
 
 
 def newer(path: Path, version: int, ours: int) -> StoreError:
     return StoreError(
         "newer",
-        f"{path} was written by a newer rackview (data format {version}, this one knows up to {ours}); "
-        "update rackview to open it.",
+        _(
+            "{path} was written by a newer rackview (data format {version}, this one knows up to "
+            "{ours}); update rackview to open it."
+        ).format(path=path, version=version, ours=ours),
     )
 
 
@@ -85,27 +96,40 @@ def strange(path: Path, what: str) -> StoreError:
 
 def _damaged(path: Path, what: str) -> str:
     detail = f" ({what})" if what else ""
-    return f"The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”."
+    return _("The store {path} is damaged{detail}; run “rackview check” to see what, then “rackview restore”.").format(
+        path=path, detail=detail
+    )
 
 
 def full(path: Path) -> StoreError:
     return StoreError(
-        "full", f"The disk that holds {path} is full, so nothing was written; free some space and save again."
+        "full",
+        _("The disk that holds {path} is full, so nothing was written; free some space and save again.").format(
+            path=path
+        ),
     )
 
 
 def read_only(path: Path) -> StoreError:
     return StoreError(
-        "read_only", f"{path} can't be written to, so nothing was saved; check the permissions of the file and folder."
+        "read_only",
+        _("{path} can't be written to, so nothing was saved; check the permissions of the file and folder.").format(
+            path=path
+        ),
     )
 
 
 def unreadable(path: Path) -> StoreError:
-    return StoreError("gone", f"{path} can't be read; check the permissions of the file and folder.")
+    return StoreError(
+        "gone", _("{path} can't be read; check the permissions of the file and folder.").format(path=path)
+    )
 
 
 def locked(path: Path) -> StoreError:
-    return StoreError("locked", f"Another program is busy writing to {path}; nothing was saved, try again in a moment.")
+    return StoreError(
+        "locked",
+        _("Another program is busy writing to {path}; nothing was saved, try again in a moment.").format(path=path),
+    )
 
 
 def gone(path: Path) -> StoreError:
@@ -116,57 +140,80 @@ def gone(path: Path) -> StoreError:
         if shutil.disk_usage(path.parent).free < LEAST_ROOM:
             return full(path)
     return StoreError(
-        "gone", f"The store {path} can't be reached; check that its disk and folder are there, then try again."
+        "gone",
+        _("The store {path} can't be reached; check that its disk and folder are there, then try again.").format(
+            path=path
+        ),
     )
 
 
 def replaced(path: Path) -> StoreError:
-    return StoreError("gone", f"The store {path} was replaced by another file; it is opened anew, then try again.")
+    return StoreError(
+        "gone", _("The store {path} was replaced by another file; it is opened anew, then try again.").format(path=path)
+    )
 
 
 def open_elsewhere(path: Path) -> StoreError:
-    return StoreError("locked", f"{path} is open in another window; close it there first, then try again.")
+    return StoreError(
+        "locked", _("{path} is open in another window; close it there first, then try again.").format(path=path)
+    )
 
 
 def no_copy(path: Path) -> StoreError:
-    return StoreError("missing", f"There is no file at {path} to restore from; name a copy of the store.")
+    return StoreError(
+        "missing", _("There is no file at {path} to restore from; name a copy of the store.").format(path=path)
+    )
 
 
 def no_other(path: Path) -> StoreError:
-    return StoreError("missing", f"There is no store at {path} to take entries from; name the other PC's.")
+    return StoreError(
+        "missing", _("There is no store at {path} to take entries from; name the other PC's.").format(path=path)
+    )
 
 
 def nothing_to_restore(path: Path) -> StoreError:
-    return StoreError("missing", f"There is no day book beside {path} to restore from; name a copy of the store.")
+    return StoreError(
+        "missing", _("There is no day book beside {path} to restore from; name a copy of the store.").format(path=path)
+    )
 
 
 def several_books(path: Path, books: list[Path]) -> StoreError:
     listed = " and ".join(book.name for book in books)
     return StoreError(
         "refused",
-        f"There are day books of several stores beside {path} ({listed}), so nothing was restored; name the one to "
-        "restore from, or a copy of the store.",
+        _(
+            "There are day books of several stores beside {path} ({listed}), so nothing was restored; "
+            "name the one to restore from, or a copy of the store."
+        ).format(path=path, listed=listed),
     )
 
 
 def other_store(copy: Path, theirs: str, path: Path, ours: str) -> StoreError:
     return StoreError(
         "refused",
-        f"{copy} belongs to the store {theirs} and {path} is the store {ours}, so nothing was restored; "
-        "“rackview merge” takes its entries in, and “rackview --store NEW restore COPY” makes it a store of its own.",
+        _(
+            "{copy} belongs to the store {theirs} and {path} is the store {ours}, so nothing was "
+            "restored; “rackview merge” takes its entries in, and “rackview --store NEW restore COPY” "
+            "makes it a store of its own."
+        ).format(copy=copy, theirs=theirs, path=path, ours=ours),
     )
 
 
 def other_book(path: Path, ours: str, theirs: str) -> StoreError:
     return StoreError(
         "refused",
-        f"{path} is the store {ours}, but the day book beside it belongs to the store {theirs}, so nothing was "
-        f"restored; name a copy of the store {ours} to restore from.",
+        _(
+            "{path} is the store {ours}, but the day book beside it belongs to the store {theirs}, so "
+            "nothing was restored; name a copy of the store {ours} to restore from."
+        ).format(path=path, ours=ours, theirs=theirs),
     )
 
 
 def refused(path: Path, what: str) -> StoreError:
-    return StoreError("refused", f"The entry breaks a rule of the store {path} ({what}), so nothing was written.")
+    return StoreError(
+        "refused",
+        _("The entry breaks a rule of the store {path} ({what}), so nothing was written.").format(path=path, what=what),
+    )
 
 
 _BY_CODE = {
@@ -211,7 +258,7 @@ def spoken(path: Path) -> Iterator[None]:
             raise corrupt(path, str(error)) from error
         raise make(path) from error
     except UnicodeDecodeError as error:
-        raise corrupt(path, "some of its text is no text") from error
+        raise corrupt(path, _("some of its text is no text")) from error
     except TimeoutError as error:
         raise locked(path) from error
     except OSError as error:
@@ -235,4 +282,4 @@ def read(path: Path) -> Iterator[None]:
         raise corrupt(path, str(error).rstrip(".")) from error
     except UNREADABLE as error:
         where = getattr(error, "where", "an entry")
-        raise corrupt(path, f"{where} is not as it was written") from error
+        raise corrupt(path, _("{where} is not as it was written").format(where=where)) from error

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from rackview.language import _
 from rackview.store import errors, files
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow
@@ -28,7 +29,7 @@ def merge(store: Store, other: Path | str) -> Merged:
     """
     other = files.real(other)
     if other == store.path:
-        raise errors.StoreError("refused", f"{other} is this store itself; name the other PC's.")
+        raise errors.StoreError("refused", _("{other} is this store itself; name the other PC's.").format(other=other))
     if not other.exists():
         raise errors.no_other(other)
     with Store.open(other, "read") as theirs:
@@ -38,7 +39,9 @@ def merge(store: Store, other: Path | str) -> Merged:
     ours = {(r.table, r.key): r for r in store.newest_rows()}
     known = {e.id: e for e in store.since(0).events}
     conflicts = [
-        f"The {e.kind} {e.id} of {e.vessel} says something else there; this store's was kept."
+        _("The {kind} {id} of {vessel} says something else there; this store's was kept.").format(
+            kind=e.kind, id=e.id, vessel=e.vessel
+        )
         for e in found.events
         if e.id in known and known[e.id] != e
     ]
@@ -51,9 +54,11 @@ def merge(store: Store, other: Path | str) -> Merged:
 
 
 def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:
-    here = f"{mine.table} {mine.key}: here {_said(mine, theirs)}, there {_said(theirs, mine)}"
-    newer = "the other store's, entered last," if theirs.order() > mine.order() else "this store's, entered last,"
-    return [f"{here}; {newer} counts, and both stay in the history."]
+    here = _("{table} {key}: here {mine}, there {theirs}").format(
+        table=mine.table, key=mine.key, mine=_said(mine, theirs), theirs=_said(theirs, mine)
+    )
+    newer = _("the other store's, entered last,") if theirs.order() > mine.order() else _("this store's, entered last,")
+    return [_("{here}; {newer} counts, and both stay in the history.").format(here=here, newer=newer)]
 
 
 def _said(row: TableRow, other: TableRow) -> str:

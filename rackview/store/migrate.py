@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import TYPE_CHECKING
 
+from rackview.language import _
 from rackview.store.backup import copy_place, copy_to
 
 if TYPE_CHECKING:
@@ -44,11 +45,14 @@ def _read_anew(store: Store, copy: Path) -> tuple[str, ...]:
     ).fetchall()
     if not rows:
         return ()
-    named = ", ".join(f"the {kind} of {vessel} on {day}" for vessel, kind, day in rows[:NAMED])
-    more = f" and {len(rows) - NAMED} more" if len(rows) > NAMED else ""
-    said = (
-        f"Earlier entries that said nothing of new water are now read as filled up again, as is usual: {named}{more}. "
-        "If a vessel did stay lower, correct that entry and write 0 for the new water. "
-        f"The store as it was is in {copy}."
+    named = ", ".join(
+        _("the {kind} of {vessel} on {day}").format(kind=kind, vessel=vessel, day=day)
+        for vessel, kind, day in rows[:NAMED]
     )
+    more = _(" and {rows} more").format(rows=len(rows) - NAMED) if len(rows) > NAMED else ""
+    said = _(
+        "Earlier entries that said nothing of new water are now read as filled up again, as is "
+        "usual: {named}{more}. If a vessel did stay lower, correct that entry and write 0 for the "
+        "new water. The store as it was is in {copy}."
+    ).format(named=named, more=more, copy=copy)
     return (said,)

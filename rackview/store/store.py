@@ -18,6 +18,7 @@ from typing import Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
+from rackview.language import _
 from rackview.store import beside, connect, errors, files
 from rackview.store.backup import take_over
 from rackview.store.beside import short
@@ -237,7 +238,7 @@ class Store(Reader):
         told = self.meta("id") or ""
         others = DayBook.all_of(self.path)
         if told and others and not believed(told, self.path, self.connection):
-            raise errors.corrupt(self.path, "its id is not as it was written")
+            raise errors.corrupt(self.path, _("its id is not as it was written"))
         known = [DayBook.of(self.path, told)] if told else [b for b in others if self._knows_book(b)]
         owner = known[0].owner() if known else None
         # a book's line has a checksum; what the store's own page says may be spoilt, in part or as a whole
@@ -248,7 +249,9 @@ class Store(Reader):
         if owner is not None:
             found = known[0].move(self.path)
             if owner != self.id:
-                said = f"The day book beside this store ({short(self.id)}) was another store's; it is now at "
+                said = _("The day book beside this store ({id}) was another store's; it is now at ").format(
+                    id=short(self.id)
+                )
                 self.notices += (f"{said}{found.folder}.",)
         self._book = DayBook.of(self.path, self.id)
         if self._book.owner() not in {None, self.id}:  # it could not be renamed

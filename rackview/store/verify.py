@@ -14,6 +14,7 @@ from pathlib import Path
 
 from rackview.core.events import Event, Harvest, Split
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of
@@ -24,7 +25,7 @@ from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import newest_of
 
-RESTORE = "Run “rackview restore” to make the store anew from its day book."
+RESTORE = _("Run “rackview restore” to make the store anew from its day book.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,22 +49,29 @@ def check(path: Path | str, progress: Progress = lambda *_: None) -> list[StoreF
     Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.
     """
     path = files.real(path)
-    progress("the file", 0.0)
+    progress(_("the file"), 0.0)
     try:
         connection = connect.open_reader(path)
     except errors.StoreError as error:
         if error.kind != "corrupt":
             raise
-        return [StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what}. {RESTORE}")]
+        return [
+            StoreFinding(
+                damage=True,
+                sentence=_("The file {path} is damaged: {what}. {restore}").format(
+                    path=path, what=error.what, restore=RESTORE
+                ),
+            )
+        ]
     with closing(connection), uncollected():
         book = _book_of(path, connection)
         end = _one_moment(path, connection, book)
         found = list(_named(path, _file(path, connection)))
-        progress("the entries", 0.2)
+        progress(_("the entries"), 0.2)
         entries: dict[int, Event | TableRow] = {}
         found += _named(path, _entries(connection, entries))
         if not any(f.damage for f in found):
-            progress("the rules that entries keep", 0.4)
+            progress(_("the rules that entries keep"), 0.4)
             found += _named(path, _rules(list(entries.values())))
             found += _named(path, _book(path, connection, entries, book, end, progress))
     progress("", 1.0)
@@ -76,7 +84,12 @@ def _named(path: Path, findings: Iterator[StoreFinding]) -> Iterator[StoreFindin
         with errors.read(path):
             yield from findings
     except errors.StoreError as error:
-        yield StoreFinding(damage=True, sentence=f"The file {path} is damaged: {error.what or error}. {RESTORE}")
+        yield StoreFinding(
+            damage=True,
+            sentence=_("The file {path} is damaged: {what}. {restore}").format(
+                path=path, what=error.what or error, restore=RESTORE
+            ),
+        )
 
 
 def _book_of(path: Path, connection: sqlite3.Connection) -> DayBook:
@@ -99,12 +112,23 @@ def _one_moment(path: Path, connection: sqlite3.Connection, book: DayBook) -> Bo
 def _file(path: Path, connection: sqlite3.Connection) -> Iterator[StoreFinding]:
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
-        yield StoreFinding(damage=True, sentence=f"The file {path} is damaged: {said[0].splitlines()[-1]}. {RESTORE}")
-    for what in shape.lacking(connection):
-        yield StoreFinding(damage=True, sentence=f"The {what} of {path} is missing. {RESTORE}")
-    for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
         yield StoreFinding(
-            damage=True, sentence=f"Row {row} of {table} points at a row of {parent} that is gone. {RESTORE}"
+            damage=True,
+            sentence=_("The file {path} is damaged: {splitlines}. {restore}").format(
+                path=path, splitlines=said[0].splitlines()[-1], restore=RESTORE
+            ),
+        )
+    for what in shape.lacking(connection):
+        yield StoreFinding(
+            damage=True,
+            sentence=_("The {what} of {path} is missing. {restore}").format(what=what, path=path, restore=RESTORE),
+        )
+    for table, row, parent, _unused in connection.execute("PRAGMA foreign_key_check"):
+        yield StoreFinding(
+            damage=True,
+            sentence=_("Row {row} of {table} points at a row of {parent} that is gone. {restore}").format(
+                row=row, table=table, parent=parent, restore=RESTORE
+            ),
         )
 
 
@@ -123,8 +147,10 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[StoreFinding]:
         if event.replaces is not None and event.replaces not in ids:
             yield StoreFinding(
                 damage=False,
-                sentence=f"The {event.kind} {event.id} of {event.vessel} replaces an entry that is not here; "
-                "merge the other PC's store, which holds it.",
+                sentence=_(
+                    "The {kind} {id} of {vessel} replaces an entry that is not here; merge the other PC's store, "
+                    "which holds it."
+                ).format(kind=event.kind, id=event.id, vessel=event.vessel),
             )
     newest = newest_of(e for e in entries if isinstance(e, TableRow))
     rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
@@ -133,8 +159,16 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[StoreFinding]:
         if isinstance(event, Harvest | Split) and event.volume_l > rack.vessel(event.vessel).volume_l:
             yield StoreFinding(
                 damage=False,
-                sentence=f"The {event.kind} of {event.volume_l:g} L at {event.vessel} on {event.at:%Y-%m-%d} is more "
-                f"than its {rack.vessel(event.vessel).volume_l:g} L; correct the entry or the vessel's volume.",
+                sentence=_(
+                    "The {kind} of {volume_l:g} L at {vessel} on {at:%Y-%m-%d} is more than its {volume_l_2:g} "
+                    "L; correct the entry or the vessel's volume."
+                ).format(
+                    kind=event.kind,
+                    volume_l=event.volume_l,
+                    vessel=event.vessel,
+                    at=event.at,
+                    volume_l_2=rack.vessel(event.vessel).volume_l,
+                ),
             )
 
 
@@ -144,15 +178,37 @@ def _places(rack: Rack, newest: dict[tuple[str, str], TableRow]) -> Iterator[Sto
         if row.get("strain") != vessel.strain:
             yield StoreFinding(
                 damage=False,
-                sentence=f"{name} is entered with the strain {row.get('strain')}, of which there is no profile; it is "
-                f"shown as {vessel.strain} until the profile is put back or the vessel changed.",
+                sentence=_(
+                    "{name} is entered with the strain {get}, of which there is no profile; it is shown as "
+                    "{strain} until the profile is put back or the vessel changed."
+                ).format(name=name, get=row.get("strain"), strain=vessel.strain),
             )
         if row.get("position") != vessel.position:
             yield StoreFinding(
                 damage=False,
-                sentence=f"{name} and another vessel are both entered at shelf {vessel.shelf}, place "
-                f"{row.get('position')}; it is shown at place {vessel.position} until one of them is moved.",
+                sentence=_(
+                    "{name} and another vessel are both entered at shelf {shelf}, place {get}; it is shown at "
+                    "place {position} until one of them is moved."
+                ).format(name=name, shelf=vessel.shelf, get=row.get("position"), position=vessel.position),
             )
+
+
+def _stranger(path: Path, ours: str | None, owner: str | None) -> StoreFinding | None:
+    """A day book that is another store's, or a store whose id is spoilt."""
+    if owner is not None and owner != ours and (ours is None or same_owner(ours, owner)):
+        return StoreFinding(
+            damage=True,
+            sentence=_("The id of {path} is not as it was written. {restore}").format(path=path, restore=RESTORE),
+        )
+    if owner not in {None, ours}:
+        return StoreFinding(
+            damage=False,
+            sentence=_(
+                "The day book beside {path}, which is the store {ours}, belongs to the store {owner}; it is "
+                "set aside when this one is next opened for writing, and one of its own is begun."
+            ).format(path=path, ours=short(ours), owner=short(owner)),
+        )
+    return None
 
 
 def _book(
@@ -163,21 +219,13 @@ def _book(
     end: BookPosition,
     progress: Progress,
 ) -> Iterator[StoreFinding]:
-    ours, owner = id_of(connection), book.owner()
-    if owner is not None and owner != ours and (ours is None or same_owner(ours, owner)):
-        yield StoreFinding(damage=True, sentence=f"The id of {path} is not as it was written. {RESTORE}")
-        return
-    if owner not in {None, ours}:
-        yield StoreFinding(
-            damage=False,
-            sentence=f"The day book beside {path}, which is the store {short(ours)}, belongs to the store "
-            f"{short(owner)}; it is set aside when this one is next opened for writing, and one of its own is begun.",
-        )
+    if (stranger := _stranger(path, id_of(connection), book.owner())) is not None:
+        yield stranger
         return
     kept = {e.id: e for e in entries.values()}
-    progress("the day book", 0.6)
+    progress(_("the day book"), 0.6)
     lines = {line_of(n, e): BookLine(n, e) for n, e in entries.items()}
-    progress("the day book", 0.8)
+    progress(_("the day book"), 0.8)
     known = BookPosition.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
     bad: list[BadLine] = []
@@ -191,21 +239,31 @@ def _book(
         extra += line.entry.id not in kept
     if differ:
         yield StoreFinding(
-            damage=True, sentence=f"{differ} entries differ between the store and its day book. {RESTORE}"
+            damage=True,
+            sentence=_("{differ} entries differ between the store and its day book. {restore}").format(
+                differ=differ, restore=RESTORE
+            ),
         )
     if extra and known == end:
-        yield StoreFinding(damage=True, sentence=f"{extra} entries are in the day book but not in the store. {RESTORE}")
+        found = _("{extra} entries are in the day book but not in the store. {restore}")
+        yield StoreFinding(damage=True, sentence=found.format(extra=extra, restore=RESTORE))
     elif extra:
         yield StoreFinding(
             damage=False,
-            sentence=f"{extra} entries were written down just before the program was ended; they are taken in when "
-            "the store is next opened for writing.",
+            sentence=_(
+                "{extra} entries were written down just before the program was ended; they are taken in when "
+                "the store is next opened for writing."
+            ).format(extra=extra),
         )
     lacking = len(kept.keys() - written)
     if lacking:
-        where = f"line {bad[0].line} of {bad[0].file} is not as it was written" if bad else f"in {book.folder}"
+        where = _("in {folder}").format(folder=book.folder)
+        if bad:
+            where = _("line {line} of {file} is not as it was written").format(line=bad[0].line, file=bad[0].file)
         yield StoreFinding(
             damage=False,
-            sentence=f"{lacking} entries of the store are missing from its day book ({where}); “rackview backup” "
-            "writes them down anew.",
+            sentence=_(
+                "{lacking} entries of the store are missing from its day book ({where}); “rackview backup” "
+                "writes them down anew."
+            ).format(lacking=lacking, where=where),
         )

@@ -8,13 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication, QObject
+from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
+from rackview.language import _
 from rackview.ui import keys
-
-CONTEXT = "Commands"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,52 +32,52 @@ class Command:
 
 
 COMMANDS = (
-    Command("go_rack", "Go", "&Rack", ("Ctrl+1",)),
-    Command("go_round", "Go", "R&ound", ("Ctrl+2",)),
-    Command("go_larvae", "Go", "&Larvae and demand", ("Ctrl+3",)),
-    Command("go_stock", "Go", "&Stock", ("Ctrl+4",)),
-    Command("go_bench", "Go", "&Bench", ("Ctrl+5",)),
-    Command("go_records", "Go", "R&ecords", ("Ctrl+6",)),
-    Command("go_rules", "Go", "R&ules", ("Ctrl+7",), apart=True),
-    Command("go_what_if", "Go", "&What if", ("Ctrl+8",)),
-    Command("go_loss", "Go", "&After a loss"),
-    Command("go_compare", "Go", "&Vessels and kits compared"),
-    Command("undo", "Edit", "&Undo", ("Ctrl+Z",)),
-    Command("redo", "Edit", "&Redo", ("Ctrl+Y", "Ctrl+Shift+Z")),
-    Command("copy", "Edit", "&Copy this table", ("Ctrl+C",), apart=True),
-    Command("copy_plot", "Edit", "Copy the &plot as a table", ("Ctrl+Shift+C",)),
-    Command("find", "Edit", "&Find in the records", ("Ctrl+F",), apart=True),
-    Command("add_vessel", "Rack", "&Add a vessel…", ("Ctrl+N",)),
-    Command("rack_settings", "Rack", "&Name and units…"),
-    Command("take_in", "Rack", "&Take in a table…", ("Ctrl+I",), apart=True),
-    Command("give_out", "Rack", "&Export all tables…", ("Ctrl+E",)),
-    Command("give_workbook", "Rack", "Export a &workbook…"),
-    Command("backup", "Rack", "&Back up now", ("Ctrl+B",)),
-    Command("store", "Rack", "&Store and copies…", apart=True),
-    Command("check", "Rack", "&Check the store…"),
-    Command("restore", "Rack", "Rest&ore from a copy…"),
-    Command("merge", "Rack", "&Merge another PC's entries…"),
-    Command("second", "Rack", "Second backup &folder…"),
-    Command("shared", "Rack", "Folder s&hared with other PCs…"),
-    Command("print", "Rack", "P&rint the round or this page…", ("Ctrl+P",), apart=True),
-    Command("labels", "Rack", "Print &vessel labels…"),
-    Command("picture", "Rack", "Save this screen as a &picture…"),
-    Command("plot_picture", "Rack", "Save the plot as a p&icture…"),
-    Command("demo", "Rack", "Look at the &demo rack", apart=True),
-    Command("desktop", "Rack", "Show in the app&lications menu", checkable=True),
-    Command("quit", "Rack", "&Quit", ("Ctrl+Q",), apart=True),
-    Command("follow_system", "View", "&Follow the system's look", checkable=True),
-    Command("light", "View", "&Light", checkable=True),
-    Command("dark", "View", "&Dark", checkable=True),
-    Command("high-contrast-light", "View", "&High contrast, light", checkable=True),
-    Command("high-contrast-dark", "View", "High &contrast, dark", checkable=True),
-    Command("far", "View", "Seen from &afar", ("F9",), checkable=True, apart=True),
-    Command("full_screen", "View", "Full &screen", ("F11",), checkable=True),
-    Command("help", "Help", "&User guide", ("F1",)),
-    Command("keys", "Help", "&Keys", ("Ctrl+F1",)),
-    Command("about", "Help", "&About rackview", apart=True),
+    Command("go_rack", _("Go"), _("&Rack"), ("Ctrl+1",)),
+    Command("go_round", _("Go"), _("R&ound"), ("Ctrl+2",)),
+    Command("go_larvae", _("Go"), _("&Larvae and demand"), ("Ctrl+3",)),
+    Command("go_stock", _("Go"), _("&Stock"), ("Ctrl+4",)),
+    Command("go_bench", _("Go"), _("&Bench"), ("Ctrl+5",)),
+    Command("go_records", _("Go"), _("R&ecords"), ("Ctrl+6",)),
+    Command("go_rules", _("Go"), _("R&ules"), ("Ctrl+7",), apart=True),
+    Command("go_what_if", _("Go"), _("&What if"), ("Ctrl+8",)),
+    Command("go_loss", _("Go"), _("&After a loss")),
+    Command("go_compare", _("Go"), _("&Vessels and kits compared")),
+    Command("undo", _("Edit"), _("&Undo"), ("Ctrl+Z",)),
+    Command("redo", _("Edit"), _("&Redo"), ("Ctrl+Y", "Ctrl+Shift+Z")),
+    Command("copy", _("Edit"), _("&Copy this table"), ("Ctrl+C",), apart=True),
+    Command("copy_plot", _("Edit"), _("Copy the &plot as a table"), ("Ctrl+Shift+C",)),
+    Command("find", _("Edit"), _("&Find in the records"), ("Ctrl+F",), apart=True),
+    Command("add_vessel", _("Rack"), _("&Add a vessel…"), ("Ctrl+N",)),
+    Command("rack_settings", _("Rack"), _("&Name and units…")),
+    Command("take_in", _("Rack"), _("&Take in a table…"), ("Ctrl+I",), apart=True),
+    Command("give_out", _("Rack"), _("&Export all tables…"), ("Ctrl+E",)),
+    Command("give_workbook", _("Rack"), _("Export a &workbook…")),
+    Command("backup", _("Rack"), _("&Back up now"), ("Ctrl+B",)),
+    Command("store", _("Rack"), _("&Store and copies…"), apart=True),
+    Command("check", _("Rack"), _("&Check the store…")),
+    Command("restore", _("Rack"), _("Rest&ore from a copy…")),
+    Command("merge", _("Rack"), _("&Merge another PC's entries…")),
+    Command("second", _("Rack"), _("Second backup &folder…")),
+    Command("shared", _("Rack"), _("Folder s&hared with other PCs…")),
+    Command("print", _("Rack"), _("P&rint the round or this page…"), ("Ctrl+P",), apart=True),
+    Command("labels", _("Rack"), _("Print &vessel labels…")),
+    Command("picture", _("Rack"), _("Save this screen as a &picture…")),
+    Command("plot_picture", _("Rack"), _("Save the plot as a p&icture…")),
+    Command("demo", _("Rack"), _("Look at the &demo rack"), apart=True),
+    Command("desktop", _("Rack"), _("Show in the app&lications menu"), checkable=True),
+    Command("quit", _("Rack"), _("&Quit"), ("Ctrl+Q",), apart=True),
+    Command("follow_system", _("View"), _("&Follow the system's look"), checkable=True),
+    Command("light", _("View"), _("&Light"), checkable=True),
+    Command("dark", _("View"), _("&Dark"), checkable=True),
+    Command("high-contrast-light", _("View"), _("&High contrast, light"), checkable=True),
+    Command("high-contrast-dark", _("View"), _("High &contrast, dark"), checkable=True),
+    Command("far", _("View"), _("Seen from &afar"), ("F9",), checkable=True, apart=True),
+    Command("full_screen", _("View"), _("Full &screen"), ("F11",), checkable=True),
+    Command("help", _("Help"), _("&User guide"), ("F1",)),
+    Command("keys", _("Help"), _("&Keys"), ("Ctrl+F1",)),
+    Command("about", _("Help"), _("&About rackview"), apart=True),
 )
-MENUS = ("Rack", "Edit", "Go", "View", "Help")
+MENUS = ("Rack", _("Edit"), _("Go"), _("View"), _("Help"))
 
 
 class Commands(QObject):
@@ -91,7 +90,7 @@ class Commands(QObject):
             raise KeyError(f"commands and their calls differ: {sorted(missing)}")
         self.actions: dict[str, QAction] = {}
         for command in COMMANDS:
-            action = QAction(translated(command.text), window)
+            action = QAction(command.text, window)
             action.setObjectName(command.name)
             action.setShortcuts([QKeySequence(k) for k in command.keys])
             action.setCheckable(command.checkable)
@@ -106,7 +105,7 @@ class Commands(QObject):
         """One menu with a part for each of MENUS."""
         whole = QMenu(parent)
         for title in MENUS:
-            part = whole.addMenu("&" + translated(title))
+            part = whole.addMenu("&" + title)
             for command in COMMANDS:
                 if command.menu == title:
                     if command.apart:
@@ -115,13 +114,8 @@ class Commands(QObject):
         return whole
 
 
-def translated(text: str) -> str:
-    """The words of a command in the keeper's language."""
-    return QCoreApplication.translate(CONTEXT, text)
-
-
 def keys_page() -> str:
     """All keys as a Markdown page."""
-    lines = ["# Keys", "", "| key | what it does |", "|---|---|"]
+    lines = ["# Keys", "", _("| key | what it does |"), "|---|---|"]
     lines += [f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
     return "\n".join([*lines, *keys.page()]) + "\n"

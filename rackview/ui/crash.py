@@ -18,6 +18,7 @@ from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from rackview import __version__
+from rackview.language import _
 from rackview.services import logbook
 from rackview.services.faults import StoreError
 
@@ -93,32 +94,40 @@ def uncaught(kind: type[BaseException], error: BaseException, trace: TracebackTy
 
 def crash_sentence(kind: type[BaseException], error: BaseException) -> str:
     """What happened, for a person."""
-    return f"rackview has a fault of its own and must close: {kind.__name__}: {error}"
+    return _("rackview has a fault of its own and must close: {name}: {error}").format(name=kind.__name__, error=error)
 
 
 def report(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
     """What a report needs: versions, the traceback and the last lines of the log."""
     lines = [
-        f"rackview {__version__}, Python {platform.python_version()}, Qt {qVersion()}, {platform.platform()}",
+        _("rackview {version}, Python {python_version}, Qt {qversion}, {platform}").format(
+            version=__version__,
+            python_version=platform.python_version(),
+            qversion=qVersion(),
+            platform=platform.platform(),
+        ),
         "".join(traceback.format_exception(kind, error, trace)),
     ]
     if _Report.folder is not None:
         file = _Report.folder / logbook.NAME
         if file.is_file():
-            lines += ["Last lines of the log:", *file.read_text(encoding="utf-8", errors="replace").splitlines()[-50:]]
+            lines += [
+                _("Last lines of the log:"),
+                *file.read_text(encoding="utf-8", errors="replace").splitlines()[-50:],
+            ]
     return "\n".join(lines)
 
 
 def _keep() -> str:
-    saved = "Every recorded entry is in the store."
+    saved = _("Every recorded entry is in the store.")
     if _Report.rescue is None:
         return saved
     try:
         _Report.rescue()
     except Exception:
         log.exception("drafts could not be saved")
-        return saved + " What was being typed may be lost."
-    return saved + " What was being typed is kept as a draft."
+        return saved + _(" What was being typed may be lost.")
+    return saved + _(" What was being typed is kept as a draft.")
 
 
 def _qt_message(level: QtMsgType, context: QMessageLogContext, text: str) -> None:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication, QRectF, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.services import files
 from rackview.ui.paint.ink import pen, saved, wrapped, write
 from rackview.ui.paint.paper import Page, pages
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 MM = 96.0 / 25.4
 WIDE, HIGH, GAP = 84.0 * MM, 30.0 * MM, 4.0 * MM
 CODE = 26.0 * MM
@@ -103,7 +103,7 @@ def label_sheet(rack: Rack) -> LabelSheet:
     for vessel in sorted(rack.vessels.values(), key=lambda v: (v.shelf, v.position)):
         words = f"{rack.profile(vessel.vessel).title}, {ku.with_unit(vessel.volume_l, rack.settings)}"
         if vessel.reserve:
-            words = translate("Labels", "{words}, reserve").format(words=words)
+            words = _("{words}, reserve").format(words=words)
         name = "" if vessel.vessel == vessel.place else vessel.vessel
         shown.append(Label(name, vessel.place, words, files.label_code(vessel.vessel)))
-    return LabelSheet(translate("Labels", "Labels for the vessels"), "labels.pdf", tuple(shown))
+    return LabelSheet(_("Labels for the vessels"), "labels.pdf", tuple(shown))

@@ -6,6 +6,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QWidget
 
+from rackview.language import _
 from rackview.ui import keys
 
 HEIGHT = 40
@@ -48,7 +49,7 @@ class Navigation(QWidget):
             button.setText(word)
             button.setCheckable(True)
             button.setProperty("role", "place")
-            button.setAccessibleName(self.tr("Go to: {word}").format(word=word))
+            button.setAccessibleName(_("Go to: {word}").format(word=word))
             button.clicked.connect(lambda _=False, n=name: self.chosen.emit(n))
             self._group.addButton(button)
             self._buttons[name] = button
@@ -64,8 +65,8 @@ class Navigation(QWidget):
         self._undo.setDefaultAction(undo)
         row.addWidget(self._undo)
         self._menu = QToolButton(self)
-        self._menu.setText(self.tr("Menu"))
-        self._menu.setAccessibleName(self.tr("Menu"))
+        self._menu.setText(_("Menu"))
+        self._menu.setAccessibleName(_("Menu"))
         self._menu.setMenu(menu)
         self._menu.setShortcut(keys.bound("Everywhere", "menu").keys[0])
         self._menu.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)

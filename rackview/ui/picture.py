@@ -10,6 +10,7 @@ from PySide6.QtGui import QImage, QPainter, QRegion
 from PySide6.QtWidgets import QWidget
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.ui.window import SCREENS, MainWindow
 
 if TYPE_CHECKING:
@@ -21,16 +22,20 @@ SMALLEST, LARGEST = 320, 16_000
 def draw(session: RackSession, out: Path, *, screen: str, size: tuple[int, int], look: str) -> None:
     """Draw `screen` as the window would show it on `session` into the PNG file `out`."""
     if screen not in SCREENS:
-        raise InputError("screen", screen, "one of " + ", ".join(SCREENS))
+        raise InputError("screen", screen, _("one of ") + ", ".join(SCREENS))
     if not all(SMALLEST <= side <= LARGEST for side in size):
-        raise InputError("size", f"{size[0]}x{size[1]}", f"width and height from {SMALLEST} to {LARGEST} pixels")
+        raise InputError(
+            "size",
+            f"{size[0]}x{size[1]}",
+            _("width and height from {smallest} to {largest} pixels").format(smallest=SMALLEST, largest=LARGEST),
+        )
     window = MainWindow(session, None, look=look)
     window.setMinimumSize(window.minimumSize().boundedTo(QSize(*size)))  # as on a screen of that size
     window.go(screen)
     image = grab(window, QSize(*size))
     window.deleteLater()
     if not image.save(str(out), "PNG"):  # type: ignore[call-overload]  # the stub wants bytes, Qt takes text
-        raise OSError(f"{out} could not be written.")
+        raise OSError(_("{out} could not be written.").format(out=out))
 
 
 def grab(widget: QWidget, size: QSize) -> QImage:
@@ -38,7 +43,7 @@ def grab(widget: QWidget, size: QSize) -> QImage:
     widget.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
     widget.resize(size)
     widget.show()
-    for _ in range(3):  # layouts settle in a few turns
+    for _unused in range(3):  # layouts settle in a few turns
         QCoreApplication.sendPostedEvents()
         QCoreApplication.processEvents()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from PySide6.QtCore import QCoreApplication, QMarginsF, QRectF, QSaveFile, QSize, Qt, Signal
+from PySide6.QtCore import QMarginsF, QRectF, QSaveFile, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPaintEvent, QPdfWriter
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.paint.ink import write
 from rackview.ui.paint.paper import PAPER, Page
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 
     from rackview.ui.preferences import WindowSettings
 
-translate = QCoreApplication.translate
 DOTS = 96.0
 """Units of a page per inch."""
 MARGIN_MM = 10.0
@@ -69,7 +69,7 @@ class Paper:
 
     def word(self) -> str:
         """The paper in a word, as it is kept in the settings."""
-        return f"{self.size} wide" if self.wide else self.size
+        return _("{size} wide").format(size=self.size) if self.wide else self.size
 
     @classmethod
     def from_word(cls, word: str) -> Paper:
@@ -94,9 +94,7 @@ def paint_page(painter: QPainter, document: Document, layout: QPageLayout, numbe
     width, height = room(layout)
     all_pages = pages_on(document, layout)
     all_pages[number].paint(painter, width, PAPER)
-    foot = translate("Printing", "{title}, page {n} of {all}").format(
-        title=document.title, n=number + 1, all=len(all_pages)
-    )
+    foot = _("{title}, page {n} of {all}").format(title=document.title, n=number + 1, all=len(all_pages))
     write(painter, width, height + FOOT - 4, foot, 10, PAPER.soft, right=True, room=width)
 
 
@@ -105,12 +103,12 @@ def put_on(device: QPagedPaintDevice, document: Document, dpi: float) -> None:
     layout = device.pageLayout()
     painter = QPainter()
     if not painter.begin(device):
-        raise OSError(translate("Printing", "The printer or file could not be opened."))
+        raise OSError(_("The printer or file could not be opened."))
     try:
         painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
         for number in range(len(pages_on(document, layout))):
             if number and not device.newPage():
-                raise OSError(translate("Printing", "The next page could not be begun."))
+                raise OSError(_("The next page could not be begun."))
             painter.save()
             painter.scale(dpi / DOTS, dpi / DOTS)
             paint_page(painter, document, layout, number)
@@ -140,7 +138,7 @@ def write_pdf(document: Document, path: Path, paper: Paper) -> None:
 
 
 def _unwritten(path: Path, file: QSaveFile) -> str:
-    return translate("Printing", "{path} could not be written: {why}.").format(path=path, why=file.errorString())
+    return _("{path} could not be written: {why}.").format(path=path, why=file.errorString())
 
 
 class Preview(QWidget):
@@ -212,11 +210,11 @@ class PrintDialog(QDialog):
     def _lay_out(self) -> None:
         side = QVBoxLayout()
         side.setSpacing(8)
-        title = QLabel(self.tr("Paper"), self)
+        title = QLabel(_("Paper"), self)
         title.setFont(fonts.font(17, fonts.SEMIBOLD))
         side.addWidget(title)
         for paper in (Paper(size, wide) for size in SIZES for wide in (False, True)):
-            words = self.tr("{size}, on its side") if paper.wide else self.tr("{size}, upright")
+            words = _("{size}, on its side") if paper.wide else _("{size}, upright")
             button = QPushButton(words.format(size=paper.size), self)
             button.setCheckable(True)
             button.setAutoDefault(False)
@@ -228,7 +226,7 @@ class PrintDialog(QDialog):
             side.addWidget(button)
         turn = QHBoxLayout()
         self._turns = {}
-        for by, words, name in ((-1, "‹", self.tr("Page before")), (1, "›", self.tr("Page after"))):
+        for by, words, name in ((-1, "‹", _("Page before")), (1, "›", _("Page after"))):
             button = QPushButton(words, self)
             button.setAutoDefault(False)
             button.setAccessibleName(name)
@@ -243,9 +241,9 @@ class PrintDialog(QDialog):
         side.addStretch(1)
         side.addWidget(self._wrong)
         for words, call, role in (
-            (self.tr("&Print…"), self.print_out, "primary"),
-            (self.tr("&Save as PDF…"), self.save_pdf, ""),
-            (self.tr("&Close"), self.reject, "quiet"),
+            (_("&Print…"), self.print_out, "primary"),
+            (_("&Save as PDF…"), self.save_pdf, ""),
+            (_("&Close"), self.reject, "quiet"),
         ):
             button = QPushButton(words, self)
             button.setProperty("role", role)
@@ -277,16 +275,16 @@ class PrintDialog(QDialog):
     def _show(self) -> None:
         count = self.page_count()
         self.preview.show_page(self.document, self.paper.layout(), self._number)
-        self._count.setText(self.tr("page {n} of {all}").format(n=self._number + 1, all=count))
+        self._count.setText(_("page {n} of {all}").format(n=self._number + 1, all=count))
         self._turns[-1].setEnabled(self._number > 0)
         self._turns[1].setEnabled(self._number + 1 < count)
 
     def save_pdf(self) -> None:
         """Ask for a file and write the document into it."""
-        chosen, _ = QFileDialog.getSaveFileName(self, self.tr("Save as PDF"), self.document.file, "PDF (*.pdf)")
+        chosen, _unused = QFileDialog.getSaveFileName(self, _("Save as PDF"), self.document.file, "PDF (*.pdf)")
         if chosen:
             path = Path(chosen) if Path(chosen).suffix else Path(chosen).with_suffix(".pdf")
-            self._try(lambda: write_pdf(self.document, path, self.paper), self.tr("Saved {file}").format(file=path))
+            self._try(lambda: write_pdf(self.document, path, self.paper), _("Saved {file}").format(file=path))
 
     def print_out(self) -> None:
         """Ask for a printer and print."""
@@ -300,7 +298,7 @@ class PrintDialog(QDialog):
 
     def print_on(self, printer: QPrinter) -> None:
         """Print on a printer as it is set up."""
-        words = self.tr("Printed: {title}").format(title=self.document.title)
+        words = _("Printed: {title}").format(title=self.document.title)
         self._try(lambda: put_on(printer, self.document, printer.resolution()), words)
 
     def _try(self, call: Callable[[], None], words: str) -> None:

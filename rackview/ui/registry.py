@@ -6,11 +6,20 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
+from rackview.language import _
+
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
     from rackview.ui.theme import Theme
 
-WORDS = {"rack": "Rack", "round": "Round", "larvae": "Larvae", "stock": "Stock", "bench": "Bench", "records": "Records"}
+WORDS = {
+    "rack": "Rack",
+    "round": "Round",
+    "larvae": "Larvae",
+    "stock": _("Stock"),
+    "bench": _("Bench"),
+    "records": _("Records"),
+}
 """The screens that have a word in the top row."""
 SCREENS = (
     *WORDS,
@@ -27,16 +36,16 @@ SCREENS = (
 )
 """Every screen by the name that the window, the command line and the settings use."""
 NAMES = WORDS | {
-    "what_if": "What if",
-    "compare": "Vessels and kits compared",
+    "what_if": _("What if"),
+    "compare": _("Vessels and kits compared"),
     "rules": "Rules",
-    "loss": "After a loss",
+    "loss": _("After a loss"),
     "vessel": "One vessel",
-    "add_vessel": "Add a vessel",
-    "settings": "Name and units",
-    "store": "Store and copies",
-    "take_in": "Take in tables",
-    "help": "Help",
+    "add_vessel": _("Add a vessel"),
+    "settings": _("Name and units"),
+    "store": _("Store and copies"),
+    "take_in": _("Take in tables"),
+    "help": _("Help"),
 }
 """What a screen reader calls each screen."""
 HELP = {

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QApplication, QCheckBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.ui.store.parts import button
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
@@ -72,9 +73,9 @@ class Reminder(QObject):
         self.settings.reminded = today
         left = without_entry(self._session, now)
         if left:
-            more = self.tr(" and {n} more").format(n=len(left) - NAMED) if len(left) > NAMED else ""
+            more = _(" and {n} more").format(n=len(left) - NAMED) if len(left) > NAMED else ""
             self.due.emit(
-                self.tr("It is {time}. Without an entry today: {vessels}{more}.").format(
+                _("It is {time}. Without an entry today: {vessels}{more}.").format(
                     time=formats.clock(now), vessels=", ".join(left[:NAMED]), more=more
                 )
             )
@@ -94,8 +95,8 @@ class ReminderBar(QWidget):
         super().__init__(parent)
         self._said = QLabel(self)
         self._said.setWordWrap(True)
-        self.begin = button(self.tr("Start the &round"), self._begin, self)
-        self.later = button(self.tr("&Not now"), self.hide, self)
+        self.begin = button(_("Start the &round"), self._begin, self)
+        self.later = button(_("&Not now"), self.hide, self)
         line = QHBoxLayout(self)
         line.setContentsMargins(16, 6, 16, 6)
         line.setSpacing(12)
@@ -136,10 +137,10 @@ class ReminderSetting(QWidget):
     def __init__(self, settings: WindowSettings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._settings = settings
-        self.on = QCheckBox(self.tr("Remind me of vessels without an entry, at"), self)
+        self.on = QCheckBox(_("Remind me of vessels without an entry, at"), self)
         self.at = QLineEdit(self)
         self.at.setFixedWidth(90)
-        self.at.setAccessibleName(self.tr("Hour of the reminder"))
+        self.at.setAccessibleName(_("Hour of the reminder"))
         self._hint = QLabel(self)
         self._hint.setWordWrap(True)
         line = QHBoxLayout()
@@ -147,7 +148,7 @@ class ReminderSetting(QWidget):
         line.addWidget(self.on)
         line.addWidget(self.at)
         line.addStretch(1)
-        title = QLabel(self.tr("On this PC"), self)
+        title = QLabel(_("On this PC"), self)
         title.setFont(fonts.font(16, fonts.SEMIBOLD))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -173,9 +174,9 @@ class ReminderSetting(QWidget):
             widget.style().unpolish(widget)
             widget.style().polish(widget)
         self._hint.setText(
-            self.tr("A time from 0:00 to 23:59, such as 18:00.")
+            _("A time from 0:00 to 23:59, such as 18:00.")
             if wrong
-            else self.tr("Only while the window is open, once a day, and not when nothing is left.")
+            else _("Only while the window is open, once a day, and not when nothing is left.")
         )
         self._hint.setAlignment(Qt.AlignmentFlag.AlignLeft)
         if not wrong:

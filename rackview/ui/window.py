@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from rackview import __version__
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import sessions
 from rackview.services.faults import StoreError
 from rackview.ui import base, copying, keys, registry
@@ -81,7 +82,7 @@ class MainWindow(TopWindow):
         self._suggested = WindowSuggestions(self)
         self._files = WindowFiles(self, self._settings)
         self.commands = Commands(self, self._calls())
-        words = {name: self.tr(word) for name, word in registry.WORDS.items()}
+        words = {name: _(word) for name, word in registry.WORDS.items()}
         self.navigation = Navigation(words, self.commands["undo"], self.commands.menu(self), self)
         self.navigation.chosen.connect(self.go)
         self._stack = QStackedWidget(self)
@@ -120,7 +121,7 @@ class MainWindow(TopWindow):
     def go(self, name: str, argument: str = "") -> None:
         """Show a screen by name; for the vessel page `argument` is the vessel, for help the page."""
         if name not in SCREENS:
-            raise InputError("screen", name, "one of " + ", ".join(SCREENS))
+            raise InputError("screen", name, _("one of ") + ", ".join(SCREENS))
         leaving = self._screens.get(self._name)
         if leaving is not None and name != self._name:
             base.save(leaving)
@@ -147,7 +148,7 @@ class MainWindow(TopWindow):
 
     def _made(self, name: str) -> QWidget:
         screen = registry.make(name, self.session, self.theme, self)
-        screen.setAccessibleName(self.tr(registry.NAMES[name]))
+        screen.setAccessibleName(_(registry.NAMES[name]))
         for signal, slot in {
             "said": self.navigation.say,
             "leave": lambda: self.go("rack"),
@@ -252,7 +253,7 @@ class MainWindow(TopWindow):
         self._title()
         self.refresh()
         if change.words:
-            self.navigation.say(self.tr("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
+            self.navigation.say(_("{done}, saved {time}").format(done=change.words, time=self._clock_time()))
 
     def _ask_others(self) -> None:
         change = self.session.poll()
@@ -261,11 +262,11 @@ class MainWindow(TopWindow):
         if "trouble" in change.tables:
             self.trouble.show_fault(self.session.fault)
             if self.session.fault is None:
-                self.navigation.say(self.tr("The store is back, and what was typed is kept in it."))
+                self.navigation.say(_("The store is back, and what was typed is kept in it."))
         elif "notices" in change.tables:
             self._say_notices()
         else:
-            self.navigation.say(self.tr("Taken in: entries of another window or the command line."))
+            self.navigation.say(_("Taken in: entries of another window or the command line."))
 
     def _came(self, arrival: Arrival) -> None:
         self.session.poll()
@@ -276,7 +277,7 @@ class MainWindow(TopWindow):
 
     def _mark_commands(self) -> None:
         undo, redo = self.session.undo_words, self.session.redo_words
-        for name, what, plain in (("undo", undo, self.tr("&Undo")), ("redo", redo, self.tr("&Redo"))):
+        for name, what, plain in (("undo", undo, _("&Undo")), ("redo", redo, _("&Redo"))):
             action = self.commands[name]
             action.setEnabled(what is not None and self.session.read_only is None)
             action.setText(plain if what is None else f"{plain}: {what}")
@@ -292,8 +293,8 @@ class MainWindow(TopWindow):
 
     def _title(self) -> None:
         settings = self.session.rack.settings
-        name = settings.name or self.tr("Rack")
-        self.setWindowTitle(self.tr("{rack} (invented)").format(rack=name) if settings.invented else name)
+        name = settings.name or _("Rack")
+        self.setWindowTitle(_("{rack} (invented)").format(rack=name) if settings.invented else name)
 
     # --- commands -------------------------------------------------------------------------------------------------
 
@@ -330,10 +331,10 @@ class MainWindow(TopWindow):
         }
 
     def _undo(self) -> None:
-        self.attempt(self.session.undo, self.tr("Taken back: {what}"), self.session.undo_words)
+        self.attempt(self.session.undo, _("Taken back: {what}"), self.session.undo_words)
 
     def _redo(self) -> None:
-        self.attempt(self.session.redo, self.tr("Done again: {what}"), self.session.redo_words)
+        self.attempt(self.session.redo, _("Done again: {what}"), self.session.redo_words)
 
     def _find(self) -> None:
         self.go("records")
@@ -342,10 +343,10 @@ class MainWindow(TopWindow):
     def _copy(self, of: Callable[[QWidget], str]) -> None:
         text = of(self.screen_widget())
         if not text:
-            self.navigation.say(self.tr("Nothing on this page is a table or a plot to copy."))
+            self.navigation.say(_("Nothing on this page is a table or a plot to copy."))
             return
         QGuiApplication.clipboard().setText(text)
-        self.navigation.say(self.tr("Copied {n} lines, ready for a spreadsheet.").format(n=text.count("\n")))
+        self.navigation.say(_("Copied {n} lines, ready for a spreadsheet.").format(n=text.count("\n")))
 
     def attempt(self, call: Callable[[], object], said: str, what: str | None) -> None:
         """Do something and say so, or why it can't be."""
@@ -374,8 +375,8 @@ class MainWindow(TopWindow):
         self._files.tell(sentence)
 
     def _about(self) -> None:
-        what = self.tr("rackview {v}: every culture vessel of a live-feed rack at a glance.").format(v=__version__)
-        self.tell(what + "\n" + self.tr("The record lies at {place}.").format(place=self.session.place))
+        what = _("rackview {v}: every culture vessel of a live-feed rack at a glance.").format(v=__version__)
+        self.tell(what + "\n" + _("The record lies at {place}.").format(place=self.session.place))
 
     def _toggle_full_screen(self) -> None:
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)

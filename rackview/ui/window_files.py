@@ -11,6 +11,7 @@ from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import desktop, files
 from rackview.services.faults import StoreError
 from rackview.ui import base, copying
@@ -52,24 +53,24 @@ class WindowFiles(QObject):
 
     def give_out(self) -> None:
         """Write all tables into a folder."""
-        chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export all tables into a folder"))
+        chosen = QFileDialog.getExistingDirectory(self._window, _("Export all tables into a folder"))
         if chosen:
             self._try_file(
                 lambda: files.give_out(self._window.session.whole(), chosen),
-                self.tr("All tables are in {place}.").format(place=chosen),
+                _("All tables are in {place}.").format(place=chosen),
             )
 
     def give_workbook(self) -> None:
         """Write all tables into a workbook."""
-        chosen = QFileDialog.getExistingDirectory(self._window, self.tr("Export a workbook into a folder"))
+        chosen = QFileDialog.getExistingDirectory(self._window, _("Export a workbook into a folder"))
         if chosen:
             self._try_file(
-                lambda: files.give_workbook(self._window.session.whole(), chosen), self.tr("All tables are in {place}.")
+                lambda: files.give_workbook(self._window.session.whole(), chosen), _("All tables are in {place}.")
             )
 
     def back_up(self) -> None:
         """Make a copy of the store."""
-        self._try_file(self._window.session.backup, self.tr("A verified copy lies at {place}."))
+        self._try_file(self._window.session.backup, _("A verified copy lies at {place}."))
 
     def print(self) -> None:
         """Print what is shown if it is a page for paper, else the sheet of the round."""
@@ -86,19 +87,21 @@ class WindowFiles(QObject):
 
         rack = self._window.session.rack
         if not rack.vessels:
-            self._window.navigation.say(self.tr("No vessel is on the rack yet, so there is no label to print."))
+            self._window.navigation.say(_("No vessel is on the rack yet, so there is no label to print."))
             return
         printing.show(labels.label_sheet(rack), self._settings, self._window).said.connect(self._window.navigation.say)
 
     def picture(self) -> None:
         """Save the screen that is shown as a picture."""
-        chosen, _ = QFileDialog.getSaveFileName(
-            self._window, self.tr("Save this screen as a picture"), "rack.png", "PNG (*.png)"
+        chosen, _unused = QFileDialog.getSaveFileName(
+            self._window, _("Save this screen as a picture"), "rack.png", "PNG (*.png)"
         )
         if chosen:
             saved = self._window.screen_widget().grab().save(chosen)
             self._window.navigation.say(
-                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
+                _("Saved {file}").format(file=chosen)
+                if saved
+                else _("{chosen} could not be written.").format(chosen=chosen)
             )
 
     def plot_picture(self) -> None:
@@ -106,15 +109,17 @@ class WindowFiles(QObject):
         screen = self._window.screen_widget()
         plot = copying.plot_on(screen)
         if plot is None:
-            self._window.navigation.say(self.tr("Nothing is plotted on this page."))
+            self._window.navigation.say(_("Nothing is plotted on this page."))
             return
-        chosen, _ = QFileDialog.getSaveFileName(
-            self._window, self.tr("Save the plot as a picture"), "plot.png", "PNG (*.png)"
+        chosen, _unused = QFileDialog.getSaveFileName(
+            self._window, _("Save the plot as a picture"), "plot.png", "PNG (*.png)"
         )
         if chosen:
             saved = copying.picture_of(plot, screen.accessibleName(), self._window.theme).save(chosen)
             self._window.navigation.say(
-                self.tr("Saved {file}").format(file=chosen) if saved else f"{chosen} could not be written."
+                _("Saved {file}").format(file=chosen)
+                if saved
+                else _("{chosen} could not be written.").format(chosen=chosen)
             )
 
     def _try_file(self, call: Callable[[], object], said: str) -> None:
@@ -136,10 +141,10 @@ class WindowFiles(QObject):
         try:
             if self._window.commands["desktop"].isChecked():
                 desktop.install()
-                self._window.navigation.say(self.tr("rackview is in the applications menu now."))
+                self._window.navigation.say(_("rackview is in the applications menu now."))
             else:
                 desktop.remove()
-                self._window.navigation.say(self.tr("rackview is out of the applications menu."))
+                self._window.navigation.say(_("rackview is out of the applications menu."))
         except (InputError, OSError) as error:
             self._window.navigation.say(str(error))
         self._window.look.mark()

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Literal
 
 from rackview.exchange.freeform.numbers import UnclearError
+from rackview.language import _
 
 Order = Literal["", "day first", "month first", "year first"]
 
@@ -44,8 +45,8 @@ _PART_OF_DAY = {
     "am": time(8), "morning": time(8), "morgens": time(8), "pm": time(18), "evening": time(18), "abends": time(18),
     "noon": time(12), "midday": time(12), "mittags": time(12), "afternoon": time(15), "night": time(21),
 }  # fmt: skip
-WANTED = "a day such as 2026-03-04 or 4 March 2026"
-WANTED_TIME = "a time such as 08:30 or 8:30 AM"
+WANTED = _("a day such as 2026-03-04 or 4 March 2026")
+WANTED_TIME = _("a time such as 08:30 or 8:30 AM")
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +205,7 @@ def _day(text: str, calendar: DateOrder) -> tuple[date, str]:
     except UnclearError:
         raise
     except ValueError:
-        raise UnclearError(f"{WANTED}, with day and month in the order of the others") from None
+        raise UnclearError(_("{wanted}, with day and month in the order of the others").format(wanted=WANTED)) from None
 
 
 def _named_day(text: str, calendar: DateOrder) -> tuple[date, str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta, timezone
 
 from rackview.exchange.intake import SourceRow
+from rackview.language import _
 
 MANY = 6
 """Rows of one vessel and day from which on a table of water values alone is one of a logger: nobody reads so often."""
@@ -72,13 +73,17 @@ def _mean(rows: Sequence[SourceRow]) -> SourceRow:
         values = [float(str(r.cells[column])) for r in rows if column in r.cells]
         if values:
             cells[column] = float(f"{sum(values) / len(values):.5g}")
-            parts.append(f"{WORDS[column]} {min(values):g} to {max(values):g}")
-    cells["note"] = (
-        f"day's low to high: {', '.join(parts)}; {len(rows)} values, {times[0][11:16]} to {times[-1][11:16]}"
+            parts.append(
+                _("{words} {values:g} to {values_2:g}").format(
+                    words=WORDS[column], values=min(values), values_2=max(values)
+                )
+            )
+    cells["note"] = _("day's low to high: {parts}; {rows} values, {times} to {times_2}").format(
+        parts=", ".join(parts), rows=len(rows), times=times[0][11:16], times_2=times[-1][11:16]
     )
     return SourceRow(first.part, first.file, first.line, cells, _told(cells))
 
 
 def _told(cells: Mapping[str, object]) -> str:
     values = ", ".join(f"{WORDS[c]} {v:g}" for c, v in cells.items() if c in WORDS and isinstance(v, float))
-    return f"mean {values}; {cells['note']}"
+    return _("mean {values}; {note}").format(values=values, note=cells["note"])

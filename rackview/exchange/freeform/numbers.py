@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from rackview.language import _
+
 SPACES = "    ''’"
 _NUMBER = re.compile(rf"[+−-]?\d(?:[\d.,{SPACES}]*\d)?")
 _ABOUT = re.compile(
@@ -107,7 +109,7 @@ def number(text: str, style: Style, low: float, high: float) -> float:
     if three is not None and three[2] not in {style.decimal, style.thousands}:
         readings = [v for v in (float(plain.replace(three[2], "")), float(plain.replace(",", "."))) if low <= v <= high]
         if len(readings) != 1:
-            raise AmbiguousError("it without a separator, as it may be a decimal sign or part a thousand")
+            raise AmbiguousError(_("it without a separator, as it may be a decimal sign or part a thousand"))
         return readings[0]
     if (three is not None and three[2] == style.thousands) or _GROUPS.match(plain):
         plain = plain.replace(_separator(plain), "")
@@ -115,7 +117,7 @@ def number(text: str, style: Style, low: float, high: float) -> float:
     if len(set(signs)) == 2:
         plain = plain.replace(signs[0], "")
     if len([c for c in plain if c in ".,"]) > 1 or any(s in plain for s in SPACES):
-        raise UnclearError("one plain number")
+        raise UnclearError(_("one plain number"))
     return float(plain.replace(",", "."))
 
 
@@ -135,7 +137,7 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
     rest = _ABOUT.sub("", text, count=1) if _ABOUT.match(text) else text
     about = rest != text
     if rest[:1] in {"<", ">", "≤", "≥"}:
-        raise UnclearError("a number, not a bound")
+        raise UnclearError(_("a number, not a bound"))
     found = _NUMBER.match(rest)
     if found is None:
         raise UnclearError("a number")
@@ -147,7 +149,7 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
     if words.startswith("?"):
         about, words = True, words[1:].strip()
     if re.match(r"[-–—x×*/+]?\s*\d|to \d|bis \d", words):
-        raise UnclearError("one number, not a range or a sum")
+        raise UnclearError(_("one number, not a range or a sum"))
     return Measure(value, unit, about, words.strip(" ,;()"))
 
 

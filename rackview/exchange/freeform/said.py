@@ -9,6 +9,7 @@ from rackview.core.errors import InputError
 from rackview.exchange.freeform.numbers import UnclearError
 from rackview.exchange.freeform.targets import US_GALLON_L
 from rackview.exchange.intake import clear
+from rackview.language import _
 
 
 @dataclass
@@ -30,7 +31,11 @@ class LineDraft:
     def put(self, kind: str, column: str, value: object) -> None:
         """One value of one event; raises `UnclearError` where another column said something else of it."""
         if self.cells.setdefault(kind, {}).setdefault(column, value) != value:
-            raise UnclearError(f"one value of {column} in a line, where another column has {self.cells[kind][column]}")
+            raise UnclearError(
+                _("one value of {column} in a line, where another column has {cells}").format(
+                    column=column, cells=self.cells[kind][column]
+                )
+            )
 
 
 def event_rows(draft: LineDraft) -> Iterator[Mapping[str, object]]:
@@ -41,14 +46,16 @@ def event_rows(draft: LineDraft) -> Iterator[Mapping[str, object]]:
     if loose:
         kind = draft.kind or "harvest"
         if kind not in {"harvest", "top_up", "split", "restart"}:
-            raise InputError("volume", f"{loose['volume_l']:g} L", f"nothing there, as a {kind} has no volume")
+            raise InputError(
+                "volume", f"{loose['volume_l']:g} L", _("nothing there, as a {kind} has no volume").format(kind=kind)
+            )
         cells.setdefault(kind, {}).update(loose)
         if draft.exchange:
             cells[kind] |= {"refill_l": loose["volume_l"], "to": "discard"}
     if draft.tallies:
         count = cells.setdefault("count", {})
         if "density_per_ml" in count:
-            draft.notes.append(f"density as written: {count.pop('density_per_ml'):g} per mL")
+            draft.notes.append(_("density as written: {pop:g} per mL").format(pop=count.pop("density_per_ml")))
         count["tallies"] = " ".join(map(str, draft.tallies))
     _amounts(draft, cells)
     if draft.kind and draft.kind not in cells and draft.kind not in {"note", "feed"}:
@@ -77,7 +84,7 @@ def _amounts(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
     moved = draft.kind in {"harvest", "top_up", "split"} and "volume_l" not in cells.get(draft.kind, {})
     if draft.unit and draft.feeds and moved:
         if draft.unit not in VOLUMES_L:
-            raise InputError("unit", draft.unit, "L, mL or gal, as it is one of a volume")
+            raise InputError("unit", draft.unit, _("L, mL or gal, as it is one of a volume"))
         (amount,) = (f["amount"] for f in draft.feeds[:1])
         cells.setdefault(draft.kind, {})["volume_l"] = float(f"{float(str(amount)) * VOLUMES_L[draft.unit]:.6g}")
         draft.feeds.clear()
@@ -102,7 +109,7 @@ def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
         del cells["harvest"]
     feed = cells.get("feed")
     if feed is not None and not draft.feeds:
-        draft.notes.append(f"feed: {feed.get('feed', '')}")
+        draft.notes.append(_("feed: {get}").format(get=feed.get("feed", "")))
     split = cells.get("split")
     if split is not None and "volume_l" not in split and "to_vessel" not in split and draft.kind != "split":
         del cells["split"]
@@ -113,12 +120,12 @@ def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
 
 
 WORDS = {
-    "tallies": "tallies {}", "aliquot_ml": "in {} mL each", "dilution": "{}-fold dilution",
-    "density_per_ml": "{} per mL", "with_eggs": "{} with eggs", "females_checked": "of {} females",
+    "tallies": "tallies {}", "aliquot_ml": _("in {} mL each"), "dilution": _("{}-fold dilution"),
+    "density_per_ml": _("{} per mL"), "with_eggs": _("{} with eggs"), "females_checked": _("of {} females"),
     "swimming": "swimming {}", "ciliates": "ciliates {}", "tint": "tint {}", "stage": "{}",
     "temperature_c": "{} °C", "sg": "SG {}", "salinity": "salinity {}", "conductivity_ms_cm": "{} mS/cm",
-    "ph": "pH {}", "tan_mg_l": "ammonia {} mg/L as N", "oxygen_mg_l": "oxygen {} mg/L", "volume_l": "{} L",
-    "refill_l": "refilled with {} L", "mesh_um": "mesh {} µm", "to": "to {}", "what": "{}",
+    "ph": "pH {}", "tan_mg_l": _("ammonia {} mg/L as N"), "oxygen_mg_l": _("oxygen {} mg/L"), "volume_l": "{} L",
+    "refill_l": _("refilled with {} L"), "mesh_um": _("mesh {} µm"), "to": "to {}", "what": "{}",
     "to_vessel": "into {}", "from_vessel": "from {}", "note": "note “{}”", "text": "“{}”",
 }  # fmt: skip
 

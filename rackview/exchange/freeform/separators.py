@@ -9,6 +9,7 @@ from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearErr
 from rackview.exchange.freeform.question import SIGN, Answers, Question
 from rackview.exchange.freeform.targets import TARGETS
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 SIGNS = {
     "“,” is the decimal sign": Style(",", "."),
@@ -42,7 +43,9 @@ def ask_sign(
                 numbers.measure(cell, Style(), target.low, target.high)
             except AmbiguousError:
                 guess = list(SIGNS)[1 if "," in cell else 0]
-                text = f"In “{header}” stands “{cell.strip()}”: which is the decimal sign of this table?"
+                text = _("In “{header}” stands “{cell}”: which is the decimal sign of this table?").format(
+                    header=header, cell=cell.strip()
+                )
                 asked.append(Question(SIGN, text, tuple(SIGNS), guess))
                 return SIGNS.get(given.get(SIGN, guess))
             except UnclearError:

@@ -11,6 +11,7 @@ from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import blank, unit_in
 from rackview.exchange.freeform.targets import role_of
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 HEADER_WITHIN = 30
 """Filled rows among which the header is looked for."""
@@ -71,9 +72,9 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
     remarks: list[str] = []
     if place is None:
         width = max(len(cells) for _, cells in rows)
-        head: list[str] = [f"(column {n})" for n in range(1, width + 1)]
+        head: list[str] = [_("(column {n})").format(n=n) for n in range(1, width + 1)]
         line, body = 0, list(rows)
-        remarks.append("no row of names was found, so the columns are numbered")
+        remarks.append(_("no row of names was found, so the columns are numbered"))
         titles: tuple[str, ...] = ()
     else:
         line, cells = rows[place]
@@ -83,15 +84,23 @@ def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
         passed = place - joined
         titles = tuple(str(c).strip() for _, r in rows[:passed] for c in r if not blank(c))
         if passed:
-            remarks.append(f"{passed} {'row' if passed == 1 else 'rows'} above the names of the columns passed over")
+            remarks.append(
+                _("{passed} {word} above the names of the columns passed over").format(
+                    passed=passed, word=_("row") if passed == 1 else _("rows")
+                )
+            )
         if body and _is_units(body[0][1]):
             head = [_with_unit(h, u) for h, u in zip(head, _padded(body[0][1], len(head)), strict=True)]
-            remarks.append("the row of units read with the names")
+            remarks.append(_("the row of units read with the names"))
             body = body[1:]
     header = _once(head)
     kept, passed = _kept(body, header, cells if place is not None else ())
     if passed:
-        remarks.append(f"{passed} {'row' if passed == 1 else 'rows'} of totals or repeated names passed over")
+        remarks.append(
+            _("{passed} {word} of totals or repeated names passed over").format(
+                passed=passed, word=_("row") if passed == 1 else _("rows")
+            )
+        )
     return FoundTable(header, tuple(kept), line, tuple(remarks), titles)
 
 
@@ -244,7 +253,10 @@ def lengthened(table: FoundTable, wide: dict[int, Wide], value: str) -> FoundTab
             own = [cells[places[vessel, r]] if (vessel, r) in places else "" for r in rests]
             if not all(blank(c) for c in own):
                 rows.append((line, (*base, vessel, *own)))
-    remarks = (*table.remarks, f"{len(vessels)} vessels side by side turned into one row per vessel")
+    remarks = (
+        *table.remarks,
+        _("{vessels} vessels side by side turned into one row per vessel").format(vessels=len(vessels)),
+    )
     return replace(table, header=_once(header), rows=tuple(rows), remarks=remarks, wide=True)
 
 
@@ -262,7 +274,10 @@ def days_across(table: FoundTable) -> FoundTable | None:
     ]
     header = _once(("date", *(table.header[n] for n in shared), "value"))
     return replace(
-        table, header=header, rows=tuple(rows), remarks=(*table.remarks, "a column per day turned into a row per day")
+        table,
+        header=header,
+        rows=tuple(rows),
+        remarks=(*table.remarks, _("a column per day turned into a row per day")),
     )
 
 
@@ -279,7 +294,7 @@ def headings(table: FoundTable, vessels: Iterable[str]) -> FoundTable:
         rows.append((line, (*cells[: len(table.header)], current)))
     if not found:
         return table
-    remarks = (*table.remarks, "headings between the rows read as the vessel of the rows under them")
+    remarks = (*table.remarks, _("headings between the rows read as the vessel of the rows under them"))
     return replace(table, header=_once((*table.header, "vessel")), rows=tuple(rows), remarks=remarks)
 
 

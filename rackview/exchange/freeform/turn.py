@@ -18,9 +18,10 @@ from rackview.exchange.freeform.table import plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
 from rackview.exchange.freeform.understand import YES, Understanding
 from rackview.exchange.intake import Report, SourceRow, clear
+from rackview.language import _
 
 STAGE_WORDS = {"naupli": "nauplii", "copepodit": "copepodites", "adult": "adults"}
-TALLIES = "whole numbers, one per aliquot"
+TALLIES = _("whole numbers, one per aliquot")
 CILIATES = {
     "none": "none", "no": "none", "0": "none", "clean": "none", "keine": "none", "some": "some", "few": "some",
     "a few": "some", "wenige": "some", "1": "some", "many": "many", "lots": "many", "viele": "many", "2": "many",
@@ -84,7 +85,7 @@ class Turner:
         if day is None and "date" not in self.targets and draft.vessel in self.new:
             return None  # a list of vessels
         if day is None:
-            raise InputError("date", None, "the day on which it happened")
+            raise InputError("date", None, _("the day on which it happened"))
         draft.at = self._at(day, hour)
         return draft
 
@@ -94,7 +95,7 @@ class Turner:
         vessel: object = None
         day: object = None
         hour: object = None
-        for _, place, target in self.columns:
+        for _unused, place, target in self.columns:
             cell = cells[place]
             if target.name == "date" and not blank(cell):
                 day = cell
@@ -126,7 +127,7 @@ class Turner:
         place = 1 + max((v.position for v in self.rack.vessels.values() if v.shelf == "new"), default=0) + len(self.new)
         row: dict[str, object] = {"vessel": name, "strain": strain, "shelf": "new", "position": place}
         row["volume_l"] = self.u.answer(NEW_VOLUME)
-        for _, n, target in self.columns:
+        for _unused, n, target in self.columns:
             if target.kind == "vessel" and not blank(cells[n]):
                 value: object = str(cells[n]).strip()
                 if target.numeric:
@@ -233,15 +234,15 @@ class Turner:
         if found.unit in {"/mL", "/L"} and target.name in {"density /mL", "density /L"}:
             target = TARGETS[f"density {found.unit}"]
         elif found.unit:
-            raise UnclearError("animals per mL or per L")
+            raise UnclearError(_("animals per mL or per L"))
         stage = next((s for s in STAGE_WORDS if s in header.lower()), "")
         if stage:
             if draft.stages.setdefault(STAGE_WORDS[stage], target.convert(found.value)) != target.convert(found.value):
-                raise UnclearError(f"one density of {stage} in a line")
+                raise UnclearError(_("one density of {stage} in a line").format(stage=stage))
         else:
             draft.put("count", "density_per_ml", target.convert(found.value))
         if found.about:
-            draft.notes.append(f"about: {str(cell).strip()}")
+            draft.notes.append(_("about: {cell}").format(cell=str(cell).strip()))
         if found.words:
             draft.notes.append(found.words)
 
@@ -253,7 +254,7 @@ class Turner:
             return
         found = numbers.measure(cell, self.style, 0, 1e6)
         if found.unit == "%":
-            draft.notes.append(f"with eggs: {str(cell).strip()}")
+            draft.notes.append(_("with eggs: {cell}").format(cell=str(cell).strip()))
         else:
             draft.put("count", "with_eggs", found.value)
 
@@ -287,14 +288,16 @@ class Turner:
         if found.unit and family and found.unit != unit:
             other = UNITS[family].get(found.unit)
             if other is None:
-                raise UnclearError(f"{target.label}, not {found.unit}")
+                raise UnclearError(_("{label}, not {unit}").format(label=target.label, unit=found.unit))
             target = TARGETS[other]
         elif found.unit and not family and found.unit not in {"ppt", "mg/L", "SG"}:
-            raise UnclearError(f"{target.label}, not {found.unit}")
+            raise UnclearError(_("{label}, not {unit}").format(label=target.label, unit=found.unit))
         if target.name == "sg" and 990 <= found.value <= 1100:
             target = TARGETS["sg x 1000"]
         if not target.low <= found.value <= target.high:
-            raise UnclearError(f"{target.label} from {target.low:g} to {target.high:g}")
+            raise UnclearError(
+                _("{label} from {low:g} to {high:g}").format(label=target.label, low=target.low, high=target.high)
+            )
         value = target.convert(found.value)
         if (
             target.kind in {"harvest", "top_up", "split", "feed"}
@@ -303,7 +306,7 @@ class Turner:
         ):
             return
         if found.about:
-            draft.notes.append(f"{header}: about {found.value:g}")
+            draft.notes.append(_("{header}: about {value:g}").format(header=header, value=found.value))
         if found.words:
             draft.notes.append(f"{header}: {found.words}")
         self._place(draft, header, target, value)

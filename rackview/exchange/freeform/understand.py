@@ -53,6 +53,7 @@ from rackview.exchange.freeform.table import (
 )
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 MOST_NAMED = 6
 IN_WIDE = ("density /mL", "tallies", "temperature °C", "temperature °F", "harvest L", "feed mL", "ph", "sg", "salinity")
@@ -109,7 +110,7 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
     days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
     if is_logger(days, meaning.values()):
         asked.append(
-            Question(THIN, "This is a logger’s file. What shall be recorded?", THINNING, THINNING[0], plain=True)
+            Question(THIN, _("This is a logger’s file. What shall be recorded?"), THINNING, THINNING[0], plain=True)
         )
     _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
     _ask_words(meaning, held, given, asked)
@@ -178,13 +179,13 @@ def _wide_value(table: FoundTable, sheet: Sheet, rests: Iterable[str], given: An
             guess, plain = f"temperature {unit}", True
     if not plain and any(w in hint.lower() for hint in hints for w in ("density", "densities", "dichte", "densidad")):
         guess, plain = "density /mL", True
-    question = Question(WIDE, "What are the numbers under the vessels’ names?", IN_WIDE, guess, plain)
+    question = Question(WIDE, _("What are the numbers under the vessels’ names?"), IN_WIDE, guess, plain)
     asked.append(question)
     chosen = TARGETS.get(given.get(WIDE, guess), TARGETS[guess])
     return _HEADERS.get(chosen.name, chosen.name)
 
 
-_HEADERS = {"harvest L": "harvest (L)", "feed mL": "fed (mL)", "density /mL": "density (/mL)",
+_HEADERS = {"harvest L": "harvest (L)", "feed mL": _("fed (mL)"), "density /mL": _("density (/mL)"),
             "density /L": "density (/L)",
             "temperature °C": "temperature (°C)", "temperature °F": "temperature (°F)"}  # fmt: skip
 
@@ -196,8 +197,8 @@ def _column_questions(columns: Mapping[str, Guess], given: Answers) -> list[Ques
     found = []
     for header, guess in columns.items():
         others = tuple(t for t in TARGETS if t not in guess.choices)
-        shown = f"“{header}”" if header else "without a name"
-        text = f"What is in the column {shown}?"
+        shown = f"“{header}”" if header else _("without a name")
+        text = _("What is in the column {shown}?").format(shown=shown)
         found.append(Question(COLUMN + header, text, guess.choices + others, guess.target, guess.plain))
     return found
 
@@ -207,9 +208,13 @@ def _conversions(meaning: Mapping[str, str]) -> tuple[str, ...]:
     for header, name in meaning.items():
         target = TARGETS[name]
         if target.numeric and (target.factor != 1.0 or target.offset):
-            remarks.append(f"{header}: {target.label}, converted to {target.column}")
+            remarks.append(
+                _("{header}: {label}, converted to {column}").format(
+                    header=header, label=target.label, column=target.column
+                )
+            )
         elif name == OUT and header:
-            remarks.append(f"{header}: left out")
+            remarks.append(_("{header}: left out").format(header=header))
     return tuple(remarks)
 
 
@@ -228,7 +233,7 @@ def _calendar(
     if any(parts_of(c) is not None for c in days):
         proven, likely = proven_order(days, today)
         sample = next(str(c) for c in days if parts_of(c) is not None)
-        text = f"Which comes first in days such as “{sample.strip()}”?"
+        text = _("Which comes first in days such as “{sample}”?").format(sample=sample.strip())
         asked.append(Question(DATE_ORDER, text, ("day first", "month first"), likely, plain=bool(proven)))
         answer = given.get(DATE_ORDER, likely)
         order = cast("Order", answer) if answer in {"day first", "month first"} else likely
@@ -236,7 +241,7 @@ def _calendar(
     if any(has_no_year(c) for c in days):
         year = _likely_year(days, order, today)
         answer = given.get(YEAR, "")
-        asked.append(Question(YEAR, "Of which year are the days without one?", (), str(year)))
+        asked.append(Question(YEAR, _("Of which year are the days without one?"), (), str(year)))
         if answer.isascii() and answer.isdecimal() and len(answer) == 4:
             year = int(answer)
     return DateOrder(order, year)
@@ -271,13 +276,15 @@ def _ask_vessels(
         named = own.get(plain_name(sheet.title)) if sheet.title else None
         named = named or _named_in(sheet.label, own) or _named_in(" ".join(titles), own)
         only = next(iter(rack.vessels), "") if len(rack.vessels) == 1 else ""
-        text = "Which vessel is this table of?"
+        text = _("Which vessel is this table of?")
         asked.append(Question(VESSEL, text, tuple(rack.vessels), named or only, plain=bool(named)))
         return
     names = dict.fromkeys(_name(c) for h in columns for c in held[h] if not blank(c))
     strange = [n for n in names if plain_name(n) not in own and given.get(f"{VESSEL} {n}") not in {*rack.vessels, OUT}]
     asked.extend(
-        Question(f"{VESSEL} {name}", f"Which vessel is “{name}”?", (*rack.vessels, OUT), "", plain=True)
+        Question(
+            f"{VESSEL} {name}", _("Which vessel is “{name}”?").format(name=name), (*rack.vessels, OUT), "", plain=True
+        )
         for name in strange[:MOST_NAMED]
     )
     if strange:
@@ -288,7 +295,7 @@ def _ask_new(
     strange: Sequence[str], meaning: Mapping[str, str], rack: Rack, given: Answers, asked: list[Question]
 ) -> None:
     shown = ", ".join(strange[:MOST_NAMED]) + (" …" if len(strange) > MOST_NAMED else "")
-    text = f"No vessel of this rack is called {shown}. What are they?"
+    text = _("No vessel of this rack is called {shown}. What are they?").format(shown=shown)
     if "strain" in meaning.values():
         options: tuple[str, ...] = ("new vessels", OUT)
     else:
@@ -296,7 +303,7 @@ def _ask_new(
     asked.append(Question(UNKNOWN, text, options, options[0]))
     answer = given.get(UNKNOWN, options[0])
     if answer.startswith("new ") and not any(m.startswith("working volume") for m in meaning.values()):
-        asked.append(Question(NEW_VOLUME, "How many litres does each of the new vessels hold?", (), ""))
+        asked.append(Question(NEW_VOLUME, _("How many litres does each of the new vessels hold?"), (), ""))
 
 
 def _name(cell: object) -> str:
@@ -316,13 +323,13 @@ def _ask_words(
     counts = [h for h, name in meaning.items() if name in {"tallies", "density /mL", "density /L"}]
     dead = next((c for h in counts for c in held[h] if numbers.crashed(c)), None)
     if dead is not None:
-        text = f"Where “{dead}” stands instead of a count, what shall be recorded?"
+        text = _("Where “{dead}” stands instead of a count, what shall be recorded?").format(dead=dead)
         asked.append(Question(CRASHED, text, ("a count of 0", NOTE), "a count of 0"))
     for header, name in meaning.items():
         if name == "kind":
             words = dict.fromkeys(" ".join(str(c).split()) for c in held[header] if not blank(c))
             if any(kind_of(word) == "clean" for word in words) and "cleaned" not in meaning.values():
-                text = "What was cleaned where nothing more is said?"
+                text = _("What was cleaned where nothing more is said?")
                 asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), "floss"))
             for word in words:
                 if not kind_of(word):
@@ -338,11 +345,18 @@ def _ask_words(
                         "restart",
                         NOTE,
                     )
-                    asked.append(Question(f"kind {word}", f"What was done where “{word}” stands?", options, NOTE))
+                    asked.append(
+                        Question(
+                            f"kind {word}",
+                            _("What was done where “{word}” stands?").format(word=word),
+                            options,
+                            NOTE,
+                        )
+                    )
         if name == "cleaned" and any(_only_yes(c) for c in held[header]):
             word = header.lower()
             what = next((w for w in ("floss", "airline", "vessel") if w in word), "")
-            text = f"What was cleaned where “{header}” is ticked?"
+            text = _("What was cleaned where “{header}” is ticked?").format(header=header)
             asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), what or "floss", plain=bool(what)))
 
 

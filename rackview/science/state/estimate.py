@@ -13,6 +13,7 @@ from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.outlook import Outlook
 from rackview.core.profile import StrainProfile
+from rackview.language import _
 from rackview.science.fecundity import ROTIFER_CLUTCH, births_from_share
 from rackview.science.state import filter as kalman
 from rackview.science.state import hunger, members, normal, signs
@@ -51,7 +52,9 @@ class Estimate:
     prior: Prior
 
     def __repr__(self) -> str:
-        return f"Estimate(density_per_ml={self.density_per_ml}, net_per_day={self.net_per_day}, level_l={self.level_l})"
+        return _("Estimate(density_per_ml={density_per_ml}, net_per_day={net_per_day}, level_l={level_l})").format(
+            density_per_ml=self.density_per_ml, net_per_day=self.net_per_day, level_l=self.level_l
+        )
 
     @cached_property
     def density_per_ml(self) -> Interval | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import cache
 from itertools import chain
 
+from rackview.language import _
 from rackview.science.formula_entry import Input
 from rackview.ui.bench import culture_benches as culture
 from rackview.ui.bench import water_benches as water
@@ -69,7 +70,7 @@ def for_keepers(words: str, asks: Iterable[Input] = ()) -> str:
     def named(match: re.Match[str]) -> str:
         name = match[1]
         if name.isupper():
-            return "the list"
+            return _("the list")
         asked = _questions().get(name.rpartition(".")[2])
         if asked is not None:
             return f"“{asked}”"

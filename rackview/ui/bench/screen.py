@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.bench import benches, sums
 from rackview.ui.bench.known import known_of
@@ -72,21 +73,21 @@ class BenchScreen(SubPage):
     def _side(self) -> QVBoxLayout:
         side = QVBoxLayout()
         side.setSpacing(6)
-        title = QLabel(self.tr("Bench"), self)
+        title = QLabel(_("Bench"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         side.addWidget(title)
-        label = QLabel(self.tr("filled in from"), self)
+        label = QLabel(_("filled in from"), self)
         label.setProperty("voice", "soft")
         self.vessel = Choose(self)
-        self.vessel.setAccessibleName(self.tr("Vessel that fills the sums in"))
+        self.vessel.setAccessibleName(_("Vessel that fills the sums in"))
         self.vessel.setStyleSheet("min-height: 32px;")
         self.vessel.activated.connect(self._refill)
         label.setBuddy(self.vessel)
         side.addWidget(label)
         side.addWidget(self.vessel)
         self.sought = QLineEdit(self)
-        self.sought.setPlaceholderText(self.tr("find a sum"))
-        self.sought.setAccessibleName(self.tr("Find a sum by a word"))
+        self.sought.setPlaceholderText(_("find a sum"))
+        self.sought.setAccessibleName(_("Find a sum by a word"))
         self.sought.setStyleSheet("min-height: 32px;")
         self.sought.textChanged.connect(self._lay_cards)
         side.addWidget(self.sought)
@@ -96,7 +97,7 @@ class BenchScreen(SubPage):
         column.setSpacing(4)
         self._group = QButtonGroup(self)
         for name in self._benches:
-            button = QPushButton(self.tr(name), names)
+            button = QPushButton(name, names)
             button.setCheckable(True)
             button.setProperty("role", "page")
             button.clicked.connect(lambda _=False, n=name: self.show_bench(n))
@@ -123,7 +124,7 @@ class BenchScreen(SubPage):
     def _fill_vessels(self, wanted: str | None = None) -> None:
         chosen = wanted or self.vessel.currentData() or next(iter(self.session.rack.vessels), "")
         self.vessel.clear()
-        self.vessel.addItem(self.tr("no vessel"), "")
+        self.vessel.addItem(_("no vessel"), "")
         for name, v in self.session.rack.vessels.items():
             self.vessel.addItem(f"{v.place}  {name}" if v.place != name else name, name)
         self.vessel.setCurrentIndex(max(0, self.vessel.findData(chosen)))
@@ -160,7 +161,7 @@ class BenchScreen(SubPage):
         for card in self.cards:
             self._column.addWidget(card)
         if not self.cards:
-            none = QLabel(self.tr("No sum has all these words. Fewer of them find more."), self._page)
+            none = QLabel(_("No sum has all these words. Fewer of them find more."), self._page)
             none.setProperty("voice", "soft")
             self._column.addWidget(none)
         self._column.addStretch(1)
@@ -207,7 +208,7 @@ class Card(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 16, 20, 16)
         column.setSpacing(8)
-        title = QLabel(self.tr(one.question), self)
+        title = QLabel(one.question, self)
         title.setFont(fonts.font(17, fonts.SEMIBOLD))
         column.addWidget(title)
         column.addLayout(self._fields())
@@ -229,8 +230,8 @@ class Card(QWidget):
 
     def _basis(self) -> str:
         formula = self.sum.formula
-        lines = [formula.text, self.tr("Range: {words}").format(words=formula.range_words)]
-        lines.append(self.tr("Source: {words}").format(words=formula.source))
+        lines = [formula.text, _("Range: {words}").format(words=formula.range_words)]
+        lines.append(_("Source: {words}").format(words=formula.source))
         return benches.for_keepers("\n".join(lines), self.sum.asks)
 
     def _fields(self) -> QGridLayout:
@@ -290,7 +291,7 @@ class Card(QWidget):
             else:
                 shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
                 made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{float(f'{shown:.3g}'):.0f}")
-            self._say(ask.name, "" if value is not None else self.tr("an example, not the vessel's"))
+            self._say(ask.name, "" if value is not None else _("an example, not the vessel's"))
         self.work_out()
 
     def _edited(self, name: str) -> None:
@@ -369,5 +370,5 @@ def _rich(outcome: sums.SumAnswer) -> str:
     for one in outcome.results:
         size, weight = ("28px", 700) if one.main else ("13px", 400) if one.soft else ("16px", 500)
         value = f"<span style='font-size:{size}; font-weight:{weight}'>{one.value}</span>"
-        parts.append(f"{value} <span style='font-size:16px'>{one.unit}</span>")
+        parts.append(_("{value} <span style='font-size:16px'>{unit}</span>").format(value=value, unit=one.unit))
     return parts[0] + "".join(f"<br>{p}" for p in parts[1:])

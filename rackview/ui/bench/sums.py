@@ -12,6 +12,7 @@ from typing import Any
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.science.formula_entry import Formula, Input
 from rackview.science.registry import formula
 from rackview.ui.words import keeper_units as ku
@@ -77,7 +78,7 @@ def figures(value: float, digits: int = 3) -> str:
     if value == 0:
         return "0"
     if abs(value) >= 1e6:
-        return f"{value / 1e6:.{digits}g} million"
+        return _("{value:.{digits}g} million").format(value=value / 1e6, digits=digits)
     if abs(value) >= 10**digits:
         return f"{value:.0f}"
     text = f"{value:.{digits}g}"
@@ -119,7 +120,7 @@ def list_text(values: Iterable[float]) -> str:
 
 def list_from(ask: Input, text: str) -> tuple[float, ...]:
     """Several numbers from what was typed, with spaces or semicolons between; raises `InputError` naming the input."""
-    wanted = "numbers with spaces between, such as " + list_text(ask.example)
+    wanted = _("numbers with spaces between, such as ") + list_text(ask.example)
     found = []
     for part in text.replace(";", " ").split():
         row = {ask.name: part}

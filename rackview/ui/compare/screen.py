@@ -11,13 +11,13 @@ from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.paint.ink import saved, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import scrolling_column, tall
 from rackview.ui.words import formats, spreadsheet
-from rackview.ui.words.formats import tr
 
 if TYPE_CHECKING:
     from rackview.advice.compare import Compared, Performance
@@ -40,15 +40,15 @@ class Figure:
 def comparison_columns() -> tuple[Figure, ...]:
     """The columns, from left to right."""
     return (
-        Figure(tr("growth a day"), lambda c: c.growth_per_day, lambda v: f"{v:+.2f}"),
-        Figure(tr("grown per L and day"), lambda c: c.per_litre_day, formats.animals),
+        Figure(_("growth a day"), lambda c: c.growth_per_day, lambda v: f"{v:+.2f}"),
+        Figure(_("grown per L and day"), lambda c: c.per_litre_day, formats.animals),
         Figure(
-            tr("dry feed per million"),
+            _("dry feed per million"),
             lambda c: c.g_per_million,
-            lambda v: tr("{n} g").format(n=formats.two_figures(v)),
+            lambda v: _("{n} g").format(n=formats.two_figures(v)),
         ),
-        Figure(tr("feed cost per million"), lambda c: c.cost_per_million, formats.two_figures),
-        Figure(tr("lost"), lambda c: float(c.losses), lambda v: f"{v:.0f}"),
+        Figure(_("feed cost per million"), lambda c: c.cost_per_million, formats.two_figures),
+        Figure(_("lost"), lambda c: float(c.losses), lambda v: f"{v:.0f}"),
     )
 
 
@@ -74,7 +74,7 @@ class Bars(QWidget):
 
     def as_text(self) -> str:
         """All of it as lines with tabs, for a spreadsheet."""
-        rows: list[tuple[str, ...]] = [(tr("what"), tr("strain"), *(f.heading for f in comparison_columns()))]
+        rows: list[tuple[str, ...]] = [(_("what"), _("strain"), *(f.heading for f in comparison_columns()))]
         for title, lines in self._groups:
             rows += [(one.name, title, *(self._told(f, one) for f in comparison_columns())) for one in lines]
         return spreadsheet.tab_lines(rows)
@@ -119,7 +119,7 @@ class CompareScreen(SubPage):
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.session, self._days, self._what = session, RANGES[0], "vessel"
-        title = QLabel(self.tr("Vessels and kits compared"), self)
+        title = QLabel(_("Vessels and kits compared"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.lead = QLabel(self)
         self.lead.setProperty("voice", "soft")
@@ -144,8 +144,8 @@ class CompareScreen(SubPage):
         row = QHBoxLayout()
         row.setSpacing(6)
         for options in (
-            [(self.tr("{n} days").format(n=n), lambda n=n: self._over(n)) for n in RANGES],
-            [(self.tr("Vessels"), lambda: self._by("vessel")), (self.tr("Kits"), lambda: self._by("kit"))],
+            [(_("{n} days").format(n=n), lambda n=n: self._over(n)) for n in RANGES],
+            [(_("Vessels"), lambda: self._by("vessel")), (_("Kits"), lambda: self._by("kit"))],
         ):
             group = QButtonGroup(self)
             for n, (words, call) in enumerate(options):
@@ -158,7 +158,7 @@ class CompareScreen(SubPage):
                 group.addButton(button)
                 row.addWidget(button)
             row.addSpacing(18)
-        self.copy = QPushButton(self.tr("Copy as a table"), self)
+        self.copy = QPushButton(_("Copy as a table"), self)
         tall(self.copy, 36)
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.bars.as_text()))
         row.addStretch(1)
@@ -176,7 +176,7 @@ class CompareScreen(SubPage):
     def refresh(self, change: Change | None = None) -> None:
         """Work it out anew once the page stands there."""
         if not self.bars.height() or change is None:
-            self.lead.setText(self.tr("Working it out…"))
+            self.lead.setText(_("Working it out…"))
         self._soon.start()
 
     def work_out(self) -> None:
@@ -192,12 +192,12 @@ class CompareScreen(SubPage):
         lines = by_kit(found) if self._what == "kit" else by_vessel(found)
         self.bars.show_lines(lines, {n: p.title for n, p in self.session.rack.strains.items()})
         self.lead.setText(
-            self.tr(
+            _(
                 "Over the last {n} days in use. Grown: harvested and given away, less what came in. Feed is set "
                 "against what was harvested; its cost needs a price in the stock. Lost: given up under its floor."
             ).format(n=self._days)
             if lines
-            else self.tr("Nothing to compare yet: record counts and harvests, and kits in a vessel's set-up.")
+            else _("Nothing to compare yet: record counts and harvests, and kits in a vessel's set-up.")
         )
 
     def set_theme(self, theme: Theme) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import partial
 
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QCompleter, QLabel, QLineEdit, QWidget
 
+from rackview.language import _
 from rackview.ui.forms.choose import Choose
 
 DATES = frozenset({"moment", "day"})
@@ -72,8 +72,7 @@ def unit_key(ask: Ask) -> str:
 
 def box(ask: Ask, parent: QWidget, edited: Callable[[], None]) -> QLineEdit | QComboBox:
     """The widget in which it is typed or chosen."""
-    tr = partial(QCoreApplication.translate, "Form")
-    choices = (("", tr("no")), ("yes", tr("yes"))) if ask.yes else ask.choices
+    choices = (("", _("no")), ("yes", _("yes"))) if ask.yes else ask.choices
     if choices:
         combo = Choose(parent)
         for value, word in choices:

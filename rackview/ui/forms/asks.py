@@ -5,17 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.events import CILIATES, CLEANED, FEED_UNITS, SG_REFERENCES, STAGES, Event, own_fields
 from rackview.core.parse import row_of
 from rackview.core.rack import Rack
 from rackview.core.vessel import KIT_ORIGINS
+from rackview.language import _
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.moves import NEW, donors, made_for, resting, targets
 from rackview.ui.words import keeper_units as ku
-
-translate = QCoreApplication.translate
 
 
 def strains(rack: Rack) -> tuple[tuple[str, str], ...]:
@@ -31,83 +28,83 @@ def vessel_asks(rack: Rack) -> tuple[Ask, ...]:
         return tuple(sorted({getattr(k, part) for k in kits} - {""}))
 
     return (
-        Ask("vessel", translate("Forms", "Name")),
-        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
-        Ask("shelf", translate("Forms", "Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
-        Ask("position", translate("Forms", "Position from the left")),
-        Ask("volume_l", translate("Forms", "Working volume"), quantity="volume"),
+        Ask("vessel", _("Name")),
+        Ask("strain", _("Strain"), choices=strains(rack)),
+        Ask("shelf", _("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
+        Ask("position", _("Position from the left")),
+        Ask("volume_l", _("Working volume"), quantity="volume"),
         Ask(
             "reserve",
-            translate("Forms", "Reserve"),
-            hint=translate("Forms", "the last stock of its strain, kept apart"),
+            _("Reserve"),
+            hint=_("the last stock of its strain, kept apart"),
             yes=True,
         ),
-        Ask("vessel_type", translate("Forms", "Kind of vessel"), known=known("vessel_type")),
-        Ask("air_stone", translate("Forms", "Air stone"), known=known("air_stone")),
-        Ask("floss", translate("Forms", "Floss"), known=known("floss")),
-        Ask("lid", translate("Forms", "Lid"), known=known("lid")),
-        Ask("cost", translate("Forms", "What it cost")),
+        Ask("vessel_type", _("Kind of vessel"), known=known("vessel_type")),
+        Ask("air_stone", _("Air stone"), known=known("air_stone")),
+        Ask("floss", _("Floss"), known=known("floss")),
+        Ask("lid", _("Lid"), known=known("lid")),
+        Ask("cost", _("What it cost")),
         Ask(
             "origin",
-            translate("Forms", "Bought or home-made"),
-            choices=(("", "–"), *((o, translate("Forms", o)) for o in KIT_ORIGINS)),
+            _("Bought or home-made"),
+            choices=(("", "–"), *((o, _(o)) for o in KIT_ORIGINS)),
         ),
-        Ask("note", translate("Forms", "Note"), wide=True),
+        Ask("note", _("Note"), wide=True),
     )
 
 
 def stock_asks(rack: Rack) -> tuple[Ask, ...]:
     """A feed in the stock."""
     return (
-        Ask("feed", translate("Forms", "Feed")),
-        Ask("kind", translate("Forms", "Kind"), known=tuple(sorted({s.kind for s in rack.stock} - {""}))),
+        Ask("feed", _("Feed")),
+        Ask("kind", _("Kind"), known=tuple(sorted({s.kind for s in rack.stock} - {""}))),
         Ask(
             "amount",
-            translate("Forms", "Amount left"),
-            hint=translate("Forms", "as it was on the day of opening or of the last stock take"),
+            _("Amount left"),
+            hint=_("as it was on the day of opening or of the last stock take"),
         ),
-        Ask("unit", translate("Forms", "Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
+        Ask("unit", _("Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
         Ask(
             "dry_g_per_ml",
-            translate("Forms", "Dry matter"),
-            unit=translate("Forms", "g per mL or g"),
-            hint=translate("Forms", "from the label"),
+            _("Dry matter"),
+            unit=_("g per mL or g"),
+            hint=_("from the label"),
         ),
-        Ask("opened", translate("Forms", "Opened"), quantity="day", hint=translate("Forms", "a day such as 3 Apr")),
-        Ask("expires", translate("Forms", "Use by"), quantity="day"),
-        Ask("delivery_days", translate("Forms", "Delivery takes"), unit=translate("Forms", "days")),
-        Ask("price", translate("Forms", "Price"), hint=translate("Forms", "of that amount, in your currency")),
+        Ask("opened", _("Opened"), quantity="day", hint=_("a day such as 3 Apr")),
+        Ask("expires", _("Use by"), quantity="day"),
+        Ask("delivery_days", _("Delivery takes"), unit=_("days")),
+        Ask("price", _("Price"), hint=_("of that amount, in your currency")),
     )
 
 
 def brood_asks(rack: Rack) -> tuple[Ask, ...]:
     """A batch of larvae."""
     groups = (("", "–"), *((name, group.title) for name, group in rack.groups.items()))
-    usual = translate("Forms", "blank: as usual for the group")
+    usual = _("blank: as usual for the group")
     return (
-        Ask("brood", translate("Forms", "Brood")),
-        Ask("group", translate("Forms", "Larval group"), choices=groups),
-        Ask("spawned", translate("Forms", "Spawned"), quantity="day", hint=translate("Forms", "a day such as 3 Apr")),
-        Ask("hatched", translate("Forms", "Hatched"), quantity="day"),
-        Ask("tank_l", translate("Forms", "Tank"), quantity="volume"),
-        Ask("larvae", translate("Forms", "Larvae")),
+        Ask("brood", _("Brood")),
+        Ask("group", _("Larval group"), choices=groups),
+        Ask("spawned", _("Spawned"), quantity="day", hint=_("a day such as 3 Apr")),
+        Ask("hatched", _("Hatched"), quantity="day"),
+        Ask("tank_l", _("Tank"), quantity="volume"),
+        Ask("larvae", _("Larvae")),
         Ask(
             "strain",
-            translate("Forms", "Prey"),
-            choices=(("", translate("Forms", "as usual for the group")), *strains(rack)),
+            _("Prey"),
+            choices=(("", _("as usual for the group")), *strains(rack)),
         ),
-        Ask("prey_per_ml", translate("Forms", "Prey wanted"), unit="/mL", hint=usual),
-        Ask("feeds_per_day", translate("Forms", "Feeds a day"), hint=usual),
+        Ask("prey_per_ml", _("Prey wanted"), unit="/mL", hint=usual),
+        Ask("feeds_per_day", _("Feeds a day"), hint=usual),
         Ask(
             "first_day",
-            translate("Forms", "First day of feeding"),
-            unit=translate("Forms", "dph (days after hatching)"),
+            _("First day of feeding"),
+            unit=_("dph (days after hatching)"),
             hint=usual,
         ),
         Ask(
             "last_day",
-            translate("Forms", "Last day of feeding"),
-            unit=translate("Forms", "dph (days after hatching)"),
+            _("Last day of feeding"),
+            unit=_("dph (days after hatching)"),
             hint=usual,
         ),
     )
@@ -118,15 +115,15 @@ def demand_asks(rack: Rack) -> tuple[Ask, ...]:
     return (
         Ask(
             "date",
-            translate("Forms", "Day"),
+            _("Day"),
             quantity="day",
-            hint=translate("Forms", "tomorrow, 3 Apr"),
+            hint=_("tomorrow, 3 Apr"),
         ),
-        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
+        Ask("strain", _("Strain"), choices=strains(rack)),
         Ask(
             "animals",
-            translate("Forms", "Animals"),
-            hint=translate("Forms", "overrides what the broods imply for that day"),
+            _("Animals"),
+            hint=_("overrides what the broods imply for that day"),
         ),
     )
 
@@ -136,19 +133,19 @@ def standing_asks(rack: Rack) -> tuple[Ask, ...]:
     return (
         Ask(
             "consumer",
-            translate("Forms", "Who eats it"),
-            hint=translate("Forms", "older fish, broodstock, a display tank"),
+            _("Who eats it"),
+            hint=_("older fish, broodstock, a display tank"),
         ),
-        Ask("strain", translate("Forms", "Strain"), choices=strains(rack)),
+        Ask("strain", _("Strain"), choices=strains(rack)),
         Ask(
             "animals_per_day",
-            translate("Forms", "At most a day"),
-            hint=translate("Forms", "animals; blank for whatever is spare"),
+            _("At most a day"),
+            hint=_("animals; blank for whatever is spare"),
         ),
         Ask(
             "worth",
-            translate("Forms", "Worth of a million"),
-            hint=translate("Forms", "blank: as under Rules, What things are worth"),
+            _("Worth of a million"),
+            hint=_("blank: as under Rules, What things are worth"),
         ),
     )
 
@@ -156,68 +153,68 @@ def standing_asks(rack: Rack) -> tuple[Ask, ...]:
 def tank_asks(rack: Rack) -> tuple[Ask, ...]:
     """What was found and given at a larval tank besides prey."""
     return (
-        Ask("date", translate("Forms", "Day"), quantity="day", hint=translate("Forms", "blank for today")),
-        Ask("tank", translate("Forms", "Brood or tank"), known=tuple(b.brood for b in rack.broods)),
+        Ask("date", _("Day"), quantity="day", hint=_("blank for today")),
+        Ask("tank", _("Brood or tank"), known=tuple(b.brood for b in rack.broods)),
         Ask(
             "left_per_ml",
-            translate("Forms", "Prey left"),
+            _("Prey left"),
             unit="/mL",
-            hint=translate("Forms", "counted before it is fed again"),
+            hint=_("counted before it is fed again"),
         ),
         Ask(
             "feed",
-            translate("Forms", "Algae dosed"),
+            _("Algae dosed"),
             known=tuple(s.feed for s in rack.stock),
-            hint=translate("Forms", "for green water; counts towards the bottle's end"),
+            hint=_("for green water; counts towards the bottle's end"),
         ),
-        Ask("amount", translate("Forms", "Amount")),
-        Ask("unit", translate("Forms", "Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
+        Ask("amount", _("Amount")),
+        Ask("unit", _("Unit"), choices=tuple((u, u) for u in FEED_UNITS)),
     )
 
 
 def column_words() -> dict[str, str]:
     """What each column of the event table is called."""
     return {
-        "picture": translate("Forms", "Picture of the sample"),
-        "tallies": translate("Forms", "Tallies"),
-        "aliquot_ml": translate("Forms", "Aliquot"),
-        "dilution": translate("Forms", "Dilution, -fold"),
-        "fixative": translate("Forms", "Fixative, -fold"),
-        "with_eggs": translate("Forms", "With eggs"),
-        "females_checked": translate("Forms", "Females checked"),
-        "stage": translate("Forms", "Stage"),
-        "swimming": translate("Forms", "Swimming, 1 to 5"),
-        "ciliates": translate("Forms", "Ciliates"),
-        "tint": translate("Forms", "Tint, 0 to 4"),
-        "temperature_c": translate("Forms", "Water"),
-        "sg": translate("Forms", "Specific gravity"),
-        "sg_reference": translate("Forms", "Hydrometer at"),
-        "salinity": translate("Forms", "Salinity"),
-        "conductivity_ms_cm": translate("Forms", "Conductivity"),
-        "ph": translate("Forms", "pH"),
-        "tan_mg_l": translate("Forms", "Total ammonia"),
-        "oxygen_mg_l": translate("Forms", "Oxygen"),
-        "feed": translate("Forms", "Feed"),
-        "amount": translate("Forms", "Amount"),
-        "unit": translate("Forms", "Unit"),
-        "volume_l": translate("Forms", "Amount"),
-        "refill_l": translate("Forms", "Refill"),
-        "fill_l": translate("Forms", "Fill up with"),
-        "eggs": translate("Forms", "Eggs on them"),
-        "mesh_um": translate("Forms", "Sieve"),
-        "to": translate("Forms", "To"),
-        "what": translate("Forms", "What"),
-        "to_vessel": translate("Forms", "Into"),
-        "from_vessel": translate("Forms", "From vessel"),
-        "starter": translate("Forms", "Or from a starter"),
-        "density_per_ml": translate("Forms", "Density then"),
-        "reason": translate("Forms", "Reason"),
-        "text": translate("Forms", "Words"),
-        "action": translate("Forms", "Declined"),
-        "code": translate("Forms", "Flag"),
-        "days": translate("Forms", "Days"),
-        "at": translate("Forms", "When"),
-        "note": translate("Forms", "Note"),
+        "picture": _("Picture of the sample"),
+        "tallies": _("Tallies"),
+        "aliquot_ml": _("Aliquot"),
+        "dilution": _("Dilution, -fold"),
+        "fixative": _("Fixative, -fold"),
+        "with_eggs": _("With eggs"),
+        "females_checked": _("Females checked"),
+        "stage": _("Stage"),
+        "swimming": _("Swimming, 1 to 5"),
+        "ciliates": _("Ciliates"),
+        "tint": _("Tint, 0 to 4"),
+        "temperature_c": _("Water"),
+        "sg": _("Specific gravity"),
+        "sg_reference": _("Hydrometer at"),
+        "salinity": _("Salinity"),
+        "conductivity_ms_cm": _("Conductivity"),
+        "ph": _("pH"),
+        "tan_mg_l": _("Total ammonia"),
+        "oxygen_mg_l": _("Oxygen"),
+        "feed": _("Feed"),
+        "amount": _("Amount"),
+        "unit": _("Unit"),
+        "volume_l": _("Amount"),
+        "refill_l": _("Refill"),
+        "fill_l": _("Fill up with"),
+        "eggs": _("Eggs on them"),
+        "mesh_um": _("Sieve"),
+        "to": _("To"),
+        "what": _("What"),
+        "to_vessel": _("Into"),
+        "from_vessel": _("From vessel"),
+        "starter": _("Or from a starter"),
+        "density_per_ml": _("Density then"),
+        "reason": _("Reason"),
+        "text": _("Words"),
+        "action": _("Declined"),
+        "code": _("Flag"),
+        "days": _("Days"),
+        "at": _("When"),
+        "note": _("Note"),
     }
 
 
@@ -244,14 +241,14 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, recorded: bool = False) ->
     asks = [_event_ask(rack, vessel, column, kind) for column in own_fields(kind)]
     if kind == "split" and not recorded:
         n = next(n for n, ask in enumerate(asks) if ask.column == "to_vessel")
-        new = (NEW, translate("Forms", "a new vessel"))
+        new = (NEW, _("a new vessel"))
         asks[n : n + 1] = [replace(asks[n], choices=(*asks[n].choices, new)), *_new_vessel_asks(rack, vessel)]
     asks.append(
         Ask(
             "at",
             column_words()["at"],
             quantity="moment",
-            hint=translate("Forms", "a day and time such as yesterday 7:30"),
+            hint=_("a day and time such as yesterday 7:30"),
             wide=True,
         )
     )
@@ -263,14 +260,14 @@ def event_asks(rack: Rack, vessel: str, kind: str, *, recorded: bool = False) ->
 def _new_vessel_asks(rack: Rack, giver: str) -> tuple[Ask, ...]:
     """What is asked of a vessel that is made with a split; blank for a vessel like the giver at the next free place."""
     made, only = made_for(rack, giver), ("to_vessel", NEW)
-    blank = translate("Forms", "blank: {usual}")
+    blank = _("blank: {usual}")
     volume = ku.with_unit(made.volume_l, rack.settings)
     return (
-        Ask("new_vessel", translate("Forms", "Its name"), hint=blank.format(usual=made.vessel), only=only),
-        Ask("new_place", translate("Forms", "Its place"), hint=blank.format(usual=made.place), only=only),
+        Ask("new_vessel", _("Its name"), hint=blank.format(usual=made.vessel), only=only),
+        Ask("new_place", _("Its place"), hint=blank.format(usual=made.place), only=only),
         Ask(
             "new_volume_l",
-            translate("Forms", "Its working volume"),
+            _("Its working volume"),
             quantity="volume",
             hint=blank.format(usual=volume),
             only=only,
@@ -281,11 +278,11 @@ def _new_vessel_asks(rack: Rack, giver: str) -> tuple[Ask, ...]:
 def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     label = column_words().get(column, column)
     choices = {
-        "stage": tuple((s, translate("Forms", s)) for s in STAGES),
-        "ciliates": (BLANK, *((c, translate("Forms", c)) for c in CILIATES)),
+        "stage": tuple((s, _(s)) for s in STAGES),
+        "ciliates": (BLANK, *((c, _(c)) for c in CILIATES)),
         "sg_reference": (BLANK, *((r, r) for r in SG_REFERENCES)),
         "unit": tuple((u, u) for u in FEED_UNITS),
-        "what": tuple((w, translate("Forms", w)) for w in CLEANED),
+        "what": tuple((w, _(w)) for w in CLEANED),
         "to_vessel": _vessels(rack, targets(rack, vessel)),
         "from_vessel": (BLANK, *_vessels(rack, donors(rack, vessel))),
     }.get(column, ())
@@ -293,24 +290,24 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     if column == "to":
         known = (*(b.brood for b in rack.broods), *(s.consumer for s in rack.standing), "discard")
     quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else "file" if column == "picture" else ""
-    hint = translate("Forms", "one number per aliquot, with spaces between") if column == "tallies" else ""
+    hint = _("one number per aliquot, with spaces between") if column == "tallies" else ""
     wide = column in {"tallies", "text", "feed", "picture", *VESSELS} or (column == "reason" and kind not in MOVED)
     if column == "refill_l" and kind in MOVED:
-        hint = translate("Forms", "new water for the giver; blank for as much as was taken")
+        hint = _("new water for the giver; blank for as much as was taken")
     if column == "density_per_ml" and kind == "count":
-        label = translate("Forms", "Or the density alone")
-        hint = translate("Forms", "where no tallies were written down")
+        label = _("Or the density alone")
+        hint = _("where no tallies were written down")
     if column == "fill_l":
-        hint = translate("Forms", "new water; blank to fill an empty vessel up")
+        hint = _("new water; blank to fill an empty vessel up")
     if column == "volume_l" and kind == "top_up":
-        hint = translate("Forms", "fresh water that makes good what evaporated")
+        hint = _("fresh water that makes good what evaporated")
     return Ask(column, label, UNITS.get(column, ""), choices, known, quantity, hint, wide)
 
 
 def _vessels(rack: Rack, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     found = []
     for name in names:
-        rest = translate("Forms", "{vessel}, resting") if resting(rack, name) else "{vessel}"
+        rest = _("{vessel}, resting") if resting(rack, name) else "{vessel}"
         found.append((name, rest.format(vessel=f"{rack.vessels[name].place} {name}")))
     return tuple(found)
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 
-from PySide6.QtCore import QCoreApplication, QLocale, Qt
+from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QWidget
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.ui.forms import dates
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.widgets.fields import with_button
 from rackview.ui.words import formats
-
-translate = QCoreApplication.translate
 
 
 def understood(ask: Ask, text: str, now: datetime) -> datetime | date | None:
@@ -39,7 +38,7 @@ def understood_words(ask: Ask, text: str, now: datetime) -> str:
 
 def with_calendar(label: QLabel, cell: QWidget, opened: Callable[[], None]) -> QHBoxLayout:
     """The label of a date field with a button that opens the calendar."""
-    words, tip = translate("Form", "Calendar"), translate("Form", "arrow down in the field")
+    words, tip = _("Calendar"), _("arrow down in the field")
     return with_button(label, words, cell, opened, tip)
 
 

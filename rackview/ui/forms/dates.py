@@ -9,11 +9,12 @@ import re
 from datetime import date, datetime, time, timedelta
 
 from rackview.core.errors import InputError
+from rackview.language import _
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-MOMENT = "a day and time such as yesterday 7:30, 3 Apr 7:30 or 2026-04-03 07:30"
-DAY = "a day such as yesterday, 3 Apr or 2026-04-03"
+MOMENT = _("a day and time such as yesterday 7:30, 3 Apr 7:30 or 2026-04-03 07:30")
+DAY = _("a day such as yesterday, 3 Apr or 2026-04-03")
 CLOCK = re.compile(r"(?:^|[\sT,]+)(\d{1,2}):(\d{2})(?::(\d{2}))?(?:\s*(am|pm))?$", re.IGNORECASE)
 NUMERIC = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2}))?\.?")
 ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
@@ -71,7 +72,7 @@ def _time(clock: re.Match[str], text: str, field: str) -> time:
     try:
         return time(hour, minute, second)
     except ValueError:
-        raise InputError(field, text, "a time from 0:00 to 23:59") from None
+        raise InputError(field, text, _("a time from 0:00 to 23:59")) from None
 
 
 def parse_day(
@@ -127,7 +128,9 @@ def _by_order(numeric: re.Match[str], today: date, first: bool, wrong: InputErro
         raise wrong
     if len(found) > 1:
         told = " or ".join(f"{d.day} {MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
-        raise InputError(wrong.field, wrong.found, f"{told}, with the month in letters, as both can be meant")
+        raise InputError(
+            wrong.field, wrong.found, _("{told}, with the month in letters, as both can be meant").format(told=told)
+        )
     return found[0]
 
 

@@ -14,6 +14,7 @@ from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import PICTURE, event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.services import pictures
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
@@ -69,7 +70,7 @@ class EventPanel(QWidget):
         self.harvest_first.hide()
         self._gravest = MarkedLines(theme, px=13, most=8, parent=self)
         self._cautions = MarkedLines(theme, px=13, most=6, parent=self)
-        self._column = scrolling_column(self, self.tr("Form and forecast"))
+        self._column = scrolling_column(self, _("Form and forecast"))
         self._column.setContentsMargins(24, 14, 24, 6)
         self._column.setSpacing(8)
         parts: tuple[QWidget, ...] = (self._title, self._why, self._mixed, self.harvest_first, self._futures)
@@ -92,7 +93,7 @@ class EventPanel(QWidget):
         self._old, self._suggestion = None, suggestion
         word = event_words.kind_word(kind)
         place = self.session.rack.vessels[vessel].place
-        self._start(vessel, kind, f"{place} {vessel}: {word}", self.tr("Record"))
+        self._start(vessel, kind, f"{place} {vessel}: {word}", _("Record"))
         if self.form is None:
             return
         row = self._suggested(kind, suggestion)
@@ -109,14 +110,14 @@ class EventPanel(QWidget):
         """Correct a recorded event."""
         self._old = event
         word = event_words.kind_word(event.kind)
-        self._start(event.vessel, event.kind, self.tr("Correct: {what}").format(what=word), self.tr("Save"))
+        self._start(event.vessel, event.kind, _("Correct: {what}").format(what=word), _("Save"))
         if self.form is None:
             return
         self.form.fill(shown_row(event, self.session.now().astimezone()))
         draft = self.session.draft(self._form_name())
         if draft is not None:
             self.form.restore(draft)
-        self._why.show_lines((Marked(self.tr("The old entry stays in the history.")),))
+        self._why.show_lines((Marked(_("The old entry stays in the history.")),))
         self._caution(None)
         self._futures.show_futures(())
         self.form.begin()
@@ -131,7 +132,7 @@ class EventPanel(QWidget):
             self.session.rack.settings,
             save=save,
             columns=2,
-            cancel=self.tr("Back"),
+            cancel=_("Back"),
             now=self.session.now,
             parent=self,
         )
@@ -251,7 +252,7 @@ class EventPanel(QWidget):
             if event.partner is None or rack.vessels[event.vessel].strain == rack.vessels[event.partner].strain:
                 continue
             told = [f"{rack.vessels[n].place} {rack.profile(n).title}" for n in (event.vessel, event.partner)]
-            words = self.tr("Two strains would mix: {one}, {other}. Larvae may get prey of the wrong size.")
+            words = _("Two strains would mix: {one}, {other}. Larvae may get prey of the wrong size.")
             return (Marked(words.format(one=told[0], other=told[1]), Severity.week),)
         return ()
 
@@ -299,7 +300,7 @@ class EventPanel(QWidget):
         else:
             event = event_from_row(row)
             what = event_words.summary(event, settings)
-            words = self.tr("{place}: corrected to {what}").format(place=place, what=what)
+            words = _("{place}: corrected to {what}").format(place=place, what=what)
             self.session.correct(self._old.id, event, words)
         return words
 
@@ -309,8 +310,8 @@ class EventPanel(QWidget):
             check_room(rack, split.to_vessel, split.volume_l, split.fill_l, rack.settings)
         except NoRoomError:
             self._full = split.to_vessel
-            self.harvest_first.setText(self.tr("Harvest {place} first…").format(place=rack.vessels[self._full].place))
-            self.harvest_first.setToolTip(self.tr("What is typed here is kept as a draft"))
+            self.harvest_first.setText(_("Harvest {place} first…").format(place=rack.vessels[self._full].place))
+            self.harvest_first.setToolTip(_("What is typed here is kept as a draft"))
             tall(self.harvest_first, 40)
             self.harvest_first.show()
             raise

@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.forms import date_box
 from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
 from rackview.ui.theme import fonts
@@ -98,7 +99,7 @@ class Form(QWidget):
         self.button.clicked.connect(self.submit)
         tall(self.button, 44, 20)
         row.addWidget(self.button)
-        leave = QPushButton(cancel or self.tr("Cancel"), self)
+        leave = QPushButton(cancel or _("Cancel"), self)
         leave.setProperty("role", "quiet")
         leave.clicked.connect(self.cancelled)
         tall(leave, 44)
@@ -147,7 +148,7 @@ class Form(QWidget):
         if ask.quantity in DATES and isinstance(made, QLineEdit):
             column.addLayout(date_box.with_calendar(label, cell, lambda: self._open_calendar(ask, made)))
         elif ask.quantity == "file" and isinstance(made, QLineEdit):
-            column.addLayout(with_button(label, self.tr("Choose…"), cell, lambda: self._choose_file(ask, made)))
+            column.addLayout(with_button(label, _("Choose…"), cell, lambda: self._choose_file(ask, made)))
         else:
             column.addWidget(label)
         made.setStyleSheet("min-height: 32px;")
@@ -265,7 +266,7 @@ class Form(QWidget):
                 if now - then > LONG_AGO:
                     made.setText(f"{then:%Y-%m-%d %H:%M}")
                 self._say_date(ask)
-        words = self.tr("Draft of {when}, not recorded. Forget the draft")
+        words = _("Draft of {when}, not recorded. Forget the draft")
         self.draft_line.setText(words.format(when=formats.moment(then, now)))
         tall(self.draft_line, 28, 0)
         self.draft_line.show()

@@ -8,7 +8,7 @@ from datetime import datetime
 from math import log
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -16,6 +16,7 @@ from rackview.core.assessment import Interval
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.paint.ink import pen, saved, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
@@ -56,7 +57,7 @@ def _future(rack: Rack, after: Future, without: Future) -> ForecastFan:
     profile, vessel = rack.profile(after.vessel), rack.vessels[after.vessel]
     chance = after.chances[-1] if after.chances else 1.0
     row = after.fan[THREE]
-    words = QCoreApplication.translate("Futures", "in 3 d {span} /mL; too low: {chance}").format(
+    words = _("in 3 d {span} /mL; too low: {chance}").format(
         span=formats.span(Interval(row[2], row[0], row[4])), chance=formats.chance(chance)
     )
     band = (profile.band_low_per_ml, profile.band_high_per_ml)

@@ -10,6 +10,7 @@ from rackview.core.events import Event, Rest, Restart, Return, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.ui.forms.places import next_free, set_up
 from rackview.ui.words import keeper_units as ku
 
@@ -86,7 +87,11 @@ def made_for(rack: Rack, giver: str, typed: Mapping[str, object] | None = None) 
         found = PLACE.fullmatch(said["new_place"])
         if found is None or not found["shelf"]:
             raise InputError(
-                "new_place", said["new_place"], f"shelf and position of a free place, such as {shelf}{position}"
+                "new_place",
+                said["new_place"],
+                _("shelf and position of a free place, such as {shelf}{position}").format(
+                    shelf=shelf, position=position
+                ),
             )
         shelves = {v.shelf.casefold(): v.shelf for v in rack.vessels.values()}
         shelf, position = shelves.get(found["shelf"].casefold(), found["shelf"]), int(found["position"])
@@ -112,6 +117,8 @@ def check_room(rack: Rack, taker: str, given: float, fill: float | None, setting
     place = rack.vessels[taker].place
     free = ku.with_unit(max(full - holds, 0.0), settings)
     instead = [rack.vessels[n].place for n in targets(rack, taker) if empty(rack, n)]
-    other = f", or take {', '.join(instead[:3])}, which stands empty" if instead else ""
-    wanted = f"a vessel with room: {place} has {free} left. Harvest {place} first{other}, or take a new vessel"
+    other = _(", or take {instead}, which stands empty").format(instead=", ".join(instead[:3])) if instead else ""
+    wanted = _(
+        "a vessel with room: {place} has {free} left. Harvest {place} first{other}, or take a new vessel"
+    ).format(place=place, free=free, other=other)
     raise NoRoomError("to_vessel", taker, wanted)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
+from rackview.language import _
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form
@@ -155,8 +156,8 @@ class TablePage(QWidget):
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self._add = QPushButton(self._add_words, self)
-        self._change = QPushButton(self.tr("Change"), self)
-        self._remove = QPushButton(self.tr("Remove"), self)
+        self._change = QPushButton(_("Change"), self)
+        self._remove = QPushButton(_("Remove"), self)
         for button, call in ((self._add, self.add), (self._change, self.change), (self._remove, self.remove)):
             button.clicked.connect(call)
             tall(button, 40)
@@ -215,7 +216,7 @@ class TablePage(QWidget):
         if record is None or self.session.read_only is not None:
             return
         self._old = record
-        form = self._start(self.tr("Save"))
+        form = self._start(_("Save"))
         form.fill(record.row())
         self._take_up(form)
         form.begin()
@@ -243,7 +244,7 @@ class TablePage(QWidget):
             self._asks(),
             self.session.rack.settings,
             save=save,
-            cancel=self.tr("Back"),
+            cancel=_("Back"),
             now=self.session.now,
             parent=self._place,
         )

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.services.faults import StoreError
 from rackview.ui.forms.asks import vessel_asks
 from rackview.ui.forms.form import Form
@@ -50,7 +51,7 @@ class VesselForm(QWidget):
         self._columns = columns
         self._title = QLabel(self)
         self._title.setFont(fonts.font(20, fonts.BOLD))
-        self._remove = QPushButton(self.tr("Remove this vessel"), self)
+        self._remove = QPushButton(_("Remove this vessel"), self)
         self._remove.setProperty("role", "quiet")
         self._remove.clicked.connect(self._take_off)
         tall(self._remove, 32, 8)
@@ -58,12 +59,12 @@ class VesselForm(QWidget):
         self._column.setContentsMargins(24, 8, 24, 8)
         self._column.setSpacing(8)
         self._column.addWidget(self._title)
-        self._retire = QPushButton(self.tr("Take out of use for good"), self)
-        self._retire.setToolTip(self.tr("Gone from the shelf, kept in the records; undo brings it back"))
+        self._retire = QPushButton(_("Take out of use for good"), self)
+        self._retire.setToolTip(_("Gone from the shelf, kept in the records; undo brings it back"))
         self._retire.setProperty("role", "quiet")
         self._retire.clicked.connect(self._take_out)
         tall(self._retire, 32, 8)
-        self._another = QPushButton(self.tr("Add another like this"), self)
+        self._another = QPushButton(_("Add another like this"), self)
         self._another.setProperty("role", "quiet")
         self._another.clicked.connect(self._add_another)
         tall(self._another, 32, 8)
@@ -77,14 +78,14 @@ class VesselForm(QWidget):
         It is set up as its neighbour is, or as the vessel `like`, until the keeper says otherwise.
         """
         self._old, self._where = None, (shelf, position)
-        form = self._start(self.tr("Add a vessel"), self.tr("Add"))
+        form = self._start(_("Add a vessel"), _("Add"))
         there, place = next_free(self.session.rack, shelf)
         known = neighbour(self.session.rack, there) if like is None else like
         row: dict[str, object] = {"strain": next(iter(self.session.rack.strains))} if known is None else set_up(known)
         form.fill({**row, "shelf": there, "position": position or place})
         if known is not None:
-            form.put_hint("strain", self.tr("set up as {place}, to change freely").format(place=known.place))
-        form.put_hint("vessel", self.tr("blank: called by its place"))
+            form.put_hint("strain", _("set up as {place}, to change freely").format(place=known.place))
+        form.put_hint("vessel", _("blank: called by its place"))
         draft = self.session.draft(self._draft_name()) if like is None else None
         if draft is not None:
             form.restore(draft)
@@ -95,15 +96,13 @@ class VesselForm(QWidget):
     def edit(self, vessel: Vessel) -> None:
         """Change a vessel."""
         self._old = vessel
-        form = self._start(
-            self.tr("{place} {vessel}").format(place=vessel.place, vessel=vessel.vessel), self.tr("Save")
-        )
+        form = self._start(_("{place} {vessel}").format(place=vessel.place, vessel=vessel.vessel), _("Save"))
         form.fill(vessel.row())
         draft = self.session.draft(self._draft_name())
         if draft is not None:
             form.restore(draft)
         used = self.session.rack.logs[vessel.vessel].length > 0
-        form.put_hint("vessel", self.tr("what is recorded stays its own under a new name") if used else "")
+        form.put_hint("vessel", _("what is recorded stays its own under a new name") if used else "")
         self._remove.setVisible(not used)
         self._retire.setVisible(used)
         self._another.show()
@@ -131,7 +130,7 @@ class VesselForm(QWidget):
             self.session.rack.settings,
             save=save,
             columns=self._columns,
-            cancel=self.tr("Back"),
+            cancel=_("Back"),
             now=self.session.now,
             parent=self,
         )
@@ -160,15 +159,15 @@ class VesselForm(QWidget):
             return
         if self._old is None and not str(row["vessel"]).strip():
             row = {**row, "vessel": f"{row['shelf']}{row['position']}".strip()}
-        words = self.tr("Add {vessel}") if self._old is None else self.tr("Change {vessel}")
+        words = _("Add {vessel}") if self._old is None else _("Change {vessel}")
         if self._old is not None and str(row["vessel"]).strip() != self._old.vessel:
-            words = self.tr("Rename {old} to {vessel}").replace("{old}", self._old.vessel)
+            words = _("Rename {old} to {vessel}").replace("{old}", self._old.vessel)
         words = words.format(vessel=str(row["vessel"]).strip())
 
         def put() -> None:
             vessel = Vessel.from_row(row)
             if self._old is None and vessel.vessel in self.session.rack.known_vessels:
-                raise InputError("vessel", vessel.vessel, "a name that no vessel of this rack has yet")
+                raise InputError("vessel", vessel.vessel, _("a name that no vessel of this rack has yet"))
             if self._old is not None and vessel.vessel != self._old.vessel:
                 self.session.rename_vessel(self._old.vessel, vessel, words)
             else:
@@ -181,7 +180,7 @@ class VesselForm(QWidget):
     def _take_out(self) -> None:
         if self.form is None or self._old is None:
             return
-        words = self.tr("{vessel} out of use for good").format(vessel=self._old.vessel)
+        words = _("{vessel} out of use for good").format(vessel=self._old.vessel)
         try:
             self.session.retire_vessel(self._old.vessel, words)
         except (InputError, StoreError) as error:
@@ -193,7 +192,7 @@ class VesselForm(QWidget):
     def _take_off(self) -> None:
         if self.form is None or self._old is None:
             return
-        words = self.tr("Remove {vessel}").format(vessel=self._old.vessel)
+        words = _("Remove {vessel}").format(vessel=self._old.vessel)
         try:
             self.session.remove_vessel(self._old.vessel, words)
         except (InputError, StoreError) as error:

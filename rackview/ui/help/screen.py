@@ -16,6 +16,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.commands import keys_page
 from rackview.ui.theme import Theme, fonts
@@ -23,25 +24,25 @@ from rackview.ui.theme import Theme, fonts
 WIDEST = 980
 """A line of text much longer than this is hard to follow, px."""
 PAGES = {
-    "first-hour": "Your first hour",
-    "guide": "User guide",
-    "counting": "Counting well",
-    "choosing": "Which animal",
-    "splitting": "Splitting",
-    "restarting": "Starting anew",
-    "hatch": "Planning for a hatch",
-    "crash": "When everything crashed",
-    "reading": "Reading the estimate",
-    "keys": "Keys",
-    "safety": "Safety",
-    "glossary": "Glossary",
-    "rules": "Rules and flags",
-    "estimate": "The estimate",
-    "formulas": "Formulas",
-    "command-line": "Command line",
-    "tables": "Tables",
-    "python": "Python",
-    "data-format": "Data format",
+    "first-hour": _("Your first hour"),
+    "guide": _("User guide"),
+    "counting": _("Counting well"),
+    "choosing": _("Which animal"),
+    "splitting": _("Splitting"),
+    "restarting": _("Starting anew"),
+    "hatch": _("Planning for a hatch"),
+    "crash": _("When everything crashed"),
+    "reading": _("Reading the estimate"),
+    "keys": _("Keys"),
+    "safety": _("Safety"),
+    "glossary": _("Glossary"),
+    "rules": _("Rules and flags"),
+    "estimate": _("The estimate"),
+    "formulas": _("Formulas"),
+    "command-line": _("Command line"),
+    "tables": _("Tables"),
+    "python": _("Python"),
+    "data-format": _("Data format"),
 }
 """Page names (files in docs/ without .md; keys and safety are made from their tables) and their titles."""
 
@@ -70,9 +71,9 @@ class HelpScreen(SubPage):
         self._list.setFixedWidth(236)
         self._list.setFont(fonts.font(15))
         self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
-        self._list.setAccessibleName(self.tr("Pages"))
+        self._list.setAccessibleName(_("Pages"))
         for name, title in PAGES.items():
-            item = QListWidgetItem(self.tr(title))
+            item = QListWidgetItem(title)
             item.setData(Qt.ItemDataRole.UserRole, name)
             self._list.addItem(item)
         self._list.currentItemChanged.connect(self._picked)
@@ -81,7 +82,7 @@ class HelpScreen(SubPage):
         self._text.resized.connect(self._fit)
         self._text.setOpenLinks(False)
         self._text.anchorClicked.connect(self._follow)
-        self._text.setAccessibleName(self.tr("Page"))
+        self._text.setAccessibleName(_("Page"))
         self._text.document().setDocumentMargin(24)
         self._text.setMaximumWidth(WIDEST)
         row.addWidget(self._text, 4)

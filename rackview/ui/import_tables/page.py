@@ -21,11 +21,12 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import files, mappings
 from rackview.services.faults import StoreError
 from rackview.ui.base import SubPage
 from rackview.ui.import_tables.model import ImportModel
-from rackview.ui.import_tables.parts import ColumnTable, LineTable, Questions, tr
+from rackview.ui.import_tables.parts import ColumnTable, LineTable, Questions
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
 
@@ -33,12 +34,12 @@ if TYPE_CHECKING:
     from rackview.services.files import ImportDraft
     from rackview.services.rack_session import RackSession
 
-KINDS = "*.csv *.tsv *.txt *.xlsx *.ods"
+KINDS = _("*.csv *.tsv *.txt *.xlsx *.ods")
 
 
 def entries(number: int) -> str:
     """So many entries."""
-    return tr("1 entry") if number == 1 else tr("{n} entries").format(n=number)
+    return _("1 entry") if number == 1 else _("{n} entries").format(n=number)
 
 
 class ImportPage(SubPage):
@@ -64,14 +65,14 @@ class ImportPage(SubPage):
         self.busy = QProgressBar(self)
         self.busy.setRange(0, 0)
         self.busy.setTextVisible(False)
-        self.busy.setAccessibleName(self.tr("Reading"))
-        self.choose = QPushButton(self.tr("&Choose files…"), self)
-        self.save_refused = QPushButton(self.tr("&Save the refused lines…"), self)
-        self.take = QPushButton(self.tr("&Take in"), self)
+        self.busy.setAccessibleName(_("Reading"))
+        self.choose = QPushButton(_("&Choose files…"), self)
+        self.save_refused = QPushButton(_("&Save the refused lines…"), self)
+        self.take = QPushButton(_("&Take in"), self)
         self.take.setProperty("role", "primary")
         for button in (self.choose, self.save_refused, self.take):
             tall(button, 44)
-        self.drop = QLabel(self.tr("Drop a table here: CSV, XLSX or ODS, written as you write it."), self)
+        self.drop = QLabel(_("Drop a table here: CSV, XLSX or ODS, written as you write it."), self)
         self.drop.setProperty("voice", "soft")
         self.drop.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.drop.setWordWrap(True)
@@ -93,7 +94,7 @@ class ImportPage(SubPage):
         self._show_empty()
 
     def _lay_out(self) -> None:
-        title = QLabel(self.tr("Take in tables"), self)
+        title = QLabel(_("Take in tables"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         head = QHBoxLayout()
         head.addWidget(title)
@@ -131,7 +132,7 @@ class ImportPage(SubPage):
         """Begin anew with these files."""
         self.model = ImportModel(tuple(paths))
         names = ", ".join(p.name for p in paths)
-        self.lead.setText(self.tr("Reading {names}…").format(names=names))
+        self.lead.setText(_("Reading {names}…").format(names=names))
         self._again()
 
     def _again(self) -> None:
@@ -174,7 +175,7 @@ class ImportPage(SubPage):
         self.lead.setText(self._summary(found))
         ready = self.model.ready
         self.take.setEnabled(ready > 0 and self.session.read_only is None)
-        self.take.setText(self.tr("&Take in {lines}").format(lines=entries(ready)) if ready else self.tr("&Take in"))
+        self.take.setText(_("&Take in {lines}").format(lines=entries(ready)) if ready else _("&Take in"))
         tall(self.take, 44)
         self.save_refused.setVisible(bool(intake.refused))
         self.take.show()
@@ -183,19 +184,19 @@ class ImportPage(SubPage):
         names = ", ".join(dict.fromkeys(found.names))
         if found.open:
             one = len(found.open) == 1
-            asked = self.tr("one thing must be said first.") if one else self.tr("{n} things must be said first.")
+            asked = _("one thing must be said first.") if one else _("{n} things must be said first.")
             return f"{names}: {asked.format(n=len(found.open))}"
         intake = found.intake
-        parts = [self.tr("{lines} can be taken in").format(lines=entries(intake.count("taken")))]
+        parts = [_("{lines} can be taken in").format(lines=entries(intake.count("taken")))]
         if intake.count("known"):
-            parts.append(self.tr("{n} are there already").format(n=intake.count("known")))
+            parts.append(_("{n} are there already").format(n=intake.count("known")))
         if intake.refused:
-            parts.append(self.tr("{n} can't be and will stay out").format(n=len(intake.refused)))
+            parts.append(_("{n} can't be and will stay out").format(n=len(intake.refused)))
         return f"{names}: {', '.join(parts)}."
 
     def _show_empty(self) -> None:
         self.lead.setText(
-            self.tr("Nothing is recorded before you have seen what each line becomes, and one undo takes it all back.")
+            _("Nothing is recorded before you have seen what each line becomes, and one undo takes it all back.")
         )
         self.drop.show()
         for part in (
@@ -218,8 +219,8 @@ class ImportPage(SubPage):
     # --- what the keeper does -------------------------------------------------------------------------------------
 
     def _choose(self) -> None:
-        chosen, _ = QFileDialog.getOpenFileNames(
-            self, self.tr("Take in tables"), "", self.tr("Tables ({kinds});;All files (*)").format(kinds=KINDS)
+        chosen, _unused = QFileDialog.getOpenFileNames(
+            self, _("Take in tables"), "", _("Tables ({kinds});;All files (*)").format(kinds=KINDS)
         )
         if chosen:
             self.read([Path(c) for c in chosen])
@@ -233,7 +234,7 @@ class ImportPage(SubPage):
         if draft is None or not self.model.ready:
             return
         number = self.model.ready
-        words = self.tr("Take in {lines}").format(lines=entries(number))
+        words = _("Take in {lines}").format(lines=entries(number))
         try:
             files.take_in(self.session, draft.intake, words)
         except (InputError, StoreError) as error:
@@ -245,7 +246,7 @@ class ImportPage(SubPage):
         except OSError as error:
             self._fail(f"{error.filename}: {error.strerror}.")
         refused = draft.intake.refused
-        self.said.emit(self.tr("Taken in: {lines}").format(lines=entries(number)))
+        self.said.emit(_("Taken in: {lines}").format(lines=entries(number)))
         if refused:
             self._again()
         else:
@@ -255,14 +256,14 @@ class ImportPage(SubPage):
 
     def _save_refused(self) -> None:
         draft = self.model.draft
-        chosen, _ = QFileDialog.getSaveFileName(self, self.tr("Save the refused lines"), "refused.csv", "CSV (*.csv)")
+        chosen, _unused = QFileDialog.getSaveFileName(self, _("Save the refused lines"), "refused.csv", "CSV (*.csv)")
         if draft is not None and chosen:
             try:
                 files.write_refused(draft, Path(chosen))
             except OSError as error:
                 self._fail(f"{chosen}: {error.strerror}.")
                 return
-            self.said.emit(self.tr("The refused lines are in {place}.").format(place=chosen))
+            self.said.emit(_("The refused lines are in {place}.").format(place=chosen))
 
     def take_keyboard(self) -> None:
         first = self.questions.first()

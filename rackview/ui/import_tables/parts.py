@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from rackview.language import _
 from rackview.ui.forms.choose import Choose
 from rackview.ui.import_tables.model import PREVIEW
 
@@ -34,20 +35,15 @@ START = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 COLUMN_KEY = "column "
 
 
-def tr(text: str) -> str:
-    """A text in the keeper's language."""
-    return QCoreApplication.translate("Import", text)
-
-
 def _combo(table: Understanding, question: Question, parent: QWidget, *, given: bool) -> Choose:
     """The choices of a question; an open one shows none of them as chosen yet."""
     box = Choose(parent)
     box.setAccessibleName(question.text)
     if not given:
-        box.addItem(tr("choose…"), "")
+        box.addItem(_("choose…"), "")
     for option in question.options:
         likely = not given and option == question.guess
-        box.addItem(tr("{answer} (likely)").format(answer=option) if likely else option, option)
+        box.addItem(_("{answer} (likely)").format(answer=option) if likely else option, option)
     if given:
         box.setCurrentIndex(max(0, box.findData(table.answer(question.key))))
     return box
@@ -119,14 +115,14 @@ class ColumnTable(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.which = QComboBox(self)
-        self.which.setAccessibleName(tr("Table"))
+        self.which.setAccessibleName(_("Table"))
         self.which.activated.connect(self._fill)
         self.grid = QTableWidget(self)
         self.grid.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.grid.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.grid.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.grid.setTabKeyNavigation(False)
-        self.grid.setAccessibleName(tr("The first lines, and what each column is"))
+        self.grid.setAccessibleName(_("The first lines, and what each column is"))
         self.grid.verticalHeader().setDefaultSectionSize(ROW)
         self.grid.setCornerButtonEnabled(False)
         self.grid.setStyleSheet("QTableWidget::item { padding: 0 7px; } QTableCornerButton::section { border: 0; }")
@@ -159,11 +155,11 @@ class ColumnTable(QWidget):
         rows = table.table.rows[:PREVIEW]
         self.grid.setRowCount(1 + len(rows))
         self.grid.setColumnCount(len(shown))
-        self.grid.setHorizontalHeaderLabels([h or tr("without a name") for _, h in shown])
-        self.grid.setVerticalHeaderLabels([tr("is"), *(str(line) for line, _ in rows)])
+        self.grid.setHorizontalHeaderLabels([h or _("without a name") for _unused, h in shown])
+        self.grid.setVerticalHeaderLabels([_("is"), *(str(line) for line, _ in rows)])
         for place, (at, header) in enumerate(shown):
             self._offer(table, questions[header], place)
-            for row, (_, cells) in enumerate(rows, 1):
+            for row, (_unused, cells) in enumerate(rows, 1):
                 self.grid.setItem(row, place, QTableWidgetItem(_text(cells[at]) if at < len(cells) else ""))
             self.grid.setColumnWidth(place, COLUMN)
         self.grid.setRowHeight(0, BOXES)
@@ -186,8 +182,8 @@ class LineTable(QTableWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(0, 3, parent)
-        self.setHorizontalHeaderLabels([tr("Line"), tr("Becomes"), tr("What")])
-        self.setAccessibleName(tr("What each line becomes"))
+        self.setHorizontalHeaderLabels([_("Line"), _("Becomes"), _("What")])
+        self.setAccessibleName(_("What each line becomes"))
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setTabKeyNavigation(False)
@@ -202,7 +198,7 @@ class LineTable(QTableWidget):
 
     def load(self, lines: Iterable[LineVerdict], number: int) -> None:
         """Show these of `number` lines."""
-        words = {"taken": tr("an entry"), "known": tr("is there already"), "refused": tr("stays out")}
+        words = {"taken": _("an entry"), "known": _("is there already"), "refused": _("stays out")}
         listed = list(lines)
         more = number - len(listed)
         self.setRowCount(len(listed) + (more > 0))
@@ -211,7 +207,7 @@ class LineTable(QTableWidget):
             for place, text in enumerate(texts):
                 self.setItem(row, place, QTableWidgetItem(text))
         if more > 0:
-            self.setItem(len(listed), 2, QTableWidgetItem(tr("and {n} more lines").format(n=more)))
+            self.setItem(len(listed), 2, QTableWidgetItem(_("and {n} more lines").format(n=more)))
         self.resizeRowsToContents()
         rows = sum(self.rowHeight(n) for n in range(min(self.rowCount(), 40)))
         self.setFixedHeight(min(self.horizontalHeader().sizeHint().height() + rows + 6, MOST_HEIGHT))

@@ -15,6 +15,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.core.assessment import Plan, PlanDay
+from rackview.language import _
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats, spreadsheet
@@ -73,12 +74,12 @@ class DaysAhead(QWidget):
             for strain, days in self._rows.items()
         }
         self.setFixedHeight(round(HEAD + sum(self._height(s) for s in self._rows)) if self._rows else 24)
-        self.setAccessibleName("; ".join(self._sentence(s) for s in self._rows) or self.tr("No larvae to feed."))
+        self.setAccessibleName("; ".join(self._sentence(s) for s in self._rows) or _("No larvae to feed."))
         self.update()
 
     def as_text(self) -> str:
         """Need and supply day by day as lines with tabs, for a spreadsheet."""
-        titles = (self.tr("Day"), self.tr("Strain"), self.tr("Needed"), self.tr("Can give"), self.tr("5 %"))
+        titles = (_("Day"), _("Strain"), _("Needed"), _("Can give"), _("5 %"))
         rows = [
             (
                 d.date.isoformat(),
@@ -89,9 +90,7 @@ class DaysAhead(QWidget):
             for strain, days in self._rows.items()
             for d in days
         ]
-        return (
-            spreadsheet.tab_lines([(*titles, self.tr("95 %"), self.tr("Chance of a shortfall")), *rows]) if rows else ""
-        )
+        return spreadsheet.tab_lines([(*titles, _("95 %"), _("Chance of a shortfall")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -103,7 +102,7 @@ class DaysAhead(QWidget):
 
     def _sentence(self, strain: str) -> str:
         parts = [
-            self.tr("{day} {need} of {give}, chance of a shortfall {chance}").format(
+            _("{day} {need} of {give}, chance of a shortfall {chance}").format(
                 day=formats.weekday(d.date),
                 need=formats.animals(d.demand),
                 give=formats.animals(d.supply.median),
@@ -117,13 +116,13 @@ class DaysAhead(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter, theme = QPainter(self), self.theme
         if not self._rows:
-            write(painter, 0, 16, self.tr("No larvae to feed in the coming days."), 15, theme.middle)
+            write(painter, 0, 16, _("No larvae to feed in the coming days."), 15, theme.middle)
             return
         with saved(painter):
             days = [d.date for d in next(iter(self._rows.values()))]
             wide = (self.width() - LABEL) / len(days)
             for n, day in enumerate(days):
-                name = self.tr("today") if n == 0 else f"{formats.weekday(day)[:3]} {day.day}"
+                name = _("today") if n == 0 else f"{formats.weekday(day)[:3]} {day.day}"
                 write(painter, LABEL + n * wide, 14, name, 13, theme.middle, room=wide - 4)
             top = HEAD
             for strain in self._rows:
@@ -147,15 +146,15 @@ class DaysAhead(QWidget):
         theme, y = self.theme, chart.top() + 6
         painter.setPen(pen(theme.ink, 2.4))
         painter.drawLine(QLineF(2, y - 5, 16, y - 5))
-        write(painter, 22, y, self.tr("needed"), 13, theme.middle)
+        write(painter, 22, y, _("needed"), 13, theme.middle)
         painter.setPen(Qt.PenStyle.NoPen)
-        for tone, words in ((SURE, self.tr("surely there")), (PERHAPS, self.tr("perhaps"))):
+        for tone, words in ((SURE, _("surely there")), (PERHAPS, _("perhaps"))):
             y += 17
             painter.setBrush(faded(theme.water, tone))
             painter.drawRect(QRectF(2, y - 10, 14, 10))
             write(painter, 22, y, words, 13, theme.middle)
-        write(painter, 2, y + 17, self.tr("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
-        write(painter, 46, y + 17, self.tr("falls short"), 13, theme.middle)
+        write(painter, 2, y + 17, _("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
+        write(painter, 46, y + 17, _("falls short"), 13, theme.middle)
 
     def _band(self, painter: QPainter, top: float, band: BroodDays, days: Sequence[PlanDay], wide: float) -> None:
         """A brood from its first to its last day of prey, dashed while its hatching is only expected."""
@@ -167,7 +166,7 @@ class DaysAhead(QWidget):
         style = Qt.PenStyle.SolidLine if band.sure else Qt.PenStyle.DashLine
         painter.setPen(pen(theme.rim, 1.2, style))
         painter.drawRoundedRect(rect, 3, 3)
-        words = band.brood if band.sure else self.tr("{brood}, hatch expected").format(brood=band.brood)
+        words = band.brood if band.sure else _("{brood}, hatch expected").format(brood=band.brood)
         if width_of(words, 13, fonts.MEDIUM) > rect.width() - 12:
             words = band.brood
         write(painter, rect.left() + 6, rect.bottom() - 3.5, words, 13, theme.ink, fonts.MEDIUM, room=rect.width() - 10)

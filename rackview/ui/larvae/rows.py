@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.assessment import BroodAhead
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Standing, TankEntry
+from rackview.language import _
 from rackview.ui.forms.table_page import TableLine
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 RISK = 0.2
 """A chance of falling short over this is shown in weight."""
 
@@ -29,9 +27,9 @@ def weaned(rack: Rack, brood: Brood, today: date) -> bool:
 def brood_headers() -> tuple[str, ...]:
     """The columns of the broods."""
     return (
-        translate("LarvaeScreen", "Brood"), translate("LarvaeScreen", "Age"), translate("LarvaeScreen", "Eats"),
-        translate("LarvaeScreen", "May fall short"), translate("LarvaeScreen", "Appetite"),
-        translate("LarvaeScreen", "Larvae"), translate("LarvaeScreen", "Tank"), translate("LarvaeScreen", "Group"),
+        _("Brood"), _("Age"), _("Eats"),
+        _("May fall short"), _("Appetite"),
+        _("Larvae"), _("Tank"), _("Group"),
     )  # fmt: skip
 
 
@@ -55,12 +53,12 @@ def brood_row(rack: Rack, brood: Brood, today: date, ahead: Mapping[str, BroodAh
 
 def _age(rack: Rack, brood: Brood, today: date) -> str:
     if brood.hatched is None:
-        return translate("LarvaeScreen", "spawned {day}").format(day=formats.short_date(brood.spawned or today, today))
+        return _("spawned {day}").format(day=formats.short_date(brood.spawned or today, today))
     days = (today - brood.hatched).days
     if days < 0:
-        return translate("LarvaeScreen", "hatch {day}").format(day=formats.short_date(brood.hatched, today))
-    words = "weaned, {n} dph" if weaned(rack, brood, today) else "{n} dph"
-    return translate("LarvaeScreen", words).format(n=days)
+        return _("hatch {day}").format(day=formats.short_date(brood.hatched, today))
+    words = _("weaned, {n} dph") if weaned(rack, brood, today) else "{n} dph"
+    return words.format(n=days)
 
 
 def _appetite(rack: Rack, brood: Brood, today: date) -> str:
@@ -78,7 +76,7 @@ def _risk(told: BroodAhead, today: date) -> str:
     if told.last_safe is None:
         return chance
     day = formats.short_date(told.last_safe, today)
-    return translate("LarvaeScreen", "{chance}, start by {day}").format(chance=chance, day=day)
+    return _("{chance}, start by {day}").format(chance=chance, day=day)
 
 
 def strain_title(rack: Rack, strain: str) -> str:
@@ -95,7 +93,7 @@ def demand_row(rack: Rack, demand: Demand, today: date) -> TableLine:
 
 def standing_row(rack: Rack, one: Standing, today: date) -> TableLine:
     """Mouths that take what is spare."""
-    most = translate("LarvaeScreen", "what is spare")
+    most = _("what is spare")
     if one.animals_per_day is not None:
         most = formats.animals(one.animals_per_day)
     worth = "" if one.worth is None else ku.plain(one.worth)

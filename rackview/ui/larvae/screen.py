@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms import asks
 from rackview.ui.forms.table_page import TablePage
@@ -52,7 +53,7 @@ class LarvaeScreen(SubPage):
         super().__init__(parent)
         self.session = session
         self.theme = theme
-        title = QLabel(self.tr("Larvae"), self)
+        title = QLabel(_("Larvae"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self.age = QLabel(self)
         self.age.setFont(fonts.font(14))
@@ -84,25 +85,24 @@ class LarvaeScreen(SubPage):
         column.addStretch(0)
 
     def _make_tables(self) -> None:
-        tr = self.tr
         self.broods = self._table(
-            "brood", tr("Broods"), rows.brood_headers(), asks.brood_asks, tr("Add a brood"),
-            tr("No brood. Add one when it is spawned, and the rack is sized for its hatch."),
+            "brood", _("Broods"), rows.brood_headers(), asks.brood_asks, _("Add a brood"),
+            _("No brood. Add one when it is spawned, and the rack is sized for its hatch."),
         )  # fmt: skip
         self.demand = self._table(
-            "demand", tr("Demand override"), (tr("Day"), tr("Strain"), tr("Animals")), asks.demand_asks,
-            tr("Announce a day"),
-            tr("None. What you enter here replaces what the broods imply for that strain and day."),
+            "demand", _("Demand override"), (_("Day"), _("Strain"), _("Animals")), asks.demand_asks,
+            _("Announce a day"),
+            _("None. What you enter here replaces what the broods imply for that strain and day."),
         )  # fmt: skip
         self.tanks = self._table(
-            "tank", tr("At the larval tanks"), (tr("Day"), tr("Tank"), tr("Prey left"), tr("Algae dosed")),
-            asks.tank_asks, tr("Note a tank"),
-            tr("None. Prey left in a tank tells what the larvae eat; algae dosed count towards the bottle's end."),
+            "tank", _("At the larval tanks"), (_("Day"), _("Tank"), _("Prey left"), _("Algae dosed")),
+            asks.tank_asks, _("Note a tank"),
+            _("None. Prey left in a tank tells what the larvae eat; algae dosed count towards the bottle's end."),
         )  # fmt: skip
         self.standing = self._table(
-            "standing", tr("Standing needs"), (tr("Who"), tr("Strain"), tr("At most a day"), tr("Worth")),
-            asks.standing_asks, tr("Add a standing need"),
-            tr("None. Older fish, broodstock or a display tank take what is spare before it is thrown away."),
+            "standing", _("Standing needs"), (_("Who"), _("Strain"), _("At most a day"), _("Worth")),
+            asks.standing_asks, _("Add a standing need"),
+            _("None. Older fish, broodstock or a display tank take what is spare before it is thrown away."),
         )  # fmt: skip
 
     def _table(
@@ -149,9 +149,9 @@ class LarvaeScreen(SubPage):
             self.age.setText("")
             return
         clock = formats.clock(at.astimezone())
-        words = self.tr("Planned at {time}.").format(time=clock)
+        words = _("Planned at {time}.").format(time=clock)
         if self.session.behind_the_rack:
-            words = self.tr("Planned at {time}, being planned anew with what was entered since.").format(time=clock)
+            words = _("Planned at {time}, being planned anew with what was entered since.").format(time=clock)
         self.age.setText(words)
 
     def _titled(self, note: str) -> str:

@@ -8,9 +8,8 @@ from datetime import datetime
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.paint.loss import LossChart
 from rackview.ui.paint.paper import Block, CellRow, Page, Text, heading, pages
 from rackview.ui.theme import fonts
@@ -19,7 +18,6 @@ from rackview.ui.words import formats
 if TYPE_CHECKING:
     from rackview.advice.aftermath import Aftermath, AftermathLine, Said
 
-translate = QCoreApplication.translate
 WHEN, WHERE, WHAT = 1.5, 1.5, 6.0
 FEW_DAYS = 3
 """Up to so many days are listed one by one."""
@@ -53,16 +51,16 @@ def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
     after = aftermath(rack, vessel, at)
     named = rack.vessel(vessel)
     place = vessel if named.place == vessel else f"{named.place} {vessel}"
-    title = translate("Loss", "{vessel}: the days before").format(vessel=place)
+    title = _("{vessel}: the days before").format(vessel=place)
     begins, ends = after.begins.astimezone(at.tzinfo), (after.lost_at or at).astimezone(at.tzinfo)
     if after.lost_at is None:
-        words = translate("Loss", "No crash is on record in the last four weeks; these are the 14 days up to now.")
+        words = _("No crash is on record in the last four weeks; these are the 14 days up to now.")
     else:
-        words = translate("Loss", "Lost by the count of {day}, {time}; these are the 14 days before.").format(
+        words = _("Lost by the count of {day}, {time}; these are the 14 days before.").format(
             day=formats.full_date(ends.date()), time=formats.clock(ends)
         )
     profile = rack.profile(vessel)
-    about = translate("Loss", "{strain}, {from_day} to {to_day}.").format(
+    about = _("{strain}, {from_day} to {to_day}.").format(
         strain=profile.title, from_day=_day(begins, at), to_day=_day(ends, at)
     )
     begin: tuple[Block, ...] = (
@@ -83,14 +81,14 @@ def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
 
 def _stood(after: Aftermath) -> tuple[Block, ...]:
     """What the program showed on the morning of the loss, before the count that told of it."""
-    head = heading(translate("Loss", "What stood here on that morning"))
+    head = heading(_("What stood here on that morning"))
     return head, *(Text(words, 12, below=3.0) for words in after.stood)
 
 
 def _told(after: Aftermath) -> str:
     """The page in a few words for a screen reader."""
-    changed = " ".join(after.changes) or translate("Loss", "Nothing stood out.")
-    return translate("Loss", "What changed: {words} Contacts: {n}.").format(words=changed, n=len(after.contacts))
+    changed = " ".join(after.changes) or _("Nothing stood out.")
+    return _("What changed: {words} Contacts: {n}.").format(words=changed, n=len(after.contacts))
 
 
 def _day(when: datetime, now: datetime) -> str:
@@ -98,21 +96,19 @@ def _day(when: datetime, now: datetime) -> str:
 
 
 def _changed(after: Aftermath) -> tuple[Block, ...]:
-    head = heading(translate("Loss", "What changed"))
+    head = heading(_("What changed"))
     if not after.changes:
-        nothing = translate("Loss", "Feed, harvests, eggs, temperature and salinity held within what is usual.")
+        nothing = _("Feed, harvests, eggs, temperature and salinity held within what is usual.")
         return head, Text(nothing, quiet=True)
-    lead = Text(translate("Loss", "The last four days against the days before:"), 12, quiet=True, keep=True)
+    lead = Text(_("The last four days against the days before:"), 12, quiet=True, keep=True)
     return head, lead, *(Text(f"• {words}") for words in after.changes)
 
 
 def _contacts(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
-    head = heading(translate("Loss", "Contacts with other vessels"))
+    head = heading(_("Contacts with other vessels"))
     if not after.contacts:
-        return head, Text(translate("Loss", "No hand or tool came from another vessel shortly before."), quiet=True)
-    words = translate(
-        "Loss", "What hands and tools did elsewhere within three hours before they served this vessel, by vessel:"
-    )
+        return head, Text(_("No hand or tool came from another vessel shortly before."), quiet=True)
+    words = _("What hands and tools did elsewhere within three hours before they served this vessel, by vessel:")
     return head, Text(words, 12, quiet=True, keep=True), *_lines_by_vessel(after.contacts, rack, at)
 
 
@@ -125,9 +121,9 @@ def _lines_by_vessel(lines: Sequence[AftermathLine], rack: Rack, at: datetime) -
         newest = own[-1]
         listed = ", ".join(days)
         if len(days) > FEW_DAYS:
-            words = translate("Loss", "on {n} days from {first} to {last}")
+            words = _("on {n} days from {first} to {last}")
             listed = words.format(n=len(days), first=days[0], last=days[-1])
-        text = translate("Loss", "{days}; the last time: {what}, {time}").format(
+        text = _("{days}; the last time: {what}, {time}").format(
             days=listed, what=newest.text, time=formats.clock(newest.at.astimezone(at.tzinfo))
         )
         found.append(CellRow((_place(rack, own[0].vessel), text), (WHERE, WHAT + WHEN)))
@@ -140,17 +136,17 @@ def _place(rack: Rack, name: str) -> str:
 
 
 def _said(said: Sequence[Said], at: datetime) -> tuple[Block, ...]:
-    head = heading(translate("Loss", "What the rules said"))
+    head = heading(_("What the rules said"))
     if not said:
-        return head, Text(translate("Loss", "Nothing: no flag stood in these days."), quiet=True)
+        return head, Text(_("Nothing: no flag stood in these days."), quiet=True)
     days = ((_day(one.at.astimezone(at.tzinfo), at), " ".join(one.texts)) for one in said)
     return head, *(CellRow(cells, (WHEN, WHAT + WHERE)) for cells in days)
 
 
 def _entries(after: Aftermath, rack: Rack, at: datetime) -> tuple[Block, ...]:
-    head = heading(translate("Loss", "Everything recorded"))
+    head = heading(_("Everything recorded"))
     if not after.lines:
-        return head, Text(translate("Loss", "Nothing was recorded in these days."), quiet=True)
+        return head, Text(_("Nothing was recorded in these days."), quiet=True)
     rows: list[Block] = []
     for line in after.lines:
         here = line.at.astimezone(at.tzinfo)

@@ -9,6 +9,7 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms.choose import Choose
 from rackview.ui.loss.page import LossPage, loss_page
@@ -47,13 +48,13 @@ class LossScreen(SubPage):
         self._drawn: object = None
         self._aside = Aside(self)
         self._aside.found.connect(self._show)
-        title = QLabel(self.tr("After a loss"), self)
+        title = QLabel(_("After a loss"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         self.vessel = Choose(self)
-        self.vessel.setAccessibleName(self.tr("Vessel"))
+        self.vessel.setAccessibleName(_("Vessel"))
         self.vessel.setFixedWidth(220)
         self.vessel.activated.connect(lambda _: self.refresh())
-        self.button = QPushButton(self.tr("&Print or save as PDF…"), self)
+        self.button = QPushButton(_("&Print or save as PDF…"), self)
         self.button.clicked.connect(self.print_wanted)
         tall(self.button, 44)
         head = QHBoxLayout()
@@ -63,9 +64,9 @@ class LossScreen(SubPage):
         head.addWidget(self.vessel)
         head.addWidget(self.button)
         self.sheet = LossView(theme, self)
-        self._scroll = to_read(self.sheet, self.tr("The days before the loss"), self)
+        self._scroll = to_read(self.sheet, _("The days before the loss"), self)
         self._empty = QLabel(
-            self.tr(
+            _(
                 "No vessel yet. When a culture is lost, the 14 days before it stand here on one page: density, eggs, "
                 "feed, water, what changed, and which vessels hands and tools came from."
             ),

@@ -7,17 +7,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.loss.days import LossDays, Series
 from rackview.ui.paint.ink import pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats, spreadsheet
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 GUTTER, RIGHT, HEAD, DENSITY, LANE, TICKS, FOOT, GAP = 108.0, 12.0, 18.0, 156.0, 34.0, 16.0, 20.0, 8.0
 PX = 11
 DEEPEST = 40.0
@@ -35,8 +35,8 @@ class LossChart:
 
     def as_text(self) -> str:
         """Everything drawn as lines with tabs: when, what, value and the ends of its interval."""
-        d, count = self.days, translate("Loss", "count per mL, 95 %")
-        estimate = translate("Loss", "estimate per mL, 90 %")
+        d, count = self.days, _("count per mL, 95 %")
+        estimate = _("estimate per mL, 90 %")
         rows: list[tuple[float, tuple[str, ...]]] = [(c[0], (count, *(f"{v:.5g}" for v in c[1:]))) for c in d.counts]
         rows += [(day, (estimate, *(f"{v:.5g}" for v in (mid, low, high)))) for day, low, mid, high in d.estimate]
         rows += [(day, (word, said(v))) for word, series, said, _ in self._lanes() for day, v in series]
@@ -50,25 +50,25 @@ class LossChart:
         """The lanes that have anything in them: word, values, how a value is said, whether as bars."""
         d, s = self.days, self.settings
         found = [
-            (translate("Loss", "with eggs, %"), d.eggs, lambda v: f"{100 * v:.0f}", False),
-            (translate("Loss", "feed, g dry"), d.feed, formats.two_figures, True),
+            (_("with eggs, %"), d.eggs, lambda v: f"{100 * v:.0f}", False),
+            (_("feed, g dry"), d.feed, formats.two_figures, True),
             (
-                translate("Loss", "water, {unit}").format(unit=ku.DEGREES[s.temperature_unit]),
+                _("water, {unit}").format(unit=ku.DEGREES[s.temperature_unit]),
                 d.water["temperature"],
                 lambda v: f"{ku.temperature(v, s):.1f}",
                 False,
             ),
-            (translate("Loss", "salinity"), d.water["salinity"], lambda v: f"{v:.1f}", False),
-            (translate("Loss", "pH"), d.water["ph"], lambda v: f"{v:.1f}", False),
-            (translate("Loss", "TAN, mg/L"), d.water["tan"], lambda v: f"{v:g}", False),
+            (_("salinity"), d.water["salinity"], lambda v: f"{v:.1f}", False),
+            (_("pH"), d.water["ph"], lambda v: f"{v:.1f}", False),
+            (_("TAN, mg/L"), d.water["tan"], lambda v: f"{v:g}", False),
         ]
         return [lane for lane in found if lane[1]]
 
     def _ticks(self) -> list[tuple[str, Sequence[float]]]:
         words = {
-            "harvest": translate("Loss", "harvest"),
-            "clean": translate("Loss", "cleaned"),
-            "contact": translate("Loss", "contact"),
+            "harvest": _("harvest"),
+            "clean": _("cleaned"),
+            "contact": _("contact"),
         }
         return [(words[name], days) for name, days in self.days.acts.items() if days]
 
@@ -118,7 +118,7 @@ class LossChart:
             bottom = rect.top() + self.height(rect.width()) - FOOT
             painter.setPen(pen(theme.today, 2.0))
             painter.drawLine(QLineF(x, rect.top(), x, bottom))
-            word = translate("Loss", "lost")
+            word = _("lost")
             write(painter, x - 6, rect.top() + 12, word, PX + 2, theme.today, fonts.BOLD, right=True)
 
     def _density(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
@@ -145,12 +145,12 @@ class LossChart:
             painter.drawPolyline(QPolygonF([QPointF(self._x(rect, t), y(m)) for t, _, m, _ in d.estimate]))
         painter.setPen(pen(theme.soft, 1.0, Qt.PenStyle.DashLine))
         painter.drawLine(QLineF(left, y(d.floor), right, y(d.floor)))
-        write(painter, left - 6, y(d.floor) + 4, translate("Loss", "floor"), PX, theme.middle, right=True)
+        write(painter, left - 6, y(d.floor) + 4, _("floor"), PX, theme.middle, right=True)
         painter.setPen(pen(theme.soft, 1.0))
         painter.drawLines([QLineF(self._x(rect, t), y(a), self._x(rect, t), y(b)) for t, _, a, b in d.counts])
         painter.setPen(pen(theme.ink, 1.2))
         painter.setBrush(theme.tile)
-        for t, value, _, _ in d.counts:
+        for t, value, _unused, _unused in d.counts:
             painter.drawEllipse(QPointF(self._x(rect, t), y(value)), 3.2, 3.2)
         self._scale(painter, rect, theme, (low, high), y)
 
@@ -162,7 +162,7 @@ class LossChart:
         ends: tuple[float, float],
         y: Callable[[float], float],
     ) -> None:
-        write(painter, rect.left(), rect.top() - HEAD + 12, translate("Loss", "animals per mL"), PX + 1, theme.middle)
+        write(painter, rect.left(), rect.top() - HEAD + 12, _("animals per mL"), PX + 1, theme.middle)
         steps = (1, 2, 5) if ends[1] - ends[0] < 2.7 else (1,)
         floor = y(self.days.floor)
         for power in range(math.floor(ends[0]), math.ceil(ends[1]) + 1):

@@ -11,10 +11,10 @@ from rackview.core.assessment import BroodAhead, Flag, Plan, PlanDay, Severity, 
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.rack.presenter import events_today
 from rackview.ui.rack.tile_state import DayList, Item, ItemProgress, Supply
 from rackview.ui.words import formats
-from rackview.ui.words.formats import tr
 
 SHORT_CHANCE = 0.5
 """Chance of falling short from which the supply is called short."""
@@ -55,7 +55,7 @@ def day_list(
         supplies=supplies(rack, plan, at) if plan is not None else (),
         cautions=common,
         items=(*(_of_the_rack(f) for f in pressing), *soon, *waiting, *(_of_the_rack(f) for f in noticed), *settled),
-        progress=tr("{done} of {all} done").format(done=done, all=done + len(suggestions)) if done or waiting else "",
+        progress=_("{done} of {all} done").format(done=done, all=done + len(suggestions)) if done or waiting else "",
         foot=_saved(rack, at),
     )
 
@@ -63,7 +63,7 @@ def day_list(
 def _saved(rack: Rack, at: datetime) -> str:
     """When the newest of today's entries was saved, for trust."""
     times = [e.entered_at for name in rack.vessels for e in events_today(rack, name, at) if e.entered_at is not None]
-    return tr("Saved {time}").format(time=formats.clock(max(times).astimezone(at.tzinfo))) if times else ""
+    return _("Saved {time}").format(time=formats.clock(max(times).astimezone(at.tzinfo))) if times else ""
 
 
 def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
@@ -76,8 +76,8 @@ def _common(cautions: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
 
 
 def _of_the_rack(flag: Flag) -> Item:
-    said = tr("The whole rack: {text}").format(text=flag.text)
-    return Item(tr("All"), flag.text, severity=flag.severity, accessible=said)
+    said = _("The whole rack: {text}").format(text=flag.text)
+    return Item(_("All"), flag.text, severity=flag.severity, accessible=said)
 
 
 def _brood_ahead(rack: Rack, one: BroodAhead, today: date) -> Item | None:
@@ -92,12 +92,12 @@ def _brood_ahead(rack: Rack, one: BroodAhead, today: date) -> Item | None:
     text = brood_ahead(one, today)
     for name, profile in rack.strains.items():
         text = re.sub(rf"\b{re.escape(name)}\b", profile.title, text)
-    return Item(tr("All"), text, severity=Severity.week, accessible=text)
+    return Item(_("All"), text, severity=Severity.week, accessible=text)
 
 
 def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:
     place = rack.vessel(one.vessel).place
-    text = one.text or tr(one.action)
+    text = one.text or _(one.action)
     said = f"{place} {one.vessel}: {text}. {one.why}"
     return Item(
         place=place,
@@ -127,15 +127,15 @@ def _gathered(rack: Rack, suggestions: Sequence[Suggestion], common: tuple[str, 
 def _feeding(rack: Rack, fed: Sequence[Suggestion]) -> Item:
     """One line for the feeding of several vessels, with what each gets."""
     rows = tuple((rack.vessel(s.vessel).place, _given(s)) for s in fed)
-    text = tr("Feed {n} vessels").format(n=len(fed))
-    why = tr("These have no cautions of their own. Done records each as it stands here.")
+    text = _("Feed {n} vessels").format(n=len(fed))
+    why = _("These have no cautions of their own. Done records each as it stands here.")
     said = f"{text}. {why} " + ", ".join(f"{place} {amount}" for place, amount in rows)
     return Item("", text, why, suggestion=fed[0], accessible=said, rows=rows, together=tuple(fed))
 
 
 def _given(one: Suggestion) -> str:
     """What a vessel is fed, without the word for it."""
-    said = one.text.removeprefix(f"{tr('Feed')} ")
+    said = one.text.removeprefix(f"{_('Feed')} ")
     return said[:1].lower() + said[1:] if said == one.text else said
 
 
@@ -146,7 +146,7 @@ def _settled(rack: Rack, at: datetime) -> tuple[Item, ...]:
     if len(done) < GATHERED:
         return found
     rows = tuple((i.place, i.text) for i in done)
-    text = tr("{n} vessels done").format(n=len(done))
+    text = _("{n} vessels done").format(n=len(done))
     said = f"{text}: " + ", ".join(f"{place} {what}" for place, what in rows)
     folded = Item("", text, step=ItemProgress.done, accessible=said, rows=rows)
     return (*(i for i in found if i.step is not ItemProgress.done), folded)
@@ -159,11 +159,11 @@ def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
         done = [w for w in (what(e, rack.settings) for e in today) if w]
         if done:
             text = ", ".join((done[0], *(d[0].lower() + d[1:] for d in done[1:])))
-            said = tr("{place} {name}: {text}, done").format(place=vessel.place, name=name, text=text)
+            said = _("{place} {name}: {text}, done").format(place=vessel.place, name=name, text=text)
             found.append((today[-1].at, Item(vessel.place, text, step=ItemProgress.done, accessible=said)))
         for event in today:
             if isinstance(event, Decline):
-                text = tr("{action} declined").format(action=tr(event.action or event.code).capitalize())
+                text = _("{action} declined").format(action=_(event.action or event.code).capitalize())
                 said = f"{vessel.place} {name}: {text}. {event.reason}"
                 found.append((event.at, Item(vessel.place, text, event.reason, ItemProgress.declined, accessible=said)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))
@@ -175,23 +175,23 @@ def what(event: Event, settings: Settings) -> str:
 
     match event:
         case Count():
-            return tr("Counted")
+            return _("Counted")
         case Reading():
-            return tr("Water tested")
+            return _("Water tested")
         case Harvest():
-            return tr("Harvest {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
+            return _("Harvest {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
         case Feed():
             amount = keeper_units.amount_text(event.amount)
-            return tr("Feed {amount} {unit}").format(amount=amount, unit=event.unit)
+            return _("Feed {amount} {unit}").format(amount=amount, unit=event.unit)
         case Clean():
-            return tr("Clean {what}").format(what=tr(event.what))
+            return _("Clean {what}").format(what=_(event.what))
         case Split():
             volume = keeper_units.with_unit(event.volume_l, settings)
-            return tr("Split {volume} into {vessel}").format(volume=volume, vessel=event.to_vessel)
+            return _("Split {volume} into {vessel}").format(volume=volume, vessel=event.to_vessel)
         case Restart():
-            return tr("Restart from {source}").format(source=event.from_vessel or event.starter or tr("a starter"))
+            return _("Restart from {source}").format(source=event.from_vessel or event.starter or _("a starter"))
         case TopUp():
-            return tr("Top up {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
+            return _("Top up {volume}").format(volume=keeper_units.with_unit(event.volume_l, settings))
         case _:
             return ""
 
@@ -214,24 +214,24 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
     short = one.chance_short >= SHORT_CHANCE
     title = _title(rack, one.strain)
     need = formats.animals(one.demand)
-    said = tr("Larvae need {n}").format(n=need)
-    line = tr("can spare {span}").format(span=formats.animals_span(one.supply))
+    said = _("Larvae need {n}").format(n=need)
+    line = _("can spare {span}").format(span=formats.animals_span(one.supply))
     if formats.animals(one.supply.high90) == formats.animals(0.0):
-        line = tr("can spare nothing")
+        line = _("can spare nothing")
     lack = one.demand - one.supply.median
     if not short:
-        brief = tr("food: enough")
+        brief = _("food: enough")
     elif lack > 0:
-        brief = tr("{strain}: {n} short").format(strain=title if several else tr("food"), n=formats.animals_brief(lack))
+        brief = _("{strain}: {n} short").format(strain=title if several else _("food"), n=formats.animals_brief(lack))
     else:
-        brief = tr("{strain}: may run short").format(strain=title if several else tr("food"))
+        brief = _("{strain}: may run short").format(strain=title if several else _("food"))
     note = ahead = _ahead(plan, one)
-    chance = tr("Chance of a shortfall today: {p}").format(p=formats.chance(one.chance_short))
+    chance = _("Chance of a shortfall today: {p}").format(p=formats.chance(one.chance_short))
     if one.chance_short >= 0.05:
         note = f"{chance}. {note}" if note else chance
     return Supply(
         heading=title if several else said,
-        aside=tr("need {n}").format(n=need) if several else "",
+        aside=_("need {n}").format(n=need) if several else "",
         line=line,
         note=note,
         need=one.demand / long,
@@ -246,8 +246,8 @@ def _supply(rack: Rack, plan: Plan, one: PlanDay, several: bool) -> Supply:
 
 def _idle(rack: Rack, plan: Plan, one: PlanDay) -> Supply:
     long = one.supply.high90 * HEADROOM or 1.0
-    heading = tr("No larvae to feed today")
-    line = tr("{strain}: rack could give {n}").format(
+    heading = _("No larvae to feed today")
+    line = _("{strain}: rack could give {n}").format(
         n=formats.animals(one.supply.median), strain=_title(rack, one.strain)
     )
     note = _ahead(plan, one)
@@ -258,7 +258,7 @@ def _idle(rack: Rack, plan: Plan, one: PlanDay) -> Supply:
         sure=one.supply.low90 / long,
         likely=one.supply.median / long,
         most=one.supply.high90 / long,
-        brief=tr("no larvae today"),
+        brief=_("no larvae today"),
         accessible=". ".join(filter(None, (heading, line, note))),
     )
 
@@ -269,7 +269,7 @@ def _ahead(plan: Plan, one: PlanDay) -> str:
     if not later:
         return ""
     most = max(later, key=lambda d: (d.chance_short, d.demand))
-    said = tr("{day} {n}").format(day=formats.weekday(most.date), n=formats.animals(most.demand))
+    said = _("{day} {n}").format(day=formats.weekday(most.date), n=formats.animals(most.demand))
     if most.chance_short < 0.01:
         return said
-    return tr("{said}, chance of a shortfall {p}").format(said=said, p=formats.chance(most.chance_short))
+    return _("{said}, chance of a shortfall {p}").format(said=said, p=formats.chance(most.chance_short))

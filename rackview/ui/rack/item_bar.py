@@ -6,6 +6,8 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QLineEdit, QPushButton, QSizePolicy, QStackedLayout, QWidget
 
+from rackview.language import _
+
 
 class ItemBar(QWidget):
     """Done, Change, Decline of the selected line, and the line to type a reason in.
@@ -33,11 +35,11 @@ class ItemBar(QWidget):
         row = QHBoxLayout(choices)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(4)
-        self.done_button = QPushButton(self.tr("Done"), choices)
+        self.done_button = QPushButton(_("Done"), choices)
         self.done_button.setProperty("role", "primary")
-        self.change_button = QPushButton(self.tr("Change"), choices)
-        self.decline_button = QPushButton(self.tr("Decline"), choices)
-        self.why_button = QPushButton(self.tr("Why"), choices)
+        self.change_button = QPushButton(_("Change"), choices)
+        self.decline_button = QPushButton(_("Decline"), choices)
+        self.why_button = QPushButton(_("Why"), choices)
         for button, key, wide in (
             (self.done_button, "Enter", 6),
             (self.change_button, "C", 7),
@@ -53,8 +55,8 @@ class ItemBar(QWidget):
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(6)
         self.reason = QLineEdit(asking)
-        self.reason.setPlaceholderText(self.tr("Why not? Then Enter"))
-        self.reason.setAccessibleName(self.tr("Reason for declining"))
+        self.reason.setPlaceholderText(_("Why not? Then Enter"))
+        self.reason.setAccessibleName(_("Reason for declining"))
         self.reason.setMaxLength(200)
         line.addWidget(self.reason)
         self._stack.addWidget(choices)
@@ -75,8 +77,8 @@ class ItemBar(QWidget):
 
     def name_deed(self, action: str) -> None:
         """Name the first button by what it does: counts and tests are typed in, all else is recorded as done."""
-        typed = {"count": self.tr("Count"), "test": self.tr("Test")}
-        self.done_button.setText(typed.get(action, self.tr("Done")))
+        typed = {"count": _("Count"), "test": _("Test")}
+        self.done_button.setText(typed.get(action, _("Done")))
 
     @property
     def asking(self) -> bool:

@@ -15,10 +15,10 @@ from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Split, To
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.language import _
 from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, Shelf, TileState, Trend
 from rackview.ui.rack.trends import Trends, gauge_scale
 from rackview.ui.words import formats
-from rackview.ui.words.formats import tr
 
 SHOWN_STATES = ("active", "latched")
 """Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
@@ -41,8 +41,8 @@ def waiting(rack: Rack, at: datetime, *, banner: str = "") -> RackState:
             place=vessel.place,
             name=name,
             title=rack.profile(name).title,
-            words=tr("one moment"),
-            accessible=tr("{place} {name}, being worked out").format(place=vessel.place, name=name),
+            words=_("one moment"),
+            accessible=_("{place} {name}, being worked out").format(place=vessel.place, name=name),
         )
         for name, vessel in rack.vessels.items()
     }
@@ -51,8 +51,8 @@ def waiting(rack: Rack, at: datetime, *, banner: str = "") -> RackState:
 
 def _state(rack: Rack, tiles: Mapping[str, TileState], at: datetime, banner: str) -> RackState:
     return RackState(
-        name=rack.settings.name or tr("The rack"),
-        invented=tr("invented rack") if rack.settings.invented else "",
+        name=rack.settings.name or _("The rack"),
+        invented=_("invented rack") if rack.settings.invented else "",
         date=formats.full_date(at.date()),
         time=formats.clock(at),
         shelves=shelves(list(rack.vessels.values()), tiles),
@@ -134,7 +134,7 @@ def _last_place(found: Mapping[int, Vessel]) -> int:
 def _place(shelf: str, position: int, vessel: Vessel | None, tiles: Mapping[str, TileState]) -> TileState | FreePlace:
     if vessel is not None:
         return tiles[vessel.vessel]
-    return FreePlace(shelf, position, tr("{place}, free place").format(place=f"{shelf}{position}"))
+    return FreePlace(shelf, position, _("{place}, free place").format(place=f"{shelf}{position}"))
 
 
 def tile(
@@ -148,7 +148,7 @@ def tile(
     settled = not actions
     if settled:
         done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
-        actions = (tr("Done for today") if done else words.tile_sentence((), seen),)
+        actions = (_("Done for today") if done else words.tile_sentence((), seen),)
     used = seen.state not in {"resting", "empty"}
     density = seen.density_per_ml if used else None
     eggs = seen.ovigerous_share if density is not None else None
@@ -156,7 +156,7 @@ def tile(
         vessel=seen.vessel,
         place=vessel.place,
         name=vessel.vessel,
-        title=tr("{strain}, reserve").format(strain=profile.title) if seen.reserve else profile.title,
+        title=_("{strain}, reserve").format(strain=profile.title) if seen.reserve else profile.title,
         words=_words(seen),
         detail="" if density else _detail(seen, at),
         density=formats.two_figures(density.median) if density else "",
@@ -164,8 +164,8 @@ def tile(
         age=_age(seen, at) if density else "",
         tone=worst if seen.state in {"falling", "crashed"} else None,
         care=_care(seen, at) if used else "",
-        signs=tr("{share} with eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
-        signs_brief=tr("{share} eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
+        signs=_("{share} with eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
+        signs_brief=_("{share} eggs").format(share=formats.percent_of(eggs)) if eggs is not None else "",
         gauge=_gauge(seen, profile),
         trend=trend,
         marks=marks,
@@ -187,13 +187,13 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
         )  # fmt: skip
         if density is not None:
             found.append(
-                tr("{n} per mL now, {span} at 90 %").format(
+                _("{n} per mL now, {span} at 90 %").format(
                     n=formats.two_figures(density.median), span=formats.span(density)
                 )
             )
         if count is not None and seen.days_since_count is not None:
             found.append(
-                tr("counted {age}: {n} per mL, {span}, from {animals}").format(
+                _("counted {age}: {n} per mL, {span}, from {animals}").format(
                     age=formats.age(seen.days_since_count, at),
                     n=formats.two_figures(count.median),
                     span=formats.span(count),
@@ -201,17 +201,17 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
                 )
             )
         if rate is not None:
-            ends = tr("{low} to {high}").format(low=formats.signed(rate.low90), high=formats.signed(rate.high90))
-            found.append(tr("{rate} a day ({ends})").format(rate=formats.signed(rate.median), ends=ends))
+            ends = _("{low} to {high}").format(low=formats.signed(rate.low90), high=formats.signed(rate.high90))
+            found.append(_("{rate} a day ({ends})").format(rate=formats.signed(rate.median), ends=ends))
         if eggs is not None:
             found.append(
-                tr("{share} of {n} females with eggs, {age}").format(
+                _("{share} of {n} females with eggs, {age}").format(
                     share=formats.percent_of(eggs.value), n=seen.females_checked, age=formats.age(eggs.age_days, at)
                 )
             )
         if seen.chance_below_floor is not None:
             found.append(
-                tr("under {floor} per mL tomorrow: {chance}").format(
+                _("under {floor} per mL tomorrow: {chance}").format(
                     floor=formats.two_figures(profile.floor_per_ml), chance=formats.chance(seen.chance_below_floor)
                 )
             )
@@ -229,7 +229,7 @@ def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
     first = ("count", "hold") if any(s.action == "hold" or s.code in FIRST_COUNT for s in suggestions) else ()
     order = (*first, *words.TILE_ORDER, "hold")
     ordered = sorted((s for s in suggestions if s.text), key=lambda s: order.index(s.action))
-    texts = [s.text.removesuffix(f" to {s.to}") for s in ordered]  # where to is said in the day's list
+    texts = [s.text.removesuffix(_(" to {to}").format(to=s.to)) for s in ordered]  # where to is said in the day's list
     return texts[:1] + [t[0].lower() + t[1:] for t in texts[1:]]
 
 
@@ -245,41 +245,41 @@ def _words(seen: Assessment) -> str:
     net = seen.net_rate_per_day
     rate = None if net is None else net.median
     if net is not None and seen.state in {"rising", "level"} and net.low90 < -UNSURE < UNSURE < net.high90:
-        return tr("growth unsure")
+        return _("growth unsure")
     match seen.state:
         case "rising" if rate is not None:
-            return tr("rising {rate} a day").format(rate=f"{abs(rate):.2f}")
+            return _("rising {rate} a day").format(rate=f"{abs(rate):.2f}")
         case "falling" if rate is not None:
-            return tr("falling {rate} a day").format(rate=f"{abs(rate):.2f}")
+            return _("falling {rate} a day").format(rate=f"{abs(rate):.2f}")
         case "level":
             density, ceiling = seen.density_per_ml, seen.ceiling_per_ml
             full = density is not None and ceiling is not None and density.median > NEAR_CEILING * ceiling
-            return tr("near its ceiling") if full else tr("level")
+            return _("near its ceiling") if full else _("level")
         case "unknown":
-            return tr("not counted") if not seen.counts_so_far else tr("count due")
+            return _("not counted") if not seen.counts_so_far else _("count due")
         case state:
-            return tr(state)
+            return _(state)
 
 
 def _detail(seen: Assessment, at: datetime) -> str:
     if seen.state == "resting" and seen.resting_days is not None:
-        return tr("for {days}").format(days=formats.since(seen.resting_days, at))
+        return _("for {days}").format(days=formats.since(seen.resting_days, at))
     if seen.days_since_restart is not None and seen.state == "unknown":
-        return tr("started {age}").format(age=formats.age(seen.days_since_restart, at))
+        return _("started {age}").format(age=formats.age(seen.days_since_restart, at))
     return ""
 
 
 def _age(seen: Assessment, at: datetime) -> str:
-    return formats.age(seen.days_since_count, at) if seen.days_since_count is not None else tr("no count")
+    return formats.age(seen.days_since_count, at) if seen.days_since_count is not None else _("no count")
 
 
 def _care(seen: Assessment, at: datetime) -> str:
     if seen.days_since_floss is not None:
-        return tr("floss {days}").format(days=formats.since(seen.days_since_floss, at))
+        return _("floss {days}").format(days=formats.since(seen.days_since_floss, at))
     if seen.days_since_cleaning is not None:
-        return tr("cleaned {days}").format(days=formats.since(seen.days_since_cleaning, at))
+        return _("cleaned {days}").format(days=formats.since(seen.days_since_cleaning, at))
     if seen.days_since_restart is not None:
-        return tr("started {days}").format(days=formats.since(seen.days_since_restart, at))
+        return _("started {days}").format(days=formats.since(seen.days_since_restart, at))
     return ""
 
 
@@ -294,7 +294,7 @@ def _gauge(seen: Assessment, profile: StrainProfile) -> Gauge:
     return Gauge(scale.at(density.median), scale.at(density.low90), scale.at(density.high90), band, water=water)
 
 
-SEVERITY_WORDS = {Severity.today: "act today", Severity.week: "this week", Severity.notice: "notice"}
+SEVERITY_WORDS = {Severity.today: _("act today"), Severity.week: _("this week"), Severity.notice: _("notice")}
 
 
 def _named(made: TileState) -> TileState:
@@ -302,14 +302,14 @@ def _named(made: TileState) -> TileState:
     parts = [f"{made.place} {made.name}", made.title]
     if made.density:
         parts.append(
-            tr("{density} per mL, {span}, counted {age}").format(
-                density=made.density, span=made.interval.replace("–", tr(" to ")), age=made.age
+            _("{density} per mL, {span}, counted {age}").format(
+                density=made.density, span=made.interval.replace("–", _(" to ")), age=made.age
             )
         )
     parts += [" ".join(filter(None, (made.words, made.detail))), made.care, made.signs]
-    parts += [f"{tr(SEVERITY_WORDS[m.severity])}: {m.word}" for m in made.marks]
-    parts.append(tr("number {n} to see to").format(n=made.rank) if made.rank else "")
-    parts.append(tr("next: {actions}").format(actions="; ".join(made.actions)))
+    parts += [f"{SEVERITY_WORDS[m.severity]}: {m.word}" for m in made.marks]
+    parts.append(_("number {n} to see to").format(n=made.rank) if made.rank else "")
+    parts.append(_("next: {actions}").format(actions="; ".join(made.actions)))
     return replace(made, accessible=". ".join(p for p in parts if p))
 
 

@@ -11,6 +11,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLabel, QListView, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.core.assessment import Suggestion
+from rackview.language import _
 from rackview.ui.paint.supply import paint_supply, supply_height
 from rackview.ui.rack.day_view import BAR, SIDE, DayModel, DayView, ItemDelegate
 from rackview.ui.rack.item_bar import ItemBar
@@ -78,11 +79,11 @@ class Rail(QWidget):
         self._read_only = False
         self._asked: Suggestion | None = None
         self.setAutoFillBackground(True)
-        self._title = QLabel(self.tr("Today"), self)
+        self._title = QLabel(_("Today"), self)
         self._progress = QLabel(self)
         self._foot = QLabel(self)
         self._foot.setWordWrap(True)
-        self._calm = QLabel(self.tr("Nothing left to do today."), self)
+        self._calm = QLabel(_("Nothing left to do today."), self)
         self.supplies = Supplies(theme, self)
         self.model = DayModel(self)
         self.view = DayView(self)
@@ -90,7 +91,7 @@ class Rail(QWidget):
         self._lines = ItemDelegate(theme, self.view, self.model)
         self.view.setItemDelegate(self._lines)
         self.view.setObjectName("day")
-        self.view.setAccessibleName(self.tr("What to do today, in order"))
+        self.view.setAccessibleName(_("What to do today, in order"))
         self.view.setFrameShape(QListView.Shape.NoFrame)
         self.view.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -142,7 +143,7 @@ class Rail(QWidget):
         self.model.show(today.items)
         row = next((r for r in map(self._row_of, kept) if r >= 0), -1)
         self.view.setCurrentIndex(self.model.index(row if row >= 0 else self.model.first_open()))
-        self._calm.setText(self.tr("One moment…") if waiting else self.tr("Nothing left to do today."))
+        self._calm.setText(_("One moment…") if waiting else _("Nothing left to do today."))
         self._calm.setVisible(self.model.first_open() < 0)
         if self.view.currentIndex().isValid():
             self.view.scrollTo(self.view.currentIndex(), QAbstractItemView.ScrollHint.EnsureVisible)

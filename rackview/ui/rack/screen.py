@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services.advice_cache import SOON_DAYS
 from rackview.services.faults import StoreError
 from rackview.ui.paint.gauge import paint_gauge
@@ -233,7 +234,7 @@ class RackHeader(QWidget):
 
     def show_age(self, clock: str) -> None:
         """Say that what stands there is of an earlier moment, and that it is being worked out anew."""
-        self._age.setText(self.tr("as of {time}, being worked out anew").format(time=clock))
+        self._age.setText(_("as of {time}, being worked out anew").format(time=clock))
 
     def age(self) -> str:
         """What is said of the age of what is shown; "" where it is of now."""
@@ -300,16 +301,16 @@ class FirstRun(QWidget):
         super().__init__(parent)
         self._theme = theme
         self._shelf = EmptyShelf(theme, self)
-        self._title = QLabel(self.tr("No vessel on the rack yet"), self)
+        self._title = QLabel(_("No vessel on the rack yet"), self)
         self._words = QLabel(
-            self.tr("Add the first one with its strain, volume and place, or look at an invented rack first."), self
+            _("Add the first one with its strain, volume and place, or look at an invented rack first."), self
         )
         self._words.setWordWrap(True)
         for label in (self._title, self._words):
             label.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self.add = QPushButton(self.tr("Add a vessel"), self)
+        self.add = QPushButton(_("Add a vessel"), self)
         self.add.setProperty("role", "primary")
-        self.demo = QPushButton(self.tr("Look at the demo rack"), self)
+        self.demo = QPushButton(_("Look at the demo rack"), self)
         buttons = QHBoxLayout()
         buttons.setSpacing(12)
         buttons.addStretch(1)

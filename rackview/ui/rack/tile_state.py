@@ -10,8 +10,14 @@ from dataclasses import dataclass
 from enum import Enum
 
 from rackview.core.assessment import Severity, Suggestion
+from rackview.language import _
 
 Point = tuple[float, float]
+
+HEADINGS = (
+    _("Place"), _("Vessel"), _("Strain"), _("Per mL"), "90 %", _("Counted"), _("State"), _("Flags"), _("Next")
+)  # fmt: skip
+"""Over the columns of the rack where it is copied as a table."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.paint.shelf import BOARD, paint_free
 from rackview.ui.paint.tile import paint_focus, paint_tile
@@ -38,7 +39,7 @@ from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
 from rackview.ui.rack.drawn import DrawnTiles, Manner
 from rackview.ui.rack.letters import LETTERS, Letters
-from rackview.ui.rack.tile_state import FreePlace, Shelf, TileState
+from rackview.ui.rack.tile_state import HEADINGS, FreePlace, Shelf, TileState
 from rackview.ui.theme import Theme
 from rackview.ui.words import spreadsheet
 
@@ -146,7 +147,7 @@ class TileDelegate(QStyledItemDelegate):
         self.theme = theme
         self.glance = False
         self.tile = (0.0, 0.0)
-        self.free_words = self.tr("free place")
+        self.free_words = _("free place")
         self._drawn = DrawnTiles()
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -219,7 +220,7 @@ class RackView(QTableView):
         self._pressed: tuple[QPoint, TileState] | None = None
         self.setModel(self.rack)
         self.setItemDelegate(self._tiles)
-        self.setAccessibleName(self.tr("Vessels on the rack"))
+        self.setAccessibleName(_("Vessels on the rack"))
         self.setObjectName("rack")
         self.setFrameShape(QTableView.Shape.NoFrame)
         self.setShowGrid(False)
@@ -247,7 +248,6 @@ class RackView(QTableView):
 
     def as_text(self) -> str:
         """The tiles in words, a line each, for a spreadsheet."""
-        titles = ("Place", "Vessel", "Strain", "Per mL", "90 %", "Counted", "State", "Flags", "Next")
         rows = [
             (
                 *(p.place, p.name, p.title, p.density, p.interval, p.age, p.words),
@@ -257,7 +257,7 @@ class RackView(QTableView):
             for p in shelf.places
             if isinstance(p, TileState)
         ]
-        return spreadsheet.tab_lines([[self.tr(t) for t in titles], *rows]) if rows else ""
+        return spreadsheet.tab_lines([HEADINGS, *rows]) if rows else ""
 
     def set_glance(self, on: bool) -> None:
         """Draw for reading from 3 m, or not."""

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QPush
 
 from rackview.core.events import Count, Event
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.widgets import sample_picture
 from rackview.ui.widgets.fields import tall
 from rackview.ui.widgets.table import DataTable
@@ -69,8 +70,8 @@ class EventModel(QAbstractTableModel):
 
     def headers(self) -> list[str]:
         """Titles of the columns."""
-        vessel = [self.tr("Vessel")] if self.with_vessel else []
-        return [self.tr("When"), *vessel, self.tr("What"), self.tr("Details")]
+        vessel = [_("Vessel")] if self.with_vessel else []
+        return [_("When"), *vessel, _("What"), _("Details")]
 
     def line_at(self, row: int) -> list[str]:
         """The cells of a row."""
@@ -130,7 +131,7 @@ class EventModel(QAbstractTableModel):
             vessel = [f"{known.place} {event.vessel}" if known else event.vessel]
         more = event_words.details(event, rack.settings)
         if event.replaces is not None:
-            more = ", ".join(w for w in (more, self.tr("corrected")) if w)
+            more = ", ".join(w for w in (more, _("corrected")) if w)
         when = f"{formats.short_date(at.date(), now.date())} {formats.clock(at)}"
         return [when, *vessel, event_words.summary(event, rack.settings), more]
 
@@ -160,21 +161,21 @@ class EventList(QWidget):
         self.model = EventModel(self, with_vessel=with_vessel)
         self.table = DataTable(self)
         self.table.setModel(self.model)
-        self.table.setAccessibleName(self.tr("Recorded events, newest first"))
-        self.table.empty = self.tr("Nothing recorded yet.")
+        self.table.setAccessibleName(_("Recorded events, newest first"))
+        self.table.empty = _("Nothing recorded yet.")
         if several:
             self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         widths = (150, 150, 220) if with_vessel else (128, 200)
         for column, width in enumerate(widths):
             self.table.setColumnWidth(column, width)
         self.table.horizontalHeader().setSectionResizeMode(len(widths), QHeaderView.ResizeMode.Stretch)
-        self._correct = QPushButton(self.tr("Correct"), self)
-        self._withdraw = QPushButton(self.tr("Take back"), self)
-        self._copy = QPushButton(self.tr("Copy"), self)
+        self._correct = QPushButton(_("Correct"), self)
+        self._withdraw = QPushButton(_("Take back"), self)
+        self._copy = QPushButton(_("Copy"), self)
         self._copy.clicked.connect(lambda: self.copied.emit(self.table.copy_rows()))
         self._copy.setVisible(several)
-        self._picture = QPushButton(self.tr("Picture"), self)
-        self._picture.setToolTip(self.tr("The picture of the sample that is kept beside this count"))
+        self._picture = QPushButton(_("Picture"), self)
+        self._picture.setToolTip(_("The picture of the sample that is kept beside this count"))
         self._picture.clicked.connect(self._show_picture)
         self._picture.hide()
         self._correct.clicked.connect(lambda: self._ask(self.correct))
@@ -260,7 +261,7 @@ class EventList(QWidget):
         rows = len(self.table.chosen_rows()) if self.chosen() is not None else 0
         self._correct.setEnabled(rows == 1 and not self.read_only)
         self._withdraw.setEnabled(rows > 0 and not self.read_only)
-        self._withdraw.setText(self.tr("Take back") if rows < 2 else self.tr("Take {n} back").format(n=rows))
+        self._withdraw.setText(_("Take back") if rows < 2 else _("Take {n} back").format(n=rows))
         self._copy.setEnabled(rows > 0)
         self._picture.setVisible(rows == 1 and self.model.picture_of(self.chosen()) is not None)
 

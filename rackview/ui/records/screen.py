@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
+from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui.base import SubPage
@@ -43,11 +44,11 @@ class RecordsScreen(SubPage):
         super().__init__(parent)
         self.session = session
         self.theme = theme
-        self.loss_button = QPushButton(self.tr("After a &loss…"), self)
+        self.loss_button = QPushButton(_("After a &loss…"), self)
         tall(self.loss_button, 44)
         self.vessel = Choose(self)
         self.kind = Choose(self)
-        for box, name in ((self.vessel, self.tr("Vessel")), (self.kind, self.tr("Kind of entry"))):
+        for box, name in ((self.vessel, _("Vessel")), (self.kind, _("Kind of entry"))):
             box.setAccessibleName(name)
             box.setFixedWidth(200)
             box.activated.connect(lambda _: self._load())
@@ -58,7 +59,7 @@ class RecordsScreen(SubPage):
         self.events = EventList(several=True, parent=self)
         self.events.find_picture = partial(pictures.place, session)
         self.events.withdraw_all.connect(self._withdraw_all)
-        self.events.copied.connect(lambda n: self.said.emit(self.tr("%n row(s) copied", "", n)))
+        self.events.copied.connect(lambda n: self.said.emit(_("{n} row(s) copied").format(n=n)))
         self.events.correct.connect(self._correct)
         self.events.withdraw.connect(self._withdraw)
         self.panel = EventPanel(session, theme, self)
@@ -73,7 +74,7 @@ class RecordsScreen(SubPage):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        title = QLabel(self.tr("Records"), self)
+        title = QLabel(_("Records"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         head = QHBoxLayout()
         head.setSpacing(12)
@@ -101,9 +102,9 @@ class RecordsScreen(SubPage):
         self._load()
 
     def _offer(self) -> None:
-        vessels = [("", self.tr("all vessels"))]
+        vessels = [("", _("all vessels"))]
         vessels += [(n, f"{v.place} {n}") for n, v in self.session.rack.vessels.items()]
-        kinds = [("", self.tr("all entries"))]
+        kinds = [("", _("all entries"))]
         kinds += [(k, event_words.kind_word(k)) for k in KINDS if k != "withdraw"]
         for box, choices in ((self.vessel, vessels), (self.kind, kinds)):
             if [box.itemData(n) for n in range(box.count())] != [c[0] for c in choices]:
@@ -121,9 +122,9 @@ class RecordsScreen(SubPage):
         wanted = self.search.wanted
         looked_for = wanted != Wanted()
         self.events.table.empty = (
-            self.tr("Nothing found. Esc in the search clears it.")
+            _("Nothing found. Esc in the search clears it.")
             if looked_for
-            else self.tr("Nothing of this kind recorded yet. The round writes here.")
+            else _("Nothing of this kind recorded yet. The round writes here.")
         )
         listed = newest_first(rack, vessel, kind, since=wanted.since(now))
         if looked_for:
@@ -146,10 +147,10 @@ class RecordsScreen(SubPage):
     def _withdraw(self, event: Event) -> None:
         what = event_words.summary(event, self.session.rack.settings)
         place = self.session.rack.vessel(event.vessel).place
-        self._take_back([event], self.tr("{place}: took back {what}").format(place=place, what=what))
+        self._take_back([event], _("{place}: took back {what}").format(place=place, what=what))
 
     def _withdraw_all(self, events: list[Event]) -> None:
-        self._take_back(events, self.tr("Took back {n} entries").format(n=len(events)))
+        self._take_back(events, _("Took back {n} entries").format(n=len(events)))
 
     def _take_back(self, events: list[Event], words: str) -> None:
         try:

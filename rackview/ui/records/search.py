@@ -14,6 +14,7 @@ from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.forms import dates
 from rackview.ui.words import event_words
 
@@ -77,13 +78,13 @@ class RecordSearch(QWidget):
         self._soon.setInterval(SOON_MS)
         self._soon.timeout.connect(self._begin)
         self.words = QLineEdit(self)
-        self.words.setPlaceholderText(self.tr("Search: vessel, feed, note, amount"))
-        self.words.setAccessibleName(self.tr("Search the records"))
+        self.words.setPlaceholderText(_("Search: vessel, feed, note, amount"))
+        self.words.setAccessibleName(_("Search the records"))
         self.first = QLineEdit(self)
         self.last = QLineEdit(self)
         for box, hint, name in (
-            (self.first, self.tr("from, such as 3 Apr"), self.tr("From this day")),
-            (self.last, self.tr("to, such as yesterday"), self.tr("Up to this day")),
+            (self.first, _("from, such as 3 Apr"), _("From this day")),
+            (self.last, _("to, such as yesterday"), _("Up to this day")),
         ):
             box.setPlaceholderText(hint)
             box.setAccessibleName(name)

@@ -8,11 +8,11 @@ from datetime import datetime
 from rackview.core.assessment import Interval
 from rackview.core.events import Clean, Event, Feed, Harvest
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.forms import remembered
 from rackview.ui.rack.presenter import tile
 from rackview.ui.rack.tile_state import Trend
 from rackview.ui.round.model import Entry
-from rackview.ui.round.words import translate
 from rackview.ui.vessel.card import CardState, Fact
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
@@ -22,9 +22,7 @@ def round_card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
     """The card of the vessel that is being entered; `at` is in the keeper's zone."""
     seen, rack = entry.assessment, entry.rack
     shown = tile(rack, seen, entry.suggestions, trend, at)
-    title = translate("Round", "{strain}, {volume}").format(
-        strain=shown.title, volume=ku.with_unit(seen.volume_l, rack.settings)
-    )
+    title = _("{strain}, {volume}").format(strain=shown.title, volume=ku.with_unit(seen.volume_l, rack.settings))
     last = remembered.last(rack, entry.vessel)
     facts: list[Fact] = []
     if last.count is not None:
@@ -38,27 +36,27 @@ def round_card(entry: Entry, trend: Trend | None, at: datetime) -> CardState:
 
 
 def _expected(interval: Interval) -> Fact:
-    return Fact(translate("Round", "expected now"), formats.two_figures(interval.median), "/mL", formats.span(interval))
+    return Fact(_("expected now"), formats.two_figures(interval.median), "/mL", formats.span(interval))
 
 
 def _when(event: Event, at: datetime) -> str:
     passed = (at.date() - event.at.astimezone(at.tzinfo).date()).days
     if passed <= 0:
-        return translate("Round", "counted today")
-    return translate("Round", "yesterday") if passed == 1 else translate("Round", "{n} days ago").format(n=passed)
+        return _("counted today")
+    return _("yesterday") if passed == 1 else _("{n} days ago").format(n=passed)
 
 
 def _did(event: Event, settings: Settings, at: datetime) -> str:
 
     passed = max(0, (at.date() - event.at.astimezone(at.tzinfo).date()).days)
-    age = translate("Round", "today") if passed == 0 else translate("Round", "{n} d").format(n=passed)
+    age = _("today") if passed == 0 else _("{n} d").format(n=passed)
     match event:
         case Harvest():
-            what = translate("Round", "harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))
+            what = _("harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))
         case Feed():
-            what = translate("Round", "fed {amount} {unit}").format(amount=ku.plain(event.amount), unit=event.unit)
+            what = _("fed {amount} {unit}").format(amount=ku.plain(event.amount), unit=event.unit)
         case Clean(what="floss"):
-            what = translate("Round", "floss")
+            what = _("floss")
         case _:
-            what = translate("Round", "cleaned")
+            what = _("cleaned")
     return f"{what}, {age}"

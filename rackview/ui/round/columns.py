@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from rackview.language import _
+
 STALE = timedelta(hours=6)
 """A draft older than this is recorded for the time when it was typed, not for now."""
 
@@ -46,7 +48,7 @@ LABELS = {
     "tan": "TAN",
     "ph": "pH",
     "split_refill": "refill",
-    "split_fill": "fill up with",
+    "split_fill": _("fill up with"),
     "split_to": "into",
     "with_eggs": "with eggs",
 }

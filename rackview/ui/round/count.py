@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from rackview.core.assessment import Interval
 from rackview.core.events import SG_REFERENCES
+from rackview.language import _
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.round import words as round_words
 from rackview.ui.round.columns import MOST, SAMPLE, WATER
@@ -44,9 +45,9 @@ class CountPanel(FieldGroup):
         self._sample = QPushButton(self)
         self._sample.setCheckable(True)
         self._sample.setProperty("role", "quiet")
-        self._sample.setAccessibleDescription(self.tr("Change how the sample is taken"))
+        self._sample.setAccessibleDescription(_("Change how the sample is taken"))
         self._sample.toggled.connect(self._show_sample)
-        self.by_stage = QPushButton(self.tr("By stage"), self)
+        self.by_stage = QPushButton(_("By stage"), self)
         self.by_stage.setCheckable(True)
         self.by_stage.setProperty("role", "choice")
         self.by_stage.clicked.connect(self._stage_wanted)
@@ -82,17 +83,17 @@ class CountPanel(FieldGroup):
         row.setContentsMargins(0, 4, 0, 8)
         self._row(row)
         for key, label, unit in (
-            ("aliquot", self.tr("aliquot"), "mL"),
-            ("dilution", self.tr("dilution, -fold"), ""),
-            ("fixative", self.tr("fixative, -fold"), ""),
+            ("aliquot", _("aliquot"), "mL"),
+            ("dilution", _("dilution, -fold"), ""),
+            ("fixative", _("fixative, -fold"), ""),
         ):
             row.addWidget(self.captioned(label, self.add_field(key, label, unit=unit, size=18, height=46)), 3)
-        references = tuple((r, self.tr("not known") if r == "unknown" else r) for r in SG_REFERENCES)
-        label = self.tr("hydrometer at")
+        references = tuple((r, _("not known") if r == "unknown" else r) for r in SG_REFERENCES)
+        label = _("hydrometer at")
         field = self.add_field("sg_reference", label, size=18, height=46, choices=references)
         row.addWidget(self.captioned(label, field), 4)
         self._picture = QPushButton(self)
-        self._picture.setToolTip(self.tr("Keep a picture of the sample beside this count; nothing is counted in it"))
+        self._picture.setToolTip(_("Keep a picture of the sample beside this count; nothing is counted in it"))
         self._picture.clicked.connect(self._ask_picture)
         row.addWidget(self._picture, 3, Qt.AlignmentFlag.AlignBottom)
         box.hide()
@@ -105,9 +106,9 @@ class CountPanel(FieldGroup):
         self._grid.setVerticalSpacing(2)
         names = {
             "all": "",
-            "nauplii": self.tr("nauplii"),
-            "copepodites": self.tr("copepodites"),
-            "adults": self.tr("adults"),
+            "nauplii": _("nauplii"),
+            "copepodites": _("copepodites"),
+            "adults": _("adults"),
         }
         self._stage_labels: dict[str, QLabel] = {}
         for line, stage in enumerate(STAGES):
@@ -116,7 +117,7 @@ class CountPanel(FieldGroup):
             self._stage_labels[stage] = label
             self._grid.addWidget(label, line, 0)
             for n in range(MOST):
-                name = self.tr("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
+                name = _("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
                 field = self.add_field(f"{stage}.{n}", name, centred=True)
                 field.best_width = WIDEST
                 field.line.space_goes_on = n + 1 < MOST  # in the last one, more tallies stand with spaces between
@@ -129,31 +130,31 @@ class CountPanel(FieldGroup):
         row = self._row(QHBoxLayout())
         eggs = QHBoxLayout()
         eggs.setSpacing(4)
-        eggs.addWidget(self.captioned(self.tr("with eggs"), self.add_field("with_eggs", self.tr("with eggs"))), 3)
-        checked = self.add_field("females_checked", self.tr("females checked"), size=18)
-        eggs.addWidget(self.captioned(self.tr("of females"), checked), 3)
-        tallied = self.add_field("eggs", self.tr("eggs on them, if you tally them"), size=18)
-        eggs.addWidget(self.captioned(self.tr("eggs"), tallied), 3)
+        eggs.addWidget(self.captioned(_("with eggs"), self.add_field("with_eggs", _("with eggs"))), 3)
+        checked = self.add_field("females_checked", _("females checked"), size=18)
+        eggs.addWidget(self.captioned(_("of females"), checked), 3)
+        tallied = self.add_field("eggs", _("eggs on them, if you tally them"), size=18)
+        eggs.addWidget(self.captioned(_("eggs"), tallied), 3)
         row.addLayout(eggs, 8)
-        swimming = self.add_field("swimming", self.tr("swimming, 1 to 5"), unit=self.tr("of 5"))
-        row.addWidget(self.captioned(self.tr("swimming"), swimming), 3)
-        ciliates = (("none", self.tr("none")), ("some", self.tr("some")), ("many", self.tr("many")))
-        seen = self.add_field("ciliates", self.tr("ciliates: 0 none, 1 some, 2 many"), choices=ciliates)
-        row.addWidget(self.captioned(self.tr("ciliates"), seen), 3)
-        tint = self.add_field("tint", self.tr("tint, 0 to 4"), unit=self.tr("of 4"))
-        row.addWidget(self.captioned(self.tr("tint"), tint), 3)
+        swimming = self.add_field("swimming", _("swimming, 1 to 5"), unit=_("of 5"))
+        row.addWidget(self.captioned(_("swimming"), swimming), 3)
+        ciliates = (("none", _("none")), ("some", _("some")), ("many", _("many")))
+        seen = self.add_field("ciliates", _("ciliates: 0 none, 1 some, 2 many"), choices=ciliates)
+        row.addWidget(self.captioned(_("ciliates"), seen), 3)
+        tint = self.add_field("tint", _("tint, 0 to 4"), unit=_("of 4"))
+        row.addWidget(self.captioned(_("tint"), tint), 3)
         return row
 
     def _build_water(self) -> QHBoxLayout:
         row = self._row(QHBoxLayout())
-        row.addWidget(self.captioned(self.tr("water"), self.add_field("temperature", self.tr("water temperature"))), 6)
-        self._gravity = self.captioned(self.tr("spec. gravity"), self.add_field("gravity", self.tr("specific gravity")))
+        row.addWidget(self.captioned(_("water"), self.add_field("temperature", _("water temperature"))), 6)
+        self._gravity = self.captioned(_("spec. gravity"), self.add_field("gravity", _("specific gravity")))
         row.addWidget(self._gravity, 8)
         row.addWidget(self.captioned("pH", self.add_field("ph", "pH")), 4)
-        tan = self.add_field("tan", self.tr("total ammonia"), unit="mg/L")
+        tan = self.add_field("tan", _("total ammonia"), unit="mg/L")
         row.addWidget(self.captioned("TAN", tan), 6)
-        oxygen = self.add_field("oxygen", self.tr("oxygen"), unit="mg/L")
-        row.addWidget(self.captioned(self.tr("oxygen"), oxygen), 6)
+        oxygen = self.add_field("oxygen", _("oxygen"), unit="mg/L")
+        row.addWidget(self.captioned(_("oxygen"), oxygen), 6)
         return row
 
     def _row(self, row: QHBoxLayout) -> QHBoxLayout:
@@ -173,15 +174,15 @@ class CountPanel(FieldGroup):
         self.fields["temperature"].set_unit(DEGREES[settings.temperature_unit])
         unit = settings.salinity_unit
         self.fields["gravity"].set_unit(entry.text("sg_reference") if unit == "SG" else unit)
-        words = {"SG": self.tr("spec. gravity"), "ppt": self.tr("salinity"), "mS/cm": self.tr("conductivity")}[unit]
+        words = {"SG": _("spec. gravity"), "ppt": _("salinity"), "mS/cm": _("conductivity")}[unit]
         self._gravity.label.setText(words)
-        whole = self.tr("specific gravity") if unit == "SG" else words
+        whole = _("specific gravity") if unit == "SG" else words
         self.fields["gravity"].line.setAccessibleName(whole)
-        self._heading.setText(self.tr("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
+        self._heading.setText(_("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
         told = round_words.sample(entry)
         kept = bool(entry.text("picture"))
-        self._sample.setText((self.tr("Sample: {how}, picture") if kept else self.tr("Sample: {how}")).format(how=told))
-        self._picture.setText(self.tr("Picture kept") if kept else self.tr("Picture…"))
+        self._sample.setText((_("Sample: {how}, picture") if kept else _("Sample: {how}")).format(how=told))
+        self._picture.setText(_("Picture kept") if kept else _("Picture…"))
         if any(k in errors for k in SAMPLE) and not self._sample.isChecked():
             self._sample.setChecked(True)
         self.show_fields(entry, round_words.hints(entry), errors)
@@ -200,7 +201,7 @@ class CountPanel(FieldGroup):
         profile, expected = entry.profile, entry.assessment.density_per_ml
         counted = entry.interval()
         low, high = around(profile.floor_per_ml, profile.ceiling_per_ml, counted, expected)
-        scale = ScaleState(low, high, expected, counted, self.tr("expected"))
+        scale = ScaleState(low, high, expected, counted, _("expected"))
         if counted is None:
             return Reckoned(verdict=round_words.uncounted(entry), scale=scale)
         verdict, odd = round_words.verdict(entry, counted)
@@ -216,14 +217,12 @@ class CountPanel(FieldGroup):
     def _detail(self, entry: Entry, counted: Interval) -> str:
         density = entry.density()
         animals = density.animals if density is not None else 0
-        words = self.tr("{span} from {animals}").format(
-            span=formats.span(counted), animals=formats.animals_seen(animals)
-        )
+        words = _("{span} from {animals}").format(span=formats.span(counted), animals=formats.animals_seen(animals))
         if len(self.stages) > 1:
             found = [entry.interval(s) for s in self.stages]
             parts = [formats.two_figures(f.median) for f in found if f is not None]
             if len(parts) > 1:
-                words = self.tr("{whole}: {parts} by stage").format(whole=words, parts=", ".join(parts))
+                words = _("{whole}: {parts} by stage").format(whole=words, parts=", ".join(parts))
         return words
 
     # --- moving about ---------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
 from rackview.ui.round.beside import VOLUMES
@@ -46,18 +47,18 @@ class DoPanel(FieldGroup):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
-        self._title = QLabel(self.tr("Do"), self)
+        self._title = QLabel(_("Do"), self)
         self._aside = QLabel(self)
         self._aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._told = MarkedLines(theme, px=14, most=2, parent=self)
-        self._split = QPushButton(self.tr("Split…"), self)
+        self._split = QPushButton(_("Split…"), self)
         self._split.setCheckable(True)
         self._split.setProperty("role", "choice")
         self._split.clicked.connect(lambda: self.show_split(shown=self._split.isChecked()))
-        self._restart = QPushButton(self.tr("Restart…"), self)
+        self._restart = QPushButton(_("Restart…"), self)
         self._restart.clicked.connect(self.restart_wanted)
-        self.take_all = QPushButton(self.tr("Take all"), self)
-        self.take_all.setAccessibleName(self.tr("Take all that is suggested, as it stands"))
+        self.take_all = QPushButton(_("Take all"), self)
+        self.take_all.setAccessibleName(_("Take all that is suggested, as it stands"))
         self.take_all.clicked.connect(lambda: self.commanded.emit("take all"))
         self._key = QLabel(self)
         self._key.setAlignment(Qt.AlignmentFlag.AlignHCenter)
@@ -66,7 +67,7 @@ class DoPanel(FieldGroup):
         self._captions_of: dict[str, QLabel] = {}
         self._feeds: tuple[str, ...] = ()
         self._feed = ""
-        self.button = QPushButton(self.tr("Record, next vessel"), self)
+        self.button = QPushButton(_("Record, next vessel"), self)
         self.button.setProperty("role", "primary")
         self.button.setAutoDefault(True)
         self.button.clicked.connect(lambda: self.commanded.emit("record"))
@@ -97,7 +98,7 @@ class DoPanel(FieldGroup):
         self._column.addWidget(self.button)
         self._column.addWidget(self._key)
         self._below = QStackedWidget(self)
-        scroll = to_read(self._cautions, self.tr("Cautions"), self)
+        scroll = to_read(self._cautions, _("Cautions"), self)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._below.addWidget(scroll)
         moved = QWidget(self)
@@ -137,30 +138,30 @@ class DoPanel(FieldGroup):
 
     def _field(self, key: str) -> Field:
         cleaning = (
-            ("leave", self.tr("leave")),
-            ("floss", self.tr("floss")),
-            ("vessel", self.tr("vessel")),
-            ("airline", self.tr("airline")),
+            ("leave", _("leave")),
+            ("floss", _("floss")),
+            ("vessel", _("vessel")),
+            ("airline", _("airline")),
         )
         match key:
             case "clean":
-                name = self.tr("clean: 0 leave, 1 floss, 2 vessel, 3 airline")
+                name = _("clean: 0 leave, 1 floss, 2 vessel, 3 airline")
                 return self.add_field(key, name, size=18, choices=cleaning)
             case "split_to":
-                return self.add_field(key, self.tr("split into"), size=16, choices=(("", ""),), first=1)
+                return self.add_field(key, _("split into"), size=16, choices=(("", ""),), first=1)
             case _:
                 return self.add_field(key, self._words(key).lower(), size=20)
 
     def _words(self, key: str) -> str:
         return {
-            "harvest": self.tr("Harvest"),
-            "refill": self.tr("Refill"),
-            "feed": self.tr("Feed"),
-            "clean": self.tr("Clean"),
-            "split": self.tr("Split off"),
-            "split_to": self.tr("into"),
-            "split_refill": self.tr("Refill"),
-            "split_fill": self.tr("Fill up with"),
+            "harvest": _("Harvest"),
+            "refill": _("Refill"),
+            "feed": _("Feed"),
+            "clean": _("Clean"),
+            "split": _("Split off"),
+            "split_to": _("into"),
+            "split_refill": _("Refill"),
+            "split_fill": _("Fill up with"),
         }[key]
 
     def _caption(self, key: str, field: Field, parent: QWidget) -> QWidget:
@@ -204,12 +205,12 @@ class DoPanel(FieldGroup):
         self._feed_name.setEnabled(several)
         n = self._feeds.index(self._feed) + 1 if self._feed in self._feeds else 0
         self._feed_name.setText(
-            self.tr("Feed {n} of {all}").format(n=n, all=len(self._feeds)) if several else self._words("feed")
+            _("Feed {n} of {all}").format(n=n, all=len(self._feeds)) if several else self._words("feed")
         )
-        self._feed_name.setAccessibleName(self.tr("Feed: {feed}, press for the next").format(feed=self._feed))
+        self._feed_name.setAccessibleName(_("Feed: {feed}, press for the next").format(feed=self._feed))
         self._feed_name.setToolTip(self._feed)
         hints = round_words.doing(entry, at)
-        self._aside.setText(self.tr("typed {when}").format(when=stale) if stale else self.tr("[ ] is only suggested"))
+        self._aside.setText(_("typed {when}").format(when=stale) if stale else _("[ ] is only suggested"))
         wrong_split = any(k in errors for pair in SPLIT for k in pair)
         if wrong_split:
             self.show_split(shown=True)
@@ -221,12 +222,12 @@ class DoPanel(FieldGroup):
     def _key_words(self, entry: Entry, errors: dict[str, str]) -> str:
         kinds = dict.fromkeys(event_words.kind_word(kind) for kind in entry.kinds())
         if errors:
-            return self.tr("first mend what is marked")
+            return _("first mend what is marked")
         if kinds:
-            return self.tr("+ key: {what}").format(what=", ".join(kinds))
+            return _("+ key: {what}").format(what=", ".join(kinds))
         if entry.errors():
-            return self.tr("+ key: record")  # what is still wanting is asked for then, not before
-        return self.tr("+ key: go on, nothing to record")
+            return _("+ key: record")  # what is still wanting is asked for then, not before
+        return _("+ key: go on, nothing to record")
 
     def _tell(self, entry: Entry, cautions: tuple[str, ...]) -> None:
         told = [s for s in entry.suggestions if s.action in NOT_TYPED or s.action == "split"][:2]
@@ -253,7 +254,7 @@ class DoPanel(FieldGroup):
     def _place(self, vessel: str, entry: Entry) -> str:
         """What a vessel that could take a split is called among the choices."""
         if vessel == moves.NEW:
-            return self.tr("{place} new").format(place=moves.made_for(entry.rack, entry.vessel).place)
+            return _("{place} new").format(place=moves.made_for(entry.rack, entry.vessel).place)
         return entry.rack.vessels[vessel].place
 
     def suggested(self) -> dict[str, str]:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.recount import doubted
+from rackview.language import _
 from rackview.ui.rack.presenter import events_today
 from rackview.ui.round.order import ROUND_KINDS, Stop
 from rackview.ui.theme import Theme, fonts
@@ -43,7 +44,7 @@ class RoundEnd(QWidget):
         self._list = QWidget(self)
         self._grid = QGridLayout(self._list)
         self._scroll = scrolled(self._list, self)
-        self._back = QPushButton(self.tr("Back to the rack"), self)
+        self._back = QPushButton(_("Back to the rack"), self)
         self._back.setProperty("role", "primary")
         self._back.clicked.connect(self.leave)
         self._on = QPushButton(self)
@@ -71,18 +72,18 @@ class RoundEnd(QWidget):
         self.setFocusProxy(self._back if day is None else self._on)
         if day is not None:
             after = at.date() + timedelta(days=1)
-            name = self.tr("today") if after == now.date() else formats.full_date(after)
-            self._on.setText(self.tr("Go on with {day}  (F8)").format(day=name))
+            name = _("today") if after == now.date() else formats.full_date(after)
+            self._on.setText(_("Go on with {day}  (F8)").format(day=name))
         left = [s for s in order if not s.done]
         if not order:
-            self._title.setText(self.tr("No vessel is in use"))
-            self._sub.setText(self.tr("Add a vessel, or return a resting one, and the round begins with it."))
+            self._title.setText(_("No vessel is in use"))
+            self._sub.setText(_("Add a vessel, or return a resting one, and the round begins with it."))
         elif left:
-            self._title.setText(self.tr("{n} of {all} recorded").format(n=len(order) - len(left), all=len(order)))
-            self._sub.setText(self.tr("What is left can wait or be done now; what was begun is kept."))
+            self._title.setText(_("{n} of {all} recorded").format(n=len(order) - len(left), all=len(order)))
+            self._sub.setText(_("What is left can wait or be done now; what was begun is kept."))
         else:
-            self._title.setText(self.tr("All {n} recorded").format(n=len(order)))
-            self._sub.setText(self.tr("The round is done."))
+            self._title.setText(_("All {n} recorded").format(n=len(order)))
+            self._sub.setText(_("The round is done."))
         while (item := self._grid.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
@@ -114,15 +115,13 @@ class RoundEnd(QWidget):
         row = QWidget(self._list)
         layout = QHBoxLayout(row)
         layout.setContentsMargins(0, 0, 0, 0)
-        if stop.done:
-            said = f"{what}. {doubt}"
-        else:
-            said = self.tr("begun, not recorded") if stop.drafted else self.tr("not yet")
+        waiting = _("begun, not recorded") if stop.drafted else _("not yet")
+        said = f"{what}. {doubt}" if stop.done else waiting
         words = QLabel(said, row)
         words.setWordWrap(bool(doubt))
-        button = QPushButton(self.tr("Count again") if stop.done else self.tr("Go there"), row)
+        button = QPushButton(_("Count again") if stop.done else _("Go there"), row)
         button.setProperty("role", "quiet")
-        button.setAccessibleName(self.tr("Go to {vessel}").format(vessel=stop.vessel))
+        button.setAccessibleName(_("Go to {vessel}").format(vessel=stop.vessel))
         button.clicked.connect(lambda _=False, v=stop.vessel: self.chosen.emit(v))
         layout.addWidget(words, int(stop.done))
         layout.addWidget(button)

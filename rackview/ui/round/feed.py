@@ -8,6 +8,7 @@ from rackview.advice.done import UNNAMED_FEED
 from rackview.core.assessment import Suggestion
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.ui.words import keeper_units as ku
 
@@ -32,7 +33,7 @@ def offers(rack: Rack, asked: Suggestion | None, last: Feed | None) -> tuple[Off
         found.append(Offer(asked.feed or UNNAMED_FEED, unit, 1.0 if unit == "g" else None))
     if last is not None and last.feed not in {o.name for o in found}:
         found.append(Offer(last.feed, last.unit, None))
-    return tuple(found) or (Offer("algae concentrate", "mL", None),)
+    return tuple(found) or (Offer(_("algae concentrate"), "mL", None),)
 
 
 def amount(offered: tuple[Offer, ...], asked: Suggestion, chosen: str) -> str:

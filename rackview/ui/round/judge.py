@@ -8,6 +8,7 @@ from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from_row
 from rackview.core.rack import check
+from rackview.language import _
 from rackview.ui.forms import moves
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.columns import ACTS, CHECKED_AS_TYPED, COLUMNS, GRAVITY, LABELS, SAMPLE, SIGNS, WATER
@@ -35,19 +36,19 @@ def errors(entry: Entry) -> dict[str, InputError]:
     found = {k: e for k in keys if (e := error(entry, k)) is not None}
     signs = [k for k in ("with_eggs", "eggs", "swimming", "ciliates", "tint", "picture") if entry.text(k).strip()]
     if signs and not entry.tally_keys():
-        wanted = "at least one tally to go with " + ", ".join(LABELS.get(k, k) for k in signs)
+        wanted = _("at least one tally to go with ") + ", ".join(LABELS.get(k, k) for k in signs)
         found[f"{entry.stages[0]}.0"] = InputError("tally", None, wanted)
     if entry.text("with_eggs").strip() and not entry.text("females_checked").strip():
-        found["females_checked"] = InputError("of females", None, "how many females were checked for eggs")
+        found["females_checked"] = InputError(_("of females"), None, _("how many females were checked for eggs"))
     if entry.text("eggs").strip() and not entry.text("with_eggs").strip():
-        found.setdefault("with_eggs", InputError("with eggs", None, "how many females carried these eggs"))
+        found.setdefault("with_eggs", InputError("with eggs", None, _("how many females carried these eggs")))
     uneven = {entry.aliquots(s) for s in entry.stages} - {0}
     if len(uneven) > 1:
         short = min((s for s in entry.stages if entry.tallies(s)), key=entry.aliquots)
         key = f"{short}.{len(entry.tallies(short))}"
-        found.setdefault(key, InputError("tally", None, "as many tallies of every stage that is counted"))
+        found.setdefault(key, InputError("tally", None, _("as many tallies of every stage that is counted")))
     if entry.filled("refill") and not entry.filled("harvest") and "refill" not in found:
-        found["harvest"] = InputError("harvest", None, "the volume taken out before the refill")
+        found["harvest"] = InputError("harvest", None, _("the volume taken out before the refill"))
     if entry.filled("split") and "split" not in found:
         _judge_split(entry, found)
     return found
@@ -56,7 +57,7 @@ def errors(entry: Entry) -> dict[str, InputError]:
 def _judge_split(entry: Entry, found: dict[str, InputError]) -> None:
     taker, rack = entry.taking()
     if not taker:
-        found["split_to"] = InputError("into", None, "the vessel that takes the culture")
+        found["split_to"] = InputError("into", None, _("the vessel that takes the culture"))
         return
     if "split_fill" in found or entry.number("split") is None:
         return

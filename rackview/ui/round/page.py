@@ -8,6 +8,7 @@ from datetime import datetime
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.ui.round.count import CountPanel
 from rackview.ui.round.do import DoPanel
 from rackview.ui.round.field import Field
@@ -39,7 +40,7 @@ class RoundPage(QWidget):
         self.count = CountPanel(theme, self)
         self.do = DoPanel(theme, self)
         self.scale = 1.0
-        self._title = QLabel(self.tr("Round"), self)
+        self._title = QLabel(_("Round"), self)
         self._where = QLabel(self)
         self.day = QPushButton(self)
         self.day.setProperty("role", "quiet")
@@ -93,15 +94,15 @@ class RoundPage(QWidget):
         """Show the way, and which vessel of how many this is."""
         names = [s.vessel for s in order]
         if here in names:
-            said = self.tr("{n} of {all}, cleanest first").format(n=names.index(here) + 1, all=len(names))
+            said = _("{n} of {all}, cleanest first").format(n=names.index(here) + 1, all=len(names))
             self._where.setText(said)
             self._where.setMinimumWidth(self._where.sizeHint().width())
         self.strip.show_stops(tuple(order), here)
 
     def show_day(self, at: datetime, now: datetime, *, past: bool) -> None:
         """Say for which day is recorded; another day than today stands out."""
-        told = formats.moment(at, now) if past else self.tr("today")
-        self.day.setText(self.tr("Round for: {day}").format(day=told))
+        told = formats.moment(at, now) if past else _("today")
+        self.day.setText(_("Round for: {day}").format(day=told))
         self.day.setProperty("role", "choice" if past else "quiet")
         self.day.setCheckable(past)
         self.day.setChecked(past)
@@ -121,8 +122,8 @@ class RoundPage(QWidget):
     def show_draft(self, begun: datetime | None, now: datetime) -> None:
         """Mark what is shown as a draft begun then, with the way to forget it; None for no draft."""
         typed = "" if begun is None else formats.moment(begun.astimezone(), now)
-        self.drafted.setText(self.tr("Draft of {when}: forget it").format(when=typed) if typed else "")
-        self.drafted.setAccessibleName("" if typed else self.tr("No draft"))
+        self.drafted.setText(_("Draft of {when}: forget it").format(when=typed) if typed else "")
+        self.drafted.setAccessibleName("" if typed else _("No draft"))
         self.drafted.setEnabled(bool(typed))
         tall(self.drafted, round(22 * self.scale), 4)
 
@@ -230,12 +231,12 @@ class RoundPage(QWidget):
         self._keys.setFont(fonts.font(fonts.px(14, scale)))
         self.saved.setFont(fonts.font(fonts.px(13, scale)))
         told = (
-            self.tr("Enter next field"),
-            self.tr("space take a suggestion"),
-            self.tr("* all of them"),
-            self.tr("+ record, next"),
-            self.tr("− undo"),
-            self.tr("/ skip"),
-            self.tr("Esc leave"),
+            _("Enter next field"),
+            _("space take a suggestion"),
+            _("* all of them"),
+            _("+ record, next"),
+            _("− undo"),
+            _("/ skip"),
+            _("Esc leave"),
         )
         self._keys.setText("     ".join(told))

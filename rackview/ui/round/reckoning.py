@@ -8,6 +8,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from rackview.language import _
 from rackview.ui.paint.ink import saved, width_of, wrapped, write
 from rackview.ui.paint.scale import ScaleState, draw_scale
 from rackview.ui.theme import Theme, fonts
@@ -53,7 +54,11 @@ class Reckoning(QWidget):
         """Show these numbers."""
         if reckoned != self.shown:
             self.shown = reckoned
-            told = [f"{reckoned.number} per mL" if reckoned.number else "", reckoned.detail, reckoned.verdict]
+            told = [
+                _("{number} per mL").format(number=reckoned.number) if reckoned.number else "",
+                reckoned.detail,
+                reckoned.verdict,
+            ]
             self.setAccessibleName(", ".join(t for t in told if t))
             self.update()
 

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 
 from rackview.core.errors import InputError
 from rackview.core.events import Count, Event
+from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui.round.drafts import RoundDrafts
@@ -87,7 +88,7 @@ class Recorder(QObject):
 
     def _words(self, entry: Entry, events: Sequence[Event], now: datetime) -> str:
         settings = self._session.rack.settings
-        return self.tr("{vessel}{when}: {what}").format(
+        return _("{vessel}{when}: {what}").format(
             when="" if entry.day is None else f" ({formats.moment(entry.day.astimezone(), now)})",
             vessel=entry.rack.vessels[entry.vessel].place,
             what=", ".join(event_words.summary(e, settings) for e in events),

@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QHideEvent, QKeyEvent
 from PySide6.QtWidgets import QWidget
 
+from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.forms.calendar import CalendarPopup
 from rackview.ui.rack.trends import Trends
@@ -163,7 +164,7 @@ class RoundScreen(RoundFrame):
             self._drafts.forget(vessel)
             self._load(vessel)
             self.page.focus(self.count.first_empty(self.entry))
-            self.page.note(self.tr("The draft is forgotten."))
+            self.page.note(_("The draft is forgotten."))
 
     def refresh(self, change: Change | None = None) -> None:
         """Take in what changed elsewhere; what is typed stays."""
@@ -230,7 +231,7 @@ class RoundScreen(RoundFrame):
             if seen:
                 self._typed()
             else:
-                self.page.note(self.tr("Nothing is suggested that is not typed or taken."))
+                self.page.note(_("Nothing is suggested that is not typed or taken."))
 
     def _show_fields(self) -> None:
         entry = self.entry
@@ -251,7 +252,7 @@ class RoundScreen(RoundFrame):
         self._saving.save(self.entry)
 
     def _saved(self) -> None:
-        self.page.note(self.tr("Saved as you type {time}").format(time=formats.clock(self.session.now().astimezone())))
+        self.page.note(_("Saved as you type {time}").format(time=formats.clock(self.session.now().astimezone())))
 
     # --- keys -------------------------------------------------------------------------------------------------------
 
@@ -286,7 +287,7 @@ class RoundScreen(RoundFrame):
         if entry is None or not self.at_fields:
             return
         if entry.stages != ("all",):
-            self.page.note(self.tr("The tally by key counts all animals together; by stage it is typed in the fields."))
+            self.page.note(_("The tally by key counts all animals together; by stage it is typed in the fields."))
             return
         self._tallying.begin(entry)
 
@@ -345,9 +346,9 @@ class RoundScreen(RoundFrame):
         self.announce(f"{words}. {doubt}" if doubt else words)
         self._after(entry.vessel)
         if doubt:
-            self.page.note(self.tr("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
+            self.page.note(_("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
         elif recorded.left_out:
-            self.page.note(self.tr("Recorded. Suggested and not taken: {left}.").format(left=recorded.left_out))
+            self.page.note(_("Recorded. Suggested and not taken: {left}.").format(left=recorded.left_out))
 
     def _after(self, vessel: str) -> None:
         self.entry = None
@@ -363,19 +364,19 @@ class RoundScreen(RoundFrame):
         """Take the last record back and return to its vessel, with all that was typed there."""
         words = self.session.undo_words
         if words is None:
-            self.page.note(self.tr("Nothing to undo."))
+            self.page.note(_("Nothing to undo."))
             return
         self.save()
         if not self._recorder.take_back():
             return
-        self.said.emit(self.tr("Taken back: {what}").format(what=words))
+        self.said.emit(_("Taken back: {what}").format(what=words))
         vessel = self._drafts.bring_back()
         if vessel is None:
             self.refresh()
             return
         self.entry = None
         self.go(vessel)
-        self.page.note(self.tr("Taken back: {what}").format(what=words))
+        self.page.note(_("Taken back: {what}").format(what=words))
 
     # --- the end ----------------------------------------------------------------------------------------------------
 

@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF
+from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from rackview.advice.speech import Speech
 from rackview.core.assessment import Severity
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.services.printout import deed
 from rackview.ui.forms import remembered
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
     from rackview.ui.round.order import Stop
 
-translate = QCoreApplication.translate
 ONE_LINE = 900.0
 """From this width on the suggested actions stand beside the boxes, not below them."""
 TALLIES = 4
@@ -81,23 +81,23 @@ class SheetHead:
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
         columns = SheetColumns.at(rect.width())
         words = {
-            "name": translate("Sheet", "vessel"),
-            "tallies": translate("Sheet", "animals in each aliquot"),
-            "eggs": translate("Sheet", "with eggs"),
-            "swim": translate("Sheet", "swims"),
-            "ciliates": translate("Sheet", "ciliates"),
-            "tint": translate("Sheet", "tint"),
+            "name": _("vessel"),
+            "tallies": _("animals in each aliquot"),
+            "eggs": _("with eggs"),
+            "swim": _("swims"),
+            "ciliates": _("ciliates"),
+            "tint": _("tint"),
         }
         px = 11 if rect.width() >= 640 else 9
         for name, word in words.items():
             x, wide = columns.places[name]
             write(painter, rect.left() + x, rect.top() + 13, word, px, theme.middle, room=wide + 5)
         x, wide = columns.places["water"]
-        for n, (word, _) in enumerate(self.water):
+        for n, (word, _unused) in enumerate(self.water):
             left = rect.left() + x + n * (wide + 6) / len(self.water)
             write(painter, left, rect.top() + 13, word, px, theme.middle, room=wide / len(self.water))
         if columns.beside is not None:
-            word = translate("Sheet", "suggested; tick when done")
+            word = _("suggested; tick when done")
             write(painter, rect.left() + columns.beside[0], rect.top() + 13, word, px, theme.middle)
 
 
@@ -186,7 +186,7 @@ class SheetRow:
         names = self.line.stages or ("",) * TALLIES
         self._row(painter, QRectF(left + x, top, wide, box), len(names), theme, names)
         x, wide = columns.places["eggs"]
-        self._row(painter, QRectF(left + x, top, wide, box), 2, theme, ("", translate("Sheet", "of")))
+        self._row(painter, QRectF(left + x, top, wide, box), 2, theme, ("", _("of")))
         for name in ("swim", "ciliates", "tint"):
             x, wide = columns.places[name]
             self._row(painter, QRectF(left + x, top, wide, box), 1, theme)
@@ -216,7 +216,7 @@ class Apart:
         return 26.0
 
     def paint(self, painter: QPainter, rect: QRectF, theme: Theme) -> None:
-        words = translate("Sheet", "quarantine from here on: separate tools for each vessel, rinsed hands")
+        words = _("quarantine from here on: separate tools for each vessel, rinsed hands")
         dashed(painter, QPointF(rect.left(), rect.top() + 5), QPointF(rect.right(), rect.top() + 5), theme.ink)
         write(painter, rect.left(), rect.top() + 20, words, 12, theme.ink, fonts.BOLD)
 
@@ -277,17 +277,22 @@ def round_sheet(session: RackSession) -> RoundSheet:
         mine = [s for s in suggestions if s.vessel == stop.vessel]
         line = _line(rack, stop.vessel, assessments[stop.vessel], mine, cautions)
         rows.append(SheetRow(line, tuple(caption for _, caption in water)))
-    name = rack.settings.name or translate("Sheet", "Rack")
-    title = translate("Sheet", "Round, {day}").format(day=f"{formats.full_date(now.date())} {now.year}")
-    invented = translate("Sheet", "an invented rack") if rack.settings.invented else ""
-    about = translate("Sheet", "Cleanest and most precious first, suspect vessels last. Swims 1–5, tint 0–4.")
+    name = rack.settings.name or _("Rack")
+    title = _("Round, {day}").format(day=f"{formats.full_date(now.date())} {now.year}")
+    invented = _("an invented rack") if rack.settings.invented else ""
+    about = _("Cleanest and most precious first, suspect vessels last. Swims 1–5, tint 0–4.")
     begin: tuple[Block, ...] = (
         Text(title, 20, fonts.BOLD, below=2.0, keep=True),
         Text(", ".join(w for w in (name, invented) if w) + ". " + about, 12, quiet=True, keep=True),
-        Blanks((translate("Sheet", "begun at"), translate("Sheet", "by"))),
+        Blanks((_("begun at"), _("by"))),
     )
     return RoundSheet(
-        title, f"round {now:%Y-%m-%d}.pdf", begin, SheetHead(water), tuple(rows), _end(rack, way, cautions)
+        title,
+        _("round {now:%Y-%m-%d}.pdf").format(now=now),
+        begin,
+        SheetHead(water),
+        tuple(rows),
+        _end(rack, way, cautions),
     )
 
 
@@ -297,8 +302,8 @@ def _water(rack: Rack) -> tuple[tuple[str, str], ...]:
     return (
         (ku.DEGREES[rack.settings.temperature_unit], ""),
         (unit, rack.settings.sg_reference if unit == "SG" else ""),
-        (translate("Sheet", "pH"), ""),
-        (translate("Sheet", "TAN"), "mg/L"),
+        (_("pH"), ""),
+        (_("TAN"), "mg/L"),
     )
 
 
@@ -317,10 +322,10 @@ def _line(
     ratio = habit.dilution * habit.fixative
     sampled = [f"{habit.aliquot_ml:g} mL" + (f", {ratio:.3g}-fold" if ratio > 1 else "")]
     if named.reserve:
-        sampled.insert(0, translate("Sheet", "reserve"))
+        sampled.insert(0, _("reserve"))
     stages: tuple[str, ...] = ()
     if remembered.staged(rack, vessel):
-        stages = (translate("Sheet", "nauplii"), translate("Sheet", "copepodites"), translate("Sheet", "adults"))
+        stages = (_("nauplii"), _("copepodites"), _("adults"))
     flags = [f for f in sorted(seen.flags, key=lambda f: -f.severity) if f.state in SHOWN_STATES]
     actions = []
     for one in suggestions:
@@ -341,11 +346,11 @@ def _end(rack: Rack, way: Sequence[Stop], cautions: Mapping[str, str]) -> tuple[
     resting = [f"{v.place} {n}" if v.place != n else n for n, v in rack.vessels.items() if n not in served]
     found: list[Block] = []
     if not rack.vessels:
-        found.append(Text(translate("Sheet", "This rack has no vessels yet."), quiet=True))
+        found.append(Text(_("This rack has no vessels yet."), quiet=True))
     if resting:
-        words = translate("Sheet", "Not on the round, as at rest: {vessels}.").format(vessels=", ".join(resting))
+        words = _("Not on the round, as at rest: {vessels}.").format(vessels=", ".join(resting))
         found.append(Text(words, 12, quiet=True, above=8.0))
     if cautions:
         said = [Text(f"{letter}  {caution}", 11, below=2.0) for caution, letter in cautions.items()]
-        found += [heading(translate("Sheet", "Mind")), *said]
+        found += [heading(_("Mind")), *said]
     return tuple(found)

@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
+from rackview.language import _
 from rackview.ui.paint.ink import elided
 from rackview.ui.round.order import Stop
 from rackview.ui.theme import Theme, fonts
@@ -51,8 +52,8 @@ class Strip(QWidget):
         self._cursor = names.index(current) if current in names else 0
         done = sum(s.done for s in stops)
         self.setAccessibleName(
-            self.tr("Order of the round, {done} of {all} done, now {vessel}").format(
-                done=done, all=len(stops), vessel=current or self.tr("none")
+            _("Order of the round, {done} of {all} done, now {vessel}").format(
+                done=done, all=len(stops), vessel=current or _("none")
             )
         )
         self.update()
@@ -149,7 +150,7 @@ class Strip(QWidget):
         painter.drawLine(QLineF(x, 4 * k, x, 74 * k))
         painter.setPen(self.theme.today)
         painter.setFont(fonts.font(fonts.px(12, k), fonts.SEMIBOLD))
-        words = self.tr("separate tools")
+        words = _("separate tools")
         box = QRectF(x - 100 * k, self.height() - 15 * k, 200 * k, 15 * k)
         if box.right() > self.width():
             box.moveRight(self.width() - 2)
@@ -178,13 +179,13 @@ class Strip(QWidget):
         """One vessel of the strip in words."""
         words = [f"{stop.place} {stop.vessel}"]
         if stop.reserve:
-            words.append(self.tr("reserve"))
+            words.append(_("reserve"))
         if stop.done:
-            words.append(self.tr("recorded today"))
+            words.append(_("recorded today"))
         elif stop.drafted:
-            words.append(self.tr("begun, not recorded"))
+            words.append(_("begun, not recorded"))
         if stop.own_tools:
-            words.append(self.tr("separate tools"))
+            words.append(_("separate tools"))
         return ", ".join(words)
 
     def event(self, event: QEvent) -> bool:

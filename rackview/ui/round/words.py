@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from datetime import datetime
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.assessment import Interval, Measured
 from rackview.core.clock import calendar_days
 from rackview.core.errors import InputError
 from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.ui.forms import moves
 from rackview.ui.round.beside import VOLUMES
 from rackview.ui.round.columns import ACTS, GRAVITY
@@ -19,7 +18,6 @@ from rackview.ui.round.model import Entry
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 OLD_DAYS = 3.0
 """A reading older than this is named as old where it stands in for one that was not typed."""
 
@@ -50,26 +48,26 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     """What to think of a count, and whether it wants a second look."""
     density = entry.density()
     if not entry.complete:
-        return translate("Round", "the density takes all three stages"), False
+        return _("the density takes all three stages"), False
     assessed = entry.assessment
     told = surprise(counted, assessed.density_per_ml, *entry.seen(), assessed.aliquot_cv)
     odd = {
-        -1: translate("Round", "lower than expected: count again"),
-        1: translate("Round", "higher than expected: count again"),
+        -1: _("lower than expected: count again"),
+        1: _("higher than expected: count again"),
     }.get(told, "")
     if entry.doubted == "drop":
-        odd = odd or translate("Round", "lower than expected: count again")
-        return translate("Round", "{odd}; kept, and believed meanwhile").format(odd=odd), True
+        odd = odd or _("lower than expected: count again")
+        return _("{odd}; kept, and believed meanwhile").format(odd=odd), True
     if entry.doubted == "misfit":
-        odd = odd or translate("Round", "implausible count: count again")
-        return translate("Round", "{odd}; kept, but hardly believed").format(odd=odd), True
+        odd = odd or _("implausible count: count again")
+        return _("{odd}; kept, but hardly believed").format(odd=odd), True
     if odd:
         return odd, True
     if density is not None and density.clumped:
-        return translate("Round", "uneven: mix the sample and count again"), True
+        return _("uneven: mix the sample and count again"), True
     if entry.assessment.density_per_ml is None:
-        return translate("Round", "the first count here"), False
-    return translate("Round", "as expected"), False
+        return _("the first count here"), False
+    return _("as expected"), False
 
 
 def counting(entry: Entry) -> str:
@@ -78,18 +76,18 @@ def counting(entry: Entry) -> str:
     if found is None or found.code not in {"more", "enough"}:
         return precision(entry)
     if found.code == "more":
-        return translate("Round", "one more aliquot is worth its minute")
+        return _("one more aliquot is worth its minute")
     if litres := entry.suggested.get("harvest", ""):
         unit = entry.settings.volume_unit
-        return translate("Round", "enough: harvest stays {litres} {unit}").format(litres=litres, unit=unit)
-    return translate("Round", "enough: nothing to take today")
+        return _("enough: harvest stays {litres} {unit}").format(litres=litres, unit=unit)
+    return _("enough: nothing to take today")
 
 
 def uncounted(entry: Entry) -> str:
     """What to say before anything is tallied."""
     if entry.counting is not None and entry.counting.code == "none":
-        return translate("Round", "No count needed today: it would hardly change what is taken.")
-    return translate("Round", "The density appears as you type.")
+        return _("No count needed today: it would hardly change what is taken.")
+    return _("The density appears as you type.")
 
 
 def precision(entry: Entry) -> str:
@@ -99,32 +97,30 @@ def precision(entry: Entry) -> str:
     if more is None:
         return ""
     if more == 0:
-        return translate("Round", "enough for ±{share} %").format(share=f"{share * 100:.0f}")
+        return _("enough for ±{share} %").format(share=f"{share * 100:.0f}")
     if more > 20:
-        return translate("Round", "too few animals for ±{share} %: use a larger aliquot").format(
-            share=f"{share * 100:.0f}"
-        )
-    return translate("Round", "{n} more for ±{share} %").format(n=more, share=f"{share * 100:.0f}")
+        return _("too few animals for ±{share} %: use a larger aliquot").format(share=f"{share * 100:.0f}")
+    return _("{n} more for ±{share} %").format(n=more, share=f"{share * 100:.0f}")
 
 
 def sample(entry: Entry) -> str:
     """How the sample is taken, in a few words."""
-    words = [translate("Round", "{ml} mL each").format(ml=entry.text("aliquot"))]
+    words = [_("{ml} mL each").format(ml=entry.text("aliquot"))]
     if entry.text("dilution").strip() not in {"", "1"}:
-        words.append(translate("Round", "{n}-fold dilution").format(n=entry.text("dilution")))
+        words.append(_("{n}-fold dilution").format(n=entry.text("dilution")))
     if entry.text("fixative").strip() not in {"", "1"}:
-        words.append(translate("Round", "fixative {n}-fold").format(n=entry.text("fixative")))
+        words.append(_("fixative {n}-fold").format(n=entry.text("fixative")))
     return ", ".join(words)
 
 
 def swimming(digit: str) -> str:
     """The word for a swimming mark of 1 to 5."""
     words = (
-        translate("Round", "hardly any"),
-        translate("Round", "weak"),
-        translate("Round", "slow"),
-        translate("Round", "lively"),
-        translate("Round", "very lively"),
+        _("hardly any"),
+        _("weak"),
+        _("slow"),
+        _("lively"),
+        _("very lively"),
     )
     return words[int(digit) - 1] if digit in set("12345") else ""
 
@@ -132,11 +128,11 @@ def swimming(digit: str) -> str:
 def tint(digit: str) -> str:
     """The word for a tint of 0 to 4."""
     words = (
-        translate("Round", "clear"),
-        translate("Round", "faint"),
-        translate("Round", "clearing"),
-        translate("Round", "green"),
-        translate("Round", "dark"),
+        _("clear"),
+        _("faint"),
+        _("clearing"),
+        _("green"),
+        _("dark"),
     )
     return words[int(digit)] if digit in set("01234") else ""
 
@@ -148,11 +144,11 @@ def hints(entry: Entry) -> dict[str, str]:
     if eggs is not None:
         found["with_eggs"] = formats.percent_of(eggs)
         if usual is not None:
-            found["with_eggs"] = translate("Round", "{now}, usually {usual}").format(
+            found["with_eggs"] = _("{now}, usually {usual}").format(
                 now=formats.percent_of(eggs), usual=formats.percent_of(usual)
             )
     elif usual is not None:
-        found["with_eggs"] = translate("Round", "usually {usual}").format(usual=formats.percent_of(usual))
+        found["with_eggs"] = _("usually {usual}").format(usual=formats.percent_of(usual))
     per_female = entry.egg_ratio()
     if per_female is not None:
         found["eggs"] = _eggs(per_female, entry.profile)
@@ -165,18 +161,18 @@ def hints(entry: Entry) -> dict[str, str]:
 
 def _eggs(per_female: float, profile: StrainProfile) -> str:
     """Eggs per female, and what the strain's published bands call that."""
-    said = translate("Round", "{n} per female").format(n=f"{per_female:.2f}")
+    said = _("{n} per female").format(n=f"{per_female:.2f}")
     edges = profile.eggs_falling, profile.eggs_growing, profile.eggs_high
     if not edges[0] < edges[1] < edges[2] or per_female > edges[2]:
         return said
     from rackview.science.development import egg_band
 
     words = {
-        "falling": translate("Round", "as in a falling culture"),
-        "stationary": translate("Round", "as at a standstill"),
-        "growing": translate("Round", "as in growth"),
+        "falling": _("as in a falling culture"),
+        "stationary": _("as at a standstill"),
+        "growing": _("as in growth"),
     }
-    return translate("Round", "{n}, {band}").format(n=said, band=words[egg_band(per_female, edges)])
+    return _("{n}, {band}").format(n=said, band=words[egg_band(per_female, edges)])
 
 
 def _water(entry: Entry) -> dict[str, str]:
@@ -188,12 +184,12 @@ def _water(entry: Entry) -> dict[str, str]:
     if degrees is not None and not profile.temperature_low_c <= degrees <= profile.temperature_high_c:
         low = ku.temperature(profile.temperature_low_c, settings)
         high = ku.temperature_text(profile.temperature_high_c, settings)
-        found["temperature"] = translate("Round", "best {low:.0f} to {high}").format(low=low, high=high)
+        found["temperature"] = _("best {low:.0f} to {high}").format(low=low, high=high)
     salinity = typed_salinity(entry)
     if salinity is not None and GRAVITY[settings.salinity_unit] != "salinity":
         low_s, high_s = salinity
         shown = f"{low_s:.1f}" if high_s - low_s < 0.05 else f"{low_s:.1f}–{high_s:.1f}"
-        found["gravity"] = translate("Round", "{n} salinity").format(n=shown)
+        found["gravity"] = _("{n} salinity").format(n=shown)
     water = entry.assessment.water
     warm, warm_old = _or_last(degrees, water.temperature_c)
     salt, salt_old = _or_last(None if salinity is None else sum(salinity) / 2, water.salinity)
@@ -201,21 +197,15 @@ def _water(entry: Entry) -> dict[str, str]:
     tan, o2 = entry.number("tan"), entry.number("oxygen")
     if tan is not None:
         if ph is None or warm is None or salt is None:
-            lacking = [
-                w
-                for v, w in ((ph, "pH"), (warm, translate("Round", "water")), (salt, translate("Round", "gravity")))
-                if v is None
-            ]
-            found["tan"] = translate("Round", "NH3-N needs {what}").format(what=", ".join(lacking))
+            lacking = [w for v, w in ((ph, "pH"), (warm, _("water")), (salt, _("gravity"))) if v is None]
+            found["tan"] = _("NH3-N needs {what}").format(what=", ".join(lacking))
         else:
             nh3 = tan * float(ammonia.unionised_fraction(ph, warm, salt))
             old = any(d > OLD_DAYS for d in (warm_old, salt_old, ph_old))
-            found["tan"] = (translate("Round", "NH3-N {n}, old pH") if old else translate("Round", "NH3-N {n}")).format(
-                n=f"{nh3:.1g}"
-            )
+            found["tan"] = (_("NH3-N {n}, old pH") if old else _("NH3-N {n}")).format(n=f"{nh3:.1g}")
     if o2 is not None and warm is not None and salt is not None:
         full = float(oxygen.saturation_mg_l(warm, salt))
-        found["oxygen"] = translate("Round", "{n} % of full").format(n=f"{100 * o2 / full:.0f}")
+        found["oxygen"] = _("{n} % of full").format(n=f"{100 * o2 / full:.0f}")
     return found
 
 
@@ -261,11 +251,7 @@ def doing(entry: Entry, at: datetime) -> dict[str, str]:
         care = entry.assessment.days_since_cleaning
     if care is not None:
         passed = calendar_days(care, at)
-        found["clean"] = (
-            translate("Round", "last done {days} ago").format(days=formats.days(passed))
-            if passed > 0
-            else translate("Round", "done today")
-        )
+        found["clean"] = _("last done {days} ago").format(days=formats.days(passed)) if passed > 0 else _("done today")
     for key in ACTS:
         told = changed(entry, key)
         if told:  # the first of what stood there before: there is room for two lines
@@ -280,11 +266,11 @@ def changed(entry: Entry, key: str) -> str:
     now, was = (_unit(entry, key, texts.get(key, "")) for texts in (entry.suggested, entry.before or {}))
     if entry.text(key):
         if not now:
-            return translate("Round", "no longer suggested")
-        return translate("Round", "now suggested: {now}").format(now=now)
+            return _("no longer suggested")
+        return _("now suggested: {now}").format(now=now)
     if not now:
-        return translate("Round", "no longer suggested: {was}").format(was=was)
-    return translate("Round", "changed, was {was}").format(was=was) if was else translate("Round", "newly suggested")
+        return _("no longer suggested: {was}").format(was=was)
+    return _("changed, was {was}").format(was=was) if was else _("newly suggested")
 
 
 def _unit(entry: Entry, key: str, text: str) -> str:
@@ -314,12 +300,12 @@ def _taking(entry: Entry) -> dict[str, str]:
         if per_ml is not None:
             words.append(formats.animals(per_ml * 1000 * taken))
         if to:
-            words.append(translate("Round", "to {to}").format(to=to))
+            words.append(_("to {to}").format(to=to))
         if mesh:
-            words.append(translate("Round", "{n} µm").format(n=mesh))
+            words.append(_("{n} µm").format(n=mesh))
         found["harvest"] = ", ".join(words)
     if back and taken is not None and level - taken + back > entry.rack.vessels[entry.vessel].volume_l * 1.05:
-        found["refill"] = translate("Round", "more than the vessel holds")
+        found["refill"] = _("more than the vessel holds")
     elif back:
         found["refill"] = match_water(entry, entry.settings)
     return found
@@ -333,15 +319,15 @@ def _moving(entry: Entry) -> dict[str, str]:
     if taker in rack.vessels and (entry.text("split") or entry.ghost("split")):
         if entry.new_vessel is not None:
             volume = ku.with_unit(rack.vessels[taker].volume_l, entry.settings)
-            found["split_to"] = translate("Round", "new vessel, {volume}").format(volume=volume)
+            found["split_to"] = _("new vessel, {volume}").format(volume=volume)
         else:
             found["split_to"] = (
-                translate("Round", "resting: back in use with it")
+                _("resting: back in use with it")
                 if moves.resting(rack, taker)
-                else translate("Round", "{strain}").format(strain=rack.profile(taker).title)
+                else _("{strain}").format(strain=rack.profile(taker).title)
             )
     if entry.text("split_fill"):
-        found["split_fill"] = translate("Round", "new water for {place}").format(
+        found["split_fill"] = _("new water for {place}").format(
             place=rack.vessels[taker].place if taker in rack.vessels else taker
         )
     return found
@@ -359,7 +345,7 @@ def _ration(entry: Entry) -> str:
     left = max(level - (_shown(entry, "harvest") or 0.0), 0.0) * per_ml * 1000 / 1e6
     if not strength or left <= 0:
         return ""
-    return translate("Round", "{g} g a million").format(g=f"{given * strength / left:.2g}")
+    return _("{g} g a million").format(g=f"{given * strength / left:.2g}")
 
 
 def match_water(entry: Entry, settings: Settings) -> str:
@@ -368,12 +354,12 @@ def match_water(entry: Entry, settings: Settings) -> str:
     words = []
     salinity = typed_salinity(entry)
     if salinity is not None:
-        words.append(translate("Round", "salinity {n}").format(n=f"{sum(salinity) / 2:.0f}"))
+        words.append(_("salinity {n}").format(n=f"{sum(salinity) / 2:.0f}"))
     elif water.salinity is not None:
-        words.append(translate("Round", "salinity {n}").format(n=f"{water.salinity.value:.0f}"))
+        words.append(_("salinity {n}").format(n=f"{water.salinity.value:.0f}"))
     degrees = entry.number("temperature")
     if degrees is None and water.temperature_c is not None:
         degrees = water.temperature_c.value
     if degrees is not None:
         words.append(ku.temperature_text(degrees, settings))
-    return ", ".join(words) or translate("Round", "matched to the vessel")
+    return ", ".join(words) or _("matched to the vessel")

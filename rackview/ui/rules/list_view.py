@@ -9,6 +9,7 @@ from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
+from rackview.language import _
 from rackview.rules.rule import Rule
 from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, write
@@ -65,10 +66,10 @@ def outcome_words(record: RuleRecord | None) -> tuple[str, bool]:
     if record is None:
         return "", False
     if record.often_declined:
-        return rule_words.translate("Rules", "often declined"), True
+        return _("often declined"), True
     if record.raised:
-        return rule_words.translate("Rules", "raised {n}").format(n=record.raised), False
-    return rule_words.translate("Rules", "declined {n}").format(n=record.declined), False
+        return _("raised {n}").format(n=record.raised), False
+    return _("declined {n}").format(n=record.declined), False
 
 
 class RuleList(QListWidget):
@@ -89,7 +90,7 @@ class RuleList(QListWidget):
         super().__init__(parent)
         self._painter = RuleDelegate(theme, self)
         self.setItemDelegate(self._painter)
-        self.setAccessibleName(self.tr("Rules"))
+        self.setAccessibleName(_("Rules"))
         self.setStyleSheet("QListView { background: transparent; border: 0; } QListView:focus { border: 0; }")
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)

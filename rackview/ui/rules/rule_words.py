@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.assessment import Severity
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, scope_strain, strain_scope
+from rackview.language import _
 from rackview.rules.catalogue import RULES
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import DAYS, THRESHOLDS, Threshold
@@ -24,36 +23,34 @@ if TYPE_CHECKING:
     from rackview.advice.flaglog import RuleRecord
     from rackview.services.rack_session import RackSession
 
-translate = QCoreApplication.translate
-
 
 def parts() -> tuple[tuple[str, tuple[Rule, ...]], ...]:
     """The catalogue in parts with a heading each, what wants a hand soonest first."""
     headings = (
-        (Severity.today, translate("Rules", "Act today")),
-        (Severity.week, translate("Rules", "Act this week")),
-        (Severity.notice, translate("Rules", "Notice")),
-        (None, translate("Rules", "States that guide suggestions")),
+        (Severity.today, _("Act today")),
+        (Severity.week, _("Act this week")),
+        (Severity.notice, _("Notice")),
+        (None, _("States that guide suggestions")),
     )
     return tuple((words, tuple(r for r in RULES if r.severity == severity)) for severity, words in headings)
 
 
 def urgency(rule: Rule) -> str:
     """How soon it wants a hand, in words."""
-    within = translate("Rules", "half a day") if rule.within == 0.5 else say_days(rule.within)
+    within = _("half a day") if rule.within == 0.5 else say_days(rule.within)
     if rule.severity is None:
-        return translate("Rules", "A state, not a flag: it guides suggestions.")
+        return _("A state, not a flag: it guides suggestions.")
     word = {
-        Severity.today: translate("Rules", "Act today"),
-        Severity.week: translate("Rules", "Act this week"),
-        Severity.notice: translate("Rules", "Notice"),
+        Severity.today: _("Act today"),
+        Severity.week: _("Act this week"),
+        Severity.notice: _("Notice"),
     }[rule.severity]
-    return translate("Rules", "{severity}; to be answered within {days}.").format(severity=word, days=within)
+    return _("{severity}; to be answered within {days}.").format(severity=word, days=within)
 
 
 def say_days(days: float) -> str:
     """Days in words: 1 day, 7 days."""
-    return translate("Rules", "1 day") if days == 1 else translate("Rules", "{n} days").format(n=f"{days:g}")
+    return _("1 day") if days == 1 else _("{n} days").format(n=f"{days:g}")
 
 
 def condition(rule: Rule, values: Mapping[str, str]) -> str:
@@ -64,45 +61,45 @@ def condition(rule: Rule, values: Mapping[str, str]) -> str:
         value = values.get(field, "")
         return f"“{THRESHOLDS[field].name}” ({value})" if value else f"“{THRESHOLDS[field].name}”"
 
-    text = re.sub(r"\bP\(([^)]*)\)", translate("Rules", "the chance of “{what}”").format(what=r"\1"), rule.fires)
-    text = re.sub(r"\bwith P at\b", translate("Rules", "with a chance at"), text)
+    text = re.sub(r"\bP\(([^)]*)\)", _("the chance of “{what}”").format(what=r"\1"), rule.fires)
+    text = re.sub(r"\bwith P at\b", _("with a chance at"), text)
     fields = sorted(rule.thresholds, key=len, reverse=True)
     return re.sub("|".join(map(re.escape, fields)), named, text) if fields else text
 
 
 def facts(rule: Rule, values: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """All that is written down of a rule, as pairs of a word and a sentence."""
-    likely = translate("Rules", "raised at a probability of {high}, cleared at {low}").format(
+    likely = _("raised at a probability of {high}, cleared at {low}").format(
         high=f"{rule.raise_at:.2g}", low=f"{rule.clear_at:.2g}"
     )
     return (
-        (translate("Rules", "Looks at"), formats.sentence(rule.looks_at)),
-        (translate("Rules", "Fires"), formats.sentence(condition(rule, values))),
-        (translate("Rules", "Cause"), formats.sentence(rule.cause)),
-        (translate("Rules", "Consequence"), formats.sentence(rule.consequence)),
-        (translate("Rules", "Do"), formats.sentence(rule.response)),
-        (translate("Rules", "Certainty"), formats.sentence(likely)),
-        (translate("Rules", "Source"), formats.sentence(rule.source)),
+        (_("Looks at"), formats.sentence(rule.looks_at)),
+        (_("Fires"), formats.sentence(condition(rule, values))),
+        (_("Cause"), formats.sentence(rule.cause)),
+        (_("Consequence"), formats.sentence(rule.consequence)),
+        (_("Do"), formats.sentence(rule.response)),
+        (_("Certainty"), formats.sentence(likely)),
+        (_("Source"), formats.sentence(rule.source)),
     )
 
 
 def record_words(record: RuleRecord | None, rule: Rule, days: int, *, of_the_rack: bool) -> str:
     """What became of a rule's flags, in a sentence."""
     if of_the_rack:
-        return translate("Rules", "It looks at the rack as a whole; no log is kept of it.")
+        return _("It looks at the rack as a whole; no log is kept of it.")
     if record is None or (record.raised == 0 and record.declined == 0):
         if rule.severity is None:
-            return translate("Rules", "No suggestion of it was declined in the last {n} days.").format(n=days)
-        return translate("Rules", "Not raised in the last {n} days by the values as they are now.").format(n=days)
-    return translate("Rules", "In the last {n} days, by the values as they are now.").format(n=days)
+            return _("No suggestion of it was declined in the last {n} days.").format(n=days)
+        return _("Not raised in the last {n} days by the values as they are now.").format(n=days)
+    return _("In the last {n} days, by the values as they are now.").format(n=days)
 
 
 def often_words(record: RuleRecord) -> str:
     """What to say of a rule that the keeper often says no to."""
-    words = translate("Rules", "Often declined: {n} times in all.").format(n=record.declined)
+    words = _("Often declined: {n} times in all.").format(n=record.declined)
     if record.thresholds:
-        return words + " " + translate("Rules", "Its values may not fit this rack; they can be changed below.")
-    return words + " " + translate("Rules", "It has no value to change here; its reasons may say what it overlooks.")
+        return words + " " + _("Its values may not fit this rack; they can be changed below.")
+    return words + " " + _("It has no value to change here; its reasons may say what it overlooks.")
 
 
 # --- values ----------------------------------------------------------------------------------------------------------
@@ -188,7 +185,7 @@ def own_words(rack: Rack, scope: str, field: str) -> str:
         values = ku.plain(shown(one, next(iter(found.values()), 0.0), settings))
     strain = strain_of(rack, scope) if scope else next((v.strain for v in rack.vessels.values()), "")
     source = rack.strains[strain].sources[field] if strain else ""
-    words = translate("Rules", "profile: {values}").format(values=values)
+    words = _("profile: {values}").format(values=values)
     return f"{words} ({source})" if source and not different else words
 
 
@@ -210,11 +207,11 @@ def scope_value(rack: Rack, vessel: str, field: str) -> float:
 def scope_words(rack: Rack, scope: str) -> str:
     """The scope by name: the whole rack, every vessel of a strain, or place and name of a vessel."""
     if not scope:
-        return translate("Rules", "whole rack")
+        return _("whole rack")
     strain = scope_strain(scope)
     if strain is not None:
         title = rack.strains[strain].title if strain in rack.strains else strain
-        return translate("Rules", "every {strain}").format(strain=title)
+        return _("every {strain}").format(strain=title)
     vessel = rack.vessels.get(scope)
     return scope if vessel is None or vessel.place == scope else f"{vessel.place} {scope}"
 
@@ -242,9 +239,9 @@ def changes(session: RackSession, fields: Iterable[str]) -> tuple[ThresholdChang
                 if isinstance(value, int | float):
                     to = value_words(one, float(value), rack.settings)
                 elif (wider := wider_scope(rack, scope, field)) is not None:
-                    to = translate("Rules", "back to that of {scope}").format(scope=scope_words(rack, wider))
+                    to = _("back to that of {scope}").format(scope=scope_words(rack, wider))
                 else:
-                    to = translate("Rules", "back to the profile's own")
+                    to = _("back to the profile's own")
                 text = f"{scope_words(rack, scope)}: {one.name}, {to}"
                 found.append(ThresholdChange(version.entered_at, version.entered_by, text))
     return tuple(sorted(found, key=lambda c: c.at, reverse=True))

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from rackview.language import _
 from rackview.rules.rule import Rule
 from rackview.services.faults import StoreError
 from rackview.ui.base import SubPage
@@ -73,11 +74,11 @@ class RulesScreen(SubPage):
         self.list.choose("")
 
     def _lay_out(self) -> None:
-        title = QLabel(self.tr("Rules"), self)
+        title = QLabel(_("Rules"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         left = QVBoxLayout()
         left.setSpacing(10)
-        self.worth_button = QPushButton(self.tr("What things are worth"), self)
+        self.worth_button = QPushButton(_("What things are worth"), self)
         self.worth_button.setCheckable(True)
         self.worth_button.setProperty("role", "choice")
         self.worth_button.clicked.connect(lambda: self.open(WORTH))
@@ -200,7 +201,7 @@ class RulesScreen(SubPage):
             caption.setProperty("voice", "soft")
             caption.setFont(fonts.font(14))
             said.setWordWrap(True)
-            said.setFont(fonts.font(15, fonts.SEMIBOLD if word == self.tr("Do") else fonts.REGULAR))
+            said.setFont(fonts.font(15, fonts.SEMIBOLD if word == _("Do") else fonts.REGULAR))
             said.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             self._facts.addWidget(caption, n, 0, Qt.AlignmentFlag.AlignTop)
             self._facts.addWidget(said, n, 1)
@@ -214,11 +215,11 @@ class RulesScreen(SubPage):
         except StoreError as error:
             return str(error)
         if not found:
-            return self.tr("Never changed on this rack.") if rule.thresholds else ""
+            return _("Never changed on this rack.") if rule.thresholds else ""
         lines = [rule_words.change_words(one, now) for one in found[:CHANGES]]
         if len(found) > CHANGES:
-            lines.append(self.tr("and %n earlier change(s)", "", len(found) - CHANGES))
-        return "\n".join([self.tr("Changes"), *(f"• {line}" for line in lines)])
+            lines.append(_("and {n} earlier change(s)").format(n=len(found) - CHANGES))
+        return "\n".join([_("Changes"), *(f"• {line}" for line in lines)])
 
     # --- the record -------------------------------------------------------------------------------------------------
 
@@ -260,7 +261,7 @@ class RulesScreen(SubPage):
         from rackview.advice.flaglog import OF_THE_RACK
 
         if self._waiting and rule.code not in OF_THE_RACK:
-            self.record.show_waiting(self.tr("The last {n} days are being looked through…").format(n=DAYS))
+            self.record.show_waiting(_("The last {n} days are being looked through…").format(n=DAYS))
             return
         found = self._records.get(rule.code)
         words = rule_words.record_words(found, rule, DAYS, of_the_rack=rule.code in OF_THE_RACK)
@@ -306,7 +307,7 @@ class Record(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        title = QLabel(self.tr("On this rack"), self)
+        title = QLabel(_("On this rack"), self)
         title.setFont(fonts.font(17, fonts.SEMIBOLD))
         self.words = _text(self, 14, soft=True)
         self.often = _text(self, 15, weight=fonts.SEMIBOLD)
@@ -317,9 +318,9 @@ class Record(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(28)
         for name, word in (
-            ("raised", self.tr("raised")),
-            ("acted_on", self.tr("acted on")),
-            ("declined", self.tr("declined")),
+            ("raised", _("raised")),
+            ("acted_on", _("acted on")),
+            ("declined", _("declined")),
         ):
             figure = QLabel(self)
             figure.setFont(fonts.font(24, fonts.BOLD))
@@ -358,7 +359,7 @@ class Record(QWidget):
         self.often.setText(rule_words.often_words(record))
         counted = {r: record.reasons.count(r) for r in dict.fromkeys(record.reasons)}
         said = [f"• {r}" + (f" ({n} ×)" if n > 1 else "") for r, n in sorted(counted.items(), key=lambda c: -c[1])]
-        self.reasons.setText("\n".join([self.tr("Reasons given"), *said]))
+        self.reasons.setText("\n".join([_("Reasons given"), *said]))
 
 
 def _text(parent: QWidget, px: int, *, soft: bool = False, weight: int = fonts.REGULAR) -> QLabel:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 
 from rackview.core import read
 from rackview.core.tables import Settings, strain_scope
+from rackview.language import _
 from rackview.rules.rule import Rule
 from rackview.rules.thresholds import THRESHOLDS, Threshold, check
 from rackview.services.faults import StoreError
@@ -48,7 +49,7 @@ class ThresholdForm(QWidget):
         self._rule: Rule | None = None
         self._given: dict[str, str] = {}
         self.scope = Choose(self)
-        self.scope.setAccessibleName(self.tr("Values for"))
+        self.scope.setAccessibleName(_("Values for"))
         self.scope.setFixedWidth(240)
         self.scope.activated.connect(self._scope_chosen)
         self.reset = QPushButton(self)
@@ -57,13 +58,13 @@ class ThresholdForm(QWidget):
         self.note.setWordWrap(True)
         self.note.setProperty("voice", "soft")
         self.note.setFont(fonts.font(13))
-        title = QLabel(self.tr("Values"), self)
+        title = QLabel(_("Values"), self)
         title.setFont(fonts.font(17, fonts.SEMIBOLD))
         head = QHBoxLayout()
         head.setSpacing(12)
         head.addWidget(title)
         head.addStretch(1)
-        words = QLabel(self.tr("for"), self)
+        words = QLabel(_("for"), self)
         words.setProperty("voice", "soft")
         words.setBuddy(self.scope)
         head.addWidget(words)
@@ -93,7 +94,7 @@ class ThresholdForm(QWidget):
     def _offer(self) -> None:
         rack = self.session.rack
         choices = [(scope, rule_words.scope_words(rack, scope)) for scope in rule_words.scopes(rack)]
-        choices[0] = ("", self.tr("the whole rack"))
+        choices[0] = ("", _("the whole rack"))
         if [self.scope.itemData(n) for n in range(self.scope.count())] != [c[0] for c in choices]:
             kept = self.scope.currentData()
             self.scope.clear()
@@ -123,7 +124,7 @@ class ThresholdForm(QWidget):
         self.note.setVisible(bool(self.note.text()))
         if rule.thresholds:
             asks = tuple(self._ask(THRESHOLDS[f]) for f in rule.thresholds)
-            self.form = Form(asks, rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
+            self.form = Form(asks, rack.settings, save=_("Save"), cancel=_("Back"), parent=self)
             self.form.submitted.connect(self._submit)
             self.form.cancelled.connect(self.left)
             self.form.changed.connect(self.save)
@@ -136,9 +137,9 @@ class ThresholdForm(QWidget):
         self.reset.setVisible(bool(mine))
         self.reset.setEnabled(self.session.read_only is None)
         wider = next((w for f in mine if (w := rule_words.wider_scope(rack, scope, f)) is not None), None)
-        back = self.tr("Back to the profile's own")
+        back = _("Back to the profile's own")
         if wider is not None:
-            back = self.tr("Back to that of {scope}").format(scope=rule_words.scope_words(rack, wider))
+            back = _("Back to that of {scope}").format(scope=rule_words.scope_words(rack, wider))
         self.reset.setText(back)
         tall(self.reset, 44)
 
@@ -150,10 +151,10 @@ class ThresholdForm(QWidget):
     def _note(self, rule: Rule) -> str:
         rack, scope = self.session.rack, self.scope_name()
         if not rule.thresholds:
-            return self.tr("This rule rests on fixed limits; there is no value of the profile to change.")
+            return _("This rule rests on fixed limits; there is no value of the profile to change.")
         notes = []
         if not scope and any(len(set(rule_words.own_values(rack, "", f).values())) > 1 for f in rule.thresholds):
-            notes.append(self.tr("The strains differ here; a value for the whole rack holds for all of them."))
+            notes.append(_("The strains differ here; a value for the whole rack holds for all of them."))
         inside = set(rule_words.vessels_of(rack, scope)) - {scope}
         strains = {strain_scope(rack.vessels[n].strain) for n in inside} - {scope}
         own = [
@@ -163,7 +164,7 @@ class ThresholdForm(QWidget):
         ]
         if own:
             names = ", ".join(rule_words.scope_words(rack, s) for s in own)
-            notes.append(self.tr("With a value of its own: {vessels}.").format(vessels=names))
+            notes.append(_("With a value of its own: {vessels}.").format(vessels=names))
         return " ".join(notes)
 
     def _text(self, field: str) -> str:
@@ -219,7 +220,7 @@ class ThresholdForm(QWidget):
             text = str(row.get(field) or "").strip()
             if text == self._given.get(field):
                 continue
-            bounds = f"{self._say(one, one.low)} to {self._say(one, one.high)}"
+            bounds = _("{one} to {one_2}").format(one=self._say(one, one.low), one_2=self._say(one, one.high))
             value = read.number({field: text}, field, bounds)
             if value is None:
                 overrides.pop((scope, field), None)

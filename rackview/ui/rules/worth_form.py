@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core import read
 from rackview.core.tables import MOST_WORTH, Settings
+from rackview.language import _
 from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
@@ -22,7 +23,6 @@ from rackview.ui.words import keeper_units as ku
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
-translate = QCoreApplication.translate
 DRAFT = "worth"
 PER_ML = 150.0
 """Animals per mL of a culture of which litres are thrown or given away, for a worth told by litres."""
@@ -43,14 +43,14 @@ def priced() -> tuple[Priced, ...]:
     """What has a worth, in amounts that a keeper handles."""
     millions = 10.0 * PER_ML * 1e3 / 1e6
     return (
-        Priced("brood", translate("Worth", "A brood raised")),
-        Priced("vessel", translate("Worth", "A culture to be built up anew")),
-        Priced("strain", translate("Worth", "The last of a strain lost")),
-        Priced("starter", translate("Worth", "A bought starter")),
-        Priced("feed_g", translate("Worth", "A litre of feed"), 1e3 * USUAL_DRY_G_PER_ML),
-        Priced("minute", translate("Worth", "Ten minutes of work"), 10.0),
-        Priced("spare_m", translate("Worth", "Ten litres thrown away"), millions),
-        Priced("mouth_m", translate("Worth", "Ten litres to a standing need"), millions),
+        Priced("brood", _("A brood raised")),
+        Priced("vessel", _("A culture to be built up anew")),
+        Priced("strain", _("The last of a strain lost")),
+        Priced("starter", _("A bought starter")),
+        Priced("feed_g", _("A litre of feed"), 1e3 * USUAL_DRY_G_PER_ML),
+        Priced("minute", _("Ten minutes of work"), 10.0),
+        Priced("spare_m", _("Ten litres thrown away"), millions),
+        Priced("mouth_m", _("Ten litres to a standing need"), millions),
     )
 
 
@@ -69,10 +69,10 @@ class WorthForm(QWidget):
         self.session = session
         self.form: Form | None = None
         self.setMaximumWidth(WIDEST)
-        title = QLabel(self.tr("What things are worth"), self)
+        title = QLabel(_("What things are worth"), self)
         title.setFont(fonts.font(24, fonts.BOLD))
         about = QLabel(
-            self.tr(
+            _(
                 "What is advised is what is worth most by this table over the days ahead. Only how large the numbers "
                 "are against each other counts, so any one unit will do. A litre of feed is of a concentrate with "
                 "{dry} g dry; litres thrown or given away are of a culture with {n} per mL."
@@ -81,7 +81,7 @@ class WorthForm(QWidget):
         )
         about.setWordWrap(True)
         about.setFont(fonts.font(15))
-        self.reset = QPushButton(self.tr("Back to the usual worths"), self)
+        self.reset = QPushButton(_("Back to the usual worths"), self)
         self.reset.clicked.connect(self._reset)
         tall(self.reset, 44)
         self._column = QVBoxLayout(self)
@@ -102,8 +102,8 @@ class WorthForm(QWidget):
             take_away(self.form, self._column)
         settings = self.session.rack.settings
         asks = tuple(Ask(p.name, p.label, hint=self._hint(p)) for p in priced())
-        starter = Ask(STARTER, self.tr("A starter takes"), unit=self.tr("days"), hint=self.tr("from order to arrival"))
-        self.form = Form((*asks, starter), settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
+        starter = Ask(STARTER, _("A starter takes"), unit=_("days"), hint=_("from order to arrival"))
+        self.form = Form((*asks, starter), settings, save=_("Save"), cancel=_("Back"), parent=self)
         self.form.submitted.connect(self._submit)
         self.form.cancelled.connect(self.left)
         self.form.changed.connect(self.save)
@@ -119,7 +119,7 @@ class WorthForm(QWidget):
         self.reset.setEnabled(self.session.read_only is None)
 
     def _hint(self, one: Priced) -> str:
-        return self.tr("usually {n}").format(n=ku.plain(_figures(one.times * worth_of(Settings(), one.name))))
+        return _("usually {n}").format(n=ku.plain(_figures(one.times * worth_of(Settings(), one.name))))
 
     def begin(self) -> None:
         """Put the keyboard into the first field."""
@@ -145,16 +145,18 @@ class WorthForm(QWidget):
             if text == self._given.get(one.name):
                 continue
             most = MOST_WORTH * one.times
-            value = read.number({one.name: text}, one.name, f"a worth from 0 to {most:.0f}", low=0, high=most)
+            value = read.number(
+                {one.name: text}, one.name, _("a worth from 0 to {most:.0f}").format(most=most), low=0, high=most
+            )
             worth.pop(one.name, None)
             if value is not None:
                 worth[one.name] = value / one.times
-        days = read.number(row, STARTER, "days from 0 to 365; blank for the usual", low=0, high=365)
+        days = read.number(row, STARTER, _("days from 0 to 365; blank for the usual"), low=0, high=365)
         return replace(settings, worth=worth, starter_days=Settings().starter_days if days is None else days)
 
     def _put(self, settings: Settings) -> None:
         if settings != self.session.rack.settings:
-            self.session.put_settings(settings, self.tr("Change what things are worth"))
+            self.session.put_settings(settings, _("Change what things are worth"))
 
     def _reset(self) -> None:
         try:

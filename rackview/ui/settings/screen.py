@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from rackview.core.events import SG_REFERENCES
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form
@@ -33,9 +34,9 @@ class SettingsScreen(SubPage):
         super().__init__(parent)
         self.session = session
         self.reminder = ReminderSetting(here or WindowSettings(None), self)
-        title = QLabel(self.tr("Name and units"), self)
+        title = QLabel(_("Name and units"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
-        self.form = Form(self._asks(), session.rack.settings, save=self.tr("Save"), cancel=self.tr("Back"), parent=self)
+        self.form = Form(self._asks(), session.rack.settings, save=_("Save"), cancel=_("Back"), parent=self)
         self.form.submitted.connect(self._save)
         self.form.cancelled.connect(self.leave)
         self.form.changed.connect(self.save)
@@ -63,37 +64,37 @@ class SettingsScreen(SubPage):
             return tuple((w, w) for w in words)
 
         return (
-            Ask("name", self.tr("Name of the rack"), wide=True),
-            Ask("keeper", self.tr("Keeper"), hint=self.tr("written beside every entry"), wide=True),
-            Ask("volume_unit", self.tr("Volumes in"), choices=plain(VOLUME_UNITS)),
+            Ask("name", _("Name of the rack"), wide=True),
+            Ask("keeper", _("Keeper"), hint=_("written beside every entry"), wide=True),
+            Ask("volume_unit", _("Volumes in"), choices=plain(VOLUME_UNITS)),
             Ask(
                 "temperature_unit",
-                self.tr("Temperature in"),
+                _("Temperature in"),
                 choices=tuple((u, TEMPERATURES[u]) for u in TEMPERATURE_UNITS),
             ),
-            Ask("salinity_unit", self.tr("Salinity read as"), choices=plain(SALINITY_UNITS)),
+            Ask("salinity_unit", _("Salinity read as"), choices=plain(SALINITY_UNITS)),
             Ask(
                 "sg_reference",
-                self.tr("Specific gravity refers to"),
+                _("Specific gravity refers to"),
                 choices=plain(SG_REFERENCES),
-                hint=self.tr("printed on the instrument: sample and water temperature, °C"),
+                hint=_("printed on the instrument: sample and water temperature, °C"),
             ),
             Ask(
                 "count_precision",
-                self.tr("Count until the interval is within"),
-                hint=self.tr("a share of the density: 0.2 is ±20 %"),
+                _("Count until the interval is within"),
+                hint=_("a share of the density: 0.2 is ±20 %"),
             ),
             Ask(
                 "demand_margin",
-                self.tr("Prey to have beyond the need"),
-                hint=self.tr("a share of the day's need: 0.2 is a fifth more"),
+                _("Prey to have beyond the need"),
+                hint=_("a share of the day's need: 0.2 is a fifth more"),
             ),
             Ask(
                 "keep_reserve",
-                self.tr("Keep the reserve of each strain untouched"),
+                _("Keep the reserve of each strain untouched"),
                 yes=True,
                 wide=True,
-                hint=self.tr("Without it, a strain that is lost on the rack is lost altogether."),
+                hint=_("Without it, a strain that is lost on the rack is lost altogether."),
             ),
         )
 
@@ -113,8 +114,8 @@ class SettingsScreen(SubPage):
 
     def _save(self, row: dict[str, object]) -> None:
         def put() -> None:
-            self.session.put_settings(Settings.from_row(row), self.tr("Change name and units"))
+            self.session.put_settings(Settings.from_row(row), _("Change name and units"))
 
         if settle(self.form, self.session, DRAFT, put):
-            self.said.emit(self.tr("Changed name and units."))
+            self.said.emit(_("Changed name and units."))
             self.leave.emit()

@@ -10,6 +10,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from rackview.language import _
 from rackview.ui.paint.ink import saved, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
@@ -48,8 +49,8 @@ class CostsChart(QWidget):
     def as_text(self) -> str:
         """All of it as lines with tabs, for a spreadsheet."""
         head = (
-            self.tr("strain"), self.tr("month"), self.tr("delivered"), self.tr("thrown away"),
-            self.tr("dry feed per million"), self.tr("cost per million"),
+            _("strain"), _("month"), _("delivered"), _("thrown away"),
+            _("dry feed per million"), _("cost per million"),
         )  # fmt: skip
         lines = ["\t".join(head)]
         for strain, months in self._rows.items():
@@ -64,7 +65,7 @@ class CostsChart(QWidget):
         return "\n".join(lines)
 
     def _grams(self, one: MonthCost) -> str:
-        return "–" if one.g_per_million is None else self.tr("{n} g").format(n=formats.two_figures(one.g_per_million))
+        return "–" if one.g_per_million is None else _("{n} g").format(n=formats.two_figures(one.g_per_million))
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -99,9 +100,9 @@ class CostsChart(QWidget):
         if one.g_per_million and most > 0.0:
             painter.setBrush(theme.water)
             painter.drawRoundedRect(QRectF(bar.left(), bar.top(), bar.width() * one.g_per_million / most, 6), 2, 2)
-        below = formats.animals_brief(one.delivered) if one.delivered else self.tr("none delivered")
+        below = formats.animals_brief(one.delivered) if one.delivered else _("none delivered")
         if one.cost_per_million is not None:
-            below = self.tr("cost {n}, of {animals}").format(n=_cost(one), animals=below)
+            below = _("cost {n}, of {animals}").format(n=_cost(one), animals=below)
         write(painter, cell.left(), cell.top() + BAR + 22, below, 13, theme.middle, room=cell.width())
 
 

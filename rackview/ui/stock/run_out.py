@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.advice.feed_stock import Lasting
+from rackview.language import _
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats, spreadsheet
@@ -44,7 +45,7 @@ class RunOut(QWidget):
 
     def as_text(self) -> str:
         """How long each feed lasts as lines with tabs, for a spreadsheet."""
-        titles = (self.tr("Feed"), self.tr("Left"), self.tr("Lasts until"), self.tr("Soonest"), self.tr("Latest"))
+        titles = (_("Feed"), _("Left"), _("Lasts until"), _("Soonest"), _("Latest"))
         rows = [
             (
                 f.stock.feed,
@@ -53,7 +54,7 @@ class RunOut(QWidget):
             )
             for f in self._found
         ]
-        return spreadsheet.tab_lines([(*titles, self.tr("Order by")), *rows]) if rows else ""
+        return spreadsheet.tab_lines([(*titles, _("Order by")), *rows]) if rows else ""
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""
@@ -61,10 +62,10 @@ class RunOut(QWidget):
         self.update()
 
     def _sentence(self, found: Lasting) -> str:
-        said = self.tr("{feed} lasts until {day}").format(feed=found.stock.feed, day=self._date(found.until))
+        said = _("{feed} lasts until {day}").format(feed=found.stock.feed, day=self._date(found.until))
         if found.order_by is None:
             return said
-        return self.tr("{said}, order by {day}").format(said=said, day=self._date(found.order_by))
+        return _("{said}, order by {day}").format(said=said, day=self._date(found.order_by))
 
     def _date(self, day: date | None) -> str:
         return "" if day is None else formats.short_date(day, self._today)
@@ -82,7 +83,7 @@ class RunOut(QWidget):
             step = max(1, round(span / TICKS))
             for n in range(0, span, step):
                 x = LABEL + n * wide
-                word = self.tr("today") if n == 0 else formats.short_date(self._today + timedelta(days=n), self._today)
+                word = _("today") if n == 0 else formats.short_date(self._today + timedelta(days=n), self._today)
                 write(painter, x, 14, word, 13, theme.middle, room=step * wide - 4)
                 painter.setPen(pen(theme.edge, 1.0))
                 painter.drawLine(QLineF(x, HEAD - 4, x, self.height() - 6))
@@ -93,9 +94,7 @@ class RunOut(QWidget):
         theme = self.theme
         late = found.order_by is not None and found.order_by <= self._today
         write(painter, 0, top + 15, found.stock.feed, 14, theme.ink, fonts.MEDIUM, room=LABEL - 12)
-        left = (
-            "" if found.left is None else self.tr("{amount} left").format(amount=f"{found.left:.0f} {found.stock.unit}")
-        )
+        left = "" if found.left is None else _("{amount} left").format(amount=f"{found.left:.0f} {found.stock.unit}")
         write(painter, 0, top + 33, left, 13, theme.middle, room=LABEL - 12)
 
         def x(day: date) -> float:
@@ -109,13 +108,13 @@ class RunOut(QWidget):
         painter.setBrush(theme.water)
         painter.drawRoundedRect(QRectF(LABEL, bar.top(), x(found.soonest or end) - LABEL, BAR), 3, 3)
         if (end - self._today).days > span:
-            beyond = self.tr("until {day}").format(day=self._date(end))
+            beyond = _("until {day}").format(day=self._date(end))
             write(painter, self.width() - 12, bar.bottom() + 15, beyond, 13, theme.middle, right=True)
             return
         if found.spoils:
             painter.setPen(pen(theme.ink, 2.0))
             painter.drawLine(QLineF(x(end), bar.top() - 3, x(end), bar.bottom() + 3))
-            write(painter, x(end) + 5, bar.bottom() - 2, self.tr("use-by"), 13, theme.middle)
+            write(painter, x(end) + 5, bar.bottom() - 2, _("use-by"), 13, theme.middle)
         if found.order_by is None:
             return
         at, tone = x(found.order_by), theme.week if late else theme.ink
@@ -123,7 +122,7 @@ class RunOut(QWidget):
         painter.setBrush(tone)
         tip = bar.bottom() + 1
         painter.drawPolygon(QPolygonF([QPointF(at, tip), QPointF(at - 5, tip + 9), QPointF(at + 5, tip + 9)]))
-        words = self.tr("order now") if late else self.tr("order by {day}").format(day=self._date(found.order_by))
+        words = _("order now") if late else _("order by {day}").format(day=self._date(found.order_by))
         room = self.width() - at - 12
         start = at + 9 if width_of(words, 13, fonts.MEDIUM) <= room else at - 9 - width_of(words, 13, fonts.MEDIUM)
         write(painter, start, tip + 12, words, 13, tone, fonts.SEMIBOLD if late else fonts.MEDIUM)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHeaderView, QLabel, QWidget
 from rackview.advice.feed_stock import Lasting, lasting
 from rackview.core.errors import InputError
 from rackview.core.tables import Stock
+from rackview.language import _
 from rackview.services.advice_cache import SOON_DAYS
 from rackview.ui.base import SubPage
 from rackview.ui.forms.asks import stock_asks
@@ -42,36 +43,36 @@ class StockScreen(SubPage):
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.session = session
-        title = QLabel(self.tr("Stock"), self)
+        title = QLabel(_("Stock"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         self._lead = QLabel(self)
         self._lead.setProperty("voice", "soft")
         self._lead.setWordWrap(True)
         headers = (
-            self.tr("Feed"), self.tr("Left now"), self.tr("Used a day"), self.tr("Lasts until"), self.tr("Order by"),
+            _("Feed"), _("Left now"), _("Used a day"), _("Lasts until"), _("Order by"),
         )  # fmt: skip
         self.bars = RunOut(theme, self)
         self.page = TablePage(
             session,
             "stock",
-            self.tr("Feeds"),
+            _("Feeds"),
             headers,
             asks=lambda: stock_asks(session.rack),
             save=self._save,
             remove=self._remove,
-            add_words=self.tr("Add a feed"),
-            empty=self.tr("No feed yet. With one here, feeding is suggested in its amounts and its end is foreseen."),
+            add_words=_("Add a feed"),
+            empty=_("No feed yet. With one here, feeding is suggested in its amounts and its end is foreseen."),
             parent=self,
         )
         self.page.said.connect(self._said)
         self.page.least = TABLE
         self.costs = CostsChart(theme, self)
-        self._costs_title, self._costs_lead = self._part(self.tr("What a million delivered takes"))
-        self._water_title, self.water_caution = self._part(self.tr("New salt water"))
+        self._costs_title, self._costs_lead = self._part(_("What a million delivered takes"))
+        self._water_title, self.water_caution = self._part(_("New salt water"))
         self.water = DataTable(self)
-        self.water_lines = TableLines((self.tr("Day"), self.tr("New water"), self.tr("Dry salt")), self)
+        self.water_lines = TableLines((_("Day"), _("New water"), _("Dry salt")), self)
         self.water.setModel(self.water_lines)
-        self.water.setAccessibleName(self.tr("New salt water"))
+        self.water.setAccessibleName(_("New salt water"))
         self.water.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._aside = Aside(self)
         self._aside.found.connect(self._show_costs)
@@ -110,10 +111,10 @@ class StockScreen(SubPage):
         urgent = [f for f in found if f.order_by is not None and f.order_by <= today]
         if urgent:
             names = ", ".join(f.stock.feed for f in urgent)
-            self._lead.setText(self.tr("Order now: {feeds}.").format(feeds=names))
+            self._lead.setText(_("Order now: {feeds}.").format(feeds=names))
         else:
             self._lead.setText(
-                self.tr("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
+                _("Rates are those of the last 14 days. A vessel is suggested the feed that it got last.")
             )
         self._lead.setVisible(bool(self.session.rack.stock))
         self._tell_water(today)
@@ -145,7 +146,7 @@ class StockScreen(SubPage):
         self.costs.show_costs(found, {n: p.title for n, p in self.session.rack.strains.items()})
         there = self.costs.height() > 0
         self._costs_lead.setText(
-            self.tr(
+            _(
                 "Dry feed per million delivered, its cost in your currency where feeds have a price, and what was "
                 "delivered. What was dosed into larval tanks is not in it."
             )
@@ -157,32 +158,34 @@ class StockScreen(SubPage):
         stock = found.stock
         left = "" if found.left is None else f"{found.left:.0f} {stock.unit}"
         used = "" if found.a_day is None else f"{plain(round(found.a_day, 1))} {stock.unit}"
-        until = self.tr("no end in sight") if found.until is None and found.left else ""
+        until = _("no end in sight") if found.until is None and found.left else ""
         if found.until is not None:
             until = formats.short_date(found.until, today)
             if found.spoils:
-                until = self.tr("{day}, use-by").format(day=until)
+                until = _("{day}, use-by").format(day=until)
         order = "" if found.order_by is None else formats.short_date(found.order_by, today)
         late = found.order_by is not None and found.order_by <= today
         if late:
-            order = self.tr("now")
+            order = _("now")
         return TableLine((stock.feed, left, used, until, order), stock, late)
 
     def _save(self, row: dict[str, object], old: Stock | None) -> str:
         stock = Stock.from_row(row)
         names = {s.feed for s in self.session.rack.stock}
         if old is None and stock.feed in names:
-            raise InputError("feed", stock.feed, "a name that no feed has yet")
+            raise InputError("feed", stock.feed, _("a name that no feed has yet"))
         if old is not None and stock.feed != old.feed:
             raise InputError(
-                "feed", stock.feed, f"“{old.feed}” to stay, as its entries bear it; add a new feed instead"
+                "feed",
+                stock.feed,
+                _("“{feed}” to stay, as its entries bear it; add a new feed instead").format(feed=old.feed),
             )
-        words = (self.tr("Add {feed}") if old is None else self.tr("Change {feed}")).format(feed=stock.feed)
+        words = (_("Add {feed}") if old is None else _("Change {feed}")).format(feed=stock.feed)
         self.session.put_stock(stock, words)
         return words
 
     def _remove(self, stock: Stock) -> str:
-        words = self.tr("Remove {feed}").format(feed=stock.feed)
+        words = _("Remove {feed}").format(feed=stock.feed)
         self.session.remove_stock(stock.feed, words)
         return words
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
+from rackview.language import _
 from rackview.services.faults import StoreError
 from rackview.ui.store import words
 from rackview.ui.store.parts import button
@@ -25,7 +26,7 @@ class TroubleBar(QWidget):
         super().__init__(parent)
         self._said = QLabel(self)
         self._said.setWordWrap(True)
-        self.button = button(self.tr("&What can be done…"), self.wanted.emit, self)
+        self.button = button(_("&What can be done…"), self.wanted.emit, self)
         line = QHBoxLayout(self)
         line.setContentsMargins(16, 6, 16, 6)
         line.setSpacing(12)

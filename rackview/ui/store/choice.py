@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QHeaderView, QSizePolicy, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services.copies import Copy
 from rackview.ui.forms.table_page import TableLine, TableLines
 from rackview.ui.store import words
@@ -17,7 +18,7 @@ from rackview.ui.store.parts import selectable_words as label
 from rackview.ui.widgets.table import DataTable
 
 COLUMNS = (210, 130, 210)
-STORES = "rackview stores (*.db);;All files (*)"
+STORES = _("rackview stores (*.db);;All files (*)")
 ROWS = 6
 """Rows shown before it scrolls."""
 
@@ -36,13 +37,13 @@ class CopyList(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        headers = (self.tr("Written"), self.tr("Holds"), self.tr("Newest entry"), self.tr("Where"))
+        headers = (_("Written"), _("Holds"), _("Newest entry"), _("Where"))
         self.lines = TableLines(headers, self)
         self.table = DataTable(self)
         self.table.setModel(self.lines)
-        self.table.setAccessibleName(self.tr("Copies to restore from"))
+        self.table.setAccessibleName(_("Copies to restore from"))
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.empty = self.tr("No copy was found beside the store.")
+        self.table.empty = _("No copy was found beside the store.")
         for column, width in enumerate(COLUMNS):
             self.table.setColumnWidth(column, width)
         self.table.horizontalHeader().setSectionResizeMode(len(COLUMNS), QHeaderView.ResizeMode.Stretch)
@@ -86,8 +87,8 @@ class RestorePart(QWidget):
         super().__init__(parent)
         self._said = label("", self)
         self.list = CopyList(self)
-        self.button = button(self.tr("&Restore from the chosen copy"), self._press, self, primary=True)
-        self.file = button(self.tr("From another &file…"), self._choose, self)
+        self.button = button(_("&Restore from the chosen copy"), self._press, self, primary=True)
+        self.file = button(_("From another &file…"), self._choose, self)
         self.list.chosen.connect(lambda: self.button.setEnabled(self.list.copy() is not None))
         self.list.wanted.connect(self._press)
         column = QVBoxLayout(self)
@@ -104,12 +105,12 @@ class RestorePart(QWidget):
         best = self.list.copy()
         self.button.setEnabled(best is not None)
         self._said.setText(
-            self.tr(
+            _(
                 "The best copy is chosen. Whatever the day book holds beyond it is added, and what can still be read "
                 "of the store itself, so nothing that was recorded is left out. What is there now is kept."
             )
             if best is not None
-            else self.tr("No copy that can be read was found beside it. If you have one on a stick, restore from that.")
+            else _("No copy that can be read was found beside it. If you have one on a stick, restore from that.")
         )
 
     def _press(self) -> None:
@@ -118,7 +119,7 @@ class RestorePart(QWidget):
             self.source_wanted.emit(copy.path)
 
     def _choose(self) -> None:
-        choose_store(self, self.tr("Restore from a copy"), None, self.source_wanted.emit)
+        choose_store(self, _("Restore from a copy"), None, self.source_wanted.emit)
 
 
 def choose_store(parent: QWidget, title: str, folder: Path | None, take: Callable[[Path], object]) -> None:

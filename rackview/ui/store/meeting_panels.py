@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services import rescue
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND, SHARED
@@ -29,16 +30,16 @@ class MergePanel(Panel):
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
             session,
-            words.tr("Merge another PC's entries"),
-            words.tr(
+            _("Merge another PC's entries"),
+            _(
                 "Takes in what was recorded on another PC for the same rack, from its store or a copy of it on a "
                 "stick. Nothing is doubled, however often you do it, and the other file is only read."
             ),
             parent,
         )
-        self.go = button(self.tr("&Choose the other store…"), self._choose, self, primary=True)
+        self.go = button(_("&Choose the other store…"), self._choose, self, primary=True)
         self.conflicts = label("", self)
-        self.undo = button(self.tr("&Undo the merge…"), lambda: self.part.emit("place"), self)
+        self.undo = button(_("&Undo the merge…"), lambda: self.part.emit("place"), self)
         self.undo.hide()
         self._other = Path()
         self.column.addLayout(row(self.go))
@@ -48,7 +49,7 @@ class MergePanel(Panel):
         self.column.addStretch(1)
 
     def _choose(self) -> None:
-        choose_store(self, self.tr("Merge another PC's store"), None, self.merge)
+        choose_store(self, _("Merge another PC's store"), None, self.merge)
 
     def merge(self, other: Path) -> None:
         """Take the entries of the store at `other` in."""
@@ -59,7 +60,7 @@ class MergePanel(Panel):
         self.go.setEnabled(False)
         self.work.run(
             lambda _: rescue.merge(path, other, now),
-            self.tr("Taking in what {file} holds…").format(file=other.name),
+            _("Taking in what {file} holds…").format(file=other.name),
             stoppable=False,  # it is one step that is done whole or not at all
         )
 
@@ -86,9 +87,9 @@ class FolderPanel(Panel):
         self.watch = watch
         watch.met.connect(self.refresh)
         self.state = label("", self)
-        self.choose = button(self.tr("&Choose a folder…"), self._choose, self, primary=True)
-        self.look = button(self.tr("&Look now"), watch.look, self)
-        self.forget = button(self.tr("&Go without it"), lambda: self.put(None), self)
+        self.choose = button(_("&Choose a folder…"), self._choose, self, primary=True)
+        self.look = button(_("&Look now"), watch.look, self)
+        self.forget = button(_("&Go without it"), lambda: self.put(None), self)
         self.column.addWidget(self.state)
         self.column.addLayout(row(self.choose, self.look, self.forget))
         self.column.addWidget(self.work)
@@ -135,8 +136,8 @@ class SecondPanel(FolderPanel):
         super().__init__(
             session,
             watch,
-            words.tr("Second backup folder"),
-            words.tr(
+            _("Second backup folder"),
+            _(
                 "A place on another disk, such as a stick, that gets a copy each day as well. It need not always be "
                 "there: the copy is made when it is."
             ),
@@ -162,8 +163,8 @@ class SharedPanel(FolderPanel):
         super().__init__(
             session,
             watch,
-            words.tr("Shared folder"),
-            words.tr(
+            _("Shared folder"),
+            _(
                 "Set the same folder on each PC of this rack: a network drive, or one that a program keeps the same on "
                 "all of them. Each lays a copy of its entries there and takes in the others' by itself."
             ),
@@ -181,7 +182,7 @@ class SharedPanel(FolderPanel):
         lines = [words.arrival(a, now) for a in reversed(self.watch.arrivals)]
         lines += [t for t in self.watch.troubles if t]
         self.arrived.setText("\n".join(lines))
-        same = self.tr("Same rack: take it in")
+        same = _("Same rack: take it in")
         lines_anew(
             self._strangers,
             [(words.stranger(s), same, partial(self.watch.welcome, s)) for s in self.watch.strangers],

@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QAbstractButton, QMessageBox, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services import copies, rescue
 from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
@@ -69,14 +70,10 @@ class OpeningWindow(PlainWindow):
         if trouble.what in {"away", "busy"}:
             self._again.start()
         if rescue.RESTORE in trouble.choices:
-            self.work.run(lambda _: copies.sources(trouble.path), self.tr("Looking for copies…"), stoppable=False)
+            self.work.run(lambda _: copies.sources(trouble.path), _("Looking for copies…"), stoppable=False)
 
     def _details(self) -> str:
-        return (
-            self.tr("The store: {path}").format(path=self.trouble.path)
-            + "\n"
-            + words.finding_text(self.trouble.details)
-        )
+        return _("The store: {path}").format(path=self.trouble.path) + "\n" + words.finding_text(self.trouble.details)
 
     def _other_ways(self, parent: QWidget) -> QWidget:
         part = QWidget(parent)
@@ -86,17 +83,17 @@ class OpeningWindow(PlainWindow):
         for name, text, meaning, press in (
             (
                 rescue.RETRY,
-                self.tr("&Try again"),
-                self.tr("Look for the store in its place once more."),
+                _("&Try again"),
+                _("Look for the store in its place once more."),
                 lambda: self.opened.emit(self.trouble.path),
             ),
             (
                 rescue.OTHER,
-                self.tr("Open &another store…"),
-                self.tr("One in another folder, or a copy on a stick. This one stays as it is."),
+                _("Open &another store…"),
+                _("One in another folder, or a copy on a stick. This one stays as it is."),
                 self._choose_other,
             ),
-            (rescue.AFRESH, self.tr("&Start an empty rack…"), self._afresh_words(), self._ask_afresh),
+            (rescue.AFRESH, _("&Start an empty rack…"), self._afresh_words(), self._ask_afresh),
         ):
             if name in self.trouble.choices:
                 made = self.buttons[name] = button(text, press, part, primary=name == self.trouble.choices[0])
@@ -108,7 +105,7 @@ class OpeningWindow(PlainWindow):
         return part
 
     def _afresh_words(self) -> str:
-        return self.tr(
+        return _(
             "Nothing is deleted: {file} is moved to a folder beside it, with its day book and copies, and can be put "
             "back from the menu."
         ).format(file=self.trouble.path.name)
@@ -125,19 +122,17 @@ class OpeningWindow(PlainWindow):
         self.job_wanted.emit(restoring(self.trouble.path, source, self._clock()))
 
     def _choose_other(self) -> None:
-        choose_store(self, self.tr("Open another store"), self.trouble.path.parent, self.opened.emit)
+        choose_store(self, _("Open another store"), self.trouble.path.parent, self.opened.emit)
 
     def _ask_afresh(self) -> None:
         best = self.restore_part.list.copy()
         there = ""
         if best is not None and best.entries is not None:
-            there = self.tr("There is a copy with {entries} to restore from. ").format(
-                entries=words.number_of(best.entries)
-            )
-        box = QMessageBox(QMessageBox.Icon.NoIcon, "rackview", self.tr("Start with an empty rack?"), parent=self)
+            there = _("There is a copy with {entries} to restore from. ").format(entries=words.number_of(best.entries))
+        box = QMessageBox(QMessageBox.Icon.NoIcon, "rackview", _("Start with an empty rack?"), parent=self)
         box.setInformativeText(there + self._afresh_words())
-        afresh = box.addButton(self.tr("Start an empty rack"), QMessageBox.ButtonRole.AcceptRole)
-        back = box.addButton(self.tr("Back"), QMessageBox.ButtonRole.RejectRole)
+        afresh = box.addButton(_("Start an empty rack"), QMessageBox.ButtonRole.AcceptRole)
+        back = box.addButton(_("Back"), QMessageBox.ButtonRole.RejectRole)
         box.setDefaultButton(back)
         box.setEscapeButton(back)
         box.finished.connect(lambda _: self.start_afresh() if box.clickedButton() is afresh else None)

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
 
+from rackview.language import _
 from rackview.ui.base import SubPage
-from rackview.ui.store import words
 from rackview.ui.store.meeting_panels import MergePanel, SecondPanel, SharedPanel
 from rackview.ui.store.panels import CheckPanel, Panel, PlacePanel, RestorePanel
 from rackview.ui.store.watch import FolderWatch
@@ -19,12 +19,12 @@ if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
 PARTS = {
-    "place": "Where the store is",
-    "check": "Check",
-    "restore": "Restore",
-    "merge": "Merge another PC's",
-    "second": "Second backup folder",
-    "shared": "Shared folder",
+    "place": _("Where the store is"),
+    "check": _("Check"),
+    "restore": _("Restore"),
+    "merge": _("Merge another PC's"),
+    "second": _("Second backup folder"),
+    "shared": _("Shared folder"),
 }
 """The parts of the page by the name that the menu uses."""
 
@@ -55,10 +55,10 @@ class StoreScreen(SubPage):
         self._list.setFixedWidth(200)
         self._list.setFont(fonts.font(15))
         self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
-        self._list.setAccessibleName(self.tr("The store and its copies"))
+        self._list.setAccessibleName(_("The store and its copies"))
         self._stack = QStackedWidget(self)
         for name, panel in self.panels.items():
-            item = QListWidgetItem(words.tr(PARTS[name]))
+            item = QListWidgetItem(PARTS[name])
             item.setData(Qt.ItemDataRole.UserRole, name)
             self._list.addItem(item)
             inner = QWidget(self)

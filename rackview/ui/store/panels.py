@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services import copies, maintenance, rescue
 from rackview.services.copies import Copy
 from rackview.services.faults import StoreError
@@ -71,8 +72,8 @@ class PlacePanel(Panel):
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
             session,
-            words.tr("Where the store is"),
-            words.tr(
+            _("Where the store is"),
+            _(
                 "Everything you record is in one file. The day book beside it holds every entry once more as plain "
                 "text, and a copy is made each day; both are named after the file."
             ),
@@ -80,10 +81,10 @@ class PlacePanel(Panel):
         )
         self.where = label("", self)
         self.where.setProperty("voice", "soft")
-        self.backup = button(self.tr("&Back up now"), self._back_up, self)
-        self.open = button(self.tr("Open another &store…"), self._choose, self)
+        self.backup = button(_("&Back up now"), self._back_up, self)
+        self.open = button(_("Open another &store…"), self._choose, self)
         self.step = label("", self)
-        self.undo = button(self.tr("&Undo that"), self._undo, self)
+        self.undo = button(_("&Undo that"), self._undo, self)
         self.column.addWidget(self.where)
         self.column.addLayout(row(self.backup, self.open))
         self.column.addWidget(self.work)
@@ -115,7 +116,7 @@ class PlacePanel(Panel):
         self.undo.setVisible(self.back is not None)
         if self.back is not None:
             self.step.setText(words.step(self.back, now))
-        put_back = self.tr("Put it back")
+        put_back = _("Put it back")
         lines_anew(
             self._asides,
             [(words.aside(f), put_back, partial(self._take_back, f)) for f in (found.asides if found else ())],
@@ -124,13 +125,13 @@ class PlacePanel(Panel):
 
     def _back_up(self) -> None:
         try:
-            self.said.emit(words.tr("A verified copy lies at {place}.").format(place=self.session.backup()))
+            self.said.emit(_("A verified copy lies at {place}.").format(place=self.session.backup()))
             self.begin()
         except StoreError as error:
             self.work.say(str(error), wrong=True)
 
     def _choose(self) -> None:
-        choose_store(self, self.tr("Open another store"), self.session.place.parent, self.other.emit)
+        choose_store(self, _("Open another store"), self.session.place.parent, self.other.emit)
 
     def _undo(self) -> None:
         self.job.emit(working.undoing(self.session.place, self.session.now()))
@@ -145,15 +146,15 @@ class CheckPanel(Panel):
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
             session,
-            words.tr("Check the store"),
-            words.tr(
+            _("Check the store"),
+            _(
                 "Reads the file, every entry and the day book, and compares them. Nothing is changed. It may take a "
                 "while with years of entries; you can go on working meanwhile."
             ),
             parent,
         )
-        self.go = button(self.tr("&Look through it now"), self._go, self, primary=True)
-        self.restore = button(self.tr("&Restore…"), lambda: self.part.emit("restore"), self, primary=True)
+        self.go = button(_("&Look through it now"), self._go, self, primary=True)
+        self.restore = button(_("&Restore…"), lambda: self.part.emit("restore"), self, primary=True)
         self.restore.hide()
         self.column.addLayout(row(self.go))
         self.column.addWidget(self.work)
@@ -167,7 +168,7 @@ class CheckPanel(Panel):
         self.findings.clear()
         self.restore.hide()
         self.go.setEnabled(False)
-        self.work.run(lambda tell: maintenance.look_through(path, tell), self.tr("Looking through the store…"))
+        self.work.run(lambda tell: maintenance.look_through(path, tell), _("Looking through the store…"))
 
     def refresh(self) -> None:
         self.go.setEnabled(not self.work.running)
@@ -185,8 +186,8 @@ class RestorePanel(Panel):
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(
             session,
-            words.tr("Restore the store"),
-            words.tr(
+            _("Restore the store"),
+            _(
                 "Makes the file anew from a copy, the day book and what is in it now. Use it when a check found "
                 "damage, or when entries are missing. It does not go back in time: to take back what was recorded "
                 "by mistake, use Undo or Records."
@@ -204,9 +205,9 @@ class RestorePanel(Panel):
         second = self.session.folders.place(SECOND)
         self.restore.setEnabled(not self.session.passing and self.session.read_only is None)
         if self.session.passing:
-            self.work.say(words.tr("This is the demo rack; its store goes when its window closes."))
+            self.work.say(_("This is the demo rack; its store goes when its window closes."))
             return
-        self.work.run(lambda _: copies.sources(path, second), self.tr("Looking for copies…"))
+        self.work.run(lambda _: copies.sources(path, second), _("Looking for copies…"))
 
     def done(self, what: object) -> None:
         found = [c for c in what if isinstance(c, Copy)] if isinstance(what, list) else []

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services.faults import Tell
 from rackview.ui.store.work import Work
 from rackview.ui.theme import fonts
@@ -87,7 +88,7 @@ class WorkLine(QWidget):
         self.bar.setRange(0, 0)
         self.bar.setTextVisible(False)
         self.bar.setFixedWidth(220)
-        self.stop = button(self.tr("Stop"), self._stop, self)
+        self.stop = button(_("Stop"), self._stop, self)
         line = row(self.bar, self.stop)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -111,7 +112,7 @@ class WorkLine(QWidget):
         work.told.connect(lambda said: self._heard(work, said))
         work.done.connect(lambda what: self._ended(work, what=what))
         work.failed.connect(lambda said: self._ended(work, said, wrong=True))
-        work.stopped.connect(lambda: self._ended(work, self.tr("Stopped; nothing was changed.")))
+        work.stopped.connect(lambda: self._ended(work, _("Stopped; nothing was changed.")))
         self.say(at_first)
         self._show(busy=not quiet)
         self.stop.setVisible(stoppable and not quiet)
@@ -138,7 +139,7 @@ class WorkLine(QWidget):
     def _stop(self) -> None:
         if self._work is not None:
             self._work.stop()
-            self._ended(self._work, self.tr("Stopped; nothing was changed."))
+            self._ended(self._work, _("Stopped; nothing was changed."))
 
     def _ended(self, work: Work, said: str = "", what: object = None, *, wrong: bool = False) -> None:
         if work is not self._work:

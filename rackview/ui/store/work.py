@@ -10,6 +10,7 @@ from contextlib import suppress
 from PySide6.QtCore import QObject, Signal
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.services import logbook
 from rackview.services.faults import Stopped, StoreError, Tell
 
@@ -75,7 +76,12 @@ class Work(QObject):
         except Exception as error:  # whatever happens, the keeper gets a sentence
             log.exception("work failed")
             place = logbook.write_down(error, "store work")
-            self._send(self.failed, f"Something went wrong inside rackview ({type(error).__name__}); see {place}.")
+            self._send(
+                self.failed,
+                _("Something went wrong inside rackview ({name}); see {place}.").format(
+                    name=type(error).__name__, place=place
+                ),
+            )
         else:
             self._send(self.done, found)
 

@@ -11,6 +11,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from rackview.language import _
 from rackview.services import rescue
 from rackview.services.faults import Tell
 from rackview.ui.store import words
@@ -40,9 +41,9 @@ def restoring(path: Path, source: Path | None, now: datetime) -> Job:
     """Restore the store from a copy, or from its day book alone."""
     return Job(
         path,
-        words.tr("Restoring the store"),
-        words.tr("Putting the entries together. What is there now is kept."),
-        words.tr("The store is restored"),
+        _("Restoring the store"),
+        _("Putting the entries together. What is there now is kept."),
+        _("The store is restored"),
         lambda _: words.restored(rescue.restore(path, source, now), path),
     )
 
@@ -51,9 +52,9 @@ def undoing(path: Path, now: datetime) -> Job:
     """Undo the last restore or merge."""
     return Job(
         path,
-        words.tr("Going one step back"),
-        words.tr("Putting back the store that was there before. The one that is there now is kept."),
-        words.tr("One step back"),
+        _("Going one step back"),
+        _("Putting back the store that was there before. The one that is there now is kept."),
+        _("One step back"),
         lambda _: words.undone(rescue.undo(path, now)),
     )
 
@@ -62,9 +63,9 @@ def taking_back(path: Path, aside: Path, now: datetime) -> Job:
     """Put a store that was set aside back in its place."""
     return Job(
         path,
-        words.tr("Putting the earlier store back"),
-        words.tr("The one in its place now is set aside in its turn."),
-        words.tr("The earlier store is back"),
+        _("Putting the earlier store back"),
+        _("The one in its place now is set aside in its turn."),
+        _("The earlier store is back"),
         lambda _: words.taken_back(rescue.take_aside_back(path, aside, now)),
     )
 
@@ -88,7 +89,7 @@ class WorkingWindow(PlainWindow):
         self.work.said.setFont(label("", inner, px=16).font())
         self.work.done.connect(self._done)
         self.work.ended.connect(self._ended)
-        self.go_on = button(self.tr("&Open the rack"), lambda: self.opened.emit(job.path), self, primary=True)
+        self.go_on = button(_("&Open the rack"), lambda: self.opened.emit(job.path), self, primary=True)
         self.go_on.hide()
         column = QVBoxLayout(inner)
         column.setContentsMargins(36, 26, 36, 24)

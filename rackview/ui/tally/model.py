@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from rackview.ui.words.formats import tr
+from rackview.language import _
 
 ANIMAL, CARRYING, CILIATE, NEXT = "animal", "with eggs", "ciliate", "next square"
 
@@ -94,22 +94,22 @@ class Tally:
         """What to mind next: how many squares more, or another dilution; `dilution` is what the sample has now."""
         closed = [s.animals for s in self.squares]
         if self.begun and self.current.animals >= TOO_MANY and not closed:
-            return tr("Finish this square: a square left half counted counts too low.")
+            return _("Finish this square: a square left half counted counts too low.")
         if closed:
             mean = sum(closed) / len(closed)
             if mean > TOO_MANY:
                 fold = dilution * mean / math.sqrt(FEWEST * MOST)
-                return tr("Many in a square: next time dilute about {n}-fold, for 12 to 20 in each.").format(
+                return _("Many in a square: next time dilute about {n}-fold, for 12 to 20 in each.").format(
                     n=_round_fold(fold)
                 )
             if mean < TOO_FEW:
                 if dilution > 1.0:
-                    return tr("Few in a square: next time dilute less, or take a larger aliquot.")
-                return tr("Few in a square: take a larger aliquot, or count more of them.")
+                    return _("Few in a square: next time dilute less, or take a larger aliquot.")
+                return _("Few in a square: take a larger aliquot, or count more of them.")
         missing = SQUARES - len(closed)
         if missing > 0:
-            return tr("Finish each square; {n} more for the least of three.").format(n=missing)
-        return tr("Enough squares for a count. Enter takes it over.")
+            return _("Finish each square; {n} more for the least of three.").format(n=missing)
+        return _("Enough squares for a count. Enter takes it over.")
 
 
 def _round_fold(fold: float) -> str:

@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
+from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.tally.model import ANIMAL, CARRYING, CILIATE, NEXT, Square, Tally
@@ -35,7 +36,7 @@ class TallyPage(QWidget):
         self._dilution = 1.0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName(self.tr("Tally"))
+        self.setAccessibleName(_("Tally"))
 
     def begin(self, title: str, dilution: float) -> None:
         """Start a tally for the vessel called `title`, whose sample is diluted so many times."""
@@ -74,7 +75,7 @@ class TallyPage(QWidget):
 
     def _announce(self, command: str) -> None:
         if command in {"next square", "undo"}:
-            said = self.tr("square {n}, {animals} so far").format(
+            said = _("square {n}, {animals} so far").format(
                 n=len(self.tally.squares) + 1, animals=sum(self.tally.tallies)
             )
             QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, said))
@@ -87,7 +88,7 @@ class TallyPage(QWidget):
         with saved(painter):
             y = 44 * scale
             write(painter, left, y, self._title, round(24 * scale), theme.ink, fonts.BOLD, room=room)
-            square = self.tr("square {n}").format(n=len(tally.squares) + 1)
+            square = _("square {n}").format(n=len(tally.squares) + 1)
             write(painter, left + room, y, square, round(20 * scale), theme.middle, right=True)
             y += 150 * scale
             px = round(150 * scale)
@@ -108,21 +109,21 @@ class TallyPage(QWidget):
 
     def _beside(self) -> tuple[tuple[str, str], ...]:
         here = self.tally.current
-        return ((str(here.with_eggs), self.tr("with eggs")), (str(here.ciliates), self.tr("ciliates")))
+        return ((str(here.with_eggs), _("with eggs")), (str(here.ciliates), _("ciliates")))
 
     def _keys(self, painter: QPainter, box: QRectF, px: int) -> None:
         """The keys, each with what it does, from left to right and then in the next line."""
-        sound = self.tr("sound off") if self.sound else self.tr("sound on")
+        sound = _("sound off") if self.sound else _("sound on")
         x, y = box.left(), box.top()
         for key, word in (
-            ("1", self.tr("animal")),
-            ("2", self.tr("animal with eggs")),
-            ("3", self.tr("ciliate")),
-            ("0", self.tr("next square")),
-            ("−", self.tr("take back")),
-            ("Enter", self.tr("take over")),
+            ("1", _("animal")),
+            ("2", _("animal with eggs")),
+            ("3", _("ciliate")),
+            ("0", _("next square")),
+            ("−", _("take back")),
+            ("Enter", _("take over")),
             ("S", sound),
-            ("Esc", self.tr("leave")),
+            ("Esc", _("leave")),
         ):
             wide = width_of(key, px, fonts.BOLD) + px * 0.5 + width_of(word, px)
             if x > box.left() and x + wide > box.right():

@@ -7,9 +7,10 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QCoreApplication, QDate, QLocale
+from PySide6.QtCore import QDate, QLocale
 
-translate = QCoreApplication.translate
+from rackview.language import _
+
 LANES = {"harvest": 3, "feed": 2, "clean": 1, "top_up": 0, "reading": 0}
 TICK_ROOM = 24.0
 """Least room between two ticks of rates, px."""
@@ -70,10 +71,10 @@ class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         """The actions of the lanes."""
         words = {
-            3: translate("History", "harvest"),
-            2: translate("History", "feed"),
-            1: translate("History", "clean"),
-            0: translate("History", "water"),
+            3: _("harvest"),
+            2: _("feed"),
+            1: _("clean"),
+            0: _("water"),
         }
         return [words.get(round(v), "") for v in values]
 

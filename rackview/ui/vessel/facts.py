@@ -7,16 +7,14 @@ from dataclasses import replace
 from datetime import datetime
 from math import log
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core.assessment import Assessment, Interval, Measured, Suggestion
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.rack.presenter import tile
 from rackview.ui.vessel.card import CardState, Fact, Known
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 LONGEST_DAYS = 60.0
 """A culture that takes longer to double is not said to."""
 
@@ -34,13 +32,13 @@ def _facts(seen: Assessment, at: datetime) -> tuple[Fact, ...]:
         d = seen.density_per_ml
         age = ""
         if seen.days_since_count is not None:
-            age = translate("VesselFacts", "counted {age}").format(age=formats.age(seen.days_since_count, at))
+            age = _("counted {age}").format(age=formats.age(seen.days_since_count, at))
         below = "\n".join(w for w in (formats.span(d), age) if w)
-        facts.append(Fact(translate("VesselFacts", "now"), formats.two_figures(d.median), "/mL", below))
+        facts.append(Fact(_("now"), formats.two_figures(d.median), "/mL", below))
     if seen.net_rate_per_day is not None:
         r = seen.net_rate_per_day
         below = f"{formats.signed(r.low90)} … {formats.signed(r.high90)}"
-        facts.append(Fact(translate("VesselFacts", "growth a day"), formats.signed(r.median), "", below))
+        facts.append(Fact(_("growth a day"), formats.signed(r.median), "", below))
     return tuple(facts)
 
 
@@ -49,9 +47,9 @@ def _rows(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
     used = seen.state not in {"resting", "empty"}
     found = _of_culture(rack, seen, at) if used else []
     for days, words in (
-        (seen.days_since_harvest if used else None, translate("VesselFacts", "harvested")),
-        (seen.days_since_floss, translate("VesselFacts", "floss rinsed")),
-        (seen.days_since_restart if used else None, translate("VesselFacts", "started")),
+        (seen.days_since_harvest if used else None, _("harvested")),
+        (seen.days_since_floss, _("floss rinsed")),
+        (seen.days_since_restart if used else None, _("started")),
     ):
         if days is not None:
             found.append(Known(words, age=formats.age(days, at)))
@@ -63,18 +61,16 @@ def _of_culture(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
     if seen.last_count_per_ml is not None and seen.days_since_count is not None:
         count = seen.last_count_per_ml
         value = f"{formats.two_figures(count.median)} ({formats.span(count)})"
-        found.append(Known(translate("VesselFacts", "count"), value, formats.age(seen.days_since_count, at)))
+        found.append(Known(_("count"), value, formats.age(seen.days_since_count, at)))
     rate = seen.net_rate_per_day
     if rate is not None and rate.median > log(2.0) / LONGEST_DAYS:
-        found.append(Known(translate("VesselFacts", "doubles in"), _doubling(rate)))
+        found.append(Known(_("doubles in"), _doubling(rate)))
     if seen.eggs_seen is not None:
-        value = translate("VesselFacts", "{share} of {n}").format(
-            share=formats.percent_of(seen.eggs_seen.value), n=seen.females_checked
-        )
-        found.append(Known(translate("VesselFacts", "with eggs"), value, formats.age(seen.eggs_seen.age_days, at)))
+        value = _("{share} of {n}").format(share=formats.percent_of(seen.eggs_seen.value), n=seen.females_checked)
+        found.append(Known(_("with eggs"), value, formats.age(seen.eggs_seen.age_days, at)))
     if seen.chance_below_floor is not None:
         floor = formats.two_figures(rack.profile(seen.vessel).floor_per_ml)
-        what = translate("VesselFacts", "under {floor} tomorrow").format(floor=floor)
+        what = _("under {floor} tomorrow").format(floor=floor)
         found.append(Known(what, age=formats.chance(seen.chance_below_floor)))
     return found
 
@@ -82,7 +78,7 @@ def _of_culture(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
 def _doubling(rate: Interval) -> str:
     quick = f"{log(2.0) / rate.high90:.1f}"
     if rate.low90 <= log(2.0) / LONGEST_DAYS:
-        return translate("VesselFacts", "{n} d, {quick} at best").format(n=f"{log(2.0) / rate.median:.1f}", quick=quick)
+        return _("{n} d, {quick} at best").format(n=f"{log(2.0) / rate.median:.1f}", quick=quick)
     return f"{log(2.0) / rate.median:.1f} d ({quick}–{log(2.0) / rate.low90:.1f})"
 
 
@@ -90,16 +86,16 @@ def _of_water(rack: Rack, seen: Assessment, at: datetime) -> list[Known]:
     water, found = seen.water, []
     if water.temperature_c is not None:
         text = ku.temperature_text(water.temperature_c.value, rack.settings)
-        found.append(_measured(translate("VesselFacts", "water"), text, water.temperature_c, at))
+        found.append(_measured(_("water"), text, water.temperature_c, at))
     if water.salinity is not None:
-        found.append(_measured(translate("VesselFacts", "salinity"), f"{water.salinity.value:.0f}", water.salinity, at))
+        found.append(_measured(_("salinity"), f"{water.salinity.value:.0f}", water.salinity, at))
     if water.ph is not None:
         found.append(_measured("pH", f"{water.ph.value:.1f}", water.ph, at))
     if water.nh3_mg_l is not None:
         found.append(_measured("NH3-N", f"{water.nh3_mg_l.value:.1g} mg/L", water.nh3_mg_l, at))
     if water.oxygen_mg_l is not None:
         value = f"{water.oxygen_mg_l.value:.1f} mg/L"
-        found.append(_measured(translate("VesselFacts", "oxygen"), value, water.oxygen_mg_l, at))
+        found.append(_measured(_("oxygen"), value, water.oxygen_mg_l, at))
     return found
 
 

@@ -11,17 +11,17 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QCoreApplication, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
 
+from rackview.language import _
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.vessel.axes import LANES, Days, Densities, Lanes, Rates
 from rackview.ui.vessel.history import AHEAD_DAYS, ActionMark, History
 from rackview.ui.words import formats, spreadsheet
 
-translate = QCoreApplication.translate
 SYMBOLS = {"harvest": "t", "feed": "o", "clean": "s", "top_up": "t1", "reading": "+"}
 BREAKS = {"split", "restart", "rest", "return"}
 LOWEST = 0.05
@@ -106,18 +106,18 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         if shown is None:
             return ""
         rows: list[tuple[float, str, float, float | str, float | str]] = []
-        rows += [(c.day, translate("History", "count per mL, 95 %"), c.per_ml, c.low, c.high) for c in shown.counts]
+        rows += [(c.day, _("count per mL, 95 %"), c.per_ml, c.low, c.high) for c in shown.counts]
         track = zip(*(getattr(shown.track, n).tolist() for n in ("days", "median", "low90", "high90")), strict=True)
-        word = translate("History", "estimate per mL, 90 %")
+        word = _("estimate per mL, 90 %")
         rows += [(day, word, *values) for day, *values in track if values[0] > 0]
         if shown.fan is not None:
-            word = translate("History", "forecast per mL, 90 %")
+            word = _("forecast per mL, 90 %")
             fan = zip(AHEAD_DAYS, shown.fan.tolist(), strict=True)
             rows += [(shown.now + ahead, word, row[2], row[0], row[4]) for ahead, row in fan]
-        rows += [(day, translate("History", "share of females with eggs"), share, "", "") for day, share in shown.eggs]
+        rows += [(day, _("share of females with eggs"), share, "", "") for day, share in shown.eggs]
         for day, birth, loss in shown.rates:
-            rows.append((day, translate("History", "birth rate per day"), birth, "", ""))
-            rows.append((day, translate("History", "loss rate per day"), loss, "", ""))
+            rows.append((day, _("birth rate per day"), birth, "", ""))
+            rows.append((day, _("loss rate per day"), loss, "", ""))
         offset = self._axes[0].offset
         cells = [
             (spreadsheet.cell_time(day, offset), what, *(f"{v:.5g}" if isinstance(v, float) else v for v in values))
@@ -287,8 +287,8 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             dashed = self._pen(self.theme.today, 1.4, Qt.PenStyle.DashLine)
             self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 1], pen=self._pen(self.theme.ink, 1.4)))
             self.rates.addItem(pg.PlotDataItem(rates[:, 0], rates[:, 2], pen=dashed))
-            names.append((rates[-1, 1], translate("History", "birth rate"), self.theme.ink))
-            names.append((rates[-1, 2], translate("History", "loss rate"), self.theme.today))
+            names.append((rates[-1, 1], _("birth rate"), self.theme.ink))
+            names.append((rates[-1, 2], _("loss rate"), self.theme.today))
         if shown.eggs:
             eggs = np.array(shown.eggs)
             top = max(top, float(eggs[:, 1].max()) * 1.1)
@@ -297,7 +297,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
                 eggs[:, 0], eggs[:, 1], size=5 * self._scale, pen=pg.mkPen(None), brush=pg.mkBrush(self.theme.notice)
             )
             self.rates.addItem(dots)
-            names.append((float(eggs[-1, 1]), translate("History", "with eggs"), self.theme.notice))
+            names.append((float(eggs[-1, 1]), _("with eggs"), self.theme.notice))
         self.rates.setYRange(0, top, padding=0.02)
         ends = [shown.rates[-1][0]] if shown.rates else [day for day, _ in shown.eggs[-1:]]
         self._names(ends[0] if ends else shown.now, names, top)
@@ -317,7 +317,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         """Move the names of the lines apart, in a low plot by a larger share of it."""
         gap = self._top * (0.32 if self.height() < LOW * self._scale else 0.19)
         heights = apart([y for y, _ in self._ends], gap, 0.5 * gap, self._top - 0.5 * gap)
-        for height, (_, label) in zip(heights, self._ends, strict=True):
+        for height, (_unused, label) in zip(heights, self._ends, strict=True):
             label.setPos(label.pos().x(), height)
 
 
@@ -336,10 +336,10 @@ def apart(heights: list[float], gap: float, least: float, most: float) -> list[f
 
 def _break_words(mark: ActionMark) -> str:
     return {
-        "split": translate("History", "split"),
-        "restart": translate("History", "restart"),
-        "rest": translate("History", "at rest"),
-        "return": translate("History", "in use"),
+        "split": _("split"),
+        "restart": _("restart"),
+        "rest": _("at rest"),
+        "return": _("in use"),
     }[mark.kind]
 
 
@@ -351,19 +351,18 @@ def _stretches(known: np.ndarray[Any, np.dtype[np.bool_]]) -> list[slice]:
 
 def legend() -> str:
     """What the marks of the plot stand for."""
-    return translate(
-        "History",
+    return _(
         "Points: counts with their 95 % interval. Line: the estimate, its band 90 %. Strip: working band. "
         "Fan: 50 and 90 % of what may come. Triangles: harvest down, top-up up; cross: water test. "
-        "Below: birth rate and loss rate per day, share of females with eggs (0.5 is 50 %).",
+        "Below: birth rate and loss rate per day, share of females with eggs (0.5 is 50 %)."
     )
 
 
 def plot_sentence(shown: History) -> str:
     """The plot in one sentence for a screen reader."""
     if not shown.counts:
-        return translate("History", "History: no counts in this range.")
+        return _("History: no counts in this range.")
     newest = shown.counts[-1]
-    return translate("History", "History: {n} counts, the newest {density} per mL, {days} days ago.").format(
+    return _("History: {n} counts, the newest {density} per mL, {days} days ago.").format(
         n=len(shown.counts), density=formats.two_figures(newest.per_ml), days=f"{shown.now - newest.day:.0f}"
     )

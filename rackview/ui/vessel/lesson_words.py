@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from math import log
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.advice.grounds import Lessons
 from rackview.core.assessment import Interval
 from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings
+from rackview.language import _
 from rackview.science.state.learned import Lesson
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
-translate = QCoreApplication.translate
 OWN = 0.5
 """Share of what is known that must come from the vessel's own counts before a number is said to be its own."""
 WIDE = 4.0
@@ -39,27 +37,25 @@ def from_counts(found: Lessons) -> str:
     """How many counts stand behind it all."""
     n = found.learned.counts
     if n == 0:
-        return translate("Learned", "never counted")
-    return translate("Learned", "from 1 count") if n == 1 else translate("Learned", "from {n} counts").format(n=n)
+        return _("never counted")
+    return _("from 1 count") if n == 1 else _("from {n} counts").format(n=n)
 
 
 def _growth(lesson: Lesson, at_per_ml: float, degrees: float | None, profile: StrainProfile, settings: Settings) -> str:
-    usual = translate("Learned", "{rate} a day").format(rate=f"{lesson.usual.median:.2f}")
+    usual = _("{rate} a day").format(rate=f"{lesson.usual.median:.2f}")
     if lesson.share < OWN:
-        return translate(
-            "Learned",
+        return _(
             "Growth: too few counts to tell this vessel from its strain, which usually grows by {usual} when thinned "
-            "to {density} /mL.",
+            "to {density} /mL."
         ).format(usual=usual, density=formats.two_figures(at_per_ml))
     warm = (
         ""
         if degrees is None
-        else translate("Learned", " and at its usual {degrees}").format(degrees=ku.temperature_text(degrees, settings))
+        else _(" and at its usual {degrees}").format(degrees=ku.temperature_text(degrees, settings))
     )
-    return translate(
-        "Learned",
+    return _(
         "Growth: {rate} a day ({low} to {high}) when thinned to {density} /mL{warm}; {doubling}. "
-        "Usual for {strain}: {usual}.",
+        "Usual for {strain}: {usual}."
     ).format(
         rate=_rate(lesson.value.median),
         low=_rate(lesson.value.low90),
@@ -79,11 +75,11 @@ def _rate(rate: float) -> str:
 def doubling(rate: Interval) -> str:
     """How long a doubling takes at a rate, with the ends of its interval."""
     if rate.median <= log(2.0) / SLOW_DAYS:
-        return translate("Learned", "it does not double")
+        return _("it does not double")
     middle, quick = log(2.0) / rate.median, log(2.0) / rate.high90
     if rate.low90 <= log(2.0) / SLOW_DAYS:
-        return translate("Learned", "doubles in {n} days, {quick} at best").format(n=_days(middle), quick=_days(quick))
-    return translate("Learned", "doubles in {n} days ({quick} to {slow})").format(
+        return _("doubles in {n} days, {quick} at best").format(n=_days(middle), quick=_days(quick))
+    return _("doubles in {n} days ({quick} to {slow})").format(
         n=_days(middle), quick=_days(quick), slow=_days(log(2.0) / rate.low90)
     )
 
@@ -95,45 +91,39 @@ def _days(days: float) -> str:
 def _ceiling(lesson: Lesson, profile: StrainProfile) -> str:
     usual = formats.two_figures(profile.ceiling_per_ml)
     if lesson.share < OWN:
-        return translate(
-            "Learned",
+        return _(
             "Ceiling: too few counts near it to tell this vessel from its strain, which usually stops growing near "
-            "{usual} /mL.",
+            "{usual} /mL."
         ).format(usual=usual)
     span = _span(lesson.value)
     if lesson.value.high90 > WIDE * lesson.value.low90:
-        return translate(
-            "Learned", "Ceiling: not sure yet, somewhere from {span} /mL; usual for {strain}: {usual}."
-        ).format(span=span, strain=profile.title, usual=usual)
-    return translate("Learned", "Ceiling: stops growing near {n} /mL ({span}); usual for {strain}: {usual}.").format(
+        return _("Ceiling: not sure yet, somewhere from {span} /mL; usual for {strain}: {usual}.").format(
+            span=span, strain=profile.title, usual=usual
+        )
+    return _("Ceiling: stops growing near {n} /mL ({span}); usual for {strain}: {usual}.").format(
         n=formats.two_figures(lesson.value.median), span=span, strain=profile.title, usual=usual
     )
 
 
 def _span(found: Interval) -> str:
-    return formats.span(found).replace("–", translate("Learned", " to "))
+    return formats.span(found).replace("–", _(" to "))
 
 
 def _scatter(found: Lessons, settings: Settings) -> str:
     scatter = found.learned.scatter
     cv = 0.0 if scatter is None else scatter.cv
-    wanted = translate("Learned", "±{share} %").format(share=f"{100 * settings.count_precision:.0f}")
+    wanted = _("±{share} %").format(share=f"{100 * settings.count_precision:.0f}")
     if scatter is None or scatter.share < OWN:
-        head = translate(
-            "Learned",
-            "Counting: too few repeated aliquots to tell how yours differ, so {share} % beyond chance is taken.",
-        )
+        head = _("Counting: too few repeated aliquots to tell how yours differ, so {share} % beyond chance is taken.")
     elif cv < 0.03:
-        head = translate("Learned", "Counting: your aliquots differ no more than chance makes them.")
+        head = _("Counting: your aliquots differ no more than chance makes them.")
     else:
-        head = translate("Learned", "Counting: your aliquots differ by {share} % beyond chance.")
+        head = _("Counting: your aliquots differ by {share} % beyond chance.")
     head = head.format(share=f"{100 * cv:.0f}")
     if found.aliquots > found.taken:
-        need = translate(
-            "Learned", "At {animals} animals each, {need} give {wanted}; your usual {taken} give ±{now} %."
-        )
+        need = _("At {animals} animals each, {need} give {wanted}; your usual {taken} give ±{now} %.")
     else:
-        need = translate("Learned", "Your usual {taken} of {animals} animals each give ±{now} %, which is enough.")
+        need = _("Your usual {taken} of {animals} animals each give ±{now} %, which is enough.")
     need = need.format(
         animals=formats.two_figures(found.animals),
         need=found.aliquots,

@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
+from rackview.language import _
 from rackview.ui.widgets.fields import tall
 
 
@@ -33,7 +34,7 @@ class RangeRow(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(4)
         self._ranges = QButtonGroup(self)
-        self._words = (self.tr("14 d"), self.tr("30 d"), self.tr("90 d"), self.tr("All"))
+        self._words = (_("14 d"), _("30 d"), _("90 d"), _("All"))
         for n, (days, word) in enumerate(zip(ranges, self._words, strict=True)):
             button = self._choice(word, n + 1)
             button.setAccessibleName(word)
@@ -41,14 +42,14 @@ class RangeRow(QWidget):
             self._ranges.addButton(button, n)
             row.addWidget(button)
         row.addSpacing(6)
-        self._water = self._choice(self.tr("Water"), 5)
-        self._water.setAccessibleName(self.tr("Curves of the water in place of the density"))
+        self._water = self._choice(_("Water"), 5)
+        self._water.setAccessibleName(_("Curves of the water in place of the density"))
         self._water.clicked.connect(self.water_wanted)
         row.addWidget(self._water)
         row.addStretch(1)
         self._neighbours: dict[int, QPushButton] = {}
         self._places = {-1: "", 1: ""}
-        for step, name in ((-1, self.tr("Vessel before")), (1, self.tr("Vessel after"))):
+        for step, name in ((-1, _("Vessel before")), (1, _("Vessel after"))):
             button = QPushButton(self)
             button.setProperty("role", "quiet")
             button.setAccessibleName(name)
@@ -81,7 +82,7 @@ class RangeRow(QWidget):
         button = QPushButton(word, self)
         button.setCheckable(True)
         button.setProperty("role", "choice")
-        button.setToolTip(self.tr("key {n}").format(n=key))
+        button.setToolTip(_("key {n}").format(n=key))
         tall(button, 36, 5)
         return button
 

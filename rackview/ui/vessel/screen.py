@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, 
 from rackview.core.assessment import Suggestion
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Rest, Return
+from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui import keys
@@ -246,7 +247,7 @@ class VesselScreen(SubPage):
             donor = seen[what.other_vessel]
         self._explained = what
         if what is None:
-            title, severity, words, sure = self.tr("What the density rests on"), None, "", ""
+            title, severity, words, sure = _("What the density rests on"), None, "", ""
         else:
             title, severity, words, sure = title_of(what), what.severity, why_of(what), sure_of(what)
         shown = lines(self.session.rack, seen[self.vessel], now, what, donor)
@@ -305,9 +306,7 @@ class VesselScreen(SubPage):
 
     def _withdraw(self, event: Event) -> None:
         what = event_words.summary(event, self.session.rack.settings)
-        words = self.tr("{place}: took back {what}").format(
-            place=self.session.rack.vessels[self.vessel].place, what=what
-        )
+        words = _("{place}: took back {what}").format(place=self.session.rack.vessels[self.vessel].place, what=what)
         self._try(lambda: self.session.withdraw(event.id, words))
 
     def _try(self, call: object) -> None:
@@ -325,7 +324,7 @@ class VesselScreen(SubPage):
         self._back_to_side()
         self._message.hide()
         if counted and (doubt := self._doubt()):
-            self._message.setText(self.tr("Kept as typed. {doubt}").format(doubt=doubt))
+            self._message.setText(_("Kept as typed. {doubt}").format(doubt=doubt))
             self._message.show()
         self.said.emit(words)
         self.refresh()

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.advice.words import likelihood_of, risk_of
 from rackview.core.assessment import Assessment, Flag, Suggestion
+from rackview.language import _
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolled, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 
-translate = QCoreApplication.translate
 STARTED = frozenset({"harvest", "feed", "clean", "split", "restart"})
 
 
@@ -54,8 +54,8 @@ class Reason(QWidget):
         row = QHBoxLayout()
         row.setSpacing(6)
         if isinstance(what, Suggestion) and what.action in STARTED:
-            start = QPushButton(self.tr("Start…"), self)
-            start.setAccessibleName(self.tr("Start: {what}").format(what=title_of(what)))
+            start = QPushButton(_("Start…"), self)
+            start.setAccessibleName(_("Start: {what}").format(what=title_of(what)))
             start.clicked.connect(lambda: self.started.emit(what))
             tall(start, 36)
             row.addWidget(start)
@@ -63,10 +63,10 @@ class Reason(QWidget):
         sure.setProperty("voice", "soft")
         sure.setFont(fonts.font(13))
         sure.setWordWrap(True)
-        self.why_button = QPushButton(self.tr("Why"), self)
+        self.why_button = QPushButton(_("Why"), self)
         self.why_button.setProperty("role", "quiet")
-        self.why_button.setToolTip(self.tr("key W"))
-        self.why_button.setAccessibleName(self.tr("Why: {what}").format(what=title_of(what)))
+        self.why_button.setToolTip(_("key W"))
+        self.why_button.setAccessibleName(_("Why: {what}").format(what=title_of(what)))
         self.why_button.clicked.connect(lambda: self.explained.emit(what))
         tall(self.why_button, 36, 8)
         row.addWidget(self.why_button)
@@ -116,13 +116,13 @@ class VesselSide(QWidget):
         self._rows.setContentsMargins(0, 0, 8, 0)
         self._rows.setSpacing(4)
         scroll = scrolled(self._list, self)
-        title = QLabel(self.tr("Next"), self)
+        title = QLabel(_("Next"), self)
         title.setFont(fonts.font(20, fonts.BOLD))
         whole = QVBoxLayout(self)
         whole.setContentsMargins(24, 18, 16, 18)
         whole.setSpacing(10)
         whole.addWidget(title)
-        self.loss_button = QPushButton(self.tr("The days &before the loss…"), self)
+        self.loss_button = QPushButton(_("The days &before the loss…"), self)
         self.loss_button.clicked.connect(partial(self.wanted.emit, "loss"))
         tall(self.loss_button, 44, 8)
         loss = QHBoxLayout()
@@ -138,18 +138,18 @@ class VesselSide(QWidget):
         grid.setSpacing(6)
         self._by_name: dict[str, QPushButton] = {}
         words = {
-            "count": self.tr("C&ount…"),
-            "harvest": self.tr("&Harvest…"),
-            "feed": self.tr("&Feed…"),
-            "clean": self.tr("&Clean…"),
-            "split": self.tr("&Split…"),
-            "restart": self.tr("Res&tart…"),
-            "top_up": self.tr("Top &up…"),
-            "reading": self.tr("&Water test…"),
-            "note": self.tr("&Note…"),
-            "rest": self.tr("&Rest"),
-            "return": self.tr("&Return"),
-            "edit": self.tr("&Edit vessel…"),
+            "count": _("C&ount…"),
+            "harvest": _("&Harvest…"),
+            "feed": _("&Feed…"),
+            "clean": _("&Clean…"),
+            "split": _("&Split…"),
+            "restart": _("Res&tart…"),
+            "top_up": _("Top &up…"),
+            "reading": _("&Water test…"),
+            "note": _("&Note…"),
+            "rest": _("&Rest"),
+            "return": _("&Return"),
+            "edit": _("&Edit vessel…"),
         }
         places = ("count", "reading", "harvest", "feed", "split", "restart", "clean", "top_up", "rest", "note", "edit")
         for name, word in words.items():
@@ -214,7 +214,7 @@ class VesselSide(QWidget):
         holder = QWidget(self._list)
         holder.setLayout(head)
         head.setContentsMargins(0, 8, 0, 0)
-        title = QLabel(self.tr("What it has learned"), holder)
+        title = QLabel(_("What it has learned"), holder)
         title.setFont(fonts.font(15, fonts.SEMIBOLD))
         head.addWidget(title)
         counts = QLabel(learned.counts, holder)
@@ -227,7 +227,7 @@ class VesselSide(QWidget):
         said.show_lines(tuple(Marked(s) for s in learned.sentences))
         self._rows.addWidget(said)
         if seen.density_per_ml is not None and seen.counts_so_far:
-            rests = QPushButton(self.tr("What the density rests on"), self._list)
+            rests = QPushButton(_("What the density rests on"), self._list)
             rests.setProperty("role", "quiet")
             rests.clicked.connect(lambda: self.explained.emit(None))
             tall(rests, 36, 0)
@@ -236,10 +236,10 @@ class VesselSide(QWidget):
     def _quiet(self, seen: Assessment) -> str:
         """What to say where nothing is suggested."""
         if seen.state == "resting":
-            return self.tr("At rest. Restart it from a vessel or a starter, or return it and split into it.")
+            return _("At rest. Restart it from a vessel or a starter, or return it and split into it.")
         if not seen.counts_so_far and seen.density_per_ml is None:
-            return self.tr("Nothing known yet. Restart it from a vessel or a starter, or count what is in it.")
-        return self.tr("Nothing to do here now.")
+            return _("Nothing known yet. Restart it from a vessel or a starter, or count what is in it.")
+        return _("Nothing to do here now.")
 
     def set_theme(self, theme: Theme) -> None:
         """Take other colours."""

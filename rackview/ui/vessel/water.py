@@ -8,9 +8,9 @@ from datetime import datetime
 from rackview.core.clock import day_number
 from rackview.core.events import Reading
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.rules.water import nh3_near, reading_salinity
 from rackview.ui.words import keeper_units as ku
-from rackview.ui.words.formats import tr
 
 Series = tuple[tuple[float, float], ...]
 
@@ -57,19 +57,19 @@ def water_history(rack: Rack, vessel: str, at: datetime, days: float | None) -> 
     degrees = ku.DEGREES[settings.temperature_unit]
     curves = (
         Curve(
-            tr("water"),
+            _("water"),
             degrees,
             tuple((day, ku.temperature(v, settings)) for day, v in plain("temperature_c")),
             ku.temperature(profile.temperature_low_c, settings),
             ku.temperature(profile.temperature_high_c, settings),
         ),
         Curve(
-            tr("salinity"), "", tuple(p for p in salinity if p[0] >= first), profile.salinity_low, profile.salinity_high
+            _("salinity"), "", tuple(p for p in salinity if p[0] >= first), profile.salinity_low, profile.salinity_high
         ),
-        Curve(tr("pH"), "", plain("ph"), profile.ph_low, profile.ph_high),
-        Curve(tr("TAN"), "mg/L", plain("tan_mg_l")),
-        Curve(tr("NH3-N"), "mg/L", ammonia, 0.0, profile.nh3_notice_mg_l),
-        Curve(tr("oxygen"), "mg/L", plain("oxygen_mg_l"), profile.oxygen_low_mg_l, None),
+        Curve(_("pH"), "", plain("ph"), profile.ph_low, profile.ph_high),
+        Curve(_("TAN"), "mg/L", plain("tan_mg_l")),
+        Curve(_("NH3-N"), "mg/L", ammonia, 0.0, profile.nh3_notice_mg_l),
+        Curve(_("oxygen"), "mg/L", plain("oxygen_mg_l"), profile.oxygen_low_mg_l, None),
     )
     return WaterHistory(first, now, tuple(c for c in curves if c.points))
 

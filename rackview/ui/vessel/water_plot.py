@@ -10,16 +10,16 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QPen
 from PySide6.QtWidgets import QWidget
 
+from rackview.language import _
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.vessel.axes import Days, ValueAxis
 from rackview.ui.vessel.water import Curve, WaterHistory
 from rackview.ui.words import spreadsheet
 
-translate = QCoreApplication.translate
 NAME_ROOM = 0.42
 """Room right of now for the names of the curves, as a share of the days shown."""
 ROOM = 0.2
@@ -67,7 +67,7 @@ class WaterPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph has
         self.ci.layout.setContentsMargins(*(round(m * k) for m in (8, 10, 14, 6)))
         self.ci.layout.setVerticalSpacing(round(6 * k))
         if not shown.curves:
-            words = translate("Water", "No water test in this time. The button “Water test…” records one.")
+            words = _("No water test in this time. The button “Water test…” records one.")
             self.addLabel(words, color=self.theme.middle, size=f"{round(14 * k)}px")
             return
         top: Any = None
@@ -150,11 +150,9 @@ def axis_ends(curve: Curve) -> tuple[float, float]:
 def curves_sentence(shown: WaterHistory) -> str:
     """The curves in one sentence for a screen reader."""
     if not shown.curves:
-        return translate("Water", "Water: no test in this time.")
+        return _("Water: no test in this time.")
     parts = [
-        translate("Water", "{name} {value}, {n} tests").format(
-            name=c.titled, value=f"{c.points[-1][1]:.4g}", n=len(c.points)
-        )
+        _("{name} {value}, {n} tests").format(name=c.titled, value=f"{c.points[-1][1]:.4g}", n=len(c.points))
         for c in shown.curves
     ]
-    return translate("Water", "Water, newest first of each: {parts}.").format(parts="; ".join(parts))
+    return _("Water, newest first of each: {parts}.").format(parts="; ".join(parts))

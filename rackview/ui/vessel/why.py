@@ -10,19 +10,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.advice.words import per_ml
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.core.clock import day_number
 from rackview.core.events import Count, Event
 from rackview.core.rack import Rack
+from rackview.language import _
 from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:
     from rackview.science.state.weights import Grounds
 
-translate = QCoreApplication.translate
 REACH_DAYS = 120.0
 """How far back the entries behind a fact are looked for."""
 LEAST = 0.005
@@ -46,7 +44,7 @@ class WhyLine:
         """The line in words."""
         if self.weight is None:
             return ", ".join(w for w in (self.text, self.right) if w)
-        return translate("Why", "{what}: weight {share}").format(what=self.text, share=self.right)
+        return _("{what}: weight {share}").format(what=self.text, share=self.right)
 
 
 def lines(
@@ -58,7 +56,7 @@ def lines(
     """
     found: list[WhyLine] = []
     if what is not None and what.evidence:
-        found.append(WhyLine(translate("Why", "Shown by"), heading=True))
+        found.append(WhyLine(_("Shown by"), heading=True))
         known = _entries(rack, {e for fact in what.evidence for e in fact.events}, at)
         for fact in what.evidence:
             shown = sorted((known[e] for e in set(fact.events) if e in known), key=Event.order, reverse=True)
@@ -84,7 +82,7 @@ def _two_futures(what: Suggestion | Flag | None, at: datetime) -> list[WhyLine]:
     from rackview.advice.otherwise import compared
 
     told = compared(what.as_advised, what.otherwise, at.date())
-    return [WhyLine(translate("Why", "If it is done, and otherwise"), heading=True), *map(WhyLine, told)]
+    return [WhyLine(_("If it is done, and otherwise"), heading=True), *map(WhyLine, told)]
 
 
 def _entries(rack: Rack, ids: set[str], at: datetime) -> dict[str, Event]:
@@ -112,9 +110,7 @@ def _when(then: datetime, at: datetime) -> str:
 def _told(rack: Rack, event: Event) -> str:
     if isinstance(event, Count) and event.looked_at_ml > 0:
         density = per_ml(event.animals / event.looked_at_ml)
-        return translate("Why", "{density}, {animals}").format(
-            density=density, animals=formats.animals_seen(event.seen)
-        )
+        return _("{density}, {animals}").format(density=density, animals=formats.animals_seen(event.seen))
     return event_words.summary(event, rack.settings)
 
 
@@ -126,7 +122,7 @@ def _density(rack: Rack, seen: Assessment, at: datetime) -> list[WhyLine]:
         return []
     density = formats.two_figures(seen.density_per_ml.median)
     place = rack.vessels[seen.vessel].place
-    heading = translate("Why", "What the {n} /mL in {place} rests on").format(n=density, place=place)
+    heading = _("What the {n} /mL in {place} rests on").format(n=density, place=place)
     found = [WhyLine(heading, heading=True)]
     found += [
         _entry(rack, s.event, at, seen.vessel, _share(s.weight), s.weight)
@@ -135,32 +131,30 @@ def _density(rack: Rack, seen: Assessment, at: datetime) -> list[WhyLine]:
     ]
     older = grounds.older + sum(s.weight for s in grounds.sources[1:] if abs(s.weight) < LEAST)
     if abs(older) >= LEAST:
-        words = translate("Why", "older counts, and the growth and ceiling they taught")
+        words = _("older counts, and the growth and ceiling they taught")
         if grounds.usual is None:
-            words = translate("Why", "{words}; the strain's usual behind them").format(words=words)
+            words = _("{words}; the strain's usual behind them").format(words=words)
         found.append(WhyLine(words, _share(older), older))
     if grounds.usual is not None and abs(grounds.usual) >= LEAST:
-        found.append(
-            WhyLine(translate("Why", "the strain's usual density and ceiling"), _share(grounds.usual), grounds.usual)
-        )
+        found.append(WhyLine(_("the strain's usual density and ceiling"), _share(grounds.usual), grounds.usual))
     found += _since(rack, grounds, at, seen)
     found.append(WhyLine(_meaning([s.weight for s in grounds.sources]), note=True))
     return found
 
 
 def _since(rack: Rack, grounds: Grounds, at: datetime, seen: Assessment) -> list[WhyLine]:
-    times = translate("Why", "× {n}")
+    times = _("× {n}")
     found = [_entry(rack, one.event, at, seen.vessel, times.format(n=f"{one.factor:.2f}")) for one in grounds.moved]
     if grounds.unfed_days > 0.0:
-        words = translate("Why", "{days} without food, as nobody was there by the record; as a rule")
+        words = _("{days} without food, as nobody was there by the record; as a rule")
         unfed = words.format(days=formats.days(max(grounds.unfed_days, 1.0)))
         found.append(WhyLine(unfed, times.format(n=f"{grounds.unfed:.2f}")))
     rate = seen.net_rate_per_day
     if rate is not None and seen.days_since_count is not None and seen.days_since_count > 0.25:
-        words = translate("Why", "growth since, now {rate} a day ({low} to {high})")
+        words = _("growth since, now {rate} a day ({low} to {high})")
         ends = [formats.signed(v) for v in (rate.median, rate.low90, rate.high90)]
         found.append(WhyLine(words.format(rate=ends[0], low=ends[1], high=ends[2])))
-    return [WhyLine(translate("Why", "Reckoned on from there"), heading=True), *found] if found else []
+    return [WhyLine(_("Reckoned on from there"), heading=True), *found] if found else []
 
 
 def _share(weight: float) -> str:
@@ -169,11 +163,11 @@ def _share(weight: float) -> str:
 
 def _meaning(weights: Sequence[float]) -> str:
     if not weights:
-        return translate("Why", "Nothing of this culture was counted yet.")
+        return _("Nothing of this culture was counted yet.")
     newest = 10.0 * weights[0]
-    words = translate(
-        "Why", "Had the newest been a tenth higher, the estimate would be {n} % higher; all weights make 100 %."
-    ).format(n=f"{newest:.1f}".replace("-", "−"))
+    words = _("Had the newest been a tenth higher, the estimate would be {n} % higher; all weights make 100 %.").format(
+        n=f"{newest:.1f}".replace("-", "−")
+    )
     if min(weights) < -LEAST:
-        words += " " + translate("Why", "A negative weight pulls the other way: higher then means less growth since.")
+        words += " " + _("A negative weight pulls the other way: higher then means less growth since.")
     return words

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.core.assessment import Severity
+from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.theme import Theme, fonts
@@ -108,7 +109,7 @@ class WhyList(QListWidget):
         self.setStyleSheet("QListView { background: transparent; border: 0; } QListView:focus { border: 0; }")
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
-        self.setAccessibleName(self.tr("What it rests on"))
+        self.setAccessibleName(_("What it rests on"))
         self.itemDoubleClicked.connect(lambda item: self.entered.emit(item.data(LINE)))
 
     def show_lines(self, lines: tuple[WhyLine, ...]) -> None:
@@ -177,12 +178,12 @@ class WhyPage(QWidget):
         self._sure.setFont(fonts.font(13))
         self._sure.setProperty("voice", "soft")
         self.list = WhyList(theme, self)
-        back = QPushButton(self.tr("Back"), self)
-        back.setAccessibleName(self.tr("Back to what is suggested"))
+        back = QPushButton(_("Back"), self)
+        back.setAccessibleName(_("Back to what is suggested"))
         back.clicked.connect(self.left)
         tall(back, 36)
         head = QHBoxLayout()
-        name = QLabel(self.tr("Why"), self)
+        name = QLabel(_("Why"), self)
         name.setFont(fonts.font(20, fonts.BOLD))
         head.addWidget(name)
         head.addStretch(1)

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QCoreApplication
-
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.tables import Brood
+from rackview.language import _
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.asks import brood_asks
 from rackview.ui.forms.moves import carried_out
@@ -22,10 +21,9 @@ from rackview.ui.forms.moves import carried_out
 if TYPE_CHECKING:
     from rackview.advice.rack_whatif import RackWhatIf
 
-translate = QCoreApplication.translate
 KINDS = ("harvest", "split", "restart", "lost", "brood", "away")
 DAYS = 14
-AWAY = "days from 1 to 28"
+AWAY = _("days from 1 to 28")
 BROOD = ("brood", "group", "spawned", "hatched", "tank_l", "larvae")
 Row = dict[str, object]
 
@@ -41,35 +39,35 @@ class WhatIfQuestion:
 def titles() -> dict[str, str]:
     """What each kind of question is called."""
     return {
-        "harvest": translate("WhatIf", "Harvest"),
-        "split": translate("WhatIf", "Split"),
-        "restart": translate("WhatIf", "Restart"),
-        "lost": translate("WhatIf", "Vessel lost"),
-        "brood": translate("WhatIf", "Brood"),
-        "away": translate("WhatIf", "Days away"),
+        "harvest": _("Harvest"),
+        "split": _("Split"),
+        "restart": _("Restart"),
+        "lost": _("Vessel lost"),
+        "brood": _("Brood"),
+        "away": _("Days away"),
     }
 
 
 def asks(rack: Rack, kind: str) -> tuple[Ask, ...]:
     """The fields of a kind of question."""
     vessels = tuple((n, f"{v.place} {n}") for n, v in rack.vessels.items())
-    vessel = Ask("vessel", translate("WhatIf", "Vessel"), choices=vessels)
-    volume = Ask("volume_l", translate("WhatIf", "Amount"), quantity="volume")
+    vessel = Ask("vessel", _("Vessel"), choices=vessels)
+    volume = Ask("volume_l", _("Amount"), quantity="volume")
     if kind == "harvest":
         return vessel, volume
     if kind == "split":
-        return vessel, Ask("to_vessel", translate("WhatIf", "Into"), choices=vessels), volume
+        return vessel, Ask("to_vessel", _("Into"), choices=vessels), volume
     if kind == "restart":
-        return vessel, Ask("from_vessel", translate("WhatIf", "From"), choices=vessels), volume
+        return vessel, Ask("from_vessel", _("From"), choices=vessels), volume
     if kind == "lost":
         return (vessel,)
     if kind == "away":
-        return (Ask("away_days", translate("WhatIf", "Nobody there for"), unit=translate("WhatIf", "days")),)
+        return (Ask("away_days", _("Nobody there for"), unit=_("days")),)
     known = {a.column: a for a in brood_asks(rack)}
     name = replace(
         known["brood"],
         known=tuple(b.brood for b in rack.broods),
-        hint=translate("WhatIf", "one of the list is moved, any other is added"),
+        hint=_("one of the list is moved, any other is added"),
     )
     return name, *(known[c] for c in BROOD[1:])
 

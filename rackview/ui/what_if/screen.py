@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.core.errors import InputError
+from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import ForecastFans, futures
@@ -55,23 +56,23 @@ class WhatIfScreen(SubPage):
         self.lines = MarkedLines(theme, px=16, parent=self)
         self.model = TableLines(
             (
-                self.tr("Day"), self.tr("Strain"), self.tr("Needed"), self.tr("May fall short (as it stands)"),
-                self.tr("Can be given (as it stands)"),
+                _("Day"), _("Strain"), _("Needed"), _("May fall short (as it stands)"),
+                _("Can be given (as it stands)"),
             ),
             self,
         )  # fmt: skip
         self.table = DataTable(self)
         self.table.setModel(self.model)
-        self.table.setAccessibleName(self.tr("Both futures, day by day"))
+        self.table.setAccessibleName(_("Both futures, day by day"))
         self.fans = ForecastFans(theme, self)
         self._aside = Aside(self)
         self._aside.found.connect(self._show)
-        self._aside.failed.connect(lambda: self.lead.setText(self.tr("It could not be worked out; the log says why.")))
+        self._aside.failed.connect(lambda: self.lead.setText(_("It could not be worked out; the log says why.")))
         self._lay_out()
         self.choose(self.kind)
 
     def _lay_out(self) -> None:
-        title = QLabel(self.tr("What if"), self)
+        title = QLabel(_("What if"), self)
         title.setFont(fonts.font(26, fonts.BOLD))
         group = QButtonGroup(self)
         self.buttons: dict[str, QPushButton] = {}
@@ -126,8 +127,8 @@ class WhatIfScreen(SubPage):
         if self.form is not None:
             take_away(self.form, self._left)
         self.form = Form(
-            ask.asks(self.session.rack, kind), self.session.rack.settings, save=self.tr("Look ahead"), columns=1,
-            cancel=self.tr("Back"), now=self.session.now, parent=self,
+            ask.asks(self.session.rack, kind), self.session.rack.settings, save=_("Look ahead"), columns=1,
+            cancel=_("Back"), now=self.session.now, parent=self,
         )  # fmt: skip
         self.form.cancelled.connect(self.leave)
         self.form.submitted.connect(self._ask)
@@ -168,8 +169,8 @@ class WhatIfScreen(SubPage):
     def _clear(self) -> None:
         self._aside.drop()
         self.lead.setText(
-            self.tr("Type or drag what might be or be done, and see what the coming days bring with it and without. ")
-            + self.tr("Nothing is recorded.")
+            _("Type or drag what might be or be done, and see what the coming days bring with it and without. ")
+            + _("Nothing is recorded.")
         )
         self.lines.show_lines(())
         self.fans.show_futures(())
@@ -187,7 +188,7 @@ class WhatIfScreen(SubPage):
             self._clear()
             self.form.show_error(error)
             return
-        self.lead.setText(self.tr("Working it out…"))
+        self.lead.setText(_("Working it out…"))
         self._aside.work(self._asked.call, behind=self.session.advises_behind)
 
     # --- showing ----------------------------------------------------------------------------------------------------
@@ -195,7 +196,7 @@ class WhatIfScreen(SubPage):
     def _show(self, found: RackWhatIf) -> None:
         rack, now = self.session.rack, self.session.now().astimezone()
         self.lead.setText(
-            self.tr("In the coming {n} days, acting as advised from then on. Nothing is recorded.").format(n=ask.DAYS)
+            _("In the coming {n} days, acting as advised from then on. Nothing is recorded.").format(n=ask.DAYS)
         )
         titles = {n: p.title for n, p in rack.strains.items()}
         lines = []

@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QSize, Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QIcon, QImageReader, QPixmap
 from PySide6.QtWidgets import QDialog, QFileDialog, QLabel, QVBoxLayout, QWidget
 
-translate = QCoreApplication.translate
+from rackview.language import _
+
 SMALL = QSize(40, 28)
 SHARE = 0.85
 """Of the screen that a whole picture may take."""
@@ -17,9 +18,9 @@ SHARE = 0.85
 
 def ask(parent: QWidget) -> str:
     """The file that the keeper chooses, "" for none."""
-    words = translate("Pictures", "Picture of the sample")
-    kinds = translate("Pictures", "Pictures (*.jpg *.jpeg *.png *.webp *.bmp)")
-    chosen, _ = QFileDialog.getOpenFileName(parent, words, "", kinds)
+    words = _("Picture of the sample")
+    kinds = _("Pictures (*.jpg *.jpeg *.png *.webp *.bmp)")
+    chosen, _unused = QFileDialog.getOpenFileName(parent, words, "", kinds)
     return chosen
 
 
@@ -47,7 +48,7 @@ def show_picture(path: Path, title: str, parent: QWidget) -> QDialog:
     label = QLabel(dialog)
     picture = _read(path, parent.screen().availableSize() * SHARE)
     if picture.isNull():
-        label.setText(translate("Pictures", "{file} can't be read as a picture.").format(file=path))
+        label.setText(_("{file} can't be read as a picture.").format(file=path))
     else:
         label.setPixmap(picture)
     label.setAccessibleName(title)

@@ -5,16 +5,12 @@ from __future__ import annotations
 from datetime import date, datetime
 from math import floor, log10
 
-from PySide6.QtCore import QCoreApplication, QDate, QLocale, QTime
+from PySide6.QtCore import QDate, QLocale, QTime
 
 from rackview.advice.speech import chance_text
 from rackview.core.assessment import Interval
 from rackview.core.clock import calendar_days
-
-
-def tr(text: str) -> str:
-    """The words in the keeper's language."""
-    return QCoreApplication.translate("Rack", text)
+from rackview.language import _
 
 
 def decimals(value: float) -> int:
@@ -44,26 +40,26 @@ def span(interval: Interval) -> str:
 def animals(number: float) -> str:
     """A number of animals in words: 4.2 million, 380 thousand, 900."""
     if number >= 9.5e8:
-        return tr("{n} thousand million").format(n=two_figures(number / 1e9))
+        return _("{n} thousand million").format(n=two_figures(number / 1e9))
     if number >= 9.95e5:
-        return tr("{n} million").format(n=two_figures(number / 1e6))
+        return _("{n} million").format(n=two_figures(number / 1e6))
     if number >= 9950:
-        return tr("{n} thousand").format(n=two_figures(number / 1e3))
+        return _("{n} thousand").format(n=two_figures(number / 1e3))
     return two_figures(number)
 
 
 def animals_seen(number: int | None) -> str:
     """How many animals were seen in a count: 1 animal, 106 animals; None where only the density was written down."""
     if number is None:
-        return tr("an unknown number of animals")
-    return tr("1 animal") if number == 1 else tr("{n} animals").format(n=number)
+        return _("an unknown number of animals")
+    return _("1 animal") if number == 1 else _("{n} animals").format(n=number)
 
 
 def animals_span(interval: Interval) -> str:
     """Both ends of a number of animals in one unit: 0.7–1.6 million."""
-    unit, by = tr("million"), 1e6
+    unit, by = _("million"), 1e6
     if interval.high90 < 9.95e5:
-        unit, by = (tr("thousand"), 1e3) if interval.high90 >= 9950 else ("", 1.0)
+        unit, by = (_("thousand"), 1e3) if interval.high90 >= 9950 else ("", 1.0)
     said = span(Interval(interval.median / by, interval.low90 / by, interval.high90 / by))
     return f"{said} {unit}".rstrip()
 
@@ -71,14 +67,14 @@ def animals_span(interval: Interval) -> str:
 def animals_brief(number: float) -> str:
     """The same for letters that are read from afar: 2.6 M."""
     if number >= 9.5e4:
-        return tr("{n} M").format(n=two_figures(number / 1e6) if number >= 9.95e5 else f"{number / 1e6:.1f}")
+        return _("{n} M").format(n=two_figures(number / 1e6) if number >= 9.95e5 else f"{number / 1e6:.1f}")
     return animals(number)
 
 
 def age(days: float, at: datetime) -> str:
     """How long ago, by the keeper's calendar: today, 1 d ago."""
     passed = calendar_days(days, at)
-    return tr("today") if passed <= 0 else tr("{n} d ago").format(n=passed)
+    return _("today") if passed <= 0 else _("{n} d ago").format(n=passed)
 
 
 def since(days_ago: float, at: datetime) -> str:
@@ -89,8 +85,8 @@ def since(days_ago: float, at: datetime) -> str:
 def days(number: float) -> str:
     """A number of whole days: 3 d."""
     if number < 1:
-        return tr("today")
-    return tr("{n} d").format(n=floor(number + 1e-9))
+        return _("today")
+    return _("{n} d").format(n=floor(number + 1e-9))
 
 
 def weekday(day: date) -> str:
@@ -100,7 +96,7 @@ def weekday(day: date) -> str:
 
 def full_date(day: date) -> str:
     """Such as Wednesday 14 May."""
-    return QLocale().toString(QDate(day.year, day.month, day.day), "dddd d MMMM")
+    return QLocale().toString(QDate(day.year, day.month, day.day), _("dddd d MMMM"))
 
 
 def clock(at: datetime) -> str:
@@ -110,33 +106,31 @@ def clock(at: datetime) -> str:
 
 def chance(value: float) -> str:
     """A chance as people say it: about 1 in 8."""
-    return tr(chance_text(value))
+    return chance_text(value)
 
 
 def chance_brief(value: float) -> str:
     """The same where there is little room, beside a legend that says of what: 1 in 8."""
-    return tr(chance_text(value).removeprefix("about ").removeprefix("nearly "))
+    return chance_text(value).removeprefix(_("about ")).removeprefix(_("nearly "))
 
 
 def percent_of(share: float) -> str:
     """A measured share in whole percent: 28 %."""
-    return tr("{n} %").format(n=f"{share * 100:.0f}")
+    return _("{n} %").format(n=f"{share * 100:.0f}")
 
 
 def short_date(day: date, today: date) -> str:
     """Such as today, 14 May, or 14 May 2025 for another year."""
     if day == today:
-        return tr("today")
-    form = "d MMM" if day.year == today.year else "d MMM yyyy"
+        return _("today")
+    form = "d MMM" if day.year == today.year else _("d MMM yyyy")
     return QLocale().toString(QDate(day.year, day.month, day.day), form)
 
 
 def moment(at: datetime, now: datetime) -> str:
     """A day and a time, as near as it can be said: today 07:42, Tuesday 07:42, 14 May 07:42."""
     passed = (now.date() - at.date()).days
-    day = (
-        tr("yesterday") if passed == 1 else weekday(at.date()) if 1 < passed < 7 else short_date(at.date(), now.date())
-    )
+    day = _("yesterday") if passed == 1 else weekday(at.date()) if 1 < passed < 7 else short_date(at.date(), now.date())
     return f"{day} {clock(at)}"
 
 
@@ -154,4 +148,4 @@ def signed(rate: float) -> str:
 
 def ordinal(number: int) -> str:
     """A place in an order: 1st, 2nd, 3rd, 4th."""
-    return {1: tr("1st"), 2: tr("2nd"), 3: tr("3rd")}.get(number, tr("{n}th").format(n=number))
+    return {1: _("1st"), 2: _("2nd"), 3: _("3rd")}.get(number, _("{n}th").format(n=number))

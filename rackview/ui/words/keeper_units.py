@@ -5,6 +5,7 @@ from __future__ import annotations
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.tables import VOLUME_UNITS, Settings
+from rackview.language import _
 from rackview.science import units
 
 DEGREES = {"degC": "°C", "degF": "°F"}
@@ -75,9 +76,11 @@ def temperature_text(celsius_: float, settings: Settings) -> str:
 def wanted(key: str, sentence: str, settings: Settings) -> str:
     """What would be right, in the keeper's units."""
     if key == "temperature" and settings.temperature_unit == "degF":
-        return "degrees Fahrenheit from 28.4 to 113"
+        return _("degrees Fahrenheit from 28.4 to 113")
     if key in {"harvest", "refill", "split", "split_refill", "split_fill"} and settings.volume_unit != "L":
-        words = sentence.replace("a volume in litres", f"a volume in {settings.volume_unit}").split()
+        words = sentence.replace(
+            "a volume in litres", _("a volume in {volume_unit}").format(volume_unit=settings.volume_unit)
+        ).split()
         for n, word in enumerate(words[:-1]):
             if words[n + 1] == "L":
                 words[n] = volume_text(float(word), settings)

@@ -7,9 +7,9 @@ from datetime import UTC, datetime, timedelta
 
 from PySide6.QtCore import QAbstractItemModel, QModelIndex, Qt
 
-from rackview.ui.words.formats import tr
+from rackview.language import _
 
-SERIES = (tr("When"), tr("What"), tr("Value"), tr("Low"), tr("High"))
+SERIES = (_("When"), _("What"), _("Value"), _("Low"), _("High"))
 """The titles of a table of values in time."""
 
 
