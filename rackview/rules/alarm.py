@@ -69,15 +69,15 @@ def with_now(counted: Alarm, now: Sample, raise_at: float) -> Alarm:
     return counted
 
 
-def news(looks: Sequence[tuple[float, bool]], usual: int = USUAL_LOOKS) -> bool:
+def news(looks: Sequence[tuple[float, bool]], usual: int = USUAL_LOOKS, one_round: float = ONE_ROUND) -> bool:
     """Whether a condition is worth saying: found now, not by one look of a round alone, and not usual here.
 
-    `looks` are days with whether it was found, oldest first; more than `usual` of them are how the vessel is kept.
-    What the keeper's way brings about every other day is said for the first looks and then learned as usual; it is
-    news again when it was gone for some time.
+    `looks` are days with whether it was found, oldest first; more than `usual` of them are how the vessel is kept, and
+    those up to `one_round` days apart are of one round. What the keeper's way brings about every other
+    day is said for the first looks and then learned as usual; it is news again when it was gone for some time.
     """
     if not looks or not looks[-1][1]:
         return False
-    if len(looks) > 1 and looks[-1][0] - looks[-2][0] <= ONE_ROUND and not looks[-2][1]:
+    if len(looks) > 1 and looks[-1][0] - looks[-2][0] <= one_round and not looks[-2][1]:
         return False
     return sum(found for _, found in looks) <= usual

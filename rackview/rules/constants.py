@@ -18,9 +18,9 @@ STALE_DAYS = 3.0
 """A flag older than this without action is listed apart; project choice."""
 USUAL_LOOKS = 3
 """A condition at more than so many of the looks kept is how this vessel is kept, and no news; project choice."""
-ONE_ROUND = 2.5
-"""Looks no further apart than so many days are of a round each day or every other, where one may be a slip; project
-choice."""
+ONE_ROUND, SEEN_ROUND = 1.5, 2.5
+"""Readings no further apart than so many days are of a daily round, where one may be a slip; looks at ciliates, which
+are weighed into the chance of a fall at once, of a round every other day as well; project choice."""
 COUNTS_AFTER_MOVE = 2
 """After a restart or split the trend flags wait for this many counts; project choice."""
 ALARM_COUNTS = 8

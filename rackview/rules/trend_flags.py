@@ -17,6 +17,7 @@ from rackview.rules.constants import (
     LEAST_GAPS,
     LONG_GAP,
     POOR_SWIMMING,
+    SEEN_ROUND,
     UNUSUAL_SCATTER,
     WORST_SWIMMING,
 )
@@ -212,7 +213,7 @@ def ciliates(view: View) -> Finding | None:
     if not view.stocked or not seen or seen[-1].ciliates == "none":
         return None
     many = seen[-1].ciliates == "many"
-    if not many and not news([(c.day, c.ciliates != "none") for c in seen]):
+    if not many and not news([(c.day, c.ciliates != "none") for c in seen], one_round=SEEN_ROUND):
         return None
     spell = []
     for count in reversed(seen):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
+from rackview.rules.constants import SEEN_ROUND
 
 
 def run(*chances, raise_at=0.8, clear_at=0.5, in_a_row=2):
@@ -76,8 +77,8 @@ def daily(*found):
         (daily(1), True),
         (daily(0, 1), False),  # one look of a daily round may be a slip
         ([(0.0, False), (5.0, True)], True),  # looked at every five days one must do
-        ([(0.0, False), (2.5, True)], False),  # nor one of a round every other day
-        ([(0.0, False), (2.51, True)], True),
+        ([(0.0, False), (1.5, True)], False),
+        ([(0.0, False), (1.51, True)], True),
         (daily(0, 1, 1), True),
         (daily(0, 1, 1, 0), False),
         (daily(0, 1, 1, 1), True),
@@ -88,3 +89,9 @@ def daily(*found):
 )
 def test_news_is_what_is_found_twice_and_is_not_usual(looks, said):
     assert news(looks) is said
+
+
+def test_of_a_round_every_other_day_one_look_may_be_a_slip_as_well():
+    assert news([(0.0, False), (2.0, True)])
+    assert not news([(0.0, False), (2.0, True)], one_round=SEEN_ROUND)
+    assert news([(0.0, False), (2.0, True), (4.0, True)], one_round=SEEN_ROUND)
