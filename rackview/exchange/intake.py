@@ -115,7 +115,9 @@ class Report:
 
 def clear(text: object) -> str:
     """A cell, fit for one line of a terminal: short, and without control characters."""
-    plain = "".join(c if c.isprintable() else "�" for c in str(text)[: 4 * SHOWN])
+    plain = str(text)[: 4 * SHOWN]
+    if not plain.isprintable():
+        plain = "".join(c if c.isprintable() else "�" for c in plain)
     return plain if len(plain) <= SHOWN else plain[: SHOWN - 1] + "…"
 
 

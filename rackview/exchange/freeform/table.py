@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from operator import eq
 
 from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import blank, unit_in
@@ -191,7 +192,8 @@ def _kept(
             continue
         first = filled[0]
         footer = isinstance(first, str) and _FOOTER.match(first) is not None
-        if (footer and not looks_like_day(first)) or [_text(c) for c in filled] == repeated:
+        again = len(filled) == len(repeated) and all(map(eq, map(_text, filled), repeated))
+        if (footer and not looks_like_day(first)) or again:
             passed += 1
             continue
         kept.append((line, _padded(cells, max(len(header), len(cells)))))
