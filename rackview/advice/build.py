@@ -70,7 +70,7 @@ def decide(sit: Situation) -> Decisions:
         moves += moves_of(sit, choice)
         if choice.starter is not None:
             starters.append(choice.starter)
-    emptied = {m.target for m in moves if m.action == "restart"} | set(starters)
+    emptied = {m.target for m in moves if m.action == "restart"}  # one that waits for a starter is cared for till then
     out = {m.donor: m.litres for m in moves}
     crashed = {n for n in sit.views if (found := trouble_of(sit, n)) is not None and found.code == "crash"}
     busy = emptied | crashed
@@ -91,7 +91,7 @@ def decide(sit: Situation) -> Decisions:
         _put(feeds, move.target, _first_feeding(sit.views[move.target], move), no["feed"])
     return Decisions(
         strains, takes, tuple(moves), tuple(starters), feeds, cleans, counts,
-        _tests(sit, busy, no["test"]), _holds(sit, emptied | set(takes), no["hold"]),
+        _tests(sit, busy, no["test"]), _holds(sit, emptied | set(starters) | set(takes), no["hold"]),
     )  # fmt: skip
 
 

@@ -38,7 +38,7 @@ def suggestions(sit: Situation, decided: Decisions) -> tuple[Suggestion, ...]:
     for name, take in decided.takes.items():
         found.append(_harvest(sit, sit.views[name], take, speech, decided))
     found += [_split(sit, m, speech) if m.action == "split" else _restart(sit, m, speech) for m in decided.moves]
-    found += [_starter(sit, sit.views[name]) for name in decided.starters]
+    found += [_starter(sit, sit.views[name], decided) for name in decided.starters]
     found = [with_futures(s, decided.strains[sit.views[s.vessel].vessel.strain]) for s in found]
     for name, feeding in decided.feeds.items():
         found.append(_feed(sit, sit.views[name], feeding, speech, decided))
@@ -328,9 +328,9 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     )  # fmt: skip
 
 
-def _starter(sit: Situation, view: View) -> Suggestion:
-    name = view.vessel.vessel
-    values = {"strain": view.profile.title, "code": "starter"}
+def _starter(sit: Situation, view: View, decided: Decisions) -> Suggestion:
+    name, choice = view.vessel.vessel, decided.strains[view.vessel.strain].choice
+    values = {"strain": view.profile.title, "code": "starter", "gone": choice.gone}
     return Suggestion(
         vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
         before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=0.8,

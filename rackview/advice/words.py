@@ -142,6 +142,10 @@ STARTER_TEXT = _("Buy a starter")
 
 def starter_why(v: Values) -> str:
     """Why a starter is bought."""
+    if not v["gone"]:
+        return _(
+            "The rack is too thin for what larvae will need. Order a starter; once it is here, start this one with it."
+        )
     return _(
         "{strain} is nearly lost, and no vessel can seed another. Order a starter and start this one with it."
     ).format(strain=v["strain"])

@@ -6,13 +6,13 @@ Improved in rounds: how much stock and how much of today's need, then vessel by 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rackview.planner.candidates import Way, acts, changes, openings
-from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
+from rackview.planner.culture import Choice, NeedAhead, Outcome, Outlined, Problem
 from rackview.planner.futures import Futures, days_for, sample
 from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
@@ -32,6 +32,10 @@ ROUNDS = 2
 PLANNED = 100
 """Futures of a plan: a chance is told to about five points."""
 LINE = 0.7
+ENDANGERED = 0.1
+"""A chance of a day falling short from which on a bought starter is thought of."""
+LIVES = 0.3
+"""Share of the density of a start under which a culture counts as gone."""
 
 
 def choose(problem: Problem) -> Choice:
@@ -147,31 +151,51 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     for w, t in enumerate(best.transfers, len(ways)):
         otherwise[t.taker] = _outcome(played, futures, w)
     shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
-    expected, starter = _outcome(played, futures, 0), _starter(problem)
-    if starter is not None:  # the choice is made with it, and otherwise is without
-        otherwise[starter], expected = expected, _with_starter(problem, bench, done, starter)
-    return Choice(shares, best.transfers, starter, expected, otherwise, best.scale, best.later)
+    expected = _outcome(played, futures, 0)
+    bought = _starter(problem, bench, done, expected, {t.taker for t in best.transfers})
+    if bought is not None:  # the choice is made with it, and otherwise is without
+        otherwise[bought[0]], expected = expected, bought[1]
+    starter = None if bought is None else bought[0]
+    return Choice(shares, best.transfers, starter, expected, otherwise, best.scale, best.later, gone(problem))
 
 
-def _with_starter(problem: Problem, bench: Bench, done: Acts, vessel: str) -> Outcome:
-    """What is expected where a bought starter is put into a vessel once it is there."""
-    place = next(k for k, c in enumerate(problem.cultures) if c.vessel == vessel)
-    one = problem.cultures[place]
+def _starter(
+    problem: Problem, bench: Bench, done: Acts, expected: Outcome, filled: set[str]
+) -> tuple[str, Outcome] | None:
+    """The vessel for a bought starter and what is expected with it, where one is worth it.
+
+    Where the strain is as good as lost and nothing can seed it, its worth decides. Else, where larvae may go short, the
+    futures do: with it in a vessel from the day on which it is there they must gain more than it costs.
+    """
+    takers = [k for k, c in enumerate(problem.cultures) if c.takes and c.vessel not in filled]
+    lost, worth = gone(problem), problem.worth
+    if not takers or (not lost and max(expected.short, default=0.0) < ENDANGERED):
+        return None
     day = min(math.ceil(problem.starter_days), bench.futures.days - 1)
-    starts = Starts(np.array([day]), np.array([place]), np.array([one.start_per_ml * one.volume_l / 1e3]))
-    return _outcome(play(bench, replace(done, starts=starts), full=True), bench.futures, 0)
+    held = [c.start_per_ml * c.volume_l / 1e3 for c in problem.cultures]
+    starts = Starts(np.full(len(takers) + 1, day), np.array([*takers, 0]), np.array([*(held[k] for k in takers), 0.0]))
+    played = play(bench, _beside(done, starts), full=True)
+    gains = played.value[:-1] - played.value[-1]
+    best = 0 if lost else int(gains.mean(axis=1).argmax())
+    gain = gains[best] - worth.starter
+    if lost:
+        wanted = worth.strain + worth.vessel + (worth.brood if problem.need.larvae else 0.0) > worth.starter
+    else:
+        wanted = bool(gain.mean() - GAIN - gain.std() / math.sqrt(gain.size) > 0.0)
+    return (problem.cultures[takers[best]].vessel, _outcome(played, bench.futures, best)) if wanted else None
 
 
-def _starter(problem: Problem) -> str | None:
-    """The vessel for a bought starter, where the strain is as good as lost, nothing can seed it, and it is worth it."""
-    alive = [c for c in problem.cultures if _dense(c)]
-    empty = [c for c in problem.cultures if c.takes]
-    gain = problem.worth.strain + problem.worth.vessel + (problem.worth.brood if problem.need.larvae else 0.0)
-    return empty[0].vessel if empty and not alive and problem.worth.starter < gain else None
+def _beside(done: Acts, starts: Starts) -> Acts:
+    """One way to act, side by side with each of the starts."""
+    names = [f.name for f in fields(done) if f.name != "starts"]
+    return replace(done, **{n: np.repeat(getattr(done, n), starts.day.size, axis=-1) for n in names}, starts=starts)
 
 
-def _dense(one: Culture) -> bool:
-    return one.outlook is not None and float(np.exp(one.outlook.log_density)) > 0.3 * one.start_per_ml
+def gone(problem: Problem) -> bool:
+    """Whether the strain is as good as lost: no culture of it is left that is worth the name."""
+    return not any(
+        c.outlook is not None and math.exp(c.outlook.log_density) > LIVES * c.start_per_ml for c in problem.cultures
+    )
 
 
 def _outcome(played: Played, futures: Futures, way: int) -> Outcome:

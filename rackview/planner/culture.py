@@ -163,7 +163,7 @@ class Choice:
 
     `starter` names the vessel to start with a bought starter. `otherwise` holds by vessel what is expected if nothing
     is done there. `scale` is how much stock is kept in the days ahead, against what a sound keeper would, `later`
-    what share of the need is taken on them.
+    what share of the need is taken on them. `gone` says that the strain is as good as lost.
     """
 
     shares: dict[str, float]
@@ -173,6 +173,7 @@ class Choice:
     otherwise: dict[str, Outcome]
     scale: float = 1.0
     later: float = 1.12
+    gone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
