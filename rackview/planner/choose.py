@@ -6,13 +6,13 @@ Improved in rounds: how much stock and how much of today's need, then vessel by 
 from __future__ import annotations
 
 import math
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rackview.planner.candidates import Way, acts, changes, openings
-from rackview.planner.culture import Choice, NeedAhead, Outcome, Outlined, Problem
+from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
 from rackview.planner.futures import Futures, days_for, sample
 from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
@@ -152,7 +152,7 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
         otherwise[t.taker] = _outcome(played, futures, w)
     shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
     expected = _outcome(played, futures, 0)
-    bought = _starter(problem, bench, done, expected, {t.taker for t in best.transfers})
+    bought = _starter(problem, done, played.value[0], expected, {t.taker for t in best.transfers})
     if bought is not None:  # the choice is made with it, and otherwise is without
         otherwise[bought[0]], expected = expected, bought[1]
     starter = None if bought is None else bought[0]
@@ -160,42 +160,49 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
 
 
 def _starter(
-    problem: Problem, bench: Bench, done: Acts, expected: Outcome, filled: set[str]
+    problem: Problem, done: Acts, without: Array, expected: Outcome, filled: set[str]
 ) -> tuple[str, Outcome] | None:
     """The vessel for a bought starter and what is expected with it, where one is worth it.
 
     Where the strain is as good as lost and nothing can seed it, its worth decides. Else, where larvae may go short, the
-    futures do: with it in a vessel from the day on which it is there they must gain more than it costs.
+    futures do: with a new culture in the emptiest vessel from the day on which it is there, which grows as the strain
+    usually does, they must gain more than it costs over `without` (S,).
     """
     takers = [k for k, c in enumerate(problem.cultures) if c.takes and c.vessel not in filled]
     lost, worth = gone(problem), problem.worth
     if not takers or (not lost and max(expected.short, default=0.0) < ENDANGERED):
         return None
-    day = min(math.ceil(problem.starter_days), bench.futures.days - 1)
-    held = [c.start_per_ml * c.volume_l / 1e3 for c in problem.cultures]
-    starts = Starts(np.full(len(takers) + 1, day), np.array([*takers, 0]), np.array([*(held[k] for k in takers), 0.0]))
-    played = play(bench, _beside(done, starts), full=True)
-    gains = played.value[:-1] - played.value[-1]
-    best = 0 if lost else int(gains.mean(axis=1).argmax())
-    gain = gains[best] - worth.starter
+    place = takers[0] if lost else min(takers, key=lambda k: _log_density(problem.cultures[k]))
+    one, futures, played = _with_starter(problem, done, place, without.size)
+    gain = played.value[0] - without - worth.starter
     if lost:
         wanted = worth.strain + worth.vessel + (worth.brood if problem.need.larvae else 0.0) > worth.starter
     else:
         wanted = bool(gain.mean() - GAIN - gain.std() / math.sqrt(gain.size) > 0.0)
-    return (problem.cultures[takers[best]].vessel, _outcome(played, bench.futures, best)) if wanted else None
+    return (one.vessel, _outcome(played, futures, 0)) if wanted else None
 
 
-def _beside(done: Acts, starts: Starts) -> Acts:
-    """One way to act, side by side with each of the starts."""
-    names = [f.name for f in fields(done) if f.name != "starts"]
-    return replace(done, **{n: np.repeat(getattr(done, n), starts.day.size, axis=-1) for n in names}, starts=starts)
+def _with_starter(problem: Problem, done: Acts, place: int, size: int) -> tuple[Culture, Futures, Played]:
+    """The same way to act with a bought starter put into one vessel once it is there: a culture nothing is known of."""
+    one = problem.cultures[place]
+    cultures = tuple(replace(c, outlook=None) if k == place else c for k, c in enumerate(problem.cultures))
+    told = replace(problem, cultures=cultures)
+    futures = sample(told, size, days_for(problem.need))
+    bench = Bench.of(told, futures)
+    dead = bench.dead.copy()
+    dead[place] = -1.0  # nothing on the rack starts it meanwhile
+    day = min(math.ceil(problem.starter_days), futures.days - 1)
+    starts = Starts(np.array([day]), np.array([place]), np.array([one.start_per_ml * one.volume_l / 1e3]))
+    return one, futures, play(replace(bench, dead=dead), replace(done, starts=starts), full=True)
+
+
+def _log_density(one: Culture) -> float:
+    return -math.inf if one.outlook is None else one.outlook.log_density
 
 
 def gone(problem: Problem) -> bool:
     """Whether the strain is as good as lost: no culture of it is left that is worth the name."""
-    return not any(
-        c.outlook is not None and math.exp(c.outlook.log_density) > LIVES * c.start_per_ml for c in problem.cultures
-    )
+    return all(_log_density(c) <= math.log(LIVES * c.start_per_ml) for c in problem.cultures)
 
 
 def _outcome(played: Played, futures: Futures, way: int) -> Outcome:

@@ -65,6 +65,18 @@ def test_a_bought_starter_has_both_and_the_other_one_has_nothing_to_give(build, 
     assert "Otherwise fish 1 get" in one.why or "Otherwise larvae get" in one.why
 
 
+def test_a_starter_for_a_rack_too_thin_says_so_and_its_vessel_is_fed_until_then(build, at):
+    """Three cultures that stand thin and do not grow, and larvae in five days."""
+    thin = [200.0, 145.0, 105.0, 76.0, 58.0, 50.0, 42.0, 36.0]
+    rack = build({name: ("rotifer-L", "1", k, 20.0, thin) for k, name in enumerate("ABC", 1)})
+    rack = rack.with_settings(Settings(starter_days=2.0)).with_broods([brood(at, 5, 600.0)])
+    found = advise(rack, at(DAY, NOON))
+    (one,) = [s for s in found if s.code == "starter"]
+    assert one.why.startswith("The rack is too thin for what larvae will need.")
+    assert "Otherwise" in one.why
+    assert any(s.action == "feed" and s.vessel == one.vessel for s in found)
+
+
 def test_what_is_not_about_stock_has_none(three, at):
     for one in advise(three, at(DAY, NOON)):
         if one.action in {"feed", "clean", "count", "test", "hold"}:

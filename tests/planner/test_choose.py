@@ -184,3 +184,26 @@ def test_a_starter_is_bought_where_the_strain_is_lost_and_is_worth_more():
     assert choose(Problem(gone, asked(more=True), Worth(starter=1000.0))).starter is None
     assert choose(Problem(gone, NeedAhead(), Worth(starter=180.0))).starter is None, "no brood waits for it"
     assert choose(Problem(gone, asked(more=True), Worth(starter=180.0))).starter == "A"
+
+
+def slow(name, per_ml, rate):
+    return culture(name, per_ml, rate=rate, takes="restart")
+
+
+@pytest.mark.parametrize(("rate", "bought"), [(0.1, True), (0.5, False)])
+def test_a_starter_is_bought_for_a_brood_that_slow_cultures_would_starve_and_not_where_they_grow_in_time(rate, bought):
+    """Thin cultures that hardly grow, whatever ails them, and larvae in six days; a starter is there in three."""
+    rack = tuple(slow(name, 45.0, rate) for name in "ABC")
+    found = choose(Problem(rack, asked(*[0.0] * 6, *[1.2] * 6), starter_days=3.0))
+    assert not found.gone
+    assert (found.starter == "A") is bought
+    if bought:
+        assert max(found.expected.short) < 0.5 * max(found.otherwise["A"].short)
+
+
+def test_the_emptiest_vessel_takes_the_starter_and_one_that_comes_too_late_is_not_bought():
+    rack = (slow("A", 60.0, 0.1), slow("B", 35.0, 0.1), slow("C", 60.0, 0.1))
+    need = asked(*[0.0] * 5, *[1.2] * 4, 0.0, 0.0, 0.0)
+    assert choose(Problem(rack, need, starter_days=2.0)).starter == "B"
+    assert choose(Problem(rack, need, starter_days=8.0)).starter is None
+    assert choose(Problem(rack, need, Worth(starter=500.0), starter_days=2.0)).starter is None
