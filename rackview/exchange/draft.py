@@ -16,7 +16,7 @@ from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
 from rackview.exchange.freeform.turn import Turner
 from rackview.exchange.freeform.understand import Understanding, key_of, understand
-from rackview.exchange.headers import WHY, column_name
+from rackview.exchange.headers import MOST_COLUMNS, WHY, column_name
 from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
 from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets, read_text
@@ -146,7 +146,7 @@ def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Map
 
 def is_own(sheet: Sheet) -> bool:
     """Whether a sheet is one of our own tables: known by its header, with no column that this table does not have."""
-    if not sheet.rows:
+    if not sheet.rows or sum(map(bool, sheet.rows[0][1])) > MOST_COLUMNS:
         return True  # and refused as such
     header = [column_name(c) for c in sheet.rows[0][1]]
     table = table_of(tuple(header))

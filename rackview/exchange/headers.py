@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 
-from rackview.exchange.dictionary import AT_EXACT, TABLES, TableSpec, table_of
+from rackview.exchange.dictionary import AT_EXACT, TableSpec, table_of
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
@@ -17,7 +17,6 @@ MOST_CHARACTERS = 100_000
 MOST_COLUMNS = 200
 WHY = "why_not_taken"
 """The column of reasons in a file of refused lines; passed over when the file comes back."""
-_KNOWN = tuple(t for t in TABLES if t.name not in {"dictionary", "profiles"})
 
 
 def recognised_rows(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec, list[SourceRow]] | None:
@@ -37,14 +36,7 @@ def recognised_rows(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec,
         )
         return None
     table = table_of(header)
-    if table is None:
-        wanted = "; ".join(f"{t.name}: {', '.join(t.needs)}" for t in _KNOWN)
-        report.refused(
-            at,
-            _("No table has the columns {header} ({wanted}).").format(
-                header=clear(", ".join(c for c in header if c)), wanted=wanted
-            ),
-        )
+    if table is None:  # not ours: what its columns mean is asked instead
         return None
     twice = sorted({c for c in header if c and header.count(c) > 1})
     if twice:

@@ -6,9 +6,8 @@ are read first, so that the events of a vessel may come in the same call.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import datetime
-from pathlib import Path
 
 from rackview.core.rack import Rack
 from rackview.core.tables import strain_scope
@@ -16,38 +15,13 @@ from rackview.exchange import tables_in
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.events_in import Times, take_events
 from rackview.exchange.headers import recognised_rows
-from rackview.exchange.intake import Intake, Report, SourceRow, clear
-from rackview.exchange.sheets import Sheet, UnreadableError, read_sheets
+from rackview.exchange.intake import Intake, Report, SourceRow
+from rackview.exchange.sheets import Sheet
 
 Local = Callable[[datetime], datetime]
 """Attaches an offset to a time that has none."""
 Rows = dict[str, list[SourceRow]]
 """Rows by the name of their table."""
-
-
-def read_files(
-    paths: Iterable[str | Path],
-    rack: Rack,
-    now: datetime,
-    local: Local = datetime.astimezone,
-) -> Intake:
-    """Read CSV, XLSX and ODS files of our own tables against what `rack` knows at the aware moment `now`.
-
-    `local` attaches an offset to a time that has none; the default takes this machine's zone as it was at that time.
-    Never raises for what is in the files: each line that can't be taken is in `Intake.refused`.
-    """
-    report = Report()
-    found = no_rows()
-    part = 0
-    for path in map(Path, paths):
-        try:
-            for sheet in read_sheets(path):
-                part += 1
-                own_rows(sheet, part, report, found)
-        except UnreadableError as error:
-            part += 1
-            report.refused(SourceRow(part, clear(path.name), error.line, {}), str(error))
-    return intake_of(found, rack, now, local, report)
 
 
 def no_rows() -> Rows:

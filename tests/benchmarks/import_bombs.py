@@ -22,11 +22,12 @@ from datetime import datetime, UTC
 from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.exchange.reader import read_files
+from rackview.exchange.draft import draft_of, read_all
 rack = Rack.build([Vessel("A1", "rotifer-L", "A", 1, 20.0)])
-intake = read_files([Path(sys.argv[1])], rack, datetime(2026, 3, 10, 8, tzinfo=UTC))
+draft = draft_of(read_all([Path(sys.argv[1])]), rack, datetime(2026, 3, 10, 8, tzinfo=UTC))
 own, child = (resource.getrusage(w).ru_maxrss / 1000 for w in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-print(len(intake.refused), len(intake.events), round(own + child), intake.refused[0].sentence if intake.refused else "")
+said = [line.sentence for line in draft.intake.refused] or [q.text for one in draft.foreign for q in one.open] or [""]
+print(len(draft.intake.refused) + len(draft.foreign), len(draft.intake.events), round(own + child), said[0])
 """
 ALONE = """
 import sys, python_calamine

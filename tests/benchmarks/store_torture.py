@@ -384,7 +384,7 @@ def spoil(sound: bytes, chance: random.Random) -> bytes:
 def malformed(count: int, folder: Path, seed: int = 4) -> str:
     """Spoilt tables, day-book lines, stores and profiles: a clean refusal or a clean reading, no hang, no write."""
     from rackview.core.rack import Rack
-    from rackview.exchange.reader import read_files
+    from rackview.exchange.draft import draft_of, read_all
 
     chance = random.Random(seed)  # noqa: S311 - the same at every run
     path = folder / "rack.db"
@@ -404,7 +404,7 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
 
     def csv() -> None:
         (odd / "t.csv").write_bytes(spoil(table, chance))
-        read_files([odd / "t.csv"], rack, MORNING)
+        draft_of(read_all([odd / "t.csv"]), rack, MORNING)
 
     def book() -> None:
         parsed(spoil(line, chance))

@@ -12,8 +12,8 @@ from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.exchange.intake import Intake
-from rackview.exchange.reader import read_files
 from rackview.exchange.writer import export
+from tests.exchange.own_files import read_files
 
 NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
 AT = datetime(2026, 3, 1, 8, tzinfo=UTC)

@@ -13,8 +13,9 @@ from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Stock
 from rackview.core.vessel import Vessel
+from rackview.exchange.draft import draft_of, read_all
 from rackview.exchange.intake import Intake
-from rackview.exchange.reader import read_files
+from tests.exchange.own_files import read_files
 
 NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
 RACK = Rack.build([Vessel("A1", "rotifer-L", "A", 1, 20.0), Vessel("A2", "rotifer-L", "A", 2, 15.0)])
@@ -157,21 +158,33 @@ def test_more_than_a_vessel_holds_is_refused(read: Callable[..., Intake]) -> Non
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("day,algae,rotifers\n7.0,35.3,0.5\n", "line 1: No table has the columns day, algae, rotifers"),
-        ("at,vessel,kind,kind\n", "line 1: The column kind stands there twice"),
-        (
-            "at,vessel,kind,volum_l\n2026-03-01,A1,harvest,3\n",
-            "line 1: The table of events has no column volum_l; is volume_l",
-        ),
+        ("feed,kind,kind\n", "line 1: The column kind stands there twice"),
         ("feed,shade\npaste,3\n", "line 1: The table of stock has no column shade; it has feed, kind"),
+        ("feed,kindd\npaste,3\n", "line 1: The table of stock has no column kindd; is kind meant?"),
         ("at,vessel," + ",".join(f"c{n}" for n in range(300)) + "\n", "line 1: It names more than 200 columns"),
-        ("PK,vessel\n", "line 1: No table has the columns pk, vessel"),
+        ("feed," + ",".join(f"c{n}" for n in range(300)) + "\n", "line 1: It names more than 200 columns"),
         ("", "t0.csv: It holds no rows"),
     ],
 )
-def test_a_header_that_is_not_ours_is_refused_once(read: Callable[..., Intake], text: str, says: str) -> None:
+def test_a_header_that_is_wrong_is_refused_once(read: Callable[..., Intake], text: str, says: str) -> None:
     (line,) = read(text).refused
     assert says in str(line)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "day,algae,rotifers\n7.0,35.3,0.5\n",
+        "at,vessel,kind,volum_l\n2026-03-01,A1,harvest,3\n",
+        "PK,vessel\n",
+    ],
+)
+def test_a_header_that_is_not_ours_is_asked_about_and_nothing_taken(tmp_path: Path, text: str) -> None:
+    (tmp_path / "t.csv").write_text(text)
+    found = draft_of(read_all([tmp_path / "t.csv"]), RACK, NOW, berlin)
+    (asked,) = found.foreign
+    assert asked.open
+    assert not found.intake.lines
 
 
 def test_stock_broods_demand_and_settings_are_told_by_their_headers(read: Callable[..., Intake]) -> None:

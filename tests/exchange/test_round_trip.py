@@ -22,9 +22,9 @@ from rackview.core.vessel import Vessel
 from rackview.exchange.dictionary import TABLES
 from rackview.exchange.intake import Intake
 from rackview.exchange.ledger import every_event
-from rackview.exchange.reader import read_files
 from rackview.exchange.workbook_out import export_workbook
 from rackview.exchange.writer import export
+from tests.exchange.own_files import read_files
 
 NOW = datetime(2026, 3, 10, 8, tzinfo=UTC)
 NAMES = ("A1", "=B2", '- the, "odd"; one\n\'', "Ö")

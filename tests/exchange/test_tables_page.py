@@ -10,7 +10,7 @@ from rackview.core import events as ev
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.exchange import dictionary as dic
-from rackview.exchange.reader import read_files
+from tests.exchange.own_files import read_files
 
 PAGE = (Path(__file__).parents[2] / "docs" / "tables.md").read_text(encoding="utf-8")
 
