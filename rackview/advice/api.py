@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag_of
 from rackview.advice.moment import when
-from rackview.advice.situation import Situation, collapse_chance, situation
+from rackview.advice.situation import Situation, collapse_chance, situation, situation_of_one
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
@@ -30,6 +30,15 @@ def assess(rack: Rack, vessel: str, at: object) -> Assessment:
     """
     rack.vessel(vessel)
     return _assessment(situation(rack, when(at)), vessel)
+
+
+def assess_first(rack: Rack, vessel: str, at: object) -> Assessment:
+    """As `assess`, in the time that one vessel takes: right after an entry, before the others are looked at.
+
+    It leaves out what only a neighbour's flags say, and what mornings taught of falls is as the newest look knew it.
+    """
+    rack.vessel(vessel)
+    return assessment(situation_of_one(rack, vessel, when(at)), vessel)
 
 
 def assess_all(rack: Rack, at: object) -> dict[str, Assessment]:

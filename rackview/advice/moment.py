@@ -8,6 +8,9 @@ from datetime import datetime, timedelta, timezone
 
 from rackview.core.clock import as_utc, day_number, from_text, moment
 
+SHOWN_BEFORE = 14.0
+"""Days before now that a trend shows, and that are remembered for it."""
+
 
 @dataclass(frozen=True, slots=True)
 class When:

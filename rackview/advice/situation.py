@@ -65,6 +65,16 @@ def situation(rack: Rack, when: When) -> Situation:
     return found
 
 
+def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
+    """Look at one vessel alone; not kept, as all that others say of it is left out."""
+    with _lock:
+        newest = next(reversed(_kept.values()), None)
+    before = None if newest is None else newest.views.get(vessel)
+    view = view_of(rack, vessel, when, None if before is None else before.taught)
+    reckon(_wanted(view))
+    return Situation(rack, when, {vessel: view}, {vessel: _findings(view)}, {}, ())
+
+
 @lru_cache(maxsize=40)
 def lessons_by(rack: Rack, strain: str, day: float, today: float) -> Taught:
     """What the rack's vessels of a strain had taught of falls by the midnight `today` before `day`."""
@@ -72,8 +82,8 @@ def lessons_by(rack: Rack, strain: str, day: float, today: float) -> Taught:
     return lessons(((log, profile) for log, profile in logs if log.length), today)
 
 
-def view_of(rack: Rack, vessel: str, when: When) -> View:
-    """What the rules look at for one vessel."""
+def view_of(rack: Rack, vessel: str, when: When, taught: Taught | None = None) -> View:
+    """What the rules look at for one vessel; `taught` is what the mornings of its strain taught, if that is known."""
     profile = rack.profile(vessel)
     log = rack.log(vessel, when.day)
     facts = care(log)
@@ -93,7 +103,7 @@ def view_of(rack: Rack, vessel: str, when: When) -> View:
         today=when.today,
         stock=rack.stock,
         precision=rack.settings.count_precision,
-        taught=lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today),
+        taught=lessons_by(rack, rack.vessel(vessel).strain, when.day, when.today) if taught is None else taught,
     )
 
 

@@ -83,9 +83,11 @@ def crash_at(node: Node, profile: StrainProfile) -> float | None:
 
 
 def unjudged(facts: Care, profile: StrainProfile) -> list[Node]:
-    """The counts, oldest first, that `crash_found` will look at, none where it is known what it will say."""
+    """The counts, oldest first, that `crash_found` has yet to look at; none where it is known what it will say."""
     nodes = recent(facts)
-    return [] if not nodes or ("crashed", profile) in nodes[-1].memo else nodes
+    if not nodes or ("crashed", profile) in nodes[-1].memo:
+        return []
+    return [node for node in nodes if ("crash", profile) not in node.memo]
 
 
 def crash_found(nodes: Sequence[Node], profile: StrainProfile) -> tuple[float, str] | None:

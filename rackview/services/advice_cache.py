@@ -127,6 +127,7 @@ class AdviceCache:
 
     def __init__(self) -> None:
         self._cached: CachedAdvice | None = None
+        self._looked: CachedAdvice | None = None
         self._thread: AdviceThread | None = None
 
     def of(self, rack: Rack, at: datetime) -> CachedAdvice:
@@ -151,13 +152,27 @@ class AdviceCache:
         return self._cached
 
     @property
+    def looked(self) -> CachedAdvice | None:
+        """What is believed at the very start, before anything is advised; None before and after."""
+        return self._looked if self._cached is None else None
+
+    @property
     def behind(self) -> bool:
         """Whether answers are worked out behind."""
         return self._thread is not None
 
-    def work_behind(self, ready: Callable[[], None]) -> None:
-        """From now on work answers out behind; `ready` is called in that thread whenever there are new ones."""
-        self._thread = AdviceThread(self._take, ready)
+    def work_behind(self, ready: Callable[[], None], prepare: Callable[[Rack, datetime], None] | None = None) -> None:
+        """From now on work answers out behind; `ready` is called in that thread whenever there are new ones.
+
+        Before they are handed over, `prepare` works out there what else is drawn of that rack at that moment.
+        """
+
+        def work_out(found: CachedAdvice) -> None:
+            found.work_out()
+            if prepare is not None:
+                prepare(found.rack, found.at)
+
+        self._thread = AdviceThread(self._look, work_out, self._take, ready)
 
     def want(self, rack: Rack, at: datetime) -> bool:
         """Ask for answers of this rack and minute; True where they are at hand (or will be worked out when asked)."""
@@ -178,15 +193,30 @@ class AdviceCache:
         if self._thread is not None:
             self._thread.stop()
 
+    def _look(self, found: CachedAdvice) -> bool:
+        """Work out what is believed, where nothing is known yet; whether that is to be shown before the rest."""
+        if self._cached is not None or not found.rack.vessels:
+            return False
+        found.assessments()
+        self._looked = found
+        return True
+
     def _take(self, found: CachedAdvice) -> None:
-        self._cached = found
+        self._cached, self._looked = found, None
 
 
 class AdviceThread:
     """One thread that works out the newest of what was wanted; what was wanted before and not begun is dropped."""
 
-    def __init__(self, take: Callable[[CachedAdvice], None], ready: Callable[[], None]) -> None:
-        self._take, self._ready = take, ready
+    def __init__(
+        self,
+        look: Callable[[CachedAdvice], bool],
+        work_out: Callable[[CachedAdvice], None],
+        take: Callable[[CachedAdvice], None],
+        ready: Callable[[], None],
+    ) -> None:
+        """`look` and `take` get the answers before and after `work_out` makes them all; `ready` is told of both."""
+        self._look, self._work_out, self._take, self._ready = look, work_out, take, ready
         self._wake = threading.Condition()
         self._wanted: CachedAdvice | None = None
         self._working: CachedAdvice | None = None
@@ -236,11 +266,19 @@ class AdviceThread:
                 work = self._working
             if call is not None:
                 self._quietly(call)
-            elif work is not None and self._quietly(work.work_out):
-                self._take(work)
-                with self._wake:
-                    self._working = None
+            elif work is not None:
+                self._work(work)
+
+    def _work(self, work: CachedAdvice) -> None:
+        def look() -> None:
+            if self._look(work):
                 self._ready()
+
+        if self._quietly(look) and self._quietly(lambda: self._work_out(work)):
+            self._take(work)
+            with self._wake:
+                self._working = None
+            self._quietly(self._ready)
 
     def _quietly(self, call: Callable[[], None]) -> bool:
         """Do it; what goes wrong is logged, and the last answers stand."""

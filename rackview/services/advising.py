@@ -51,12 +51,13 @@ class Advising(ABC):
         """How many days ahead the larvae's page looks."""
         return larvae_days(self.rack, self.now().astimezone().date())
 
-    def advise_behind(self, ready: Callable[[], None]) -> None:
+    def advise_behind(self, ready: Callable[[], None], prepare: Callable[[Rack, datetime], None] | None = None) -> None:
         """From now on work all of this out in a thread behind; until it is there, the last answers stand.
 
-        `ready` is called in that thread whenever there are new answers.
+        `ready` is called in that thread whenever there are new answers; before they are handed over `prepare` works
+        out there what else is drawn of that rack at that moment.
         """
-        self._advice_cache.work_behind(ready)
+        self._advice_cache.work_behind(ready, prepare)
 
     @property
     def advises_behind(self) -> bool:
@@ -66,6 +67,20 @@ class Advising(ABC):
     def freshen(self) -> bool:
         """Ask for answers to the rack as it is now; False where they are still being worked out behind."""
         return self._advice_cache.want(self.rack, self.now().astimezone())
+
+    def assess_first(self, vessel: str) -> Assessment:
+        """What is believed of one vessel now, before the others are looked at; see `advice.api.assess_first`."""
+        from rackview.advice.api import assess_first
+
+        return assess_first(self.rack, vessel, self.now().astimezone())
+
+    @property
+    def looked_at(self) -> dict[str, Assessment] | None:
+        """What is believed of every vessel, where that is known and what is advised is still being worked out."""
+        looked = self._advice_cache.looked
+        return (
+            None if looked is None or looked.rack.vessels.keys() != self.rack.vessels.keys() else looked.assessments()
+        )
 
     @property
     def advised_at(self) -> datetime | None:

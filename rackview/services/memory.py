@@ -15,7 +15,7 @@ import sys
 import zlib
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import Enum
 from functools import cache, lru_cache
 from importlib import resources
@@ -23,6 +23,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.log import Node
@@ -131,9 +132,19 @@ def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[
 
 def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
     from rackview.advice.api import advise
+    from rackview.advice.moment import SHOWN_BEFORE
+    from rackview.science.state.past import remember_days
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
-    advise(rack, max(node.event.at for node in heads.values() if node.event is not None))
+    at = max(node.event.at for node in heads.values() if node.event is not None)
+    advise(rack, at)
+    zone = (at.astimezone().utcoffset() or timedelta(0)) / timedelta(days=1)
+    remember_days(
+        [(node, rack.profile(node.vessel.vessel)) for node in heads.values()],
+        day_number(at) - SHOWN_BEFORE,
+        day_number(at),
+        zone,
+    )
     # what was worked out stayed on those very nodes
     return [memo_of(rack, node, snapshot.at, linked) for node in heads.values()]
 

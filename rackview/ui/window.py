@@ -209,7 +209,8 @@ class MainWindow(TopWindow):
 
     def advise_behind(self) -> None:
         """Work out behind the window what is believed and advised, so that it never stands still."""
-        self.session.advise_behind(self._tell_ready)
+        rack = self._screens["rack"]
+        self.session.advise_behind(self._tell_ready, rack.prepare)  # type: ignore[attr-defined]  # only it has one
 
     def _tell_ready(self) -> None:
         with suppress(RuntimeError):  # called in the thread behind, and this window may be gone
@@ -251,6 +252,7 @@ class MainWindow(TopWindow):
     def _changed(self, change: Change) -> None:
         self._mark_commands()
         self._title()
+        base.call(self.screen_widget(), "show_first", change)
         self.refresh()
         if change.words:
             self.navigation.say(_("{done}, saved {time}").format(done=change.words, time=self._clock_time()))

@@ -17,10 +17,12 @@ from rackview.advice.api import advise, assess_all, plan
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.science.state.growth import Prior
 from rackview.services import files, memory
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, snapshot
 from rackview.store.verify import check
+from rackview.ui.rack.trends import courses
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 VESSELS = [
@@ -128,6 +130,17 @@ def test_older_history_comes_piece_by_piece_and_is_the_same(kept, fetched):
     assert len(fetched) == 1
     assert events(rack) == events(whole)
     assert len(fetched) > 3
+
+
+def test_the_past_days_of_a_trend_are_kept_though_none_was_drawn_and_are_the_same(kept, fetched):
+    whole, rack = kept._store.load(), recent(kept)
+    here = NOW.astimezone()  # the days of a trend are the keeper's
+    assert [a.line for a in courses(rack, list(rack.vessels), here)] == [
+        a.line for a in courses(whole, list(whole.vessels), here)
+    ]
+    assert fetched == []
+    key = ("medians", Prior.of(rack.profile("A1")))
+    assert len(rack.log("A1").memo[key]) > 14
 
 
 @pytest.mark.parametrize("days_ago", [1, 9])

@@ -74,6 +74,46 @@ def test_what_is_shown_meanwhile_is_told_to_be_of_before(qtbot, window, session,
     assert "today" in tile.age
 
 
+def test_the_tile_of_what_was_counted_is_shown_before_anything_is_advised(qtbot, window, session):
+    def tile():
+        return next(t for shelf in rack.view.rack.shelves for t in shelf.places if t.place == "A1")
+
+    rack = window.screen_widget()
+    settled(qtbot, window)
+    before, others = tile(), [t for shelf in rack.view.rack.shelves for t in shelf.places if t.place != "A1"]
+    session.record(count(tallies="71 72 73"))
+    first = tile()
+    assert first.actions == ()
+    assert first.density != before.density
+    assert [t for shelf in rack.view.rack.shelves for t in shelf.places if t.place != "A1"] == others
+    settled(qtbot, window)
+    assert tile().actions
+    said = ("density", "interval", "age", "words", "care", "signs", "gauge")
+    assert [getattr(first, name) for name in said] == [getattr(tile(), name) for name in said]
+
+
+def test_what_is_believed_is_shown_before_the_first_advice(qtbot, awake, session, monkeypatch):
+    advise, go = api.advise, threading.Event()
+    monkeypatch.setattr(api, "advise", lambda *given: (go.wait(30), advise(*given))[1])
+    window = MainWindow(session, look="light")
+    window.advise_behind()
+    qtbot.addWidget(window)
+    awake(window)
+    rack = window.screen_widget()
+
+    def tiles():
+        return [t for shelf in rack.view.rack.shelves for t in shelf.places if hasattr(t, "density")]
+
+    try:
+        qtbot.waitUntil(lambda: any(t.density for t in tiles()), timeout=30_000)
+        assert session.waits_for_advice
+        assert not any(t.actions for t in tiles())
+    finally:
+        go.set()
+    qtbot.waitUntil(lambda: all(t.actions for t in tiles()), timeout=30_000)
+    window.leave()
+
+
 def test_the_round_is_shown_once_there_is_something_to_show(qtbot, window):
     window.go("round")
     qtbot.waitUntil(lambda: window.screen_name == "round", timeout=30_000)

@@ -12,7 +12,7 @@ from rackview.core.clock import day_number
 from rackview.core.events import Count, Harvest, Restart, Split
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state.past import Lately
+from rackview.science.state.past import Lately, looks
 from rackview.ui.rack import trends
 from rackview.ui.rack.trends import AHEAD, PAST, LogScale, Trends, courses
 
@@ -146,12 +146,12 @@ def test_only_what_changed_is_worked_out_again(monkeypatch) -> None:
 def test_looks_are_once_a_day_and_around_harvests_and_breaks() -> None:
     now = day_number(AT)
     known = Lately(now - PAST, ((now - 1.04, 200.0),), (now - 2.02, now - 1.02), (now - 3.5,))
-    looks = trends._looks(now, 0.0, known)
-    assert looks[-1] == now
-    assert now - 1.04 in looks
-    assert all(sum(abs(t - now - move) < 1e-3 for t in looks) == 2 for move in (-1.02, -2.02, -3.5))
-    assert len(looks) == 1 + 1 + 6 + 11, "now, the count, both sides of what was moved, and the days without either"
-    assert all(a < b for a, b in pairwise(looks))
-    assert looks[0] >= now - PAST
-    later = trends._looks(now + 0.1, 0.0, known)
-    assert looks[:-1] == later[:-1], "later in the day the same days are looked at again"
+    found = looks(now, 0.0, known)
+    assert found[-1] == now
+    assert now - 1.04 in found
+    assert all(sum(abs(t - now - move) < 1e-3 for t in found) == 2 for move in (-1.02, -2.02, -3.5))
+    assert len(found) == 1 + 1 + 6 + 11, "now, the count, both sides of what was moved, and the days without either"
+    assert all(a < b for a, b in pairwise(found))
+    assert found[0] >= now - PAST
+    later = looks(now + 0.1, 0.0, known)
+    assert found[:-1] == later[:-1], "later in the day the same days are looked at again"

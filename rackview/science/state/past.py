@@ -7,6 +7,7 @@ belief between two starts: a trend is then drawn without going through the days 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import floor
 from typing import NamedTuple
 
 from rackview.core.events import Count, Event, Harvest, Rest, Restart, Return, Split
@@ -19,6 +20,9 @@ from rackview.science.state.held import reckon
 BREAKS = (Split, Restart, Rest, Return)
 """Events at which a vessel's course begins anew."""
 LATELY = "lately"
+NOON = 0.5
+A_MOMENT = 1e-4
+"""Days by which a look at the estimate comes before or after a harvest or a move of culture."""
 
 
 class Lately(NamedTuple):
@@ -86,6 +90,38 @@ def medians(asked: Sequence[Asked]) -> list[dict[float, float | None]]:
             log.memo["medians", Prior.of(profile)] = {d: found[d] for d in days if d <= log.day}
         result.append({d: found[d] for d in days})
     return result
+
+
+def looks(day: float, zone: float, known: Lately) -> list[float]:
+    """The days at which to look at the estimate: each calendar day once, at its first count or else at noon; just
+    before and just after every harvest and break, so that they show as steps; and now, `day`. `zone` is the offset of
+    the keeper's calendar from UTC, days. Tomorrow the same days are looked at, so that what was believed is known.
+    """
+    taken: dict[int, float] = {}
+    for then, _ in known.counts:
+        taken.setdefault(floor(then + zone), then)
+    moved = [*known.harvests, *known.breaks]
+    eventful = {floor(then + zone) for then in moved}
+    last = floor(day + zone)
+    looks = {n + NOON - zone for n in range(floor(known.since + zone), last) if n not in eventful and n not in taken}
+    looks |= set(taken.values())
+    looks |= {b - A_MOMENT for b in moved} | {b + A_MOMENT for b in moved}
+    return [*sorted(t for t in looks if known.since <= t < day), day]
+
+
+def remember_days(logs: Sequence[tuple[Node, StrainProfile]], since: float, day: float, zone: float) -> None:
+    """Let the newest events remember facts and medians from `since` to `day`, as a trend will ask for them.
+
+    Every noon is among them: a later trend may begin after what happened on a morning.
+    """
+    noons = {n + NOON - zone for n in range(floor(since + zone), floor(day + zone))}
+    facts = [lately(log, since) for log, _ in logs]
+    medians(
+        [
+            (log, profile, sorted(noons.union(looks(day, zone, known))))
+            for (log, profile), known in zip(logs, facts, strict=True)
+        ]
+    )
 
 
 def _known(log: Node, key: tuple[str, Prior], days: Sequence[float]) -> Mapping[float, float | None]:

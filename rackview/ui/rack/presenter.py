@@ -77,12 +77,34 @@ class Presenter:
     ) -> RackState:
         """The rack screen at `at` (aware, in the keeper's zone); `banner` says why nothing can be recorded."""
         trends = self._trends.of(rack, at)
+        by_vessel: dict[str, list[Suggestion]] = {name: [] for name in rack.vessels}
+        for one in suggestions:
+            by_vessel.setdefault(one.vessel, []).append(one)
+        return self._of(rack, assessments, by_vessel, trends, at, banner)
+
+    def looked(self, rack: Rack, assessments: Mapping[str, Assessment], at: datetime, *, banner: str = "") -> RackState:
+        """The rack while only what is believed is known: no tile names what to do or has its trend yet."""
+        return self._of(rack, assessments, {}, {}, at, banner)
+
+    def prepare(self, rack: Rack, at: datetime) -> None:
+        """Work out the courses behind the trends, in any thread, so that `rack` finds them."""
+        self._trends.of(rack, at)
+
+    def _of(
+        self,
+        rack: Rack,
+        assessments: Mapping[str, Assessment],
+        suggestions: Mapping[str, Sequence[Suggestion]],
+        trends: Mapping[str, Trend],
+        at: datetime,
+        banner: str,
+    ) -> RackState:
         ranks = ranked(assessments.values())
         tiles = {
             name: tile(
                 rack,
                 assessments[name],
-                [s for s in suggestions if s.vessel == name],
+                suggestions.get(name),
                 trends.get(name),
                 at,
                 rank=ranks.get(name, 0),
@@ -138,14 +160,23 @@ def _place(shelf: str, position: int, vessel: Vessel | None, tiles: Mapping[str,
 
 
 def tile(
-    rack: Rack, seen: Assessment, suggestions: Sequence[Suggestion], trend: Trend | None, at: datetime, *, rank: int = 0
+    rack: Rack,
+    seen: Assessment,
+    suggestions: Sequence[Suggestion] | None,
+    trend: Trend | None,
+    at: datetime,
+    *,
+    rank: int = 0,
 ) -> TileState:
-    """One vessel's tile; `rank` tells which of several that want a hand today comes first."""
+    """One vessel's tile; `rank` tells which of several that want a hand today comes first.
+
+    `suggestions` of None are still being worked out: the tile then names nothing to do.
+    """
     vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
     marks = tuple(_mark(f) for f in _shown(seen.flags))
     worst = marks[0].severity if marks else None
-    actions = tuple(_actions(suggestions))
-    settled = not actions
+    actions = tuple(_actions(suggestions or ()))
+    settled = not actions and suggestions is not None
     if settled:
         done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
         actions = (_("Done for today") if done else words.tile_sentence((), seen),)
@@ -309,7 +340,7 @@ def _named(made: TileState) -> TileState:
     parts += [" ".join(filter(None, (made.words, made.detail))), made.care, made.signs]
     parts += [f"{SEVERITY_WORDS[m.severity]}: {m.word}" for m in made.marks]
     parts.append(_("number {n} to see to").format(n=made.rank) if made.rank else "")
-    parts.append(_("next: {actions}").format(actions="; ".join(made.actions)))
+    parts.append(_("next: {actions}").format(actions="; ".join(made.actions)) if made.actions else "")
     return replace(made, accessible=". ".join(p for p in parts if p))
 
 

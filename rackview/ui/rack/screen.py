@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -18,18 +19,23 @@ from rackview.ui.paint.shelf import paint_board
 from rackview.ui.paint.supply import paint_brief
 from rackview.ui.rack import rack_moves
 from rackview.ui.rack.day_list import day_list
-from rackview.ui.rack.presenter import Presenter, ranked, waiting
+from rackview.ui.rack.presenter import Presenter, ranked, tile, waiting
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
+from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Shelf, Supply, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
+    from rackview.core.rack import Rack
+    from rackview.services.change import Change
     from rackview.services.rack_session import RackSession
 
 OLD = timedelta(minutes=2)
 """Advice that is older is said to be, even if nothing was entered since."""
+
+AT_ONCE = 2
+"""So many tiles are painted at once after an entry: that of a vessel, and of one that it was split into."""
 
 UNPAINTED_MS = 1_000
 """After so long the work begins though nothing was painted: a window may open hidden behind others."""
@@ -121,10 +127,37 @@ class RackScreen(QWidget):
             return
         at = self._session.advised_at
         if self._session.waits_for_advice or at is None:
+            self._show_looked()
             return
         now = self._now()
         if self._session.behind_the_rack or now - at >= OLD:
             self.header.show_age(formats.clock(at.astimezone(now.tzinfo)))
+
+    def _show_looked(self) -> None:
+        """Show what is believed where that is all that is known: the first answers of a start."""
+        session, found = self._session, self._session.looked_at
+        if found:
+            state = self._presenter.looked(session.rack, found, self._now(), banner=session.read_only or "")
+            self.show_state(state, DayList(), waits=True)
+
+    def show_first(self, change: Change) -> None:
+        """Paint the tiles of a vessel or two at once after an entry; what to do and the other tiles follow."""
+        session, vessels = self._session, change.vessels if change.tables == {"events"} else ()
+        known = {t.vessel: t for shelf in self.view.rack.shelves for t in shelf.places if isinstance(t, TileState)}
+        named = [v for v in vessels if v in known and v in session.rack.vessels]
+        if not session.advises_behind or session.waits_for_advice or session.recounting or len(named) > AT_ONCE:
+            return
+        tiles: dict[str, TileState] = {}
+        for name in named:
+            seen, before = session.assess_first(name), known[name]
+            tiles[name] = tile(session.rack, seen, None, before.trend, self._now(), rank=before.rank)
+        self.view.show_shelves(tuple(_with_tiles(shelf, tiles) for shelf in self.view.rack.shelves))
+        for name in named:
+            self.view.viewport().repaint(self.view.visualRect(self.view.rack.find(name)))
+
+    def prepare(self, rack: Rack, at: datetime) -> None:
+        """Work out what `work_out` will draw besides what is advised; called in the thread that advises."""
+        self._presenter.prepare(rack, at)
 
     def work_out(self) -> None:
         """Work out what is believed and advised now, and show it."""
@@ -193,6 +226,11 @@ class RackScreen(QWidget):
 def rail_width(width: int) -> int:
     """How much of the window's width the day's list takes, px."""
     return max(272, min(480, round(width * 0.205)))
+
+
+def _with_tiles(shelf: Shelf, tiles: Mapping[str, TileState]) -> Shelf:
+    places = (tiles.get(p.vessel, p) if isinstance(p, TileState) else p for p in shelf.places)
+    return Shelf(shelf.name, tuple(places))
 
 
 def _tightest(today: DayList) -> Supply | None:

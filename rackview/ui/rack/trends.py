@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from math import floor, isfinite, log
 from typing import TYPE_CHECKING
 
-from rackview.advice.moment import when
+from rackview.advice.moment import SHOWN_BEFORE, when
 from rackview.core.clock import day_number
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
@@ -17,16 +17,12 @@ from rackview.ui.rack.tile_state import Trend
 
 if TYPE_CHECKING:
     from rackview.science.risk.model import Taught
-    from rackview.science.state.past import Lately
 
-PAST, AHEAD = 14.0, 3.0
+PAST, AHEAD = SHOWN_BEFORE, 3.0
 """Days shown before and after now."""
 FAN_DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 NO_OFFSET, A_DAY = timedelta(0), timedelta(days=1)
-NOON = 0.5
-A_MOMENT = 1e-4
-"""Days by which a look at the estimate comes before or after a harvest or a move of culture."""
 LEAST_RATIO = 3.0
 """The least ratio of the ends of a scale, so that the noise of a quiet culture does not fill the tile."""
 FAN_BEYOND = 2.0
@@ -84,46 +80,48 @@ class Trends:
 
     def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
         """The trend of every vessel that has one."""
-        self._learn(rack, list(rack.vessels), at)
-        courses = {name: self._known[name][1] for name in rack.vessels}
         return {
             name: _placed(course, rack.profile(name))
-            for name, course in courses.items()
+            for name, course in self._learn(rack, list(rack.vessels), at).items()
             if course.line or course.counts
         }
 
     def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
         """The trend of one vessel, None if it has none; the others are not worked out."""
-        self._learn(rack, [name], at)
-        found = self._known[name][1]
+        found = self._learn(rack, [name], at)[name]
         return _placed(found, rack.profile(name)) if found.line or found.counts else None
 
-    def _learn(self, rack: Rack, names: list[str], at: datetime) -> None:
-        """Work out the courses of these vessels, where they changed, side by side."""
+    def _learn(self, rack: Rack, names: list[str], at: datetime) -> dict[str, TrendSeries]:
+        """The courses of these vessels, those that changed worked out side by side.
 
+        What was found is handed over itself, as another thread may be noting the courses of another moment.
+        """
         from rackview.advice.situation import lessons_by
 
         now = when(at)
-        keys = {}
+        keys, series = {}, {}
         for name in names:
             taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
             key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
             known = self._known.get(name)
             if known is None or any(a is not b and a != b for a, b in zip(known[0], key, strict=True)):
                 keys[name] = key
+            else:
+                series[name] = known[1]
         for name, found in zip(keys, courses(rack, list(keys), at), strict=True):
             self._known[name] = (keys[name], found)
+            series[name] = found
+        return series
 
 
 def courses(rack: Rack, names: Sequence[str], at: datetime) -> list[TrendSeries]:
     """The courses of some vessels around a moment."""
     from rackview.advice.api import forecast
-    from rackview.science.state.past import lately, medians
+    from rackview.science.state.past import lately, looks, medians
 
     day, zone = day_number(at), (at.utcoffset() or NO_OFFSET) / A_DAY
     facts = [lately(rack.log(name, day), day - PAST) for name in names]
-    looks = [_looks(day, zone, known) for known in facts]
-    asked = [(rack.log(n, day), rack.profile(n), days) for n, days in zip(names, looks, strict=True)]
+    asked = [(rack.log(n, day), rack.profile(n), looks(day, zone, f)) for n, f in zip(names, facts, strict=True)]
     found = []
     for name, known, believed in zip(names, facts, medians(asked), strict=True):
         line = tuple((then - day, per_ml) for then, per_ml in believed.items() if per_ml is not None and per_ml > 0)
@@ -134,23 +132,6 @@ def courses(rack: Rack, names: Sequence[str], at: datetime) -> list[TrendSeries]
         counts = tuple((then - day, per_ml) for then, per_ml in known.counts)
         found.append(TrendSeries(line, counts, tuple(then - day for then in known.breaks), tuple(fan)))
     return found
-
-
-def _looks(day: float, zone: float, known: Lately) -> list[float]:
-    """The days at which to look at the estimate: each calendar day once, at its first count or else at noon; just
-    before and just after every harvest and break, so that they show as steps; and now, `day`. `zone` is the offset of
-    the keeper's calendar from UTC, days. Tomorrow the same days are looked at, so that what was believed is known.
-    """
-    taken: dict[int, float] = {}
-    for then, _ in known.counts:
-        taken.setdefault(floor(then + zone), then)
-    moved = [*known.harvests, *known.breaks]
-    eventful = {floor(then + zone) for then in moved}
-    last = floor(day + zone)
-    looks = {n + NOON - zone for n in range(last - int(PAST), last) if n not in eventful and n not in taken}
-    looks |= set(taken.values())
-    looks |= {b - A_MOMENT for b in moved} | {b + A_MOMENT for b in moved}
-    return [*sorted(t for t in looks if day - PAST <= t < day), day]
 
 
 def _placed(one: TrendSeries, profile: StrainProfile) -> Trend:

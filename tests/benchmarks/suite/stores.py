@@ -88,8 +88,28 @@ def fill(path: Path, number: int, years: float) -> int:
 
 
 def settle(path: Path) -> None:
-    """Open a store in the program's own window and close it, so that all is kept that a window keeps."""
-    child("window", path, "paint")
+    """Use a store in the program's own window until nothing is left to be worked out, so that all is kept that can be.
+
+    Raises `RuntimeError` where a long record has nothing kept then: every start would be measured as the first one is.
+    """
+    if _kept(path):
+        return
+    child("window", path, "settle")
+    if not _kept(path):
+        raise RuntimeError(f"nothing is kept in {path} after it was used and closed")
+
+
+def _kept(path: Path) -> bool:
+    """Whether what is believed at the store's newest snapshot is kept by this very program; so with every short one."""
+    from rackview.services.memory import holds
+
+    with Store.open(path) as store:
+        if not store.is_long():
+            return True
+        newest = store.snapshot()
+        made = {} if newest is None else store.made_by(newest)
+        rack = store.read_soon(lambda *_: {}, holds)[0] if made else None
+        return rack is not None and all(holds(rack, name, by) for name, by in made.items())
 
 
 def copied(store: Path, folder: Path) -> Path:

@@ -11,22 +11,35 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from rackview import app as rackview
-from rackview.ui.rack import rail
+from rackview.ui.rack import rail, screen
 from rackview.ui.rack import view as rack_view
 
 STORE, NUMBER = Path(sys.argv[1]), int(sys.argv[2])
 AGO = timedelta(days=float(sys.argv[3])) if len(sys.argv) > 3 else timedelta(0)
 END = datetime.fromisoformat(STORE.with_name("end").read_text())
-rackview.now = lambda: END
+BEGUN = time.perf_counter()
+rackview.now = lambda: END + timedelta(seconds=time.perf_counter() - BEGUN)
 marks: dict[str, float] = {}
-show_shelves, show_day = rack_view.RackView.show_shelves, rail.Rail.show_day
+first: list[str] = []
+show_shelves, show_day, show_first = rack_view.RackView.show_shelves, rail.Rail.show_day, screen.RackScreen.show_first
 
 
 def shelves_shown(view: rack_view.RackView, shelves: tuple) -> None:
     show_shelves(view, shelves)
-    if all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
+    if first:
+        first.append("shown")
+    elif all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
         view.viewport().repaint()
         marks.setdefault("tile", time.perf_counter())
+
+
+def shown_first(one: screen.RackScreen, change: object) -> None:
+    """The tile of the vessel that was counted is painted before the others."""
+    first.append("begun")
+    show_first(one, change)
+    if first[1:]:
+        marks.setdefault("tile", time.perf_counter())
+    first.clear()
 
 
 def day_shown(one: rail.Rail, *words: object, **more: object) -> None:
@@ -35,6 +48,7 @@ def day_shown(one: rail.Rail, *words: object, **more: object) -> None:
         marks.setdefault("list", time.perf_counter())
 
 
+screen.RackScreen.show_first = shown_first
 rack_view.RackView.show_shelves, rail.Rail.show_day = shelves_shown, day_shown
 app = rackview.application()
 program = rackview.Program(app)

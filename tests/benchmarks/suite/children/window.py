@@ -2,6 +2,7 @@
 
 window.py STORE paint        print processor time and peak memory at that paint, then leave as the window is closed
 window.py STORE kill         record a count then, and end without closing anything
+window.py STORE settle       go on until nothing is left to be worked out behind the window, then leave as it is closed
 window.py STORE idle S       idle for so many seconds; print processor time used and the shortest timer, ms
 """
 
@@ -42,7 +43,7 @@ def painted() -> None:
 def shown(view: object, shelves: tuple) -> None:
     show(view, shelves)
     tiles = [p for shelf in shelves for p in shelf.places if hasattr(p, "density")]
-    if MODE != "idle" and tiles and all(tile.tooltip for tile in tiles):
+    if MODE in {"paint", "kill"} and tiles and all(tile.tooltip for tile in tiles):
         painted()
 
 
@@ -51,6 +52,17 @@ rack_view.RackView.show_shelves = shown
 app = rackview.application()
 program = rackview.Program(app)
 program.open(STORE)
+if MODE == "settle":
+    from PySide6.QtCore import QTimer
+
+    def settled() -> None:
+        session = program._session
+        if not (session.recounting or session.waits_for_advice or session.behind_the_rack):
+            app.quit()
+
+    looks = QTimer()
+    looks.timeout.connect(settled)
+    QTimer.singleShot(2000, lambda: looks.start(500))
 if MODE == "idle":
     import gc
 
