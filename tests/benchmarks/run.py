@@ -3,6 +3,7 @@
     run.py                          every row at full size; docs/speed.md is written anew
     run.py --row start --row idle   only these; their lines of the page are written anew
     run.py --small                  a quick look at a small size; the page stays as it is
+    run.py --tenth --row import     at a tenth of the longest records, where the full ones take too long; the page says so
     run.py --check                  compare with the page: status 1 where a ratio is 1.5 x as large
     run.py --list                   the names of the rows
 
@@ -29,6 +30,7 @@ def _words() -> argparse.Namespace:
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--row", action="append", choices=[row.name for row in ROWS], metavar="NAME")
     words.add_argument("--small", action="store_true")
+    words.add_argument("--tenth", action="store_true")
     words.add_argument("--check", action="store_true")
     words.add_argument("--list", action="store_true")
     words.add_argument("--stores", type=Path, default=Path(tempfile.gettempdir()) / "rackview-benchmarks")
@@ -40,7 +42,7 @@ def main() -> int:
     if words.list:
         print(*(f"{row.name:20} {row.what}" for row in ROWS), sep="\n")
         return 0
-    size = sized("small" if words.small else "full", words.stores)
+    size = sized("small" if words.small else "tenth" if words.tenth else "full", words.stores)
     before = page.read()
     slower = []
     for row in ROWS:
@@ -52,7 +54,7 @@ def main() -> int:
             print(f"{row.name:20} {type(error).__name__}: {error}", flush=True)
             slower.append(f"{row.name} could not be measured")
             continue
-        line = page.line(row, found)
+        line = page.line(row, found, "at a tenth of that size" if words.tenth else "")
         print(f"{row.name:20} {' | '.join(line.cells[1:])} {found.said and f'({found.said})'}", flush=True)
         if words.check:
             known = before.get(row.name)

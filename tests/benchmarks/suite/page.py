@@ -43,15 +43,15 @@ def target(row: Row) -> str:
     return f"at most {row.most:.3g}"
 
 
-def line(row: Row, found: Found | None) -> Line:
-    """The line of a row that was measured, or was not yet."""
+def line(row: Row, found: Found | None, size: str = "") -> Line:
+    """The line of a row that was measured, or was not yet; `size` says where it was less than the row names."""
     if found is None:
         return Line((row.name, row.what, UNMEASURED, row.reference, "", UNMEASURED, target(row), "", ""))
     return Line(
         (
             row.name, row.what, f"{found.ours:.3g} {found.unit}", row.reference, f"{found.reference:.3g} {found.unit}",
             f"{found.ratio:.3g}", target(row), "yes" if found.ratio <= row.most else "no",
-            f"{datetime.now(UTC).date().isoformat()}, {machine()}",
+            "; ".join(filter(None, (f"{datetime.now(UTC).date().isoformat()}, {machine()}", size, found.said))),
         )
     )  # fmt: skip
 

@@ -43,6 +43,8 @@ def sized(name: str, folder: Path) -> Size:
     """The sizes that a run can be asked for: that of the targets, or one for a quick look."""
     if name == "full":
         return Size(name, 48, 3, 1000, 10, 1_000_000, 10_000, 60.0, 5, folder)
+    if name == "tenth":
+        return Size(name, 48, 3, 1000, 1, 100_000, 10_000, 60.0, 3, folder)
     return Size(name, 12, 1, 96, 2, 20_000, 400, 5.0, 3, folder)
 
 
