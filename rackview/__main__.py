@@ -9,7 +9,23 @@ def main() -> int:
     """Run the command line; return the exit status."""
     from rackview.cli import main as run
 
-    return run()
+    status = run()
+    if (threading := sys.modules.get("threading")) and any(one.daemon for one in threading.enumerate()):
+        _end(status)
+    return status
+
+
+def _end(status: int) -> None:
+    """End while a thread still works something out behind, which keeps nothing and is begun anew at the next start.
+
+    All is closed by now. Python would end such a thread wherever it stands, and within Qt's code that is a crash.
+    """
+    import os
+
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:  # a window without a terminal has none
+            stream.flush()
+    os._exit(status)
 
 
 if __name__ == "__main__":

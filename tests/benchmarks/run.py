@@ -3,7 +3,7 @@
     run.py                          every row at full size; docs/speed.md is written anew
     run.py --row start --row idle   only these; their lines of the page are written anew
     run.py --small                  a quick look at a small size; the page stays as it is
-    run.py --tenth --row import     at a tenth of the longest records, where the full ones take too long; the page says so
+    run.py --tenth --row import     at a tenth of the longest records, where those take too long; the page says so
     run.py --check                  compare with the page: status 1 where a ratio is 1.5 x as large
     run.py --list                   the names of the rows
 

@@ -118,3 +118,22 @@ def test_a_time_that_the_clocks_were_put_forward_over_is_asked_about(tables: tup
     assert said.returncode == 1
     first, _ = said.stderr.splitlines()
     assert first.startswith("night.csv, line 3: at: found “2025-03-30 02:30”, but needs a time that the clocks showed")
+
+
+WORKING = """
+import atexit, threading
+from rackview import __main__, cli
+def run():
+    threading.Thread(target=threading.Event().wait, daemon=True).start()
+    atexit.register(print, "the interpreter was taken down")
+    print("closed")
+    return 3
+cli.main = run
+raise SystemExit(__main__.main())
+"""
+
+
+def test_a_thread_that_still_works_behind_is_not_ended_in_the_midst_of_it() -> None:
+    """Where Python is taken down under a thread that is within Qt, the process ends as crashed."""
+    done = subprocess.run([sys.executable, "-c", WORKING], capture_output=True, text=True, check=False, timeout=60)
+    assert (done.returncode, done.stdout) == (3, "closed\n"), done.stderr
