@@ -198,9 +198,8 @@ class MainWindow(TopWindow):
     def refresh(self) -> None:
         """Show the rack as it is now; what must be worked out behind comes when it is there."""
         self._freshen()
-        screen = self._screens.get(self._name)
-        if screen is not None:
-            base.refresh(screen)
+        if self._name in self._screens:
+            base.refresh(self.screen_widget())
 
     def _freshen(self) -> None:
         """Ask for new answers; for the first ones the rack screen asks, after the shelves are painted."""
@@ -209,8 +208,8 @@ class MainWindow(TopWindow):
 
     def advise_behind(self) -> None:
         """Work out behind the window what is believed and advised, so that it never stands still."""
-        rack = self._screens["rack"]
-        self.session.advise_behind(self._tell_ready, rack.prepare)  # type: ignore[attr-defined]  # only it has one
+        prepare = self._screens["rack"].prepare  # type: ignore[attr-defined]  # only the rack screen has one
+        self.session.advise_behind(self._tell_ready, prepare)
 
     def _tell_ready(self) -> None:
         with suppress(RuntimeError):  # called in the thread behind, and this window may be gone

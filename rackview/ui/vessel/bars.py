@@ -16,7 +16,7 @@ from PySide6.QtGui import QPainter, QPen
 Values = np.ndarray[Any, np.dtype[np.float64]]
 
 
-class Bars(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph has no types
+class CountBars(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph has no types
     """Bars from `low` to `high` at the ascending places `x`."""
 
     def __init__(self, x: Values, low: Values, high: Values, pen: QPen) -> None:

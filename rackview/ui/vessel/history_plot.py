@@ -19,7 +19,7 @@ from rackview.language import _
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.vessel.axes import LANES, Days, Densities, Lanes, Rates
-from rackview.ui.vessel.bars import Bars
+from rackview.ui.vessel.bars import CountBars
 from rackview.ui.vessel.history import AHEAD_DAYS, ActionMark, History
 from rackview.ui.words import formats, spreadsheet
 
@@ -220,7 +220,7 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         y = np.log10(np.maximum([c.per_ml for c in shown.counts], LEAST))
         low = np.log10(np.maximum([max(c.low, c.high / 1000) for c in shown.counts], LEAST))
         high = np.log10(np.maximum([c.high for c in shown.counts], LEAST))
-        self.main.addItem(Bars(x, np.minimum(low, y), high, self._pen(self.theme.soft, 1.1)))
+        self.main.addItem(CountBars(x, np.minimum(low, y), high, self._pen(self.theme.soft, 1.1)))
         dots = pg.ScatterPlotItem(
             x, y, size=8 * self._scale, pen=self._pen(self.theme.ink, 1.4), brush=pg.mkBrush(self.theme.tile)
         )

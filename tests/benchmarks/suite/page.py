@@ -57,10 +57,12 @@ def line(row: Row, found: Found | None, size: str = "") -> Line:
 
 
 def machine() -> str:
-    """What kind of machine this is, without its name."""
+    """What kind of machine this is, without its name, and how busy where it was too busy for times on the clock."""
     memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
     version = ".".join(platform.python_version_tuple()[:2])
-    return f"{os.cpu_count()} cores {platform.machine()}, {memory:.0f} GB, {platform.system()}, Python {version}"
+    kind = f"{os.cpu_count()} cores {platform.machine()}, {memory:.0f} GB, {platform.system()}, Python {version}"
+    waiting = os.getloadavg()[0] if hasattr(os, "getloadavg") else 0.0
+    return f"{kind}, {waiting:.0f} processes at work" if waiting > 1.5 * (os.cpu_count() or 1) else kind
 
 
 def read() -> dict[str, Line]:
