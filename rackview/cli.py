@@ -262,8 +262,8 @@ def _plan(words: argparse.Namespace) -> int:
 
 def _stock(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
-    from rackview.advice.costs import costs
-    from rackview.advice.feed_stock import lasting
+    from rackview.advice.feeding.costs import costs
+    from rackview.advice.feeding.stock import lasting
 
     feeds, months = lasting(rack, at), costs(rack, at)
     if words.json:

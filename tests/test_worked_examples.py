@@ -55,7 +55,7 @@ def said(tree: Path, program: str) -> list[str]:
 def test_a_rule_is_added_as_the_guide_says(tree: Path) -> None:
     rule, speaks = blocks("adding a rule")
     rules, threshold = tree / "rackview" / "rules", "top_up_days = { value = 14, source = 'a test' }\n"
-    add(rules / "catalogue_care.py", f"CARE = (*CARE, *{rule})")
+    add(rules / "catalogue" / "care.py", f"CARE = (*CARE, *{rule})")
     put(
         tree / "rackview" / "core" / "profile.py",
         "    salinity_step: float\n",
@@ -64,9 +64,13 @@ def test_a_rule_is_added_as_the_guide_says(tree: Path) -> None:
     for path in (tree / "resources" / "profiles").glob("*.toml"):
         put(path, "salinity_step = ", f"{threshold}salinity_step = ") if not path.stem.startswith("larvae") else None
     row = 'Threshold("salinity_step",'
-    put(rules / "thresholds.py", row, f'Threshold("top_up_days", "top up every", DAYS, 1.0, 90.0),\n        {row}')
-    add(rules / "care_flags.py", speaks)
-    put(rules / "care_flags.py", "feed_expired))", "feed_expired, top_up_due))")
+    put(
+        rules / "catalogue" / "thresholds.py",
+        row,
+        f'Threshold("top_up_days", "top up every", DAYS, 1.0, 90.0),\n        {row}',
+    )
+    add(rules / "flags" / "care.py", speaks)
+    put(rules / "flags" / "care.py", "feed_expired))", "feed_expired, top_up_due))")
     put(
         rules / "care.py",
         "    started: float | None = None\n",
@@ -78,7 +82,7 @@ def test_a_rule_is_added_as_the_guide_says(tree: Path) -> None:
         "    facts.harvests.append(event)\n    facts.water_added = day\n",
     )
     words = "lambda v, s: f\"No water added for {v['days']:.0f} days.\""
-    add(tree / "rackview" / "advice" / "words.py", f'FLAG_WORDS["top_up_due"] = {words}\n')
+    add(tree / "rackview" / "advice" / "words" / "flags.py", f'FLAG_WORDS["top_up_due"] = {words}\n')
     program = """
         from rackview import Rack, assess
         rows = [{"at": "2026-03-01T08:00", "vessel": "A", "kind": "count", "tallies": "200 210"},

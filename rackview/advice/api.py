@@ -19,7 +19,7 @@ from rackview.core.read import numbers, required, whole
 from rackview.language import _
 
 if TYPE_CHECKING:
-    from rackview.advice.build import Decisions
+    from rackview.advice.choice.build import Decisions
     from rackview.science.limits import Array
 
 
@@ -84,7 +84,7 @@ def forecast(
     chance of a fall which the flags rest on. Raises `InputError` for anything else, an unknown vessel, or an action
     that can't be.
     """
-    from rackview.advice.whatif import forecast_with
+    from rackview.advice.what_if.vessel import forecast_with
     from rackview.science.state.forecast import project
 
     rack.vessel(vessel)
@@ -108,7 +108,7 @@ def plan(rack: Rack, at: object, days: int = 7) -> Plan:
 
     `days` is a whole number from 1 to 366; raises `InputError` for any other.
     """
-    from rackview.advice.schedule import make_plan
+    from rackview.advice.choice.schedule import make_plan
 
     wanted = _("a whole number of days from 1 to 366")
     days = int(required(whole({"days": days}, "days", wanted, low=1, high=366), {"days": days}, "days", wanted))
@@ -118,7 +118,7 @@ def plan(rack: Rack, at: object, days: int = 7) -> Plan:
 
 def _decide(sit: Situation) -> tuple[Decisions, tuple[Suggestion, ...]]:
     if "decided" not in sit.memo:
-        from rackview.advice.build import decide
+        from rackview.advice.choice.build import decide
         from rackview.advice.suggest import suggestions
 
         decided = decide(sit)

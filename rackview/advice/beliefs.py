@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from rackview.advice import words
 from rackview.advice.situation import Situation
-from rackview.advice.speech import Speech
+from rackview.advice.words import suggestions as words
+from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Severity
 from rackview.core.clock import moment
-from rackview.rules.care_flags import feed_load
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.findings import Finding
-from rackview.rules.rack_flags import RackFinding
-from rackview.rules.trend_flags import clumped
+from rackview.rules.flags.care import feed_load
+from rackview.rules.flags.rack import RackFinding
+from rackview.rules.flags.trend import clumped
 from rackview.rules.view import View, chance_under, egg_ratio, share_with_eggs
 
 RISING_PER_DAY, FALLING_PER_DAY = 0.05, -0.05

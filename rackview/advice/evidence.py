@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from rackview.advice import evidence_words, words
-from rackview.advice.speech import Speech
+from rackview.advice.words import evidence as evidence_words
+from rackview.advice.words import suggestions as words
+from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Evidence
 from rackview.planner.demand import Need
 from rackview.rules.due import whole_days

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rackview.advice.situation import Situation
-from rackview.rules.rack_flags import CARRIED
+from rackview.rules.flags.rack import CARRIED
 
 RESERVE, CLEAN, WATCHED, SUSPECT, CARRIER = range(5)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rackview.advice.beliefs import flag_of
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
-from rackview.advice.speech import Speech
+from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Flag
 from rackview.core.rack import Rack
 

@@ -10,8 +10,8 @@ from rackview.core.assessment import Assessment, Evidence, Expected, Flag, Inter
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rackview.advice.costs import MonthCost
-    from rackview.advice.feed_stock import Lasting
+    from rackview.advice.feeding.costs import MonthCost
+    from rackview.advice.feeding.stock import Lasting
 
 Row = dict[str, Any]
 

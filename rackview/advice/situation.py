@@ -14,8 +14,8 @@ from rackview.advice.moment import When
 from rackview.core.rack import Rack
 from rackview.rules.care import care
 from rackview.rules.findings import Finding
-from rackview.rules.flags import flags, suspect, urgency
-from rackview.rules.rack_flags import RackFinding, contacts, rack_findings
+from rackview.rules.flags.rack import RackFinding, contacts, rack_findings
+from rackview.rules.flags.vessel import flags, suspect, urgency
 from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water

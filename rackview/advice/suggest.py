@@ -6,21 +6,22 @@ import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 
-from rackview.advice import evidence_words, words
-from rackview.advice.build import Decisions, Feeding, Hold
-from rackview.advice.cautions import cautions, tasks_of_harvest
+from rackview.advice.choice.build import Decisions, Feeding, Hold
+from rackview.advice.choice.harvests import Take
+from rackview.advice.choice.moves import Move
+from rackview.advice.choice.problem import DISCARD
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
-from rackview.advice.feeds import dose
-from rackview.advice.harvests import Take
-from rackview.advice.moves import Move
+from rackview.advice.feeding.feeds import dose
 from rackview.advice.order import SUSPECT, ranks, standing
-from rackview.advice.otherwise import fed, otherwise, otherwise_words, with_futures
-from rackview.advice.problem import DISCARD
 from rackview.advice.situation import Situation
-from rackview.advice.speech import Speech
+from rackview.advice.what_if.otherwise import fed, otherwise, otherwise_words, with_futures
+from rackview.advice.words import evidence as evidence_words
+from rackview.advice.words import suggestions as words
+from rackview.advice.words.cautions import cautions, tasks_of_harvest
+from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Evidence, Severity, Suggestion
 from rackview.language import _
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.due import Due
 from rackview.rules.findings import Finding
 from rackview.rules.view import View

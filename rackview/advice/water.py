@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rackview.rules.flags.water import target_salinity
 from rackview.rules.view import View
-from rackview.rules.water_flags import target_salinity
 from rackview.science.seawater import density_eos80, g_per_kg
 
 USUAL_C = 25.0

@@ -1,7 +1,7 @@
 """What is believed about a vessel, what is wrong with it, what is suggested, and what the days ahead need.
 
 Plain frozen results; amounts in base units (L, mL, g, animals, per day). The words in them are made in one place,
-`rackview.advice.words`.
+`rackview.advice.words.suggestions`.
 """
 
 from __future__ import annotations

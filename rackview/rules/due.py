@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass
 
 from rackview.rules.care import lately
-from rackview.rules.care_flags import floss_age
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (
     DIRTY_DAYS,
     DOUBTED_WIDTH,
@@ -17,6 +16,7 @@ from rackview.rules.constants import (
     TEST_AFTER_TROUBLE_DAYS,
 )
 from rackview.rules.findings import Finding
+from rackview.rules.flags.care import floss_age
 from rackview.rules.view import View
 
 FOUL = {"ammonia", "oxygen"}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from rackview.core.profile import StrainProfile, strains
-from rackview.rules.catalogue import BY_CODE, RULES
+from rackview.rules.catalogue.rule import Rule
+from rackview.rules.catalogue.table import BY_CODE, RULES
 from rackview.rules.constants import COUNTS_AFTER_MOVE, NEARLY_CERTAIN, STALE_DAYS
-from rackview.rules.rule import Rule
-from rackview.rules.trend_flags import CIRCUMSPECT
+from rackview.rules.flags.trend import CIRCUMSPECT
 
 ONE_COUNT = ", ".join(BY_CODE[code].short for code in sorted(CIRCUMSPECT))
 SEVERITIES = {3: "act today", 2: "act this week", 1: "notice"}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from rackview.core.profile import StrainProfile
-from rackview.rules.care_flags import last_fed_g, last_ration
 from rackview.rules.constants import (
     CUT_RESERVE,
     CUT_SUSPECT,
@@ -24,6 +23,7 @@ from rackview.rules.constants import (
     WARMTH_TOLD,
 )
 from rackview.rules.findings import Finding
+from rackview.rules.flags.care import last_fed_g, last_ration
 from rackview.rules.harvest import aim_per_ml, celsius_now, regrowth_per_day
 from rackview.rules.view import View
 from rackview.science.thermal import appetite_factor

@@ -15,7 +15,7 @@ from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.rules.care import Care, care
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (
     ALARM_COUNTS,
     COUNT_ERROR,

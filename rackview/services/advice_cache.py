@@ -113,7 +113,7 @@ class AsIf:
 def as_if(rack: Rack, vessel: str, at: datetime) -> AsIf:
     """What would be advised of a rack that holds what is typed already."""
     from rackview.advice.api import advise, assess
-    from rackview.advice.counting import counting
+    from rackview.advice.choice.counting import counting
     from rackview.advice.recount import doubted
 
     found = doubted(rack, vessel, at)

@@ -44,7 +44,7 @@ def _hatching(rack: Rack, today: date) -> list[CalendarDay]:
 
 
 def _ordering(rack: Rack, at: datetime) -> list[CalendarDay]:
-    from rackview.advice.feed_stock import lasting
+    from rackview.advice.feeding.stock import lasting
 
     return [
         CalendarDay(
@@ -93,7 +93,7 @@ def _starting(rack: Rack, at: datetime) -> list[CalendarDay]:
 
 def _cleaning(rack: Rack, at: datetime) -> list[CalendarDay]:
     from rackview.advice import api
-    from rackview.rules.care_flags import floss_due_days
+    from rackview.rules.flags.care import floss_due_days
 
     found = []
     for name, seen in api.assess_all(rack, at).items():

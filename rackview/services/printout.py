@@ -7,9 +7,9 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, timedelta
 
-from rackview.advice.costs import MonthCost
-from rackview.advice.feed_stock import Lasting
-from rackview.advice.words import CAUTIONS, Speech, chance_text, figures, million, per_cent, risk_of
+from rackview.advice.feeding.costs import MonthCost
+from rackview.advice.feeding.stock import Lasting
+from rackview.advice.words.suggestions import CAUTIONS, Speech, chance_text, figures, million, per_cent, risk_of
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack

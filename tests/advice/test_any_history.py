@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rackview.advice import api
 from rackview.advice.done import events_for
 from rackview.advice.rows import plan_rows, status_row, suggestion_row
-from rackview.advice.words import tile_sentence
+from rackview.advice.words.suggestions import tile_sentence
 from rackview.core.errors import InputError
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Stock

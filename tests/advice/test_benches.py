@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from rackview.advice.aftermath import aftermath
-from rackview.advice.flaglog import RuleRecord, records, vessel_log
-from rackview.advice.whatif import MEDIAN, what_if
+from rackview.advice.record.aftermath import aftermath
+from rackview.advice.record.flag_log import RuleRecord, records, vessel_log
+from rackview.advice.what_if.vessel import MEDIAN, what_if
 from rackview.core.errors import InputError
 
 DAY, NOON = 4, 60.0

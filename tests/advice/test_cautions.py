@@ -7,8 +7,8 @@ import re
 import pytest
 
 from rackview.advice.api import advise
-from rackview.advice.cautions import CAUTIONS, GENERAL, TASKS, TITLES, cautions, general, page
-from rackview.advice.words import SETTLED
+from rackview.advice.words.cautions import CAUTIONS, GENERAL, TASKS, TITLES, cautions, general, page
+from rackview.advice.words.suggestions import SETTLED
 from rackview.services.printout import advice
 
 HAZARDS = {

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from rackview.advice.compare import by_kit, by_vessel, compare
+from rackview.advice.record.compare import by_kit, by_vessel, compare
 from rackview.core.rack import Rack
 from rackview.core.tables import Stock
 from rackview.core.vessel import Kit, Vessel

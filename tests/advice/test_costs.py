@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from rackview.advice.costs import costs
-from rackview.advice.feed_stock import lasting
+from rackview.advice.feeding.costs import costs
+from rackview.advice.feeding.stock import lasting
 from rackview.advice.rows import stock_rows
 from rackview.core.rack import Rack
 from rackview.core.tables import Stock, TankEntry

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rackview.advice.counting import counting, counting_all
+from rackview.advice.choice.counting import counting, counting_all
 from rackview.core.errors import InputError
 from rackview.core.tables import Demand
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from rackview.advice.falls import CAUGHT_WITHIN, DENSE_WITHIN, OFTEN_WITHIN, falls
+from rackview.advice.choice.falls import CAUGHT_WITHIN, DENSE_WITHIN, OFTEN_WITHIN, falls
 from rackview.planner.culture import Falls
 from rackview.science.risk.causes import CAUSES, SHIFTS
 from rackview.science.risk.model import UNTAUGHT, Taught

@@ -9,8 +9,8 @@ import pytest
 
 from rackview import advise
 from rackview.advice.api import round_order
+from rackview.advice.choice.problem import problem_of
 from rackview.advice.moment import when
-from rackview.advice.problem import problem_of
 from rackview.advice.situation import situation
 from rackview.core.events import Event
 from rackview.core.rack import Rack

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from rackview.advice.choice.problem import problem_of
 from rackview.advice.moment import when
-from rackview.advice.problem import problem_of
 from rackview.advice.situation import situation
 from rackview.core.tables import Settings
 

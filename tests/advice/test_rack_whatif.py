@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 
 from rackview import plan
-from rackview.advice.rack_whatif import rack_what_if
+from rackview.advice.what_if.rack import rack_what_if
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from rackview import advise
+from rackview.advice.choice.problem import delivered_today, given_today, standing_left
 from rackview.advice.moment import when
-from rackview.advice.problem import delivered_today, given_today, standing_left
 from rackview.advice.situation import situation
 from rackview.core.tables import Brood, Settings, Standing, TankEntry
 

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import pytest
 
 from rackview import advise
-from rackview.advice.otherwise import compared
 from rackview.advice.rows import suggestion_row
+from rackview.advice.what_if.otherwise import compared
 from rackview.core.assessment import Expected
 from rackview.core.tables import Brood, Settings
 

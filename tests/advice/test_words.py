@@ -7,11 +7,11 @@ from datetime import UTC, datetime
 import pytest
 
 from rackview import advise, assess
-from rackview.advice import words
-from rackview.advice.words import Speech, figures, million, tile_sentence
+from rackview.advice.words import suggestions as words
+from rackview.advice.words.suggestions import Speech, figures, million, tile_sentence
 from rackview.core.assessment import Suggestion
 from rackview.core.tables import Settings
-from rackview.rules.catalogue import RULES
+from rackview.rules.catalogue.table import RULES
 
 AT = datetime(2026, 3, 8, 9, tzinfo=UTC)
 LONGEST = 110

@@ -6,7 +6,7 @@
 Reads the training ground beside the repository, ../shared/gym. The first plays each season by the advice and by its
 careful keeper and prints broods lost, utility, crashes, surplus and feed, paired, and in five bins how often a day fell
 short against the chance that was said up to eight days before. The second plays each season twice by the advice, with
-all tallies and with counts made only as far as `rackview.advice.counting` asks for them, and prints animals counted.
+all tallies and with counts made only as far as `advice.choice.counting` asks for them, and prints animals counted.
 Standard errors are over seasons.
 """
 
@@ -31,8 +31,8 @@ from baselines import ground, options, seeds_of  # noqa: E402
 from policies import Careful, run  # noqa: E402
 from worlds import WORLDS  # noqa: E402
 
-from rackview.advice import build  # noqa: E402
-from rackview.advice.counting import counting_all  # noqa: E402
+from rackview.advice.choice import build  # noqa: E402
+from rackview.advice.choice.counting import counting_all  # noqa: E402
 
 SHORT = 0.7
 LEAST_ALIQUOTS = 2

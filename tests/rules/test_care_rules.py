@@ -8,7 +8,7 @@ import pytest
 
 from rackview.core.profile import strains
 from rackview.core.tables import Stock
-from rackview.rules import care_flags as rules
+from rackview.rules.flags import care as rules
 
 L = strains()["rotifer-L"]
 BENTHIC = strains()["copepod-benthic"]

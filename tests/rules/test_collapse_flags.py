@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from rackview.advice.speech import Speech, chance_text
-from rackview.advice.words import flag
+from rackview.advice.words.speech import Speech, chance_text
+from rackview.advice.words.suggestions import flag
 from rackview.core.assessment import Severity
-from rackview.rules import collapse_flags
-from rackview.rules.catalogue import BY_CODE
-from rackview.rules.catalogue_counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
-from rackview.rules.flags import flags
+from rackview.rules.catalogue.counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
+from rackview.rules.catalogue.table import BY_CODE
+from rackview.rules.flags import collapse as collapse_flags
+from rackview.rules.flags.vessel import flags
 from rackview.science.risk.model import Taught
 from rackview.science.risk.record import Risk
 

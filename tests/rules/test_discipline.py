@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from rackview.core.assessment import Severity
-from rackview.rules.catalogue import RULES
-from rackview.rules.flags import flags, shelf_end, suspect
+from rackview.rules.catalogue.table import RULES
+from rackview.rules.flags.vessel import flags, shelf_end, suspect
 
 LOW_OXYGEN = {"day": 0.0, "kind": "reading", "oxygen_mg_l": 2.0}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import resources
 
 from rackview.core.profile import THRESHOLDS
-from rackview.rules.catalogue import RULES
+from rackview.rules.catalogue.table import RULES
 from rackview.rules.page import page
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from rackview.core.events import Count
 from rackview.core.profile import groups, strains
-from rackview.rules.catalogue import RULES
+from rackview.rules.catalogue.table import RULES
 from rackview.rules.signs import _eggs_held
 
 ROTIFERS = [p for p in strains().values() if p.animal == "rotifer"]

@@ -9,8 +9,8 @@ import pytest
 
 from rackview.core import profile as prof
 from rackview.core.errors import InputError
-from rackview.rules.catalogue import RULES
-from rackview.rules.thresholds import RISING, THRESHOLDS, check
+from rackview.rules.catalogue.table import RULES
+from rackview.rules.catalogue.thresholds import RISING, THRESHOLDS, check
 
 
 def test_every_threshold_of_the_catalogue_can_be_changed():

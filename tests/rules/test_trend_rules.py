@@ -6,14 +6,14 @@ import math
 
 import pytest
 
-from rackview.advice.speech import Speech
-from rackview.advice.words import FLAG_WORDS
+from rackview.advice.words.speech import Speech
+from rackview.advice.words.suggestions import FLAG_WORDS
 from rackview.core.profile import strains
-from rackview.rules import trend_flags as rules
 from rackview.rules.alarm import Alarm
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
+from rackview.rules.flags import trend as rules
+from rackview.rules.flags.trend import alarm
 from rackview.rules.signs import Signs, _expected, chance_share_under, crash_limit, floor_limit, signs_of, went_hungry
-from rackview.rules.trend_flags import alarm
 from rackview.science.state.estimate import estimate
 
 L = strains()["rotifer-L"]

@@ -6,7 +6,7 @@ import pytest
 
 from rackview.core.assessment import Severity
 from rackview.core.profile import strains
-from rackview.rules import water_flags as rules
+from rackview.rules.flags import water as rules
 from rackview.rules.water import nh3_of, salinity_of, water
 
 L = strains()["rotifer-L"]

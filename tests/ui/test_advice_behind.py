@@ -6,7 +6,8 @@ import threading
 
 import pytest
 
-from rackview.advice import aftermath, api, compare
+from rackview.advice import api
+from rackview.advice.record import aftermath, compare
 from rackview.core.tables import Brood
 from rackview.ui.window import MainWindow
 

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from rackview.advice.cautions import CAUTIONS, cautions, general
+from rackview.advice.words.cautions import CAUTIONS, cautions, general
 from rackview.core.events import Count
 from rackview.ui.help.screen import page_text
 from rackview.ui.paint.paper import Text

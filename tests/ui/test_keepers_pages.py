@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from rackview.advice.cautions import page as safety
+from rackview.advice.words.cautions import page as safety
 from rackview.cli import parser
 from rackview.core.profile import groups, strains
 from rackview.science import growth, larvae
@@ -153,7 +153,7 @@ def test_links_lead_to_pages(name):
 
 
 def test_the_safety_page_is_the_table():
-    assert text("safety") == safety(), "make it anew: rackview.advice.cautions.page() > docs/safety.md"
+    assert text("safety") == safety(), "make it anew: rackview.advice.words.cautions.page() > docs/safety.md"
 
 
 def test_the_keepers_pages_stand_in_the_help():

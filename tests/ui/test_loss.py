@@ -75,7 +75,7 @@ def test_a_vessel_without_a_history_has_a_page_too(lost):
 
 
 def test_the_drawing_holds_what_was_recorded(lost, clock):
-    from rackview.advice.aftermath import aftermath
+    from rackview.advice.record.aftermath import aftermath
 
     now = clock.now.astimezone()
     after = aftermath(lost.rack, "Dab", now)

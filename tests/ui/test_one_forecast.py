@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from rackview.advice.api import forecast
+from rackview.advice.choice.problem import outlook_of
 from rackview.advice.moment import when
-from rackview.advice.problem import outlook_of
 from rackview.advice.situation import view_of
-from rackview.advice.whatif import future
+from rackview.advice.what_if.vessel import future
 from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QLabel
 from rackview.core.events import Decline
 from rackview.core.tables import Settings, strain_scope
 from rackview.core.vessel import Vessel
-from rackview.rules.catalogue import BY_CODE, RULES
+from rackview.rules.catalogue.table import BY_CODE, RULES
 from rackview.services.faults import StoreError
 from rackview.ui.rules import rule_words
 from rackview.ui.rules.list_view import RECORD, RULE
@@ -80,7 +80,7 @@ def test_every_rule_says_all_that_is_written_down_of_it(read_page, rule):
 
 
 def test_the_record_is_counted_over_the_whole_rack(page, demo):
-    from rackview.advice.flaglog import records, vessel_log
+    from rackview.advice.record.flag_log import records, vessel_log
 
     page.work_out()
     now = demo.now().astimezone()

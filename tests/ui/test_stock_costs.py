@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from rackview.advice.cautions import CAUTIONS
-from rackview.advice.costs import costs
+from rackview.advice.feeding.costs import costs
+from rackview.advice.words.cautions import CAUTIONS
 from rackview.core.tables import Stock
 from rackview.ui.stock.screen import StockScreen
 from rackview.ui.theme import DARK, LIGHT

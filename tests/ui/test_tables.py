@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from rackview.advice.feed_stock import lasting
+from rackview.advice.feeding.stock import lasting
 from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.events import Feed
 from rackview.core.tables import Brood, Demand, Stock

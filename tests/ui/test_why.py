@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from PySide6.QtCore import QSize, Qt
 
-from rackview.advice.grounds import Lessons, density_grounds, lessons
+from rackview.advice.record.grounds import Lessons, density_grounds, lessons
 from rackview.core.assessment import Evidence, Interval
 from rackview.core.events import DECLINABLE, Count
 from rackview.core.rack import Rack

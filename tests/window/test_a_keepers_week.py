@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import pytest
 
-from rackview.advice.aftermath import newest_loss
 from rackview.advice.api import assess
+from rackview.advice.record.aftermath import newest_loss
 from rackview.core.events import Count, Event, Feed, Harvest, Reading, Restart, Split
 from rackview.core.rack import Rack
 from rackview.store import Store

@@ -20,7 +20,7 @@ from rackview.ui.widgets.fields import scrolling_column, tall
 from rackview.ui.words import formats, spreadsheet
 
 if TYPE_CHECKING:
-    from rackview.advice.compare import Compared, Performance
+    from rackview.advice.record.compare import Compared, Performance
     from rackview.services.rack_session import Change, RackSession
 
 RANGES = (30, 90, 365)
@@ -181,13 +181,13 @@ class CompareScreen(SubPage):
 
     def work_out(self) -> None:
         """Work out what the record says now, behind where the window advises behind, and show it."""
-        from rackview.advice.compare import compare
+        from rackview.advice.record.compare import compare
 
         call = partial(compare, self.session.rack, self.session.now(), self._days)
         self._aside.work(call, behind=self.session.advises_behind)
 
     def _show(self, found: tuple[Performance, ...]) -> None:
-        from rackview.advice.compare import by_kit, by_vessel
+        from rackview.advice.record.compare import by_kit, by_vessel
 
         lines = by_kit(found) if self._what == "kit" else by_vessel(found)
         self.bars.show_lines(lines, {n: p.title for n, p in self.session.rack.strains.items()})

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
-from rackview.advice.cautions import CAUTIONS, cautions, tasks_of_harvest
+from rackview.advice.words.cautions import CAUTIONS, cautions, tasks_of_harvest
 from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split

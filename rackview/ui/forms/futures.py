@@ -22,7 +22,7 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.whatif import Future
+    from rackview.advice.what_if.vessel import Future
 
 DAYS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
 THREE = DAYS.index(3.0)
@@ -42,7 +42,7 @@ class ForecastFan:
 
 def futures(rack: Rack, events: Sequence[Event], at: datetime) -> tuple[ForecastFan, ...]:
     """The futures of the vessels that `events` (not yet recorded, at `at`) touch; empty if they can't be."""
-    from rackview.advice.whatif import what_if
+    from rackview.advice.what_if.vessel import what_if
 
     try:
         found = what_if(rack, at, events, DAYS)

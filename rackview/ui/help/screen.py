@@ -52,7 +52,7 @@ def page_text(name: str) -> str:
     if name == "keys":
         return keys_page()
     if name == "safety":
-        from rackview.advice.cautions import page
+        from rackview.advice.words.cautions import page
 
         return page()
     return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")

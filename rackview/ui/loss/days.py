@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from rackview.advice.aftermath import Aftermath
+from rackview.advice.record.aftermath import Aftermath
 from rackview.core.clock import day_number
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack

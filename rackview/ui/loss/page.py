@@ -16,7 +16,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.aftermath import Aftermath, AftermathLine, Said
+    from rackview.advice.record.aftermath import Aftermath, AftermathLine, Said
 
 WHEN, WHERE, WHAT = 1.5, 1.5, 6.0
 FEW_DAYS = 3
@@ -45,7 +45,7 @@ class LossPage:
 
 def loss_page(rack: Rack, vessel: str, at: datetime) -> LossPage:
     """The days before the vessel's newest crash, or before `at` (aware, in the keeper's zone) if it has none."""
-    from rackview.advice.aftermath import aftermath
+    from rackview.advice.record.aftermath import aftermath
     from rackview.ui.loss.days import loss_days
 
     after = aftermath(rack, vessel, at)

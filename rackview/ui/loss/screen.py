@@ -89,7 +89,7 @@ class LossScreen(SubPage):
         """Show the page of a vessel, or of the one that was lost last."""
         self._offer()
         if vessel is None and self.session.rack.known_vessels:
-            from rackview.advice.aftermath import newest_loss
+            from rackview.advice.record.aftermath import newest_loss
 
             vessel = newest_loss(self.session.rack, self.session.now())
         found = self.vessel.findData(vessel) if vessel else -1

@@ -82,7 +82,7 @@ def _of_the_rack(flag: Flag) -> Item:
 
 def _brood_ahead(rack: Rack, one: BroodAhead, today: date) -> Item | None:
     """A brood for which a culture must be started or a starter ordered within days, or for which it is too late."""
-    from rackview.advice.plan_words import brood_ahead
+    from rackview.advice.words.plans import brood_ahead
 
     if one.state == "safe":
         return None

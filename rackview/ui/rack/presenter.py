@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from rackview.advice import words
+from rackview.advice.words import suggestions as words
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
 from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Split, TopUp
 from rackview.core.profile import StrainProfile

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackview.advice.cautions import cautions, general, tasks_of_harvest
+from rackview.advice.words.cautions import cautions, general, tasks_of_harvest
 from rackview.ui.round.model import Entry
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QPainter
 
-from rackview.advice.speech import Speech
+from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Severity
 from rackview.core.rack import Rack
 from rackview.language import _

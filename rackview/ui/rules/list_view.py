@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from rackview.language import _
-from rackview.rules.rule import Rule
+from rackview.rules.catalogue.rule import Rule
 from rackview.ui import keys
 from rackview.ui.paint.ink import pen, saved, width_of, write
 from rackview.ui.paint.marks import paint_severity
@@ -18,7 +18,7 @@ from rackview.ui.rules import rule_words
 from rackview.ui.theme import Theme, fonts
 
 if TYPE_CHECKING:
-    from rackview.advice.flaglog import RuleRecord
+    from rackview.advice.record.flag_log import RuleRecord
 
 Index = QModelIndex | QPersistentModelIndex
 RULE, RECORD = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1

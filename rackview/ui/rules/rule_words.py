@@ -13,14 +13,14 @@ from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, scope_strain, strain_scope
 from rackview.language import _
-from rackview.rules.catalogue import RULES
-from rackview.rules.rule import Rule
-from rackview.rules.thresholds import DAYS, THRESHOLDS, Threshold
+from rackview.rules.catalogue.rule import Rule
+from rackview.rules.catalogue.table import RULES
+from rackview.rules.catalogue.thresholds import DAYS, THRESHOLDS, Threshold
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
-    from rackview.advice.flaglog import RuleRecord
+    from rackview.advice.record.flag_log import RuleRecord
     from rackview.services.rack_session import RackSession
 
 

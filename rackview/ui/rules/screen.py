@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from rackview.language import _
-from rackview.rules.rule import Rule
+from rackview.rules.catalogue.rule import Rule
 from rackview.services.faults import StoreError
 from rackview.ui.base import SubPage
 from rackview.ui.rules import rule_words
@@ -31,7 +31,7 @@ from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.flaglog import RuleRecord, VesselLog
+    from rackview.advice.record.flag_log import RuleRecord, VesselLog
     from rackview.core.log import Node
     from rackview.core.profile import StrainProfile
     from rackview.services.rack_session import Change, RackSession
@@ -234,7 +234,7 @@ class RulesScreen(SubPage):
 
     def _log_next(self) -> None:
         """Work one vessel's log out; the page stays alive between one and the next."""
-        from rackview.advice.flaglog import vessel_log
+        from rackview.advice.record.flag_log import vessel_log
 
         if self._waiting:
             vessel = self._waiting.pop(0)
@@ -251,14 +251,14 @@ class RulesScreen(SubPage):
             self._log_next()
 
     def _tell_records(self) -> None:
-        from rackview.advice.flaglog import records
+        from rackview.advice.record.flag_log import records
 
         self._records = {r.code: r for r in records(kept[3] for kept in self._logs.values())}
         self.list.show_records(self._records)
         self._tell_record(self.list.rule())
 
     def _tell_record(self, rule: Rule) -> None:
-        from rackview.advice.flaglog import OF_THE_RACK
+        from rackview.advice.record.flag_log import OF_THE_RACK
 
         if self._waiting and rule.code not in OF_THE_RACK:
             self.record.show_waiting(_("The last {n} days are being looked through…").format(n=DAYS))

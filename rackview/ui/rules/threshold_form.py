@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 from rackview.core import read
 from rackview.core.tables import Settings, strain_scope
 from rackview.language import _
-from rackview.rules.rule import Rule
-from rackview.rules.thresholds import THRESHOLDS, Threshold, check
+from rackview.rules.catalogue.rule import Rule
+from rackview.rules.catalogue.thresholds import THRESHOLDS, Threshold, check
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.choose import Choose

@@ -16,7 +16,7 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.costs import MonthCost
+    from rackview.advice.feeding.costs import MonthCost
 
 LABEL, HEAD, ROW, BAR = 150.0, 24.0, 74.0, 26.0
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHeaderView, QLabel, QWidget
 
-from rackview.advice.feed_stock import Lasting, lasting
+from rackview.advice.feeding.stock import Lasting, lasting
 from rackview.core.errors import InputError
 from rackview.core.tables import Stock
 from rackview.language import _
@@ -28,7 +28,7 @@ from rackview.ui.words import keeper_units as ku
 from rackview.ui.words.keeper_units import plain
 
 if TYPE_CHECKING:
-    from rackview.advice.costs import MonthCost
+    from rackview.advice.feeding.costs import MonthCost
     from rackview.core.rack import Rack
     from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
@@ -123,7 +123,7 @@ class StockScreen(SubPage):
 
     def _tell_water(self, today: date) -> None:
         """The new water of each day ahead with its salt, and what to mind with it."""
-        from rackview.advice.cautions import CAUTIONS
+        from rackview.advice.words.cautions import CAUTIONS
 
         rack = self.session.rack
         water = self.session.plan(SOON_DAYS).water if rack.vessels else ()
@@ -207,7 +207,7 @@ class StockScreen(SubPage):
 
 
 def _costs(rack: Rack, at: datetime) -> tuple[MonthCost, ...]:
-    from rackview.advice.costs import costs
+    from rackview.advice.feeding.costs import costs
 
     return costs(rack, at)
 

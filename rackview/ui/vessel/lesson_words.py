@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import log
 
-from rackview.advice.grounds import Lessons
+from rackview.advice.record.grounds import Lessons
 from rackview.core.assessment import Interval
 from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings

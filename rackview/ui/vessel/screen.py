@@ -169,7 +169,7 @@ class VesselScreen(SubPage):
             self._later.start()
 
     def _learned(self) -> LearnedLines:
-        from rackview.advice.grounds import lessons
+        from rackview.advice.record.grounds import lessons
         from rackview.ui.vessel import lesson_words
 
         rack = self.session.rack

@@ -8,7 +8,7 @@ from functools import partial
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from rackview.advice.words import likelihood_of, risk_of
+from rackview.advice.words.suggestions import likelihood_of, risk_of
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.language import _
 from rackview.ui.theme import Theme, fonts

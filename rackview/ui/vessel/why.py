@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from rackview.advice.words import per_ml
+from rackview.advice.words.suggestions import per_ml
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.core.clock import day_number
 from rackview.core.events import Count, Event
@@ -79,7 +79,7 @@ def _two_futures(what: Suggestion | Flag | None, at: datetime) -> list[WhyLine]:
     """What larvae would get, and what could be given, if a suggestion is followed and if it is not."""
     if not isinstance(what, Suggestion) or what.as_advised is None or what.otherwise is None:
         return []
-    from rackview.advice.otherwise import compared
+    from rackview.advice.what_if.otherwise import compared
 
     told = compared(what.as_advised, what.otherwise, at.date())
     return [WhyLine(_("If it is done, and otherwise"), heading=True), *map(WhyLine, told)]
@@ -115,7 +115,7 @@ def _told(rack: Rack, event: Event) -> str:
 
 
 def _density(rack: Rack, seen: Assessment, at: datetime) -> list[WhyLine]:
-    from rackview.advice.grounds import density_grounds
+    from rackview.advice.record.grounds import density_grounds
 
     grounds = density_grounds(rack, seen.vessel, at)
     if grounds is None or seen.density_per_ml is None:

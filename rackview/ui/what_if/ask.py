@@ -19,7 +19,7 @@ from rackview.ui.forms.asks import brood_asks
 from rackview.ui.forms.moves import carried_out
 
 if TYPE_CHECKING:
-    from rackview.advice.rack_whatif import RackWhatIf
+    from rackview.advice.what_if.rack import RackWhatIf
 
 KINDS = ("harvest", "split", "restart", "lost", "brood", "away")
 DAYS = 14
@@ -109,7 +109,7 @@ def _brood(rack: Rack, row: Row) -> Brood:
 
 def _later(rack: Rack, at: datetime, **asked: Any) -> Callable[[], RackWhatIf]:
     def call() -> RackWhatIf:
-        from rackview.advice.rack_whatif import rack_what_if
+        from rackview.advice.what_if.rack import rack_what_if
 
         return rack_what_if(rack, at, DAYS, **asked)
 

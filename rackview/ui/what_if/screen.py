@@ -33,7 +33,7 @@ from rackview.ui.widgets.table import DataTable
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.advice.rack_whatif import BothDays, RackWhatIf
+    from rackview.advice.what_if.rack import BothDays, RackWhatIf
     from rackview.services.rack_session import Change, RackSession
     from rackview.ui.theme import Theme
 

@@ -7,7 +7,7 @@ from math import floor, log10
 
 from PySide6.QtCore import QDate, QLocale, QTime
 
-from rackview.advice.speech import chance_text
+from rackview.advice.words.speech import chance_text
 from rackview.core.assessment import Interval
 from rackview.core.clock import calendar_days
 from rackview.language import _

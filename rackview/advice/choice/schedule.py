@@ -6,12 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from rackview.advice import plan_words as words
-from rackview.advice.build import Decisions
-from rackview.advice.harvests import MET, StrainDay
-from rackview.advice.problem import delivered_today, need_ahead, strains_of
+from rackview.advice.choice.build import Decisions
+from rackview.advice.choice.harvests import MET, StrainDay
+from rackview.advice.choice.problem import delivered_today, need_ahead, strains_of
 from rackview.advice.situation import Situation
 from rackview.advice.water import salt_g_per_l
+from rackview.advice.words import plans as words
 from rackview.core.assessment import BroodAhead, Give, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.tables import Brood
 from rackview.planner.ahead import Prospect, prospects

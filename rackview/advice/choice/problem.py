@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
-from rackview.advice.falls import falls
+from rackview.advice.choice.falls import falls
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
@@ -16,10 +16,10 @@ from rackview.planner.culture import Culture, Falls, NeedAhead, Problem
 from rackview.planner.demand import Need, Needs, needs
 from rackview.planner.value import Worth
 from rackview.rules.care import lately
-from rackview.rules.care_flags import aged
 from rackview.rules.due import SLIPS
 from rackview.rules.findings import Finding
-from rackview.rules.flags import shelved_until
+from rackview.rules.flags.care import aged
+from rackview.rules.flags.vessel import shelved_until
 from rackview.rules.harvest import grows_back
 from rackview.rules.ration import ration
 from rackview.rules.signs import crash_limit

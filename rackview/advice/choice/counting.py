@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rackview.advice.choice.problem import collapse_under_way, problem_of
 from rackview.advice.moment import when
-from rackview.advice.problem import collapse_under_way, problem_of
 from rackview.advice.situation import Situation, situation
 from rackview.core.assessment import Counting
 from rackview.core.rack import Rack
@@ -54,7 +54,7 @@ def _worths(sit: Situation, strain: str) -> dict[str, CountWorth]:
         own = [v for v in sit.views.values() if v.vessel.strain == strain]
         cvs = {v.vessel.vessel: v.estimate.aliquot_cv for v in own}
         ml = {c.looked_at_ml / c.aliquots for v in own if (c := v.care.last_count) is not None and c.aliquots}
-        from rackview.advice.build import declined
+        from rackview.advice.choice.build import declined
 
         problem = problem_of(sit, strain, declined(sit))
         sit.memo[key] = worth_of_counting(problem, cvs, min(ml, default=1.0))

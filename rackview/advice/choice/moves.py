@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rackview.advice.problem import doubling_days, trouble_of
+from rackview.advice.choice.problem import doubling_days, trouble_of
 from rackview.advice.situation import Situation
 from rackview.planner.culture import Choice, Transfer
-from rackview.rules.care_flags import aged
 from rackview.rules.findings import Finding
+from rackview.rules.flags.care import aged
 from rackview.rules.harvest import aim_per_ml
 
 WAITS = {"age", "stalled", "thin"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from rackview.advice.costs import price_of
+from rackview.advice.feeding.costs import price_of
 from rackview.advice.moment import when
 from rackview.core.events import Feed, Harvest, Restart, Split
 from rackview.core.log import Node

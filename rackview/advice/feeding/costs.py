@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from rackview.advice.choice.problem import DISCARD
 from rackview.advice.moment import When, when
-from rackview.advice.problem import DISCARD
 from rackview.core.clock import moment
 from rackview.core.events import Feed, Harvest
 from rackview.core.log import Node

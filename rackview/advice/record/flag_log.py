@@ -11,8 +11,8 @@ from rackview.core.clock import moment
 from rackview.core.events import Decline
 from rackview.core.rack import Rack
 from rackview.rules.care import Care
-from rackview.rules.catalogue import BY_CODE, RULES
-from rackview.rules.flags import flags
+from rackview.rules.catalogue.table import BY_CODE, RULES
+from rackview.rules.flags.vessel import flags
 
 OFTEN = 0.4
 OFTEN_LEAST = 3

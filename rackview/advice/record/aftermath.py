@@ -6,14 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from rackview.advice import record_words, words
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
-from rackview.advice.speech import Speech
+from rackview.advice.words import records as record_words
+from rackview.advice.words import suggestions as words
+from rackview.advice.words.speech import Speech
 from rackview.core.clock import moment
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Restart
 from rackview.core.rack import Rack
-from rackview.rules.flags import flags
+from rackview.rules.flags.vessel import flags
 from rackview.rules.view import dry_g, share_with_eggs
 from rackview.rules.water import reading_salinity
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.language import _
-from rackview.rules.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
+from rackview.rules.catalogue.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
 from rackview.science.state.estimate import RECOUNT
 
 FALL_RAISE, FALL_CLEAR = 0.3, 0.15

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rackview.advice.speech import (
+from rackview.advice.words.speech import (
     animals_seen,
     days_text,
     million,

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge
-from rackview.rules.catalogue_counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
+from rackview.rules.catalogue.counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
 from rackview.rules.constants import CAUSE_SHARE, EGGS_OF, LEAST_COUNTS
 from rackview.rules.findings import Finding, from_alarm
 from rackview.rules.signs import went_hungry

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from rackview.advice.speech import Speech, animals_seen, chance_text, days_text, figures, per_cent, per_ml
+from rackview.advice.words.speech import Speech, animals_seen, chance_text, days_text, figures, per_cent, per_ml
 from rackview.core.events import Event
 from rackview.language import _
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from rackview.advice.harvests import StrainDay
-from rackview.advice.speech import chance_text, days_text, million, per_cent
+from rackview.advice.choice.harvests import StrainDay
+from rackview.advice.words.speech import chance_text, days_text, million, per_cent
 from rackview.core.assessment import Expected, Suggestion
 from rackview.language import _
 from rackview.planner.culture import Outcome

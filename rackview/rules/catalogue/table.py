@@ -7,10 +7,10 @@ a keeper can change each per rack, per strain and per vessel.
 
 from __future__ import annotations
 
-from rackview.rules.catalogue_care import CARE
-from rackview.rules.catalogue_counts import COUNTS
-from rackview.rules.catalogue_water import WATER
-from rackview.rules.rule import Rule
+from rackview.rules.catalogue.care import CARE
+from rackview.rules.catalogue.counts import COUNTS
+from rackview.rules.catalogue.rule import Rule
+from rackview.rules.catalogue.water import WATER
 
 RULES: tuple[Rule, ...] = (*COUNTS, *WATER, *CARE)
 BY_CODE = {rule.code: rule for rule in RULES}

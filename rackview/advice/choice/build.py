@@ -8,14 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from rackview.advice.harvests import StrainDay, Take, takes_of
-from rackview.advice.moves import Move, moves_of
-from rackview.advice.problem import problem_of, strains_of, trouble_of, unused
+from rackview.advice.choice.harvests import StrainDay, Take, takes_of
+from rackview.advice.choice.moves import Move, moves_of
+from rackview.advice.choice.problem import problem_of, strains_of, trouble_of, unused
 from rackview.advice.situation import Situation
 from rackview.planner.choose import choose
 from rackview.rules.due import Due, clean_due, count_due, water_test_due
 from rackview.rules.findings import Finding
-from rackview.rules.flags import shelf_end
+from rackview.rules.flags.vessel import shelf_end
 from rackview.rules.ration import dry_dose_g
 from rackview.rules.view import View
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rackview.advice.speech import Speech, Values, chance_text, days_text, figures, per_cent, per_ml
+from rackview.advice.words.speech import Speech, Values, chance_text, days_text, figures, per_cent, per_ml
 from rackview.language import _
 
 

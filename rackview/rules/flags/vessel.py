@@ -6,15 +6,15 @@ from dataclasses import replace
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Decline
-from rackview.rules.care_flags import care_flags
-from rackview.rules.catalogue import BY_CODE
-from rackview.rules.collapse_flags import CODES as FALLS
-from rackview.rules.collapse_flags import collapse
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import COUNTS_AFTER_MOVE, STALE_DAYS
 from rackview.rules.findings import Finding
-from rackview.rules.trend_flags import ciliates, mixed_strain, swimming, trend_flags
+from rackview.rules.flags.care import care_flags
+from rackview.rules.flags.collapse import CODES as FALLS
+from rackview.rules.flags.collapse import collapse
+from rackview.rules.flags.trend import ciliates, mixed_strain, swimming, trend_flags
+from rackview.rules.flags.water import water_flags
 from rackview.rules.view import View
-from rackview.rules.water_flags import water_flags
 
 LATCHING = {"crash"}
 TAKEN_AWAY = {"ciliates", "ammonia"}

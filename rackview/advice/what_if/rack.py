@@ -8,8 +8,8 @@ from datetime import date, timedelta
 
 from rackview.advice import api
 from rackview.advice.moment import When, when
-from rackview.advice.speech import chance_text, million
-from rackview.advice.whatif import known_at
+from rackview.advice.what_if.vessel import known_at
+from rackview.advice.words.speech import chance_text, million
 from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.clock import moment
 from rackview.core.errors import InputError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from rackview.advice.speech import chance_text, per_cent
+from rackview.advice.words.speech import chance_text, per_cent
 from rackview.core.assessment import BroodAhead
 from rackview.language import _
 

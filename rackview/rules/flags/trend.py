@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from rackview.core.assessment import Severity
 from rackview.rules.alarm import Alarm, Sample, judge, news, with_now
-from rackview.rules.catalogue import BY_CODE
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (
     CLUMPED_USUAL,
     COUNT_GRACE_DAYS,

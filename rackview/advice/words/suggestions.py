@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rackview.advice.cautions import CAUTIONS
-from rackview.advice.flag_words import FLAG_WORDS, flag, rack_flag
-from rackview.advice.speech import (
+from rackview.advice.words.cautions import CAUTIONS
+from rackview.advice.words.flags import FLAG_WORDS, flag, rack_flag
+from rackview.advice.words.speech import (
     Speech,
     Values,
     chance_text,

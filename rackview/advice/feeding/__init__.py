@@ -1,0 +1,1 @@
+"""Feed: which a vessel gets, how long it lasts, what it costs."""

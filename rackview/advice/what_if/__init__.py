@@ -1,0 +1,1 @@
+"""Two futures side by side: with an act or a change and without."""

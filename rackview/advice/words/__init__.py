@@ -1,0 +1,1 @@
+"""Every sentence of the advice: suggestions, flags, evidence, plans, records, cautions."""
