@@ -12,7 +12,7 @@ SOURCE = Path(__file__).parents[1] / "rackview"
 PACKAGES = ["rules"]
 """Packages with a module of constants."""
 
-PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-6, 1e-9, 1e-12}
+PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-3, 1e-6, 1e-9, 1e-12}
 """Numbers that need no origin: signs, halves, powers of ten, and units of time."""
 
 TABLES = ("catalogue", "page", "constants")

@@ -48,15 +48,6 @@ ROTIFER_CLUTCH = Option(
 """Eggs that a rotifer with eggs is taken to carry where nobody tallied them. Five, on 70 % of the females, would be
 births of 2.5 a day, three times the fastest growth of the species."""
 
-BETWEEN_SACS = MappingProxyType(
-    {
-        "Oithona davisae": Option(
-            0.75, _("days, at any temperature, Uye, S. & Sano, K. 1995, Mar. Ecol. Prog. Ser. 118:121-128")
-        )
-    }
-)
-"""Days from the hatching of one sac to the laying of the next."""
-
 
 def clutch(animal: str) -> tuple[float, float]:
     """Least and most eggs that one ovigerous female carries.

@@ -34,7 +34,6 @@ RATIONS = MappingProxyType(
 )
 """Rotifers eaten per larva and day (least, most), by source: 6 to 30 times apart."""
 
-OFFER = Option(3.0, _("producers offer three times what is eaten, {treece}").format(treece=TREECE))
 
 EMBRYO_C = (24.0, 26.0, 27.0, 28.0)
 EMBRYO_DAYS = (11.0, 8.0, 152 / 24, 152 / 24)

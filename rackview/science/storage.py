@@ -74,7 +74,6 @@ EGGS_MADE = MappingProxyType(
         ),
     }
 )
-HATCH = Option((0.4, 0.7), _("10 to 15 degC, 16 ppt, light: Minkoff, Lubzens & Kahan 1983, Biology of Rotifers"))
 
 
 @dataclass(frozen=True, slots=True)

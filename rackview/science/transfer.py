@@ -42,12 +42,6 @@ MESHES = MappingProxyType(
 )
 """Mesh in um that holds the animals back (for copepods the nauplii and eggs, unless adults are named)."""
 
-ENRICH_PER_ML = Option(
-    (100.0, 500.0), _("100 to 500 for 6 to 12 h, two doses: {unsourced}").format(unsourced=UNSOURCED)
-)
-ENRICH_PER_ML_DENSE = Option((1500.0, 1500.0), _("Anderson, Weirich & Cavalin 2009, Aquaculture America (abstract)"))
-ENRICH_CELLS_PER_ML = Option(5e6, _("{fao}, 3.6 (algae, a few hours)").format(fao=FAO))
-
 
 @dataclass(frozen=True, slots=True)
 class TransferVolume:
