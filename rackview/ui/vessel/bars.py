@@ -13,6 +13,8 @@ import pyqtgraph as pg
 from PySide6.QtCore import QLineF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 
+DENSE = 0.25
+"""Bars for each pixel of width from which on their edges are not smoothed."""
 Values = np.ndarray[Any, np.dtype[np.float64]]
 
 
@@ -40,5 +42,9 @@ class CountBars(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph has no ty
         """Draw what is in view."""
         seen = self.viewRect()
         first, last = np.searchsorted(self._x, (seen.left(), seen.right()))
+        lines = self._lines[int(first) : int(last)]
         painter.setPen(self._pen)
-        painter.drawLines(self._lines[int(first) : int(last)])
+        if len(lines) > DENSE * self.getViewBox().width():  # upright lines of one pixel look the same, and draw at once
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+            painter.setPen(QPen(self._pen.color(), 0))
+        painter.drawLines(lines)
