@@ -47,9 +47,13 @@ def _from_nothing(size: Size) -> Found:
     return Found(1000 * mine, 1000 * reference, "ms", f"{reference / mine:.0f} times as fast")
 
 
+SHORT = (
+    "a step carries all components of the filter and all members of the pool, where the smoother carries two numbers; "
+    "side by side in numpy that costs about as much for a vessel as the smoother's compiled loop does for a series."
+)
 ROWS = (
     Row(
         "estimate", "Estimate from nothing, 1,000 vessels x 365 counts, per vessel", "statsmodels smoother, per series",
-        1 / 40, _from_nothing,
+        1 / 40, _from_nothing, SHORT,
     ),
 )  # fmt: skip

@@ -50,9 +50,10 @@ def _large(size: Size) -> Found:
 
 
 SHORT = (
-    "at 12 vessels x 1 year it took 26 x before trends were reckoned side by side, 8 to 15 x after, by how busy the "
-    "machine was. What is left is imports, the advice of the day, for which the tiles wait as they name what to do, "
-    "and the trend behind each tile, which is remembered only if it was drawn before the newest beliefs were kept."
+    "made stores are settled now, so that this is a usual start; before, every start was measured as the first of a "
+    "program on a record, which thinks it through anew (29 x). What is believed shows before anything is advised. Of "
+    "1.75 s on a busy machine, importing Qt and our modules takes 0.56 s, the application, the shelves and opening the "
+    "store 0.27 s, importing numpy with the reckoning and reading back what is kept of 48 vessels 0.8 s, tiles 0.1 s."
 )
 
 ROWS = (
