@@ -21,6 +21,7 @@ from rackview.ui.window import MainWindow
 SIZES = ((952, 500), (1024, 600), (1280, 720), (1366, 728), (1272, 680), (1920, 1040))
 """1366 x 768 and 1920 x 1080 (at 200, 150 and 100 %) less frame and task bar; the two smallest screens."""
 SLACK = 2
+NOW = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 
 
 def named(widget: QWidget) -> str:
@@ -78,27 +79,44 @@ def faults(window: QWidget) -> Iterator[str]:
 @pytest.fixture
 def demo(demo_at):
     """The demo rack, in the middle of its day; a session for each test, as a closed window still listens to it."""
-    now = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
-    session = demo_at(lambda: now)
+    session = demo_at(lambda: NOW)
     yield session
     session.close()
 
 
+def made(session, size):
+    """A window of a size, shown."""
+    window = MainWindow(session, look="light")
+    window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    resized(window, size)
+    window.show()
+    assert (window.width(), window.height()) == size, "no screen needs more room than there is"
+    return window
+
+
+def resized(window, size) -> None:
+    window.setMinimumSize(window.minimumSize().boundedTo(QSize(*size)))  # as on a screen of that size
+    window.resize(*size)
+
+
 @pytest.fixture
 def shown(qtbot):
-    """Opens a window of a size, lets it settle, and gives it."""
+    """Opens a window of a size and gives it."""
 
     def show(session, size):
-        window = MainWindow(session, look="light")
+        window = made(session, size)
         qtbot.addWidget(window)
-        window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
-        window.setMinimumSize(window.minimumSize().boundedTo(QSize(*size)))  # as on a screen of that size
-        window.resize(*size)
-        window.show()
-        assert (window.width(), window.height()) == size, "no screen needs more room than there is"
         return window
 
     return show
+
+
+def growing(window, sizes) -> Iterator[str]:
+    """The window at each of the sizes, the smallest first; gives the words for it."""
+    for size in sorted(sizes):
+        resized(window, size)
+        assert (window.width(), window.height()) == size, "no screen needs more room than there is"
+        yield f"{size[0]} x {size[1]}"
 
 
 def settle() -> None:
@@ -107,24 +125,24 @@ def settle() -> None:
         QCoreApplication.processEvents()
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_every_screen_of_a_full_rack(demo, shown, size):
-    window, found = shown(demo, size), []
-    for name in SCREENS:
-        window.go(name, "Limpet" if name == "vessel" else None)
-        settle()
-        found += [f"{name}: {fault}" for fault in faults(window)]
+def test_every_screen_of_a_full_rack(demo, shown):
+    window, found = shown(demo, min(SIZES)), []
+    for size in growing(window, SIZES):
+        for name in SCREENS:
+            window.go(name, "Limpet" if name == "vessel" else None)
+            settle()
+            found += [f"{size}, {name}: {fault}" for fault in faults(window)]
     assert not found
 
 
-@pytest.mark.parametrize("size", [SIZES[0], SIZES[3]])
-def test_the_page_of_every_vessel(demo, shown, size):
+def test_the_page_of_every_vessel(demo, shown):
     """Each says something else, and some of it is long."""
-    window, found = shown(demo, size), []
-    for name in demo.rack.vessels:
-        window.go("vessel", name)
-        settle()
-        found += [f"{name}: {fault}" for fault in faults(window)]
+    window, found = shown(demo, min(SIZES)), []
+    for size in growing(window, [SIZES[0], SIZES[3]]):
+        for name in demo.rack.vessels:
+            window.go("vessel", name)
+            settle()
+            found += [f"{size}, {name}: {fault}" for fault in faults(window)]
     assert not found
 
 
