@@ -211,3 +211,4 @@ def test_an_egg_tally_goes_with_the_females_that_carry_them(more, field):
         event_from_row({**row, **more})
     assert refused.value.field == field
     assert event_from_row({**row, "eggs": 7, "with_eggs": 4, "females_checked": 10}).eggs == 7
+    assert event_from_row({**row, "eggs": 0, "with_eggs": 0, "females_checked": 10}).eggs == 0

@@ -8,6 +8,7 @@ import uuid
 from datetime import UTC, date, datetime, timedelta, timezone
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -103,6 +104,8 @@ def test_moments_and_days_of_numpy_are_read():
     assert clock.as_date(np.datetime64("2026-03-01")) == date(2026, 3, 1)
     with pytest.raises(InputError):
         clock.as_utc(np.datetime64("NaT", "s"))
+    with pytest.raises(InputError, match="found nothing"):
+        clock.as_utc(pd.NaT)
 
 
 @pytest.mark.parametrize("bad", ["1_000", 10**400, "1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWidget
 
-from rackview.advice.cautions import general
+from rackview.advice.words.cautions import general
 from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
 from rackview.ui.round import words as round_words
@@ -325,11 +325,14 @@ def test_a_round_begins_at_the_first_vessel_that_is_not_done(session, opened):
 
 
 def test_the_general_cautions_stand_at_the_first_vessel_of_a_round_only(session, opened):
+    def said(page):
+        return {line.text for line in page.do._cautions._lines}
+
     screen = opened(session)
-    assert set(general()) <= set(screen._cautions(screen.entry))
+    assert set(general()) <= said(screen)
     session.record([{"at": session.now(), "vessel": screen.order[0].vessel, "kind": "count", "tallies": "30 31 29"}])
     again = opened(session)
-    assert not set(general()) & set(again._cautions(again.entry))
+    assert not set(general()) & said(again)
 
 
 def test_the_second_feed_can_be_chosen(qtbot, session, clock, opened):
