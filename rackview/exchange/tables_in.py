@@ -24,18 +24,24 @@ WORTH_ROWS = frozenset(f"worth:{name}" for name in WORTHS)
 def take_keyed(
     rows: Iterable[SourceRow],
     there: Iterable[T],
-    make: Callable[[SourceRow], T],
+    make: Callable[[Mapping[str, object]], T],
     key: Callable[[T], str],
     words: Callable[[T], str],
     report: Report,
+    **known: Iterable[str],
 ) -> tuple[dict[str, T], dict[str, SourceRow]]:
-    """Rows of a table in which a key stands only once: those that are new or changed, and where each stood."""
+    """Rows of a table in which a key stands only once: those that are new or changed, and where each stood.
+
+    `known` has the names that a column may hold, by column.
+    """
     old = {key(one): one for one in there}
     new: dict[str, T] = {}
     where: dict[str, SourceRow] = {}
     for row in rows:
         try:
-            one = make(row)
+            one = make(row.cells)
+            for column, names in known.items():
+                _among(getattr(one, column), names, column)
         except InputError as error:
             report.refused(row, error)
             continue
@@ -74,19 +80,14 @@ def take_vessels(
     rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
 ) -> tuple[dict[str, Vessel], set[str]]:
     """New and changed vessels by name, and the names of those whose line was refused."""
-
-    def make(row: SourceRow) -> Vessel:
-        one = Vessel.from_row(row.cells)
-        _among(one.strain, strains, "strain")
-        return one
-
     new, where = take_keyed(
         rows,
         rack.known_vessels.values(),
-        make,
+        Vessel.from_row,
         _vessel,
         lambda v: _("vessel {vessel}").format(vessel=clear(v.vessel)),
         report,
+        strain=strains,
     )
     places: dict[tuple[str, int], str] = {}
     for name, one in [*((n, v) for n, v in rack.known_vessels.items() if n not in new), *new.items()]:
@@ -107,7 +108,7 @@ def take_stock(rows: list[SourceRow], rack: Rack, report: Report) -> list[Stock]
     new, _unused = take_keyed(
         rows,
         rack.stock,
-        lambda r: Stock.from_row(r.cells),
+        Stock.from_row,
         lambda s: s.feed,
         lambda s: _("feed {feed}").format(feed=clear(s.feed)),
         report,
@@ -123,15 +124,15 @@ def take_broods(
     report: Report,
 ) -> list[Brood]:
     """New and changed broods."""
-
-    def make(row: SourceRow) -> Brood:
-        one = Brood.from_row(row.cells)
-        _among(one.group, groups, "group")
-        _among(one.strain, strains, "strain")
-        return one
-
     new, _unused = take_keyed(
-        rows, rack.broods, make, lambda b: b.brood, lambda b: _("brood {brood}").format(brood=clear(b.brood)), report
+        rows,
+        rack.broods,
+        Brood.from_row,
+        lambda b: b.brood,
+        lambda b: _("brood {brood}").format(brood=clear(b.brood)),
+        report,
+        group=groups,
+        strain=strains,
     )
     return list(new.values())
 
@@ -140,19 +141,14 @@ def take_demand(
     rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
 ) -> list[Demand]:
     """New and changed days of demand."""
-
-    def make(row: SourceRow) -> Demand:
-        one = Demand.from_row(row.cells)
-        _among(one.strain, strains, "strain")
-        return one
-
     new, _unused = take_keyed(
         rows,
         rack.demand,
-        make,
+        Demand.from_row,
         lambda d: f"{d.date} {d.strain}",
         lambda d: _("demand for {strain} on {date}").format(strain=d.strain, date=d.date),
         report,
+        strain=strains,
     )
     return list(new.values())
 
@@ -161,19 +157,14 @@ def take_standing(
     rows: list[SourceRow], rack: Rack, strains: Mapping[str, StrainProfile], report: Report
 ) -> list[Standing]:
     """New and changed standing needs."""
-
-    def make(row: SourceRow) -> Standing:
-        one = Standing.from_row(row.cells)
-        _among(one.strain, strains, "strain")
-        return one
-
     new, _unused = take_keyed(
         rows,
         rack.standing,
-        make,
+        Standing.from_row,
         lambda s: f"{s.consumer} {s.strain}",
         lambda s: _("standing need of {consumer}").format(consumer=clear(s.consumer)),
         report,
+        strain=strains,
     )
     return list(new.values())
 
@@ -183,7 +174,7 @@ def take_tanks(rows: list[SourceRow], rack: Rack, report: Report) -> list[TankEn
     new, _unused = take_keyed(
         rows,
         rack.tanks,
-        lambda r: TankEntry.from_row(r.cells),
+        TankEntry.from_row,
         lambda t: " ".join(t.key),
         lambda t: _("tank of {tank} on {date}").format(tank=clear(t.tank), date=t.date),
         report,
