@@ -73,9 +73,13 @@ CHECK = (
     "besides SQLite's own check every entry is read, kept to the rules and compared with its line of the day book, in "
     "Python; it tells how far it is, and in the window it can be stopped."
 )
+BACKUP = (
+    "before the copy the day book is compared with every entry and completed, and after it the copy is verified; which "
+    "of them takes how long was not looked into yet."
+)
 ROWS = (
     Row("check", "`check` of 1,000,000 events", "sqlite3 integrity_check", 3.0, _check, CHECK),
-    Row("backup", "`backup` of 1,000,000 events", "file copy, synced", 3.0, _backup),
+    Row("backup", "`backup` of 1,000,000 events", "file copy, synced", 3.0, _backup, BACKUP),
     Row("restore", "`restore` of 1,000,000 events", "file copy, synced", 3.0, _restore),
     Row("merge", "`merge` with a store of the same 1,000,000 events", "file copy, synced", 3.0, _merge),
 )
