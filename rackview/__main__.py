@@ -6,7 +6,10 @@ import sys
 
 
 def main() -> int:
-    """Run the command line; return the exit status."""
+    """Choose the language, then run the command line; return the exit status."""
+    from rackview import spoken
+
+    spoken.begin(sys.argv[1:])
     from rackview.cli import main as run
 
     status = run()

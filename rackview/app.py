@@ -14,11 +14,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLocale, QSettings, QSocketNotifier, Qt
+from PySide6.QtCore import QLibraryInfo, QLocale, QSettings, QSocketNotifier, Qt, QTranslator
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from rackview import __version__
+from rackview import __version__, spoken
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.services import desktop, logbook, places, sessions
@@ -272,7 +272,7 @@ def application() -> QApplication:
     app = QApplication(sys.argv[:1])
     app.setApplicationName("rackview")
     app.setApplicationVersion(__version__)
-    speak_english(app)
+    speak(app)
     fonts.load()
     app.setWindowIcon(icons.app_icon())
     return app
@@ -295,12 +295,18 @@ def scale_for(points: float) -> float:
     return 1.0 if points <= USUAL_POINTS else min(2.0, round(points / USUAL_POINTS * 8) / 8)
 
 
-def speak_english(app: QApplication) -> None:
+def speak(app: QApplication) -> None:
     """One language from left to right, whatever the system's: half a window in another would be worse than none.
 
     How the system writes dates is still asked of `QLocale.system()` where one is typed.
     """
-    QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+    if spoken.now() == spoken.ENGLISH:
+        QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+    else:
+        QLocale.setDefault(QLocale(spoken.now()))
+        buttons = QTranslator(app)
+        if buttons.load(f"qtbase_{spoken.now()}", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
+            app.installTranslator(buttons)
     app.setLayoutDirection(Qt.LayoutDirection.LeftToRight)
 
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from rackview import __version__, listen_command, options, table_commands, terminal
 from rackview.core.errors import InputError
 from rackview.language import _, ngettext
-from rackview.options import AT, JSON, QUIET, STORE, VESSEL
+from rackview.options import AT, JSON, LANGUAGE, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
 
 if TYPE_CHECKING:
@@ -102,9 +102,9 @@ def parser() -> argparse.ArgumentParser:
         version=f"rackview {__version__}",
         help=_("print the version and nothing else"),
     )
-    options.add_to(top, (STORE, AT, JSON, QUIET, VESSEL))
+    options.add_to(top, (STORE, AT, JSON, QUIET, VESSEL, LANGUAGE))
     top.add_argument("--demo", action="store_true", help=_("open the window on a fresh copy of the demo rack"))
-    top.set_defaults(run=_window, command=None, takes=(STORE,))
+    top.set_defaults(run=_window, command=None, takes=(STORE, LANGUAGE))
 
     subcommands = top.add_subparsers(metavar="SUBCOMMAND", title="subcommands")
 
@@ -113,10 +113,10 @@ def parser() -> argparse.ArgumentParser:
             name,
             help=text,
             description=text[0].upper() + text[1:] + ".",
-            parents=[options.shared(*takes)],
+            parents=[options.shared(*takes, LANGUAGE)],
             allow_abbrev=False,
         )
-        one.set_defaults(run=run, command=name, takes=takes)
+        one.set_defaults(run=run, command=name, takes=(*takes, LANGUAGE))
         return one
 
     _add_questions(add)

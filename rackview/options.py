@@ -11,11 +11,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from rackview import spoken
 from rackview.core.clock import as_utc, from_text
 from rackview.core.errors import InputError
 from rackview.language import _
 
-STORE, AT, JSON, QUIET, VESSEL = "store", "at", "json", "quiet", "vessel"
+STORE, AT, JSON, QUIET, VESSEL, LANGUAGE = "store", "at", "json", "quiet", "vessel", "language"
 
 
 def moment(text: str) -> datetime:
@@ -58,6 +59,11 @@ ANYWHERE: dict[str, dict[str, Any]] = {
     },
     JSON: {"action": "store_true", "help": _("print one JSON document and nothing else")},
     QUIET: {"action": "store_true", "help": _("say nothing when all is well")},
+    LANGUAGE: {
+        "choices": spoken.offered(),
+        "metavar": "CODE",
+        "help": _("the language to speak: {codes}").format(codes=", ".join(spoken.offered())),
+    },
     VESSEL: {"action": "append", "metavar": "NAME", "help": _("only of this vessel; may be given more than once")},
 }
 

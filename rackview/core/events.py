@@ -11,10 +11,11 @@ from datetime import datetime
 from typing import ClassVar
 
 from rackview.core.clock import day_number
+from rackview.language import N_
 
-CILIATES = ("none", "some", "many")
-CLEANED = ("floss", "vessel", "airline")
-STAGES = ("all", "nauplii", "copepodites", "adults")
+CILIATES = (N_("none"), N_("some"), N_("many"))
+CLEANED = (N_("floss"), N_("vessel"), N_("airline"))
+STAGES = (N_("all"), N_("nauplii"), N_("copepodites"), N_("adults"))
 SG_REFERENCES = ("t/4", "60/60F", "20/20", "25/25", "unknown")
 FEED_UNITS = ("mL", "g")
 PRESUMED_ANIMALS = 20

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rackview.core import read
 from rackview.core.errors import InputError
-from rackview.language import _
+from rackview.language import N_, _
 
 VOLUME_WANTED = _("a volume in litres above 0, at most 100000")
 POSITION_WANTED = _("a whole number from 1 to 999, counted from the left")
@@ -25,7 +25,7 @@ class Kit:
     origin: str = ""
 
 
-KIT_ORIGINS = ("bought", "home-made")
+KIT_ORIGINS = (N_("bought"), N_("home-made"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from datetime import datetime, time, timedelta
 
 from rackview.advice.feeding.costs import MonthCost
 from rackview.advice.feeding.stock import Lasting
+from rackview.advice.words.speech import STATE_WORDS
 from rackview.advice.words.suggestions import CAUTIONS, Speech, chance_text, figures, million, per_cent, risk_of
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
@@ -174,7 +175,7 @@ def _cost_cells(one: MonthCost) -> tuple[str, ...]:
 
 def _title(rack: Rack, at: datetime) -> list[str]:
     invented = _(" (an invented example)") if rack.settings.invented else ""
-    return [f"{rack.settings.name or 'Rack'}{invented}, {at:%Y-%m-%d %H:%M}", ""]
+    return [f"{rack.settings.name or _('Rack')}{invented}, {at:%Y-%m-%d %H:%M}", ""]
 
 
 def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...]:
@@ -183,7 +184,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         a.vessel,
         a.strain,
         _("{level_l} of {volume_l}").format(level_l=speech.volume(a.level_l, 2), volume_l=speech.volume(a.volume_l, 2)),
-        a.state,
+        STATE_WORDS[a.state],
         _interval(a.density_per_ml),
         _interval(a.net_rate_per_day, signed=True),
         _middle(a.birth_rate_per_day),
@@ -192,7 +193,7 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         _ago(a.days_since_count, at),
         _ago(a.days_since_cleaning, at),
         _ago(a.days_since_restart, at),
-        "; ".join(map(_flag, a.flags)) or "none",
+        "; ".join(map(_flag, a.flags)) or _("none"),
     )
 
 
@@ -240,18 +241,22 @@ def _middle(value: Interval | None) -> str:
 def _ago(days: float | None, at: datetime) -> str:
     """How long ago: hours within a day, else days by the keeper's calendar, as the window counts them."""
     if days is None:
-        return "never"
-    return f"{24 * days:.0f} h ago" if days < 1 else f"{calendar_days(days, at)} d ago"
+        return _("never")
+    if days < 1:
+        return _("{n} h ago").format(n=f"{24 * days:.0f}")
+    return _("{n} d ago").format(n=calendar_days(days, at))
 
 
 def _due(before: datetime, now: datetime) -> str:
     """When, as one says it: “today”, “today by 14:00”, “tomorrow by 09:15”, “by 2026-03-05 09:15”."""
     local = before.astimezone(now.tzinfo)
-    day, hour = local.date(), _(" by {local:%H:%M}").format(local=local)
+    day, hour = local.date(), f" {local:%H:%M}"
     if local.time() == time():
         day, hour = day - timedelta(days=1), ""
-    words = {now.date(): "today", now.date() + timedelta(days=1): "tomorrow"}
-    return words[day] + hour if day in words else _("by {day}{hour}").format(day=day, hour=hour.removeprefix(" by"))
+    words = {now.date(): _("today"), now.date() + timedelta(days=1): _("tomorrow")}
+    if day not in words:
+        return _("by {day}{hour}").format(day=day, hour=hour)
+    return words[day] + (_(" by{hour}").format(hour=hour) if hour else "")
 
 
 def _letter(number: int) -> str:

@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
+from rackview import spoken
 from rackview.language import _
 from rackview.ui import keys
 
@@ -31,6 +32,8 @@ class Command:
     apart: bool = False
 
 
+SPEAK = "speak_"
+"""The commands that choose a language begin so."""
 COMMANDS = (
     Command("go_rack", _("Go"), _("&Rack"), ("Ctrl+1",)),
     Command("go_round", _("Go"), _("R&ound"), ("Ctrl+2",)),
@@ -71,13 +74,17 @@ COMMANDS = (
     Command("dark", _("View"), _("&Dark"), checkable=True),
     Command("high-contrast-light", _("View"), _("&High contrast, light"), checkable=True),
     Command("high-contrast-dark", _("View"), _("High &contrast, dark"), checkable=True),
+    *(
+        Command(SPEAK + code, _("View"), spoken.NAMES[code], checkable=True, apart=code == spoken.ENGLISH)
+        for code in (spoken.offered() if len(spoken.offered()) > 1 else ())
+    ),
     Command("far", _("View"), _("Seen from &afar"), ("F9",), checkable=True, apart=True),
     Command("full_screen", _("View"), _("Full &screen"), ("F11",), checkable=True),
     Command("help", _("Help"), _("&User guide"), ("F1",)),
     Command("keys", _("Help"), _("&Keys"), ("Ctrl+F1",)),
     Command("about", _("Help"), _("&About rackview"), apart=True),
 )
-MENUS = ("Rack", _("Edit"), _("Go"), _("View"), _("Help"))
+MENUS = (_("Rack"), _("Edit"), _("Go"), _("View"), _("Help"))
 
 
 class Commands(QObject):

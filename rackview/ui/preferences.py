@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtCore import QByteArray, QSettings
 
+from rackview import spoken
+
 LOOKS = ("follow_system", "light", "dark", "high-contrast-light", "high-contrast-dark")
 
 
@@ -34,6 +36,15 @@ class WindowSettings:
     @look.setter
     def look(self, value: str) -> None:
         self._write("look", value)
+
+    @property
+    def language(self) -> str:
+        """The code of the language to speak from the next start on."""
+        return self._read(spoken.KEY, spoken.ENGLISH)
+
+    @language.setter
+    def language(self, value: str) -> None:
+        self._write(spoken.KEY, value)
 
     @property
     def far(self) -> bool:

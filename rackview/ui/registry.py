@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from rackview.ui.theme import Theme
 
 WORDS = {
-    "rack": "Rack",
-    "round": "Round",
-    "larvae": "Larvae",
+    "rack": _("Rack"),
+    "round": _("Round"),
+    "larvae": _("Larvae"),
     "stock": _("Stock"),
     "bench": _("Bench"),
     "records": _("Records"),
@@ -38,9 +38,9 @@ SCREENS = (
 NAMES = WORDS | {
     "what_if": _("What if"),
     "compare": _("Vessels and kits compared"),
-    "rules": "Rules",
+    "rules": _("Rules"),
     "loss": _("After a loss"),
-    "vessel": "One vessel",
+    "vessel": _("One vessel"),
     "add_vessel": _("Add a vessel"),
     "settings": _("Name and units"),
     "store": _("Store and copies"),

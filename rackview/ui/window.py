@@ -24,7 +24,7 @@ from rackview.services.faults import StoreError
 from rackview.ui import base, copying, keys, registry
 from rackview.ui.commands import Commands
 from rackview.ui.navigation import Navigation
-from rackview.ui.preferences import LOOKS, WindowSettings
+from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import Reminder, ReminderBar
 from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
@@ -82,7 +82,7 @@ class MainWindow(TopWindow):
         self._suggested = WindowSuggestions(self)
         self._files = WindowFiles(self, self._settings)
         self.commands = Commands(self, self._calls())
-        words = {name: _(word) for name, word in registry.WORDS.items()}
+        words = dict(registry.WORDS)
         self.navigation = Navigation(words, self.commands["undo"], self.commands.menu(self), self)
         self.navigation.chosen.connect(self.go)
         self._stack = QStackedWidget(self)
@@ -148,7 +148,7 @@ class MainWindow(TopWindow):
 
     def _made(self, name: str) -> QWidget:
         screen = registry.make(name, self.session, self.theme, self)
-        screen.setAccessibleName(_(registry.NAMES[name]))
+        screen.setAccessibleName(registry.NAMES[name])
         for signal, slot in {
             "said": self.navigation.say,
             "leave": lambda: self.go("rack"),
@@ -302,7 +302,7 @@ class MainWindow(TopWindow):
     def _calls(self) -> dict[str, Callable[[], object]]:
         calls: dict[str, Callable[[], object]] = {f"go_{name}": partial(self.go, name) for name in registry.WORDS}
         calls |= {f"go_{name}": partial(self.go, name) for name in ("rules", "what_if", "loss", "compare")}
-        calls |= {look: partial(self.look.choose, look) for look in LOOKS}
+        calls |= self.look.calls()
         return calls | {
             "undo": self._undo,
             "redo": self._redo,

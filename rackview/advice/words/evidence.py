@@ -30,7 +30,7 @@ def started(days: int) -> str:
 
 def growing(rate: float, low: float, high: float) -> str:
     """A net rate with its 90 % interval as evidence."""
-    word = "rising" if rate > 0.02 else "falling" if rate < -0.02 else "level"
+    word = _("rising") if rate > 0.02 else _("falling") if rate < -0.02 else _("level")
     return _("{word} {rate:.2f} a day ({low:.2f} to {high:.2f})").format(word=word, rate=abs(rate), low=low, high=high)
 
 
@@ -49,7 +49,7 @@ def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *
     )
 
 
-LAST_DONE = {"count": "counted", "test": "tested", "clean": "cleaned"}
+LAST_DONE = {"count": _("counted"), "test": _("tested"), "clean": _("cleaned")}
 
 
 def due_evidence(action: str, days: float | None) -> str:

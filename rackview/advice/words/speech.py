@@ -8,7 +8,7 @@ from typing import Any
 
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
-from rackview.language import _
+from rackview.language import _, ngettext
 
 Values = Mapping[str, Any]
 
@@ -34,11 +34,34 @@ def per_ml(value: float) -> str:
     return f"{value:.0f} /mL" if value >= 10 else f"{figures(value)} /mL"
 
 
+STATE_WORDS = {
+    "resting": _("resting"),
+    "empty": _("empty"),
+    "unknown": _("unknown"),
+    "crashed": _("crashed"),
+    "falling": _("falling"),
+    "level": _("level"),
+    "rising": _("rising"),
+}
+"""The state of a vessel in a word."""
+ACTION_WORDS = {
+    "harvest": _("harvest"),
+    "feed": _("feed"),
+    "clean": _("clean"),
+    "split": _("split"),
+    "restart": _("restart"),
+    "count": _("count"),
+    "test": _("test"),
+    "hold": _("hold"),
+}
+"""A suggested action in a word."""
+
+
 def animals_seen(number: int | None) -> str:
     """How many animals a count rests on; None where only its density was written down."""
     if number is None:
         return _("an unknown number of animals")
-    return "1 animal" if number == 1 else _("{number} animals").format(number=number)
+    return _("1 animal") if number == 1 else _("{number} animals").format(number=number)
 
 
 def million(animals: float) -> str:
@@ -71,9 +94,9 @@ def chance_text(value: float) -> str:
 def days_text(days: float | None) -> str:
     """A number of days in words."""
     if days is None:
-        return "never"
+        return _("never")
     whole = round(days)
-    return "today" if whole <= 0 else _("{whole} day").format(whole=whole) + ("" if whole == 1 else "s")
+    return _("today") if whole <= 0 else ngettext("{n} day", "{n} days", whole).format(n=whole)
 
 
 @dataclass(frozen=True, slots=True)

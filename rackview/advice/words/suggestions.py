@@ -62,10 +62,10 @@ def action_text(action: str, values: Values, speech: Speech) -> str:
             litres=speech.volume(values["litres"]), giver=speech.place(values["from"])
         )
     if action == "count":
-        return {"first_count": "Count", "recount": _("Count again")}.get(values["code"], "Count")
+        return _("Count again") if values["code"] == "recount" else _("Count")
     if action == "test":
         return _("Test the water")
-    return HOLD_TEXT.get(values["code"], "Do not harvest")
+    return HOLD_TEXT.get(values["code"], _("Do not harvest"))
 
 
 HOLD_TEXT = {"no_donor": _("Crashed: leave out of use")}
@@ -99,9 +99,9 @@ def _growing(assessment: Assessment | None) -> bool:
 
 def _idle(assessment: Assessment | None) -> str:
     if assessment is None:
-        return "Nothing due"
+        return _("Nothing due")
     return {"resting": _("Resting"), "empty": _("Ready to take a split"), "unknown": _("Count to begin")}.get(
-        assessment.state, "Nothing due"
+        assessment.state, _("Nothing due")
     )
 
 

@@ -37,7 +37,7 @@ def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
 
 def as_number(value: float, digits: int = 3) -> str:
     """One number; what never comes has no figures."""
-    return "never" if math.isinf(value) else figures(float(value), digits)
+    return _("never") if math.isinf(value) else figures(float(value), digits)
 
 
 def share(words: str) -> Tell:

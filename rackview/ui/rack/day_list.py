@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
 
+from rackview.advice.words.speech import ACTION_WORDS
 from rackview.core.assessment import BroodAhead, Flag, Plan, PlanDay, Severity, Suggestion
 from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Reading, Restart, Split, TopUp
 from rackview.core.rack import Rack
@@ -97,7 +98,7 @@ def _brood_ahead(rack: Rack, one: BroodAhead, today: date) -> Item | None:
 
 def _open(rack: Rack, one: Suggestion, common: tuple[str, ...]) -> Item:
     place = rack.vessel(one.vessel).place
-    text = one.text or _(one.action)
+    text = one.text or ACTION_WORDS[one.action]
     said = f"{place} {one.vessel}: {text}. {one.why}"
     return Item(
         place=place,
@@ -163,7 +164,7 @@ def _settled_lines(rack: Rack, at: datetime) -> tuple[Item, ...]:
             found.append((today[-1].at, Item(vessel.place, text, step=ItemProgress.done, accessible=said)))
         for event in today:
             if isinstance(event, Decline):
-                text = _("{action} declined").format(action=_(event.action or event.code).capitalize())
+                text = _("{action} declined").format(action=ACTION_WORDS.get(event.action, event.code).capitalize())
                 said = f"{vessel.place} {name}: {text}. {event.reason}"
                 found.append((event.at, Item(vessel.place, text, event.reason, ItemProgress.declined, accessible=said)))
     return tuple(item for _, item in sorted(found, key=lambda pair: pair[0]))

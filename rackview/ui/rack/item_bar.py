@@ -8,6 +8,9 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QLineEdit, QPushButton,
 
 from rackview.language import _
 
+USUAL_LETTERS, LEAST_PX = 22, 10
+"""So many letters stand on the four buttons side by side at the size that is set; the least size that is read."""
+
 
 class ItemBar(QWidget):
     """Done, Change, Decline of the selected line, and the line to type a reason in.
@@ -49,7 +52,7 @@ class ItemBar(QWidget):
             button.setToolTip(key)
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-            row.addWidget(button, wide)
+            row.addWidget(button, max(wide, len(button.text())))
         asking = QWidget(self)
         line = QHBoxLayout(asking)
         line.setContentsMargins(0, 0, 0, 0)
@@ -69,7 +72,11 @@ class ItemBar(QWidget):
         self.reason.installEventFilter(self)
 
     def set_size(self, px: int) -> None:
-        """Set the size of the type."""
+        """Set the size of the type; in a language of longer words it is smaller."""
+        letters = sum(
+            len(b.text()) for b in (self.done_button, self.change_button, self.decline_button, self.why_button)
+        )
+        px = min(px, max(LEAST_PX, px * USUAL_LETTERS // letters))
         self.setStyleSheet(
             f"QPushButton, QLineEdit {{ padding: 5px 2px; font-size: {px}px; }}"
             " QPushButton:focus, QLineEdit:focus { padding: 4px 1px; }"

@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from rackview.advice.words import suggestions as words
+from rackview.advice.words.speech import STATE_WORDS
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
 from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Split, TopUp
 from rackview.core.profile import StrainProfile
@@ -289,7 +290,7 @@ def _words(seen: Assessment) -> str:
         case "unknown":
             return _("not counted") if not seen.counts_so_far else _("count due")
         case state:
-            return _(state)
+            return STATE_WORDS[state]
 
 
 def _detail(seen: Assessment, at: datetime) -> str:
