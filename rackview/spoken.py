@@ -59,7 +59,7 @@ def _place(code: str) -> Path:
 def _in(words: Sequence[str]) -> str:
     """The language that a command line asks for; what is wrong with one is said when it is read as a whole."""
     found = ""
-    for word, after in zip(words, [*words[1:], ""], strict=True):
+    for word, after in zip(words, [*words[1:], ""], strict=False):
         if word == OPTION:
             found = after
         elif word.startswith(f"{OPTION}="):
