@@ -132,3 +132,24 @@ def test_no_answer_of_the_command_line_does(small_store: Path, code: str, asked:
     store = small_store / "rack.db"
     assert found_in([command(store, asked, "--language", code)], english) == []
     assert found_in([command(store, asked)], other) == []
+
+
+DAYS = """
+import sys
+from datetime import date
+from rackview import spoken
+spoken.begin(["--language", "es"])
+from rackview.ui.forms.dates import parse_day
+for text in sys.argv[1:]:
+    print(parse_day(text, date(2026, 5, 14), first=True))
+"""
+
+
+def test_days_are_understood_in_the_words_of_the_language_and_in_english() -> None:
+    said = {
+        "ayer": "2026-05-13", "hoy": "2026-05-14", "mañana": "2026-05-15", "hace 3 días": "2026-05-11",
+        "3 abr": "2026-04-03", "3 de abril de 2025": "2025-04-03", "12 ene": "2026-01-12", "miércoles": "2026-05-13",
+        "yesterday": "2026-05-13", "3 Apr": "2026-04-03", "monday": "2026-05-11",
+    }  # fmt: skip
+    done = subprocess.run([sys.executable, "-c", DAYS, *said], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == list(said.values())

@@ -13,13 +13,19 @@ from rackview.language import _
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+OWN_MONTHS = tuple(_("jan feb mar apr may jun jul aug sep oct nov dec").split())
+OWN_WEEKDAYS = tuple(_("monday tuesday wednesday thursday friday saturday sunday").split())
+DAYS = {"today": 0, "yesterday": -1, "tomorrow": 1, _("today"): 0, _("yesterday"): -1, _("tomorrow"): 1}
+"""Words of the language in use; the English ones are understood in every language."""
 MOMENT = _("a day and time such as yesterday 7:30, 3 Apr 7:30 or 2026-04-03 07:30")
 DAY = _("a day such as yesterday, 3 Apr or 2026-04-03")
 CLOCK = re.compile(r"(?:^|[\sT,]+)(\d{1,2}):(\d{2})(?::(\d{2}))?(?:\s*(am|pm))?$", re.IGNORECASE)
 NUMERIC = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2}))?\.?")
 ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
-WORDED = re.compile(r"(?:(\d{1,2})\.?\s+([a-z]+)\.?|([a-z]+)\.?\s+(\d{1,2})),?(?:\s+(\d{4}))?")
-AGO = re.compile(r"(\d{1,3})\s+days?\s+ago")
+WORDED = re.compile(
+    r"(?:(\d{1,2})\.?\s+(?:de\s+)?([^\W\d_]+)\.?|([^\W\d_]+)\.?\s+(\d{1,2})),?(?:\s+(?:de\s+)?(\d{4}))?"
+)
+AGO = re.compile(r"(\d{1,3})\s+days?\s+ago|hace\s+(\d{1,3})\s+d[ií]as?")
 
 
 def day_first(short_format: str) -> bool:
@@ -83,13 +89,13 @@ def parse_day(
     Raises `InputError` for what can't be read, and for a date that can be two.
     """
     said = " ".join(text.lower().split())
-    if said in {"today", "yesterday", "tomorrow"}:
-        return today + timedelta(days={"today": 0, "yesterday": -1, "tomorrow": 1}[said])
+    if said in DAYS:
+        return today + timedelta(days=DAYS[said])
     ago = AGO.fullmatch(said)
     if ago is not None:
-        return today - timedelta(days=int(ago[1]))
-    for n, name in enumerate(WEEKDAYS):
-        if len(said) >= 3 and name.startswith(said):
+        return today - timedelta(days=int(ago[1] or ago[2]))
+    for n, names in enumerate(zip(WEEKDAYS, OWN_WEEKDAYS, strict=True)):
+        if len(said) >= 3 and any(name.startswith(said) for name in names):
             return today - timedelta(days=(today.weekday() - n - 1) % 7 + 1)
     return _date(said, today, first, InputError(field, text, wanted), ahead=ahead)
 
@@ -101,7 +107,7 @@ def _date(said: str, today: date, first: bool, wrong: InputError, *, ahead: bool
     worded = WORDED.fullmatch(said)
     if worded is not None:
         number, name = (worded[1], worded[2]) if worded[1] else (worded[4], worded[3])
-        month = next((n for n, m in enumerate(MONTHS, 1) if name.startswith(m)), 0)
+        month = next((n for n, m in enumerate(zip(MONTHS, OWN_MONTHS, strict=True), 1) if name.startswith(m)), 0)
         if not month:
             raise wrong
         return _with_year(worded[5], month, int(number), today, wrong, ahead=ahead)
@@ -127,7 +133,7 @@ def _by_order(numeric: re.Match[str], today: date, first: bool, wrong: InputErro
     if not found:
         raise wrong
     if len(found) > 1:
-        told = " or ".join(f"{d.day} {MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
+        told = _(" or ").join(f"{d.day} {OWN_MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
         raise InputError(
             wrong.field, wrong.found, _("{told}, with the month in letters, as both can be meant").format(told=told)
         )
