@@ -42,8 +42,10 @@ def take_in(store: Store, lines: Iterable[BookLine]) -> int:
 
 def complete(store: Store) -> int:
     """Add to the book every entry of the store that no good line of it holds; return how many."""
-    written = {line.entry.id for line in store.book.lines() if isinstance(line, BookLine)}
-    lacking = [(n, e) for n, e in store.numbered() if e.id not in written]
+    numbered = store.numbered()
+    known = {line_of(n, e): BookLine(n, e) for n, e in numbered}  # a line as it was written need not be parsed
+    written = {line.entry.id for line in store.book.lines(known=known) if isinstance(line, BookLine)}
+    lacking = [(n, e) for n, e in numbered if e.id not in written]
     if lacking or not store.book.files():
         with store.book.page(month_of([e for _, e in lacking]), store.id) as page:
             page.write(line_of(n, e) for n, e in lacking)
