@@ -184,6 +184,16 @@ def test_forms_with_their_errors(demo, shown, size):
     assert not found
 
 
+def test_a_window_made_smaller_has_room_for_the_round(demo, shown):
+    window = shown(demo, SIZES[-1])
+    window.go("round")
+    settle()
+    window.setMinimumSize(1, 1)
+    window.resize(*SIZES[0])
+    settle()
+    assert list(faults(window)) == []
+
+
 def test_the_test_sees_what_is_cut_covered_or_outside(qtbot):
     whole = QWidget()
     qtbot.addWidget(whole)

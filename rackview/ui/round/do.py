@@ -300,6 +300,7 @@ class DoPanel(FieldGroup):
             tall(button, round(44 * scale), round(6 * scale))
         self._feed_name.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
         tall(self._feed_name, round(23 * scale), side=0)
+        self._below.updateGeometry()  # a page of it that is hidden tells nobody that it has become smaller
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
