@@ -94,8 +94,7 @@ class RackScreen(QWidget):
         self._shown = self._begun = False
 
     def _now(self) -> datetime:
-        now = self._session.now()
-        return now.astimezone() if now.tzinfo is None else now
+        return self._session.now().astimezone()
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

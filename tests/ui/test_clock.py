@@ -1,0 +1,42 @@
+"""The clock on the wall: every hour and day that is shown is the keeper's own, wherever the PC stands."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SHOWN = """
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from PySide6.QtWidgets import QLabel
+from rackview import app
+from rackview.services.sessions import demo_session
+from rackview.ui.rack.presenter import waiting
+from rackview.ui.window import MainWindow
+application = app.application()
+at = datetime(2026, 5, 14, 3, 30, tzinfo=UTC)
+session = demo_session(Path(sys.argv[1]), lambda: at, at.astimezone().date())
+window = MainWindow(session)
+window.resize(1366, 768)
+window.show()
+application.processEvents()
+import re
+texts = [label.text() for label in window.screen_widget().findChildren(QLabel)]
+print(*sorted({found[0] for text in texts for found in re.finditer(r"\\b\\d\\d:\\d\\d|\\d+ May", text)}))
+"""
+
+
+@pytest.mark.parametrize(
+    ("zone", "shown"), [("UTC", "03:30 14 May"), ("EST+5", "13 May 22:30"), ("JST-9", "12:30 14 May")]
+)
+def test_the_rack_shows_the_keepers_own_clock(tmp_path: Path, zone: str, shown: str) -> None:
+    env = os.environ | {"TZ": zone, "QT_QPA_PLATFORM": "offscreen"}
+    done = subprocess.run(
+        [sys.executable, "-c", SHOWN, str(tmp_path / "rack.db")], env=env, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == shown
