@@ -14,6 +14,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from rackview import spoken
+from rackview.core.profile import groups, strains
 
 ROOT = Path(__file__).parents[1]
 KEYWORDS = {"_": None, "N_": None, "ngettext": (1, 2)}
@@ -45,6 +46,10 @@ def fields(text: str) -> set[tuple[str, str]]:
 def test_enough_is_said(said: set[str]) -> None:
     assert len(said) > 3000
     assert "Count again" in said
+
+
+def test_the_titles_of_the_profiles_that_ship_are_said(said: set[str]) -> None:
+    assert {p.title for p in (*strains().values(), *groups().values())} <= said
 
 
 @pytest.mark.parametrize("code", OTHERS)

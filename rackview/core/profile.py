@@ -15,7 +15,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from rackview.core.errors import InputError
-from rackview.language import _
+from rackview.language import N_, _
 
 BUILT_IN_STRAINS = ("rotifer-L", "rotifer-S", "rotifer-SS", "copepod-benthic", "copepod-pelagic", "mixed")
 
@@ -166,6 +166,13 @@ FLOUNDER_AGE = _(
 )
 
 
+TITLES = (
+    N_("L rotifer"), N_("S rotifer"), N_("SS rotifer"), N_("benthic copepod"), N_("pelagic copepod"),
+    N_("mixed or unknown"), N_("anemonefish"), N_("small-mouthed larvae"), N_("larvae fed copepod nauplii"),
+)  # fmt: skip
+"""What the profiles that ship are called; those that a keeper adds are called as the keeper says."""
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class LarvalGroup:
     """How one group of larvae is fed: prey strain and density in the tank, first and last day, appetite.
@@ -209,7 +216,7 @@ def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
     if words["animal"] not in {"rotifer", "copepod"}:
         raise InputError("animal", words["animal"], _("rotifer or copepod"))
     _rising(name, values)
-    return StrainProfile(name=name, sources=sources, title=words["title"], animal=words["animal"], **values)
+    return StrainProfile(name=name, sources=sources, title=_(words["title"]), animal=words["animal"], **values)
 
 
 def _rising(name: str, values: Mapping[str, float]) -> None:
@@ -237,7 +244,7 @@ def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
     numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
     values, words, sources = _read(name, _renamed(table), numbers, ("title", "strain"))
     whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
-    return LarvalGroup(name=name, sources=sources, title=words["title"], strain=words["strain"], **whole)  # type: ignore[arg-type]
+    return LarvalGroup(name=name, sources=sources, title=_(words["title"]), strain=words["strain"], **whole)  # type: ignore[arg-type]
 
 
 def table_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:

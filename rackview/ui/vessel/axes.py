@@ -61,6 +61,11 @@ class Rates(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
         return [(step, [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)])]
 
 
+def lane_words() -> dict[int, str]:
+    """What each lane of actions is called."""
+    return {3: _("harvest"), 2: _("feed"), 1: _("clean"), 0: _("water")}
+
+
 class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
     """Names of the lanes of actions."""
 
@@ -70,12 +75,7 @@ class Lanes(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         """The actions of the lanes."""
-        words = {
-            3: _("harvest"),
-            2: _("feed"),
-            1: _("clean"),
-            0: _("water"),
-        }
+        words = lane_words()
         return [words.get(round(v), "") for v in values]
 
 

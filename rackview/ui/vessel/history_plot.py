@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QColor, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPolygonItem, QWidget
 
 from rackview.language import _
 from rackview.ui.paint.ink import faded
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.vessel.axes import LANES, Days, Densities, Lanes, Rates
+from rackview.ui.vessel.axes import LANES, Days, Densities, Lanes, Rates, lane_words
 from rackview.ui.vessel.bars import CountBars
 from rackview.ui.vessel.history import AHEAD_DAYS, ActionMark, History
 from rackview.ui.words import formats, spreadsheet
@@ -86,8 +86,10 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
             axis.setStyle(tickFont=face, tickLength=-5, tickTextOffset=round(6 * k))
             axis.setTextPen(self.theme.middle)
             axis.setPen(QPen(self.theme.edge, 1))
+        words = QFontMetricsF(face)
+        width = max(58 * k, *(words.horizontalAdvance(lane) + 12 * k for lane in lane_words().values()))
         for axis in self._axes[1:]:
-            axis.setWidth(round(58 * k))
+            axis.setWidth(round(width))
         self._axes[2].setStyle(tickLength=0)
         self._axes[0].setHeight(round(26 * k))
         self._share_height()
