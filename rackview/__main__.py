@@ -7,9 +7,9 @@ import sys
 
 def main() -> int:
     """Choose the language, then run the command line; return the exit status."""
-    from rackview import spoken
+    from rackview import translations
 
-    spoken.begin(sys.argv[1:])
+    translations.install(sys.argv[1:])
     from rackview.cli import main as run
 
     status = run()

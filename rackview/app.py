@@ -18,7 +18,7 @@ from PySide6.QtCore import QLibraryInfo, QLocale, QSettings, QSocketNotifier, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from rackview import __version__, spoken
+from rackview import __version__, translations
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.services import desktop, logbook, places, sessions
@@ -300,12 +300,14 @@ def speak(app: QApplication) -> None:
 
     How the system writes dates is still asked of `QLocale.system()` where one is typed.
     """
-    if spoken.now() == spoken.ENGLISH:
+    if translations.current() == translations.ENGLISH:
         QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
     else:
-        QLocale.setDefault(QLocale(spoken.now()))
+        QLocale.setDefault(QLocale(translations.current()))
         buttons = QTranslator(app)
-        if buttons.load(f"qtbase_{spoken.now()}", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
+        if buttons.load(
+            f"qtbase_{translations.current()}", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+        ):
             app.installTranslator(buttons)
     app.setLayoutDirection(Qt.LayoutDirection.LeftToRight)
 

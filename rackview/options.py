@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from rackview import spoken
+from rackview import translations
 from rackview.core.clock import as_utc, from_text
 from rackview.core.errors import InputError
 from rackview.language import _
@@ -60,9 +60,9 @@ ANYWHERE: dict[str, dict[str, Any]] = {
     JSON: {"action": "store_true", "help": _("print one JSON document and nothing else")},
     QUIET: {"action": "store_true", "help": _("say nothing when all is well")},
     LANGUAGE: {
-        "choices": spoken.offered(),
+        "choices": translations.offered(),
         "metavar": "CODE",
-        "help": _("the language to speak: {codes}").format(codes=", ".join(spoken.offered())),
+        "help": _("the language to speak: {codes}").format(codes=", ".join(translations.offered())),
     },
     VESSEL: {"action": "append", "metavar": "NAME", "help": _("only of this vessel; may be given more than once")},
 }

@@ -13,12 +13,12 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
-from rackview import spoken
+from rackview import translations
 from rackview.core.profile import groups, strains
 
 ROOT = Path(__file__).parents[1]
 KEYWORDS = {"_": None, "N_": None, "ngettext": (1, 2)}
-OTHERS = [code for code in spoken.NAMES if code != spoken.ENGLISH]
+OTHERS = [code for code in translations.NAMES if code != translations.ENGLISH]
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,7 @@ def said() -> set[str]:
 
 
 def catalogue(code: str) -> Catalog:
-    with (spoken.FOLDER / code / "LC_MESSAGES" / "rackview.po").open("rb") as file:
+    with (translations.FOLDER / code / "LC_MESSAGES" / "rackview.po").open("rb") as file:
         return read_po(file, locale=code)
 
 
@@ -80,4 +80,4 @@ def test_fields_marks_and_plurals_are_those_of_the_original(code: str) -> None:
 def test_what_is_installed_is_what_was_written(code: str) -> None:
     made = io.BytesIO()
     write_mo(made, catalogue(code))
-    assert (spoken.FOLDER / code / "LC_MESSAGES" / "rackview.mo").read_bytes() == made.getvalue()
+    assert (translations.FOLDER / code / "LC_MESSAGES" / "rackview.mo").read_bytes() == made.getvalue()

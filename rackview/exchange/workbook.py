@@ -19,7 +19,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
-from rackview import spoken
+from rackview import translations
 from rackview.exchange import archive
 from rackview.exchange.archive import ArchiveError, Limits, TooMuchError
 from rackview.language import _
@@ -191,5 +191,5 @@ def main(path: str) -> None:
 
 
 if __name__ == "__main__":
-    spoken.begin(())
+    translations.install(())
     main(sys.argv[1])

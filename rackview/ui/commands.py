@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
-from rackview import spoken
+from rackview import translations
 from rackview.language import _
 from rackview.ui import keys
 
@@ -32,7 +32,7 @@ class Command:
     apart: bool = False
 
 
-SPEAK = "speak_"
+LANGUAGE = "language_"
 """The commands that choose a language begin so."""
 COMMANDS = (
     Command("go_rack", _("Go"), _("&Rack"), ("Ctrl+1",)),
@@ -75,8 +75,10 @@ COMMANDS = (
     Command("high-contrast-light", _("View"), _("&High contrast, light"), checkable=True),
     Command("high-contrast-dark", _("View"), _("High &contrast, dark"), checkable=True),
     *(
-        Command(SPEAK + code, _("View"), spoken.NAMES[code], checkable=True, apart=code == spoken.ENGLISH)
-        for code in (spoken.offered() if len(spoken.offered()) > 1 else ())
+        Command(
+            LANGUAGE + code, _("View"), translations.NAMES[code], checkable=True, apart=code == translations.ENGLISH
+        )
+        for code in (translations.offered() if len(translations.offered()) > 1 else ())
     ),
     Command("far", _("View"), _("Seen from &afar"), ("F9",), checkable=True, apart=True),
     Command("full_screen", _("View"), _("Full &screen"), ("F11",), checkable=True),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QByteArray, QSettings
 
-from rackview import spoken
+from rackview import translations
 
 LOOKS = ("follow_system", "light", "dark", "high-contrast-light", "high-contrast-dark")
 
@@ -40,11 +40,11 @@ class WindowSettings:
     @property
     def language(self) -> str:
         """The code of the language to speak from the next start on."""
-        return self._read(spoken.KEY, spoken.ENGLISH)
+        return self._read(translations.KEY, translations.ENGLISH)
 
     @language.setter
     def language(self, value: str) -> None:
-        self._write(spoken.KEY, value)
+        self._write(translations.KEY, value)
 
     @property
     def far(self) -> bool:

@@ -10,11 +10,11 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from rackview import spoken
+from rackview import translations
 from rackview.language import _
 from rackview.services import desktop
 from rackview.ui import base, theme
-from rackview.ui.commands import COMMANDS, SPEAK
+from rackview.ui.commands import COMMANDS, LANGUAGE
 from rackview.ui.preferences import LOOKS, WindowSettings
 
 if TYPE_CHECKING:
@@ -41,20 +41,20 @@ class WindowLook(QObject):
         self.mark()
         self._redress()
 
-    def speak(self, code: str) -> None:
+    def choose_language(self, code: str) -> None:
         """Speak a language from the next start on; tables of words are made when the program starts."""
         self._settings.language = code
         self.mark()
-        self._window.navigation.say(_("{language} from the next start on.").format(language=spoken.NAMES[code]))
+        self._window.navigation.say(_("{language} from the next start on.").format(language=translations.NAMES[code]))
 
     def calls(self) -> dict[str, Callable[[], object]]:
         """What the commands of the look and the language do."""
         looks: dict[str, Callable[[], object]] = {look: partial(self.choose, look) for look in LOOKS}
-        return looks | {n: partial(self.speak, n.removeprefix(SPEAK)) for n in self._languages()}
+        return looks | {n: partial(self.choose_language, n.removeprefix(LANGUAGE)) for n in self._languages()}
 
     @staticmethod
     def _languages() -> tuple[str, ...]:
-        return tuple(c.name for c in COMMANDS if c.name.startswith(SPEAK))
+        return tuple(c.name for c in COMMANDS if c.name.startswith(LANGUAGE))
 
     def mark(self) -> None:
         """Tick what the window is set to; a second press of a ticked look leaves it ticked."""
@@ -62,7 +62,7 @@ class WindowLook(QObject):
         for look in LOOKS:
             commands[look].setChecked(look == self.chosen)
         for name in self._languages():
-            commands[name].setChecked(name == SPEAK + self._settings.language)
+            commands[name].setChecked(name == LANGUAGE + self._settings.language)
         commands["far"].setChecked(self._settings.far)
         commands["desktop"].setChecked(desktop.installed())
         commands["desktop"].setVisible(desktop.possible())

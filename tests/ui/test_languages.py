@@ -13,15 +13,15 @@ from string import Formatter
 
 import pytest
 
-from rackview import spoken
+from rackview import translations
 
-OTHERS = [code for code in spoken.offered() if code != spoken.ENGLISH]
+OTHERS = [code for code in translations.offered() if code != translations.ENGLISH]
 WALK = """
 import json, sys
 from datetime import UTC, datetime
 from pathlib import Path
-from rackview import spoken
-spoken.begin(sys.argv[2:])
+from rackview import translations
+translations.install(sys.argv[2:])
 from PySide6.QtCore import QAbstractListModel, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QComboBox, QGroupBox, QLabel, QLineEdit
@@ -99,7 +99,7 @@ def pieces(text: str) -> set[str]:
 
 def both(code: str) -> tuple[set[str], set[str]]:
     """What only English says, and what only the other language does."""
-    with (spoken.FOLDER / code / "LC_MESSAGES" / "rackview.mo").open("rb") as file:
+    with (translations.FOLDER / code / "LC_MESSAGES" / "rackview.mo").open("rb") as file:
         entries = gettext.GNUTranslations(file)._catalog
     english, other = set(), set()
     for key, text in entries.items():
@@ -137,8 +137,8 @@ def test_no_answer_of_the_command_line_does(small_store: Path, code: str, asked:
 DAYS = """
 import sys
 from datetime import date
-from rackview import spoken
-spoken.begin(["--language", "es"])
+from rackview import translations
+translations.install(["--language", "es"])
 from rackview.ui.forms.dates import parse_day
 for text in sys.argv[1:]:
     print(parse_day(text, date(2026, 5, 14), first=True))

@@ -28,14 +28,14 @@ def test_the_menu_ticks_what_the_window_is_set_to(qtbot, session, kept):
     kept.setValue("far", "yes")
     window = MainWindow(session, kept)
     qtbot.addWidget(window)
-    assert ticked(window) == {"dark", "far", "speak_en"}
+    assert ticked(window) == {"dark", "far", "language_en"}
     window.commands["light"].trigger()
     window.commands["light"].trigger()
-    assert ticked(window) == {"light", "far", "speak_en"}, "one look only, and never none"
+    assert ticked(window) == {"light", "far", "language_en"}, "one look only, and never none"
     window.commands["far"].trigger()
     assert not window.look.far, "the first press turns it off"
     window.commands["follow_system"].trigger()
-    assert ticked(window) == {"follow_system", "speak_en"}
+    assert ticked(window) == {"follow_system", "language_en"}
 
 
 def test_a_window_that_keeps_nothing_can_still_be_seen_from_afar(qtbot, session):

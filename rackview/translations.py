@@ -29,12 +29,12 @@ def offered() -> tuple[str, ...]:
     return tuple(code for code in NAMES if code == ENGLISH or _place(code).exists())
 
 
-def now() -> str:
+def current() -> str:
     """The code of the language that is spoken."""
     return _now[-1]
 
 
-def begin(words: Sequence[str], known: Mapping[str, str] = os.environ) -> str:
+def install(words: Sequence[str], known: Mapping[str, str] = os.environ) -> str:
     """Speak what is wanted by a command line, the environment or the keeper's choice; return its code.
 
     A language that is not there is English, as is a catalogue that can't be read.
