@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from datetime import datetime
+from functools import cache
 from typing import ClassVar
 
 from rackview.core.clock import day_number
@@ -303,6 +304,7 @@ SHARED = tuple(f.name for f in fields(Event))
 """Columns that every kind has."""
 
 
+@cache
 def own_fields(kind: str) -> tuple[str, ...]:
     """The columns that only this kind needs, in table order."""
     return tuple(f.name for f in fields(KINDS[kind]) if f.name not in SHARED)

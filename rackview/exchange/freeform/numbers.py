@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rackview.language import _
 
@@ -54,9 +55,20 @@ class Measure:
     words: str = ""
 
 
+KEPT = 40
+"""Longer cells are looked at anew each time, so that none of them is held in memory."""
+
+
 def blank(cell: object) -> bool:
     """Whether a cell says that there is nothing, in whatever way."""
-    return cell is None or (isinstance(cell, str) and cell.strip().lower() in _BLANK)
+    if not isinstance(cell, str):
+        return cell is None
+    return _says_nothing(cell) if len(cell) <= KEPT else cell.strip().lower() in _BLANK
+
+
+@lru_cache(maxsize=4096)  # the same short cells come again and again
+def _says_nothing(cell: str) -> bool:
+    return cell.strip().lower() in _BLANK
 
 
 def crashed(cell: object) -> bool:
