@@ -14,7 +14,7 @@ from rackview.advice.words.suggestions import CAUTIONS, Speech, chance_text, fig
 from rackview.core.assessment import Assessment, Flag, Interval, NewWater, Plan, PlanDay, Suggestion
 from rackview.core.clock import calendar_days
 from rackview.core.rack import Rack
-from rackview.language import _
+from rackview.language import N_, _
 
 WIDTHS = 60, 100, 160
 """Columns of a terminal: the least written for, what is taken if none is at hand, the most that reads well."""
@@ -218,8 +218,11 @@ def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
     )
 
 
+SEVERITIES = (N_("notice"), N_("week"), N_("today"))
+
+
 def _flag(flag: Flag) -> str:
-    return f"{flag.severity.name}: {flag.text.rstrip('.')}"
+    return f"{_(flag.severity.name)}: {flag.text.rstrip('.')}"
 
 
 def _interval(value: Interval | None, *, signed: bool = False) -> str:
