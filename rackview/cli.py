@@ -293,7 +293,7 @@ def _picture(words: argparse.Namespace) -> int:
 def _backup(words: argparse.Namespace) -> int:
     from rackview.services import maintenance
 
-    copy = maintenance.back_up(terminal.store_of(words), words.file, terminal.now())
+    copy = maintenance.back_up(terminal.store_of(words), words.file, terminal.now(), terminal.progress)
     print(_("A verified copy is in {copy}.").format(copy=copy))
     return DONE
 
@@ -302,7 +302,7 @@ def _restore(words: argparse.Namespace) -> int:
     from rackview.services import maintenance
 
     path = terminal.store_of(words)
-    back = maintenance.put_back(path, words.file, terminal.now())
+    back = maintenance.put_back(path, words.file, terminal.now(), terminal.progress)
     print(_("{path} is made anew with {entries} entries.").format(path=path, entries=back.entries))
     if back.kept is not None:
         print(_("What was in its place is kept as {kept}.").format(kept=back.kept))
@@ -328,7 +328,8 @@ def _merge(words: argparse.Namespace) -> int:
 
     path = terminal.store_of(words)
     terminal.rack_of(words)  # says so if there is no store to merge into
-    merged = maintenance.merge_in(path, words.other)
+    merged = maintenance.merge_in(path, words.other, terminal.progress)
+    terminal.progress("", 1.0)
     number = len(merged.written.events) + len(merged.written.rows)
     taken = ngettext("{n} entry of {other} taken into {path}.", "{n} entries of {other} taken into {path}.", number)
     print(taken.format(n=number, other=words.other, path=path))

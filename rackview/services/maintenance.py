@@ -12,6 +12,7 @@ from rackview.language import _
 from rackview.services.faults import Stopped, Tell
 from rackview.store import Store, StoreError, backup, pictures
 from rackview.store.merge import Merged, merge
+from rackview.store.progress import Progress, silent
 from rackview.store.restore import Restored, restore
 from rackview.store.verify import StoreFinding, check
 
@@ -29,7 +30,7 @@ __all__ = [
 ]
 
 
-def back_up(path: Path, target: Path | None, now: datetime) -> Path:
+def back_up(path: Path, target: Path | None, now: datetime, progress: Progress = silent) -> Path:
     """Write a verified copy of the store and return its place; without a target, beside the store.
 
     The day book is completed where lines of it were lost. Raises `StoreError`.
@@ -42,26 +43,39 @@ def back_up(path: Path, target: Path | None, now: datetime) -> Path:
         store = Store.open(path, "read")
     with store:
         if store.mode == "write":
+            progress(_("the day book"), 0.0)
             store.complete_book()
-        return store.backup(target, now)
+        progress(_("the copy"), 0.7)
+        copy = store.backup(target, now)
+        progress("", 1.0)
+        return copy
 
 
 def look_through(path: Path, tell: Tell) -> list[StoreFinding]:
     """All that is wrong with a store, the worst first, as `check`; raises `Stopped` if that was asked for."""
-    return check(
-        path,
-        lambda what, share: tell(
-            _("Looking at {what}, {share:.0%} done…").format(what=what, share=share) if what else ""
-        ),
-    )
+    return check(path, telling(tell))
 
 
-def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
+def telling(tell: Tell, *, stoppable: bool = True) -> Progress:
+    """Progress as the sentence that a window shows; what is not stoppable goes on when stopping is asked for."""
+
+    def say(what: str, share: float) -> None:
+        said = _("Looking at {what}, {share:.0%} done…").format(what=what, share=share) if what else ""
+        if stoppable:
+            tell(said)
+            return
+        with suppress(Stopped):
+            tell(said)
+
+    return say
+
+
+def put_back(path: Path, source: Path | None, now: datetime, progress: Progress = silent) -> Restored:
     """Make the store anew from a copy, or from its day book alone; what is replaced is kept. Raises `StoreError`.
 
     The pictures that lie beside the copy come along, where the store lost its own.
     """
-    back = restore(path, source, now)
+    back = restore(path, source, now, progress)
     if source is not None:
         with suppress(StoreError), Store.open(path, "read") as store:
             mine = pictures.pictures_folder(path, store.meta("id"))
@@ -70,10 +84,10 @@ def put_back(path: Path, source: Path | None, now: datetime) -> Restored:
     return back
 
 
-def merge_in(path: Path, other: Path) -> Merged:
+def merge_in(path: Path, other: Path, progress: Progress = silent) -> Merged:
     """Take the entries of another PC's store in; raises `StoreError`, and then nothing was taken."""
     with Store.open(path, "write") as store:
-        merged = merge(store, other)
+        merged = merge(store, other, progress)
         with suppress(StoreError), Store.open(other, "read") as theirs:  # a picture that is away comes another time
             source = pictures.pictures_folder(other, theirs.meta("id"))
             pictures.copy_missing(source, pictures.pictures_folder(path, store.meta("id")))

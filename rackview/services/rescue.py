@@ -23,6 +23,7 @@ from rackview.store import Store, StoreError, TableRow, backup, beside, files, p
 from rackview.store.beside import short
 from rackview.store.daybook import DayBook
 from rackview.store.errors import spoken
+from rackview.store.progress import Progress, silent
 from rackview.store.restore import Restored, alone
 
 BESIDE = ("", "-wal", "-shm", "-journal")
@@ -136,10 +137,10 @@ def refuse_empty(path: Path) -> None:
 # --- restore, and back ---------------------------------------------------------------------------------------------
 
 
-def restore(path: Path, source: Path | None, now: datetime) -> Restored:
+def restore(path: Path, source: Path | None, now: datetime, progress: Progress = silent) -> Restored:
     """Make the store anew as `keeping.put_back` does, and keep what it takes to undo that. Raises `StoreError`."""
     with _book_held(path) as held:
-        done = put_back(path, source, now)
+        done = put_back(path, source, now, progress)
         if done.kept is not None and held.is_dir():
             held.rename(_book_beside(path, done.kept, held))
     _remind(path, [p for p in (done.kept, source) if p is not None and p.is_file()])
@@ -159,7 +160,7 @@ def _remind(path: Path, before: list[Path]) -> None:
             return
 
 
-def merge(path: Path, other: Path, now: datetime) -> Merged:
+def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -> Merged:
     """Take the entries of another store in as `keeping.merge_in` does, and keep what it takes to undo that.
 
     Raises `StoreError`; then nothing was taken.
@@ -168,7 +169,7 @@ def merge(path: Path, other: Path, now: datetime) -> Merged:
         with Store.open(path, "read") as store:
             kept = _free(backup.copy_place(store.connection, path, f"before-merge-{_stamp(now)}"))
             store.backup(kept)
-        done = merge_in(path, other)
+        done = merge_in(path, other, progress)
         came = len(done.written.events) + len(done.written.rows)
         if not came:
             kept.unlink()

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from rackview.language import _
 from rackview.store import errors, files
+from rackview.store.progress import Progress, silent
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow
 from rackview.store.store import Store
@@ -21,20 +22,24 @@ class Merged:
     conflicts: tuple[str, ...]
 
 
-def merge(store: Store, other: Path | str) -> Merged:
+def merge(store: Store, other: Path | str, progress: Progress = silent) -> Merged:
     """Take the entries of the store at `other` into `store`; `other` is only read.
 
     Where both have a version of the same table row, the one entered last counts, and both stay in the history.
-    Raises `StoreError` if `other` can't be read or holds an entry that can't be; then nothing is taken.
+    Raises `StoreError` if `other` can't be read or holds an entry that can't be; then nothing is taken, nor
+    where `progress` raises.
     """
     other = files.real(other)
     if other == store.path:
         raise errors.StoreError("refused", _("{other} is this store itself; name the other PC's.").format(other=other))
     if not other.exists():
         raise errors.no_other(other)
+    progress(_("the other store"), 0.0)
     with Store.open(other, "read") as theirs:
         found = theirs.since(0)
+    progress(_("its entries"), 0.2)
     checked_entries(other, [*found.events, *found.rows])
+    progress(_("this store"), 0.6)
     their_newest = newest_of(found.rows)
     ours = {(r.table, r.key): r for r in store.newest_rows()}
     known = {e.id: e for e in store.since(0).events}
@@ -50,6 +55,7 @@ def merge(store: Store, other: Path | str) -> Merged:
         mine = ours.get(place)
         if mine is not None and mine.row != theirs_row.row and mine.id not in seen_there:
             conflicts += _conflict(mine, theirs_row)
+    progress(_("what is new"), 0.7)
     return Merged(store.write(found.events, found.rows, adopt=True), tuple(conflicts))
 
 

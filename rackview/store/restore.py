@@ -16,10 +16,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.core.events import Event
+from rackview.language import _
 from rackview.store import connect, errors, files
 from rackview.store.backup import folder_of
 from rackview.store.beside import short
 from rackview.store.daybook import BadLine, DayBook, same_owner
+from rackview.store.progress import Progress, silent
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.store import Store
@@ -40,12 +42,13 @@ class Restored:
     kept: Path | None
 
 
-def restore(path: Path | str, source: Path | str | None, now: datetime) -> Restored:
+def restore(path: Path | str, source: Path | str | None, now: datetime, progress: Progress = silent) -> Restored:
     """Make the store at `path` anew and return what came back.
 
     `source` is a copy of a store, or None (or a day book's folder) to build from the day book alone. Entries that
     the day book holds beyond the copy are added, and so is what can still be read of the file that is replaced; that
-    file itself is kept in the folder of backups. Raises `StoreError`; then everything is as before.
+    file itself is kept in the folder of backups. Raises `StoreError`; then everything is as before, and so it is where
+    `progress` raises.
     """
     path = files.real(path)
     copy, book = _sources(path, None if source is None else Path(source))
@@ -56,8 +59,10 @@ def restore(path: Path | str, source: Path | str | None, now: datetime) -> Resto
         _clear(part)
         try:
             with book.held():
-                gathered = _gather(path, copy, book, owner)
+                gathered = _gather(path, copy, book, owner, progress)
+                progress(_("the new file"), 0.7)
                 _fill(part, gathered, book)
+                progress("", 1.0)
                 alone(path)
                 kept = _keep(path, now, owner)
                 try:
@@ -148,18 +153,21 @@ def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     return theirs or known
 
 
-def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None) -> _Gathered:
+def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None, progress: Progress) -> _Gathered:
     found = _Gathered(owner=owner)
+    progress(_("the copy"), 0.0)
     if copy is not None:
         with Store.open(copy, "read") as store:
             found.add(checked_entries(copy, [entry for _, entry in store.numbered()]))
             found.drafts = store.drafts()
             found.remarks = _remarks(store.connection)
+    progress(_("the day book"), 0.2)
     if book.owner() in {None, owner}:  # another store's is set aside at opening
         found.written = found.read(book)
     for other in DayBook.all_of(path):
         if other.folder != book.folder and other.owner() == owner:  # an older program's, under the plain name
             found.read(other)
+    progress(_("the store as it is"), 0.5)
     here = id_at(path)
     if copy is None or here in {None, owner} or same_owner(here, owner):
         entries, drafts, remarks = salvage(path)

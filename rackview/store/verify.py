@@ -7,7 +7,7 @@ line against the store.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +21,7 @@ from rackview.store.backup import id_of
 from rackview.store.beside import short
 from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.garbage import uncollected
+from rackview.store.progress import Progress, silent
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import newest_of
@@ -39,11 +40,7 @@ class StoreFinding:
         return self.sentence
 
 
-Progress = Callable[[str, float], None]
-"""Told what is looked at next, and which share of the whole lies behind."""
-
-
-def check(path: Path | str, progress: Progress = lambda *_: None) -> list[StoreFinding]:
+def check(path: Path | str, progress: Progress = silent) -> list[StoreFinding]:
     """All that is wrong with a store, the worst first; an empty list if nothing is. Raises `StoreError` without one.
 
     Reads only; a store that was damaged so much that it can't be opened is a finding, not an error.

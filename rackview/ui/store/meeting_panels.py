@@ -12,7 +12,7 @@ from rackview.language import _
 from rackview.services import rescue
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND, SHARED
-from rackview.services.maintenance import Merged
+from rackview.services.maintenance import Merged, telling
 from rackview.ui.store import words
 from rackview.ui.store.choice import choose_store
 from rackview.ui.store.panels import Panel
@@ -59,7 +59,7 @@ class MergePanel(Panel):
         self.undo.hide()
         self.go.setEnabled(False)
         self.work.run(
-            lambda _: rescue.merge(path, other, now),
+            lambda tell: rescue.merge(path, other, now, telling(tell, stoppable=False)),
             _("Taking in what {file} holds…").format(file=other.name),
             stoppable=False,  # it is one step that is done whole or not at all
         )

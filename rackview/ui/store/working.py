@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from rackview.language import _
 from rackview.services import rescue
 from rackview.services.faults import Tell
+from rackview.services.maintenance import telling
 from rackview.ui.store import words
 from rackview.ui.store.parts import WorkLine, button, row
 from rackview.ui.store.parts import selectable_words as label
@@ -44,7 +45,7 @@ def restoring(path: Path, source: Path | None, now: datetime) -> Job:
         _("Restoring the store"),
         _("Putting the entries together. What is there now is kept."),
         _("The store is restored"),
-        lambda _: words.restored(rescue.restore(path, source, now), path),
+        lambda tell: words.restored(rescue.restore(path, source, now, telling(tell, stoppable=False)), path),
     )
 
 
