@@ -89,34 +89,47 @@ def _recorded(session: RackSession, gathered: Gathered, lock: threading.Lock, to
     return len(readings)
 
 
-def _connected(broker: Broker, topics: Iterable[str], received: Callable[[str, bytes], None]) -> Any:
-    """A client that is connected and listens in a thread of its own."""
+def _client(broker: Broker) -> Any:
+    """A client that is not connected yet; raises `InputError` without paho-mqtt."""
     try:
         from paho.mqtt.client import Client
         from paho.mqtt.enums import CallbackAPIVersion
     except ImportError:
         raise InputError("broker", broker.host, _("paho-mqtt, which pip install rackview[mqtt] brings")) from None
     client = Client(CallbackAPIVersion.VERSION2)
-    answered, problem = threading.Event(), []
-
-    def on_connect(_client: Any, _data: object, _flags: object, reason: Any, _properties: object) -> None:
-        if reason.is_failure:
-            problem.append(str(reason))
-        else:
-            for topic in topics:
-                client.subscribe(topic)
-        answered.set()
-
-    def on_message(_client: Any, _data: object, message: Any) -> None:
-        if len(message.payload) <= LARGEST:
-            received(message.topic, message.payload)
-
-    client.on_connect, client.on_message = on_connect, on_message
     client.reconnect_delay_set(1, 60)
     if broker.user:
         client.username_pw_set(broker.user, broker.password)
     if broker.tls:
         client.tls_set()
+    return client
+
+
+def _connected(broker: Broker, topics: Iterable[str], received: Callable[[str, bytes], None]) -> Any:
+    """A client that is connected and listens in a thread of its own."""
+    client = _client(broker)
+    answered, problem = threading.Event(), []
+    wanted = tuple(topics)
+    granted: set[int] = set()
+
+    def on_connect(_client: Any, _data: object, _flags: object, reason: Any, _properties: object) -> None:
+        if reason.is_failure:
+            problem.append(str(reason))
+            answered.set()
+        else:
+            for topic in wanted:
+                client.subscribe(topic)
+
+    def on_subscribe(_client: Any, _data: object, mid: int, _reasons: object, _properties: object) -> None:
+        granted.add(mid)
+        if len(granted) >= len(wanted):  # what is sent before that would be missed
+            answered.set()
+
+    def on_message(_client: Any, _data: object, message: Any) -> None:
+        if len(message.payload) <= LARGEST:
+            received(message.topic, message.payload)
+
+    client.on_connect, client.on_subscribe, client.on_message = on_connect, on_subscribe, on_message
     try:
         client.connect(broker.host, broker.port)
     except (OSError, ValueError) as error:

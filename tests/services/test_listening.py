@@ -178,7 +178,7 @@ def test_the_command_ends_with_what_it_heard(store: Path, tmp_path: Path, port: 
         assert program.stderr is not None
         assert "Listening to 1 topic" in program.stderr.readline()
         send(port, [("shed/t", b"25.5")])
-        time.sleep(0.5)
+        time.sleep(2.0)  # the broker has it; the program is given time to take it
         program.send_signal(signal.SIGTERM)
         out, _ = program.communicate(timeout=60)
     assert program.returncode == 0
