@@ -83,7 +83,7 @@ def look_ahead(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> 
     done = acts(told, bench, [Way(scale=choice.scale, later=choice.later, transfers=choice.transfers)])
     done.take[:, 0] = [choice.shares.get(c.vessel, 0.0) for c in problem.cultures]
     played = play(bench, done, full=True)
-    found = _outcome(played, futures, 0)
+    found = _outcome(played, futures)
     gives = []
     for t in range(days):
         per_ml = played.animals[t, :, 0] / np.array([c.volume_l for c in problem.cultures])
@@ -147,11 +147,10 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     for w, k in enumerate(touched, 1):  # the others do not make good what this one does not give
         every.take[:, w] = np.where(np.arange(len(problem.cultures)) == k, 0.0, done.take[:, 0])
     played = play(bench, every, full=True)
-    otherwise = {problem.cultures[k].vessel: _outcome(played, futures, w) for w, k in enumerate(touched, 1)}
-    for w, t in enumerate(best.transfers, len(ways)):
-        otherwise[t.taker] = _outcome(played, futures, w)
+    expected, *others = _outcomes(played, futures, every.size)
+    names = [problem.cultures[k].vessel for k in touched] + [t.taker for t in best.transfers]
+    otherwise = dict(zip(names, others, strict=True))
     shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
-    expected = _outcome(played, futures, 0)
     bought = _starter(problem, done, played.value[0], expected, {t.taker for t in best.transfers})
     if bought is not None:  # the choice is made with it, and otherwise is without
         otherwise[bought[0]], expected = expected, bought[1]
@@ -179,7 +178,7 @@ def _starter(
         wanted = worth.strain + worth.vessel + (worth.brood if problem.need.larvae else 0.0) > worth.starter
     else:
         wanted = bool(gain.mean() - GAIN - gain.std() / math.sqrt(gain.size) > 0.0)
-    return (one.vessel, _outcome(played, futures, 0)) if wanted else None
+    return (one.vessel, _outcome(played, futures)) if wanted else None
 
 
 def _with_starter(problem: Problem, done: Acts, place: int, size: int) -> tuple[Culture, Futures, Played]:
@@ -205,17 +204,28 @@ def gone(problem: Problem) -> bool:
     return all(_log_density(c) <= math.log(LIVES * c.start_per_ml) for c in problem.cultures)
 
 
-def _outcome(played: Played, futures: Futures, way: int) -> Outcome:
-    need, met = futures.need[:, 0], played.met[:, way]
+def _outcomes(played: Played, futures: Futures, ways: int) -> list[Outcome]:
+    """What came of the first so many ways."""
+    need, met = futures.need[:, 0], played.met[:, :ways]
     asked = need > 0.0
     count = np.maximum(asked.sum(axis=1), 1)
-    short = (asked & (met < LINE)).sum(axis=1) / need.shape[1]
-    mean = np.where(asked, met, 0.0).sum(axis=1) / count
-    stock = np.quantile(played.stock[:, way], (0.05, 0.5, 0.95), axis=1)
-    return Outcome(
-        float(played.value[way].mean()), tuple(map(float, short)),
-        tuple(float(m) if a.any() else 1.0 for m, a in zip(mean, asked, strict=True)),
-        tuple(map(float, need.mean(axis=1))), tuple(map(float, played.given[:, way].mean(axis=1))),
-        tuple((float(m), float(lo), float(hi)) for lo, m, hi in stock.T),
-        float(played.lost[way].mean()), float(played.lost[way].mean()),
-    )  # fmt: skip
+    short = (asked[:, None] & (met < LINE)).sum(axis=2) / need.shape[1]
+    mean = np.where(asked[:, None], met, 0.0).sum(axis=2) / count[:, None]
+    mean[~asked.any(axis=1)] = 1.0
+    wanted = tuple(map(float, need.mean(axis=1)))
+    given = played.given[:, :ways].mean(axis=2)
+    low, middle, high = np.quantile(played.stock[:, :ways], (0.05, 0.5, 0.95), axis=2)
+    value, lost = played.value[:ways].mean(axis=1).tolist(), played.lost[:ways].mean(axis=1).tolist()
+    return [
+        Outcome(
+            value[w], tuple(short[:, w].tolist()), tuple(mean[:, w].tolist()), wanted, tuple(given[:, w].tolist()),
+            tuple(zip(middle[:, w].tolist(), low[:, w].tolist(), high[:, w].tolist(), strict=True)),
+            lost[w], lost[w],
+        )
+        for w in range(ways)
+    ]  # fmt: skip
+
+
+def _outcome(played: Played, futures: Futures) -> Outcome:
+    """What came of the first way."""
+    return _outcomes(played, futures, 1)[0]

@@ -11,17 +11,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.core.outlook import Outlook
 from rackview.science.risk.constants import USUAL_PER_DAY
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
-    from rackview.planner.culture import Culture, Falls, NeedAhead, Problem
+    from rackview.planner.culture import NeedAhead, Problem
 
     Array = NDArray[Any]
     """Arrays of single or double precision."""
@@ -67,6 +70,8 @@ RAMP = (0.45, 0.14)
 """Share of its greatest need that a brood has on its first day, and by how much it rises a day."""
 HANDS_SD = 0.07
 """How much amounts taken by hand are off: common practice, no source."""
+NOTHING = Outlook(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+"""Stands in the arrays where nothing is known of a culture; what is usual is put over it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,17 +128,14 @@ def sample(problem: Problem, size: int, days: int = DAYS) -> Futures:
     """`size` futures of `days` days."""
     ill = [0.0 if c.outlook is None else c.outlook.collapse_chance for c in problem.cultures]
     beside = [max((c for j, c in enumerate(ill) if j != k), default=0.0) for k in range(len(ill))]
-    parts = [_culture(c, k, size, days, beside[k], problem.falls) for k, c in enumerate(problem.cultures)]
-    animals, rate, full, bend, growth, hazard, falls_on, prone = map(_single, zip(*parts, strict=True))
+    animals, rate, full, bend, growth, hazard, falls_on, prone = map(_single, _cultures(problem, size, days, beside))
     normal = _rack_draws(size, days)[0]
     growth = growth + _single(math.sqrt(SHARED) * normal[None, :days] * _daily_sd(problem)[:, None, None])
-    luck = _single([_draws(k, size, days)[2] for k in range(len(parts))])
-    depth = _single([_draws(k, size, days)[3] for k in range(len(parts))])
-    swift = _single([SWIFT + (1.0 - SWIFT) * _draws(k, size, days)[0][7] for k in range(len(parts))])[:, None]
+    drawn = _drawn(len(problem.cultures), size, days)
     need = _needs(problem.need, float(np.median(full.sum(axis=0))), size, days)
     return Futures(
-        animals, rate[:, None], 1.0 / full[:, None], bend[:, None], _by_day(growth), hazard[:, None], _by_day(luck),
-        _by_day(depth), falls_on, CROWD_HAZARD * prone[:, None], swift, _single(need)[:, None],
+        animals, rate[:, None], 1.0 / full[:, None], bend[:, None], _by_day(growth), hazard[:, None], drawn.luck,
+        drawn.depth, falls_on, CROWD_HAZARD * prone[:, None], drawn.swift, _single(need)[:, None],
         _single(np.exp(HANDS_SD * normal[days : 2 * days]))[:, None], tuple(bool(day.any()) for day in need > 0.0),
     )  # fmt: skip
 
@@ -186,50 +188,84 @@ def quantile(p: Array) -> Array:
     return np.where(p < 0.5, -z, z)
 
 
-@cache
-def _normals(place: int, size: int, days: int) -> Array:
-    return quantile(_draws(place, size, days)[0])
-
-
-@cache
 def _alike(place: int, size: int, days: int) -> Array:
     """A vessel's normals, of which those for growth and ceiling are in part the rack's: (9, S)."""
-    z = _normals(place, size, days).copy()
+    z = quantile(_draws(place, size, days)[0])
     z[1:3] = math.sqrt(1.0 - ALIKE) * z[1:3] + math.sqrt(ALIKE) * quantile(_rack_draws(size, days)[1][4:6])
     return z
 
 
-def _culture(one: Culture, place: int, size: int, days: int, beside: float, why: Falls) -> tuple[Array, ...]:
-    """Animals, rate, ceiling, bend, growth by the day, hazard, day of a fall that is under way, prone to crowding."""
-    ranks, walk, _, _ = _draws(place, size, days)
-    z = _alike(place, size, days)
-    bend = BEND[0] + (BEND[1] - BEND[0]) * ranks[3]
-    look = one.outlook
-    if look is None:
-        usual = 0.55 + 0.12 * z[1]
-        full = np.full(size, 3.5 * one.start_per_ml) * np.exp(0.35 * z[2])
-        empty = np.zeros(size)
-        falls = np.full(size, float(days + 9))
-        quiet = np.full(size, why.often * USUAL_PER_DAY)
-        return empty, usual, full * one.volume_l / 1e3, bend, walk * 0.08, quiet, falls, ranks[5] < why.dense
-    animals = np.exp(np.clip(look.log_density + min(look.log_density_sd, 1.5) * z[0], *LOGS)) * one.level_l / 1e3
-    rate = np.clip(look.rate_per_day + look.rate_sd * z[1], 0.03, 1.5)
-    full = np.exp(np.clip(look.log_ceiling + min(look.log_ceiling_sd, 1.0) * z[2], *LOGS)) * one.volume_l / 1e3
-    full = np.maximum(full, 0.85 * animals / max(one.fill, 0.05))
-    falls = _falls_on(look.collapse_chance, why.caught * beside, place, size, days)
-    hazard = np.full(size, why.often * look.collapses_per_day)
-    own = math.sqrt(1.0 - SHARED) * look.daily_sd
-    return animals, rate, full, bend, walk * own, hazard, falls, ranks[5] < why.dense
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The draws of so many vessels: `ranks` and `z` (9, V, S), `walk` (V, T, S), `comes` and `soon` (V, S).
+
+    `luck` and `depth` (T, V, 1, S) and `swift` (V, 1, S) are as the futures hold them.
+    """
+
+    ranks: Array
+    z: Array
+    walk: Array
+    soon: Array
+    comes: Array
+    luck: Array
+    depth: Array
+    swift: Array
 
 
-def _falls_on(own: float, caught: float, place: int, size: int, days: int) -> Array:
-    """The day of a fall that has its cause already or shares it with the rack; beyond the days where there is none."""
-    ranks = _draws(place, size, days)[0]
+@lru_cache(maxsize=16)
+def _drawn(vessels: int, size: int, days: int) -> _Drawn:
+    """The draws of the first vessels of a rack, side by side."""
+    each = [_draws(k, size, days) for k in range(vessels)]
+    ranks = np.array([e[0] for e in each]).reshape(vessels, 9, size).transpose(1, 0, 2)
+    z = np.array([_alike(k, size, days) for k in range(vessels)]).reshape(vessels, 9, size).transpose(1, 0, 2)
     soon = np.floor(3.0 * ranks[6])
-    falls = np.where(ranks[4] < own, soon, float(days + 9))
-    falls = np.where((ranks[4] >= own) & (ranks[4] < own + (1.0 - own) * caught), CAUGHT_AFTER + soon, falls)
     comes = np.floor(np.log(_rack_draws(size, days)[1][3]) / math.log(1.0 - SHARED_PER_DAY)) + soon
-    found: Array = np.where(ranks[8] < SHARED_HITS, np.minimum(falls, comes), falls)
+    walk, luck, depth = (np.array([e[i] for e in each]).reshape(vessels, days, size) for i in (1, 2, 3))
+    return _Drawn(
+        ranks, z, walk, soon, comes, _by_day(_single(luck)), _by_day(_single(depth)),
+        _single(SWIFT + (1.0 - SWIFT) * ranks[7])[:, None],
+    )  # fmt: skip
+
+
+def _cultures(problem: Problem, size: int, days: int, beside: list[float]) -> tuple[Array, ...]:
+    """Animals, rate, ceiling, bend, growth by the day, hazard, day of a fall that is under way, prone to crowding.
+
+    Arrays over vessels and futures (V, S), growth (V, T, S).
+    """
+    cultures, why = problem.cultures, problem.falls
+    drawn = _drawn(len(cultures), size, days)
+    z, ranks = drawn.z, drawn.ranks
+    looks = [c.outlook or NOTHING for c in cultures]
+    unknown = np.array([c.outlook is None for c in cultures], bool)[:, None]
+
+    def column(values: Iterable[float]) -> Array:
+        return np.fromiter(values, float, len(cultures))[:, None]
+
+    log_density = column(k.log_density for k in looks) + column(min(k.log_density_sd, 1.5) for k in looks) * z[0]
+    animals = np.exp(np.clip(log_density, *LOGS)) * column(c.level_l for c in cultures) / 1e3
+    rate = np.clip(column(k.rate_per_day for k in looks) + column(k.rate_sd for k in looks) * z[1], 0.03, 1.5)
+    log_ceiling = column(k.log_ceiling for k in looks) + column(min(k.log_ceiling_sd, 1.0) for k in looks) * z[2]
+    litres = column(c.volume_l for c in cultures)
+    full = np.exp(np.clip(log_ceiling, *LOGS)) * litres / 1e3
+    full = np.maximum(full, 0.85 * animals / column(max(c.fill, 0.05) for c in cultures))
+    started = 3.5 * column(c.start_per_ml for c in cultures) * np.exp(0.35 * z[2]) * litres / 1e3
+    daily = column(0.08 if c.outlook is None else math.sqrt(1.0 - SHARED) * c.outlook.daily_sd for c in cultures)
+    often = column(USUAL_PER_DAY if c.outlook is None else c.outlook.collapses_per_day for c in cultures)
+    falls = _falls_on(drawn, column(k.collapse_chance for k in looks), column(why.caught * b for b in beside), days)
+    return (
+        np.where(unknown, 0.0, animals), np.where(unknown, 0.55 + 0.12 * z[1], rate), np.where(unknown, started, full),
+        BEND[0] + (BEND[1] - BEND[0]) * ranks[3], drawn.walk * daily[:, :, None],
+        np.broadcast_to(why.often * often, animals.shape), np.where(unknown, float(days + 9), falls),
+        ranks[5] < why.dense,
+    )  # fmt: skip
+
+
+def _falls_on(drawn: _Drawn, own: Array, caught: Array, days: int) -> Array:
+    """The day of a fall that has its cause already or shares it with the rack; beyond the days where there is none."""
+    ranks = drawn.ranks
+    falls = np.where(ranks[4] < own, drawn.soon, float(days + 9))
+    falls = np.where((ranks[4] >= own) & (ranks[4] < own + (1.0 - own) * caught), CAUGHT_AFTER + drawn.soon, falls)
+    found: Array = np.where(ranks[8] < SHARED_HITS, np.minimum(falls, drawn.comes), falls)
     return found
 
 

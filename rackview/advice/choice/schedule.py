@@ -79,7 +79,7 @@ def _water(sit: Situation, decided: Decisions, days: Sequence[PlanDay]) -> tuple
     def pour(day: date, vessel: str, volume_l: float) -> None:
         view = sit.views[vessel]
         litres[day] = litres.get(day, 0.0) + volume_l
-        salt[day] = salt.get(day, 0.0) + volume_l * salt_g_per_l(view)
+        salt[day] = salt.get(day, 0.0) + volume_l * view.once(salt_g_per_l)
 
     for one in days:
         for give in one.gives:
