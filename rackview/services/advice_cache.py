@@ -161,16 +161,16 @@ class AdviceCache:
         """Whether answers are worked out behind."""
         return self._thread is not None
 
-    def work_behind(self, ready: Callable[[], None], prepare: Callable[[Rack, datetime], None] | None = None) -> None:
+    def work_behind(self, ready: Callable[[], None], prepare: Callable[[CachedAdvice], None] | None = None) -> None:
         """From now on work answers out behind; `ready` is called in that thread whenever there are new ones.
 
-        Before they are handed over, `prepare` works out there what else is drawn of that rack at that moment.
+        Before they are handed over, `prepare` works out there what is drawn of them.
         """
 
         def work_out(found: CachedAdvice) -> None:
             found.work_out()
             if prepare is not None:
-                prepare(found.rack, found.at)
+                prepare(found)
 
         self._thread = AdviceThread(self._look, work_out, self._take, ready)
 

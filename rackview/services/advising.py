@@ -23,39 +23,49 @@ class Advising(ABC):
     @abstractmethod
     def now(self) -> datetime: ...
 
-    def _advised(self) -> CachedAdvice:
-        return self._advice_cache.of(self.rack, self.now().astimezone())
+    def answers(self) -> CachedAdvice:
+        """All that is believed and advised now, as far as it is worked out."""
+        return self._advice_cache.of(self.rack, self._moment())
+
+    def _moment(self) -> datetime:
+        """The moment to answer for: with a thread behind the end of this minute, else now.
+
+        All entries of a minute are then looked at from one moment, at which the vessels that none of them touched are
+        as they were found before.
+        """
+        now = self.now().astimezone()
+        return now.replace(second=59, microsecond=999_999) if self._advice_cache.behind else now
 
     def assessments(self) -> dict[str, Assessment]:
         """What is believed of every vessel now."""
-        return self._advised().assessments()
+        return self.answers().assessments()
 
     def suggestions(self) -> list[Suggestion]:
         """What to do now, in order."""
-        return self._advised().suggestions()
+        return self.answers().suggestions()
 
     def rack_flags(self) -> tuple[Flag, ...]:
         """What is wrong with the rack as a whole now, a common cause first."""
-        return self._advised().rack_flags()
+        return self.answers().rack_flags()
 
     def round_order(self) -> tuple[str, ...]:
         """Names of the vessels in use in the order in which to serve them."""
-        return self._advised().order()
+        return self.answers().order()
 
     def plan(self, days: int) -> Plan:
         """Demand, supply and who gives what over the days ahead."""
-        found = self._advised()
+        found = self.answers()
         return found.plan_at_hand(days) if self._advice_cache.behind else found.plan(days)
 
     def larvae_days(self) -> int:
         """How many days ahead the larvae's page looks."""
         return larvae_days(self.rack, self.now().astimezone().date())
 
-    def advise_behind(self, ready: Callable[[], None], prepare: Callable[[Rack, datetime], None] | None = None) -> None:
+    def advise_behind(self, ready: Callable[[], None], prepare: Callable[[CachedAdvice], None] | None = None) -> None:
         """From now on work all of this out in a thread behind; until it is there, the last answers stand.
 
         `ready` is called in that thread whenever there are new answers; before they are handed over `prepare` works
-        out there what else is drawn of that rack at that moment.
+        out there what is drawn of them.
         """
         self._advice_cache.work_behind(ready, prepare)
 
@@ -66,13 +76,13 @@ class Advising(ABC):
 
     def freshen(self) -> bool:
         """Ask for answers to the rack as it is now; False where they are still being worked out behind."""
-        return self._advice_cache.want(self.rack, self.now().astimezone())
+        return self._advice_cache.want(self.rack, self._moment())
 
     def assess_first(self, vessel: str) -> Assessment:
         """What is believed of one vessel now, before the others are looked at; see `advice.api.assess_first`."""
         from rackview.advice.api import assess_first
 
-        return assess_first(self.rack, vessel, self.now().astimezone())
+        return assess_first(self.rack, vessel, self._moment())
 
     @property
     def looked_at(self) -> dict[str, Assessment] | None:

@@ -23,6 +23,7 @@ from rackview.services import sessions
 from rackview.services.faults import StoreError
 from rackview.ui import base, copying, keys, registry
 from rackview.ui.commands import Commands
+from rackview.ui.minute import MinuteTimer
 from rackview.ui.navigation import Navigation
 from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import Reminder, ReminderBar
@@ -108,7 +109,7 @@ class MainWindow(TopWindow):
         self.watch.came.connect(self._came)
         self._poll = QTimer(self)
         self._poll.timeout.connect(self._ask_others)
-        self._minute = QTimer(self)
+        self._minute = MinuteTimer(session.now, self)
         self._minute.timeout.connect(self.refresh)
         self._minute.timeout.connect(self.reminder.look)
         self._mark_commands()
@@ -208,8 +209,7 @@ class MainWindow(TopWindow):
 
     def advise_behind(self) -> None:
         """Work out behind the window what is believed and advised, so that it never stands still."""
-        prepare = self._screens["rack"].prepare  # type: ignore[attr-defined]  # only the rack screen has one
-        self.session.advise_behind(self._tell_ready, prepare)
+        self.session.advise_behind(self._tell_ready, self._screens["rack"].prepare)  # type: ignore[attr-defined]
 
     def _tell_ready(self) -> None:
         with suppress(RuntimeError):  # called in the thread behind, and this window may be gone
@@ -394,7 +394,7 @@ class MainWindow(TopWindow):
     def showEvent(self, event: QShowEvent) -> None:
         if not self._open and not self.testAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen):
             self._poll.start(POLL_MS)
-            self._minute.start(60_000)
+            self._minute.begin()
             self.watch.start()
         self._open = True
         super().showEvent(event)

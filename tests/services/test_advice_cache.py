@@ -9,6 +9,8 @@ from datetime import date, timedelta
 import pytest
 
 from rackview.advice import api
+from rackview.advice.moment import when
+from rackview.advice.situation import situation
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood
 from rackview.services import advice_cache
@@ -25,6 +27,10 @@ def behind(session):
 
 def count(tallies="30 40 50", vessel="A1"):
     return {"at": "2026-03-01T08:00+00:00", "vessel": vessel, "kind": "count", "tallies": tallies}
+
+
+def minutes_end(at):
+    return at.replace(second=59, microsecond=999_999)
 
 
 def fresh(session, ready):
@@ -46,12 +52,26 @@ def test_behind_they_are_the_same_as_here(behind):
     session.record(count())
     assert session.waits_for_advice
     fresh(session, ready)
-    at = session.now().astimezone()
+    at = minutes_end(session.now().astimezone())
     assert session.suggestions() == api.advise(session.rack, at)
     assert session.assessments() == api.assess_all(session.rack, at)
     assert session.round_order() == api.round_order(session.rack, at)
     assert session.plan(7) == api.plan(session.rack, at, 7)
     assert session.advised_at == at
+
+
+def test_within_a_minute_the_vessels_that_nobody_touched_are_not_looked_at_again(behind, clock):
+    session, ready = behind
+    session.record([count(), count(vessel="A2")])
+    fresh(session, ready)
+    before = {name: situation(session.rack, when(session.advised_at)).views[name] for name in ("A1", "A2")}
+    clock.turn(seconds=60 - session.now().second - 1)
+    session.record({**count(), "at": session.now().isoformat()})
+    fresh(session, ready)
+    after = situation(session.rack, when(session.advised_at)).views
+    assert after["A2"] is before["A2"]
+    assert after["A1"] is not before["A1"]
+    assert len(after["A1"].care.counts) == 2, "what was entered in this minute counts"
 
 
 def test_the_last_answers_stand_until_the_new_ones_are_there(behind, clock):
@@ -66,7 +86,7 @@ def test_the_last_answers_stand_until_the_new_ones_are_there(behind, clock):
     assert session.advised_at == then
     fresh(session, ready)
     assert not session.behind_the_rack
-    assert session.advised_at == session.now()
+    assert session.advised_at == minutes_end(session.now())
     assert session.assessments()["A1"].counted_animals == 120
 
 

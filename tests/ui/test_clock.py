@@ -5,9 +5,12 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+
+from rackview.ui.minute import LATE_MS, MinuteTimer
 
 SHOWN = """
 import sys
@@ -40,3 +43,11 @@ def test_the_rack_shows_the_keepers_own_clock(tmp_path: Path, zone: str, shown: 
         [sys.executable, "-c", SHOWN, str(tmp_path / "rack.db")], env=env, capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == shown
+
+
+@pytest.mark.parametrize(("second", "left_ms"), [(0, 60_000), (42, 18_000), (59, 1_000)])
+def test_what_is_of_a_minute_is_shown_anew_when_the_next_begins(qtbot, second: int, left_ms: int) -> None:
+    timer = MinuteTimer(lambda: datetime(2026, 5, 14, 3, 30, second, tzinfo=UTC))
+    timer.begin()
+    assert timer.interval() == left_ms + LATE_MS
+    timer.stop()

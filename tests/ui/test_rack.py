@@ -174,6 +174,11 @@ class EmptySession:
     def freshen(self):
         return True
 
+    def answers(self):
+        from rackview.services.advice_cache import CachedAdvice
+
+        return CachedAdvice(self.rack, self._now)
+
 
 @pytest.fixture
 def screen(qtbot, rack_state) -> RackScreen:

@@ -87,10 +87,6 @@ class Presenter:
         """The rack while only what is believed is known: no tile names what to do or has its trend yet."""
         return self._of(rack, assessments, {}, {}, at, banner)
 
-    def prepare(self, rack: Rack, at: datetime) -> None:
-        """Work out the courses behind the trends, in any thread, so that `rack` finds them."""
-        self._trends.of(rack, at)
-
     def _of(
         self,
         rack: Rack,

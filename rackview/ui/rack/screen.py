@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVB
 
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.services.advice_cache import SOON_DAYS
+from rackview.services.advice_cache import SOON_DAYS, larvae_days
 from rackview.services.faults import StoreError
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.shelf import paint_board
@@ -27,7 +27,7 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
-    from rackview.core.rack import Rack
+    from rackview.services.advice_cache import CachedAdvice
     from rackview.services.change import Change
     from rackview.services.rack_session import RackSession
 
@@ -63,6 +63,7 @@ class RackScreen(QWidget):
         super().__init__(parent)
         self._session = session
         self._presenter = Presenter()
+        self._prepared: tuple[CachedAdvice, tuple[RackState, DayList]] | None = None
         self._glance = False
         self.theme = theme
         self.header = RackHeader(theme, self)
@@ -154,22 +155,25 @@ class RackScreen(QWidget):
         for name in named:
             self.view.viewport().repaint(self.view.visualRect(self.view.rack.find(name)))
 
-    def prepare(self, rack: Rack, at: datetime) -> None:
-        """Work out what `work_out` will draw besides what is advised; called in the thread that advises."""
-        self._presenter.prepare(rack, at)
+    def prepare(self, found: CachedAdvice) -> None:
+        """Work out all that `work_out` will show of these answers; called in the thread that advises."""
+        self._prepared = found, self._drawn(found)
 
     def work_out(self) -> None:
-        """Work out what is believed and advised now, and show it."""
-        session, at = self._session, self._now()
-        rack = session.rack
-        suggestions = session.suggestions() if rack.vessels else []
-        assessments = session.assessments() if rack.vessels else {}
-        plan = session.plan(SOON_DAYS) if rack.vessels else None
-        ahead = session.plan(session.larvae_days()).broods if rack.vessels and rack.broods else ()
-        state = self._presenter.rack(rack, assessments, suggestions, at, banner=session.read_only or "")
-        flags = session.rack_flags() if rack.vessels else ()
-        ranks = ranked(assessments.values())
-        self.show_state(state, day_list(rack, suggestions, plan, at, flags=flags, ranks=ranks, ahead=ahead))
+        """Work out what is believed and advised now, as far as that was not done behind, and show it."""
+        found, prepared = self._session.answers(), self._prepared
+        self.show_state(*(prepared[1] if prepared is not None and prepared[0] is found else self._drawn(found)))
+
+    def _drawn(self, found: CachedAdvice) -> tuple[RackState, DayList]:
+        """The shelves and the day's list for these answers."""
+        rack, at, banner = found.rack, found.at, self._session.read_only or ""
+        if not rack.vessels:
+            return self._presenter.rack(rack, {}, (), at, banner=banner), day_list(rack, (), None, at)
+        assessments, suggestions = found.assessments(), found.suggestions()
+        state = self._presenter.rack(rack, assessments, suggestions, at, banner=banner)
+        ahead = found.plan(larvae_days(rack, at.date())).broods if rack.broods else ()
+        plan, flags, ranks = found.plan(SOON_DAYS), found.rack_flags(), ranked(assessments.values())
+        return state, day_list(rack, suggestions, plan, at, flags=flags, ranks=ranks, ahead=ahead)
 
     def _carry(self, vessel: str, key: Qt.Key) -> None:
         self._move(vessel, rack_moves.stepped(self._session.rack, vessel, key))

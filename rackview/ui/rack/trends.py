@@ -76,30 +76,26 @@ class Trends:
     """Courses of the vessels, worked out again only where history, quarter of an hour or what falls taught changed."""
 
     def __init__(self) -> None:
-        self._known: dict[str, tuple[tuple[Node, StrainProfile, int, Taught], TrendSeries]] = {}
+        self._known: dict[str, tuple[tuple[Node, StrainProfile, int, Taught], Trend | None]] = {}
 
     def of(self, rack: Rack, at: datetime) -> dict[str, Trend]:
         """The trend of every vessel that has one."""
-        return {
-            name: _placed(course, rack.profile(name))
-            for name, course in self._learn(rack, list(rack.vessels), at).items()
-            if course.line or course.counts
-        }
+        found = self._learn(rack, list(rack.vessels), at)
+        return {name: trend for name in rack.vessels if (trend := found[name]) is not None}
 
     def one(self, rack: Rack, name: str, at: datetime) -> Trend | None:
         """The trend of one vessel, None if it has none; the others are not worked out."""
-        found = self._learn(rack, [name], at)[name]
-        return _placed(found, rack.profile(name)) if found.line or found.counts else None
+        return self._learn(rack, [name], at)[name]
 
-    def _learn(self, rack: Rack, names: list[str], at: datetime) -> dict[str, TrendSeries]:
-        """The courses of these vessels, those that changed worked out side by side.
+    def _learn(self, rack: Rack, names: list[str], at: datetime) -> dict[str, Trend | None]:
+        """The trends of these vessels, those that changed worked out side by side.
 
-        What was found is handed over itself, as another thread may be noting the courses of another moment.
+        What was found is handed over itself, as another thread may be noting the trends of another moment.
         """
         from rackview.advice.situation import lessons_by
 
         now = when(at)
-        keys, series = {}, {}
+        keys, trends = {}, {}
         for name in names:
             taught = lessons_by(rack, rack.vessel(name).strain, now.day, now.today)
             key = (rack.log(name, now.day), rack.profile(name), floor(now.day * 96), taught)
@@ -107,11 +103,11 @@ class Trends:
             if known is None or any(a is not b and a != b for a, b in zip(known[0], key, strict=True)):
                 keys[name] = key
             else:
-                series[name] = known[1]
+                trends[name] = known[1]
         for name, found in zip(keys, courses(rack, list(keys), at), strict=True):
-            self._known[name] = (keys[name], found)
-            series[name] = found
-        return series
+            trends[name] = _placed(found, rack.profile(name)) if found.line or found.counts else None
+            self._known[name] = (keys[name], trends[name])
+        return trends
 
 
 def courses(rack: Rack, names: Sequence[str], at: datetime) -> list[TrendSeries]:
