@@ -1,15 +1,16 @@
-"""Every number of the rules stands in one module with its origin, and none lies about in the code."""
+"""Every number that decides stands in one module of its package with its origin, and none lies about in the code."""
 
 from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TypeGuard
 
 import pytest
 
 SOURCE = Path(__file__).parents[1] / "rackview"
-PACKAGES = ["rules"]
+PACKAGES = ["advice", "rules"]
 """Packages with a module of constants."""
 
 PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-3, 1e-6, 1e-9, 1e-12}
@@ -19,8 +20,18 @@ TABLES = ("catalogue", "page", "constants")
 """Modules that are tables, each row with its own source, or say numbers to a reader."""
 
 
+def is_order(node: ast.AST) -> TypeGuard[ast.Assign]:
+    """Whether names are given the numbers of a range, so that they can be put in order: there are as many as names."""
+    return (
+        isinstance(node, ast.Assign)
+        and isinstance(node.targets[0], ast.Tuple)
+        and isinstance(node.value, ast.Call)
+        and ast.unparse(node.value.func) == "range"
+    )
+
+
 def numbers(tree: ast.AST) -> Iterator[ast.Constant]:
-    """The numbers of a module, but for those in an index, in a text, and how much a cache holds."""
+    """The numbers of a module, but for those in an index, in a text, how much a cache holds, and names in an order."""
     left: set[int] = set()
     for node in ast.walk(tree):
         parts: list[ast.AST] = []
@@ -28,7 +39,7 @@ def numbers(tree: ast.AST) -> Iterator[ast.Constant]:
             parts = [node.slice]
         elif isinstance(node, ast.JoinedStr):
             parts = [node]
-        elif isinstance(node, ast.keyword) and node.arg == "maxsize":
+        elif (isinstance(node, ast.keyword) and node.arg == "maxsize") or is_order(node):
             parts = [node.value]
         left |= {id(x) for part in parts for x in ast.walk(part)}
     for node in ast.walk(tree):
@@ -55,3 +66,16 @@ def test_each_constant_is_explained(package: str) -> None:
         if isinstance(node, ast.Assign):
             told = isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)
             assert told, f"{ast.unparse(node)} has no origin"
+
+
+@pytest.mark.parametrize("package", PACKAGES)
+def test_each_constant_is_used(package: str) -> None:
+    body = ast.parse((SOURCE / package / "constants.py").read_text(encoding="utf-8")).body
+    targets = [name for node in body if isinstance(node, ast.Assign) for name in ast.walk(node.targets[0])]
+    own = {name.id for name in targets if isinstance(name, ast.Name)}
+    read = set()
+    for path in SOURCE.rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        read |= {n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Load)}
+        read |= {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
+    assert own - read == set()

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rackview.advice.beliefs import assessment, rack_flag_of
+from rackview.advice.constants import FORECAST_MOST_DAYS, PLAN_DAYS, PLAN_MOST_DAYS
 from rackview.advice.moment import when
 from rackview.advice.situation import Situation, collapse_chance, situation, situation_of_one
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
@@ -89,7 +90,7 @@ def forecast(
 
     rack.vessel(vessel)
     moment = when(at)
-    days = numbers("days", days, _("a list of days ahead, each from 0 to 3660"), low=0, high=3660)
+    days = numbers("days", days, _("a list of days ahead, each from 0 to 3660"), low=0, high=FORECAST_MOST_DAYS)
     quantiles = numbers(
         "quantiles", quantiles, _("a list of shares, each above 0 and below 1"), low=1e-9, high=1 - 1e-9
     )
@@ -103,7 +104,7 @@ def forecast(
     return project(log, profile, moment.day, days, quantiles, own, hazard_per_day, chance)
 
 
-def plan(rack: Rack, at: object, days: int = 7) -> Plan:
+def plan(rack: Rack, at: object, days: int = PLAN_DAYS) -> Plan:
     """Demand, supply and who gives what for `days` days from `at` on, and the splits that would help.
 
     `days` is a whole number from 1 to 366; raises `InputError` for any other.
@@ -111,7 +112,9 @@ def plan(rack: Rack, at: object, days: int = 7) -> Plan:
     from rackview.advice.choice.schedule import make_plan
 
     wanted = _("a whole number of days from 1 to 366")
-    days = int(required(whole({"days": days}, "days", wanted, low=1, high=366), {"days": days}, "days", wanted))
+    days = int(
+        required(whole({"days": days}, "days", wanted, low=1, high=PLAN_MOST_DAYS), {"days": days}, "days", wanted)
+    )
     sit = situation(rack, when(at))
     return make_plan(sit, *_decide(sit), days)
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from rackview.advice.constants import FALLING_PER_DAY, INTERVAL, RISING_PER_DAY, SURE_FALLING
 from rackview.advice.situation import Situation
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import Speech
@@ -13,9 +16,6 @@ from rackview.rules.flags.care import feed_load
 from rackview.rules.flags.rack import RackFinding
 from rackview.rules.flags.trend import clumped
 from rackview.rules.view import View, chance_under, egg_ratio, share_with_eggs
-
-RISING_PER_DAY, FALLING_PER_DAY = 0.05, -0.05
-SURE = 0.8
 
 
 def assessment(sit: Situation, vessel: str) -> Assessment:
@@ -47,10 +47,10 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         flags=tuple(flag_of(f, speech) for f in sit.findings[vessel]),
         reserve=v.reserve,
         level_l=est.level_l,
-        doubling_days=None if net is None or net.median <= 0.0 else 0.6931471805599453 / net.median,
+        doubling_days=None if net is None or net.median <= 0.0 else math.log(2.0) / net.median,
         ceiling_per_ml=est.ceiling_per_ml,
         chance_below_floor=view.below(view.profile.floor_per_ml, 1.0) if known else None,
-        last_count_per_ml=None if newest is None else Interval(*est.counted(newest, 0.9)),
+        last_count_per_ml=None if newest is None else Interval(*est.counted(newest, INTERVAL)),
         counted_animals=0 if newest is None else newest.seen,
         clumped=clumped(view) is not None,
         counts_so_far=est.counts_so_far,
@@ -95,7 +95,7 @@ def state(view: View, findings: tuple[Finding, ...]) -> str:
     net = view.estimate.net_per_day
     if net is None:
         return "unknown"
-    if net.median < FALLING_PER_DAY and (chance_under(net, 0.0) or 0.0) >= SURE:
+    if net.median < FALLING_PER_DAY and (chance_under(net, 0.0) or 0.0) >= SURE_FALLING:
         return "falling"
     return "rising" if net.median > RISING_PER_DAY else "level"
 

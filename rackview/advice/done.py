@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from rackview.advice.constants import DIGITS_L
 from rackview.core.assessment import Suggestion
 from rackview.core.events import Clean, Event, Feed, Harvest, Restart, Return, Split
 from rackview.core.rack import Rack
@@ -53,7 +54,7 @@ def _harvest(suggestion: Suggestion, at: datetime, given: float, entered: dict[s
         at=at,
         vessel=suggestion.vessel,
         volume_l=given,
-        refill_l=round(refill, 6),
+        refill_l=round(refill, DIGITS_L),
         mesh_um=suggestion.mesh_um,
         to=suggestion.to or "",
         **entered,
@@ -68,7 +69,7 @@ def _move(
     use = None if rack is None else care(rack.log(taker)).use
     fill = None
     if rack is not None and (suggestion.action == "restart" or use != "stocked"):
-        fill = round(max(rack.vessel(taker).volume_l - given, 0.0), 6)
+        fill = round(max(rack.vessel(taker).volume_l - given, 0.0), DIGITS_L)
     refill = given
     if suggestion.action == "split":
         if suggestion.refill_l is not None:
@@ -78,7 +79,7 @@ def _move(
             vessel=suggestion.vessel,
             to_vessel=other,
             volume_l=given,
-            refill_l=round(refill, 6),
+            refill_l=round(refill, DIGITS_L),
             fill_l=fill,
             **entered,
         )
@@ -96,7 +97,7 @@ def _move(
             density_per_ml=density,
             reason=suggestion.code,
             fill_l=fill,
-            refill_l=round(refill, 6),
+            refill_l=round(refill, DIGITS_L),
             **entered,
         ),
     )

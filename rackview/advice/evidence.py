@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackview.advice.constants import GROWTH_COUNTS
 from rackview.advice.words import evidence as evidence_words
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import Speech
@@ -10,8 +11,6 @@ from rackview.planner.demand import Need
 from rackview.rules.due import whole_days
 from rackview.rules.findings import Finding
 from rackview.rules.view import View
-
-GROWTH_COUNTS = 3
 
 
 def _ids(*events: str) -> tuple[str, ...]:

@@ -8,9 +8,6 @@ from datetime import datetime, timedelta, timezone
 
 from rackview.core.clock import as_utc, day_number, from_text, moment
 
-SHOWN_BEFORE = 14.0
-"""Days before now that a trend shows, and that are remembered for it."""
-
 
 @dataclass(frozen=True, slots=True)
 class When:
@@ -37,6 +34,10 @@ class When:
     def local(self, at: datetime) -> datetime:
         """A moment in UTC as the keeper's clock shows it."""
         return at.astimezone(timezone(self.offset))
+
+    def date_of(self, day: float) -> dt.date:
+        """The keeper's date at a day number."""
+        return (moment(day) + self.offset).date()
 
     def days_ahead(self, days: int) -> dt.date:
         """The keeper's date `days` days on."""

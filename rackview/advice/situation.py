@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from rackview.advice.constants import KEPT_SITUATIONS
 from rackview.advice.moment import When
 from rackview.core.rack import Rack
 from rackview.rules.care import care
@@ -45,7 +46,6 @@ class Situation:
 _kept: dict[tuple[int, float, float], Situation] = {}
 """The newest situations. A rack never changes, so remembering changes no answer; a kept situation keeps its rack."""
 
-KEEP = 8
 _lock = threading.Lock()
 """Held only to look into what is kept or to change it: a window asks while a thread behind it works things out."""
 
@@ -59,7 +59,7 @@ def situation(rack: Rack, when: When) -> Situation:
             newest = next(reversed(_kept.values()), None)
         found = _look(rack, when, newest)
         with _lock:
-            while len(_kept) >= KEEP:
+            while len(_kept) >= KEPT_SITUATIONS:
                 _kept.pop(next(iter(_kept)))
             _kept[key] = found
     return found

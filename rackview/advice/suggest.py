@@ -10,6 +10,20 @@ from rackview.advice.choice.build import Decisions, Feeding, Hold
 from rackview.advice.choice.harvests import Take
 from rackview.advice.choice.moves import Move
 from rackview.advice.choice.problem import DISCARD
+from rackview.advice.constants import (
+    DIGITS_L,
+    FED_SURE,
+    FINE_STEP,
+    FINE_UNDER,
+    JUG_STEP_L,
+    MOST_POURED,
+    MOVED_FED_SURE,
+    RESTART_DAYS,
+    RESTART_SURE,
+    SMALL_STEP_L,
+    STARTER_SURE,
+    STEP,
+)
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
 from rackview.advice.feeding.feeds import dose
 from rackview.advice.order import SUSPECT, ranks, standing
@@ -26,7 +40,7 @@ from rackview.rules.due import Due
 from rackview.rules.findings import Finding
 from rackview.rules.view import View
 
-URGENT, LARVAE, SOON, ROUTINE = 1, 2, 3, 4
+URGENT, LARVAE, SOON, ROUTINE = range(1, 5)
 DENSE = ("dense", "crowded")
 WITHIN = ("count", "test", "restart", "clean", "harvest", "split", "feed", "hold")
 """The order of actions at one vessel: look first, dirty work, then take, then feed."""
@@ -76,7 +90,7 @@ def rounded(value: float) -> float:
     if value <= 0.0:
         return 0.0
     scale = 10.0 ** math.floor(math.log10(value))
-    step = 0.05 if value / scale < 2.0 else 0.1
+    step = FINE_STEP if value / scale < FINE_UNDER else STEP
     return float(f"{round(value / scale / step) * step * scale:.6g}")
 
 
@@ -85,8 +99,8 @@ def floored(value: float, most: float) -> float:
     found = rounded(value)
     if found <= most:
         return found
-    step = 0.1 if most >= 1.0 else 0.01
-    return round(int(most / step) * step, 6) or most
+    step = JUG_STEP_L if most >= 1.0 else SMALL_STEP_L
+    return round(int(most / step) * step, DIGITS_L) or most
 
 
 def _worst(findings: Iterable[Finding], codes: Collection[str]) -> Severity | None:
@@ -131,7 +145,7 @@ def _answered(sit: Situation, vessel: str, code: str) -> Finding | None:
 
 def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: Decisions) -> Suggestion:
     name, level = view.vessel.vessel, view.estimate.level_l
-    litres = floored(take.share * level, 0.95 * level)
+    litres = floored(take.share * level, MOST_POURED * level)
     share = litres / level
     day = decided.strains[view.vessel.strain]
     per_ml = view.animals / (level * 1000.0)
@@ -170,7 +184,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         before=sit.when.tonight, why=words.harvest_why(values, speech), evidence=evidence,
         sureness=min(max(1.0 - risk, 0.0), 1.0), cautions=(*settled, *minded), code=take.code,
         text=words.action_text("harvest", values, speech), severity=_worst(sit.findings[name], DENSE),
-        refill_l=round(max(0.0, min(view.vessel.volume_l, view.vessel.volume_l - level + litres)), 6),
+        refill_l=round(max(0.0, min(view.vessel.volume_l, view.vessel.volume_l - level + litres)), DIGITS_L),
         mesh_um=view.profile.mesh_um, to=take.to or None, density_per_ml=per_ml,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -202,7 +216,7 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
     return Suggestion(
         vessel=name, action="feed", amount=amount, unit=given.unit, feed=given.feed, other_vessel=None, priority=SOON,
         before=sit.when.tonight, why=words.feed_why(values, speech), evidence=evidence,
-        sureness=0.9 if not feeding.reasons else 0.8,
+        sureness=FED_SURE if not feeding.reasons else MOVED_FED_SURE,
         cautions=_cautions(sit, name, ["dry feed"] if given.unit == "g" else [], *codes), code="ration",
         text=words.action_text("feed", values, speech),
         severity=_worst(sit.findings[name], ("overfed", "underfed")), own_tools=_own_tools(sit, name),
@@ -285,7 +299,7 @@ def _moved(sit: Situation, move: Move, litres: float) -> dict[str, float]:
 def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     view = sit.views[move.donor]
     level = view.estimate.level_l
-    litres = floored(move.litres, 0.95 * level)
+    litres = floored(move.litres, MOST_POURED * level)
     moved = _moved(sit, move, litres)
     values = {
         "litres": litres, "to": move.target, "code": move.code, "per_ml": view.animals / (level * 1000.0),
@@ -301,7 +315,7 @@ def _split(sit: Situation, move: Move, speech: Speech) -> Suggestion:
         evidence=(*count_evidence(view), *growth_evidence(view)), sureness=min(max(1.0 - risk, 0.0), 1.0),
         cautions=(*_cautions(sit, move.donor, ("split",), *codes), fill), code=move.code,
         text=words.action_text("split", values, speech), severity=_worst(sit.findings[move.donor], DENSE),
-        refill_l=round(max(0.0, view.vessel.volume_l - level + litres), 6), density_per_ml=moved["start"],
+        refill_l=round(max(0.0, view.vessel.volume_l - level + litres), DIGITS_L), density_per_ml=moved["start"],
         own_tools=_own_tools(sit, move.donor),
     )  # fmt: skip
 
@@ -318,10 +332,10 @@ def _restart(sit: Situation, move: Move, speech: Speech) -> Suggestion:
     urgent = move.urgent
     return Suggestion(
         vessel=move.target, action="restart", amount=litres, unit="L", other_vessel=move.donor,
-        priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else 7.0),
+        priority=URGENT if urgent else ROUTINE, before=_soon(sit, 1.0 if urgent else RESTART_DAYS),
         why=words.restart_why(values, speech),
         evidence=(*finding_evidence(finding, speech), *count_evidence(donor)),
-        sureness=finding.chance if finding is not None and urgent else 0.6,
+        sureness=finding.chance if finding is not None and urgent else RESTART_SURE,
         cautions=_cautions(sit, move.target, ("restart",), *codes), code=move.code,
         text=words.action_text("restart", values, speech),
         severity=finding.severity if finding is not None else None, density_per_ml=moved["start"],
@@ -334,7 +348,7 @@ def _starter(sit: Situation, view: View, decided: Decisions) -> Suggestion:
     values = {"strain": view.profile.title, "code": "starter", "gone": choice.gone}
     return Suggestion(
         vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
-        before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=0.8,
+        before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=STARTER_SURE,
         cautions=_cautions(sit, name, ("starter",)), code="starter",
         text=words.STARTER_TEXT, own_tools=_own_tools(sit, name),
     )  # fmt: skip

@@ -132,7 +132,7 @@ def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[
 
 def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
     from rackview.advice.api import advise
-    from rackview.advice.moment import SHOWN_BEFORE
+    from rackview.advice.constants import SHOWN_BEFORE
     from rackview.science.state.past import remember_days
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}

@@ -11,6 +11,7 @@ from typing import TypeVar
 from rackview.advice.choice.harvests import StrainDay, Take, takes_of
 from rackview.advice.choice.moves import Move, moves_of
 from rackview.advice.choice.problem import problem_of, strains_of, trouble_of, unused
+from rackview.advice.constants import LEAST_LEFT, MOST_POURED
 from rackview.advice.situation import Situation
 from rackview.planner.choose import choose
 from rackview.rules.due import Due, clean_due, count_due, water_test_due
@@ -115,11 +116,11 @@ def _feeding(view: View, findings: tuple[Finding, ...], take: Take | None, moved
         return None
     if view.care.done_since("feed", view.today) or view.estimate.level_l <= 0.0:
         return None
-    left = (1.0 - (take.share if take else 0.0)) * (1.0 - min(moved_l / view.estimate.level_l, 0.95))
-    dry, ration, reasons = dry_dose_g(view, findings, min(1.0 - left, 0.95))
+    left = (1.0 - (take.share if take else 0.0)) * (1.0 - min(moved_l / view.estimate.level_l, MOST_POURED))
+    dry, ration, reasons = dry_dose_g(view, findings, min(1.0 - left, MOST_POURED))
     if dry <= 0.0:
         return None
-    return Feeding(dry, ration, view.animals * max(left, 0.05), reasons)
+    return Feeding(dry, ration, view.animals * max(left, LEAST_LEFT), reasons)
 
 
 def _first_feeding(target: View, move: Move) -> Feeding:

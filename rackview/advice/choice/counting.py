@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rackview.advice.choice.problem import collapse_under_way, problem_of
+from rackview.advice.constants import SKIPPED_MOST_DAYS, SURELY_SOUND
 from rackview.advice.moment import when
 from rackview.advice.situation import Situation, situation
 from rackview.core.assessment import Counting
@@ -10,11 +11,6 @@ from rackview.core.rack import Rack
 from rackview.planner.counting import LEAST_ALIQUOTS, CountWorth, worth_of_counting
 from rackview.rules.care import lately
 from rackview.rules.due import count_due, whole_days
-
-SKIPPED_MOST_DAYS = 1
-"""A vessel counted longer ago than this is counted: a count also shows what no plan expects, and teaches growth."""
-SURELY_SOUND = 0.1
-"""A vessel likelier than this to be falling is counted; project choice."""
 
 
 def counting(rack: Rack, vessel: str, at: object) -> Counting:

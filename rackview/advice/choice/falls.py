@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from rackview.advice.constants import CAUGHT_WITHIN, DENSE_WITHIN, OFTEN_WITHIN
 from rackview.planner.culture import Falls
 from rackview.science.risk.causes import CAUSES, SHIFTS
 from rackview.science.risk.model import UNTAUGHT, Taught
@@ -12,8 +13,6 @@ STANDING = {"crowding", "foul water"}
 """Causes that come of standing dense."""
 CAUGHT = {"sickness", "contaminant"}
 """Causes that go from vessel to vessel."""
-DENSE_WITHIN, CAUGHT_WITHIN, OFTEN_WITHIN = (0.15, 0.85), (0.1, 0.6), (0.4, 2.5)
-"""However clearly the record speaks, no cause is ruled out and none is certain; project choice."""
 
 
 def falls(taught: Taught) -> Falls:

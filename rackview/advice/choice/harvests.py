@@ -6,17 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from rackview.advice.choice.problem import DISCARD, delivered_today, need_today, standing_left
+from rackview.advice.constants import FITS, MET, RINSE_NEAR, SLACK
 from rackview.advice.order import standing
 from rackview.advice.situation import Situation
 from rackview.planner.culture import Choice, Problem
 from rackview.planner.demand import Need
-
-SLACK = 0.05
-"""A tank may be overfilled by this share rather than that a whole vessel's harvest goes to waste."""
-FITS = 0.6
-"""A standing need takes a whole vessel's harvest if it wants this share of it: one jug is not parted in two."""
-MET = 0.98
-"""A need met to this share counts as met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +75,7 @@ def takes_of(sit: Situation, strain: str, problem: Problem, choice: Choice) -> t
             room -= animals[name]
             continue
         dense = (view.per_ml or 0.0) > view.profile.band_high_per_ml
-        code = "rinse" if rinsed[name] > 0.0 and share <= rinsed[name] + 0.02 else "dense" if dense else "growth"
+        code = "rinse" if rinsed[name] > 0.0 and share <= rinsed[name] + RINSE_NEAR else "dense" if dense else "growth"
         to = spare_to
         if need is not None and name in food and animals[name] <= room + SLACK * need.full:
             to = _to(need)

@@ -7,6 +7,29 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from rackview.advice.choice.falls import falls
+from rackview.advice.constants import (
+    AGE_PAUSE_DAYS,
+    AGE_WORTH,
+    CARD_BEYOND,
+    CARD_TOP_MG_L,
+    CILIATES_DAYS,
+    DOUBTED_SEED,
+    FRESH_DAYS,
+    HORIZON_DAYS,
+    LOWEST,
+    MOST_FALLING,
+    MOST_MORE,
+    MOST_SHARE,
+    OLD_WATER_LEAST,
+    RINSE_ACT,
+    RINSE_NOTICE,
+    RINSE_TOP,
+    SLOWEST_PER_DAY,
+    STUNTED,
+    TOO_THIN,
+    UNUSED_DAYS,
+    WAITS_DAYS,
+)
 from rackview.advice.order import CLEAN, standing
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
@@ -20,40 +43,16 @@ from rackview.rules.due import SLIPS
 from rackview.rules.findings import Finding
 from rackview.rules.flags.care import aged
 from rackview.rules.flags.vessel import shelved_until
-from rackview.rules.harvest import grows_back
+from rackview.rules.harvest import grows_back, remainder_per_ml
 from rackview.rules.ration import ration
 from rackview.rules.signs import crash_limit
 from rackview.rules.view import View
 from rackview.science.risk.constants import USUAL_PER_DAY, WITHIN_DAYS
 
-HORIZON_DAYS = 14
 DISCARD = "discard"
 QUIET = {"shelved", "suppressed"}
 """States of a flag in which nothing is done about it; one that is merely old is acted on still."""
-FRESH_DAYS = 1.5
-"""Water readings older than this say little of today."""
-CARD_TOP_MG_L = 3.9
-"""A colour card for ammonia ends at 4 mg/L; what is read there may be more. Common practice, no source."""
-CARD_BEYOND = 3.0
-"""By how much more: where three times what the card says would not harm by the water's pH and warmth, none is changed.
-Project choice."""
-RINSE_TOP, RINSE_NOTICE, RINSE_ACT = 0.2, 0.25, 0.35
-"""Share of the water exchanged a day, by harvest and refill, where ammonia is high: common practice, no source."""
-CILIATES_DAYS = 3.0
-"""A culture in which ciliates were seen so lately starts no other: they go with it."""
-UNUSED_DAYS = 2.0
-LOWEST = 1.25
-"""No culture serves to under this many times the density at which it counts as crashed."""
-MOST_MORE = 0.05
-"""How much over the profile's largest share may be taken where larvae need it."""
-DOUBTED_SEED = 0.35
-"""A culture likelier than this to be failing starts no other."""
-AGE_WORTH, AGE_PAUSE_DAYS, WAITS_DAYS = 0.3, 6.0, 6
-"""What starting an old culture anew is worth, as a share of a vessel, the days between two of them, and for how many
-days nobody may be waiting for the animals."""
 RECOUNTED = {"drop", "misfit", "clumped"}
-STUNTED = 0.25
-"""Growth in water that is too hot, too cold or poisoned, against the usual: project choice."""
 
 
 def strains_of(sit: Situation) -> list[str]:
@@ -88,10 +87,10 @@ def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Cultu
         seeds=known and look is not None and not split_today and _may_seed(sit, view, codes, look),
         takes=_takes(sit, view, codes, declined),
         reserve=view.vessel.reserve,
-        least_per_ml=max(profile.start_per_ml, 1.25 * profile.floor_per_ml),
+        least_per_ml=remainder_per_ml(view),
         lowest_per_ml=LOWEST * crash_limit(view.estimate, profile),
         start_per_ml=profile.start_per_ml,
-        most=min(profile.share_most + MOST_MORE, 0.9),
+        most=min(profile.share_most + MOST_MORE, MOST_SHARE),
         thins=_thins(sit, view, codes),
         doubted=bool(sit.suspects[name]),
         rinse=_rinse(view),
@@ -115,7 +114,7 @@ def collapse_under_way(view: View) -> float:
     if view.risk is None:
         return 0.0
     calm = math.exp(-USUAL_PER_DAY * WITHIN_DAYS)
-    return min(max(1.0 - (1.0 - view.risk.chance) / calm, 0.0), 0.95)
+    return min(max(1.0 - (1.0 - view.risk.chance) / calm, 0.0), MOST_FALLING)
 
 
 def _fit(codes: dict[str, Finding]) -> bool:
@@ -155,7 +154,7 @@ def _takes(sit: Situation, view: View, codes: dict[str, Finding], declined: dict
         return "restart"
     if trouble_of(sit, name) is not None or "stalled" in codes:
         return "restart"
-    return "restart" if view.per_ml < 0.5 * view.profile.start_per_ml else ""
+    return "restart" if view.per_ml < TOO_THIN * view.profile.start_per_ml else ""
 
 
 def _anew(sit: Situation, view: View, codes: dict[str, Finding]) -> float:
@@ -310,10 +309,14 @@ def _animals_in(view: View, harvest: Harvest) -> float:
     if view.per_ml is None:
         return 0.0
     after = max(view.estimate.level_l, 1e-9)
-    before_per_ml = view.per_ml * after / max(after - harvest.refill_l, 0.1 * after)
+    before_per_ml = view.per_ml * after / max(after - harvest.refill_l, OLD_WATER_LEAST * after)
     return before_per_ml * harvest.volume_l * 1000.0
 
 
 def doubling_days(view: View, start_per_ml: float, to_per_ml: float) -> float:
     """Days until a culture that starts so thin stands so dense, at the strain's usual pace."""
-    return max(math.log(to_per_ml / start_per_ml) / max(view.profile.rate_per_day, 0.05), 0.0) if start_per_ml else 0.0
+    return (
+        max(math.log(to_per_ml / start_per_ml) / max(view.profile.rate_per_day, SLOWEST_PER_DAY), 0.0)
+        if start_per_ml
+        else 0.0
+    )

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from rackview.advice.choice.build import Decisions
-from rackview.advice.choice.harvests import MET, StrainDay
+from rackview.advice.choice.harvests import StrainDay
 from rackview.advice.choice.problem import delivered_today, need_ahead, strains_of
+from rackview.advice.constants import LIKELY, MET, SMALLEST, STARVING
 from rackview.advice.situation import Situation
 from rackview.advice.water import salt_g_per_l
 from rackview.advice.words import plans as words
@@ -18,11 +19,6 @@ from rackview.planner.ahead import Prospect, prospects
 from rackview.planner.choose import look_ahead
 from rackview.planner.culture import Outlined
 from rackview.planner.demand import Need, Needs, hatch_date, needs
-
-STARVING = 0.6
-"""With less than this share of their need all broods do poorly, and fewer may do better; common practice, no source."""
-LIKELY = 0.2
-SMALLEST = 0.01
 
 
 def make_plan(sit: Situation, decided: Decisions, suggested: tuple[Suggestion, ...], days: int) -> Plan:

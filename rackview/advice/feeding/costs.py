@@ -6,18 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from rackview.advice.choice.problem import DISCARD
-from rackview.advice.moment import When, when
-from rackview.core.clock import moment
+from rackview.advice.constants import COST_MONTHS, FEW_DELIVERED
+from rackview.advice.moment import when
 from rackview.core.events import Feed, Harvest
 from rackview.core.log import Node
 from rackview.core.rack import Rack
 from rackview.rules.view import dry_g
 from rackview.science.state.estimate import Estimate, estimate
 from rackview.science.state.held import reckon
-
-MONTHS = 6
-FEW = 1e5
-"""Fewer animals than this are no month's yield: a figure per million would say nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +34,15 @@ class MonthCost:
     @property
     def g_per_million(self) -> float | None:
         """Dry feed per million delivered, g; None where next to nothing was."""
-        return 1e6 * self.fed_g / self.delivered if self.delivered >= FEW else None
+        return 1e6 * self.fed_g / self.delivered if self.delivered >= FEW_DELIVERED else None
 
     @property
     def cost_per_million(self) -> float | None:
         """Cost of the feed per million delivered; None where it is not known or next to nothing was delivered."""
-        return None if self.cost is None or self.delivered < FEW else 1e6 * self.cost / self.delivered
+        return None if self.cost is None or self.delivered < FEW_DELIVERED else 1e6 * self.cost / self.delivered
 
 
-def costs(rack: Rack, at: object, months: int = MONTHS) -> tuple[MonthCost, ...]:
+def costs(rack: Rack, at: object, months: int = COST_MONTHS) -> tuple[MonthCost, ...]:
     """Every strain and month with feed or harvests, strain by strain, the newest month last.
 
     `at` is a datetime or ISO 8601 text; the month of its day is the last of the `months` looked at.
@@ -61,13 +57,13 @@ def costs(rack: Rack, at: object, months: int = MONTHS) -> tuple[MonthCost, ...]
         nodes = [n for n in rack.logs[vessel.vessel].upto(now.day).back(begin) if n.day >= begin and not n.incoming]
         for node in reversed(nodes):
             if isinstance(node.event, Feed):
-                _add(found, vessel.strain, _month(node.day, now), _fed(rack, node.event))
+                _add(found, vessel.strain, now.date_of(node.day).replace(day=1), _fed(rack, node.event))
             elif isinstance(node.event, Harvest):
                 harvests.append((vessel.strain, node, estimate(node.previous or node, profile, node.day)))
     reckon([e.held_in(0.0) for _, _, e in sorted(harvests, key=lambda h: -h[1].day)])  # side by side, the newest first
     for strain, node, before in harvests:
         if isinstance(node.event, Harvest):
-            _add(found, strain, _month(node.day, now), _taken(node.event, before))
+            _add(found, strain, now.date_of(node.day).replace(day=1), _taken(node.event, before))
     strains = list(dict.fromkeys(v.strain for v in rack.known_vessels.values()))
     wanted = [k for k, one in found.items() if one.fed_g or one.delivered or one.thrown]
     return tuple(found[k] for k in sorted(wanted, key=lambda k: (strains.index(k[0]), k[1])))
@@ -106,10 +102,6 @@ def price_of(rack: Rack, fed: Feed) -> float | None:
         if one.feed == fed.feed and one.unit == fed.unit and one.price is not None and one.amount:
             return fed.amount * one.price / one.amount
     return None
-
-
-def _month(day: float, now: When) -> date:
-    return (moment(day) + now.offset).date().replace(day=1)
 
 
 def _months_back(first: date, months: int) -> date:

@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
+from rackview.advice.constants import LASTS_MOST_DAYS, LOOK_BACK_DAYS, ONE_DAY_CV
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
 from rackview.core.tables import Stock
+from rackview.rules.constants import Z90
 
-LOOK_BACK = timedelta(days=14)
-Z90 = 1.6448536269514722
-"""Standard deviations from the middle of a normal distribution to the end of its 90 % interval."""
+LOOK_BACK = timedelta(days=LOOK_BACK_DAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,14 +75,17 @@ def _lasting(stock: Stock, given: list[Used], at: datetime) -> Lasting:
     today = at.date()
     until = None
     if left is not None and a_day:
-        until = today + timedelta(days=min(int(left / a_day), 3650))
+        until = today + timedelta(days=min(int(left / a_day), LASTS_MOST_DAYS))
     spoils = stock.expires is not None and (until is None or stock.expires < until)
     end = stock.expires if spoils else until
     soonest, latest = (None, None) if end is None else (end, end)
     if until is not None and left is not None and a_day:
         spread = Z90 * _spread_days(lately, at, days, a_day, left / a_day)
         soonest = min(today + timedelta(days=max(0, int(left / a_day - spread))), end or date.max)
-        latest = min(today + timedelta(days=min(int(left / a_day + spread), 3650)), end if spoils and end else date.max)
+        latest = min(
+            today + timedelta(days=min(int(left / a_day + spread), LASTS_MOST_DAYS)),
+            end if spoils and end else date.max,
+        )
     order_by = None
     if end is not None and stock.delivery_days is not None and (a_day or spoils):
         order_by = end - timedelta(days=int(stock.delivery_days) + 1)
@@ -96,7 +99,7 @@ def _spread_days(lately: list[Used], at: datetime, days: float, a_day: float, la
     for feed in lately:
         totals[min(number - 1, int((at - feed.at) / timedelta(days=1)))] += feed.amount
     if number < 2:
-        return 0.5 * lasts
+        return ONE_DAY_CV * lasts
     variance = sum((t - a_day) ** 2 for t in totals) / (number - 1)
     cv = math.sqrt(variance) / a_day
     return cv * math.hypot(math.sqrt(lasts), lasts / math.sqrt(number))

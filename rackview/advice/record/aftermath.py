@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
+from rackview.advice.constants import LATE_DAYS, LOSS_DAYS, MOVED_BY, MOVED_C, MOVED_SALINITY
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
 from rackview.advice.words import records as record_words
@@ -18,17 +19,8 @@ from rackview.rules.flags.vessel import flags
 from rackview.rules.view import dry_g, share_with_eggs
 from rackview.rules.water import reading_salinity
 
-DAYS = 14
-LATE_DAYS = 4.0
-"""The last days before the loss, compared with those before them."""
-
-MOVED_BY = 0.3
-"""A mean that moved by this share or more is called changed."""
-
-JUST = 1.0 / 86400.0
+JUST = timedelta(seconds=1) / timedelta(days=1)
 """A second: just before an entry, in days."""
-
-TEMPERATURE_C, SALINITY = 2.0, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +58,7 @@ class Aftermath:
     stood: tuple[str, ...] = ()
 
 
-def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermath:
+def aftermath(rack: Rack, vessel: str, at: object, days: int = LOSS_DAYS) -> Aftermath:
     """The `days` days up to the vessel's crash (or up to `at` if none is found)."""
     rack.vessel(vessel)
     now = when(at)
@@ -88,7 +80,7 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = DAYS) -> Aftermat
     )
 
 
-def newest_loss(rack: Rack, at: object, days: int = DAYS) -> str | None:
+def newest_loss(rack: Rack, at: object, days: int = LOSS_DAYS) -> str | None:
     """The vessel that was lost last within two spans of `days`, whatever was done there since; None if none was."""
     now = when(at)
     found = {}
@@ -131,7 +123,7 @@ def _stood(rack: Rack, vessel: str, lost: float) -> list[str]:
     return [*found, record_words.suggested(asked)]
 
 
-def lost_on(rack: Rack, vessel: str, now: When, days: int = DAYS) -> float | None:
+def lost_on(rack: Rack, vessel: str, now: When, days: int = LOSS_DAYS) -> float | None:
     """The day number of the count that raised the newest crash within two spans of `days`, or None."""
     looked_at = [*(now.day - k for k in range(2 * days)), *_restarts(rack, vessel, now, days)]
     for day in sorted(looked_at, reverse=True):
@@ -144,7 +136,7 @@ def lost_on(rack: Rack, vessel: str, now: When, days: int = DAYS) -> float | Non
 def _day(now: When, day: float) -> When:
     """The moment `day`, with the keeper's midnight before it."""
     midnight = now.today + (day - now.today) // 1.0
-    return When(day, midnight, moment(midnight + now.offset.total_seconds() / 86400.0).date(), now.offset)
+    return When(day, midnight, now.date_of(midnight), now.offset)
 
 
 def _contacts(rack: Rack, vessel: str, begin: float, end: float, speech: Speech) -> list[AftermathLine]:
@@ -198,8 +190,8 @@ def _changes(rack: Rack, events: Sequence[Event], end: float, speech: Speech) ->
         if two is not None and abs(two[1] - two[0]) >= MOVED_BY * max(two[0], 1e-9):
             found.append(record_words.changed(code, two, speech))
     for code, two, limit in (
-        ("temperature", pair(Reading, lambda e: e.temperature_c if isinstance(e, Reading) else None), TEMPERATURE_C),
-        ("salinity", pair(Reading, lambda e: reading_salinity(e) if isinstance(e, Reading) else None), SALINITY),
+        ("temperature", pair(Reading, lambda e: e.temperature_c if isinstance(e, Reading) else None), MOVED_C),
+        ("salinity", pair(Reading, lambda e: reading_salinity(e) if isinstance(e, Reading) else None), MOVED_SALINITY),
     ):
         if two is not None and abs(two[1] - two[0]) >= limit:
             found.append(record_words.changed(code, two, speech))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from rackview.advice.constants import RECORD_DAYS
 from rackview.advice.feeding.costs import price_of
 from rackview.advice.moment import when
 from rackview.core.events import Feed, Harvest, Restart, Split
@@ -39,7 +40,7 @@ class Performance:
     losses: int
 
 
-def compare(rack: Rack, at: object, days: float = 30.0) -> tuple[Performance, ...]:
+def compare(rack: Rack, at: object, days: float = RECORD_DAYS) -> tuple[Performance, ...]:
     """Every vessel that was in use in the `days` days before `at` (datetime or ISO 8601 text), in the rack's order."""
     now = when(at).day
     found = (_performance(rack, vessel, now, now - days) for vessel in rack.vessels.values())

@@ -5,20 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from rackview.advice.constants import ANSWERED_DAYS, OFTEN, OFTEN_LEAST, RECORD_DAYS
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
-from rackview.core.clock import moment
 from rackview.core.events import Decline
 from rackview.core.rack import Rack
 from rackview.rules.care import Care
 from rackview.rules.catalogue.table import BY_CODE, RULES
 from rackview.rules.flags.vessel import flags
-
-OFTEN = 0.4
-OFTEN_LEAST = 3
-"""A rule is called often declined from this share and this many declines on."""
-
-ANSWERED_DAYS = 3.0
 
 OF_THE_RACK = frozenset({"contact", "no_reserve", "one_place", "common"})
 """Rules that look at several vessels together; the log, kept vessel by vessel, doesn't hold them."""
@@ -57,7 +51,7 @@ class RuleRecord:
 def _evenings(now: When, days: int) -> Iterator[When]:
     for k in range(days - 1, -1, -1):
         end = min(now.today - k + 1.0 - 1e-6, now.day)
-        yield When(end, now.today - k, moment(now.today - k + now.offset.total_seconds() / 86400.0).date(), now.offset)
+        yield When(end, now.today - k, now.date_of(now.today - k), now.offset)
 
 
 def _spells_of(rack: Rack, vessel: str, now: When, days: int) -> list[Spell]:
@@ -93,7 +87,7 @@ class VesselLog:
     declines: tuple[Decline, ...]
 
 
-def vessel_log(rack: Rack, vessel: str, at: object, days: int = 30) -> VesselLog:
+def vessel_log(rack: Rack, vessel: str, at: object, days: int = RECORD_DAYS) -> VesselLog:
     """The flag log of one vessel; the logs of all vessels make the `records`."""
     now = when(at)
     return VesselLog(tuple(_spells_of(rack, vessel, now, days)), tuple(_declines(rack, vessel, now, days)))

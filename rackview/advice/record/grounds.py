@@ -5,14 +5,12 @@ from __future__ import annotations
 import statistics
 from dataclasses import dataclass
 
+from rackview.advice.constants import RECENT
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
 from rackview.core.rack import Rack
 from rackview.science.state.learned import Learned, learned
 from rackview.science.state.weights import Grounds, grounds
-
-RECENT = 6
-"""From how many of the newest counts the usual number of aliquots and of animals in one is taken."""
 
 
 @dataclass(frozen=True, slots=True)

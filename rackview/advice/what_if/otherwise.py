@@ -6,18 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from rackview.advice.choice.harvests import StrainDay
+from rackview.advice.constants import ALIKE, LOOKED_AT, MOST_DIFFERENT_DAYS, WORTH_SAYING
 from rackview.advice.words.speech import chance_text, days_text, million, per_cent
 from rackview.core.assessment import Expected, Suggestion
 from rackview.language import _
 from rackview.planner.culture import Outcome
-
-WORTH_SAYING = 0.15
-"""How much likelier a short day must become to be worth saying."""
-DIFFERS = 0.02
-"""Days on which chance and share differ by less are told to be alike."""
-LOOKED_AT = (3, 7, 11)
-"""Days from now of which the stock is told."""
-MOST_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +71,9 @@ def compared(first: Expected, second: Expected, today: date) -> tuple[str, ...]:
     differ = [
         k
         for k in range(len(first.short))
-        if abs(first.short[k] - second.short[k]) >= DIFFERS or abs(first.met[k] - second.met[k]) >= DIFFERS
+        if abs(first.short[k] - second.short[k]) >= ALIKE or abs(first.met[k] - second.met[k]) >= ALIKE
     ]
-    for k in differ[:MOST_DAYS]:
+    for k in differ[:MOST_DIFFERENT_DAYS]:
         shares = [
             _("{met} (short: {short})").format(met=per_cent(e.met[k]), short=chance_text(e.short[k]))
             for e in (first, second)

@@ -7,6 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from rackview.advice import api
+from rackview.advice.constants import (
+    ALIKE_BROODS,
+    ALIKE_STOCK,
+    AWAY_DAYS,
+    AWAY_LEAST_DAYS,
+    AWAY_MOST_DAYS,
+    LONGEST_AWAY,
+)
 from rackview.advice.moment import When, when
 from rackview.advice.what_if.vessel import known_at
 from rackview.advice.words.speech import chance_text, million
@@ -19,9 +27,6 @@ from rackview.core.read import required, whole
 from rackview.core.tables import Brood
 from rackview.language import _
 
-LONGEST_AWAY = 28
-DIFFERS = 0.05
-"""Chances that differ by less are told to be alike."""
 NOBODY = Interval(0.0, 0.0, 0.0)
 
 
@@ -68,7 +73,7 @@ class RackWhatIf:
 def rack_what_if(
     rack: Rack,
     at: object,
-    days: int = 14,
+    days: int = AWAY_DAYS,
     *,
     events: Iterable[Event | Mapping[str, object]] = (),
     lost: Iterable[str] = (),
@@ -81,7 +86,7 @@ def rack_what_if(
     place of those of their name; for `away_days` days nobody is there, nothing is fed, harvested or delivered. `days`
     is 3 to 60. Raises `InputError` if nothing is asked about or it can't be.
     """
-    now, span = when(at), _whole("days", days, 3, 60)
+    now, span = when(at), _whole("days", days, AWAY_LEAST_DAYS, AWAY_MOST_DAYS)
     away = _whole("away_days", away_days, 0, LONGEST_AWAY)
     acts, gone, more = list(events), list(lost), list(broods)
     if not (acts or gone or more or away):
@@ -159,7 +164,7 @@ def _brood_words(one: BothBroods) -> str:
         return "" if as_it_is is None else _("{brood}: no longer eats within these days.").format(brood=one.brood)
     if as_it_is is None:
         return _("{brood}: chance of a shortfall {with_it}.").format(brood=one.brood, with_it=chance_text(with_it))
-    if abs(with_it - as_it_is) < DIFFERS:
+    if abs(with_it - as_it_is) < ALIKE_BROODS:
         return ""
     return _("{brood}: chance of a shortfall {with_it}, as it stands {as_it_is}.").format(
         brood=one.brood, with_it=chance_text(with_it), as_it_is=chance_text(as_it_is)
@@ -170,7 +175,7 @@ def _stock_words(days: Sequence[BothDays]) -> tuple[str, ...]:
     """By strain the day on which most more or less can be given."""
     worst: dict[str, BothDays] = {}
     for one in days:
-        if _gap(one) > _gap(worst.get(one.strain)) and _gap(one) > 0.05 * one.supply[0].median:
+        if _gap(one) > _gap(worst.get(one.strain)) and _gap(one) > ALIKE_STOCK * one.supply[0].median:
             worst[one.strain] = one
     return tuple(
         _("{strain}: on {date:%d %b} {median} can be given, as it stands {median_2}.").format(

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from rackview.advice.constants import FAN_DAYS, FLOOR_DAYS, QUANTILES
 from rackview.advice.moment import When, when
 from rackview.advice.situation import collapse_chance, view_of
 from rackview.core.errors import InputError
@@ -18,10 +19,7 @@ from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
 if TYPE_CHECKING:
     from rackview.science.limits import Array
 
-DAYS = tuple(range(15))
-QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 MEDIAN = QUANTILES.index(0.5)
-FLOOR_DAYS = (1.0, 2.0, 3.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ class WhatIf:
 
 
 def what_if(
-    rack: Rack, at: object, actions: Iterable[Event | Mapping[str, object]], days: Sequence[float] = DAYS
+    rack: Rack, at: object, actions: Iterable[Event | Mapping[str, object]], days: Sequence[float] = FAN_DAYS
 ) -> WhatIf:
     """Compare the days after `actions` (recorded at `at` or later) with the days after leaving all as it is.
 
@@ -90,7 +88,7 @@ def known_at(rack: Rack, now: When) -> Rack:
     return replace(rack, logs={name: head.upto(now.day) for name, head in rack.logs.items()})
 
 
-def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[float] = DAYS) -> Future:
+def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[float] = FAN_DAYS) -> Future:
     """The days ahead of one vessel of a rack, from the day number `start` on."""
     from rackview.science.state.forecast import project
 

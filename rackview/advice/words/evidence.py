@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rackview.advice.constants import LEVEL_PER_DAY
 from rackview.advice.words.speech import (
     animals_seen,
     days_text,
@@ -17,7 +18,7 @@ NOTHING_RECORDED = _("nothing counted yet")
 
 def counted(found_per_ml: float, animals: int | None, days: int) -> str:
     """A count as evidence."""
-    when = "today" if days == 0 else _("{days} ago").format(days=days_text(days))
+    when = _("today") if days == 0 else _("{days} ago").format(days=days_text(days))
     return _("counted {found_per_ml} from {animals}, {when}").format(
         found_per_ml=per_ml(found_per_ml), animals=animals_seen(animals), when=when
     )
@@ -30,7 +31,7 @@ def started(days: int) -> str:
 
 def growing(rate: float, low: float, high: float) -> str:
     """A net rate with its 90 % interval as evidence."""
-    word = _("rising") if rate > 0.02 else _("falling") if rate < -0.02 else _("level")
+    word = _("rising") if rate > LEVEL_PER_DAY else _("falling") if rate < -LEVEL_PER_DAY else _("level")
     return _("{word} {rate:.2f} a day ({low:.2f} to {high:.2f})").format(word=word, rate=abs(rate), low=low, high=high)
 
 

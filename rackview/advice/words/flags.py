@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from rackview.advice.constants import FEW_MORNINGS, MORE_USUAL
 from rackview.advice.words.speech import Speech, Values, chance_text, days_text, figures, per_cent, per_ml
 from rackview.language import _
 
@@ -30,9 +31,6 @@ def _crash(v: Values) -> str:
     )
 
 
-FEW_MORNINGS = 5
-
-
 def _followed(v: Values) -> str:
     """How often such mornings were followed by a fall, here and elsewhere; nothing where the sign alone speaks."""
     if "odds" not in v:
@@ -52,7 +50,9 @@ def _followed(v: Values) -> str:
 def _eggs_low(v: Values) -> str:
     if "share" not in v:
         return _("Few eggs.{followed} Serve it last, count again.").format(followed=_followed(v))
-    usual = _(" where {usual} are usual").format(usual=per_cent(v["usual"])) if v["usual"] > 1.2 * v["share"] else ""
+    usual = (
+        _(" where {usual} are usual").format(usual=per_cent(v["usual"])) if v["usual"] > MORE_USUAL * v["share"] else ""
+    )
     return _("Only {share} carry eggs{usual}.{followed} Serve it last, count again.").format(
         share=per_cent(v["share"]), usual=usual, followed=_followed(v)
     )

@@ -6,14 +6,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from rackview.advice.constants import (
+    BY_FIVES,
+    FIGURES,
+    MILLION_FROM,
+    ODDS_EXACT,
+    ODDS_FIVES,
+    ODDS_TOPS,
+    ONE_IN_UNDER,
+    THOUSAND_FROM,
+    UNDER_ONE_IN_100,
+)
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.language import _, ngettext
+from rackview.science.units import fahrenheit, to_display
 
 Values = Mapping[str, Any]
-
-GALLON_L = 3.785411784
-"""US liquid gallon in L, exact."""
 
 
 def figures(value: float, digits: int = 2) -> str:
@@ -66,9 +75,9 @@ def animals_seen(number: int | None) -> str:
 
 def million(animals: float) -> str:
     """Animals as millions or thousands."""
-    if animals >= 950_000:
+    if animals >= MILLION_FROM:
         return _("{animals} million").format(animals=figures(animals / 1e6))
-    if animals >= 950:
+    if animals >= THOUSAND_FROM:
         return _("{animals} thousand").format(animals=figures(animals / 1e3))
     return f"{animals:.0f}"
 
@@ -78,17 +87,19 @@ def per_cent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-ODDS = ((0.58, _("about half")), (0.71, _("about 2 in 3")), (0.83, _("about 3 in 4")), (0.98, _("about 9 in 10")))
+ODDS = (_("about half"), _("about 2 in 3"), _("about 3 in 4"), _("about 9 in 10"))
+"""Chances in words, each up to its end in `ODDS_TOPS`."""
 
 
 def chance_text(value: float) -> str:
     """A chance as people say it: under 1 in 100, about 1 in 8, about half, about 2 in 3, nearly certain."""
-    if value < 0.0096:
+    if value < UNDER_ONE_IN_100:
         return _("under 1 in 100")
-    if value < 0.4:
+    if value < ONE_IN_UNDER:
         n = round(1.0 / value)
-        return _("about 1 in {n}").format(n=n if n <= 12 else 5 * round(n / 5) if n < 50 else 10 * round(n / 10))
-    return next((text for top, text in ODDS if value < top), _("nearly certain"))
+        step = BY_FIVES if n < ODDS_FIVES else 10
+        return _("about 1 in {n}").format(n=n if n <= ODDS_EXACT else step * round(n / step))
+    return next((text for top, text in zip(ODDS_TOPS, ODDS, strict=True) if value < top), _("nearly certain"))
 
 
 def days_text(days: float | None) -> str:
@@ -106,18 +117,15 @@ class Speech:
     settings: Settings = field(default_factory=Settings)
     vessels: Mapping[str, Vessel] = field(default_factory=dict)
 
-    def volume(self, litres: float, digits: int = 3) -> str:
+    def volume(self, litres: float, digits: int = FIGURES) -> str:
         """A volume in the keeper's unit; three figures show every amount that is suggested as it is recorded."""
-        if self.settings.volume_unit == "US gal":
-            return f"{figures(litres / GALLON_L, digits)} US gal"
-        if self.settings.volume_unit == "mL":
-            return f"{figures(1000 * litres, digits)} mL"
-        return f"{figures(litres, digits)} L"
+        unit = self.settings.volume_unit
+        return f"{figures(to_display(litres, 'volume', unit), digits)} {unit}"
 
     def temperature(self, celsius: float, step: bool = False) -> str:
         """A temperature, or a step of one, in the keeper's unit."""
         if self.settings.temperature_unit == "degF":
-            return f"{celsius * 1.8 + (0 if step else 32):.0f} °F"
+            return f"{fahrenheit(celsius) - (fahrenheit(0.0) if step else 0.0):.0f} °F"
         return f"{celsius:.1f} °C"
 
     def place(self, vessel: str | None) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rackview.advice.constants import FIGURES, TWICE_THE_NEED, UNDER_ONE_IN_100
 from rackview.advice.words.cautions import CAUTIONS
 from rackview.advice.words.flags import FLAG_WORDS, flag, rack_flag
 from rackview.advice.words.speech import (
@@ -119,7 +120,7 @@ def _harvest_for(v: Values) -> str:
     if v["code"] == "demand":
         return (
             _("; {eater} need {need}").format(eater=v["for"], need=million(v["need"]))
-            if v["animals"] > 1.5 * v["need"]
+            if v["animals"] > TWICE_THE_NEED * v["need"]
             else _(" for {eater}").format(eater=v["for"])
         )
     if v["code"] == "doubted":
@@ -158,7 +159,7 @@ def feed_why(v: Values, speech: Speech) -> str:
     )
     if v["strength"] != 1.0:
         base += _(", {amount:g} {unit} at {strength} g/{unit}").format(
-            amount=v["amount"], unit=v["unit"], strength=figures(v["strength"], 3)
+            amount=v["amount"], unit=v["unit"], strength=figures(v["strength"], FIGURES)
         )
     said = [FEED_REASONS[r] for r in v["reasons"] if r in FEED_REASONS]
     return f"{base}; {', '.join(said)}." if said else f"{base}."
@@ -269,19 +270,15 @@ SETTLED = {
 
 def likelihood_of(flag: Flag) -> str:
     """How likely it is that a flag is right; nothing for what is simply due, or where its sentence says a chance."""
-    if flag.probability > 1.0 - LEAST_RISK or "Chance of" in flag.text:
+    if flag.probability > 1.0 - UNDER_ONE_IN_100 or "Chance of" in flag.text:
         return ""
     return _("Chance that this is so: {probability}.").format(probability=chance_text(flag.probability))
 
 
 def risk_of(one: Suggestion) -> str:
     """The chance that a suggestion rests on, for whoever weighs it; nothing for routine work, which is simply due."""
-    if one.action in {"harvest", "split"} and one.sureness < 1.0 - LEAST_RISK:
+    if one.action in {"harvest", "split"} and one.sureness < 1.0 - UNDER_ONE_IN_100:
         return _("Chance that too few remain: {sureness}.").format(sureness=chance_text(1.0 - one.sureness))
-    if one.action == "restart" and one.code in {"crash", "failing"} and one.sureness < 1.0 - LEAST_RISK:
+    if one.action == "restart" and one.code in {"crash", "failing"} and one.sureness < 1.0 - UNDER_ONE_IN_100:
         return _("Chance that it has failed: {sureness}.").format(sureness=chance_text(one.sureness))
     return ""
-
-
-LEAST_RISK = 0.0096
-"""A smaller chance is not worth a word."""

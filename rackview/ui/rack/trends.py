@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 from math import floor, isfinite, log
 from typing import TYPE_CHECKING
 
-from rackview.advice.moment import SHOWN_BEFORE, when
+from rackview.advice.constants import SHOWN_BEFORE
+from rackview.advice.moment import when
 from rackview.core.clock import day_number
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
