@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import gc
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
 from rackview.advice.constants import KEPT_SITUATIONS
 from rackview.advice.moment import When
+from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.rules.care import care
 from rackview.rules.findings import Finding
@@ -114,19 +113,7 @@ def collapse_chance(rack: Rack, vessel: str, when: When) -> float | None:
     return None if found is None else found.chance
 
 
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Leave garbage where it is for a while: what is made here is kept, and looking through it takes a fifth longer."""
-    enabled = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if enabled:
-            gc.enable()
-
-
-@_uncollected()
+@uncollected()  # what is made here is kept, and looking through it takes a fifth longer
 def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
     views, new = {}, []
     for name in rack.vessels:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from rackview.core.garbage import pass_over
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
@@ -202,6 +203,8 @@ class AdviceCache:
         return True
 
     def _take(self, found: CachedAdvice) -> None:
+        if self._cached is None:  # nearly all that the program will hold to its end is there
+            pass_over()
         self._cached, self._looked = found, None
 
 

@@ -20,6 +20,10 @@ from rackview.store import Store, StoreError
 
 BEHIND = _("an entry this old takes a while to be worked into what is believed")
 
+RESTED = 12
+"""Looks at a store, some 18 s of a window's, during which nothing came in before what is believed is noted: that takes
+the processor for a second, which a keeper who types count after count would feel."""
+
 PATIENCE = 0.08
 """Seconds that closing waits for a thread which may just be writing; it ends by itself soon after."""
 
@@ -34,7 +38,8 @@ class Behind:
         self._stopped = threading.Event()
         self._wanted = False
         self._found: tuple[Rack, int] | None = None
-        self._kept = 0
+        self._kept = self._newest = 0
+        self._rested = 0
 
     @property
     def recounting(self) -> bool:
@@ -57,8 +62,14 @@ class Behind:
         return found
 
     def keep(self, rack: Rack, last: int) -> None:
-        """Note what is believed for the next start, if that is due; only what was thought already counts."""
-        if last != self._kept and not self._wanted and any(head.memo for head in rack.logs.values()):
+        """Note what is believed for the next start, if that is due; only what was thought already counts.
+
+        Called at every look at the store; while entries come in it waits.
+        """
+        self._rested = self._rested + 1 if last == self._newest else 0
+        self._newest = last
+        rested = self._rested >= RESTED and last != self._kept and not self._wanted
+        if rested and any(head.memo for head in rack.logs.values()):
             self._start(lambda: self._keep(rack, last))
 
     def stop(self) -> None:

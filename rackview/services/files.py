@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.exchange.intake import Intake
 from rackview.language import _
@@ -18,7 +19,6 @@ from rackview.services.sessions import open_session
 from rackview.store.beside import short
 from rackview.store.connect import is_store
 from rackview.store.files import make_file, make_folder
-from rackview.store.garbage import uncollected
 
 if TYPE_CHECKING:
     from rackview.exchange.draft import ImportDraft, Read

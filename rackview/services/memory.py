@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.events import Event
+from rackview.core.garbage import uncollected
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile, table_of
 from rackview.core.rack import Rack
@@ -125,6 +126,7 @@ def due(store: Store, rack: Rack, last: int) -> list[Snapshot]:
     return snapshots_of(rack, last, None if piece is None else piece.at)
 
 
+@uncollected()
 def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[Memo]:
     """What is believed at the newest of these snapshots."""
     return [memo for snapshot in snapshots[-2:] for memo in _memos(rack, snapshot, linked)]

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rackview.core.events import Event, Harvest, Split
+from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.store import connect, errors, files, shape
@@ -20,7 +21,6 @@ from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of
 from rackview.store.beside import short
 from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
-from rackview.store.garbage import uncollected
 from rackview.store.progress import Progress, silent
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS

@@ -9,7 +9,7 @@ import pytest
 
 from rackview.advice.api import advise, assess_all
 from rackview.services import memory
-from rackview.services.behind import BEHIND
+from rackview.services.behind import BEHIND, RESTED
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, reader, snapshot
 from tests.services.test_memory import NOW, START, Late, thought  # noqa: F401 - a store with snapshots and beliefs
@@ -125,6 +125,9 @@ def test_beliefs_are_noted_while_the_window_is_open(kept):
     for minute in range(snapshot.TIP + 2):
         kept.record({**old(), "at": NOW - timedelta(minutes=minute), "vessel": "B1"})
     before = kept._store.snapshot().n
+    for _ in range(RESTED):
+        kept.poll()
+    assert kept._behind._thread is None, "not while entries come in"
     kept.poll()
     kept._behind._thread.join()
     assert kept._store.snapshot().n > before

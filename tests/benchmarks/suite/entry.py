@@ -25,7 +25,9 @@ def _tile(size: Size) -> Found:
 
 def _list(size: Size) -> Found:
     found = _shown(size)
-    return Found(1000 * found["list"], 100.0, "ms", f"longest stop of the window {1000 * found['stop']:.0f} ms")
+    minute, stop = 1000 * found["minute"], 1000 * found["stop"]
+    said = f"first of a minute {minute:.0f} ms; longest stop of the window {stop:.0f} ms"
+    return Found(1000 * found["list"], 100.0, "ms", said)
 
 
 def _durable(size: Size) -> Found:
@@ -74,9 +76,9 @@ TILE = (
     "were looked at first). A busy machine multiplies it."
 )
 LIST = (
-    "every vessel is looked at anew, as time has passed for all, and four plays of the days ahead are compared, all in "
-    "Python and numpy behind the window. The clock of this row goes on since: standing still, as before, it spared the "
-    "other 47 vessels and flattered it."
+    "one vessel is looked at anew, and of the first entry of a minute every one, as time has passed for all, which the "
+    "window's own timer usually did before; then the days ahead are played four times, all in Python and numpy behind "
+    "the window. The clock of this row goes on by 20 s from entry to entry."
 )
 OLD = (
     "the tile painted then leaves the old entry out, and the window says so; what it changes is worked in behind "

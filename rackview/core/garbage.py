@@ -1,4 +1,4 @@
-"""Python's search for garbage, which finds none while a hundred thousand entries are read that all stay."""
+"""Python's search for garbage, which finds none among a hundred thousand entries that all stay."""
 
 from __future__ import annotations
 
@@ -17,3 +17,11 @@ def uncollected() -> Iterator[None]:
     finally:
         if was:
             gc.enable()
+
+
+def pass_over() -> None:
+    """Leave all that is there now out of every later search.
+
+    A search through a rack with its years takes a tenth of a second, during which a window stands still.
+    """
+    gc.freeze()
