@@ -42,6 +42,8 @@ def as_utc(value: object, field: str = "at") -> datetime:
         if value.tzinfo is None:
             return datetime(*value.timetuple()[:6], value.microsecond, tzinfo=UTC)
         utc = value.astimezone(UTC)
+        if type(utc) is datetime:
+            return utc
         return datetime(*utc.timetuple()[:6], utc.microsecond, tzinfo=UTC)
     if isinstance(value, date):
         _in_reach(value, field)
@@ -54,7 +56,8 @@ def from_text(text: str) -> datetime:
 
     Raises `ValueError` for any other text.
     """
-    return datetime.fromisoformat(ONE_DIGIT.sub(r"\1T0\2", text.strip()))
+    text = text.strip()
+    return datetime.fromisoformat(ONE_DIGIT.sub(r"\1T0\2", text) if text[12:13] == ":" else text)
 
 
 def as_date(value: object, field: str = "date") -> date:

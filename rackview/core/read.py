@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 
 from rackview.core.errors import InputError
@@ -84,7 +84,7 @@ def number(
     A comma before exactly three digits is asked about, unless thousands are beyond what the field can hold.
     """
     value = row.get(field)
-    if blank(value):
+    if value is None or blank(value):
         return None
     if isinstance(value, str):
         value = plain_digits(value)
@@ -121,6 +121,8 @@ def required(value: float | None, row: Mapping[str, object], field: str, wanted:
 def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, high: int = 10**9) -> int | None:
     """The cell as a whole number within [low, high], or None if blank."""
     value = row.get(field)
+    if value is None:
+        return None
     both = two_ways(value) if isinstance(value, str) else None
     if both is not None:
         raise ask_which(field, str(value), both)
@@ -135,6 +137,10 @@ def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, h
 def text(row: Mapping[str, object], field: str) -> str:
     """The cell as trimmed text; blank gives the empty string."""
     value = row.get(field)
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value.strip()
     if blank(value):
         return ""
     if isinstance(value, float) and value.is_integer():
@@ -142,11 +148,13 @@ def text(row: Mapping[str, object], field: str) -> str:
     return str(value).strip()
 
 
-def word(row: Mapping[str, object], field: str, known: Iterable[str]) -> str:
+def word(row: Mapping[str, object], field: str, known: Collection[str]) -> str:
     """The cell as one of the `known` words (upper and lower case alike), or the empty string if blank."""
     found = text(row, field)
     if not found:
         return ""
+    if found in known:
+        return found
     by_lower = {k.lower(): k for k in known}
     if found.lower() not in by_lower:
         raise InputError(field, found, _("one of ") + ", ".join(by_lower.values()))
@@ -171,7 +179,7 @@ def cells(text: str) -> list[str]:
 def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[int, ...]:
     """The cell as space-separated whole numbers of 0 or more; a list or a single number will do as well."""
     value = row.get(field)
-    if blank(value):
+    if value is None or blank(value):
         return ()
     parts: list[object]
     if isinstance(value, str):

@@ -14,8 +14,9 @@ from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
+from rackview.exchange.freeform.table import find_table
 from rackview.exchange.freeform.turn import Turner
-from rackview.exchange.freeform.understand import Understanding, key_of, understand
+from rackview.exchange.freeform.understand import Understanding, header_key, understand
 from rackview.exchange.headers import MOST_COLUMNS, WHY, column_name
 from rackview.exchange.intake import Intake, Report, SourceRow, clear
 from rackview.exchange.reader import Local, Rows, intake_of, no_rows, own_rows
@@ -141,7 +142,8 @@ def _rows(
 def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Mapping[str, Answers]) -> Understanding:
     """A sheet with the answers that hold for its header."""
     today = local(now.replace(tzinfo=None)).date() if now.tzinfo is None else now.date()
-    return understand(sheet, rack, today, given.get(key_of(sheet, rack)) or given.get(""))
+    table = find_table(sheet, rack.vessels)
+    return understand(sheet, table, rack, today, given.get(header_key(table.header)) or given.get(""))
 
 
 def is_own(sheet: Sheet) -> bool:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from rackview.core.clock import WANTED, from_text
 from rackview.core.errors import InputError
 from rackview.core.events import Event
-from rackview.core.parse import event_from_row
+from rackview.core.parse import content, event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
 from rackview.exchange.intake import Report, SourceRow, clear
-from rackview.exchange.ledger import Ledger, ordinals
+from rackview.exchange.ledger import Ledger, Said, ordinals
 from rackview.language import _
 
 AHEAD = timedelta(minutes=10)
@@ -46,7 +45,10 @@ class Times:
     def _on_the_wall(self, cell: datetime, column: str) -> datetime:
         """The time with the offset of that day; raises `InputError` for one that the clocks were put forward over."""
         found = self.local(cell)
-        if found.astimezone(UTC).astimezone(found.tzinfo).replace(tzinfo=None) != cell:
+        shown = found  # a fixed offset that was reckoned for this time: as the clocks showed it
+        if not isinstance(found.tzinfo, timezone):
+            shown = found.astimezone(UTC).astimezone(found.tzinfo)
+        if shown.replace(tzinfo=None) != cell:
             wanted = _("a time that the clocks showed, as they were put forward over this one, or one with its offset")
             raise InputError(column, f"{cell:%Y-%m-%d %H:%M}", wanted)
         return found
@@ -61,23 +63,23 @@ def take_events(
     report: Report,
 ) -> list[Event]:
     """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
-    read: list[tuple[SourceRow, Event]] = []
+    read: list[tuple[SourceRow, Event, Said]] = []
     for row in rows:
         try:
             event = _event(row.cells, times)
             if event.vessel not in broken and event.partner not in broken:
                 check(vessels, event)
-            read.append((row, event))
+            read.append((row, event, content(event)))
         except InputError as error:
             report.refused(row, error)
-    ledger = Ledger(rack, frozenset(e.id for _, e in read if e.id))
-    counted = _ordinals(read)
-    coming = {e.id: e for _, e in read if e.id}
+    coming = {e.id: e for _, e, _ in read if e.id}
+    ledger = Ledger(rack, frozenset(coming))
     taken: list[Event] = []
-    for row, event, ordinal in sorted(counted, key=lambda c: _depth(c[1], coming)):
+    counted = zip(read, ordinals((row.part, said) for row, _, said in read), strict=True)
+    for (row, event, said), ordinal in sorted(counted, key=lambda c: _depth(c[0][1], coming)):
         try:
             _corrects_something(event, ledger, coming)
-            fresh = ledger.take(event, ordinal)
+            fresh = ledger.take(event, said, ordinal)
         except InputError as error:
             report.refused(row, error)
             continue
@@ -112,17 +114,6 @@ def _event(cells: Mapping[str, object], times: Times) -> Event:
         if len(getattr(event, column)) > most:
             raise InputError(column, getattr(event, column), _("at most {most} characters").format(most=most))
     return event
-
-
-def _ordinals(read: list[tuple[SourceRow, Event]]) -> list[tuple[SourceRow, Event, int]]:
-    parts: dict[int, list[tuple[SourceRow, Event]]] = defaultdict(list)
-    for row, event in read:
-        parts[row.part].append((row, event))
-    return [
-        (row, event, ordinal)
-        for part in parts.values()
-        for (row, event), ordinal in zip(part, ordinals(e for _, e in part), strict=True)
-    ]
 
 
 def _depth(event: Event, coming: Mapping[str, Event]) -> int:

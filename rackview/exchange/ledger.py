@@ -9,9 +9,12 @@ from dataclasses import replace
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.ids import content_id
-from rackview.core.parse import content
+from rackview.core.parse import content, with_id
 from rackview.core.rack import Rack
 from rackview.language import _
+
+Said = tuple[object, ...]
+"""What an event says, `core.parse.content` of it."""
 
 
 def every_event(rack: Rack) -> list[Event]:
@@ -32,32 +35,38 @@ class Ledger:
         """`named` are the ids that the files themselves give."""
         self.ids = {e.id: e for e in every_event(rack)}
         self.alias: dict[str, str] = {}
-        self._same: dict[tuple[object, ...], list[str]] = defaultdict(list)
+        self._same: dict[Said, list[str]] = defaultdict(list)
         for event in self.ids.values():
             self._same[content(event)].append(event.id)
         self._named_here = named
         self._before = frozenset(self.ids)
-        self._twins: dict[tuple[object, ...], list[str]] = {}
+        self._twins: dict[Said, list[str]] = {}
 
-    def take(self, event: Event, ordinal: int) -> Event | None:
-        """The event with its id if it is new, None if it is there; raises `InputError` if its id is another's."""
-        event = self._retarget(event)
-        said = content(event)
+    def take(self, event: Event, said: Said, ordinal: int) -> Event | None:
+        """The event with its id if it is new, None if it is there; raises `InputError` if its id is another's.
+
+        `said` is its content, and `ordinal` how many in its file before it say the same.
+        """
+        target = self.alias.get(event.replaces) if event.replaces else None
+        if target is not None:
+            event = replace(event, replaces=target)
+            said = content(event)
+        same = self._same[said]
         if event.id:
             if self._named(event, said):
                 return None
-        elif ordinal < len(self._same[said]):
+        elif ordinal < len(same):
             return None
         else:
             copy = ordinal
             while (made := content_id(*said, copy)) in self.ids:
                 copy += 1
-            event = replace(event, id=made)
+            event = with_id(event, made)
         self.ids[event.id] = event
-        self._same[said].append(event.id)
+        same.append(event.id)
         return event
 
-    def _named(self, event: Event, said: tuple[object, ...]) -> bool:
+    def _named(self, event: Event, said: Said) -> bool:
         there = self.ids.get(event.id)
         if there is not None:
             if content(there) != said:
@@ -78,7 +87,7 @@ class Ledger:
             return True
         return False
 
-    def _made_from(self, said: tuple[object, ...]) -> list[str]:
+    def _made_from(self, said: Said) -> list[str]:
         """Ids of events imported earlier without one that say the same and that no row here names."""
         if said not in self._twins:
             ids = self._same[said]
@@ -87,17 +96,13 @@ class Ledger:
             self._twins[said] = [i for i in made if i in there]
         return self._twins[said]
 
-    def _retarget(self, event: Event) -> Event:
-        target = self.alias.get(event.replaces or "")
-        return event if target is None else replace(event, replaces=target)
 
-
-def ordinals(events: Iterable[Event]) -> list[int]:
-    """For each event of one file, how many before it say the same."""
-    seen: dict[tuple[object, ...], int] = defaultdict(int)
+def ordinals(contents: Iterable[tuple[int, Said]]) -> list[int]:
+    """For each event, how many before it say the same in its file; `contents` are the file and what it says."""
+    seen: dict[int, dict[Said, int]] = defaultdict(dict)
     found = []
-    for event in events:
-        said = content(event)
-        found.append(seen[said])
-        seen[said] += 1
+    for part, said in contents:
+        there = seen[part]
+        found.append(before := there.get(said, 0))
+        there[said] = before + 1
     return found

@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
-from rackview.exchange.freeform.numbers import UnclearError
+from rackview.exchange.freeform.numbers import KEPT, UnclearError
 from rackview.language import _
 
 Order = Literal["", "day first", "month first", "year first"]
@@ -106,7 +107,11 @@ def parts_of(cell: object) -> Parts | None:
     """The two numbers whose order the text leaves open, or None if it says it or is no such day."""
     if not isinstance(cell, str):
         return None
-    text = _bare(cell)
+    return _parts_again(cell) if len(cell) <= KEPT else _parts(cell)
+
+
+def _parts(text: str) -> Parts | None:
+    text = _bare(text)
     if _ISO.match(text):
         return None
     found = _PARTS.match(text)
@@ -114,6 +119,9 @@ def parts_of(cell: object) -> Parts | None:
         return Parts(int(found[1]), int(found[2]), _year(found[3]), text[found.end() :])
     found = _SHORT.fullmatch(text)
     return Parts(int(found[1]), int(found[2]), None, "") if found is not None else None
+
+
+_parts_again = lru_cache(maxsize=4096)(_parts)  # a day stands in many rows, and is asked for several times in each
 
 
 def _year(text: str) -> int:
@@ -160,10 +168,10 @@ def has_no_year(cell: object) -> bool:
     """Whether a day is written without its year."""
     if not isinstance(cell, str):
         return False
-    text = _bare(cell)
     parts = parts_of(cell)
     if parts is not None:
         return parts.year is None
+    text = _bare(cell)
     named = _NAMED.match(text) or _NAMED_FIRST.match(text)
     return not _ISO.match(text) and named is not None and named[3] is None and looks_like_day(cell)
 
@@ -180,12 +188,19 @@ def moment(cell: object, calendar: DateOrder) -> tuple[date, time | None, str]:
         return at.date(), at.time() if days % 1 else None, ""
     if not isinstance(cell, str):
         raise UnclearError(WANTED)
-    day, rest = _day(_bare(cell), calendar)
+    return _moment_again(cell, calendar) if len(cell) <= KEPT else _moment(cell, calendar)
+
+
+def _moment(text: str, calendar: DateOrder) -> tuple[date, time | None, str]:
+    day, rest = _day(_bare(text), calendar)
     rest = rest.strip(" ,T\t")
     offset = _OFFSET.search(rest)
     if offset is not None and re.match(r"\d", rest):
         return day, clock(rest[: offset.start()]), offset[0].upper()
     return day, clock(rest) if rest else None, ""
+
+
+_moment_again = lru_cache(maxsize=4096)(_moment)
 
 
 def _day(text: str, calendar: DateOrder) -> tuple[date, str]:
@@ -229,6 +244,10 @@ def clock(cell: object) -> time | None:
     if isinstance(cell, int | float) and 0 <= cell < 1:
         return (SERIAL_ZERO + timedelta(seconds=round(cell * 86_400))).time()
     text = str(cell).strip().lower()
+    return _clock_again(text) if len(text) <= KEPT else _clock(text)
+
+
+def _clock(text: str) -> time | None:
     if not text:
         return None
     if text in _PART_OF_DAY:
@@ -247,3 +266,6 @@ def clock(cell: object) -> time | None:
         return time(hour, int(found[2] or 0), int(found[3] or 0))
     except ValueError:
         raise UnclearError(WANTED_TIME) from None
+
+
+_clock_again = lru_cache(maxsize=4096)(_clock)

@@ -40,6 +40,10 @@ class Turner:
         self.columns: list[tuple[str, int, Target]] = [
             (h, places[h], TARGETS[name]) for h, name in understanding.columns.items() if name not in {OUT, ""}
         ]
+        where = {"date", "time", "vessel"}
+        self.where = [(place, target.name) for _, place, target in self.columns if target.name in where]
+        self.what = [c for c in self.columns if c[2].name not in {*where, "strain", "shelf", "position"}]
+        self.named: dict[str, str] = {}
         self.own = {plain_name(v): v for v in rack.vessels}
         self.default = understanding.answer(VESSEL)
         self.new: dict[str, dict[str, object]] = {}
@@ -72,9 +76,9 @@ class Turner:
         if vessel == OUT:
             return None
         draft.vessel = vessel
-        for header, place, target in self.columns:
+        for header, place, target in self.what:
             cell = cells[place]
-            if target.name in {"date", "time", "vessel", "strain", "shelf", "position"} or blank(cell):
+            if blank(cell):
                 continue
             try:
                 self._put(draft, header, target, cell)
@@ -95,13 +99,15 @@ class Turner:
         vessel: object = None
         day: object = None
         hour: object = None
-        for _unused, place, target in self.columns:
+        for place, name in self.where:
             cell = cells[place]
-            if target.name == "date" and not blank(cell):
+            if blank(cell):
+                continue
+            if name == "date":
                 day = cell
-            elif target.name == "time" and not blank(cell):
+            elif name == "time":
                 hour = cell
-            elif target.name == "vessel" and not blank(cell):
+            else:
                 vessel = cell
         self.day = day = day if day is not None else self.day
         self.last_vessel = vessel = vessel if vessel is not None else self.last_vessel
@@ -113,11 +119,10 @@ class Turner:
         if blank(cell):
             return ""
         name = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
-        said = self.u.answers.get(f"{VESSEL} {name}", "")
-        if said:
-            return said
-        if plain_name(name) in self.own:
-            return self.own[plain_name(name)]
+        if name not in self.named:
+            self.named[name] = self.u.answers.get(f"{VESSEL} {name}", "") or self.own.get(plain_name(name), "")
+        if self.named[name]:
+            return self.named[name]
         answer = self.u.answer(UNKNOWN)
         if answer.startswith("new ") and name not in self.new:
             self.new[name] = self._new(name, answer.removeprefix("new "), cells)

@@ -45,7 +45,6 @@ from rackview.exchange.freeform.separators import answered_style, ask_sign, shee
 from rackview.exchange.freeform.table import (
     FoundTable,
     days_across,
-    find_table,
     headings,
     lengthened,
     plain_name,
@@ -89,11 +88,12 @@ class Understanding:
         return {h: self.answer(COLUMN + h) for h in self.table.header if COLUMN + h in {q.key for q in self.questions}}
 
 
-def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = None) -> Understanding:
-    """What a sheet says, as far as it can be told from itself, the rack and the answers so far."""
+def understand(
+    sheet: Sheet, found: FoundTable, rack: Rack, today: date, answers: Answers | None = None
+) -> Understanding:
+    """What a sheet with the table `found` says, as far as it tells it itself, with the rack and the answers so far."""
     given = dict(answers or {})
     asked: list[Question] = []
-    found = find_table(sheet, rack.vessels)
     table = _shaped(found, sheet, rack, given, asked)
     cells = [c for _, row in table.rows for c in row]
     style = answered_style(given) or sheet_style(sheet, cells)
@@ -125,11 +125,6 @@ def understand(sheet: Sheet, rack: Rack, today: date, answers: Answers | None = 
         calendar,
         zone_in((*table.titles, *(h for h, name in meaning.items() if name in {"date", "time"}))),
     )
-
-
-def key_of(sheet: Sheet, rack: Rack) -> str:
-    """The key of a sheet's header, as it stands there."""
-    return header_key(find_table(sheet, rack.vessels).header)
 
 
 def header_key(header: Sequence[str]) -> str:
