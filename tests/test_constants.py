@@ -10,13 +10,13 @@ from typing import TypeGuard
 import pytest
 
 SOURCE = Path(__file__).parents[1] / "rackview"
-PACKAGES = ["advice", "rules"]
+PACKAGES = ["advice", "rules", "science/risk"]
 """Packages with a module of constants."""
 
 PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-3, 1e-6, 1e-9, 1e-12}
 """Numbers that need no origin: signs, halves, powers of ten, and units of time."""
 
-TABLES = ("catalogue", "page", "constants")
+TABLES = ("catalogue", "page", "constants", "causes", "formulas_")
 """Modules that are tables, each row with its own source, or say numbers to a reader."""
 
 
@@ -45,6 +45,35 @@ def numbers(tree: ast.AST) -> Iterator[ast.Constant]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and type(node.value) in {int, float} and id(node) not in left:
             yield node
+
+
+SHELF = sorted(p for p in (SOURCE / "science").glob("*.py") if not p.name.startswith(TABLES))
+"""Modules of formulas, where a published coefficient stands in the formula that it belongs to."""
+
+
+def explained(body: list[ast.stmt]) -> Iterator[ast.stmt]:
+    """Parts of a module that say where their numbers come from.
+
+    A function or class whose own words name its source; assignments, alone or line by line, with words right after.
+    """
+    together: list[ast.stmt] = []
+    for node in body:
+        if isinstance(node, ast.Assign | ast.AnnAssign):
+            together.append(node)
+            continue
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            yield from together
+        elif isinstance(node, ast.FunctionDef | ast.ClassDef) and "Source" in (ast.get_docstring(node) or ""):
+            yield node
+        together = []
+
+
+@pytest.mark.parametrize("path", SHELF, ids=lambda p: p.stem)
+def test_a_formulas_numbers_stand_beside_their_source(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    told = {id(n) for part in explained(tree.body) for n in ast.walk(part)}
+    bare = [f"{path.name}:{n.lineno}: {n.value}" for n in numbers(tree) if n.value not in PLAIN and id(n) not in told]
+    assert bare == []
 
 
 @pytest.mark.parametrize("package", PACKAGES)

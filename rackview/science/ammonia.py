@@ -15,10 +15,9 @@ import numpy as np
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
-from rackview.science.units import NH3_PER_N
+from rackview.science.units import KELVIN, NH3_PER_N
 
 SCALES = ("NBS", "total", "seawater", "free")
-KELVIN = 273.15
 UMOL_MG = 17.031e-3
 """mg of NH3 in a umol of it, molar mass 17.031 g/mol."""
 
@@ -84,12 +83,16 @@ ANIMALS = tuple(dict.fromkeys(limit.animal for limit in LIMITS))
 
 
 def _conditions(temperature_c: Number, salinity: Number) -> tuple[Number, Number]:
+    """K and practical salinity, within what the constants hold for. Source: as for `pk`."""
     t = numbers("temperature_c", temperature_c, 5, 35, "degC")
     return t + KELVIN, numbers("salinity", salinity, 5, 40, _("(practical salinity)"))
 
 
 def _pk_total(k: Number, s: Number) -> Number:
-    """Clegg & Whitfield 1995, equation 18, and the step from mol per kg water to mol per kg seawater."""
+    """On the total scale, with the step from mol per kg water to mol per kg seawater.
+
+    Source: Clegg & Whitfield 1995, equation 18; see `pk`.
+    """
     root = np.sqrt(k)
     pk = (
         9.244605
@@ -104,7 +107,11 @@ def _pk_total(k: Number, s: Number) -> Number:
 
 
 def _sulphate_and_fluoride(k: Number, s: Number) -> tuple[Number, Number]:
-    """1 + S_T/K_S and that + F_T/K_F, which turn the free scale into the total and the seawater scale."""
+    """1 + S_T/K_S and that + F_T/K_F, which turn the free scale into the total and the seawater scale.
+
+    Source: Dickson 1990 and Dickson & Riley 1979, see `pk`, with the sulphate and fluoride of sea water for its
+    chlorinity, 0.14 and 0.000067 of it.
+    """
     ionic = 19.924 * s / (1000 - 1.005 * s)
     fresh = 1 - 0.001005 * s
     log_k = np.log(k)

@@ -22,6 +22,7 @@ FAO_TABLE = _(
     "common practice, no source"
 )
 TABLE_C = (15.0, 20.0, 25.0)
+"""Temperatures of the table below, degC."""
 BRACHIONUS = MappingProxyType(
     {
         "embryo days": (1.3, 1.0, 0.6),

@@ -23,9 +23,11 @@ GUT = MappingProxyType(
 )
 """Minutes in which a gut loses 60 % of its content, by how the animals were gathered."""
 GUT_LOST = 0.6
+"""The share of a gut that is gone after these minutes."""
 
 LIPID_COLD = (0.02, 0.05)
 LIPID_18 = 0.19
+COLD_C, MILD_C = 10.0, 18.0
 """Lipid lost per day by starved rotifers below 10 degC (least, most) and at 18 degC, of what is there: `OLSEN`."""
 LIPID_Q10 = (1.0, 2.5)
 """By what the loss is taken to rise per 10 degC beyond 18, where nobody measured it: not at all, or as rations do."""
@@ -33,6 +35,7 @@ LIPID_Q10 = (1.0, 2.5)
 PLATEAU_HOURS = Option(
     6.0, _("hours to the plateau, no change at 12 and 24, {yoshimatsu}").format(yoshimatsu=YOSHIMATSU)
 )
+"""Hours after which more enrichment adds nothing."""
 
 
 def gut_left(minutes: float, gathered: str = "dry filter") -> float:
@@ -60,11 +63,11 @@ def lipid_left(hours: float, temperature_c: float) -> tuple[float, float]:
 
 def _lipid_loss(t: float, most: bool) -> float:
     cold, q10 = LIPID_COLD[most], LIPID_Q10[most]
-    if t <= 10:
+    if t <= COLD_C:
         return cold
-    if t <= 18:
-        return float(cold * (LIPID_18 / cold) ** ((t - 10) / 8))
-    return float(LIPID_18 * q10 ** ((t - 18) / 10))
+    if t <= MILD_C:
+        return float(cold * (LIPID_18 / cold) ** ((t - COLD_C) / (MILD_C - COLD_C)))
+    return float(LIPID_18 * q10 ** ((t - MILD_C) / 10))
 
 
 def enriched_share(hours: float) -> float:

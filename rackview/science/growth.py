@@ -15,9 +15,12 @@ from numpy.typing import ArrayLike
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import ANY, Array, Number, above, number, numbers, plain
-from rackview.science.tails import student_t
+from rackview.science.tails import USUAL_LEVEL, student_t
 
 RATES = (-20.0, 20.0)
+"""Rates per day that are understood, least and most: far beyond any animal, so that a slip is met with a sentence."""
+FIT_LEAST = 3
+"""Counts through which a line is laid, at least: two leave nothing to tell its error from."""
 
 
 def _share(field: str, value: float) -> float:
@@ -188,7 +191,7 @@ class LineFit:
     df: int
     misfit: float
 
-    def interval(self, level: float = 0.95) -> tuple[float, float]:
+    def interval(self, level: float = USUAL_LEVEL) -> tuple[float, float]:
         """Interval of the rate per day from Student's t on `df` degrees of freedom."""
         half = student_t(level, self.df) * self.rate_se
         return self.rate - half, self.rate + half
@@ -207,7 +210,7 @@ def known_shifts(days: ArrayLike, harvests: Iterable[tuple[float, float]]) -> Ar
     return shift
 
 
-def _columns(days: ArrayLike, least: int = 3, **others: ArrayLike) -> list[Array]:
+def _columns(days: ArrayLike, least: int = FIT_LEAST, **others: ArrayLike) -> list[Array]:
     found = [np.atleast_1d(np.asarray(numbers("days", np.asarray(days, dtype=np.float64), -ANY, ANY, "days")))]
     for field, values in others.items():
         column = np.atleast_1d(np.asarray(numbers(field, np.asarray(values, dtype=np.float64), -ANY)))

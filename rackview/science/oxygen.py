@@ -6,8 +6,8 @@ import numpy as np
 
 from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.units import KELVIN
 
-KELVIN = 273.15
 MG_PER_ML = 31.9988 / 22.3916
 """mg of O2 per mL at standard temperature and pressure (a real gas, 0.1 % denser than an ideal one)."""
 

@@ -22,13 +22,19 @@ from rackview.science.limits import Number, number, numbers, plain
 SALINITIES = (0.0, 42.0)
 TEMPERATURES = (-2.0, 40.0)
 SG_RANGE = (0.99, 1.04)
+"""What is understood: practical salinity and degC within which EOS-80 holds (UNESCO 1981), and readings of gravity that
+such water can give."""
 
 REFERENCE_C = MappingProxyType({"60/60F": (60 - 32) / 1.8, "20/20": 20.0, "25/25": 25.0})
 """Conventions with sample and pure water at one temperature, degC; ``t/4`` has the sample at its own."""
 
 CONVENTIONS = ("t/4", *REFERENCE_C)
 CALIBRATION_C = MappingProxyType({"t/4": 4.0, **REFERENCE_C})
+"""Temperature of the pure water that a reading is against, degC."""
 INSTRUMENTS = ("compensated", "hydrometer")
+
+CHORD_STEPS = 40
+"""Steps at most to the root of a curve that is all but straight."""
 
 GLASS_EXPANSION = 2.5e-5
 """Cubic expansion of a glass hydrometer per K, typical of soda-lime glass: common practice, no source. A tenth more or
@@ -79,6 +85,7 @@ def density_eos80(salinity: Number, temperature_c: Number) -> Number:
 
 
 def _eos80(s: Any, temperature_c: Any) -> Any:
+    """kg/m3, from salinity and degC (ITS-90). Source: see `density_eos80`."""
     t = temperature_c * T68_PER_T90
     water = 999.842594 + t * (
         6.793952e-2 + t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9)))
@@ -178,7 +185,7 @@ def _root(shown: Callable[[Any], Any], reading: Any, fresh: Any, salt: Any) -> A
     """Salinity at which `shown` gives `reading`: steps along one chord will do, since the curve is all but straight."""
     per_unit = (SALINITIES[1] - SALINITIES[0]) / (salt - fresh)
     found = (reading - fresh) * per_unit
-    for _unused in range(40):
+    for _unused in range(CHORD_STEPS):
         step = (shown(found) - reading) * per_unit
         found = found - step
         if np.max(np.abs(step)) < 1e-12:

@@ -74,6 +74,7 @@ EGGS_MADE = MappingProxyType(
         ),
     }
 )
+"""Resting eggs that a dense culture makes, by 10,000 rotifers."""
 
 
 @dataclass(frozen=True, slots=True)

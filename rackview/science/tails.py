@@ -12,12 +12,18 @@ from functools import lru_cache
 from rackview.science.limits import above, number, whole
 
 SMALL = 1e-17
+"""A tail under this is none: under the spacing of numbers near 1."""
 MOST_COUNTED = 10_000_000
+"""Animals in a count up to which its limits are reckoned by sums, which take longer with every one."""
+NEWTON_STEPS, NEWTON_DONE = 60, 1e-13
+"""Steps of Newton's method at most, and the step, as a share, under which it is done: far under the 1e-9 that the tests
+hold the results to."""
 STEPS = 200
 """Halvings that bring any bracket of two numbers down to neighbouring ones, with room to spare."""
 
+USUAL_LEVEL = 0.95
 LEVELS = (0.5, 0.9999)
-"""Confidence levels understood here, least and most."""
+"""The usual confidence level, by convention; those understood here, least and most."""
 
 
 def confidence(level: float) -> float:
@@ -26,24 +32,24 @@ def confidence(level: float) -> float:
 
 
 @lru_cache(maxsize=64)
-def normal_z(level: float = 0.95) -> float:
+def normal_z(level: float = USUAL_LEVEL) -> float:
     """z such that a standard normal lies within -z..z with probability `level`: 1.95996 for 0.95.
 
     Newton's method on the logarithm of the tail, which is concave.
     """
     tail = (1.0 - confidence(level)) / 2
     z = 0.0
-    for _ in range(60):
+    for _ in range(NEWTON_STEPS):
         beyond = math.erfc(z / math.sqrt(2.0)) / 2
         step = math.log(beyond / tail) * beyond / (math.exp(-z * z / 2) / math.sqrt(2 * math.pi))
         z += step
-        if abs(step) < 1e-14 * (1.0 + z):
+        if abs(step) < NEWTON_DONE / 10 * (1.0 + z):
             break
     return z
 
 
 @lru_cache(maxsize=4096)
-def poisson_limits(n: int, level: float = 0.95) -> tuple[float, float]:
+def poisson_limits(n: int, level: float = USUAL_LEVEL) -> tuple[float, float]:
     """Exact central confidence limits of a Poisson mean, from one count of `n` animals.
 
     lower: P(X >= n | lower) = (1 - level)/2, and 0 for n = 0; upper: P(X <= n | upper) = (1 - level)/2.
@@ -53,20 +59,20 @@ def poisson_limits(n: int, level: float = 0.95) -> tuple[float, float]:
     z = normal_z(level)
     tail = math.log((1.0 - level) / 2)
     upper = max((n + 1) * (1 - 1 / (9 * (n + 1)) + z / (3 * math.sqrt(n + 1))) ** 3, n + 0.5)
-    for _ in range(60):
+    for _ in range(NEWTON_STEPS):
         ratio = _at_most(n, upper)
         step = (_log_poisson(n, upper) + math.log(ratio) - tail) * ratio
         upper += step
-        if abs(step) < 1e-13 * upper:
+        if abs(step) < NEWTON_DONE * upper:
             break
     if n == 0:
         return 0.0, upper
     lower = n * max(1 - 1 / (9 * n) - z / (3 * math.sqrt(n)), 0.1) ** 3
-    for _ in range(60):
+    for _ in range(NEWTON_STEPS):
         ratio = _at_least(n, lower)
         step = (_log_poisson(n, lower) + math.log(ratio) - tail) * ratio / n
         lower *= math.exp(-step)
-        if abs(step) < 1e-13:
+        if abs(step) < NEWTON_DONE:
             break
     return lower, upper
 

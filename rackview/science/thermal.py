@@ -17,6 +17,7 @@ from rackview.science.limits import Number, number, numbers, plain
 
 TEMPERATURES = (-2.0, 60.0)
 CARDINAL = (-2.0, 50.0)
+"""Temperatures, degC, that are understood, and those that may bound a strain's growth: sea water freezes at -2."""
 
 APPETITE_POWER = 0.6
 """Appetite goes with this power of growth, as animals that hardly grow still eat to live.

@@ -18,6 +18,7 @@ from rackview.science.options import Option, pick
 SIEVE_RECOVERY = Option(
     0.9, _("about 10 % lost in sieving and rinsing: Attramadal & Sandvand 1993, Fish Farming Technology")
 )
+"""The share of animals that a harvest leaves alive in the sieve."""
 
 FAO = _("Lavens & Sorgeloos (eds) 1996, FAO Fisheries Technical Paper 361")
 UNSOURCED = _("common practice, no source")

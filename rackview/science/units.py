@@ -25,6 +25,9 @@ G_PER_POUND = 453.59237
 G_PER_OUNCE = G_PER_POUND / 16
 """Sources: NIST Special Publication 811, appendix B; NIST Handbook 44, appendix C (all exact by definition)."""
 
+KELVIN = 273.15
+"""0 degC in K. Source: BIPM, The International System of Units, exact by definition."""
+
 NH3_PER_N = 17.031 / 14.007
 """mg of NH3 per mg of nitrogen in it, from the molar masses 17.031 and 14.007 g/mol."""
 NH4_PER_N = 18.039 / 14.007
@@ -79,7 +82,7 @@ def to_display(value: Number, quantity: str, unit: str) -> Number:
     811, appendix B; NIST Handbook 44, appendix C.
     """
     if quantity == "temperature" and unit in OFFSET_UNITS:
-        return fahrenheit(value) if unit == "degF" else numbers("value", value, -273.15, ANY, "degC")
+        return fahrenheit(value) if unit == "degF" else numbers("value", value, -KELVIN, ANY, "degC")
     return numbers("value", value, -ANY) / _factor(quantity, unit)
 
 
@@ -91,7 +94,7 @@ def from_display(value: Number, quantity: str, unit: str) -> Number:
     Handbook 44, appendix C.
     """
     if quantity == "temperature" and unit in OFFSET_UNITS:
-        return celsius(value) if unit == "degF" else numbers("value", value, -273.15, ANY, "degC")
+        return celsius(value) if unit == "degF" else numbers("value", value, -KELVIN, ANY, "degC")
     return numbers("value", value, -ANY) * _factor(quantity, unit)
 
 
@@ -104,7 +107,7 @@ def celsius(fahrenheit: Number) -> Number:
 @plain
 def fahrenheit(celsius: Number) -> Number:
     """degF from degC: 1.8 C + 32. Range: -273.15 degC and above. Source: NIST SP 811."""
-    return numbers("celsius", celsius, -273.15, ANY, "degC") * 1.8 + 32
+    return numbers("celsius", celsius, -KELVIN, ANY, "degC") * 1.8 + 32
 
 
 def _cm(field: str, value: float) -> float:

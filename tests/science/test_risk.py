@@ -129,7 +129,7 @@ def test_the_model_is_the_weighted_logistic_regressions_it_says_it_is():
 
 def test_every_cause_has_a_coefficient_for_every_number():
     assert {len(beta) for beta in CAUSES.values()} == {len(model.NUMBERS)}
-    assert set(model.CALM) == set(model.NUMBERS)
+    assert set(c.CALM) == set(model.NUMBERS)
     assert {n for members in model.SIGNS.values() for n in members} < set(model.NUMBERS)
 
 

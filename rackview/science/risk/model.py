@@ -29,19 +29,8 @@ SIGNS = {
     "ammonia": ("ammonia",),
 }
 """Which numbers belong to one sign that a keeper would name."""
-CALM = {
-    "one": 1.0, "eggs": 0.0, "eggs_now": 0.0, "few_eggs": -0.2, "swimming": 0.0, "slow": -0.2, "count": 0.0,
-    "passing": 0.0, "crowded": -0.7, "days_full": 0.0, "ciliates": 0.0, "more_ciliates": 0.0, "ammonia": 0.4,
-    "harvest": 0.25, "unseen": 0.0,
-}  # fmt: skip
-"""The numbers of a half-full culture that is well: from these on a sign's share of the danger is counted."""
-
 FACTORS = [math.exp(shift) for shift in SHIFTS]
-FAR = 50.0
-"""Log odds beyond which a chance is nothing or certain to every digit that matters."""
 PRIOR = [math.log(w / sum(SHIFTS.values()) / len(CAUSES)) for _ in CAUSES for w in SHIFTS.values()]
-BANDS = (0.02, 0.05, 0.1, 0.2, 0.4)
-"""Chances between which mornings are tallied, to say how often such mornings were followed by a fall."""
 
 
 def watch_numbers(w: Watch, day: float) -> tuple[float, ...] | None:
@@ -49,23 +38,25 @@ def watch_numbers(w: Watch, day: float) -> tuple[float, ...] | None:
     if w.x is None or w.top is None or w.look_day is None:
         return None
     stale = max(day - w.look_day, 0.0)
-    fresh = math.exp(-max(stale - 0.5, 0.0) / 2.0)
+    fresh = math.exp(-max(stale - 0.5, 0.0) / c.STALE_DAYS)
     return (
         1.0,
-        min(max(-w.egg_e, -3.0), 6.0) * 0.5,
-        min(max(-w.egg_z, -3.0), 4.0) * fresh,
-        0.0 if w.egg_odds is None or not w.few_eggs_tell else min(max(-w.egg_odds - 1.0, -2.0), 3.0),
-        min(max(-w.swim_e, -3.0), 6.0) * 0.5,
-        4.0 - (c.SWIM_HABIT if w.swim is None else w.swim),
-        min(max(-w.count_e, -3.0), 6.0),
+        min(max(-w.egg_e, c.SUM_LEAST), c.SUM_MOST) * 0.5,
+        min(max(-w.egg_z, c.NOW_LEAST), c.NOW_MOST) * fresh,
+        0.0
+        if w.egg_odds is None or not w.few_eggs_tell
+        else min(max(-w.egg_odds - c.FEW_EGGS, c.FEW_LEAST), c.FEW_MOST),
+        min(max(-w.swim_e, c.SUM_LEAST), c.SUM_MOST) * 0.5,
+        c.WELL_SWIMMING - (c.SWIM_HABIT if w.swim is None else w.swim),
+        min(max(-w.count_e, c.SUM_LEAST), c.SUM_MOST),
         -w.u,
-        min(max(w.x - w.top, -2.0), 0.3),
+        min(max(w.x - w.top, c.CROWDED_LEAST), c.CROWDED_MOST),
         w.full,
         float(w.ciliates),
         (w.ciliates - w.ciliate_habit) * fresh,
-        min(w.nh3, 3.0),
-        w.harvest if day - w.harvest_day <= 1.5 else 0.0,
-        min(stale, 4.0),
+        min(w.nh3, c.NH3_MOST),
+        w.harvest if day - w.harvest_day <= c.HARVEST_DAYS else 0.0,
+        min(stale, c.STALE_MOST),
     )
 
 
@@ -76,7 +67,7 @@ def logits(x: Sequence[float]) -> tuple[float, ...]:
 
 def chances(by_cause: Sequence[float]) -> list[float]:
     """Chance of a fall by each cause at each frequency."""
-    odds = [math.exp(min(max(z, -FAR), FAR)) for z in by_cause]
+    odds = [math.exp(min(max(z, -c.FAR), c.FAR)) for z in by_cause]
     return [one * factor / (1.0 + one * factor) for one in odds for factor in FACTORS]
 
 
@@ -125,7 +116,7 @@ class Taught:
 
 def band(chance: float) -> int:
     """In which band of chance a morning is tallied."""
-    return sum(chance >= b for b in BANDS)
+    return sum(chance >= b for b in c.BANDS)
 
 
 def _sum(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
@@ -148,7 +139,7 @@ def shares(x: Sequence[float], taught: Taught) -> dict[str, float]:
     step = len(SHIFTS)
     weights = [sum(taught.weights[k * step : (k + 1) * step]) for k in range(len(CAUSES))]
     found = {}
-    calm = [CALM[name] for name in NUMBERS]
+    calm = [c.CALM[name] for name in NUMBERS]
     by = {name: k for k, name in enumerate(NUMBERS)}
     for sign, members in SIGNS.items():
         places = [by[m] for m in members]

@@ -11,15 +11,8 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
 from rackview.science.risk import constants as c
-from rackview.science.risk.model import BANDS, UNTAUGHT, Taught, band, lesson, logits, shares, speaks, watch_numbers
-from rackview.science.risk.watch import LOOKS, Pending, Watch
-
-SAME_LOOK = 0.25
-"""Days within which a count and a reading are one look."""
-SAME_DAY = 0.5
-"""Lessons within so many days of the first one are of one round."""
-DUE = c.WITHIN_DAYS - 0.5
-"""Days after which a count tells how a morning went: rounds are not at the same hour every day."""
+from rackview.science.risk.model import UNTAUGHT, Taught, band, lesson, logits, shares, speaks, watch_numbers
+from rackview.science.risk.watch import Pending, Watch
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +44,7 @@ class Risk:
     @property
     def hazard_per_day(self) -> float:
         """The rate per day at which falls begin."""
-        return -math.log1p(-min(self.chance, 0.999)) / c.WITHIN_DAYS
+        return -math.log1p(-min(self.chance, c.MOST_CERTAIN)) / c.WITHIN_DAYS
 
 
 def watch(log: Node, profile: StrainProfile) -> Watch:
@@ -104,7 +97,7 @@ def watch_step(before: Watch, node: Node, profile: StrainProfile) -> Watch:
     elif isinstance(event, ev.Reading):
         w.to(day)
         w.reading(event)
-        if w.pending and day - w.pending[-1][0] < SAME_LOOK:
+        if w.pending and day - w.pending[-1][0] < c.SAME_LOOK:
             _note(w, day, event.id)
     elif isinstance(event, ev.Harvest):
         w.take(event.volume_l, event.refill_l, day)
@@ -142,15 +135,15 @@ def _note(w: Watch, day: float, event: str) -> None:
     if x is None or w.x is None:
         return
     by_cause, at, sd = logits(x), w.x - w.shift, math.sqrt(w.paa)
-    again = bool(w.looks) and day - w.looks[-1][0] < SAME_LOOK
+    again = bool(w.looks) and day - w.looks[-1][0] < c.SAME_LOOK
     seen = (*w.looks[-1][1], event) if again else (event,)
     w.looks = (
-        *(w.looks[:-1] if again else w.looks[-LOOKS + 1 :]),
+        *(w.looks[:-1] if again else w.looks[-c.LOOKS + 1 :]),
         (w.looks[-1][0] if again else day, seen, x, by_cause),
     )
-    kept = w.pending[:-1] if w.pending and day - w.pending[-1][0] < SAME_LOOK else w.pending
+    kept = w.pending[:-1] if w.pending and day - w.pending[-1][0] < c.SAME_LOOK else w.pending
     first = w.pending[-1][0] if len(kept) < len(w.pending) else day
-    w.pending = (*kept, (first, by_cause, at, sd, 0.0, 1.4 * sd))
+    w.pending = (*kept, (first, by_cause, at, sd, 0.0, c.LOSS_ERROR * sd))
 
 
 def _learn(w: Watch, day: float) -> None:
@@ -160,14 +153,14 @@ def _learn(w: Watch, day: float) -> None:
     at, sd = w.x - w.shift, math.sqrt(w.paa)
     open_: list[Pending] = []
     for then, by_cause, top, top_sd, worst, error in w.pending:
-        if day - then < SAME_LOOK:
+        if day - then < c.SAME_LOOK:
             open_.append((then, by_cause, top, top_sd, worst, error))
             continue
         if at - top < worst:
             worst, error = at - top, math.hypot(sd, top_sd)
         if at > top:
             top, top_sd = at, sd
-        if day - then < DUE:
+        if day - then < c.DUE:
             open_.append((then, by_cause, top, top_sd, worst, error))
         elif day - then <= c.LESSON_SPAN or worst <= c.LOG_FALL:
             _teach(w, day, by_cause, worst, error)
@@ -183,7 +176,7 @@ def _end(w: Watch, day: float) -> None:
 
 
 def _teach(w: Watch, day: float, by_cause: tuple[float, ...], worst: float, error: float) -> None:
-    if day - w.taught_day > SAME_DAY:
+    if day - w.taught_day > c.SAME_DAY:
         w.before, w.taught_day = (w.taught, w.tally), day
     ratio = speaks(worst, error)
     own = Taught(w.taught, w.tally)
@@ -191,7 +184,7 @@ def _teach(w: Watch, day: float, by_cause: tuple[float, ...], worst: float, erro
     fell = chance * ratio / (chance * ratio + 1.0 - chance)
     told = lesson(by_cause, ratio)
     w.taught = tuple([a + b for a, b in zip(w.taught, told, strict=True)]) if w.taught else tuple(told)
-    tally = list(w.tally or ((0.0, 0.0),) * (len(BANDS) + 1))
+    tally = list(w.tally or ((0.0, 0.0),) * (len(c.BANDS) + 1))
     n, falls = tally[band(chance)]
     tally[band(chance)] = n + 1.0, falls + fell
     w.tally = tuple(tally)

@@ -23,8 +23,6 @@ Pending = tuple[float, tuple[float, ...], float, float, float, float]
 deepest loss since with its standard error."""
 Look = tuple[float, tuple[str, ...], tuple[float, ...], tuple[float, ...]]
 """A look at the present culture: its day, the events that were it, its numbers and its logits by cause."""
-LOOKS = 6
-"""How many of the newest looks are kept."""
 
 
 @dataclass(slots=True)
@@ -133,7 +131,7 @@ class Watch:
         self.pxu = keep * (self.pxu + dt * self.puu)
         self.puu = keep * keep * self.puu + c.PASSING_SD**2 * (1.0 - keep * keep)
         fades = math.exp(-dt / c.FULL_DAYS)
-        over = min(max((part - c.NEAR_TOP) / c.FULL_WIDTH, 0.0), 1.5)
+        over = min(max((part - c.NEAR_TOP) / c.FULL_WIDTH, 0.0), c.FULL_MOST)
         self.full = self.full * fades + (1.0 - fades) * c.FULL_DAYS * over
         fades = math.exp(-dt / c.MEMORY_DAYS)
         self.egg_e *= fades
@@ -146,7 +144,7 @@ class Watch:
         self.to(day)
         before = self.level_l
         if before > 0.0:
-            self.harvest, self.harvest_day = min(volume_l / before, 0.95), day
+            self.harvest, self.harvest_day = min(volume_l / before, c.MOST_TAKEN), day
         self.level_l = max(before - volume_l, 0.0)
         self.add(refill_l, day)
 
@@ -191,21 +189,21 @@ class Watch:
             return
         off, var = y - self.x, self.paa + noise
         z = off / math.sqrt(var)
-        self.count_e += max(min(z, 4.0), -6.0)
+        self.count_e += max(min(z, c.COUNT_MOST), c.COUNT_LEAST)
         if abs(z) < c.SURPRISE:
-            self.count_weight = min(self.count_weight + 1.0, 48.0)
-            cv2 = self.count_cv2 + 0.7 * (1.25 * off * off - var) / self.count_weight
+            self.count_weight = min(self.count_weight + 1.0, c.COUNT_MEMORY)
+            cv2 = self.count_cv2 + c.COUNT_LEARNS * (c.COUNT_UNSEEN * off * off - var) / self.count_weight
             self.count_cv2 = min(max(cv2, c.COUNT_CV_LEAST**2), c.COUNT_CV_MOST**2)
         elif z > 0.0:
-            noise += off * off / 6.0
+            noise += off * off / c.SLIP_NOISE
         else:
-            noise += off * off / 40.0
-            self.paa += off * off / 4.0
+            noise += off * off / c.LOW_NOISE
+            self.paa += off * off / c.LOW_DOUBT
         var = self.paa + noise
         gain, gain_u = self.paa / var, self.pxu / var
         self.x += gain * off
-        self.u += max(min(gain_u * off, 0.25), -0.25)
-        self.puu = max(self.puu - gain_u * self.pxu, 1e-4)
+        self.u += max(min(gain_u * off, c.PASSING_STEP), -c.PASSING_STEP)
+        self.puu = max(self.puu - gain_u * self.pxu, c.PASSING_VAR_LEAST)
         self.paa *= 1.0 - gain
         self.pxu *= 1.0 - gain
         self.top = self.x if self.top is None else max(self.top, self.x)
@@ -214,32 +212,34 @@ class Watch:
         """The log odds against habit and crowding, by recursive least squares; far departures teach less."""
         missed = looked_at - found
         y = math.log((found + 0.5) / (missed + 0.5))
-        at = max(crowd, -3.0) + 0.5
+        at = max(crowd, c.EGG_CROWD_LEAST) + 0.5
         pa, pb = self.egg_pa + self.egg_pab * at, self.egg_pab + self.egg_pb * at
-        var = pa + pb * at + self.egg_var + 0.8 * (1.0 / (found + 0.5) + 1.0 / (missed + 0.5))
+        var = pa + pb * at + self.egg_var + c.EGG_NOISE * (1.0 / (found + 0.5) + 1.0 / (missed + 0.5))
         off = y - self.egg_a - self.egg_b * at
         z = off / math.sqrt(var)
-        self.egg_odds, self.egg_z = y, max(min(z, 4.0), -4.0)
+        self.egg_odds, self.egg_z = y, max(min(z, c.EGG_MOST), -c.EGG_MOST)
         self.egg_e += self.egg_z
-        less = 1.0 if z > -1.5 else -1.5 / z
+        less = 1.0 if z > -c.EGG_FAR else -c.EGG_FAR / z
         ka, kb = pa / var * less, pb / var * less
         self.egg_a += ka * off
-        self.egg_b = min(max(self.egg_b + kb * off, -3.0), 0.3)
+        self.egg_b = min(max(self.egg_b + kb * off, c.EGG_SLOPE_LEAST), c.EGG_SLOPE_MOST)
         self.egg_pa += c.EGG_DRIFT[0] - ka * pa
         self.egg_pab -= ka * pb
         self.egg_pb += c.EGG_DRIFT[1] - kb * pb
         self.egg_looks += 1
-        told = min(off * off, 4.0 * var) * self.egg_var / var
-        self.egg_var += (told - self.egg_var) / (min(self.egg_looks, 30) + c.EGG_SD_WEIGHT)
+        told = min(off * off, c.EGG_TOLD_MOST * var) * self.egg_var / var
+        self.egg_var += (told - self.egg_var) / (min(self.egg_looks, c.EGG_LOOKS_MOST) + c.EGG_SD_WEIGHT)
 
     def _swimming(self, score: float) -> None:
         off = score - self.swim_habit
         self.swim = score
-        self.swim_e += max(min(off / math.sqrt(self.swim_var + 0.1), 3.0), -5.0)
+        self.swim_e += max(min(off / math.sqrt(self.swim_var + c.SWIM_NOISE), c.SWIM_MOST), c.SWIM_LEAST)
         self.swim_weight = min(self.swim_weight + 1.0, c.HABIT_MOST)
-        less = 1.0 if off > -1.5 else 0.4
+        less = 1.0 if off > c.SWIM_FAR else c.SWIM_LESS
         self.swim_habit += less * off / self.swim_weight
-        self.swim_var += less * (min(off * off, 2.5) - self.swim_var) / (self.swim_weight + 4.0)
+        self.swim_var += (
+            less * (min(off * off, c.SWIM_TOLD_MOST) - self.swim_var) / (self.swim_weight + c.SWIM_VAR_WEIGHT)
+        )
 
     def reading(self, event: Reading) -> None:
         """Take in ammonia, at pH 8 and the temperature known where none was read."""
@@ -247,17 +247,21 @@ class Watch:
             self.temperature_c = event.temperature_c
         if event.tan_mg_l is None:
             return
-        warm = min(max(self.temperature_c, 5.0), 35.0)
-        ph = min(max(8.0 if event.ph is None else event.ph, 5.0), 10.0)
+        warm = _within(self.temperature_c, c.CELSIUS_WITHIN)
+        ph = _within(c.USUAL_PH if event.ph is None else event.ph, c.PH_WITHIN)
         self.nh3 = math.log1p(event.tan_mg_l * _unionised(ph, warm) / c.NH3_UNIT_MG_L)
 
     def expected_egg_share(self) -> float:
         """The share of females with eggs that this vessel usually shows at its density now."""
-        crowd = 0.0 if self.x is None or self.top is None else min(max(self.x - self.top, -3.0), 0.5)
+        crowd = 0.0 if self.x is None or self.top is None else min(max(self.x - self.top, c.EGG_CROWD_LEAST), 0.5)
         return 1.0 / (1.0 + math.exp(-self.egg_a - self.egg_b * (crowd + 0.5)))
 
 
-@lru_cache(1024)
+def _within(value: float, bounds: tuple[float, float]) -> float:
+    return min(max(value, bounds[0]), bounds[1])
+
+
+@lru_cache(maxsize=1024)
 def _unionised(ph: float, temperature_c: float) -> float:
     return float(unionised_fraction(ph, temperature_c, c.SALINITY))
 
