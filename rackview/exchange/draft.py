@@ -14,6 +14,7 @@ from pathlib import Path
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
+from rackview.exchange.freeform.stacked import tables_in
 from rackview.exchange.freeform.table import find_table
 from rackview.exchange.freeform.turn import Turner
 from rackview.exchange.freeform.understand import Understanding, header_key, understand
@@ -62,7 +63,7 @@ def read_all(paths: Iterable[str | Path]) -> list[Read]:
     for path in map(Path, paths):
         name = clear(path.name)
         try:
-            found += [(name, sheet) for sheet in read_sheets(path)]
+            found += [(name, table) for sheet in read_sheets(path) for table in _tables(sheet)]
         except UnreadableError as error:
             found.append((name, error))
     return found
@@ -71,9 +72,13 @@ def read_all(paths: Iterable[str | Path]) -> list[Read]:
 def read_bytes(data: bytes, name: str) -> list[Read]:
     """The table in bytes that come from no file, such as standard input."""
     try:
-        return [(name, read_text(data, name))]
+        return [(name, table) for table in _tables(read_text(data, name))]
     except UnreadableError as error:
         return [(name, error)]
+
+
+def _tables(sheet: Sheet) -> list[Sheet]:
+    return [sheet] if is_own(sheet) else tables_in(sheet)
 
 
 def draft_of(

@@ -25,6 +25,7 @@ LOOKED_AT = 40
 """Lines from which delimiter and encoding are told."""
 _ARCHIVE = (b"PK\x03\x04", b"PK\x05\x06")
 _OLD_WORKBOOK = bytes.fromhex("d0cf11e0a1b11ae1")
+_GAP = re.compile(r" {2,}")
 _QUOTED = re.compile(r'"(?:[^"]|"")*"')
 
 
@@ -65,8 +66,11 @@ def read_text(data: bytes, label: str) -> Sheet:
     if len(data) > MOST_BYTES:
         raise UnreadableError(0, _TOO_LARGE)
     encoding, remarks = _encoding(data)
-    delimiter = _delimiter([line for line, _ in zip(_lines(data, encoding), range(LOOKED_AT), strict=False)])
-    rows = _within(_csv_rows(_lines(data, encoding), delimiter))
+    first = [line for line, _ in zip(_lines(data, encoding), range(LOOKED_AT), strict=False)]
+    delimiter, lines = _delimiter(first), _lines(data, encoding)
+    if _in_columns(first, delimiter):
+        delimiter, lines = "\t", (_GAP.sub("\t", line.strip(" ")) for line in lines)
+    rows = _within(_csv_rows(lines, delimiter))
     return Sheet(label, tuple(rows), remarks=remarks, delimiter=delimiter)
 
 
@@ -188,6 +192,14 @@ def _delimiter(lines: list[str]) -> str:
         return max(((times, cut) for cut, times in cuts.items()), default=(0, 0))
 
     return max(DELIMITERS, key=regularity)
+
+
+def _in_columns(lines: list[str], delimiter: str) -> bool:
+    """Whether runs of spaces, and no delimiter, part the lines into columns."""
+    plain = [line.strip() for line in lines if line.strip()]
+    gaps = [len(_GAP.findall(line)) for line in plain]
+    apart = sum(g > 0 and g == gaps[0] for g in gaps)
+    return len(plain) > 1 and apart > 0.8 * len(plain) and apart > sum(delimiter in line for line in plain)
 
 
 def _workbook(path: Path) -> list[Sheet]:

@@ -1,4 +1,4 @@
-"""Tables as keepers keep them: forty of our own making, what may be answered about each, and what each says.
+"""Tables as keepers keep them: seventy of our own making, what may be answered about each, and what each says.
 
 An event is written as `month-day hour:minute vessel kind column=value ...`; the rack is `RACK`, today is `NOW`.
 """
@@ -326,5 +326,129 @@ MESSY: dict[str, Messy] = {
         "Date,Tank,Density,Fed?,Cleaned?\n2026-03-14,A1,120,yes,x\n",
         "03-14 00:00 A1 count density_per_ml=120 note=Fed?: yes\n03-14 00:00 A1 clean what=vessel",
         {"cleaned": "vessel"},
+    ),
+    "powers of ten": Messy(
+        "Date,Tank,Density per L\n2026-03-24,A1,1.2E+05\n2026-03-25,A2,9.5 x 10^4\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-25 00:00 A2 count density_per_ml=95",
+    ),
+    "harvests in per cent of the vessel": Messy(
+        "Date,Tank,rot/ml,harv %,fed\n24.03.26,A1,120,30,8ml\n25.03.26,Blue,11,35,9 ml\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-24 00:00 A1 harvest volume_l=6\n03-24 00:00 A1 feed feed=paste amount=8 unit=mL\n"
+        "03-25 00:00 Blue count density_per_ml=11\n03-25 00:00 Blue harvest volume_l=21\n03-25 00:00 Blue feed feed=paste amount=9 unit=mL",
+    ),
+    "harvests as fractions, water changed in per cent cells": Messy(
+        book(("log", [["Date", "Tank", "Harvest", "Water change (%)"], [date(2026, 3, 4), "A1", "1/4", None],
+                      [date(2026, 3, 5), "A1", "1/2", None], [date(2026, 3, 6), "A1", None, 0.25]])),
+        "03-04 00:00 A1 harvest volume_l=5\n03-05 00:00 A1 harvest volume_l=10\n"
+        "03-06 00:00 A1 harvest volume_l=5 refill_l=5 to=discard",
+        ending="xlsx",
+    ),
+    "quarts, pints, cups and teaspoons": Messy(
+        "Date,Tank,Harvested,Fed\n2026-03-24,A1,2 qt,2 tsp\n2026-03-25,A1,1 quart,1 tbsp\n2026-03-26,A1,2 cups,\n2026-03-27,A1,1 pint,\n",
+        "03-24 00:00 A1 harvest volume_l=1.89271\n03-24 00:00 A1 feed feed=paste amount=9.85784 unit=mL\n"
+        "03-25 00:00 A1 harvest volume_l=0.946353\n03-25 00:00 A1 feed feed=paste amount=14.7868 unit=mL\n"
+        "03-26 00:00 A1 harvest volume_l=0.473176\n03-27 00:00 A1 harvest volume_l=0.473176",
+    ),
+    "feed per litre of the vessel": Messy(
+        "Date,Tank,Algae (ml/L),Rotifers/ml\n2026-03-24,A1,0.4,120\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-24 00:00 A1 feed feed=paste amount=8 unit=mL",
+    ),
+    "Italian": Messy(
+        "Data;Ora;Vasca;Densità (rotiferi/ml);Raccolto (litri);Note\n24/03/2026;08.30;A1;120;3,5;bene\n",
+        "03-24 08:30 A1 count density_per_ml=120 note=bene\n03-24 08:30 A1 harvest volume_l=3.5",
+    ),
+    "Dutch": Messy(
+        "Datum;Tijd;Emmer;Aantal per ml;Temperatuur;Geoogst (L)\n24 maart 2026;8:30;A1;120;24,5;4\n",
+        "03-24 08:30 A1 count density_per_ml=120\n03-24 08:30 A1 reading temperature_c=24.5\n03-24 08:30 A1 harvest volume_l=4",
+    ),
+    "Portuguese": Messy(
+        "Data;Hora;Tanque;Densidade (ind/mL);Temperatura;Colheita (L)\n24/03/2026;08:30;A1;120,5;24,5;4\n",
+        "03-24 08:30 A1 count density_per_ml=120.5\n03-24 08:30 A1 reading temperature_c=24.5\n03-24 08:30 A1 harvest volume_l=4",
+    ),
+    "French": Messy(
+        "Date;Heure;Bac;Densité (ind./ml);T° (°C);Récolte (L);Remarques\n24/03/2026;8h30;A1;120,5;24,5;3,5;RAS\n",
+        "03-24 08:30 A1 count density_per_ml=120.5 note=RAS\n03-24 08:30 A1 reading temperature_c=24.5\n03-24 08:30 A1 harvest volume_l=3.5",
+    ),
+    "two tables, one under the other": Messy(
+        "Counts\nDate,Tank,Density /mL\n2026-03-24,A1,120\n\nHarvests\nDate,Tank,Harvest (L)\n2026-03-25,A2,4\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-25 00:00 A2 harvest volume_l=4",
+    ),
+    "columns kept apart by spaces": Messy(
+        "Date        Tank   Density_per_mL\n2026-03-24  A1     120\n2026-03-25  A2     95\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-25 00:00 A2 count density_per_ml=95",
+        ending="txt",
+    ),
+    "what was done, from where to where, each with its amount": Messy(
+        "Date,Tank,What,How much\n2026-03-24,A1,split to A2,10 L\n2026-03-25,A1,harvest,4 L\n2026-03-26,A2,fed,8 mL\n2026-03-27,A3,restarted from A1,\n",
+        "03-24 00:00 A1 split to_vessel=A2 volume_l=10\n03-25 00:00 A1 harvest volume_l=4\n"
+        "03-26 00:00 A2 feed feed=paste amount=8 unit=mL\n03-27 00:00 A3 restart from_vessel=A1",
+    ),
+    "answers of a form": Messy(
+        '"Timestamp","Which culture?","How many in 1 ml? (3 samples)","How much (L)?"\n"3/24/2026 8:01:00","A1","45, 51, 48","5"\n',
+        "03-24 08:01 A1 count tallies=45 51 48\n03-24 08:01 A1 harvest volume_l=5",
+        {"column How much (L)?": "harvest L"},
+    ),
+    "squares of a chamber with what they come to": Messy(
+        "Date,Tank,Sq1,Sq2,Sq3,Sq4,Avg,x dilution,per ml\n2026-03-24,A1,10,12,11,9,10.5,10,105\n",
+        "03-24 00:00 A1 count tallies=10 12 11 9 dilution=10 note=Avg: 10.5; density as written: 105 per mL",
+    ),
+    "squares of which nobody says how large they are": Messy(
+        "Date,Tank,Rep1,Rep2,Rep3,Mean,SD,Density (ind/mL)\n2026-03-24,A1,12,14,11,12.3,1.5,123\n",
+        "03-24 00:00 A1 count density_per_ml=123 note=Mean: 12.3; SD: 1.5; animals counted, of a volume that is not said: 12 14 11",
+    ),
+    "before and after the harvest": Messy(
+        "Date,Tank,Density before,Harvest (L),Density after\n2026-03-24,A1,120,6,84\n",
+        "03-24 00:00 A1 count density_per_ml=120 note=Density after: 84\n03-24 00:00 A1 harvest volume_l=6",
+        {"column Density after": "note"},
+    ),
+    "eggs in per cent of those looked at": Messy(
+        "Date,Tank,Density,% with eggs,N checked\n2026-03-24,A1,120,25,40\n",
+        "03-24 00:00 A1 count density_per_ml=120 with_eggs=10 females_checked=40",
+    ),
+    "a sheet for a month, its days as numbers": Messy(
+        "March 2026 (rotifers per mL)\nDay,A1,A2\n24,120,90\n31,125,95\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-24 00:00 A2 count density_per_ml=90\n"
+        "03-31 00:00 A1 count density_per_ml=125\n03-31 00:00 A2 count density_per_ml=95",
+    ),
+    "hours without a colon, the clock of a feed, cells of algae": Messy(
+        "Date,Time,Tank,/ml,Fed at,Fed ml,Algae (cells/mL)\n3-24-26,815am,A1,120,8:00,6,250000\n3-25-26,6pm,A1,130,,,\n",
+        "03-24 08:15 A1 count density_per_ml=120 note=Fed at: 8:00; Algae (cells/mL): 250000\n"
+        "03-24 08:15 A1 feed feed=paste amount=6 unit=mL\n03-25 18:00 A1 count density_per_ml=130",
+    ),
+    "what was cleaned in the names": Messy(
+        "Date,Vessel,Count per ml,Sponge changed?,Bottom siphoned?\n2026-03-24,A1,120,Y,N\n2026-03-25,A1,110,N,Y\n",
+        "03-24 00:00 A1 count density_per_ml=120\n03-24 00:00 A1 clean what=floss\n"
+        "03-25 00:00 A1 count density_per_ml=110\n03-25 00:00 A1 clean what=vessel",
+    ),
+    "stages in a column of words": Messy(
+        "date,vessel,stage,n per ml\n2026-03-24,Blue,adult,2\n2026-03-24,Blue,nauplius,6\n",
+        "03-24 00:00 Blue count stage=adults density_per_ml=2\n03-24 00:00 Blue count stage=nauplii density_per_ml=6",
+    ),
+    "the aliquot in the name of the column": Messy(
+        'Date,Tank,Rotifers in 0.1 ml\n2026-03-24,A1,"12, 14"\n2026-03-25,A1,13\n',
+        "03-24 00:00 A1 count tallies=12 14 aliquot_ml=0.1\n03-25 00:00 A1 count tallies=13 aliquot_ml=0.1",
+    ),
+    "animals per gallon": Messy(
+        "Date,Tank,Rotifers/gal\n2026-03-24,A1,450000\n", "03-24 00:00 A1 count density_per_ml=118.877"
+    ),
+    "a unit of its own in every cell, fractions among them": Messy(
+        "Date,Tank,Harvest,Temp\n2026-03-24,A1,4 L,76F\n2026-03-25,A1,500 ml,24.5 C\n2026-03-26,A1,1½ gal,\n2026-03-27,A1,1 1/2 gal,\n2026-03-28,A1,.5 gal,\n",
+        "03-24 00:00 A1 harvest volume_l=4\n03-24 00:00 A1 reading temperature_c=24.4444\n03-25 00:00 A1 harvest volume_l=0.5\n"
+        "03-25 00:00 A1 reading temperature_c=24.5\n03-26 00:00 A1 harvest volume_l=5.67812\n03-27 00:00 A1 harvest volume_l=5.67812\n"
+        "03-28 00:00 A1 harvest volume_l=1.89271",
+    ),
+    "the day's lowest and highest temperature": Messy(
+        "Date,Tank,Temp min,Temp max,Density\n2026-03-24,A1,23,26,120\n2026-03-25,A1,23.5,26,120\n",
+        "03-24 00:00 A1 count density_per_ml=120 note=Temp min: 23; Temp max: 26\n03-25 00:00 A1 count density_per_ml=120 note=Temp min: 23.5; Temp max: 26",
+        {"column Temp min": "note", "column Temp max": "note"},
+    ),
+    "signs in words": Messy(
+        "Date,Tank,Density,Swimming,Ciliates,Colour\n2026-03-24,A1,120,good,a few,light green\n",
+        "03-24 00:00 A1 count density_per_ml=120 ciliates=some note=Swimming: good; Colour: light green",
+    ),
+    "when each was cleaned, not when it was counted": Messy(
+        "Tank,Last cleaned,Started,Density\nA1,2026-03-24,2026-01-05,120\nA2,2026-03-22,2026-01-05,90\n",
+        "03-24 00:00 A1 note text=Started: 2026-01-05\n03-22 00:00 A2 note text=Started: 2026-01-05",
+        {"column Last cleaned": "date", "column Density": "left out"},
     ),
 }  # fmt: skip

@@ -21,8 +21,9 @@ SERIALS = (30_000.0, 80_000.0)
 PIVOT = 69
 """Two-digit years below it are 20xx, as POSIX has it."""
 _MONTHS = (
-    ("jan", "ene"), ("feb", "fev", "fév"), ("mar", "mär", "mrz", "maer"), ("apr", "abr", "avr"), ("may", "mai", "maj"),
-    ("jun", "juin"), ("jul", "juil"), ("aug", "ago", "aoû", "aou"), ("sep", "set"), ("oct", "okt"), ("nov",),
+    ("jan", "ene", "gen"), ("feb", "fev", "fév"), ("mar", "mär", "mrz", "maer", "maa"), ("apr", "abr", "avr"),
+    ("may", "mai", "maj", "mag", "mei"), ("jun", "juin", "giu"), ("jul", "juil", "lug"), ("aug", "ago", "aoû", "aou"),
+    ("sep", "set"), ("oct", "okt", "ott"), ("nov",),
     ("dec", "dez", "dic", "déc"),
 )  # fmt: skip
 MONTHS = {name: n for n, names in enumerate(_MONTHS, 1) for name in names}
@@ -56,6 +57,8 @@ class DateOrder:
 
     order: Order = ""
     year: int | None = None
+    month: int | None = None
+    """The month of days that are a number alone, as a sheet for each month has them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,23 @@ def serial(cell: object) -> float | None:
     if isinstance(cell, str) and re.fullmatch(r"\d{5}(?:[.,]\d+)?", cell.strip()):
         cell = float(cell.strip().replace(",", "."))
     return float(cell) if isinstance(cell, int | float) and SERIALS[0] <= cell <= SERIALS[1] else None
+
+
+def day_of_month(cell: object) -> int:
+    """The day that a number alone says, 1 to 31; 0 if it says none."""
+    found = re.fullmatch(r"(\d{1,2})(?:\.0?|st|nd|rd|th)?", str(cell).strip())
+    return int(found[1]) if found is not None and 1 <= int(found[1]) <= 31 else 0
+
+
+def month_in(texts: Iterable[str]) -> tuple[int, int] | None:
+    """Year and month that a title names, as in “March 2026”; None if none or several do."""
+    found = set()
+    for text in texts:
+        for name, year in re.findall(r"\b([^\W\d_]{3,})\.?\s+(?:de\s+)?(20\d\d)\b", text):
+            month = _month(name)
+            if month is not None:
+                found.add((int(year), month))
+    return found.pop() if len(found) == 1 else None
 
 
 def _bare(text: str) -> str:
@@ -182,6 +202,11 @@ def moment(cell: object, calendar: DateOrder) -> tuple[date, time | None, str]:
         return cell.date(), cell.time() if cell.time() != time() else None, ""
     if isinstance(cell, date):
         return cell, None, ""
+    if calendar.month is not None and calendar.year is not None and day_of_month(cell):
+        try:
+            return date(calendar.year, calendar.month, day_of_month(cell)), None, ""
+        except ValueError:
+            raise UnclearError(_("a day that this month has")) from None
     days = serial(cell)
     if days is not None:
         at = SERIAL_ZERO + timedelta(seconds=round(days * 86_400))
@@ -248,12 +273,11 @@ def clock(cell: object) -> time | None:
 
 
 def _clock(text: str) -> time | None:
+    text = re.sub(r"\A(\d{1,2})([0-5]\d)(?=\s*(?:[ap]\.?m\.?|h|hrs?|uhr)?\Z)", r"\1:\2", text)
     if not text:
         return None
     if text in _PART_OF_DAY:
         return _PART_OF_DAY[text]
-    if re.fullmatch(r"[0-2]\d[0-5]\d", text):
-        text = f"{text[:2]}:{text[2:]}"
     found = _CLOCK.match(text)
     if found is None or (found[2] is None and found[4] is None):
         raise UnclearError(WANTED_TIME)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache
 
 from rackview.language import _
@@ -14,6 +16,7 @@ _NUMBER = re.compile(rf"[+−-]?\d(?:[\d.,{SPACES}]*\d)?")
 _ABOUT = re.compile(
     r"(?:~|≈|±|about|approx(?:imately)?\.?|around|circa|ca\.?|c\.|etwa|aprox\.?|env\.?)\s*", re.IGNORECASE
 )
+_POWER = re.compile(r"(?:e|\s*[x×·*]\s*10\s*(?:\^|\*\*))\s*([+−-]?\d{1,2})(?![\d.,])", re.IGNORECASE)
 _ONE_OF_THREE = re.compile(r"[+−-]?([1-9]\d{0,2})([.,])(\d{3})\Z")
 _GROUPS = re.compile(r"[+−-]?\d{1,3}(?:([.,])\d{3})(?:\1\d{3})+\Z")
 _BLANK = frozenset(
@@ -27,6 +30,11 @@ _CRASHED = re.compile(
     r"\b(?:crash(?:ed)?|dead|died|collapsed?|wiped out|all gone|tot|gekippt|abgestürzt|muert\w+)\b", re.IGNORECASE
 )
 _SHORT = {"k": 1e3, "m": 1e6}
+_FRACTION = re.compile(
+    r"\A(?:(?P<whole>\d+)\s+(?P<part>[1-9]\d?/[1-9]\d?)(?![\d/])|(?P<before>\d+)?\s*(?P<sign>[¼½¾⅐-⅞]))"
+)
+_US_MEASURES = {"pt": ("qt", 0.5), "cup": ("qt", 0.25), "tbsp": ("tsp", 3.0), "fl oz": ("tsp", 6.0)}
+"""Customary measures as so many of another: exact, NIST Handbook 44, appendix C."""
 
 
 class UnclearError(ValueError):
@@ -148,28 +156,52 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
         return Measure(float(text))
     rest = _ABOUT.sub("", text, count=1) if _ABOUT.match(text) else text
     about = rest != text
+    rest = _FRACTION.sub(_decimal, rest, count=1)
+    if re.match(r"[.,]\d", rest):
+        rest = f"0{rest}"
     if rest[:1] in {"<", ">", "≤", "≥"}:
         raise UnclearError(_("a number, not a bound"))
     found = _NUMBER.match(rest)
     if found is None:
         raise UnclearError("a number")
     tail = rest[found.end() :].strip()
-    value = number(found[0], style, low, high)
+    power = _POWER.match(rest, found.end())
+    if power is not None:
+        value, tail = _scientific(found[0], power[1]), rest[power.end() :].strip()
+    else:
+        value = number(found[0], style, low, high)
     if tail[:1].lower() in _SHORT and (len(tail) == 1 or not tail[1:2].isalpha()):
         value, tail = value * _SHORT[tail[0].lower()], tail[1:].strip()
     unit, words = _unit_and_words(tail)
     if words.startswith("?"):
         about, words = True, words[1:].strip()
-    if re.match(r"[-–—x×*/+]?\s*\d|to \d|bis \d", words):
+    if re.match(r"[-–—x×*/+:]?\s*\d|to \d|bis \d", words):
         raise UnclearError(_("one number, not a range or a sum"))
-    return Measure(value, unit, about, words.strip(" ,;()"))
+    unit, times = _US_MEASURES.get(unit, (unit, 1.0))
+    return Measure(value * times, unit, about, words.strip(" ,;()"))
+
+
+def _decimal(found: re.Match[str]) -> str:
+    """A number with a fraction, such as 1½ or 1 1/2, as a decimal one."""
+    part = (
+        Fraction(found["part"]) if found["part"] else Fraction(unicodedata.numeric(found["sign"])).limit_denominator(9)
+    )
+    return repr(float(int(found["whole"] or found["before"] or 0) + part))
+
+
+def _scientific(mantissa: str, exponent: str) -> float:
+    """So many times a power of ten; the one sign within the first part is the decimal one."""
+    if sum(c in ".," for c in mantissa) > 1 or any(s in mantissa for s in SPACES):
+        raise UnclearError(_("one plain number"))
+    return float(f"{mantissa}e{exponent}".replace(",", ".").replace("−", "-"))
 
 
 _UNIT = re.compile(
     r"(?:(?:ind(?:ividuals|\.)?|animals?|rotifers?|rots?|pods?|copepods?|tiere|org(?:anisms)?|pcs|r)\s*)?"
-    r"(?:/|per\s*|p\.\s*|pro\s*)\s*(?P<per>m?l|cc|cm3|litre|liter)\b"
-    r"|(?P<plain>°\s*[cf]\b|deg(?:rees)?\s*[cf]\b|[cf]\b|ml\b|cc\b|l\b|lit(?:re|er)s?\b|(?:us\s*)?gal(?:lons?)?\b|g\b|"
-    r"ppt\b|psu\b|‰|ms/cm\b|[µμu]s/cm\b|mg/l\b|ppm\b|sg\b|%)",
+    r"(?:/|per\s*|p\.\s*|pro\s*)\s*(?P<per>m?l|cc|cm3|litre|liter|[µμu]l|gal(?:lon)?)\b"
+    r"|(?P<plain>ml\s*(?:/|per)\s*l(?:it(?:re|er))?\b|°\s*[cf]\b|deg(?:rees)?\s*[cf]\b|[cf]\b|ml\b|cc\b|l\b|lit(?:re|er|ro)s?\b|litri\b|(?:us\s*)?gal(?:lons?)?\b|g\b|"
+    r"q(?:uar)?ts?\b|p(?:in)?ts?\b|cups?\b|fl\s*oz\b|tbsps?\b|tablespoons?\b|tsps?\b|teaspoons?\b|"
+    r"ppt\b|psu\b|‰|ms/cm\b|[µμu]s/cm\b|mg/l\b|ppm\b|sg\b|%|per ?cent\b|pct\b)",
     re.IGNORECASE,
 )
 
@@ -182,17 +214,24 @@ def _unit_and_words(tail: str) -> tuple[str, str]:
     return (unit_name(found), tail[found.end() :].strip()) if found else ("", tail)
 
 
+_UNIT_NAMES = (
+    ("ml/l", "mL/L"), ("mlperl", "mL/L"), ("cup", "cup"), ("floz", "fl oz"), ("q", "qt"), ("pt", "pt"), ("pint", "pt"),
+    ("tb", "tbsp"), ("table", "tbsp"), ("t", "tsp"), ("c", "°C"), ("f", "°F"), ("ml", "mL"), ("l", "L"),
+    ("usgal", "gal"), ("gal", "gal"), ("ppt", "ppt"), ("psu", "ppt"), ("‰", "ppt"), ("ms/cm", "mS/cm"),
+    ("mg/l", "mg/L"), ("ppm", "mg/L"), ("sg", "SG"), ("%", "%"), ("percent", "%"), ("pct", "%"), ("g", "g"),
+)  # fmt: skip
+"""Units by how they begin, in the order in which they are looked for."""
+
+
 def unit_name(found: re.Match[str]) -> str:
     """The one way of writing a unit that was found."""
     per = (found["per"] or "").lower()
     if per:
-        return "/mL" if per in {"ml", "cc", "cm3"} else "/L"
+        if per.startswith("gal"):
+            return "/gal"
+        return "/mL" if per in {"ml", "cc", "cm3"} else "/µL" if per in {"µl", "μl", "ul"} else "/L"
     plain = re.sub(r"\s|°", "", found["plain"].lower()).replace("degrees", "").replace("deg", "")
-    for start, name in (
-        ("c", "°C"), ("f", "°F"), ("ml", "mL"), ("l", "L"), ("usgal", "gal"), ("gal", "gal"), ("ppt", "ppt"),
-        ("psu", "ppt"), ("‰", "ppt"), ("ms/cm", "mS/cm"), ("mg/l", "mg/L"),
-        ("ppm", "mg/L"), ("sg", "SG"), ("%", "%"), ("g", "g"),
-    ):  # fmt: skip
+    for start, name in _UNIT_NAMES:
         if plain.startswith(start) and plain != "cc":
             return name
     return "mL" if plain == "cc" else "µS/cm"
@@ -200,6 +239,7 @@ def unit_name(found: re.Match[str]) -> str:
 
 def unit_in(header: str) -> str:
     """The unit that a header names, in brackets or after the words; blank if none."""
+    header = header.replace("_", " ")
     inside = re.search(r"[\[(]([^\])]*)[\])]", header)
     for place in [inside[1].strip(), header] if inside else [header]:
         found = _UNIT.match(place) if place is not header else _UNIT.fullmatch(place.strip())
@@ -211,8 +251,20 @@ def unit_in(header: str) -> str:
     after = re.search(rf",\s*(?:{_UNIT.pattern})", header, re.IGNORECASE)
     if after is not None:
         return unit_name(after)
+    if re.match(r"\s*(?:%|per ?cent|pct)\s", header, re.IGNORECASE):
+        return "%"
     first = re.match(r"\s*(gallons?|gal|liters?|litres?|ml)\s+\w", header, re.IGNORECASE)
     return {"g": "gal", "l": "L", "m": "mL"}[first[1][0].lower()] if first else ""
+
+
+@lru_cache(maxsize=256)
+def aliquot_in(header: str) -> float:
+    """The volume, mL, that a header says the animals were counted in, as in “rotifers in 0.1 mL”; 0 if it says none."""
+    found = re.search(r"\b(?:in|per)\s+(\d+(?:[.,]\d+)?)\s*(ml|[µμu]l)\b", header.replace("_", " "), re.IGNORECASE)
+    if found is None:
+        return 0.0
+    value = float(found[1].replace(",", "."))
+    return value if found[2].lower() == "ml" else float(f"{value / 1e3:.6g}")
 
 
 def whole_list(text: str, *, tight: bool = False) -> tuple[int, ...] | None:

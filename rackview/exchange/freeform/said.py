@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rackview.core.errors import InputError
 from rackview.exchange.freeform.numbers import UnclearError
-from rackview.exchange.freeform.targets import US_GALLON_L
+from rackview.exchange.freeform.targets import US_GALLON_L, US_QUART_L
 from rackview.exchange.intake import clear
 from rackview.language import _
 
@@ -27,6 +27,8 @@ class LineDraft:
     exchange: bool = False
     at: str = ""
     vessel: str = ""
+    usual_feed: str = ""
+    egg_percent: float | None = None
 
     def put(self, kind: str, column: str, value: object) -> None:
         """One value of one event; raises `UnclearError` where another column said something else of it."""
@@ -42,21 +44,8 @@ def event_rows(draft: LineDraft) -> Iterator[Mapping[str, object]]:
     """The rows of the event table that one line makes."""
     shared: dict[str, object] = {"at": draft.at, "vessel": draft.vessel}
     cells = draft.cells
-    loose = cells.pop("?", {})
-    if loose:
-        kind = draft.kind or "harvest"
-        if kind not in {"harvest", "top_up", "split", "restart"}:
-            raise InputError(
-                "volume", f"{loose['volume_l']:g} L", _("nothing there, as a {kind} has no volume").format(kind=kind)
-            )
-        cells.setdefault(kind, {}).update(loose)
-        if draft.exchange:
-            cells[kind] |= {"refill_l": loose["volume_l"], "to": "discard"}
-    if draft.tallies:
-        count = cells.setdefault("count", {})
-        if "density_per_ml" in count:
-            draft.notes.append(_("density as written: {pop:g} per mL").format(pop=count.pop("density_per_ml")))
-        count["tallies"] = " ".join(map(str, draft.tallies))
+    _moved(draft, cells)
+    _counted(draft, cells)
     _amounts(draft, cells)
     if draft.kind and draft.kind not in cells and draft.kind not in {"note", "feed"}:
         cells[draft.kind] = {}
@@ -75,8 +64,59 @@ def event_rows(draft: LineDraft) -> Iterator[Mapping[str, object]]:
         yield {**shared, "kind": kind, **own, **({"note": note} if note and not place else {})}
 
 
+def _moved(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
+    """Give a volume to what was done."""
+    loose = cells.pop("?", {})
+    if not loose:
+        return
+    kind = draft.kind or "harvest"
+    if kind == "feed":
+        amount = float(f"{1e3 * float(str(loose['volume_l'])):.6g}")
+        draft.feeds.append({"feed": draft.usual_feed, "amount": amount, "unit": "mL"})
+        return
+    if kind not in {"harvest", "top_up", "split", "restart"}:
+        raise InputError(
+            "volume", f"{loose['volume_l']:g} L", _("nothing there, as a {kind} has no volume").format(kind=kind)
+        )
+    cells.setdefault(kind, {}).update(loose)
+    if draft.exchange:
+        cells[kind] |= {"refill_l": loose["volume_l"], "to": "discard"}
+
+
+def _counted(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
+    """Tallies, and the share of females with eggs, made part of the count."""
+    if draft.tallies:
+        count = cells.setdefault("count", {})
+        tallies = " ".join(map(str, draft.tallies))
+        if "density_per_ml" not in count:
+            count["tallies"] = tallies
+        elif _agree(draft.tallies, count):
+            draft.notes.append(_("density as written: {pop:g} per mL").format(pop=count.pop("density_per_ml")))
+            count["tallies"] = tallies
+        else:
+            draft.notes.append(_("animals counted, of a volume that is not said: {tallies}").format(tallies=tallies))
+    if draft.egg_percent is not None:
+        females = cells.get("count", {}).get("females_checked")
+        if females is None:
+            draft.notes.append(_("with eggs: {cell}").format(cell=f"{draft.egg_percent:g}%"))
+        else:
+            draft.put("count", "with_eggs", round(draft.egg_percent / 100 * float(str(females))))
+
+
+AGREE = 0.1
+"""Most by which a written density may be off the tallies beside it: more than it is rounded, less than a dilution."""
+
+
+def _agree(tallies: Sequence[int], count: Mapping[str, object]) -> bool:
+    """Whether tallies, aliquot and dilution give the density that is written beside them."""
+    share = float(str(count.get("dilution", 1.0))) / float(str(count.get("aliquot_ml", 1.0)))
+    written = float(str(count["density_per_ml"]))
+    return abs(sum(tallies) / len(tallies) * share - written) <= AGREE * max(written, 1.0)
+
+
 VOLUMES_L = {"l": 1.0, "liter": 1.0, "liters": 1.0, "litre": 1.0, "litres": 1.0, "ml": 1e-3, "gal": US_GALLON_L,
-             "gallon": US_GALLON_L, "gallons": US_GALLON_L}  # fmt: skip
+             "gallon": US_GALLON_L, "gallons": US_GALLON_L, "qt": US_QUART_L, "quart": US_QUART_L,
+             "quarts": US_QUART_L}  # fmt: skip
 
 
 def _amounts(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:

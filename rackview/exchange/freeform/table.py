@@ -123,6 +123,10 @@ def _header_at(rows: list[tuple[object, ...]], known: set[str]) -> int | None:
         if filled and looks_like_day(filled[0]) and days < 2:
             continue  # a row of the table itself
         if days >= 2 and days >= len(filled) - 2:
+            if any(
+                _days_in_both(cells, beside) for beside in (*rows[max(0, place - 1) : place], *rows[place + 1 :][:1])
+            ):
+                continue  # columns of days
             named += days
         score = named + 0.1 * len(texts) - 0.5 * (len(filled) - len(texts)) * (days < 2)
         if len(filled) >= 2 and named >= 1 and score > most and named >= len(filled) / 4:
@@ -130,8 +134,12 @@ def _header_at(rows: list[tuple[object, ...]], known: set[str]) -> int | None:
     return best
 
 
+def _days_in_both(above: Sequence[object], below: Sequence[object]) -> bool:
+    return any(looks_like_day(a) and looks_like_day(b) for a, b in zip(above, below, strict=False))
+
+
 def _numeric(text: str) -> bool:
-    return re.fullmatch(r"[~<>]?\s*[\d.,:/\-\s]+%?", text.strip()) is not None
+    return re.fullmatch(r"[~<>]?\s*[\d.,:/\-\s]+(?:%|e[+-]?\d+)?", text.strip(), re.IGNORECASE) is not None
 
 
 def _joined(above: Sequence[object], cells: Sequence[object], known: set[str]) -> tuple[list[str], int]:

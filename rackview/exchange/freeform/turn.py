@@ -9,18 +9,17 @@ from rackview.core.errors import InputError
 from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import clock, moment
-from rackview.exchange.freeform.guess import PAIR
+from rackview.exchange.freeform.guess import PAIR, STAGES
 from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
 from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, THIN, THINNING, UNKNOWN, VESSEL
 from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import plain_name
-from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of
-from rackview.exchange.freeform.understand import YES, Understanding
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, moved
+from rackview.exchange.freeform.understand import YES, Understanding, cleaned_part
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.language import _
 
-STAGE_WORDS = {"naupli": "nauplii", "copepodit": "copepodites", "adult": "adults"}
 TALLIES = _("whole numbers, one per aliquot")
 CILIATES = {
     "none": "none", "no": "none", "0": "none", "clean": "none", "keine": "none", "some": "some", "few": "some",
@@ -51,6 +50,7 @@ class Turner:
         self.last_vessel: object = None
         self.has_vessel = any(t.name == "vessel" for _, _, t in self.columns)
         self.targets = {t.name for _, _, t in self.columns}
+        self.usual_feed = self._feed("")
 
     def rows(self, skip: frozenset[int] = frozenset()) -> tuple[list[SourceRow], list[SourceRow]]:
         """Rows of the event table and of the vessel table; lines in `skip` are passed over."""
@@ -71,7 +71,7 @@ class Turner:
         return events, vessels
 
     def _draft(self, line: int, cells: Sequence[object]) -> LineDraft | None:
-        draft = LineDraft(line)
+        draft = LineDraft(line, usual_feed=self.usual_feed)
         vessel, day, hour = self._shared(cells)
         if vessel == OUT:
             return None
@@ -168,8 +168,8 @@ class Turner:
             self._tallies(draft, header, cell)
         elif target.column == "density_per_ml":
             self._density(draft, header, target, cell)
-        elif name == "with eggs":
-            self._eggs(draft, cell)
+        elif target.column == "with_eggs":
+            self._eggs(draft, target, cell)
         elif name == "cleaned":
             self._cleaned(draft, header, cell)
         elif name == "ciliates":
@@ -180,7 +180,7 @@ class Turner:
             self._number(draft, header, target, cell)
         elif target.column:
             other = self.has_vessel and name in {"to vessel", "from vessel"}
-            draft.put(target.kind, target.column, self._vessel(cell, ()) if other else str(cell).strip())
+            draft.put(target.kind, target.column, self._vessel(cell, ()) if other else _stage_or_words(cell))
 
     def _ciliates(self, draft: LineDraft, header: str, cell: object) -> None:
         word = CILIATES.get(str(cell).strip().lower().removesuffix(".0"))
@@ -190,6 +190,11 @@ class Turner:
             draft.notes.append(f"{header}: {cell}")
 
     def _kind(self, draft: LineDraft, word: str) -> None:
+        known, column, other = moved(word)
+        if plain_name(other) in self.own:
+            draft.kind = known
+            draft.put(known, column, self.own[plain_name(other)])
+            return
         kind = kind_of(word) or self.u.answer(f"kind {word}") or NOTE
         if kind == NOTE:
             draft.notes.append(word)
@@ -207,6 +212,9 @@ class Turner:
         if numbers.crashed(cell):
             self._crashed(draft, cell)
             return
+        aliquot = numbers.aliquot_in(header)
+        if aliquot:
+            draft.put("count", "aliquot_ml", aliquot)
         if isinstance(cell, str):
             body, _, words = cell.partition("(")
             several = numbers.whole_list(body, tight=self.style.decimal != ",")
@@ -236,13 +244,13 @@ class Turner:
             draft.tallies += several
             return
         found = numbers.measure(cell, self.style, 0, target.high)
-        if found.unit in {"/mL", "/L"} and target.name in {"density /mL", "density /L"}:
+        if found.unit in UNITS["density"] and target.name in UNITS["density"].values():
             target = TARGETS[f"density {found.unit}"]
         elif found.unit:
             raise UnclearError(_("animals per mL or per L"))
-        stage = next((s for s in STAGE_WORDS if s in header.lower()), "")
+        stage = next((s for s in STAGES if s in header.lower()), "")
         if stage:
-            if draft.stages.setdefault(STAGE_WORDS[stage], target.convert(found.value)) != target.convert(found.value):
+            if draft.stages.setdefault(STAGES[stage], target.convert(found.value)) != target.convert(found.value):
                 raise UnclearError(_("one density of {stage} in a line").format(stage=stage))
         else:
             draft.put("count", "density_per_ml", target.convert(found.value))
@@ -251,15 +259,15 @@ class Turner:
         if found.words:
             draft.notes.append(found.words)
 
-    def _eggs(self, draft: LineDraft, cell: object) -> None:
+    def _eggs(self, draft: LineDraft, target: Target, cell: object) -> None:
         pair = PAIR.match(str(cell).strip())
         if pair is not None:
             draft.put("count", "with_eggs", int(pair[1]))
             draft.put("count", "females_checked", int(pair[2]))
             return
-        found = numbers.measure(cell, self.style, 0, 1e6)
-        if found.unit == "%":
-            draft.notes.append(_("with eggs: {cell}").format(cell=str(cell).strip()))
+        found = numbers.measure(cell, self.style, 0, target.high)
+        if found.unit == "%" or target.name == "with eggs %":
+            draft.egg_percent = found.value
         else:
             draft.put("count", "with_eggs", found.value)
 
@@ -275,20 +283,17 @@ class Turner:
         if word in {"no", "n", "nein", "0", "0.0", "false"}:
             return
         if word in YES:
-            draft.put("clean", "what", self.u.answer(CLEANED) or "floss")
+            draft.put("clean", "what", cleaned_part(header) or self.u.answer(CLEANED) or "floss")
             return
-        for what, said in (
-            ("floss", r"floss|filter"),
-            ("airline", r"air|luft"),
-            ("vessel", r"vessel|tank|wall|bottom|bucket"),
-        ):
-            if re.search(said, word):
-                draft.put("clean", "what", what)
-                return
-        draft.notes.append(f"{header}: {cell}")
+        what = cleaned_part(word)
+        if what:
+            draft.put("clean", "what", what)
+        else:
+            draft.notes.append(f"{header}: {cell}")
 
     def _number(self, draft: LineDraft, header: str, target: Target, cell: object) -> None:
-        found = self._measure(target, cell)
+        found = self._part(cell) if target.of_volume else None
+        found = found or self._measure(target, cell)
         family, unit = _FAMILY.get(target.name, ("", ""))
         if found.unit and family and found.unit != unit:
             other = UNITS[family].get(found.unit)
@@ -304,6 +309,8 @@ class Turner:
                 _("{label} from {low:g} to {high:g}").format(label=target.label, low=target.low, high=target.high)
             )
         value = target.convert(found.value)
+        if target.of_volume:
+            value = float(f"{value * self._holds(draft.vessel):.6g}")
         if (
             target.kind in {"harvest", "top_up", "split", "feed"}
             and value == 0
@@ -323,7 +330,7 @@ class Turner:
             return
         if family == "fed":
             name = "" if "feed" in self.targets else self._feed(header)
-            draft.feeds.append({"feed": name, "amount": value, "unit": _FAMILY[target.name][1]})
+            draft.feeds.append({"feed": name, "amount": value, "unit": "g" if target.name == "feed g" else "mL"})
             return
         if family == "exchange":
             draft.put("harvest", "refill_l", value)
@@ -331,6 +338,21 @@ class Turner:
         draft.put(
             target.kind, target.column, int(value) if target.column in _INTEGERS and value == int(value) else value
         )
+
+    @staticmethod
+    def _part(cell: object) -> Measure | None:
+        """The part of a whole that is written as 1/3."""
+        pair = PAIR.match(str(cell).strip())
+        return Measure(int(pair[1]) / int(pair[2]), "fraction") if pair is not None and int(pair[2]) else None
+
+    def _holds(self, vessel: str) -> float:
+        """The working volume of a vessel, L."""
+        if vessel in self.rack.vessels:
+            return self.rack.vessels[vessel].volume_l
+        try:
+            return float(str(self.new.get(vessel, {}).get("volume_l", "")).replace(",", "."))
+        except ValueError:
+            raise UnclearError(_("litres, as what this vessel holds is not known")) from None
 
     def _feed(self, header: str) -> str:
         """The name of the feed of a column of amounts: the stock's, else what the header calls it."""
@@ -354,8 +376,18 @@ class Turner:
 _INTEGERS = frozenset({"with_eggs", "females_checked", "swimming", "tint", "position"})
 
 
+def _stage_or_words(cell: object) -> str:
+    """What a cell says, a stage by its own name."""
+    words = str(cell).strip()
+    return next((stage for start, stage in STAGES.items() if words.lower().startswith(start)), words)
+
+
 def _is_note(header: str) -> bool:
     return (
-        re.match(r"notes?|remarks?|comments?|text|bemerk|notiz|komment|notas?|observ", header.strip(), re.IGNORECASE)
+        re.match(
+            r"notes?|remark|remarque|comments?|text|bemerk|notiz|komment|notas?|observ|osserv|opmerk",
+            header.strip(),
+            re.IGNORECASE,
+        )
         is not None
     )

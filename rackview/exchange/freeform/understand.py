@@ -17,9 +17,11 @@ from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import (
     DateOrder,
     Order,
+    day_of_month,
     has_no_year,
     looks_like_day,
     moment,
+    month_in,
     parts_of,
     proven_order,
 )
@@ -50,7 +52,7 @@ from rackview.exchange.freeform.table import (
     plain_name,
     wide_columns,
 )
-from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, moved, role_of
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
 
@@ -97,14 +99,16 @@ def understand(
     table = _shaped(found, sheet, rack, given, asked)
     cells = [c for _, row in table.rows for c in row]
     style = answered_style(given) or sheet_style(sheet, cells)
-    columns = guesses(table, style, rack.vessels, [s.feed for s in rack.stock], rack.settings.volume_unit)
+    month = month_in((*table.titles, sheet.title, sheet.label))
+    feeds, unit = [s.feed for s in rack.stock], rack.settings.volume_unit
+    columns = guesses(table, style, rack.vessels, feeds, unit, monthly=month is not None)
     asked += _column_questions(columns, given)
     meaning = {h: given.get(COLUMN + h, g.target) for h, g in columns.items()}
     for name in meaning.values():
         if name not in TARGETS:
             meaning = {h: m if m in TARGETS else OUT for h, m in meaning.items()}
     held = {h: [row[n] for _, row in table.rows] for n, h in enumerate(table.header)}
-    calendar = _calendar(meaning, held, today, given, asked)
+    calendar = _calendar(meaning, held, today, given, asked, month)
     if (style.decimal, style.thousands) == ("", ""):
         style = ask_sign(meaning, held, given, asked) or style
     days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
@@ -113,7 +117,7 @@ def understand(
             Question(THIN, _("This is a logger’s file. What shall be recorded?"), THINNING, THINNING[0], plain=True)
         )
     _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
-    _ask_words(meaning, held, given, asked)
+    _ask_words(meaning, held, {plain_name(v) for v in rack.vessels}, asked)
     return Understanding(
         sheet.label,
         header_key(found.header),
@@ -202,7 +206,7 @@ def _conversions(meaning: Mapping[str, str]) -> tuple[str, ...]:
     remarks = []
     for header, name in meaning.items():
         target = TARGETS[name]
-        if target.numeric and (target.factor != 1.0 or target.offset):
+        if target.numeric and (target.factor != 1.0 or target.offset or target.of_volume):
             remarks.append(
                 _("{header}: {label}, converted to {column}").format(
                     header=header, label=target.label, column=target.column
@@ -222,6 +226,7 @@ def _calendar(
     today: date,
     given: Answers,
     asked: list[Question],
+    month: tuple[int, int] | None,
 ) -> DateOrder:
     days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
     order: Order = "year first"
@@ -232,6 +237,8 @@ def _calendar(
         asked.append(Question(DATE_ORDER, text, ("day first", "month first"), likely, plain=bool(proven)))
         answer = given.get(DATE_ORDER, likely)
         order = cast("Order", answer) if answer in {"day first", "month first"} else likely
+    if month is not None and days and all(map(day_of_month, days)):
+        return DateOrder("year first", *month)
     year: int | None = None
     if any(has_no_year(c) for c in days):
         year = _likely_year(days, order, today)
@@ -313,7 +320,10 @@ def _named_in(label: str, own: Mapping[str, str]) -> str:
 
 
 def _ask_words(
-    meaning: Mapping[str, str], held: Mapping[str, Collection[object]], given: Answers, asked: list[Question]
+    meaning: Mapping[str, str],
+    held: Mapping[str, Collection[object]],
+    own: Collection[str],
+    asked: list[Question],
 ) -> None:
     counts = [h for h, name in meaning.items() if name in {"tallies", "density /mL", "density /L"}]
     dead = next((c for h in counts for c in held[h] if numbers.crashed(c)), None)
@@ -327,7 +337,7 @@ def _ask_words(
                 text = _("What was cleaned where nothing more is said?")
                 asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), "floss"))
             for word in words:
-                if not kind_of(word):
+                if not kind_of(word) and plain_name(moved(word)[2]) not in own:
                     options = (
                         "count",
                         "reading",
@@ -349,12 +359,21 @@ def _ask_words(
                         )
                     )
         if name == "cleaned" and any(_only_yes(c) for c in held[header]):
-            word = header.lower()
-            what = next((w for w in ("floss", "airline", "vessel") if w in word), "")
+            what = cleaned_part(header)
             text = _("What was cleaned where “{header}” is ticked?").format(header=header)
             asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), what or "floss", plain=bool(what)))
 
 
+def cleaned_part(words: str) -> str:
+    """What was cleaned, as far as words name it."""
+    return next((what for what, named in _CLEANED if named.search(words)), "")
+
+
+_CLEANED = (
+    ("floss", re.compile(r"floss|filter|sponge", re.IGNORECASE)),
+    ("airline", re.compile(r"air|luft", re.IGNORECASE)),
+    ("vessel", re.compile(r"vessel|tank|wall|bottom|bucket", re.IGNORECASE)),
+)
 YES = frozenset({"x", "yes", "y", "ja", "j", "si", "sí", "1", "1.0", "true", "✓", "✔", "done", "ok", "cleaned"})
 
 
