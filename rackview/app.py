@@ -18,7 +18,7 @@ from PySide6.QtCore import QLibraryInfo, QLocale, QSettings, QSocketNotifier, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from rackview import __version__, translations
+from rackview import __version__, translations, ui  # noqa: F401 - its first lines spare the others time
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.services import desktop, logbook, places, sessions

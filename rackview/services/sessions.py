@@ -18,6 +18,9 @@ from rackview.store import Store, StoreError
 
 Mode = Literal["read", "write"]
 
+PAINTED_S = 5.0
+"""By then a window that opens a store shows its rack; only then is the file looked at, which takes as long as that."""
+
 
 def open_session(
     path: Path, clock: Callable[[], datetime], mode: Mode = "write", *, recent: bool = False
@@ -45,11 +48,13 @@ def open_session(
 def _keep_up(session: RackSession, clock: Callable[[], datetime], *, patient: bool) -> None:
     """Look at the file and copy it beside the session. Closing waits for that if `patient`, as a command does.
 
-    A window that closes stops it: it is left to the next opening.
+    It begins when a window will have shown its rack. A window that closes stops it: it is left to the next opening.
     """
     stop, second = threading.Event(), session.folders.place(SECOND)
 
     def work() -> None:
+        if not patient and stop.wait(PAINTED_S):
+            return
         try:
             session.notice(*upkeep(session.place, clock, second, stop.is_set))
         except StoreError as damage:

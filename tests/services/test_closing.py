@@ -90,10 +90,11 @@ def test_who_writes_meanwhile_does_not_make_the_copy_begin_anew(kept, clock):
 
 def test_a_window_that_closes_stops_it_and_a_command_waits(kept, clock, monkeypatch):
     ended: list[str] = []
-    go_on = threading.Event()
+    begun, go_on = threading.Event(), threading.Event()
 
     def slow(*args: object) -> tuple[str, ...]:
         stop = args[3]
+        begun.set()
         while not stop() and not go_on.wait(0.01):
             pass
         ended.append("stopped" if stop() else "done")
@@ -101,6 +102,11 @@ def test_a_window_that_closes_stops_it_and_a_command_waits(kept, clock, monkeypa
 
     monkeypatch.setattr(sessions, "upkeep", slow)
     open_session(kept, clock, recent=True).close()
+    assert not begun.is_set(), "it begins after the rack is painted"
+    monkeypatch.setattr(sessions, "PAINTED_S", 0.0)
+    window = open_session(kept, clock, recent=True)
+    assert begun.wait(30)
+    window.close()
     assert ended == ["stopped"]
     session = open_session(kept, clock)
     threading.Timer(0.05, go_on.set).start()
@@ -111,8 +117,11 @@ def test_a_window_that_closes_stops_it_and_a_command_waits(kept, clock, monkeypa
 def test_what_can_not_be_stopped_is_not_waited_for(kept, clock, monkeypatch):
     """As a disk that takes its time to sync."""
     synced = threading.Event()
-    monkeypatch.setattr(sessions, "upkeep", lambda *_: (synced.wait(), ())[1])
+    begun = threading.Event()
+    monkeypatch.setattr(sessions, "PAINTED_S", 0.0)
+    monkeypatch.setattr(sessions, "upkeep", lambda *_: (begun.set(), synced.wait(), ())[2])
     session = open_session(kept, clock, recent=True)
+    assert begun.wait(30)
     session.close()
     assert not synced.is_set()
     assert any(t.name == "upkeep" for t in threading.enumerate())

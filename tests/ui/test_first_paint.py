@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from datetime import UTC, date, datetime
@@ -47,3 +48,15 @@ def store(tmp_path_factory):
 def test_the_shelves_are_painted_first_and_nothing_heavy_is_loaded_for_it(store):
     done = subprocess.run([sys.executable, "-c", START, str(store)], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines() == ["True|One moment…", "True"]
+
+
+def test_no_source_is_read_at_a_start() -> None:
+    """PySide would read that of every module, which none of ours needs it to."""
+    code = (
+        "import linecache, sys; from rackview import app; from rackview.advice import suggest; "
+        "assert 'PySide6.QtWidgets' in sys.modules; "
+        "print([name for name in linecache.cache if 'rackview' in name and name.endswith('suggest.py')])"
+    )
+    env = os.environ | {"QT_QPA_PLATFORM": "offscreen"}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

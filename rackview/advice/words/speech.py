@@ -20,7 +20,6 @@ from rackview.advice.constants import (
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.language import _, ngettext
-from rackview.science.units import fahrenheit, to_display
 
 Values = Mapping[str, Any]
 
@@ -119,11 +118,15 @@ class Speech:
 
     def volume(self, litres: float, digits: int = FIGURES) -> str:
         """A volume in the keeper's unit; three figures show every amount that is suggested as it is recorded."""
+        from rackview.science.units import to_display  # numpy comes with it, and the first paint does without
+
         unit = self.settings.volume_unit
         return f"{figures(to_display(litres, 'volume', unit), digits)} {unit}"
 
     def temperature(self, celsius: float, step: bool = False) -> str:
         """A temperature, or a step of one, in the keeper's unit."""
+        from rackview.science.units import fahrenheit
+
         if self.settings.temperature_unit == "degF":
             return f"{fahrenheit(celsius) - (fahrenheit(0.0) if step else 0.0):.0f} °F"
         return f"{celsius:.1f} °C"
