@@ -15,7 +15,7 @@ from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
 from rackview.exchange.freeform.stacked import tables_in
-from rackview.exchange.freeform.table import find_table
+from rackview.exchange.freeform.table import find_table, names_in
 from rackview.exchange.freeform.turn import Turner
 from rackview.exchange.freeform.understand import Understanding, header_key, understand
 from rackview.exchange.headers import MOST_COLUMNS, WHY, column_name
@@ -147,7 +147,7 @@ def _rows(
 def understood(sheet: Sheet, rack: Rack, now: datetime, local: Local, given: Mapping[str, Answers]) -> Understanding:
     """A sheet with the answers that hold for its header."""
     today = local(now.replace(tzinfo=None)).date() if now.tzinfo is None else now.date()
-    table = find_table(sheet, rack.vessels)
+    table = find_table(sheet, names_in(rack))
     return understand(sheet, table, rack, today, given.get(header_key(table.header)) or given.get(""))
 
 

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from rackview.core.clock import as_utc
 from rackview.core.events import Event
 from rackview.core.parse import row_of
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
 from rackview.exchange.draft import ImportDraft, draft_of, read_all, read_bytes
 
 MOST_CHOICES = 3
@@ -85,6 +87,33 @@ def test_the_same_table_again_adds_nothing(tmp_path: Path) -> None:
         rack = messy.RACK.with_vessels([*messy.RACK.vessels.values(), *intake.vessels]).record(*intake.events)
         again = draft_of(read_all([path]), rack, messy.NOW, as_utc, {"": one.answers}, good_only=True).intake
         assert (name, again.count("taken")) == (name, 0)
+
+
+def test_vessels_are_known_by_place_and_former_name_too(tmp_path: Path) -> None:
+    rack = Rack.build([
+        Vessel("Limpet", "rotifer-L", "B", 1, 20.0), Vessel("Whelk", "rotifer-L", "B", 2, 20.0, formerly=("Bucket 7",)),
+        Vessel("Old", "rotifer-L", "B", 3, 20.0, retired=True), Vessel("B9", "rotifer-L", "C", 1, 20.0),
+    ])  # fmt: skip
+    path = tmp_path / "log.csv"
+    path.write_text(
+        "Date,Tank,Density /mL\n2026-03-04,B1,1\n2026-03-04,b-2,2\n2026-03-04,bucket 7,3\n2026-03-04,B9,4\n"
+    )
+    draft = draft_of(read_all([path]), rack, messy.NOW, as_utc)
+    assert [e.vessel for e in draft.intake.events] == ["Limpet", "Whelk", "Whelk", "B9"]
+    path.write_text("Date,B1,B2\n2026-03-04,1,2\n")
+    (asked,) = draft_of(read_all([path]), rack, messy.NOW, as_utc).open
+    draft = draft_of(read_all([path]), rack, messy.NOW, as_utc, {"": {asked.key: asked.guess}})
+    assert [e.vessel for e in draft.intake.events] == ["Limpet", "Whelk"]
+    path.write_text("Date,Tank,Density /mL\n2026-03-04,B3,1\n")
+    assert draft_of(read_all([path]), rack, messy.NOW, as_utc).open  # a vessel out of use gives its place free
+
+
+def test_two_tables_on_a_sheet_are_told_apart(tmp_path: Path) -> None:
+    path = tmp_path / "two.csv"
+    path.write_text("Date,Tank,Density /mL\n2026-03-24,A1,120\n\nHarvests\nDate,Tank,Harvest (L)\n2026-03-25,A2,5-6\n")
+    draft = taken(path, {})
+    assert [u.label for u in draft.foreign] == ["two.csv, from line 1", "two.csv, from line 4"]
+    assert [line.line for line in draft.intake.refused] == [6]
 
 
 @given(st.text(max_size=300) | st.lists(st.lists(st.sampled_from(CELLS), min_size=1, max_size=6)).map(as_csv))

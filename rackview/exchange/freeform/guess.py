@@ -99,7 +99,7 @@ def values_of(cells: Sequence[object], style: Style) -> Values:
 def guesses(
     table: FoundTable,
     style: Style,
-    vessels: Collection[str],
+    known: Collection[str],
     feeds: Collection[str],
     unit: str,
     *,
@@ -107,6 +107,7 @@ def guesses(
 ) -> dict[str, Guess]:
     """The meaning of every column that has a name or holds anything; `unit` is the keeper's own unit of volume.
 
+    `known` are the plain names of vessels.
     With `monthly` the month is known, and a day may be a number alone.
     """
     rows = table.rows if len(table.rows) <= SAMPLE else table.rows[:: len(table.rows) // SAMPLE]
@@ -122,7 +123,6 @@ def guesses(
         if roles[header] == "date" and not _dates(held, monthly=monthly):
             roles[header] = ""
     found: dict[str, Guess] = {}
-    known = {plain_name(v) for v in vessels}
     for header, held in values.items():
         if not held.cells:
             found[header] = Guess(OUT, plain=True)

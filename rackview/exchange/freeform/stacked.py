@@ -9,6 +9,7 @@ from rackview.exchange.freeform.dates import looks_like_day
 from rackview.exchange.freeform.numbers import blank
 from rackview.exchange.freeform.targets import role_of
 from rackview.exchange.sheets import Sheet
+from rackview.language import _
 
 Row = tuple[int, tuple[object, ...]]
 
@@ -25,7 +26,11 @@ def tables_in(sheet: Sheet) -> list[Sheet]:
     if len(cuts) == 1:
         return [sheet]
     ends = [*cuts[1:], len(sheet.rows)]
-    return [replace(sheet, rows=sheet.rows[a:b]) for a, b in zip(cuts, ends, strict=True)]
+    pieces = [sheet.rows[a:b] for a, b in zip(cuts, ends, strict=True)]
+    return [
+        replace(sheet, rows=rows, label=_("{name}, from line {line}").format(name=sheet.label, line=rows[0][0]))
+        for rows in pieces
+    ]
 
 
 def _names(cells: Sequence[object]) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from operator import eq
 
+from rackview.core.rack import Rack
 from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import blank, unit_in
 from rackview.exchange.freeform.targets import role_of
@@ -65,9 +66,22 @@ def plain_name(name: object) -> str:
     return _GENERIC.sub("", text).lower().lstrip("0") or text.strip().lower()
 
 
-def find_table(sheet: Sheet, vessels: Iterable[str]) -> FoundTable:
-    """The table in a sheet; `vessels` are the names that a header or heading may bear."""
-    known = {plain_name(v) for v in vessels}
+def names_in(rack: Rack) -> dict[str, str]:
+    """The vessel that each plain name means: its own, one it had before, or its place on the shelf, in this order."""
+    found: dict[str, str] = {}
+    for vessel in rack.vessels.values():
+        found.setdefault(plain_name(vessel.vessel), vessel.vessel)
+    for vessel in rack.vessels.values():
+        for name in vessel.formerly:
+            found.setdefault(plain_name(name), vessel.vessel)
+    for vessel in rack.vessels.values():
+        if not vessel.retired:
+            found.setdefault(plain_name(vessel.place), vessel.vessel)
+    return found
+
+
+def find_table(sheet: Sheet, known: Mapping[str, str]) -> FoundTable:
+    """The table in a sheet; `known` are the plain names of vessels that a header or heading may bear."""
     rows = sheet.rows
     place = _header_at([cells for _, cells in rows[:HEADER_WITHIN]], known)
     remarks: list[str] = []
@@ -109,14 +123,13 @@ def _padded(cells: Sequence[object], width: int) -> tuple[object, ...]:
     return (*cells[:width], *[""] * (width - len(cells)))
 
 
-def _header_at(rows: list[tuple[object, ...]], known: set[str]) -> int | None:
+def _header_at(rows: list[tuple[object, ...]], known: Mapping[str, str]) -> int | None:
     """The row that names the columns: the one with most names in it, if it has more names than anything else."""
     best, most = None, 0.0
     for place, cells in enumerate(rows):
         filled = [c for c in cells if not blank(c)]
         texts = [str(c) for c in filled if isinstance(c, str) and not _numeric(c)]
-        known_by_name = dict.fromkeys(known, "")
-        named = sum(bool(role_of(t)) or _cut(t, known_by_name) is not None for t in texts) + sum(
+        named = sum(bool(role_of(t)) or _cut(t, known) is not None for t in texts) + sum(
             not isinstance(c, str) and plain_name(c) in known for c in filled
         )
         days = sum(looks_like_day(c) for c in filled[1:])
@@ -142,7 +155,7 @@ def _numeric(text: str) -> bool:
     return re.fullmatch(r"[~<>]?\s*[\d.,:/\-\s]+(?:%|e[+-]?\d+)?", text.strip(), re.IGNORECASE) is not None
 
 
-def _joined(above: Sequence[object], cells: Sequence[object], known: set[str]) -> tuple[list[str], int]:
+def _joined(above: Sequence[object], cells: Sequence[object], known: Mapping[str, str]) -> tuple[list[str], int]:
     """The header, with the row above it where that names vessels over several columns each."""
     head = [_text(c) for c in cells]
     over = [_text(c) for c in _padded(above, len(head))]
@@ -211,12 +224,11 @@ def _kept(
 # --- wide sheets --------------------------------------------------------------------------------------------------
 
 
-def wide_columns(table: FoundTable, vessels: Iterable[str]) -> dict[int, Wide]:
+def wide_columns(table: FoundTable, known: Mapping[str, str]) -> dict[int, Wide]:
     """Columns whose header is a vessel's name, or begins with one; empty for a long table.
 
     A name that is no vessel's counts where it looks like one and stands among others of its kind.
     """
-    known = {plain_name(v): v for v in vessels}
     found: dict[int, Wide] = {}
     like: dict[int, Wide] = {}
     for place, header in enumerate(table.header):
@@ -234,7 +246,7 @@ def wide_columns(table: FoundTable, vessels: Iterable[str]) -> dict[int, Wide]:
     return {}
 
 
-def _cut(header: str, known: dict[str, str]) -> Wide | None:
+def _cut(header: str, known: Mapping[str, str]) -> Wide | None:
     """A header cut into a known vessel and the rest."""
     words = header.split(" ")
     for n in range(len(words), 0, -1):
@@ -291,9 +303,8 @@ def days_across(table: FoundTable) -> FoundTable | None:
     )
 
 
-def headings(table: FoundTable, vessels: Iterable[str]) -> FoundTable:
+def headings(table: FoundTable, known: Mapping[str, str]) -> FoundTable:
     """A table without a vessel column in which rows of one cell name the vessel of the rows under them."""
-    known = {plain_name(v): v for v in vessels}
     current, found, rows = "", False, []
     for line, cells in table.rows:
         filled = [c for c in cells if not blank(c)]
@@ -315,6 +326,7 @@ __all__ = [
     "find_table",
     "headings",
     "lengthened",
+    "names_in",
     "plain_name",
     "unit_in",
     "wide_columns",

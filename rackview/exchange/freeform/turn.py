@@ -14,7 +14,7 @@ from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
 from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, THIN, THINNING, UNKNOWN, VESSEL
 from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
-from rackview.exchange.freeform.table import plain_name
+from rackview.exchange.freeform.table import names_in, plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, moved
 from rackview.exchange.freeform.understand import YES, Understanding, cleaned_part
 from rackview.exchange.intake import Report, SourceRow, clear
@@ -43,7 +43,7 @@ class Turner:
         self.where = [(place, target.name) for _, place, target in self.columns if target.name in where]
         self.what = [c for c in self.columns if c[2].name not in {*where, "strain", "shelf", "position"}]
         self.named: dict[str, str] = {}
-        self.own = {plain_name(v): v for v in rack.vessels}
+        self.own = names_in(rack)
         self.default = understanding.answer(VESSEL)
         self.new: dict[str, dict[str, object]] = {}
         self.day: object = None

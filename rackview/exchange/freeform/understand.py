@@ -49,6 +49,7 @@ from rackview.exchange.freeform.table import (
     days_across,
     headings,
     lengthened,
+    names_in,
     plain_name,
     wide_columns,
 )
@@ -100,8 +101,9 @@ def understand(
     cells = [c for _, row in table.rows for c in row]
     style = answered_style(given) or sheet_style(sheet, cells)
     month = month_in((*table.titles, sheet.title, sheet.label))
+    own = names_in(rack)
     feeds, unit = [s.feed for s in rack.stock], rack.settings.volume_unit
-    columns = guesses(table, style, rack.vessels, feeds, unit, monthly=month is not None)
+    columns = guesses(table, style, own, feeds, unit, monthly=month is not None)
     asked += _column_questions(columns, given)
     meaning = {h: given.get(COLUMN + h, g.target) for h, g in columns.items()}
     for name in meaning.values():
@@ -117,7 +119,7 @@ def understand(
             Question(THIN, _("This is a logger’s file. What shall be recorded?"), THINNING, THINNING[0], plain=True)
         )
     _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
-    _ask_words(meaning, held, {plain_name(v) for v in rack.vessels}, asked)
+    _ask_words(meaning, held, own, asked)
     return Understanding(
         sheet.label,
         header_key(found.header),
@@ -149,14 +151,14 @@ def _shaped(table: FoundTable, sheet: Sheet, rack: Rack, given: Answers, asked: 
         for n, h in enumerate(table.header)
         if not all(looks_like_day(row[n]) for _, row in table.rows if not blank(row[n]))
     }
-    wide = {} if "vessel" in named else wide_columns(table, rack.vessels)
+    wide = {} if "vessel" in named else wide_columns(table, names_in(rack))
     if wide:
         if any(not role_of(w.rest) for w in wide.values()):
             value = _wide_value(table, sheet, [w.rest for w in wide.values()], given, asked)
             return lengthened(table, wide, value)
         return lengthened(table, wide, "value")
     if "vessel" not in named:
-        table = headings(table, rack.vessels)
+        table = headings(table, names_in(rack))
     return table
 
 
@@ -272,7 +274,7 @@ def _ask_vessels(
     given: Answers,
     asked: list[Question],
 ) -> None:
-    own = {plain_name(v): v for v in rack.vessels}
+    own = names_in(rack)
     columns = [h for h, name in meaning.items() if name == "vessel"]
     if not columns:
         named = own.get(plain_name(sheet.title)) if sheet.title else None
