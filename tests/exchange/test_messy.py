@@ -110,10 +110,11 @@ def test_vessels_are_known_by_place_and_former_name_too(tmp_path: Path) -> None:
 
 def test_two_tables_on_a_sheet_are_told_apart(tmp_path: Path) -> None:
     path = tmp_path / "two.csv"
-    path.write_text("Date,Tank,Density /mL\n2026-03-24,A1,120\n\nHarvests\nDate,Tank,Harvest (L)\n2026-03-25,A2,5-6\n")
+    counts, harvests = "Date,Tank,Density /mL\n2026-03-24,A1,120\n", "Date,Tank,Harvest (L)\n2026-03-25,A2,4\n"
+    path.write_text(f"{counts}\nHarvests\n{harvests}2026-13-25,A2,4\n")
     draft = taken(path, {})
     assert [u.label for u in draft.foreign] == ["two.csv, from line 1", "two.csv, from line 4"]
-    assert [line.line for line in draft.intake.refused] == [6]
+    assert [line.line for line in draft.intake.refused] == [7]
 
 
 @given(st.text(max_size=300) | st.lists(st.lists(st.sampled_from(CELLS), min_size=1, max_size=6)).map(as_csv))

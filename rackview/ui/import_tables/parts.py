@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QComboBox,
     QGridLayout,
     QHeaderView,
     QLabel,
@@ -114,7 +113,7 @@ class ColumnTable(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.which = QComboBox(self)
+        self.which = Choose(self)
         self.which.setAccessibleName(_("Table"))
         self.which.activated.connect(self._fill)
         self.grid = QTableWidget(self)
