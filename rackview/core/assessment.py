@@ -129,6 +129,11 @@ class Assessment:
     females_checked: int = 0
     aliquot_cv: float = 0.12
 
+    @property
+    def standing_flags(self) -> tuple[Flag, ...]:
+        """The flags that ask for something now, the worst first; none that was seen to, shelved or went stale."""
+        return tuple(sorted((f for f in self.flags if f.state in {"active", "latched"}), key=lambda f: -f.severity))
+
 
 @dataclass(frozen=True, slots=True)
 class Expected:

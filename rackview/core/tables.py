@@ -124,6 +124,11 @@ class Demand(_Rows):
     strain: str
     animals: float
 
+    @property
+    def row_key(self) -> str:
+        """Day and strain: one word of the keeper's own for each of them."""
+        return f"{self.date.isoformat()} {self.strain}"
+
     @classmethod
     def from_row(cls, row: Row) -> Self:
         """Check one row of the demand table; raises `InputError` naming the column."""
@@ -147,6 +152,11 @@ class Standing(_Rows):
     strain: str
     animals_per_day: float | None = None
     worth: float | None = None
+
+    @property
+    def row_key(self) -> str:
+        """Consumer and strain: each of them stands only once."""
+        return f"{self.consumer} {self.strain}"
 
     @classmethod
     def from_row(cls, row: Row) -> Self:
@@ -180,9 +190,9 @@ class TankEntry(_Rows):
     unit: str = "mL"
 
     @property
-    def key(self) -> tuple[str, str, str]:
+    def row_key(self) -> str:
         """Day, tank and feed: each of them stands only once."""
-        return self.date.isoformat(), self.tank, self.feed
+        return f"{self.date.isoformat()} {self.tank} {self.feed}"
 
     @classmethod
     def from_row(cls, row: Row) -> Self:

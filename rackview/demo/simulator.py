@@ -131,11 +131,6 @@ class Simulator:
         """Animals of all free stages per mL, now."""
         return self._at(vessel).culture.density
 
-    def true_animals(self, vessel: str) -> float:
-        """Animals of all free stages in the vessel, now."""
-        culture = self._at(vessel).culture
-        return culture.density * culture.level_l * 1000.0
-
     def room_c(self) -> float:
         """Temperature of the room now, degC."""
         return self._room.at(self._now)

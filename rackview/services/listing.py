@@ -95,7 +95,7 @@ class Listing(ABC):
     def remove_demand(self, demand: Demand, words: str = "") -> Change:
         """Take back what was said for that strain and day."""
         return self._do(
-            words or _("Take back {strain}").format(strain=demand.strain), (), {("demand", demand_key(demand)): None}
+            words or _("Take back {strain}").format(strain=demand.strain), (), {("demand", demand.row_key): None}
         )
 
     def put_standing(self, standing: Standing, words: str = "") -> Change:
@@ -107,7 +107,7 @@ class Listing(ABC):
         return self._do(
             words or _("Remove {consumer}").format(consumer=standing.consumer),
             (),
-            {("standing", standing_key(standing)): None},
+            {("standing", standing.row_key): None},
         )
 
     def put_tank(self, entry: TankEntry, words: str = "") -> Change:
@@ -116,18 +116,11 @@ class Listing(ABC):
 
     def remove_tank(self, entry: TankEntry, words: str = "") -> Change:
         """Take back what was noted at a larval tank."""
-        return self._do(words or _("Take back {tank}").format(tank=entry.tank), (), {("tank", tank_key(entry)): None})
+        return self._do(words or _("Take back {tank}").format(tank=entry.tank), (), {("tank", entry.row_key): None})
 
     def put_settings(self, settings: Settings, words: str = "") -> Change:
         """Change the rack's settings; only those that differ are written."""
         return self.take(settings=settings, words=words or _("Change settings"))
-
-    def put_profile(self, profile: StrainProfile | LarvalGroup, words: str = "") -> Change:
-        """Add or change a strain profile or a larval group of the keeper's own."""
-        words = words or _("Change {name}").format(name=profile.name)
-        if isinstance(profile, StrainProfile):
-            return self.take(strains=[profile], words=words)
-        return self.take(groups=[profile], words=words)
 
     def take(
         self,
@@ -155,9 +148,9 @@ class Listing(ABC):
         rows |= {("vessel", v.vessel): v.row() for v in vessels}
         rows |= {("stock", s.feed): s.row() for s in stock}
         rows |= {("brood", b.brood): b.row() for b in broods}
-        rows |= {("demand", demand_key(d)): d.row() for d in demand}
-        rows |= {("standing", standing_key(s)): s.row() for s in standing}
-        rows |= {("tank", tank_key(t)): t.row() for t in tanks}
+        rows |= {("demand", d.row_key): d.row() for d in demand}
+        rows |= {("standing", s.row_key): s.row() for s in standing}
+        rows |= {("tank", t.row_key): t.row() for t in tanks}
         if settings is not None:
             new, old = settings.row(), self.rack.settings.row()
             rows |= {("setting", k): {"value": v} for k, v in new.items() if old.get(k) != v}
@@ -166,18 +159,3 @@ class Listing(ABC):
         if vessels:
             Rack.build(listed.values(), strains={**self.rack.strains, **{p.name: p for p in strains}})
         return self._do(words, self._checked(list(events), listed, parsed=parsed), rows)
-
-
-def demand_key(demand: Demand) -> str:
-    """The key of a demand row: one word of the keeper's own per strain and day."""
-    return f"{demand.date.isoformat()} {demand.strain}"
-
-
-def standing_key(standing: Standing) -> str:
-    """The key of a row of standing needs: one per consumer and strain."""
-    return f"{standing.consumer} {standing.strain}"
-
-
-def tank_key(entry: TankEntry) -> str:
-    """The key of a row of larval tanks: one per day, tank and feed."""
-    return " ".join(entry.key)

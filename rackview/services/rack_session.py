@@ -25,7 +25,7 @@ from rackview.services.behind import BEHIND, Behind
 from rackview.services.change import Change, Step, change_of
 from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
-from rackview.services.listing import Listing, demand_key
+from rackview.services.listing import Listing
 from rackview.services.memory import holds, keep, remember, think
 from rackview.services.undoing import Undoing
 from rackview.services.validation import (
@@ -45,7 +45,7 @@ from rackview.services.validation import (
 from rackview.store import Store, StoreError, TableRow, Written
 from rackview.store import pictures as store_pictures
 
-__all__ = ["AHEAD", "Change", "RackSession", "Step", "demand_key"]
+__all__ = ["AHEAD", "Change", "RackSession", "Step"]
 
 IN_USE = _("to stay in the list, as events are recorded for it; rest it instead")
 WORKED_IN = _("Older entries are still being worked into what is believed; its figures follow in a moment.")

@@ -74,7 +74,7 @@ class MainWindow(TopWindow):
         self.session = session
         self._settings = WindowSettings(settings)
         self._screens: dict[str, QWidget] = {}
-        self._name = ""
+        self.screen_name = ""
         self._vessel = ""
         self._later: tuple[str, str] | None = None
         self._open = False
@@ -123,8 +123,8 @@ class MainWindow(TopWindow):
         """Show a screen by name; for the vessel page `argument` is the vessel, for help the page."""
         if name not in SCREENS:
             raise InputError("screen", name, _("one of ") + ", ".join(SCREENS))
-        leaving = self._screens.get(self._name)
-        if leaving is not None and name != self._name:
+        leaving = self._screens.get(self.screen_name)
+        if leaving is not None and name != self.screen_name:
             base.save(leaving)
         if name == "vessel":
             self._vessel = argument or self._vessel or next(iter(self.session.rack.vessels), "")
@@ -140,7 +140,7 @@ class MainWindow(TopWindow):
         self._freshen()
         base.enter(screen, self._vessel if name == "vessel" else argument)
         base.refresh(screen)
-        self._name = name
+        self.screen_name = name
         self._stack.setCurrentWidget(screen)
         self.navigation.show_place(name)
         self._settings.screen = name
@@ -187,19 +187,14 @@ class MainWindow(TopWindow):
         """The screens that were opened so far, by name."""
         return self._screens
 
-    @property
-    def screen_name(self) -> str:
-        """The name of the screen that is shown."""
-        return self._name
-
     def screen_widget(self) -> QWidget:
         """The screen that is shown."""
-        return self._screens[self._name]
+        return self._screens[self.screen_name]
 
     def refresh(self) -> None:
         """Show the rack as it is now; what must be worked out behind comes when it is there."""
         self._freshen()
-        if self._name in self._screens:
+        if self.screen_name in self._screens:
             base.refresh(self.screen_widget())
 
     def _freshen(self) -> None:
@@ -369,7 +364,7 @@ class MainWindow(TopWindow):
         self._demo.show()
 
     def _help(self) -> None:
-        self.go("help", registry.HELP.get(self._name, "guide"))
+        self.go("help", registry.HELP.get(self.screen_name, "guide"))
 
     def tell(self, sentence: str) -> None:
         """Say something that needs more room than the line of what was done."""

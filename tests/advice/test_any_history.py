@@ -102,7 +102,7 @@ DEMAND = st.lists(
 
 def standing(believed):
     """Codes of the flags that stand and are neither shelved nor suppressed."""
-    return {f.code for f in believed.flags if f.state in {"active", "latched"}}
+    return {f.code for f in believed.standing_flags}
 
 
 @given(HISTORY, BROODS, DEMAND, st.floats(0.0, 22.0))
@@ -129,7 +129,7 @@ def test_the_advice_stands_on_any_history(rows, broods, demand, day):
         if s.action in {"split", "restart"} and s.code != "starter":
             donor = s.vessel if s.action == "split" else s.other_vessel
             assert beliefs[donor].strain == beliefs[s.other_vessel if s.action == "split" else s.vessel].strain
-            assert not {f.code for f in beliefs[donor].flags if f.state in {"active", "latched"}} & {
+            assert not {f.code for f in beliefs[donor].standing_flags} & {
                 "crash",
                 "ciliates",
             }

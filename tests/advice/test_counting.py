@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import pytest
 
-from rackview.advice.choice.counting import counting, counting_all
+from rackview.advice.choice.counting import counting
 from rackview.core.errors import InputError
 from rackview.core.tables import Demand
 
 DAY, NOON = 7, 60.0
 
 
+def of_all(rack, at):
+    return {name: counting(rack, name, at) for name in rack.vessels}
+
+
 def test_every_vessel_is_told_of_and_the_same_is_said_again(three, at):
-    found = counting_all(three, at(DAY, NOON))
+    found = of_all(three, at(DAY, NOON))
     assert set(found) == set(three.vessels)
     assert {c.code for c in found.values()} <= {"none", "count", "more", "enough"}
-    assert found == counting_all(three, at(DAY, NOON))
-    assert counting(three, "A", at(DAY, NOON)) == found["A"]
+    assert found == of_all(three, at(DAY, NOON))
 
 
 def test_one_aliquot_is_never_enough(three, at, count):
@@ -30,7 +33,7 @@ def test_with_nobody_to_feed_two_aliquots_are_enough(three, at, count):
 
 
 def test_a_vessel_not_counted_for_days_is_to_be_counted(three, at):
-    later = counting_all(three, at(DAY + 6, NOON))
+    later = of_all(three, at(DAY + 6, NOON))
     assert all(c.code == "count" for c in later.values())
 
 

@@ -32,7 +32,9 @@ from policies import Careful, run  # noqa: E402
 from worlds import WORLDS  # noqa: E402
 
 from rackview.advice.choice import build  # noqa: E402
-from rackview.advice.choice.counting import counting_all  # noqa: E402
+from rackview.advice.choice import counting as advised  # noqa: E402
+from rackview.core.assessment import Counting  # noqa: E402
+from rackview.core.rack import Rack  # noqa: E402
 
 SHORT = 0.7
 LEAST_ALIQUOTS = 2
@@ -88,14 +90,17 @@ class Counted(follow.Advised):
             self.rack = self.rack.record(*rows)
         return actions
 
+    def _counting(self, rack: Rack, at: dt.datetime) -> dict[str, Counting]:
+        return {name: advised.counting(rack, name, at) for name in rack.vessels}
+
     def _round(self, obs: Any, at: dt.datetime) -> set[int]:
         """Count on the round; which vessels were counted."""
         looks = [v for v in obs["vessels"] if v["tallies"]]
-        said = counting_all(self.rack, at) if self.by_value else {}
+        said = self._counting(self.rack, at) if self.by_value else {}
         left_out = {v["vessel"] for v in looks if self.by_value and said[bridge.name(v["vessel"])].code == "none"}
         before, more = self.rack, {v["vessel"] for v in looks} if not self.by_value else set()
         if self.by_value and any(len(v["tallies"]) > LEAST_ALIQUOTS for v in looks):
-            said = counting_all(self._with(before, looks, left_out, set(), at), at + 30 * MINUTE)
+            said = self._counting(self._with(before, looks, left_out, set(), at), at + 30 * MINUTE)
             more = {v["vessel"] for v in looks if said[bridge.name(v["vessel"])].code == "more"}
         self.rack = self._with(before, looks, left_out, more, at)
         for v in looks:

@@ -58,9 +58,8 @@ class Literal:
         """Count the flags that were not there yesterday."""
         standing: dict[tuple[str, str], str] = {}
         for name, assessment in assess_all(self.rack, at).items():
-            for flag in assessment.flags:
-                if flag.state in {"active", "latched"}:
-                    standing[name, flag.code] = flag.severity.name
+            for flag in assessment.standing_flags:
+                standing[name, flag.code] = flag.severity.name
         new = Counter[str]()
         for key, severity in standing.items():
             if key not in self.raised:

@@ -94,7 +94,7 @@ def test_a_new_step_ends_redo(session):
         (lambda d: d.put_settings(Settings(worth={"brood": 90.0}, starter_days=3.0)), lambda r: r.settings),
         (lambda d: d.put_settings(Settings(keeper="Ann", overrides={("A1", "floor_per_ml"): 40})),
          lambda r: r.settings),
-        (lambda d: d.put_profile(d.rack.strains["rotifer-L"].with_values({"floor_per_ml": 9})),
+        (lambda d: d.take(strains=[d.rack.strains["rotifer-L"].with_values({"floor_per_ml": 9})]),
          lambda r: r.strains["rotifer-L"].floor_per_ml),
     ],
 )  # fmt: skip

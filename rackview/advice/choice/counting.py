@@ -19,12 +19,6 @@ def counting(rack: Rack, vessel: str, at: object) -> Counting:
     return _said(situation(rack, when(at)), vessel)
 
 
-def counting_all(rack: Rack, at: object) -> dict[str, Counting]:
-    """The same of every vessel, by name."""
-    sit = situation(rack, when(at))
-    return {name: _said(sit, name) for name in rack.vessels}
-
-
 def _said(sit: Situation, vessel: str) -> Counting:
     view = sit.views[vessel]
     found = _worths(sit, view.vessel.strain).get(vessel)

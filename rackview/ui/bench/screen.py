@@ -351,15 +351,6 @@ class Card(QWidget):
         """The sentence shown as wrong beneath a field, "" for none."""
         return self._words[name].text() if self._inputs[name].property("wrong") == "true" else ""
 
-    def type_in(self, name: str, text: str) -> None:
-        """Put a text into a field as if it were typed."""
-        made = self._inputs[name]
-        if isinstance(made, QLineEdit):
-            made.setText(text)
-        else:
-            made.setCurrentIndex(made.findData(text))
-        self._edited(name)
-
 
 def _marked(cautions: tuple[str, ...]) -> str:
     return "\n".join(f"• {c}" for c in cautions)

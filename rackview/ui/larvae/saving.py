@@ -97,9 +97,9 @@ def save_tank(session: RackSession, row: Row, old: TankEntry | None) -> str:
     one = TankEntry.from_row(row)
     if one.date > today:
         raise InputError("date", one.date, _("a day that is not in the future"))
-    if old is None and one.key in {t.key for t in session.rack.tanks}:
+    if old is None and one.row_key in {t.row_key for t in session.rack.tanks}:
         raise InputError("tank", one.tank, _("another tank, day or feed, as this one is noted already; change its row"))
-    if old is not None and one.key != old.key:
+    if old is not None and one.row_key != old.row_key:
         raise InputError("date", one.date, _("day, tank and feed to stay; remove this row and note a new one"))
     words = _("{tank}, {day} noted").format(tank=one.tank, day=formats.short_date(one.date, today))
     session.put_tank(one, words)

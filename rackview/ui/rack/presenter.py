@@ -21,8 +21,6 @@ from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, S
 from rackview.ui.rack.trends import Trends, gauge_scale
 from rackview.ui.words import formats
 
-SHOWN_STATES = ("active", "latched")
-"""Flags in these states stand on a tile; what was seen to, shelved or gone stale is listed with the vessel."""
 WORK = (Harvest, Feed, Clean, Split, Restart, TopUp)
 FIRST_COUNT = {"recount", "unfed"}
 """Counts on which all else that is to be done hangs."""
@@ -120,7 +118,7 @@ def ranked(assessments: Iterable[Assessment]) -> dict[str, int]:
     """
     at_stake = {}
     for seen in assessments:
-        urgent = [f.probability for f in _shown(seen.flags) if f.severity is Severity.today]
+        urgent = [f.probability for f in seen.standing_flags if f.severity is Severity.today]
         if urgent:
             density = seen.density_per_ml.median if seen.density_per_ml is not None else 0.0
             at_stake[seen.vessel] = max(urgent) * density * seen.level_l
@@ -170,7 +168,7 @@ def tile(
     `suggestions` of None are still being worked out: the tile then names nothing to do.
     """
     vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
-    marks = tuple(_mark(f) for f in _shown(seen.flags))
+    marks = tuple(_mark(f) for f in seen.standing_flags)
     worst = marks[0].severity if marks else None
     actions = tuple(_actions(suggestions or ()))
     settled = not actions and suggestions is not None
@@ -246,7 +244,7 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
     warm = seen.water.temperature_c
     if warm is not None:
         found.append(f"{speech.temperature(warm.value)}, {formats.age(warm.age_days, at)}")
-    return found + [" ".join(filter(None, (f.text, words.likelihood_of(f)))) for f in _shown(seen.flags)]
+    return found + [" ".join(filter(None, (f.text, words.likelihood_of(f)))) for f in seen.standing_flags]
 
 
 def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
@@ -259,10 +257,6 @@ def _actions(suggestions: Sequence[Suggestion]) -> list[str]:
     ordered = sorted((s for s in suggestions if s.text), key=lambda s: order.index(s.action))
     texts = [s.text.removesuffix(_(" to {to}").format(to=s.to)) for s in ordered]  # where to is said in the day's list
     return texts[:1] + [t[0].lower() + t[1:] for t in texts[1:]]
-
-
-def _shown(flags: Sequence[Flag]) -> list[Flag]:
-    return sorted((f for f in flags if f.state in SHOWN_STATES), key=lambda f: -f.severity)
 
 
 def _mark(flag: Flag) -> FlagMark:

@@ -34,7 +34,6 @@ TICK = "tick"
 LONG = 1.7
 """How much wider the box of a long caption is."""
 SHARES = {"name": 1.75, "tallies": 3.7, "eggs": 1.75, "swim": 0.88, "ciliates": 1.05, "tint": 0.8, "water": 3.8}
-SHOWN_STATES = ("active", "latched")
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,7 +325,6 @@ def _line(
     stages: tuple[str, ...] = ()
     if remembered.staged(rack, vessel):
         stages = (_("nauplii"), _("copepodites"), _("adults"))
-    flags = [f for f in sorted(seen.flags, key=lambda f: -f.severity) if f.state in SHOWN_STATES]
     actions = []
     for one in suggestions:
         letters = ", ".join(cautions[c] for c in one.cautions)
@@ -336,7 +334,7 @@ def _line(
         "" if named.place == vessel else vessel,
         tuple(sampled),
         stages,
-        tuple((f.severity, f.short) for f in flags),
+        tuple((f.severity, f.short) for f in seen.standing_flags),
         tuple(actions),
     )
 
