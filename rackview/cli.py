@@ -243,7 +243,7 @@ def _advise(words: argparse.Namespace) -> int:
 
 def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
     """The vessels that are asked about, all of the rack if none is named; one that it has not is said to be unknown."""
-    return {rack.vessel(name).vessel for name in words.vessel} if words.vessel else rack.vessels
+    return {rack.find_vessel(name).vessel for name in words.vessel} if words.vessel else rack.vessels
 
 
 def _plan(words: argparse.Namespace) -> int:

@@ -64,7 +64,11 @@ ANYWHERE: dict[str, dict[str, Any]] = {
         "metavar": "CODE",
         "help": _("the language to speak: {codes}").format(codes=", ".join(translations.offered())),
     },
-    VESSEL: {"action": "append", "metavar": "NAME", "help": _("only of this vessel; may be given more than once")},
+    VESSEL: {
+        "action": "append",
+        "metavar": "NAME",
+        "help": _("only of this vessel, by its name or place; may be given more than once"),
+    },
 }
 
 

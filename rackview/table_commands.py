@@ -38,7 +38,9 @@ def add_import(one: argparse.ArgumentParser) -> None:
 def add_record(one: argparse.ArgumentParser) -> None:
     """The arguments of `record`."""
     one.add_argument("kind", metavar="KIND", help=_("what happened, such as count, feed or harvest"))
-    one.add_argument("--vessel", required=True, metavar="NAME", help=_("the vessel at which it happened"))
+    one.add_argument(
+        "--vessel", required=True, metavar="NAME", help=_("the vessel at which it happened, by its name or place")
+    )
     one.add_argument("cells", nargs="*", metavar="COLUMN=VALUE", help=_("its columns, as in the event table"))
     one.set_defaults(takes=(*one.get_default("takes"), "vessel"))
 
@@ -175,7 +177,8 @@ def record(words: argparse.Namespace) -> int:
     """Carry out `record`: one event, checked as if it were typed in the window."""
     from rackview.services import sessions
 
-    row: dict[str, Any] = {"kind": words.kind, "vessel": words.vessel}
+    vessel = say.rack_of(words).find_vessel(words.vessel).vessel
+    row: dict[str, Any] = {"kind": words.kind, "vessel": vessel}
     for cell in words.cells:
         column, sign, value = cell.partition("=")
         if not sign or not column:
@@ -183,11 +186,10 @@ def record(words: argparse.Namespace) -> int:
         if column in {"kind", "vessel", "at", "id", "entered_at", "entered_by", "entered_on"} or column in row:
             raise InputError(column, value, _("each column once, and kind, vessel and --at where they belong"))
         row[column] = value
-    say.rack_of(words)  # says so if there is no store
     session = sessions.open_session(say.store_of(words), say.now)
     try:
         session.record({**row, "at": words.at or session.now()}, words.kind)
     finally:
         session.close()
-    say.lines([_("Recorded: {kind} at {vessel}.").format(kind=words.kind, vessel=words.vessel)])
+    say.lines([_("Recorded: {kind} at {vessel}.").format(kind=words.kind, vessel=vessel)])
     return say.DONE

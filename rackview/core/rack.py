@@ -19,7 +19,7 @@ from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.profile_rows import profiles_from
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry, settings_from, strain_scope
-from rackview.core.vessel import Vessel
+from rackview.core.vessel import Vessel, called
 from rackview.language import _
 
 
@@ -173,6 +173,10 @@ class Rack:
         if found is None:
             raise InputError("vessel", vessel, _("one of ") + ", ".join(self.vessels) if self.vessels else "a vessel")
         return found
+
+    def find_vessel(self, text: str) -> Vessel:
+        """The vessel that a keeper calls so, see `called`; raises `InputError` if the rack has none."""
+        return called(text, self.known_vessels.values()) or self.vessel(text)
 
     @cached_property
     def known_vessels(self) -> Mapping[str, Vessel]:

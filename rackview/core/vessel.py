@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from rackview.core import read
@@ -111,3 +111,15 @@ class Vessel:
             "note": self.note,
             **{column: value for column, value in later.items() if value},  # rows of before had none of them
         }
+
+
+def called(text: str, vessels: Iterable[Vessel]) -> Vessel | None:
+    """The vessel that a keeper calls so: by its name, else a former one, else its place, in any case of letters."""
+    wanted, listed = text.strip().casefold(), list(vessels)
+    for vessel in listed:
+        if wanted == vessel.vessel.casefold():
+            return vessel
+    for vessel in listed:
+        if wanted in {name.casefold() for name in vessel.formerly}:
+            return vessel
+    return next((v for v in listed if not v.retired and wanted == v.place.casefold()), None)

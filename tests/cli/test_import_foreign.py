@@ -108,6 +108,15 @@ def test_one_event_is_recorded(run: Run, store: Path) -> None:
     assert newest.entered_on
 
 
+def test_a_vessel_may_be_called_by_its_place_in_any_case(run: Run, store: Path, tmp_path: Path) -> None:
+    (tmp_path / "more.csv").write_text("vessel,strain,shelf,position,volume_l\nLimpet,rotifer-L,Q,7,20\n")
+    assert run("--store", store, "import", tmp_path / "more.csv").status == 0
+    for name in ("q7", "limpet", "Q7", "Limpet"):
+        assert run("--store", store, "record", "note", "--vessel", name, f"text={name}").status == 0
+        assert "Limpet" in run("--store", store, "--vessel", name, "status").out
+    assert [e.vessel for e in rack(store).events() if isinstance(e, ev.Note)] == ["Limpet"] * 4
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

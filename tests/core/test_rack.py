@@ -329,3 +329,18 @@ def test_what_is_no_table_is_refused_in_a_sentence(table):
 def test_a_name_that_no_vessel_has_is_refused(name):
     with pytest.raises(InputError, match="needs one of A1, A2, A3"):
         Rack.build(VESSELS).vessel(name)
+
+
+def test_a_vessel_is_found_by_its_name_then_a_former_one_then_its_place():
+    rack = Rack.build(
+        [
+            Vessel("B2", "rotifer-L", "A", 1, 20.0),
+            Vessel("Limpet", "rotifer-L", "B", 2, 20.0, formerly=("bucket", "A1")),
+            Vessel("Old", "rotifer-L", "C", 1, 20.0, retired=True),
+        ]
+    )
+    called = {"limpet": "Limpet", " Bucket ": "Limpet", "b2": "B2", "a1": "Limpet", "old": "Old"}
+    assert {text: rack.find_vessel(text).vessel for text in called} == called
+    for strange in ("C1", "", "Limpe"):
+        with pytest.raises(InputError, match="one of B2, Limpet"):
+            rack.find_vessel(strange)
