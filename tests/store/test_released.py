@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -74,21 +75,24 @@ def test_a_store_of_before_takes_standing_needs_and_larval_tanks(quick_folder, r
     assert not any(f.damage for f in check(path))
 
 
+def _next_format(monkeypatch, change: Callable[[Database], None]) -> None:
+    later = Migrations("rackview")
+    for made in (schema.version_1, schema.version_2, schema.version_3, change):
+        later(name=made.__name__)(made)
+    monkeypatch.setattr(schema, "MIGRATIONS", later)
+    monkeypatch.setattr(connect, "VERSION", 4)
+
+
 def test_an_older_format_is_copied_before_it_is_migrated(store, path, tally, monkeypatch):
     """With a made-up next format."""
     store.append([tally(1)])
     store.close()
-    later = Migrations("rackview")
-    for made in (schema.version_1, schema.version_2, schema.version_3):
-        later(name=made.__name__)(made)
 
-    @later()
     def version_4(db: Database) -> None:
         db.execute("ALTER TABLE meta ADD COLUMN remark TEXT")
         db.execute("PRAGMA user_version = 4")
 
-    monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 4)
+    _next_format(monkeypatch, version_4)
     with Store.open(path, "write") as again:
         assert again.connection.execute("SELECT remark FROM meta").fetchall()
         assert len(again.since(0).events) == 1
@@ -104,17 +108,12 @@ def format_of(path: Path) -> int:
 def test_a_migration_that_fails_changes_nothing(store, path, tally, monkeypatch):
     store.append([tally(1)])
     store.close()
-    later = Migrations("rackview")
-    for made in (schema.version_1, schema.version_2, schema.version_3):
-        later(name=made.__name__)(made)
 
-    @later()
     def version_4(db: Database) -> None:
         db.execute("CREATE TABLE half (x TEXT) STRICT")
         db.execute("INSERT INTO nowhere VALUES (1)")
 
-    monkeypatch.setattr(schema, "MIGRATIONS", later)
-    monkeypatch.setattr(connect, "VERSION", 4)
+    _next_format(monkeypatch, version_4)
     with pytest.raises(StoreError):
         Store.open(path, "write")
     monkeypatch.undo()

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 
+from rackview import app
 from rackview.core.assessment import Severity
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest
 from rackview.core.tables import Stock
@@ -321,3 +322,16 @@ def demo_at(demo_copy: Callable[[Now], Path]) -> Callable[[Now], RackSession]:
 @pytest.fixture(scope="session", autouse=True)
 def _application(qapp: QApplication) -> None:
     """Every test of the window has an application, whichever comes first: without one the first widget aborts."""
+
+
+@pytest.fixture
+def program(qtbot, qapp, monkeypatch, clock):
+    """What runs, without its event loop."""
+    monkeypatch.setattr(app, "now", clock)
+    made = app.Program(qapp)
+    yield made
+    if made._window is not None:
+        made._window.close()
+    made._leave_session()
+    if made._door is not None:
+        made._door.close()

@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 
 from rackview.ui import keys
 from rackview.ui.commands import COMMANDS, keys_page
-from rackview.ui.round.line_edit import COMMANDS as IN_FIELDS
+from rackview.ui.round.fields.line_edit import COMMANDS as IN_FIELDS
 from rackview.ui.theme import LIGHT
 from rackview.ui.vessel.screen import RANGES, VesselScreen
 from rackview.ui.window import MainWindow

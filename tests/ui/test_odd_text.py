@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QLineEdit, QPushButton
 from shiboken6 import isValid
 
 from rackview.ui.forms.form import SAVE_MS
-from rackview.ui.round.line_edit import ChoiceLine
+from rackview.ui.round.fields.line_edit import ChoiceLine
 from rackview.ui.window import SCREENS, MainWindow
 
 ODD = (

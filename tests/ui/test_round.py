@@ -14,9 +14,9 @@ from rackview.core.events import Count, Feed, Harvest, Reading
 from rackview.services.faults import StoreError
 from rackview.ui.round import words as round_words
 from rackview.ui.round.drafts import form
-from rackview.ui.round.field import Field
-from rackview.ui.round.hint_line import Hint, HintLine
-from rackview.ui.round.line_edit import ChoiceLine
+from rackview.ui.round.fields.field import Field
+from rackview.ui.round.fields.hint_line import Hint, HintLine
+from rackview.ui.round.fields.line_edit import ChoiceLine
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.round.screen import RoundScreen
 from rackview.ui.tally.page import TallyPage

@@ -14,8 +14,8 @@ from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
 from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
-from rackview.ui.round.columns import STALE
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.columns import STALE
+from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.order import stops
 
 NOW = datetime(2026, 5, 14, 7, 42, tzinfo=UTC)

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QApplication
 from rackview.core.events import Count, Event, Feed, Harvest
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import open_session
-from rackview.ui.round.field import Field
+from rackview.ui.round.fields.field import Field
 from rackview.ui.round.screen import RoundScreen
 from rackview.ui.theme import LIGHT
 from tests.ui.conftest import MORNING, Clock

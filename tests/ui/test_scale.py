@@ -15,7 +15,7 @@ from rackview.core.assessment import Interval
 from rackview.core.tables import TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui.paint.ink import elided
 from rackview.ui.paint.scale import ScaleState, around, draw_scale, ticks
-from rackview.ui.round.field import Field
+from rackview.ui.round.fields.field import Field
 from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.round.words import surprise

@@ -21,19 +21,6 @@ from rackview.ui.window import MainWindow
 
 
 @pytest.fixture
-def program(qtbot, qapp, monkeypatch, clock):
-    """What runs, without its event loop."""
-    monkeypatch.setattr(app, "now", clock)
-    made = app.Program(qapp)
-    yield made
-    if made._window is not None:
-        made._window.close()
-    made._leave_session()
-    if made._door is not None:
-        made._door.close()
-
-
-@pytest.fixture
 def place(session_at, quick_folder) -> Path:
     """The small store, with a copy of today and its day book, closed."""
     session = session_at()

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication, QLabel
 
-from rackview import app
 from rackview.core.vessel import Vessel
 from rackview.services import maintenance, rescue
 from rackview.services.faults import Stopped
@@ -28,18 +27,6 @@ def window(qtbot, session):
     made.resize(1100, 640)
     made.show()
     return made
-
-
-@pytest.fixture
-def program(qtbot, qapp, monkeypatch, clock):
-    monkeypatch.setattr(app, "now", clock)
-    made = app.Program(qapp)
-    yield made
-    if made._window is not None:
-        made._window.close()
-    made._leave_session()
-    if made._door is not None:
-        made._door.close()
 
 
 def part(window, name):

@@ -12,7 +12,7 @@ from rackview.language import _
 from rackview.ui.forms import remembered
 from rackview.ui.rack.presenter import tile
 from rackview.ui.rack.tile_state import Trend
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 from rackview.ui.vessel.card import CardState, Fact
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackview.advice.words.cautions import cautions, general, tasks_of_harvest
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 
 
 def cautions_of(entry: Entry, *, first: bool) -> tuple[str, ...]:

@@ -10,10 +10,10 @@ from rackview.core.events import SG_REFERENCES
 from rackview.language import _
 from rackview.ui.paint.scale import ScaleState, around
 from rackview.ui.round import words as round_words
-from rackview.ui.round.columns import MOST, SAMPLE, WATER
-from rackview.ui.round.field import Field
-from rackview.ui.round.field_group import FieldGroup
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.columns import MOST, SAMPLE, WATER
+from rackview.ui.round.entry.model import Entry
+from rackview.ui.round.fields.field import Field
+from rackview.ui.round.fields.field_group import FieldGroup
 from rackview.ui.round.reckoning import Reckoned, Reckoning
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets import sample_picture

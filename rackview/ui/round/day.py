@@ -17,7 +17,7 @@ from rackview.ui.words import formats
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Suggestion
     from rackview.services.rack_session import RackSession
-    from rackview.ui.round.model import Entry
+    from rackview.ui.round.entry.model import Entry
 
 LOOKED_AT = 8
 """Newest counts of each vessel from which the usual hour of the round is read."""

@@ -15,11 +15,11 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSt
 from rackview.language import _
 from rackview.ui.forms import moves
 from rackview.ui.round import words as round_words
-from rackview.ui.round.beside import VOLUMES
-from rackview.ui.round.field import Field
-from rackview.ui.round.field_group import FieldGroup
-from rackview.ui.round.line_edit import ChoiceLine
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.beside import VOLUMES
+from rackview.ui.round.entry.model import Entry
+from rackview.ui.round.fields.field import Field
+from rackview.ui.round.fields.field_group import FieldGroup
+from rackview.ui.round.fields.line_edit import ChoiceLine
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import tall, to_read
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines

@@ -10,7 +10,7 @@ from rackview.ui.round.order import recorded_at
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
     from rackview.ui.round.day import RoundDay
-    from rackview.ui.round.model import Entry
+    from rackview.ui.round.entry.model import Entry
 
 PREFIX = "round:"
 PAST = "round of "

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QP
 from rackview.language import _
 from rackview.ui.round.count import CountPanel
 from rackview.ui.round.do import DoPanel
-from rackview.ui.round.field import Field
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
+from rackview.ui.round.fields.field import Field
 from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.theme import Theme, fonts

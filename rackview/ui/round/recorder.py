@@ -15,7 +15,7 @@ from rackview.language import _
 from rackview.services import pictures
 from rackview.services.faults import StoreError
 from rackview.ui.round.drafts import RoundDrafts
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:

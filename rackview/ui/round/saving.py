@@ -6,7 +6,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from rackview.services.faults import StoreError
 from rackview.ui.round.drafts import RoundDrafts
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 
 SAVE_MS = 300
 """Milliseconds without a key after which a draft is kept."""

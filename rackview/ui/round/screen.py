@@ -17,9 +17,9 @@ from rackview.ui.round.card import round_card
 from rackview.ui.round.caution import cautions_of
 from rackview.ui.round.day import RoundDay
 from rackview.ui.round.drafts import RoundDrafts
+from rackview.ui.round.entry.model import Entry
+from rackview.ui.round.fields.line_edit import AT_ONCE
 from rackview.ui.round.frame import RoundFrame
-from rackview.ui.round.line_edit import AT_ONCE
-from rackview.ui.round.model import Entry
 from rackview.ui.round.order import Stop, onward, same_way, stops
 from rackview.ui.round.recorder import Recorder
 from rackview.ui.round.saving import Saving

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QStackedWidget
 
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 from rackview.ui.theme import Theme
 
 if TYPE_CHECKING:

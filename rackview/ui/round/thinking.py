@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from rackview.core.events import Count
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
 
 if TYPE_CHECKING:
     from rackview.services.advice_cache import AsIf

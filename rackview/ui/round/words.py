@@ -12,9 +12,9 @@ from rackview.core.profile import StrainProfile
 from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.forms import moves
-from rackview.ui.round.beside import VOLUMES
-from rackview.ui.round.columns import ACTS, GRAVITY
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.beside import VOLUMES
+from rackview.ui.round.entry.columns import ACTS, GRAVITY
+from rackview.ui.round.entry.model import Entry
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 

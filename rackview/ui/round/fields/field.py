@@ -18,7 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
-from rackview.ui.round.line_edit import CARET, BareLineEdit, ChoiceLine, Choices
+from rackview.ui.round.fields.line_edit import CARET, BareLineEdit, ChoiceLine, Choices
 from rackview.ui.theme import Theme, fonts
 
 

@@ -10,12 +10,12 @@ from rackview.core.parse import event_from_row
 from rackview.core.rack import check
 from rackview.language import _
 from rackview.ui.forms import moves
-from rackview.ui.round.beside import VOLUMES
-from rackview.ui.round.columns import ACTS, CHECKED_AS_TYPED, COLUMNS, GRAVITY, LABELS, SAMPLE, SIGNS, WATER
+from rackview.ui.round.entry.beside import VOLUMES
+from rackview.ui.round.entry.columns import ACTS, CHECKED_AS_TYPED, COLUMNS, GRAVITY, LABELS, SAMPLE, SIGNS, WATER
 from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:
-    from rackview.ui.round.model import Entry
+    from rackview.ui.round.entry.model import Entry
 
 
 def error(entry: Entry, key: str) -> InputError | None:

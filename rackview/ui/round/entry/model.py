@@ -18,11 +18,11 @@ from rackview.core.parse import TALLIES, event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.ui.forms import moves, remembered
-from rackview.ui.round import beside as round_beside
-from rackview.ui.round import feed as round_feed
-from rackview.ui.round import judge, rows
-from rackview.ui.round.columns import ACTS, SAMPLE, STAGES, STALE
-from rackview.ui.round.offered import TOGETHER, offered
+from rackview.ui.round.entry import beside as round_beside
+from rackview.ui.round.entry import feed as round_feed
+from rackview.ui.round.entry import judge, rows
+from rackview.ui.round.entry.columns import ACTS, SAMPLE, STAGES, STALE
+from rackview.ui.round.entry.offered import TOGETHER, offered
 from rackview.ui.words import keeper_units as ku
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from rackview.ui.paint.ink import width_of, wrapped, write
-from rackview.ui.round.field import Field
+from rackview.ui.round.fields.field import Field
 from rackview.ui.theme import Theme, fonts
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from rackview.core.assessment import Suggestion
 from rackview.core.tables import Settings
-from rackview.ui.round.columns import CLEANING
+from rackview.ui.round.entry.columns import CLEANING
 from rackview.ui.words import keeper_units as ku
 
 TogetherWith = dict[str, tuple[str, ...]]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rackview.ui.round.columns import CLEANING, COLUMNS, GRAVITY, SAMPLE
+from rackview.ui.round.entry.columns import CLEANING, COLUMNS, GRAVITY, SAMPLE
 
 if TYPE_CHECKING:
-    from rackview.ui.round.model import Entry
+    from rackview.ui.round.entry.model import Entry
 
 Row = dict[str, object]
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from rackview.core import read
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
 from rackview.ui.forms.remembered import SamplingHabit
-from rackview.ui.round.columns import MOST
+from rackview.ui.round.entry.columns import MOST
 from rackview.ui.words import keeper_units as ku
 
 VOLUMES = frozenset({"harvest", "refill", "split", "split_refill", "split_fill"})

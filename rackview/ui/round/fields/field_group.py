@@ -5,10 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from rackview.ui.round.field import Field
-from rackview.ui.round.hint_line import Captioned, Hint, HintLine
-from rackview.ui.round.line_edit import Choices
-from rackview.ui.round.model import Entry
+from rackview.ui.round.entry.model import Entry
+from rackview.ui.round.fields.field import Field
+from rackview.ui.round.fields.hint_line import Captioned, Hint, HintLine
+from rackview.ui.round.fields.line_edit import Choices
 from rackview.ui.theme import Theme, fonts
 
 
