@@ -301,7 +301,7 @@ def speak(app: QApplication) -> None:
     How the system writes dates is still asked of `QLocale.system()` where one is typed.
     """
     if translations.current() == translations.ENGLISH:
-        QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+        QLocale.setDefault(QLocale("en_GB"))  # by its name: a thousand names of languages need not be made
     else:
         QLocale.setDefault(QLocale(translations.current()))
         buttons = QTranslator(app)

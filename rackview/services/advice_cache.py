@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 SOON_DAYS, LEAST_DAYS, MOST_DAYS = 7, 10, 21
 """Days planned for the rack screen, and at least and at most for the larvae's page, which goes to the last brood's."""
+SHOWN_S = 0.5
+"""Seconds for which advising waits for a window to show what is believed, lest both take each other's time."""
 PATIENCE = 0.2
 """Seconds that closing waits for the thread, which keeps nothing and may end with the program."""
 
@@ -189,6 +191,11 @@ class AdviceCache:
         else:
             self._thread.want_as_if(lambda: done(as_if(rack, vessel, at)))
 
+    def looked_shown(self) -> None:
+        """What is believed was shown, so what is advised may be worked out."""
+        if self._thread is not None:
+            self._thread.shown.set()
+
     def stop(self) -> None:
         """Let the thread end."""
         if self._thread is not None:
@@ -225,6 +232,7 @@ class AdviceThread:
         self._working: CachedAdvice | None = None
         self._as_if: Callable[[], None] | None = None
         self._stopped = False
+        self.shown = threading.Event()
         self._thread: threading.Thread | None = None
 
     def want(self, rack: Rack, at: datetime) -> None:
@@ -246,6 +254,7 @@ class AdviceThread:
         """End after what is under way."""
         with self._wake:
             self._stopped = True
+            self.shown.set()
             self._wake.notify()
         if self._thread is not None:
             self._thread.join(PATIENCE)
@@ -276,6 +285,7 @@ class AdviceThread:
         def look() -> None:
             if self._look(work):
                 self._ready()
+                self.shown.wait(SHOWN_S)
 
         if self._quietly(look) and self._quietly(lambda: self._work_out(work)):
             self._take(work)

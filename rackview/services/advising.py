@@ -92,6 +92,10 @@ class Advising(ABC):
             None if looked is None or looked.rack.vessels.keys() != self.rack.vessels.keys() else looked.assessments()
         )
 
+    def looked_shown(self) -> None:
+        """Say that what `looked_at` gives was shown."""
+        self._advice_cache.looked_shown()
+
     @property
     def advised_at(self) -> datetime | None:
         """The moment that the answers at hand are of; None where there are none yet."""

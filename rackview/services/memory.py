@@ -45,6 +45,9 @@ ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)
 SMALL = 3_000
 """Of an older node only what is short is kept, in letters of JSON: its signs, not the whole belief behind them."""
 
+FORM = 2
+"""Counted up when memos are written in another way, so that one written before is not taken for one that holds."""
+
 LARGEST = 1 << 25
 """Bytes of a memo's text, some hundred times what a vessel's takes."""
 
@@ -65,8 +68,9 @@ def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, A
     """
     if not holds(rack, memo.vessel, memo.made_by):
         return {}
-    reader = _MemoReader(rack, node, find)
-    return {reader.value(k): reader.value(v) for k, v in json.loads(_unpacked(memo.body))}
+    events, kept = json.loads(_unpacked(memo.body))
+    reader = _MemoReader(rack, node, find, events_of([tuple(e) for e in events]))
+    return {reader.value(k): reader.value(v) for k, v in kept}
 
 
 def _unpacked(body: bytes) -> bytes:
@@ -91,7 +95,8 @@ def memo_of(rack: Rack, node: Node, at: str, linked: Linked) -> Memo:
             kept.append([writer.value(key), writer.value(value)])
         except NotKeptError:
             continue
-    return Memo(at, name, basis(rack, name, linked.get(name, ())), zlib.compress(json_text(kept).encode(), 1))
+    body = json_text([writer.events, kept]).encode()
+    return Memo(at, name, basis(rack, name, linked.get(name, ())), zlib.compress(body, 1))
 
 
 def think(rack: Rack, tell: Callable[[float], None]) -> None:
@@ -176,7 +181,7 @@ def basis(rack: Rack, vessel: str, linked: Iterable[str]) -> str:
     """
     group = sorted({vessel, *linked})
     vessels = [[v.vessel, v.strain, v.volume_l] for v in map(rack.vessel, group)]
-    said = json_text([_program(), vessels, _profile_text(rack.profile(vessel))])
+    said = json_text([FORM, _program(), vessels, _profile_text(rack.profile(vessel))])
     return json_text([hashlib.sha256(said.encode()).hexdigest()[:32], *group])
 
 
@@ -215,6 +220,9 @@ class _Writer:
     def __init__(self, rack: Rack, node: Node) -> None:
         self._rack, self._node = rack, node
         self._inside = False
+        self._places: dict[str, int] = {}
+        self.events: list[tuple[object, ...]] = []
+        """The events that were written, each once: a count is named by all that it was looked at for."""
 
     def value(self, value: object) -> object:
         """JSON for a value: plain ones as they are, all else as a list that begins with a letter for its kind."""
@@ -236,12 +244,18 @@ class _Writer:
         if isinstance(value, dict):
             return ["d", *([self.value(k), self.value(v)] for k, v in value.items())]
         if isinstance(value, Event):
-            return ["e", *event_values(value)]
+            return ["e", self._place(value)]
         if isinstance(value, Node):
             return self._of_node(value)
         if isinstance(value, StrainProfile | Vessel):
             return self._named(value)
         return self._record(value)
+
+    def _place(self, event: Event) -> int:
+        if event.id not in self._places:
+            self._places[event.id] = len(self.events)
+            self.events.append(event_values(event))
+        return self._places[event.id]
 
     def _record(self, value: object) -> object:
         from rackview.science.state.held import Held
@@ -290,9 +304,8 @@ class _Writer:
 
 
 class _MemoReader:
-    def __init__(self, rack: Rack, node: Node, find: Find) -> None:
-        self._rack, self._node, self._find = rack, node, find
-        self._events: dict[str, Event] = {}
+    def __init__(self, rack: Rack, node: Node, find: Find, events: Sequence[Event]) -> None:
+        self._rack, self._node, self._find, self._events = rack, node, find, events
 
     def value(self, said: Any) -> Any:
         """The value that the writer wrote."""
@@ -315,8 +328,6 @@ class _MemoReader:
 
     def _ours(self, kind: str, rest: list[Any]) -> Any:
         if kind == "e":
-            if rest[0] not in self._events:  # a count is named by all that it was looked at for
-                self._events[rest[0]] = events_of([tuple(rest)])[0]
             return self._events[rest[0]]
         if kind == "v":
             return self._rack.vessels[rest[0]]
@@ -334,8 +345,8 @@ class _MemoReader:
         if kind == "N":
             return found(*(self.value(v) for v in rest[1:]))
         twin = object.__new__(found)
-        for f, value in zip(fields(found), rest[1:], strict=True):
-            object.__setattr__(twin, f.name, self.value(value))
+        for name, value in zip(_fields(found), rest[1:], strict=True):
+            object.__setattr__(twin, name, self.value(value) if isinstance(value, list) else value)
         return twin
 
     def _of_node(self, vessel: str, said: list[Any], length: int, *memo: Any) -> Node:
@@ -349,6 +360,11 @@ class _MemoReader:
 
 def _name(kind: type) -> str:
     return f"{kind.__module__}:{kind.__qualname__}"
+
+
+@cache
+def _fields(kind: type) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(kind))
 
 
 @cache

@@ -12,7 +12,6 @@ from typing import Literal
 from rackview.language import _
 from rackview.services.behind import PATIENCE
 from rackview.services.folders import SECOND
-from rackview.services.maintenance import upkeep
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, StoreError
 
@@ -55,6 +54,8 @@ def _keep_up(session: RackSession, clock: Callable[[], datetime], *, patient: bo
     def work() -> None:
         if not patient and stop.wait(PAINTED_S):
             return
+        from rackview.services.maintenance import upkeep  # what copies and looks is not needed before
+
         try:
             session.notice(*upkeep(session.place, clock, second, stop.is_set))
         except StoreError as damage:

@@ -21,7 +21,7 @@ from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.services import sessions
 from rackview.services.faults import StoreError
-from rackview.ui import base, copying, keys, registry
+from rackview.ui import base, keys, registry
 from rackview.ui.commands import Commands
 from rackview.ui.minute import MinuteTimer
 from rackview.ui.navigation import Navigation
@@ -211,10 +211,7 @@ class MainWindow(TopWindow):
             self._advice_ready.emit()
 
     def _advised(self) -> None:
-        if self._later is not None:
-            self.go(*self._later)
-        else:
-            self.refresh()
+        self.refresh() if self._later is None else self.go(*self._later)
 
     def restore_place(self) -> None:
         """Come back where the keeper left, on a screen that exists."""
@@ -314,8 +311,8 @@ class MainWindow(TopWindow):
             "labels": self._files.labels,
             "picture": self._files.picture,
             "plot_picture": self._files.plot_picture,
-            "copy": partial(self._copy, copying.text_of),
-            "copy_plot": partial(self._copy, copying.plot_text),
+            "copy": partial(self._copy, plot=False),
+            "copy_plot": partial(self._copy, plot=True),
             "demo": self._open_demo,
             "desktop": self._files.show_in_menu,
             "quit": self.close,
@@ -336,13 +333,14 @@ class MainWindow(TopWindow):
         self.go("records")
         base.call(self.screen_widget(), "begin_search")
 
-    def _copy(self, of: Callable[[QWidget], str]) -> None:
-        text = of(self.screen_widget())
-        if not text:
-            self.navigation.say(_("Nothing on this page is a table or a plot to copy."))
-            return
-        QGuiApplication.clipboard().setText(text)
-        self.navigation.say(_("Copied {n} lines, ready for a spreadsheet.").format(n=text.count("\n")))
+    def _copy(self, *, plot: bool) -> None:
+        from rackview.ui import copying  # with the tables that it copies
+
+        text = (copying.plot_text if plot else copying.text_of)(self.screen_widget())
+        if text:
+            QGuiApplication.clipboard().setText(text)
+        copied = _("Copied {n} lines, ready for a spreadsheet.").format(n=text.count("\n"))
+        self.navigation.say(copied if text else _("Nothing on this page is a table or a plot to copy."))
 
     def attempt(self, call: Callable[[], object], said: str, what: str | None) -> None:
         """Do something and say so, or why it can't be."""

@@ -6,15 +6,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6 import QtWidgets
 from PySide6.QtCore import QEvent, QObject
 from PySide6.QtGui import QDropEvent
-from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.services import desktop, files
+from rackview.services import desktop
 from rackview.services.faults import StoreError
-from rackview.ui import base, copying
+from rackview.ui import base
 
 if TYPE_CHECKING:
     from rackview.ui.preferences import WindowSettings
@@ -53,7 +53,9 @@ class WindowFiles(QObject):
 
     def give_out(self) -> None:
         """Write all tables into a folder."""
-        chosen = QFileDialog.getExistingDirectory(self._window, _("Export all tables into a folder"))
+        from rackview.services import files
+
+        chosen = QtWidgets.QFileDialog.getExistingDirectory(self._window, _("Export all tables into a folder"))
         if chosen:
             self._try_file(
                 lambda: files.give_out(self._window.session.whole(), chosen),
@@ -62,7 +64,9 @@ class WindowFiles(QObject):
 
     def give_workbook(self) -> None:
         """Write all tables into a workbook."""
-        chosen = QFileDialog.getExistingDirectory(self._window, _("Export a workbook into a folder"))
+        from rackview.services import files
+
+        chosen = QtWidgets.QFileDialog.getExistingDirectory(self._window, _("Export a workbook into a folder"))
         if chosen:
             self._try_file(
                 lambda: files.give_workbook(self._window.session.whole(), chosen), _("All tables are in {place}.")
@@ -93,7 +97,7 @@ class WindowFiles(QObject):
 
     def picture(self) -> None:
         """Save the screen that is shown as a picture."""
-        chosen, _unused = QFileDialog.getSaveFileName(
+        chosen, _unused = QtWidgets.QFileDialog.getSaveFileName(
             self._window, _("Save this screen as a picture"), "rack.png", "PNG (*.png)"
         )
         if chosen:
@@ -106,12 +110,14 @@ class WindowFiles(QObject):
 
     def plot_picture(self) -> None:
         """Save what the screen plots as a picture by itself, fine enough for paper."""
+        from rackview.ui import copying
+
         screen = self._window.screen_widget()
         plot = copying.plot_on(screen)
         if plot is None:
             self._window.navigation.say(_("Nothing is plotted on this page."))
             return
-        chosen, _unused = QFileDialog.getSaveFileName(
+        chosen, _unused = QtWidgets.QFileDialog.getSaveFileName(
             self._window, _("Save the plot as a picture"), "plot.png", "PNG (*.png)"
         )
         if chosen:
@@ -130,9 +136,11 @@ class WindowFiles(QObject):
 
     def tell(self, sentence: str, details: str = "") -> None:
         """Say something that needs more room than the line of what was done."""
-        box = QMessageBox(
-            QMessageBox.Icon.Information, "rackview", sentence, QMessageBox.StandardButton.Ok, self._window
-        )
+        box = QtWidgets.QMessageBox(self._window)
+        box.setIcon(box.Icon.Information)
+        box.setWindowTitle("rackview")
+        box.setText(sentence)
+        box.setStandardButtons(box.StandardButton.Ok)
         box.setDetailedText(details)
         box.open()
 

@@ -100,7 +100,7 @@ def test_a_window_that_closes_stops_it_and_a_command_waits(kept, clock, monkeypa
         ended.append("stopped" if stop() else "done")
         return ()
 
-    monkeypatch.setattr(sessions, "upkeep", slow)
+    monkeypatch.setattr(maintenance, "upkeep", slow)
     open_session(kept, clock, recent=True).close()
     assert not begun.is_set(), "it begins after the rack is painted"
     monkeypatch.setattr(sessions, "PAINTED_S", 0.0)
@@ -119,7 +119,7 @@ def test_what_can_not_be_stopped_is_not_waited_for(kept, clock, monkeypatch):
     synced = threading.Event()
     begun = threading.Event()
     monkeypatch.setattr(sessions, "PAINTED_S", 0.0)
-    monkeypatch.setattr(sessions, "upkeep", lambda *_: (begun.set(), synced.wait(), ())[2])
+    monkeypatch.setattr(maintenance, "upkeep", lambda *_: (begun.set(), synced.wait(), ())[2])
     session = open_session(kept, clock, recent=True)
     assert begun.wait(30)
     session.close()

@@ -10,7 +10,7 @@ import pytest
 from rackview.core.errors import InputError
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
-from rackview.services import sessions
+from rackview.services import maintenance
 from rackview.services.rack_session import Change, RackSession
 from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError
@@ -299,7 +299,7 @@ def test_what_reads_the_file_beside_the_session_is_done_before_the_store_closes(
         order.append("closed")
         close(store)
 
-    monkeypatch.setattr(sessions, "upkeep", slow)
+    monkeypatch.setattr(maintenance, "upkeep", slow)
     session = open_session(place, clock)
     monkeypatch.setattr(Store, "close", closed)
     threading.Timer(0.1, begun.set).start()

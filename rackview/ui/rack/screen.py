@@ -139,6 +139,7 @@ class RackScreen(QWidget):
         if found:
             state = self._presenter.looked(session.rack, found, self._now(), banner=session.read_only or "")
             self.show_state(state, DayList(), waits=True)
+            QTimer.singleShot(0, session.looked_shown)
 
     def show_first(self, change: Change) -> None:
         """Paint the tiles of a vessel or two at once after an entry; what to do and the other tiles follow."""

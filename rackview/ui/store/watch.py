@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
@@ -10,11 +11,11 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 from rackview.services.behind import PATIENCE
 from rackview.services.faults import StoreError
 from rackview.services.folders import SECOND, SHARED
-from rackview.services.sharing import Arrival, Meeting, Met, Stranger
 from rackview.ui.store.work import Work
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import Change, RackSession
+    from rackview.services.sharing import Arrival, Meeting, Stranger
 
 log = logging.getLogger("rackview.watch")
 
@@ -39,7 +40,6 @@ class FolderWatch(QObject):
     def __init__(self, session: RackSession, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._meeting = Meeting(session.place, session.pc, session.now)
         self._work: Work | None = None
         self.arrivals: list[Arrival] = []
         self.strangers: tuple[Stranger, ...] = ()
@@ -54,6 +54,12 @@ class FolderWatch(QObject):
         self._slow.setInterval(SLOW_MS)
         self._slow.timeout.connect(self.look)
         session.subscribe(self._changed)
+
+    @cached_property
+    def _meeting(self) -> Meeting:
+        from rackview.services.sharing import Meeting  # only where a folder is set
+
+        return Meeting(self._session.place, self._session.pc, self._session.now)
 
     def start(self) -> None:
         """Begin to watch."""
@@ -85,7 +91,8 @@ class FolderWatch(QObject):
         if shared is None and second is None:
             self.strangers, self.troubles = (), ()
             return
-        self._work = Work(lambda tell: self._meeting.look(shared, second, tell), self)
+        meeting = self._meeting
+        self._work = Work(lambda tell: meeting.look(shared, second, tell), self)
         self._work.done.connect(self._ended)
         self._work.failed.connect(self._failed)
         self._work.start()
@@ -120,6 +127,8 @@ class FolderWatch(QObject):
             self._soon.start()  # what was recorded here goes to the others soon
 
     def _ended(self, found: object) -> None:
+        from rackview.services.sharing import Met
+
         self._work = None
         if not isinstance(found, Met):
             return

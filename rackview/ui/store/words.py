@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rackview.core.clock import calendar_days
 from rackview.language import _
 from rackview.services.copies import Copy, last_seen
 from rackview.services.faults import StoreError
-from rackview.services.maintenance import Merged, Restored, StoreFinding
-from rackview.services.rescue import StepBack, StoreStatus, Trouble
-from rackview.services.sharing import Arrival, Stranger
 from rackview.ui.words import formats
+
+if TYPE_CHECKING:
+    from rackview.services.maintenance import Merged, Restored, StoreFinding
+    from rackview.services.rescue import StepBack, StoreStatus, Trouble
+    from rackview.services.sharing import Arrival, Stranger
 
 DAY_S = 86_400.0
 MOST = 8
