@@ -10,7 +10,7 @@ from typing import TypeGuard
 import pytest
 
 SOURCE = Path(__file__).parents[1] / "rackview"
-PACKAGES = ["advice", "rules", "science/risk"]
+PACKAGES = ["advice", "planner", "rules", "science/risk"]
 """Packages with a module of constants."""
 
 PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-3, 1e-6, 1e-9, 1e-12}

@@ -13,7 +13,11 @@ import numpy as np
 
 from rackview.language import _
 from rackview.planner.candidates import Way, acts
-from rackview.planner.choose import LINE, PLANNED
+from rackview.planner.constants import (
+    LINE,
+    PLANNED,
+    SAFE,
+)
 from rackview.planner.culture import Culture, Outlined
 from rackview.planner.futures import sample
 from rackview.planner.rollout import Bench, Starts, play
@@ -24,8 +28,6 @@ if TYPE_CHECKING:
     from rackview.planner.culture import Choice, NeedAhead, Problem
     from rackview.planner.futures import Array
 
-SAFE = 0.2
-"""A brood that falls short with no more than this chance is called safe: one in five, as in the notes of a plan."""
 MORE = _("one more")
 """The name of a vessel that the rack does not have yet."""
 

@@ -12,22 +12,19 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from rackview.planner.constants import (
+    EMPTY_MORE,
+    EMPTY_SHARE,
+    LEAST_GONE,
+    LOOK_SD,
+    USUAL_SD,
+    Z90,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from rackview.core.tables import TankEntry
-
-USUAL_SD = 0.3
-"""How far broods differ from the need reckoned for them, as a logarithm: published rations of one age differ by more,
-broods of one keeper by less. Common practice, no source."""
-LOOK_SD = 0.35
-"""How far one look is off: a few mL counted, prey that gathers at the surface, a delivery that was not quite full.
-Common practice, no source."""
-EMPTY_SHARE, EMPTY_MORE = 0.05, 1.25
-"""A tank with less than this share of the wanted prey is as good as empty, and more might have been eaten then: by so
-much, with twice the doubt. Common practice, no source."""
-LEAST_GONE = 0.1
-"""Less than this share of the need is never taken to have been eaten: a count of what is left is not that sure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +43,12 @@ class Appetite:
     @property
     def low90(self) -> float:
         """The low end of the factor's 90 % interval."""
-        return math.exp(self.log_factor - 1.645 * self.log_sd)
+        return math.exp(self.log_factor - Z90 * self.log_sd)
 
     @property
     def high90(self) -> float:
         """The high end of the factor's 90 % interval."""
-        return math.exp(self.log_factor + 1.645 * self.log_sd)
+        return math.exp(self.log_factor + Z90 * self.log_sd)
 
 
 def left_by_day(tanks: Iterable[TankEntry], tank: str) -> dict[date, float]:

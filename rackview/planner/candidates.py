@@ -9,46 +9,42 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.planner import policy
+from rackview.planner.constants import (
+    AS_WELL,
+    CUT,
+    DEEP_WANTS,
+    DEEPEST,
+    DOUBTED,
+    FEW_SCALES,
+    GIVER_ILL,
+    GIVER_LEAST,
+    GIVER_SHARE,
+    GIVERS,
+    GIVES_MOST,
+    LESS,
+    LESS_TODAY,
+    LEVELS,
+    MARGIN,
+    MINUTES,
+    MOVES,
+    NEVER,
+    RESERVE_GIVES,
+    SCALES,
+    SHARE_DIGITS,
+    SHORT_SCALE,
+    SLOW_SHARE,
+    SMALLEST,
+    STARTS,
+    THINNED,
+    TOP,
+    WANT_MORE,
+    WANTS,
+)
 from rackview.planner.culture import Culture, Problem, Transfer
 from rackview.planner.rollout import Acts, Bench
-from rackview.planner.value import MINUTES
 
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
-
-SCALES = (0.6, 0.8, 1.0, 1.25, 1.6, 2.2)
-"""How much stock to keep, against what a sound keeper would."""
-FEW_SCALES, SHORT_SCALE = (1.0, 1.6), 1.6
-"""The same where less or more than today's need is taken, and where stock is short."""
-WANTS = (0.0, 0.84, 1.0)
-"""How much of today's need to take, besides all of it with the keeper's margin, and half as much again."""
-LESS, LESS_TODAY = (0.82, 0.9), (0.78, 0.84, 1.0)
-"""Share of the need taken day by day where stock is short, and today: over the line, and it lasts longer."""
-DEEP_WANTS = 0.8
-"""Cultures are served deeply for a day that is met, not for less."""
-NEVER = 1e6
-"""Level that no culture stands over: it does not serve."""
-SMALLEST = 0.03
-"""A smaller share is left where it is."""
-STARTS = (1.2, 2.2)
-"""How much culture a start gets, against what starts it at the strain's usual density."""
-GIVES_MOST = 0.5
-GIVER_SHARE = 0.25
-"""What an all but empty giver loses by giving, as a share of a vessel: one that stands dense gains by it."""
-SLOW_SHARE = 0.6
-"""What it costs to start a culture from one that grows slowly, as a share of a vessel and of what its growth falls
-behind the best: what ails a giver slows it before it is seen, and goes with the culture into the new vessel."""
-DOUBTED = 0.05
-"""A giver likelier than this to be failing starts only what failed already."""
-AS_WELL = 0.8
-"""A giver that grows at this share of the rate of the culture it replaces grows as well, as far as counts can tell."""
-RESERVE_GIVES = 0.3
-CUT = 0.3
-"""A share taken of a culture beyond what its aim asks for."""
-GIVERS = 2
-"""How many givers are looked at for each vessel that can be started."""
-MOVES = 3
-"""At most so many transfers in a day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +57,8 @@ class Way:
     """
 
     scale: float = 1.0
-    want: float = policy.MARGIN
-    later: float = policy.MARGIN
+    want: float = MARGIN
+    later: float = MARGIN
     aside: frozenset[int] = frozenset()
     deep: bool = False
     first: frozenset[int] = frozenset()
@@ -86,9 +82,9 @@ def acts(problem: Problem, bench: Bench, ways: list[Way]) -> Acts:
     food = np.array([k.food for k in cultures])[:, None]
     full = bench.known_full[:, :, 0]
     scale = np.array([w.scale for w in ways])
-    aim = np.maximum(np.minimum(bench.now * scale, policy.TOP)[None, :] * full, bench.least[:, :, 0])
-    levels = np.repeat(np.array((*policy.LEVELS, NEVER))[:, None, None], v, axis=1).repeat(c, axis=2)
-    lowest = np.maximum(policy.DEEPEST, [k.lowest_per_ml * k.volume_l / 1e3 for k in cultures] / full[:, 0])
+    aim = np.maximum(np.minimum(bench.now * scale, TOP)[None, :] * full, bench.least[:, :, 0])
+    levels = np.repeat(np.array((*LEVELS, NEVER))[:, None, None], v, axis=1).repeat(c, axis=2)
+    lowest = np.maximum(DEEPEST, [k.lowest_per_ml * k.volume_l / 1e3 for k in cultures] / full[:, 0])
     least = np.array([k.rinse if k.gives and not k.reserve else 0.0 for k in cultures])[:, None].repeat(c, axis=1)
     doubted = [k for k, one in enumerate(cultures) if one.doubted]
     fixed = frozenset(k for k, one in enumerate(cultures) if not one.thins)
@@ -102,7 +98,7 @@ def acts(problem: Problem, bench: Bench, ways: list[Way]) -> Acts:
         for i in way.aside | way.left:
             levels[:, i, w] = NEVER
         for i in way.first:
-            levels[:-1, i, w] = policy.LEVELS[-1]
+            levels[:-1, i, w] = LEVELS[-1]
         for i, share in way.cut:
             least[i, w] = max(share, least[i, w])
         for i in way.left:
@@ -110,7 +106,7 @@ def acts(problem: Problem, bench: Bench, ways: list[Way]) -> Acts:
     levels = np.where(food[None], levels, NEVER)
     spare = np.maximum(animals - bench.least[:, :, 0], 0.0)
     rinsed = np.minimum(np.minimum(least, most) * animals, spare)
-    thinned = np.minimum(most, policy.THINNED) if problem.need.open_m > 0.0 else most
+    thinned = np.minimum(most, np.float32(THINNED)) if problem.need.open_m > 0.0 else most
     taken = np.maximum(policy.thinning(animals, aim, thinned), rinsed)
     want = np.array([w.want for w in ways]) * problem.need.open_m
     missing = np.maximum(want - (taken * food).sum(axis=0), 0.0)
@@ -149,7 +145,7 @@ def openings(problem: Problem) -> list[Way]:
     full = 1.0 + problem.need.margin
     found = [Way(scale=s, want=full) for s in SCALES]
     if problem.need.open_m > 0.0:
-        found += [Way(scale=s, want=w) for s in FEW_SCALES for w in (*WANTS, 1.5 * full)]
+        found += [Way(scale=s, want=w) for s in FEW_SCALES for w in (*WANTS, WANT_MORE * full)]
         found += [Way(want=w, deep=True) for w in (*WANTS, full) if w >= DEEP_WANTS]
     if any(problem.need.millions[1:]):
         today = LESS_TODAY if problem.need.open_m > 0.0 else (full,)
@@ -193,7 +189,7 @@ def transfers(problem: Problem, base: Way) -> list[Transfer]:
             held = math.exp(giver.outlook.log_density) * giver.level_l if giver.outlook else 0.0
             wanted = taker.start_per_ml * taker.volume_l
             shares = {
-                round(min(GIVES_MOST if not giver.reserve else RESERVE_GIVES, times * wanted / held), 3)
+                round(min(GIVES_MOST if not giver.reserve else RESERVE_GIVES, times * wanted / held), SHARE_DIGITS)
                 for times in STARTS
             }
             found += [Transfer(taker.takes, giver.vessel, taker.vessel, s) for s in sorted(shares)]
@@ -202,7 +198,7 @@ def transfers(problem: Problem, base: Way) -> list[Transfer]:
 
 def _worth_giving(one: Culture) -> float:
     look = one.outlook
-    return 0.0 if look is None else look.log_density - 3.0 * look.collapse_chance + math.log(one.volume_l)
+    return 0.0 if look is None else look.log_density - GIVER_ILL * look.collapse_chance + math.log(one.volume_l)
 
 
 def _can_give(giver: Culture, taker: Culture) -> bool:
@@ -212,4 +208,4 @@ def _can_give(giver: Culture, taker: Culture) -> bool:
         return False
     if taker.anew and taker.outlook is not None and giver.outlook.rate_per_day < AS_WELL * taker.outlook.rate_per_day:
         return False
-    return math.exp(giver.outlook.log_density) > 0.8 * giver.least_per_ml
+    return math.exp(giver.outlook.log_density) > GIVER_LEAST * giver.least_per_ml

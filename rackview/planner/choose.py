@@ -12,30 +12,30 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.planner.candidates import Way, acts, changes, openings
+from rackview.planner.constants import (
+    BAND,
+    CLOSE,
+    COARSE,
+    COARSE_MANY,
+    ENDANGERED,
+    FINE,
+    FINE_MANY,
+    GAIN,
+    LINE,
+    LISTED,
+    LIVES,
+    MANY,
+    PLANNED,
+    ROUNDS,
+    SIFTED,
+    TOGETHER,
+)
 from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
 from rackview.planner.futures import Futures, days_for, sample
 from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
-
-FINE, COARSE = 192, 48
-"""How many futures decide among the best ways, and how many sift them first: a brood lost in 3 of 100 is seen in
-neither 32 nor by chance alike in two ways."""
-MANY, FINE_MANY, COARSE_MANY = 10, 96, 32
-"""From how many vessels on fewer are played."""
-SIFTED, CLOSE, TOGETHER = 5, 3, 2
-"""So many ways of a sifting are looked at closely: of the openings, of the changes and of several changes together."""
-GAIN = 0.15
-"""What a change must gain at least, in the keeper's worth, over once its standard error."""
-ROUNDS = 2
-PLANNED = 100
-"""Futures of a plan: a chance is told to about five points."""
-LINE = 0.7
-ENDANGERED = 0.1
-"""A chance of a day falling short from which on a bought starter is thought of."""
-LIVES = 0.3
-"""Share of the density of a start under which a culture counts as gone."""
 
 
 def choose(problem: Problem) -> Choice:
@@ -109,7 +109,7 @@ def _together(base: Way, options: list[Way], order: list[int]) -> list[Way]:
     """The gains one on top of the other, the largest first, as far as they go together."""
     found: list[Way] = []
     way, touched = base, set[object]()
-    for k in order[:8]:
+    for k in order[:LISTED]:
         option = options[k]
         marks = _marks(base, option)
         if marks & touched:
@@ -214,7 +214,7 @@ def _outcomes(played: Played, futures: Futures, ways: int) -> list[Outcome]:
     mean[~asked.any(axis=1)] = 1.0
     wanted = tuple(map(float, need.mean(axis=1)))
     given = played.given[:, :ways].mean(axis=2)
-    low, middle, high = np.quantile(played.stock[:, :ways], (0.05, 0.5, 0.95), axis=2)
+    low, middle, high = np.quantile(played.stock[:, :ways], BAND, axis=2)
     value, lost = played.value[:ways].mean(axis=1).tolist(), played.lost[:ways].mean(axis=1).tolist()
     return [
         Outcome(

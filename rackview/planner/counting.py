@@ -16,20 +16,24 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.planner.candidates import Way, acts, changes, openings
-from rackview.planner.choose import CLOSE, COARSE, FINE, GAIN, search, sifted
+from rackview.planner.choose import search, sifted
+from rackview.planner.constants import (
+    CLOSE,
+    COARSE,
+    FINE,
+    GAIN,
+    LEAST_ALIQUOTS,
+    LEAST_COUNTED,
+    MINUTES,
+    SHUFFLES,
+    USUAL_CV,
+)
 from rackview.planner.futures import days_for, sample
 from rackview.planner.rollout import Bench, play
-from rackview.planner.value import MINUTES
 
 if TYPE_CHECKING:
     from rackview.planner.culture import Culture, Problem
     from rackview.planner.futures import Array
-
-LEAST_ALIQUOTS = 2
-"""One aliquot shows no slip: whoever counts counts two."""
-USUAL_CV = 0.12
-SHUFFLES = 4
-"""How often densities are shuffled to see what chance alone would give."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +94,7 @@ def _told(culture: Culture, aliquots: int, cv: float, aliquot_ml: float) -> floa
     """The share of the doubt about a vessel's log density (as variance) that so many aliquots take away."""
     if culture.outlook is None:
         return 0.0
-    animals = max(math.exp(culture.outlook.log_density) * aliquot_ml, 0.1)
+    animals = max(math.exp(culture.outlook.log_density) * aliquot_ml, LEAST_COUNTED)
     error = (1.0 / animals + cv * cv) / aliquots
     before = culture.outlook.log_density_sd**2
     return before / (before + error)

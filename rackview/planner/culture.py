@@ -8,6 +8,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from rackview.core.outlook import Outlook
+from rackview.planner.constants import (
+    CAUGHT,
+    DENSE,
+    LOWEST_PER_ML,
+    MARGIN,
+    OFTEN,
+    RATION_G,
+    SHARE_MOST,
+    SHARE_OVER,
+    START_PER_ML,
+    STARTER_DAYS,
+)
 from rackview.planner.value import Worth
 
 if TYPE_CHECKING:
@@ -40,14 +52,14 @@ class Culture:
     seeds: bool = True
     takes: str = ""
     reserve: bool = False
-    least_per_ml: float = 100.0
-    lowest_per_ml: float = 25.0
-    start_per_ml: float = 100.0
-    most: float = 0.55
+    least_per_ml: float = START_PER_ML
+    lowest_per_ml: float = LOWEST_PER_ML
+    start_per_ml: float = START_PER_ML
+    most: float = SHARE_MOST
     thins: bool = True
     doubted: bool = False
     rinse: float = 0.0
-    ration: float = 0.5
+    ration: float = RATION_G
     anew: float = 0.0
     urgent: bool = False
 
@@ -73,7 +85,7 @@ class NeedAhead:
     early: tuple[bool, ...] = ()
     more: bool = False
     done_m: float = 0.0
-    margin: float = 0.2
+    margin: float = SHARE_OVER
     spread: float = 0.0
     mouths_m: float = 0.0
     mouth_worth: float = 0.0
@@ -110,9 +122,9 @@ class Falls:
     defaults are for a rack that taught nothing yet: common practice, no source.
     """
 
-    dense: float = 0.5
-    caught: float = 0.25
-    often: float = 1.0
+    dense: float = DENSE
+    caught: float = CAUGHT
+    often: float = OFTEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +137,7 @@ class Problem:
     cultures: tuple[Culture, ...]
     need: NeedAhead
     worth: Worth = field(default_factory=Worth)
-    starter_days: float = 7.0
+    starter_days: float = STARTER_DAYS
     falls: Falls = field(default_factory=Falls)
 
 
@@ -172,7 +184,7 @@ class Choice:
     expected: Outcome
     otherwise: dict[str, Outcome]
     scale: float = 1.0
-    later: float = 1.12
+    later: float = MARGIN
     gone: bool = False
 
 

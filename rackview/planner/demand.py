@@ -14,12 +14,12 @@ from rackview.core.profile import LarvalGroup
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood
 from rackview.planner.appetite import Appetite, learn, left_by_day
-
-MOST_EATEN_PER_DAY = 1900.0
-"""Rotifers eaten per larva and day at most: Treece & Davis 2000, SRAC Publication 701, read in a reprint."""
-
-FIRST_DAY, LAST_DAY = 0, 10
-PREY_PER_ML = 8.0
+from rackview.planner.constants import (
+    FIRST_DAY,
+    LAST_DAY,
+    MOST_EATEN_PER_DAY,
+    PREY_PER_ML,
+)
 
 
 @dataclass(frozen=True, slots=True)

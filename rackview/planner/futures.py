@@ -17,6 +17,52 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from rackview.core.outlook import Outlook
+from rackview.planner.constants import (
+    AFTER_KNOWN,
+    ALIKE,
+    BEND,
+    BROOD_DAYS,
+    BUILT_FOR,
+    CAUGHT_AFTER,
+    CEILING_SD_MOST,
+    CROWD_HAZARD,
+    DAYS,
+    DAYS_MOST,
+    DENSITY_SD_MOST,
+    DEPTH,
+    EARLY,
+    FALL_WITHIN,
+    FED_DAYS,
+    GAP_DAYS,
+    HANDS_SD,
+    HATCH_SHIFT,
+    HEIGHT,
+    LEAST_FILL,
+    LOGS,
+    MEMORY,
+    NEED_DAY_SD,
+    NEED_SD,
+    NEW_CEILING,
+    NEW_CEILING_SD,
+    NEW_DAILY_SD,
+    NEW_RATE,
+    NEW_RATE_SD,
+    NORMAL_LOW,
+    NORMAL_TOP,
+    OVER_CEILING,
+    RACK_DRAWS,
+    RACK_NORMALS,
+    RAMP,
+    RATES,
+    SEED,
+    SHARED,
+    SHARED_HITS,
+    SHARED_PER_DAY,
+    SHARED_SEED,
+    SWIFT,
+    SWIFT_UNDER_LOW,
+    VESSEL_DRAWS,
+)
 from rackview.science.risk.constants import USUAL_PER_DAY
 
 if TYPE_CHECKING:
@@ -29,47 +75,6 @@ if TYPE_CHECKING:
     Array = NDArray[Any]
     """Arrays of single or double precision."""
 
-DAYS, DAYS_MOST = 12, 17
-"""Days played ahead: a brood is fed for 8 to 10 and a thinned rack grows back within five; more where a brood is
-announced that is fed longer than that."""
-FED_DAYS = (8, 10)
-"""For how long a brood is fed of which needs were said for its first days only."""
-SEED = 20_260_301
-BEND = (0.0, 1.3)
-"""How late crowding is felt: growth falls with p (1 + bend (p - 1)) where p is the share of the ceiling, so 0 is the
-logistic and 1 its square."""
-MEMORY, SHARED = 0.75, 0.35
-"""How much of a day's good or bad growth is left the next day, and what share of it the vessels have in common: room,
-water and bottle. Common practice, no source."""
-ALIKE = 0.5
-"""Share of what is not known of growth and ceiling (as variance) in which the cultures of a rack are alike: one
-clone, one feed, one water. Common practice, no source."""
-DEPTH = (0.3, 0.95)
-"""What a fall takes of a culture."""
-CAUGHT_AFTER = 1.0
-"""Days after which a culture that caught what a neighbour has falls at the earliest: tools, hands and splashes carry
-it. Common practice, no source."""
-SHARED_PER_DAY, SHARED_HITS = 1.0 / 220.0, 0.55
-"""How often a cause that all share comes (a bottle, a batch of water, the room, an infection that goes round), and the
-share of the cultures that it brings down. Common practice, no source."""
-CROWD_HAZARD = 0.006
-"""Chance per day and squared day near the ceiling in the futures in which days there bring a culture down. Both are
-published: cultures that stand full for weeks and cultures that fall within days of it. Common practice, no source."""
-SWIFT = 0.3
-"""Least share of a change in crowding that growth follows within a day: eggs take a day to hatch and young two to lay,
-and laying may remember a week. A thinned culture grows back the later for it."""
-LOGS = (-12.0, 16.0)
-"""Log densities that can be reckoned with."""
-NEED_SD, HATCH_SHIFT, EARLY = 0.12, 0.2, 0.2
-"""Spread of a need said ahead, and the chance that a hatch comes a day later or earlier than said."""
-GAP_DAYS = (8.0, 26.0)
-"""Days from now to the hatch of a brood that nobody has announced yet: broods come every two to three weeks."""
-BUILT_FOR = 0.16
-"""Share of what a rack holds when full that its broods usually take on their greatest day."""
-RAMP = (0.45, 0.14)
-"""Share of its greatest need that a brood has on its first day, and by how much it rises a day."""
-HANDS_SD = 0.07
-"""How much amounts taken by hand are off: common practice, no source."""
 NOTHING = Outlook(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 """Stands in the arrays where nothing is known of a culture; what is usual is put over it."""
 
@@ -78,9 +83,10 @@ NOTHING = Outlook(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 class Futures:
     """Arrays (single precision) over days (T), vessels (V), ways (1) and futures (S); millions and rates per day.
 
-    `animals` and `falls_on` are (V, S), `per_full` is 1 over the ceiling, `rate`, `bend`, `prone`, `swift` and `hazard`
-    (V, 1, S); `growth`, `luck` and `depth` (T, V, 1, S); `need` and `hands` (T, 1, S). `asked` are the days with a
-    need in any future.
+    `animals` and `falls_on` are (V, S), `per_full` is 1 over the ceiling, `rate`, `bend`, `prone`, `swift`, `closes`
+    and `hazard` (V, 1, S); `growth`, `luck` and `depth` (T, V, 1, S); `need` and `hands` (T, 1, S). `closes` is by what
+    share a million more slows its day's growth, as crowding is felt in the middle of the day. `asked` are the days with
+    a need in any future.
     """
 
     animals: Array
@@ -94,6 +100,7 @@ class Futures:
     falls_on: Array
     prone: Array
     swift: Array
+    closes: Array
     need: Array
     hands: Array
     asked: tuple[bool, ...]
@@ -135,7 +142,8 @@ def sample(problem: Problem, size: int, days: int = DAYS) -> Futures:
     need = _needs(problem.need, float(np.median(full.sum(axis=0))), size, days)
     return Futures(
         animals, rate[:, None], 1.0 / full[:, None], bend[:, None], _by_day(growth), hazard[:, None], drawn.luck,
-        drawn.depth, falls_on, CROWD_HAZARD * prone[:, None], drawn.swift, _single(need)[:, None],
+        drawn.depth, falls_on, CROWD_HAZARD * prone[:, None], drawn.swift,
+        0.5 * rate[:, None] * drawn.swift / full[:, None], _single(need)[:, None],
         _single(np.exp(HANDS_SD * normal[days : 2 * days]))[:, None], tuple(bool(day.any()) for day in need > 0.0),
     )  # fmt: skip
 
@@ -157,7 +165,7 @@ def _daily_sd(problem: Problem) -> Array:
 def _draws(place: int, size: int, days: int) -> tuple[Array, Array, Array, Array]:
     """A vessel's draws: stratified uniforms (9, S), walks (T, S), uniforms (T, S), depths of falls (T, S)."""
     rng = np.random.default_rng([SEED, place])
-    ranks = (np.stack([rng.permutation(size) for _ in range(9)]) + 0.5) / size
+    ranks = (np.stack([rng.permutation(size) for _ in range(VESSEL_DRAWS)]) + 0.5) / size
     z = rng.standard_normal((days, size))
     walk = np.empty((days, size))
     walk[0] = z[0]
@@ -171,11 +179,11 @@ def _draws(place: int, size: int, days: int) -> tuple[Array, Array, Array, Array
 @cache
 def _rack_draws(size: int, days: int) -> tuple[Array, Array]:
     """What all vessels share: normals (3 T, S), of which the first T walk, and stratified uniforms (8, S)."""
-    rng = np.random.default_rng([SEED, 1_000_003])
-    normal = rng.standard_normal((3 * days, size))
+    rng = np.random.default_rng([SEED, SHARED_SEED])
+    normal = rng.standard_normal((RACK_NORMALS * days, size))
     for t in range(1, days):
         normal[t] = MEMORY * normal[t - 1] + math.sqrt(1.0 - MEMORY**2) * normal[t]
-    uniform = (np.stack([rng.permutation(size) for _ in range(8)]) + 0.5) / size
+    uniform = (np.stack([rng.permutation(size) for _ in range(RACK_DRAWS)]) + 0.5) / size
     return normal, uniform
 
 
@@ -183,15 +191,16 @@ def quantile(p: Array) -> Array:
     """The normal quantile of probabilities, to 5e-4: Abramowitz & Stegun 1964, formula 26.2.23."""
     q = np.minimum(p, 1.0 - p)
     t = np.sqrt(-2.0 * np.log(q))
-    top = 2.515517 + t * (0.802853 + t * 0.010328)
-    z: Array = t - top / (1.0 + t * (1.432788 + t * (0.189269 + t * 0.001308)))
+    (a, b, c), (d, e, f) = NORMAL_TOP, NORMAL_LOW
+    z: Array = t - (a + t * (b + t * c)) / (1.0 + t * (d + t * (e + t * f)))
     return np.where(p < 0.5, -z, z)
 
 
 def _alike(place: int, size: int, days: int) -> Array:
-    """A vessel's normals, of which those for growth and ceiling are in part the rack's: (9, S)."""
+    """A vessel's normals, of which those for growth and ceiling are in part the rack's and go together: (9, S)."""
     z = quantile(_draws(place, size, days)[0])
     z[1:3] = math.sqrt(1.0 - ALIKE) * z[1:3] + math.sqrt(ALIKE) * quantile(_rack_draws(size, days)[1][4:6])
+    z[2] = SWIFT_UNDER_LOW * z[1] + math.sqrt(1.0 - SWIFT_UNDER_LOW**2) * z[2]
     return z
 
 
@@ -216,11 +225,15 @@ class _Drawn:
 def _drawn(vessels: int, size: int, days: int) -> _Drawn:
     """The draws of the first vessels of a rack, side by side."""
     each = [_draws(k, size, days) for k in range(vessels)]
-    ranks = np.array([e[0] for e in each]).reshape(vessels, 9, size).transpose(1, 0, 2)
-    z = np.array([_alike(k, size, days) for k in range(vessels)]).reshape(vessels, 9, size).transpose(1, 0, 2)
-    soon = np.floor(3.0 * ranks[6])
+    ranks = np.array([e[0] for e in each]).reshape(vessels, VESSEL_DRAWS, size).transpose(1, 0, 2)
+    z = (
+        np.array([_alike(k, size, days) for k in range(vessels)])
+        .reshape(vessels, VESSEL_DRAWS, size)
+        .transpose(1, 0, 2)
+    )
+    soon = np.floor(FALL_WITHIN * ranks[6])
     comes = np.floor(np.log(_rack_draws(size, days)[1][3]) / math.log(1.0 - SHARED_PER_DAY)) + soon
-    walk, luck, depth = (np.array([e[i] for e in each]).reshape(vessels, days, size) for i in (1, 2, 3))
+    walk, luck, depth = (np.array([e[1:][i] for e in each]).reshape(vessels, days, size) for i in (0, 1, 2))
     return _Drawn(
         ranks, z, walk, soon, comes, _by_day(_single(luck)), _by_day(_single(depth)),
         _single(SWIFT + (1.0 - SWIFT) * ranks[7])[:, None],
@@ -241,29 +254,38 @@ def _cultures(problem: Problem, size: int, days: int, beside: list[float]) -> tu
     def column(values: Iterable[float]) -> Array:
         return np.fromiter(values, float, len(cultures))[:, None]
 
-    log_density = column(k.log_density for k in looks) + column(min(k.log_density_sd, 1.5) for k in looks) * z[0]
+    log_density = (
+        column(k.log_density for k in looks) + column(min(k.log_density_sd, DENSITY_SD_MOST) for k in looks) * z[0]
+    )
     animals = np.exp(np.clip(log_density, *LOGS)) * column(c.level_l for c in cultures) / 1e3
-    rate = np.clip(column(k.rate_per_day for k in looks) + column(k.rate_sd for k in looks) * z[1], 0.03, 1.5)
-    log_ceiling = column(k.log_ceiling for k in looks) + column(min(k.log_ceiling_sd, 1.0) for k in looks) * z[2]
+    rate = np.clip(column(k.rate_per_day for k in looks) + column(k.rate_sd for k in looks) * z[1], *RATES)
+    log_ceiling = (
+        column(k.log_ceiling for k in looks) + column(min(k.log_ceiling_sd, CEILING_SD_MOST) for k in looks) * z[2]
+    )
     litres = column(c.volume_l for c in cultures)
     full = np.exp(np.clip(log_ceiling, *LOGS)) * litres / 1e3
-    full = np.maximum(full, 0.85 * animals / column(max(c.fill, 0.05) for c in cultures))
-    started = 3.5 * column(c.start_per_ml for c in cultures) * np.exp(0.35 * z[2]) * litres / 1e3
-    daily = column(0.08 if c.outlook is None else math.sqrt(1.0 - SHARED) * c.outlook.daily_sd for c in cultures)
+    full = np.maximum(full, OVER_CEILING * animals / column(max(c.fill, LEAST_FILL) for c in cultures))
+    started = NEW_CEILING * column(c.start_per_ml for c in cultures) * np.exp(NEW_CEILING_SD * z[2]) * litres / 1e3
+    daily = column(NEW_DAILY_SD if k is NOTHING else math.sqrt(1.0 - SHARED) * k.daily_sd for k in looks)
     often = column(USUAL_PER_DAY if c.outlook is None else c.outlook.collapses_per_day for c in cultures)
     falls = _falls_on(drawn, column(k.collapse_chance for k in looks), column(why.caught * b for b in beside), days)
     return (
-        np.where(unknown, 0.0, animals), np.where(unknown, 0.55 + 0.12 * z[1], rate), np.where(unknown, started, full),
-        BEND[0] + (BEND[1] - BEND[0]) * ranks[3], drawn.walk * daily[:, :, None],
-        np.broadcast_to(why.often * often, animals.shape), np.where(unknown, float(days + 9), falls),
+        np.where(unknown, 0.0, animals), np.where(unknown, NEW_RATE + NEW_RATE_SD * z[1], rate),
+        np.where(unknown, started, full), BEND[0] + (BEND[1] - BEND[0]) * ranks[3], drawn.walk * daily[:, :, None],
+        np.broadcast_to(why.often * often, animals.shape), np.where(unknown, _never(days), falls),
         ranks[5] < why.dense,
     )  # fmt: skip
+
+
+def _never(days: int) -> float:
+    """A day beyond those played."""
+    return days + 10.0
 
 
 def _falls_on(drawn: _Drawn, own: Array, caught: Array, days: int) -> Array:
     """The day of a fall that has its cause already or shares it with the rack; beyond the days where there is none."""
     ranks = drawn.ranks
-    falls = np.where(ranks[4] < own, drawn.soon, float(days + 9))
+    falls = np.where(ranks[4] < own, drawn.soon, _never(days))
     falls = np.where((ranks[4] >= own) & (ranks[4] < own + (1.0 - own) * caught), CAUGHT_AFTER + drawn.soon, falls)
     found: Array = np.where(ranks[8] < SHARED_HITS, np.minimum(falls, drawn.comes), falls)
     return found
@@ -279,7 +301,7 @@ def _needs(need: NeedAhead, full_m: float, size: int, days: int) -> Array:
     found = np.zeros((days, size))
     rows = np.arange(days)
     for t in range(days):
-        found[t] = said[t] * np.exp(0.08 * normal[2 * days + t]) if t and said[t] > 0.0 else said[t]
+        found[t] = said[t] * np.exp(NEED_DAY_SD * normal[2 * days + t]) if t and said[t] > 0.0 else said[t]
     if need.spread > 0.0:
         found[1:] *= np.exp(need.spread * normal[2 * days])[None, :]
     found = np.where(rows[:, None] < ends[None, :], found, 0.0)
@@ -322,10 +344,10 @@ def _unannounced(found: Array, need: NeedAhead, full_m: float, uniform: Array) -
     if need.goes_on is not None:
         known = max(known, need.goes_on + FED_DAYS[1] - 1)
     usual = max(BUILT_FOR * full_m, max(need.millions, default=0.0))
-    first = max(known + 4.0, GAP_DAYS[0])
+    first = max(known + AFTER_KNOWN, GAP_DAYS[0])
     begin = np.floor(first + (GAP_DAYS[1] - GAP_DAYS[0]) * uniform[1])
-    height = usual * (0.55 + 0.65 * uniform[2])
+    height = usual * (HEIGHT[0] + HEIGHT[1] * uniform[2])
     for t in range(days):
         age = t - begin
         part = np.minimum(1.0, RAMP[0] + RAMP[1] * age)
-        found[t] += np.where((age >= 0.0) & (age < 9.0), height * part, 0.0)
+        found[t] += np.where((age >= 0.0) & (age < BROOD_DAYS), height * part, 0.0)

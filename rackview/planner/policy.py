@@ -10,6 +10,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.planner.constants import (
+    AHEAD_DAYS,
+    IDLE,
+    SLOWEST,
+    SPARE_AIM,
+    SUSTAINED,
+    TOP,
+    WORTH_HANDS,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -18,32 +28,6 @@ if TYPE_CHECKING:
     Array = NDArray[Any]
 
     Levels = Iterable[Array | float]
-
-AHEAD_DAYS = 6
-"""How far a keeper looks when sizing the stock: a thinned culture grows back a big harvest in about so long."""
-IDLE, TOP = 0.3, 0.8
-"""Share of its ceiling at which a culture is kept when nothing is coming, and the most it is let up to."""
-KEPT = 0.42
-"""Share of its ceiling at which a culture is kept where no larvae are to be fed: there it grows back about a third a
-day, the trade's 30 to 40 % harvest where cultures thrive."""
-SPARE_AIM = 0.62
-"""Share of the ceiling aimed at where a day's need is what the rack can just sustain."""
-SUSTAINED = 0.4
-"""Share of what a full rack would grow at the pace of a thin culture that can be taken every day: a culture at 0.5 of
-its ceiling grows at half that pace or more."""
-SLOWEST = 0.1
-"""Growth per day that a rack is reckoned with at least."""
-THINNED = np.float32(0.3)
-"""While larvae are fed, no more than this share of a culture is taken in a day for the sake of its density alone."""
-WORTH_HANDS = 0.08
-"""A culture less than this share over its aim is left alone."""
-MARGIN = 1.12
-"""Over the need, for hands and counts that err."""
-LEVELS = (0.45, 0.25, 0.1)
-DEEPEST = 0.04
-"""The same where a brood is lost otherwise, if the density is one that a culture lives at."""
-LATER = (0.4, 0.08)
-"""Shares of the ceiling down to which cultures serve, one after the other as need be: today, and in the days ahead."""
 
 
 def coming(need: Array) -> Array:

@@ -8,7 +8,39 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.planner import policy
-from rackview.planner.value import BROOD_DAYS, MINUTES, THRIFT, Worth, kept
+from rackview.planner.constants import (
+    BROOD_DAYS,
+    CROWDED_MOST,
+    FADES,
+    GIVEN,
+    GIVES,
+    GONE,
+    GONE_GROWTH,
+    KEPT,
+    LATER,
+    LATER_LESS,
+    LEFT_SHARE,
+    LEFT_STOCK,
+    LEFT_TIMES,
+    MENDS,
+    MINUTES,
+    NEAR,
+    NEAR_MOST,
+    NEAR_WIDTH,
+    SEED_SHARE,
+    SHRINKS,
+    SICK_DAYS,
+    SICK_GROWTH,
+    SLOWEST,
+    STRAIN_SHARE,
+    THINNED,
+    THRIFT,
+    TOP,
+    USUAL_FULL_M,
+    USUAL_RATE,
+    WEAK_GROWTH,
+)
+from rackview.planner.value import Worth, kept
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,28 +48,7 @@ if TYPE_CHECKING:
     from rackview.planner.culture import Problem
     from rackview.planner.futures import Array, Futures
 
-NEAR, NEAR_WIDTH, NEAR_MOST, FADES = 0.72, 0.2, 1.5, 0.55
-"""Over this share of its ceiling a culture is under strain, fully so this much higher, and how that fades a day."""
-SICK_GROWTH, SICK_DAYS, WEAK_GROWTH, MENDS = np.float32(0.35), 3, 0.3, 0.14
-"""Growth of a culture about to fall and of one just fallen, against a sound one's, and how much of it comes back a
-day: common practice, no source."""
-LEFT_SHARE, LEFT_STOCK = 0.45, 0.16
-"""What the stock left at the end is worth of a brood, and the share of a full rack at which two thirds of that are
-there where a thin culture grows by `USUAL_RATE` a day; more where it grows slower, and within `LEFT_TIMES`: the next
-brood comes sooner than an empty rack is full again."""
-USUAL_RATE, LEFT_TIMES = 0.5, (0.7, 1.6)
-USUAL_FULL_M = 30.0
-"""What a million animals and their feed are worth holds for a rack that carries so many millions, the worth of a brood
-for the brood that a rack is built for; so a rack of half the size is run alike."""
 TINY = 1e-9
-CROWDED_MOST, SHRINKS = 1.6, -0.4
-"""What is over its ceiling shrinks, but not faster than this a day."""
-GONE, GONE_GROWTH = 0.05, np.float32(0.25)
-"""Under this share of its ceiling a culture is started anew when another can give; by itself it hardly comes back."""
-GIVES, GIVEN = 0.3, 0.3
-"""From this share of its ceiling on a culture gives a start, and how much of it."""
-SEED_SHARE = 0.1
-"""A culture over this share of its ceiling counts as alive at the end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,14 +156,14 @@ class Bench:
             _column([c.ration for c in cultures]),
             aim[:, None, None, :], float(np.median(aim[0])),
             problem.worth, USUAL_FULL_M / max(float(known.sum()), TINY), problem.need.larvae,
-            LEFT_STOCK * min(max(USUAL_RATE / max(rate, policy.SLOWEST), LEFT_TIMES[0]), LEFT_TIMES[1]),
+            LEFT_STOCK * min(max(USUAL_RATE / max(rate, SLOWEST), LEFT_TIMES[0]), LEFT_TIMES[1]),
             problem.need.mouths_m, problem.need.mouth_worth,
         )  # fmt: skip
 
 
 def _aim(problem: Problem, ahead: Array, full_m: float, rate: float) -> Array:
     if not problem.need.larvae:
-        return np.full_like(ahead, policy.KEPT)
+        return np.full_like(ahead, KEPT)
     return policy.aim_share(ahead, full_m, rate)
 
 
@@ -226,7 +237,7 @@ def play(bench: Bench, acts: Acts, full: bool = False, script: Array | None = No
         if f.asked[t]:
             met = np.where(need > 0.0, np.minimum(given / np.maximum(need, TINY), 1.0), 1.0)
             gone = alive * (1.0 - kept(met))
-            value -= worth.brood * (gone + THRIFT / BROOD_DAYS * alive * (1.0 - met))
+            value -= LATER_LESS**t * worth.brood * (gone + THRIFT / BROOD_DAYS * alive * (1.0 - met))
             alive = np.where(need > 0.0, alive - gone, 1.0)
             lost += gone
         if bench.larvae:
@@ -268,14 +279,14 @@ class _Told:
 
 def _later(bench: Bench, state: _State, acts: Acts, t: int) -> Array:
     """What the sound keeper takes on a later day."""
-    share = np.minimum(bench.aim[t] * acts.scale[None, :, None], policy.TOP).astype(np.float32)
+    share = np.minimum(bench.aim[t] * acts.scale[None, :, None], TOP).astype(np.float32)
     aim = np.maximum(share * bench.known_full, bench.least)
     if not bench.futures.asked[t]:
         return policy.thinning(state.n, aim, bench.can)
     need = bench.futures.need[t]
-    taken = policy.thinning(state.n, aim, np.where(need > 0.0, np.minimum(bench.can, policy.THINNED), bench.can))
+    taken = policy.thinning(state.n, aim, np.where(need > 0.0, np.minimum(bench.can, np.float32(THINNED)), bench.can))
     missing = np.maximum(acts.later[:, None] * need - taken.sum(axis=0), 0.0)
-    return policy.serving(state.n, taken, missing, bench.known_full, bench.can, policy.LATER)
+    return policy.serving(state.n, taken, missing, bench.known_full, bench.can, LATER)
 
 
 def _restarts(bench: Bench, state: _State, value: Array) -> None:
@@ -302,21 +313,24 @@ def _live(bench: Bench, state: _State, t: int) -> None:
     rate -= part
     rate *= f.swift
     part += rate
+    slows = state.n * f.closes  # a day's growth crowds itself: what is felt is the middle of the day
     np.multiply(part, f.rate * f.bend, out=rate)  # growth is rate (1 - p (1 + bend (p - 1))) and the day's luck
     rate += f.rate * (1.0 - f.bend)
     rate *= part
     np.subtract(f.rate + f.growth[t], rate, out=rate)
+    slows += 1.0
+    rate /= slows
     if state.ailing:
         rate *= state.health
     gone = state.n < bench.dead
     if gone.any():
-        rate *= np.where(gone, GONE_GROWTH, np.float32(1.0))
+        rate *= np.where(gone, np.float32(GONE_GROWTH), np.float32(1.0))
     falls = f.luck[t] < state.strain * state.strain * f.prone + f.hazard
     if t <= state.last_fall:
         falls |= state.falls_on == t
     if t < SICK_DAYS:
         sick = (state.falls_on > t) & (state.falls_on < SICK_DAYS)
-        rate *= np.where(sick, SICK_GROWTH, np.float32(1.0))
+        rate *= np.where(sick, np.float32(SICK_GROWTH), np.float32(1.0))
     np.maximum(rate, SHRINKS, out=rate)
     if state.ailing:
         state.health += MENDS
@@ -341,7 +355,7 @@ def _left(bench: Bench, state: _State) -> Array:
     part = state.n / bench.known_full
     live = (np.minimum(part / SEED_SHARE, 1.0) * bench.worth.vessel).sum(axis=0)
     stock = state.n.sum(axis=0) / bench.known_full.sum()
-    found: Array = live + bench.worth.strain * np.minimum(stock / 0.02, 1.0)
+    found: Array = live + bench.worth.strain * np.minimum(stock / STRAIN_SHARE, 1.0)
     if bench.larvae:
         found = found + LEFT_SHARE * bench.worth.brood * (1.0 - np.exp(-stock / bench.left_stock))
     return found

@@ -39,29 +39,32 @@ def given(problem, choice):
 
 
 SMALL = [
-    (asked(1.0, 1.0, 1.0, 1.0), 150.0, 250.0, 0.99),
-    (asked(0.0, 2.0, 2.0, 2.0), 200.0, 200.0, 0.99),
-    (asked(3.0, 3.0, 0.0, 0.0), 220.0, 160.0, 0.99),
-    (asked(2.0, 2.0, 2.0, 2.0), 120.0, 90.0, 0.975),
-    (asked(0.0, 0.0, 0.0, 0.0, more=True), 260.0, 240.0, 0.99),
+    (asked(1.0, 1.0, 1.0, 1.0), 150.0, 250.0),
+    (asked(0.0, 2.0, 2.0, 2.0), 200.0, 200.0),
+    (asked(3.0, 3.0, 0.0, 0.0), 220.0, 160.0),
+    (asked(2.0, 2.0, 2.0, 2.0), 120.0, 90.0),
+    (asked(0.0, 0.0, 0.0, 0.0, more=True), 260.0, 240.0),
 ]
-"""Need, density of both vessels, and the share of the best value that must be reached: less where stock is short, as
-the sequence that is best in hindsight on these very futures is no way that a keeper could choose."""
+"""Need and density of both vessels."""
+ENOUGH = 64
+"""So many futures that the sequence that is best in hindsight is one that a keeper could have chosen."""
 
 
-@pytest.mark.parametrize(("need", "first", "second", "share"), SMALL)
-def test_the_choice_is_as_good_as_an_exhaustive_search(need, first, second, share):
+@pytest.mark.parametrize(("need", "first", "second"), SMALL)
+def test_the_choice_is_within_a_hundredth_of_an_exhaustive_search(need, first, second):
     """Two vessels, four days: every sequence of shares on a grid, on the same futures."""
     problem = Problem((culture("A", first), culture("B", second)), need)
-    futures = sample(problem, 8, 4)
+    futures = sample(problem, ENOUGH, 4)
     bench = Bench.of(problem, futures)
     grid = np.array(list(itertools.product((0.0, 0.2, 0.4, 0.55), repeat=8))).T.reshape(4, 2, -1)
-    ways = grid.shape[2]
-    none = np.full((3, ways), -1)
-    every = Acts(grid[0], none, none, np.zeros((3, ways)), np.ones(ways), np.zeros(ways), np.ones(ways))
-    best = float(play(bench, every, script=grid).value.mean(axis=1).max())
+    best = -math.inf
+    for part in np.array_split(grid, 16, axis=2):
+        ways = part.shape[2]
+        none = np.full((3, ways), -1)
+        every = Acts(part[0], none, none, np.zeros((3, ways)), np.ones(ways), np.zeros(ways), np.ones(ways))
+        best = max(best, float(play(bench, every, script=part).value.mean(axis=1).max()))
     mine = acts(problem, bench, [search(problem, bench, bench)])
-    assert float(play(bench, mine).value.mean()) >= share * best
+    assert float(play(bench, mine).value.mean()) >= 0.99 * best
 
 
 @pytest.mark.parametrize("millions", [0.5, 2.0, 3.5, 5.0])

@@ -8,7 +8,8 @@ from rackview.advice.moment import when
 from rackview.advice.situation import Situation, situation
 from rackview.core.assessment import Counting
 from rackview.core.rack import Rack
-from rackview.planner.counting import LEAST_ALIQUOTS, CountWorth, worth_of_counting
+from rackview.planner.constants import LEAST_ALIQUOTS
+from rackview.planner.counting import CountWorth, worth_of_counting
 from rackview.rules.care import lately
 from rackview.rules.due import count_due, whole_days
 
