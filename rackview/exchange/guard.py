@@ -21,4 +21,4 @@ def guarded(text: str) -> str:
 
 def unguarded(text: str) -> str:
     """What `guarded` was given; text that it would not have written comes back as it is."""
-    return text[1:] if _GUARDED.match(text) else text
+    return text[1:] if text.startswith("'") and _GUARDED.match(text) else text

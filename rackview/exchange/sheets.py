@@ -156,8 +156,8 @@ def _csv_rows(lines: Iterable[str], delimiter: str) -> Iterator[tuple[int, tuple
     start = 1
     try:
         for cells in reader:
-            if any(c.strip() for c in cells):
-                yield start, tuple(unguarded(c) for c in cells)
+            if "".join(cells).strip():
+                yield start, tuple(map(unguarded, cells))
             start = reader.line_num + 1
     except csv.Error as error:
         what = (
