@@ -14,6 +14,7 @@ from rackview.science.state import belief as bel
 from rackview.science.state import normal
 from rackview.science.state.estimate import Estimate
 from rackview.science.state.growth import Prior
+from rackview.science.state.held import reckon
 
 LEVELS = (0.05, 0.25, 0.5, 0.75, 0.95)
 
@@ -65,4 +66,6 @@ def estimates(log: Node, profile: StrainProfile, days: Sequence[float]) -> list[
             belief = step(belief, nodes[done], None if other is None else other.fold(key, start, step))
             done += 1
         found.append(Estimate(belief.at(prior, day), prior))
+    # the newest first: its steps pass by all others, which then are one step off them and are taken side by side
+    reckon(one.belief.held for one in reversed(found) if one.belief.held is not None)
     return found
