@@ -151,6 +151,17 @@ class DayBook:
         A line that is in `known`, byte by byte as `line_of` writes it, need not be parsed again.
         """
         known = known or {}
+        for path, number, raw in self.raw_lines(after, until):
+            found = known.get(raw) or (parsed(raw) if raw.strip() else None)
+            if isinstance(found, BookLine):
+                yield found
+            elif found is None and raw.strip():
+                yield BadLine(path.name, number)
+
+    def raw_lines(
+        self, after: BookPosition | None = None, until: BookPosition | None = None
+    ) -> Iterator[tuple[Path, int, bytes]]:
+        """Every line after a place and before another as it stands there, with its file and its number from there."""
         after = after or BookPosition()
         for path in self.files():
             if path.name < after.file or (until is not None and path.name > until.file):
@@ -163,11 +174,7 @@ class DayBook:
                     raw := file.readline(LONGEST)
                 ):
                     number += 1
-                    found = known.get(raw) or (parsed(raw) if raw.strip() else None)
-                    if isinstance(found, BookLine):
-                        yield found
-                    elif found is None and raw.strip():
-                        yield BadLine(path.name, number)
+                    yield path, number, raw
 
     @contextmanager
     def held(self) -> Iterator[None]:
@@ -196,7 +203,7 @@ class DayBook:
         with (self.folder / name).open("ab", buffering=0) as file:
             page = MonthPage(name, file)
             if not page.start:
-                page.write([_sealed({"book": store, "format": FORMAT})])
+                page.write([sealed({"book": store, "format": FORMAT})])
                 page.start = page.here.size
                 files.sync_folder(self.folder)
                 files.sync_folder(self.folder.parent)
@@ -270,12 +277,13 @@ def line_of(n: int, entry: Event | TableRow) -> bytes:
             ("entered_on", entry.entered_on),
         )
         said.update((name, value) for name, value in shared if value)
-        return _sealed({"n": n, "event": said})
+        return sealed({"n": n, "event": said})
     row = {f.name: getattr(entry, f.name) for f in fields(entry)}
-    return _sealed({"n": n, "row": row | {"entered_at": stamp(entry.entered_at)}})
+    return sealed({"n": n, "row": row | {"entered_at": stamp(entry.entered_at)}})
 
 
-def _sealed(said: dict[str, object]) -> bytes:
+def sealed(said: dict[str, object]) -> bytes:
+    """A line that says this, with its checksum."""
     body = json_text(said).encode()
     return body[:-1] + f',"sum":"{_sum(body)}"}}\n'.encode()
 

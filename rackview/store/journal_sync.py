@@ -7,11 +7,14 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.events import Event
-from rackview.store.daybook import BookLine, BookPosition, line_of
+from rackview.core.garbage import uncollected
+from rackview.store.daybook import BookLine, BookPosition, parsed
 from rackview.store.rows import TableRow, stamp
 
 if TYPE_CHECKING:
     from rackview.store.store import Store
+
+FIRST_MONTH = "0001-01"
 
 
 def synchronise(store: Store) -> None:
@@ -40,21 +43,26 @@ def take_in(store: Store, lines: Iterable[BookLine]) -> int:
     return len(fresh.events) + len(fresh.rows)
 
 
+@uncollected()
 def complete(store: Store) -> int:
     """Add to the book every entry of the store that no good line of it holds; return how many."""
-    numbered = store.numbered()
-    known = {line_of(n, e): BookLine(n, e) for n, e in numbered}  # a line as it was written need not be parsed
-    written = {line.entry.id for line in store.book.lines(known=known) if isinstance(line, BookLine)}
-    lacking = [(n, e) for n, e in numbered if e.id not in written]
+    known = {line.raw: line for line in store.lines()}
+    written = set()
+    for _, _, raw in store.book.raw_lines():
+        if raw in known:  # as it was written: it need not be parsed
+            written.add(known[raw].id)
+        elif isinstance(found := parsed(raw), BookLine):
+            written.add(found.entry.id)
+    lacking = [line for line in known.values() if line.id not in written]
     if lacking or not store.book.files():
-        with store.book.page(month_of([e for _, e in lacking]), store.id) as page:
-            page.write(line_of(n, e) for n, e in lacking)
+        with store.book.page(max((line.month for line in lacking), default=FIRST_MONTH), store.id) as page:
+            page.write(line.raw for line in lacking)
     return len(lacking)
 
 
 def month_of(entries: Iterable[Event | TableRow]) -> str:
     """The month of the newest entry, such as 2026-03."""
-    return max((stamp(_entered(e))[:7] for e in entries), default="0001-01")
+    return max((stamp(_entered(e))[:7] for e in entries), default=FIRST_MONTH)
 
 
 def _entered(entry: Event | TableRow) -> datetime:

@@ -16,6 +16,7 @@ from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_place, copy_to, never
+from rackview.store.book_lines import StoreLine, lines_of
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, newest_snapshot, rack_from, related
@@ -206,6 +207,11 @@ class Reader:
             numbers = [n for (n,) in self.connection.execute("SELECT n FROM table_rows ORDER BY n")]
             found += zip(numbers, table_rows_of(rows), strict=True)
         return sorted(found, key=lambda pair: pair[0])
+
+    def lines(self) -> list[StoreLine]:
+        """The line of every entry in the day book, in the order of arrival; raises `StoreError` for damaged rows."""
+        with self._reading():
+            return lines_of(self.connection)
 
     def data_version(self) -> int:
         """A number that changes when another connection has written (SQLite's PRAGMA data_version)."""

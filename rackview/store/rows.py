@@ -68,9 +68,12 @@ def stamp(at: datetime) -> str:
     return at.astimezone(UTC).isoformat(timespec="microseconds")
 
 
+_json = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
 def json_text(value: object) -> str:
     """The one way in which we write JSON: keys sorted, nothing between, not-a-number refused."""
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return _json.encode(value)
 
 
 def checksum(values: Sequence[object]) -> int:
@@ -104,15 +107,21 @@ def body_of(event: Event) -> dict[str, object]:
     return found
 
 
-def events_of(rows: Sequence[tuple[Any, ...]]) -> list[Event]:
-    """Events from rows with EVENT_COLUMNS; raises `DamagedRowError` for one that is not as it was written."""
-    bodies = json.loads("[" + ",".join([r[8] for r in rows]) + "]") if _sound(rows) else []
+def bodies_of(rows: Sequence[tuple[Any, ...]]) -> list[dict[str, Any]]:
+    """The bodies of rows with EVENT_COLUMNS; raises `DamagedRowError` for a row that is not as it was written."""
+    bodies: list[dict[str, Any]] = json.loads("[" + ",".join([r[8] for r in rows]) + "]") if _sound(rows) else []
+    for row, body in zip(rows, bodies, strict=True):
+        if not _possible(row[1], row[5], row[3], row[2], body):
+            raise DamagedRowError(f"entry {row[0]}")
+    return bodies
+
+
+def events_of(rows: Sequence[tuple[Any, ...]], bodies: list[dict[str, Any]] | None = None) -> list[Event]:
+    """Events from rows with EVENT_COLUMNS, whose bodies may be at hand; raises `DamagedRowError` as `bodies_of`."""
     moment = datetime.fromisoformat
     found: list[Event] = []
-    for row, body in zip(rows, bodies, strict=True):
+    for row, body in zip(rows, bodies_of(rows) if bodies is None else bodies, strict=True):
         event_id, at, vessel, kind, replaces, entered, by, on, _, _ = row
-        if not _possible(at, entered, kind, vessel, body):
-            raise DamagedRowError(f"entry {event_id}")
         if kind == "count":
             body["tallies"] = tuple(body.get("tallies", ()))
         found.append(

@@ -20,9 +20,10 @@ from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import rack_of
 from rackview.store.backup import id_of
 from rackview.store.beside import short
+from rackview.store.book_lines import event_lines
 from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
 from rackview.store.progress import Progress, silent
-from rackview.store.rows import TableRow, events_of, table_rows_of
+from rackview.store.rows import TableRow, bodies_of, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import newest_of
 
@@ -66,11 +67,12 @@ def check(path: Path | str, progress: Progress = silent) -> list[StoreFinding]:
         found = list(_named(path, _file(path, connection)))
         progress(_("the entries"), 0.2)
         entries: dict[int, Event | TableRow] = {}
-        found += _named(path, _entries(connection, entries))
+        lines: dict[bytes, BookLine] = {}
+        found += _named(path, _entries(connection, entries, lines))
         if not any(f.damage for f in found):
             progress(_("the rules that entries keep"), 0.4)
             found += _named(path, _rules(list(entries.values())))
-            found += _named(path, _book(path, connection, entries, book, end, progress))
+            found += _named(path, _book(path, connection, lines, book, end, progress))
     progress("", 1.0)
     return sorted(found, key=lambda f: not f.damage)
 
@@ -129,11 +131,20 @@ def _file(path: Path, connection: sqlite3.Connection) -> Iterator[StoreFinding]:
         )
 
 
-def _entries(connection: sqlite3.Connection, entries: dict[int, Event | TableRow]) -> Iterator[StoreFinding]:
-    """Read every entry by its running number into `entries`; only what can't be read is a finding."""
-    for table, select, read in (("table_rows", ROWS, table_rows_of), ("events", EVENTS, events_of)):
-        numbers = [n for (n,) in connection.execute(f"SELECT n FROM {table} ORDER BY n")]  # noqa: S608 - our own names
-        entries.update(zip(numbers, read(connection.execute(select + "ORDER BY n").fetchall()), strict=True))
+def _entries(
+    connection: sqlite3.Connection, entries: dict[int, Event | TableRow], lines: dict[bytes, BookLine]
+) -> Iterator[StoreFinding]:
+    """Read every entry into `entries` by its number and `lines` by its line; only what can't be read is a finding."""
+    numbers = [n for (n,) in connection.execute("SELECT n FROM table_rows ORDER BY n")]
+    others = table_rows_of(connection.execute(ROWS + "ORDER BY n").fetchall())
+    lines.update((line_of(n, e), BookLine(n, e)) for n, e in zip(numbers, others, strict=True))
+    numbers = [n for (n,) in connection.execute("SELECT n FROM events ORDER BY n")]
+    rows = connection.execute(EVENTS + "ORDER BY n").fetchall()
+    bodies = bodies_of(rows)
+    events = events_of(rows, bodies)
+    told = event_lines(numbers, rows, bodies)
+    lines.update((line.raw, BookLine(line.n, e)) for line, e in zip(told, events, strict=True))
+    entries.update((line.n, line.entry) for line in lines.values())
     yield from ()
 
 
@@ -152,6 +163,9 @@ def _rules(entries: list[Event | TableRow]) -> Iterator[StoreFinding]:
     newest = newest_of(e for e in entries if isinstance(e, TableRow))
     rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
     yield from _places(rack, newest)
+    least = min((v.volume_l for v in rack.known_vessels.values()), default=0.0)
+    if not any(isinstance(e, Harvest | Split) and e.volume_l > least for e in events):
+        return  # as usual: putting all events in order takes a while
     for event in rack.events():
         if isinstance(event, Harvest | Split) and event.volume_l > rack.vessel(event.vessel).volume_l:
             yield StoreFinding(
@@ -211,7 +225,7 @@ def _stranger(path: Path, ours: str | None, owner: str | None) -> StoreFinding |
 def _book(
     path: Path,
     connection: sqlite3.Connection,
-    entries: Mapping[int, Event | TableRow],
+    lines: Mapping[bytes, BookLine],
     book: DayBook,
     end: BookPosition,
     progress: Progress,
@@ -219,9 +233,8 @@ def _book(
     if (stranger := _stranger(path, id_of(connection), book.owner())) is not None:
         yield stranger
         return
-    kept = {e.id: e for e in entries.values()}
+    kept = {line.entry.id: line.entry for line in lines.values()}
     progress(_("the day book"), 0.6)
-    lines = {line_of(n, e): BookLine(n, e) for n, e in entries.items()}
     progress(_("the day book"), 0.8)
     known = BookPosition.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
@@ -232,8 +245,9 @@ def _book(
             bad.append(line)
             continue
         written.add(line.entry.id)
-        differ += line.entry.id in kept and kept[line.entry.id] != line.entry
-        extra += line.entry.id not in kept
+        ours = kept.get(line.entry.id)
+        differ += ours is not None and ours is not line.entry and ours != line.entry
+        extra += ours is None
     if differ:
         yield StoreFinding(
             damage=True,

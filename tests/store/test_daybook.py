@@ -5,15 +5,20 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.core.parse import event_from_row
+from rackview.core.events import Withdraw
+from rackview.core.parse import event_from_row, identified
+from rackview.demo.rack import demo
 from rackview.store import Store, StoreError
+from rackview.store.book_lines import event_lines
 from rackview.store.daybook import BadLine, BookLine, DayBook, line_of, parsed
+from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
 
 
@@ -51,6 +56,20 @@ def test_a_line_says_exactly_the_entry(note, at, amount, n):
     row = {"at": at, "vessel": "V1", "kind": "feed", "feed": "paste", "amount": amount, "note": note, "id": "x"}
     event = event_from_row(row)
     assert parsed(line_of(n, event)) == BookLine(n, event)
+
+
+def test_a_row_of_the_store_tells_the_very_line_that_was_written():
+    events = [identified(e) for e in demo(date(2026, 3, 1), now=datetime(2026, 3, 1, 9, tzinfo=UTC)).events]
+    at = events[0].at
+    events += [
+        Withdraw(at=at, vessel=events[0].vessel, id="w", replaces=events[0].id, entered_at=at, entered_on="shed"),
+        replace(events[1], id="r", replaces=events[1].id, entered_at=at, entered_by="Ann", note="smells “fine”, 8 °C"),
+    ]
+    assert len({e.kind for e in events}) > 8
+    rows = [event_values(e) for e in events]
+    numbers = range(1, len(events) + 1)
+    told = [(line.n, line.id, line.raw) for line in event_lines(numbers, rows, bodies_of(rows))]
+    assert told == [(n, e.id, line_of(n, e)) for n, e in zip(numbers, events, strict=True)]
 
 
 @given(st.data())
