@@ -87,7 +87,7 @@ def take_in(words: argparse.Namespace) -> int:
 def _asked(found: ImportDraft) -> int:
     say.lines(
         _("{text} ({options}; likely {guess})").format(
-            text=q.text, options=", ".join(q.options[:8]) or "a number", guess=q.guess or "unknown"
+            text=q.text, options=", ".join(q.options[:8]) or _("a number"), guess=q.guess or _("unknown")
         )
         for q in found.open
     )

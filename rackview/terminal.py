@@ -46,7 +46,7 @@ def rack_of(words: argparse.Namespace, *, whole: bool = False) -> Rack:
 
 def count(number: int) -> str:
     """So many lines."""
-    return "1 line" if number == 1 else _("{number} lines").format(number=number)
+    return _("1 line") if number == 1 else _("{number} lines").format(number=number)
 
 
 def lines(said: Iterable[str], stream: TextIO | None = None) -> int:

@@ -13,7 +13,8 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
-from rackview import translations
+from rackview import __version__, translations
+from rackview.core.months import month_of
 from rackview.core.profile import groups, strains
 
 ROOT = Path(__file__).parents[1]
@@ -74,6 +75,22 @@ def test_fields_marks_and_plurals_are_those_of_the_original(code: str) -> None:
             assert fields(text) == fields(asked), text
             assert (text[:1].isspace(), text[-1:].isspace()) == (asked[:1].isspace(), asked[-1:].isspace()), text
             assert len(re.findall(r"&\w", text)) == len(re.findall(r"&\w", asked)), text
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_the_head_says_of_what_it_is(code: str) -> None:
+    head = dict(catalogue(code).mime_headers)
+    assert head["Project-Id-Version"] == f"rackview {__version__}"
+    assert [v for v in head.values() if re.search("EMAIL|NAME|VERSION|li.org|PROJECT", v)] == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_days_are_understood_as_they_are_shown(code: str) -> None:
+    """Months stand in one table for tables and for what is typed; those that are shown must be among them."""
+    found = catalogue(code)["jan feb mar apr may jun jul aug sep oct nov dec"]
+    assert [month_of(name) for name in str(found.string).split()] == list(range(1, 13))
+    ago = catalogue(code)["{n} day ago|{n} days ago"]
+    assert all(way.count("{n}") == 1 for way in str(ago.string).split("|"))
 
 
 @pytest.mark.parametrize("code", OTHERS)

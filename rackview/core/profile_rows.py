@@ -54,4 +54,4 @@ def _value(row: Row) -> object:
     source = read.text(row, "source")
     if not source:
         return read.text(row, "value")
-    return {"value": read.number(row, "value", "a number"), "source": source}
+    return {"value": read.number(row, "value", _("a number")), "source": source}

@@ -311,9 +311,9 @@ def _overrides(row: Row) -> dict[tuple[str, str], float]:
     found: dict[tuple[str, str], float] = {}
     for column in row:
         if column.startswith("threshold:") and column.count(":") >= 2:
-            _, rest = column.split(":", 1)
+            rest = column.partition(":")[2]
             vessel, name = rest.rsplit(":", 1)
-            value = read.number(row, column, "a number")
+            value = read.number(row, column, _("a number"))
             if value is not None:
                 found[vessel, name] = value
     return found

@@ -84,7 +84,7 @@ def take_events(
             report.refused(row, error)
             continue
         words = _("{kind} at {vessel}, {at}{remarks}{remarks_2}").format(
-            kind=event.kind,
+            kind=_(event.kind),
             vessel=clear(event.vessel),
             at=clear(row.cells["at"]),
             remarks=row.remarks and ": ",

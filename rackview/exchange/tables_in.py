@@ -227,7 +227,7 @@ def _threshold(name: str, value: object, scopes: set[str]) -> None:
             _("a vessel of this rack, or strain:STRAIN, where “{vessel}” stands").format(vessel=clear(vessel)),
         )
     _among(threshold, (*prof.THRESHOLDS, *prof.RETIRED), "setting")
-    number = read.number({name: value}, name, "a number")
+    number = read.number({name: value}, name, _("a number"))
     if number is not None:
         prof.within_reach(threshold, number)
 

@@ -136,6 +136,76 @@ def test_no_answer_of_the_command_line_does(small_store: Path, code: str, asked:
     assert found_in([command(store, asked)], other) == []
 
 
+TABLE = """Date,Tank,Amount,Done,Notes
+2026-05-01,{vessel},12,turned,clear
+2026-05-02,{vessel},14,count,cloudy
+"""
+WRITTEN = """at,vessel,kind,tallies,swimming,note
+2026-05-03T08:00,{vessel},count,12 14,4,seen
+"""
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_answer_about_tables_or_the_store_does(small_store: Path, tmp_path: Path, code: str) -> None:
+    english, _other = both(code)
+    store = tmp_path / "rack.db"
+    store.write_bytes((small_store / "rack.db").read_bytes())
+    vessel = json.loads(command(store, "status", "--json"))[0]["vessel"]
+    (tmp_path / "kept.csv").write_text(TABLE.format(vessel=vessel))
+    (tmp_path / "own.csv").write_text(WRITTEN.format(vessel=vessel))
+    for words in (
+        ("check",),
+        ("import", "--dry-run", str(tmp_path / "own.csv")),
+        ("import", "--dry-run", str(tmp_path / "kept.csv")),
+        ("export", str(tmp_path / "out")),
+    ):
+        done = subprocess.run(
+            [sys.executable, "-m", "rackview", "--store", str(store), *words, "--language", code],
+            capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "4000"},
+        )  # fmt: skip
+        said = done.stdout + done.stderr
+        assert said
+        assert found_in([said], english) == [], said
+        assert not re.search(r"\b(a number|unknown|tallies|swimming|note “)", said), said
+
+
+CHOICES = """
+import json, sys
+from rackview import translations
+translations.install(sys.argv[1:])
+from rackview.core.events import CLEANED
+from rackview.exchange.freeform.question import THINNING
+from rackview.exchange.freeform.separators import SIGNS
+from rackview.exchange.freeform.targets import TARGETS
+from rackview.exchange.freeform.understand import IN_WIDE
+from rackview.ui.bench.benches import benches
+from rackview.ui.words.choices import answer_word, argument_word
+found = {"column x": [*TARGETS], "numbers under the vessels": IN_WIDE, "logger": THINNING, "separator": [*SIGNS],
+         "date order": ["day first", "month first"], "crashed": ["a count of 0", "note"], "cleaned": CLEANED,
+         "unknown vessels": ["new vessels", "new rotifer-L", "left out"], "vessel": ["note", "count", "left out"],
+         "kind x": ["count", "reading", "feed", "harvest", "exchange", "clean", "top_up", "split", "restart", "note"]}
+said = {question: {o: answer_word(question, o) for o in options} for question, options in found.items()}
+said["bench"] = {c: argument_word(c) for sums in benches().values() for s in sums for a in s.asks for c in a.choices}
+print(json.dumps(said))
+"""
+SPECIES = re.compile(r"[A-Z][a-z]+ [a-z]+(?:, A\. hudsonica)?|Nannochloropsis|Skeletonema|(?:rotifer|copepod)-\w+")
+SAME = {"Paloheimo", "Edmondson", "Snell", "NBS", "total", "t/4", "60/60F", "20/20", "25/25"}
+"""Authors, scales and a word that is the same in both languages."""
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_what_can_be_chosen_is_shown_in_the_language(code: str) -> None:
+    def said(*words: str) -> dict[str, dict[str, str]]:
+        done = subprocess.run([sys.executable, "-c", CHOICES, *words], capture_output=True, text=True, check=True)
+        return json.loads(done.stdout)  # type: ignore[no-any-return]
+
+    english, other = said(), said("--language", code)
+    assert all(key == word for words in english.values() for key, word in words.items())
+    assert {k for k, word in other["vessel"].items() if word != k} == {"left out"}, "a vessel may have any name"
+    left = {k for question, words in other.items() if question != "vessel" for k, word in words.items() if k == word}
+    assert {k for k in left - SAME if not SPECIES.fullmatch(k)} == set()
+
+
 DAYS = """
 import sys
 from datetime import date
@@ -150,6 +220,7 @@ for text in sys.argv[1:]:
 def test_days_are_understood_in_the_words_of_the_language_and_in_english() -> None:
     said = {
         "ayer": "2026-05-13", "hoy": "2026-05-14", "mañana": "2026-05-15", "hace 3 días": "2026-05-11",
+        "hace 1 dia": "2026-05-13", "2 days ago": "2026-05-12",
         "3 abr": "2026-04-03", "3 de abril de 2025": "2025-04-03", "12 ene": "2026-01-12", "miércoles": "2026-05-13",
         "yesterday": "2026-05-13", "3 Apr": "2026-04-03", "monday": "2026-05-11",
     }  # fmt: skip

@@ -10,6 +10,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
+from rackview.core.months import month_of
 from rackview.exchange.freeform.numbers import KEPT, UnclearError
 from rackview.language import _
 
@@ -20,13 +21,6 @@ SERIALS = (30_000.0, 80_000.0)
 """Serial day numbers that a keeper's table can hold, 1982 to 2119."""
 PIVOT = 69
 """Two-digit years below it are 20xx, as POSIX has it."""
-_MONTHS = (
-    ("jan", "ene", "gen"), ("feb", "fev", "fév"), ("mar", "mär", "mrz", "maer", "maa"), ("apr", "abr", "avr"),
-    ("may", "mai", "maj", "mag", "mei"), ("jun", "juin", "giu"), ("jul", "juil", "lug"), ("aug", "ago", "aoû", "aou"),
-    ("sep", "set"), ("oct", "okt", "ott"), ("nov",),
-    ("dec", "dez", "dic", "déc"),
-)  # fmt: skip
-MONTHS = {name: n for n, names in enumerate(_MONTHS, 1) for name in names}
 _WEEKDAY = re.compile(
     r"^(?:mon|tue|wed|thu|fri|sat|sun|mo|di|mi|do|fr|sa|so|lun|martes|mié|mie|jue|vie|sáb|sab|dom)[a-zäéá]*\.?,?\s+(?=\d|[a-z]{3})",
     re.IGNORECASE,
@@ -85,7 +79,7 @@ def looks_like_day(cell: object) -> bool:
     if _SHORT.fullmatch(text):
         return True
     named = _NAMED.match(text) or _NAMED_FIRST.match(text)
-    return named is not None and any(_month(g) for g in named.groups() if g and g[0].isalpha())
+    return named is not None and any(month_of(g) for g in named.groups() if g and g[0].isalpha())
 
 
 def serial(cell: object) -> float | None:
@@ -108,7 +102,7 @@ def month_in(texts: Iterable[str]) -> tuple[int, int] | None:
     found = set()
     for text in texts:
         for name, year in re.findall(r"\b([^\W\d_]{3,})\.?\s+(?:de\s+)?(20\d\d)\b", text):
-            month = _month(name)
+            month = month_of(name)
             if month is not None:
                 found.add((int(year), month))
     return found.pop() if len(found) == 1 else None
@@ -116,11 +110,6 @@ def month_in(texts: Iterable[str]) -> tuple[int, int] | None:
 
 def _bare(text: str) -> str:
     return _WEEKDAY.sub("", text.strip())
-
-
-def _month(name: str) -> int | None:
-    low = name.lower()
-    return MONTHS.get(low[:4]) or MONTHS.get(low[:3])
 
 
 def parts_of(cell: object) -> Parts | None:
@@ -251,7 +240,7 @@ def _day(text: str, calendar: DateOrder) -> tuple[date, str]:
 def _named_day(text: str, calendar: DateOrder) -> tuple[date, str]:
     for pattern, day_at, month_at in ((_NAMED, 1, 2), (_NAMED_FIRST, 2, 1)):
         found = pattern.match(text)
-        if found is not None and (month := _month(found[month_at])) is not None:
+        if found is not None and (month := month_of(found[month_at])) is not None:
             year = _year(found[3]) if found[3] else calendar.year
             if year is not None:
                 return date(year, month, int(found[day_at])), text[found.end() :]

@@ -16,8 +16,8 @@ _ZONE = re.compile(r"(?:GMT|UTC)\s*([+-−])\s*(\d{1,2})(?::?(\d{2}))?(?!\d)", r
 _PLAIN_ZONE = re.compile(r"\b(?:GMT|UTC)\b", re.IGNORECASE)
 VALUES = ("temperature_c", "sg", "salinity", "conductivity_ms_cm", "ph", "tan_mg_l", "oxygen_mg_l")
 WORDS = {
-    "temperature_c": "temperature", "sg": "SG", "salinity": "salinity", "conductivity_ms_cm": "conductivity",
-    "ph": "pH", "tan_mg_l": "ammonia", "oxygen_mg_l": "oxygen",
+    "temperature_c": _("temperature"), "sg": "SG", "salinity": _("salinity"), "conductivity_ms_cm": _("conductivity"),
+    "ph": "pH", "tan_mg_l": _("ammonia"), "oxygen_mg_l": _("oxygen"),
 }  # fmt: skip
 
 

@@ -148,7 +148,7 @@ def _separator(text: str) -> str:
 def measure(cell: object, style: Style, low: float, high: float) -> Measure:
     """The number in a cell with its unit and words; raises `UnclearError`."""
     if isinstance(cell, bool) or not isinstance(cell, int | float | str):
-        raise UnclearError("a number")
+        raise UnclearError(_("a number"))
     if not isinstance(cell, str):
         return Measure(float(cell))
     text = cell.strip()
@@ -163,7 +163,7 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
         raise UnclearError(_("a number, not a bound"))
     found = _NUMBER.match(rest)
     if found is None:
-        raise UnclearError("a number")
+        raise UnclearError(_("a number"))
     tail = rest[found.end() :].strip()
     power = _POWER.match(rest, found.end())
     if power is not None:

@@ -160,13 +160,13 @@ def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
 
 
 WORDS = {
-    "tallies": "tallies {}", "aliquot_ml": _("in {} mL each"), "dilution": _("{}-fold dilution"),
+    "tallies": _("tallies {}"), "aliquot_ml": _("in {} mL each"), "dilution": _("{}-fold dilution"),
     "density_per_ml": _("{} per mL"), "with_eggs": _("{} with eggs"), "females_checked": _("of {} females"),
-    "swimming": "swimming {}", "ciliates": "ciliates {}", "tint": "tint {}", "stage": "{}",
-    "temperature_c": "{} °C", "sg": "SG {}", "salinity": "salinity {}", "conductivity_ms_cm": "{} mS/cm",
+    "swimming": _("swimming {}"), "ciliates": _("ciliates {}"), "tint": _("tint {}"), "stage": "{}",
+    "temperature_c": "{} °C", "sg": "SG {}", "salinity": _("salinity {}"), "conductivity_ms_cm": "{} mS/cm",
     "ph": "pH {}", "tan_mg_l": _("ammonia {} mg/L as N"), "oxygen_mg_l": _("oxygen {} mg/L"), "volume_l": "{} L",
-    "refill_l": _("refilled with {} L"), "mesh_um": _("mesh {} µm"), "to": "to {}", "what": "{}",
-    "to_vessel": "into {}", "from_vessel": "from {}", "note": "note “{}”", "text": "“{}”",
+    "refill_l": _("refilled with {} L"), "mesh_um": _("mesh {} µm"), "to": _("to {}"), "what": "{}",
+    "to_vessel": _("into {}"), "from_vessel": _("from {}"), "note": _("note “{}”"), "text": "“{}”",
 }  # fmt: skip
 
 

@@ -33,6 +33,7 @@ from rackview.ui.forms.ask import mark
 from rackview.ui.forms.choose import Choose
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled, tall
+from rackview.ui.words.choices import argument_word
 
 if TYPE_CHECKING:
     from rackview.science.formula_entry import Input
@@ -261,7 +262,7 @@ class Card(QWidget):
         if ask.choices:
             made = Choose(self)
             for word in ask.choices:
-                made.addItem(word, word)
+                made.addItem(argument_word(word), word)
             made.setCurrentIndex(max(0, made.findData(ask.example)))
             made.setMinimumContentsLength(8)
             made.activated.connect(lambda _=0, key=ask.name: self._edited(key))
@@ -336,7 +337,7 @@ class Card(QWidget):
             most = math.inf  # what a field can hold tells 1,022 of a gravity from 1,022 animals
             if "," in made.text() and ask.high is not None and ask.unit not in {"degC", "L"}:
                 most = ask.high
-            value = read.required(read.number(row, ask.name, "a number", high=most), row, ask.name, "a number")
+            value = read.required(read.number(row, ask.name, _("a number"), high=most), row, ask.name, _("a number"))
             plain = sums.from_keeper(ask, value, self._settings)
             values[ask.name] = int(plain) if isinstance(ask.example, int) and plain == int(plain) else plain
         return values

@@ -9,11 +9,11 @@ import re
 from datetime import date, datetime, time, timedelta
 
 from rackview.core.errors import InputError
+from rackview.core.months import month_of
 from rackview.language import _
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-OWN_MONTHS = tuple(_("jan feb mar apr may jun jul aug sep oct nov dec").split())
+SHOWN_MONTHS = tuple(_("jan feb mar apr may jun jul aug sep oct nov dec").split())
 OWN_WEEKDAYS = tuple(_("monday tuesday wednesday thursday friday saturday sunday").split())
 DAYS = {"today": 0, "yesterday": -1, "tomorrow": 1, _("today"): 0, _("yesterday"): -1, _("tomorrow"): 1}
 """Words of the language in use; the English ones are understood in every language."""
@@ -21,11 +21,13 @@ MOMENT = _("a day and time such as yesterday 7:30, 3 Apr 7:30 or 2026-04-03 07:3
 DAY = _("a day such as yesterday, 3 Apr or 2026-04-03")
 CLOCK = re.compile(r"(?:^|[\sT,]+)(\d{1,2}):(\d{2})(?::(\d{2}))?(?:\s*(am|pm))?$", re.IGNORECASE)
 NUMERIC = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2}))?\.?")
+DIGITS = re.compile(r"(?<!\d)\d{1,3}(?!\d)")
 ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
 WORDED = re.compile(
     r"(?:(\d{1,2})\.?\s+(?:de\s+)?([^\W\d_]+)\.?|([^\W\d_]+)\.?\s+(\d{1,2})),?(?:\s+(?:de\s+)?(\d{4}))?"
 )
-AGO = re.compile(r"(\d{1,3})\s+days?\s+ago|hace\s+(\d{1,3})\s+d[ií]as?")
+AGO = ("{n} day ago", "{n} days ago", *_("{n} day ago|{n} days ago").split("|"))
+"""So many days before today, in each way of writing it."""
 
 
 def day_first(short_format: str) -> bool:
@@ -91,9 +93,9 @@ def parse_day(
     said = " ".join(text.lower().split())
     if said in DAYS:
         return today + timedelta(days=DAYS[said])
-    ago = AGO.fullmatch(said)
-    if ago is not None:
-        return today - timedelta(days=int(ago[1] or ago[2]))
+    number = DIGITS.sub("{n}", said)
+    if number in AGO and (ago := DIGITS.search(said)) is not None:
+        return today - timedelta(days=int(ago[0]))
     for n, names in enumerate(zip(WEEKDAYS, OWN_WEEKDAYS, strict=True)):
         if len(said) >= 3 and any(name.startswith(said) for name in names):
             return today - timedelta(days=(today.weekday() - n - 1) % 7 + 1)
@@ -107,8 +109,8 @@ def _date(said: str, today: date, first: bool, wrong: InputError, *, ahead: bool
     worded = WORDED.fullmatch(said)
     if worded is not None:
         number, name = (worded[1], worded[2]) if worded[1] else (worded[4], worded[3])
-        month = next((n for n, m in enumerate(zip(MONTHS, OWN_MONTHS, strict=True), 1) if name.startswith(m)), 0)
-        if not month:
+        month = month_of(name)
+        if month is None:
             raise wrong
         return _with_year(worded[5], month, int(number), today, wrong, ahead=ahead)
     numeric = NUMERIC.fullmatch(said)
@@ -133,7 +135,7 @@ def _by_order(numeric: re.Match[str], today: date, first: bool, wrong: InputErro
     if not found:
         raise wrong
     if len(found) > 1:
-        told = _(" or ").join(f"{d.day} {OWN_MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
+        told = _(" or ").join(f"{d.day} {SHOWN_MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
         raise InputError(
             wrong.field, wrong.found, _("{told}, with the month in letters, as both can be meant").format(told=told)
         )

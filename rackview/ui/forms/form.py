@@ -277,7 +277,7 @@ class Form(QWidget):
         for ask in self.asks:
             if ask.quantity == "volume":
                 try:
-                    value = read.number(found, ask.column, "a number")
+                    value = read.number(found, ask.column, _("a number"))
                 except InputError:
                     continue
                 found[ask.column] = None if value is None else ku.litres(value, self._settings)

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from rackview.language import _
 from rackview.ui.forms.choose import Choose
 from rackview.ui.import_tables.model import PREVIEW
+from rackview.ui.words.choices import answer_word
 
 if TYPE_CHECKING:
     from rackview.services.files import LineVerdict, Question, Understanding
@@ -42,7 +43,8 @@ def _combo(table: Understanding, question: Question, parent: QWidget, *, given: 
         box.addItem(_("choose…"), "")
     for option in question.options:
         likely = not given and option == question.guess
-        box.addItem(_("{answer} (likely)").format(answer=option) if likely else option, option)
+        word = answer_word(question.key, option)
+        box.addItem(_("{answer} (likely)").format(answer=word) if likely else word, option)
     if given:
         box.setCurrentIndex(max(0, box.findData(table.answer(question.key))))
     return box

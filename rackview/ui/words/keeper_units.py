@@ -31,7 +31,7 @@ def retold(text: str, unit: str, settings: Settings) -> str:
     if unit == settings.volume_unit or unit not in VOLUME_UNITS:
         return text
     try:
-        value = read.number({"volume": text}, "volume", "a number")
+        value = read.number({"volume": text}, "volume", _("a number"))
     except InputError:
         return text
     return text if value is None else plain(volume(float(units.from_display(value, "volume", unit)), settings))

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from rackview.core import read
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS, Settings
+from rackview.language import _
 from rackview.ui.forms.remembered import SamplingHabit
 from rackview.ui.round.entry.columns import MOST
 from rackview.ui.words import keeper_units as ku
@@ -33,7 +34,7 @@ BOUNDS = {"temperature": (-60.0, 140.0), "gravity": (0.0, 200.0), "ph": (0.0, 14
 def in_base_units(key: str, text: str, settings: Settings) -> float | None:
     """What a text in a field is in base units, None if it is blank; raises `InputError`."""
     low, high = BOUNDS.get(key, (-math.inf, math.inf))
-    raw = read.number({key: text}, key, "a number", low=low, high=high)
+    raw = read.number({key: text}, key, _("a number"), low=low, high=high)
     if raw is None:
         return None
     if key == "temperature":
