@@ -326,6 +326,13 @@ def test_eggs_without_growth_are_said_of_a_culture_that_shrinks_with_many_eggs(r
     assert ("eggs_held" in {f.code for f in rules.trend_flags(view)}) is held
 
 
+def test_many_eggs_in_a_culture_that_grows_are_as_they_should_be(real_view, count):
+    fields = {"with_eggs": 90, "females_checked": 100, "eggs": 90}
+    growing = (27, 36, 48, 66, 90, 120, 160, 220, 300, 400)
+    view = real_view([count(float(d), f"{n} {n + 3} {n - 3}", **fields) for d, n in enumerate(growing)], day=9.1)
+    assert "eggs_held" not in {f.code for f in rules.trend_flags(view)}
+
+
 def test_an_expected_density_has_the_spread_of_its_interval(vessel_view, count):
     view = vessel_view([count(0.0), count(1.0, "201 199 204")], day=1.5)
     median, var = _expected(view.log, view.profile, view.day, 3)

@@ -299,6 +299,17 @@ def test_one_aliquot_alone_has_its_coverage_too(mean, k):
     assert chance.pmf(found) @ np.array(held) > 0.94
 
 
+def test_what_aliquots_differ_by_is_pooled_with_what_is_usual_as_variances_are():
+    """By hand: 10 and 30 have a variance of 10 times their mean, on one degree of freedom; usual is 1 + 20 * 0.3^2.
+
+    Garwood's limits, Student's t and the normal quantile are scipy's.
+    """
+    phi = (3 * (1 + 20 * 0.3**2) + 1 * 10.0) / (3 + 1)
+    wider = math.sqrt(phi) * stats.t.ppf(0.975, 4) / stats.norm.ppf(0.975)
+    exact = stats.chi2.ppf(0.025, 80) / 2, stats.chi2.ppf(0.975, 82) / 2
+    assert counts.aliquot_limits([10, 30]) == pytest.approx([40 * (one / 40) ** wider for one in exact])
+
+
 def test_limits_with_much_behind_them_are_those_of_known_scatter():
     for n in (7, 120):
         known = counts.scattered_limits(3 * n, 3, 0.2)

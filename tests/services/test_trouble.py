@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from datetime import timedelta
+
 import pytest
 
 from rackview.core.vessel import Vessel
@@ -188,6 +191,20 @@ def test_what_was_typed_later_on_another_pc_wins_over_what_waits_here(session, p
     again = open_session(place, clock)
     assert again.draft("round") == {"A1": "120"}
     assert list(places.drafts().iterdir()) == []
+    again.close()
+
+
+@pytest.mark.parametrize("name", ["{id}-0.json", "{id}-~.json"], ids=["read first", "read last"])
+def test_of_two_drafts_that_wait_here_the_one_typed_last_comes_back(session, place, clock, name):
+    away = typed_while_away(session, place, clock, {"A1": "98"})
+    (waits,) = places.drafts().iterdir()
+    said = json.loads(waits.read_text(encoding="utf-8"))
+    said["round"] |= {"at": (clock() - timedelta(hours=1)).isoformat(), "data": {"A1": "70"}}
+    other = waits.with_name(name.format(id=waits.stem.rpartition("-")[0]))
+    other.write_text(json.dumps(said), encoding="utf-8")
+    away.rename(place.parent)
+    again = open_session(place, clock)
+    assert again.draft("round") == {"A1": "98"}
     again.close()
 
 
