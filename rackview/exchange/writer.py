@@ -57,8 +57,13 @@ def csv_text(table: TableSpec, rows: Rows) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.names)
+    places = {name: i for i, name in enumerate(table.names)}
     for row in rows:
-        writer.writerow([_cell(row.get(c)) for c in table.names])
+        cells: list[object] = [None] * len(places)
+        for name, value in row.items():
+            if name in places:
+                cells[places[name]] = _cell(value)
+        writer.writerow(cells)
     return out.getvalue()
 
 

@@ -35,26 +35,26 @@ def merge(store: Store, other: Path | str, progress: Progress = silent) -> Merge
     if not other.exists():
         raise errors.no_other(other)
     progress(_("the other store"), 0.0)
+    here = store.event_rows()  # what stands here letter by letter is neither read nor checked again
     with Store.open(other, "read") as theirs:
-        found = theirs.since(0)
+        found = theirs.since(0, here)
     progress(_("its entries"), 0.2)
     checked_entries(other, [*found.events, *found.rows])
     progress(_("this store"), 0.6)
     their_newest = newest_of(found.rows)
     ours = {(r.table, r.key): r for r in store.newest_rows()}
-    known = {e.id: e for e in store.since(0).events}
     conflicts = [
         _("The {kind} {id} of {vessel} says something else there; this store's was kept.").format(
             kind=e.kind, id=e.id, vessel=e.vessel
         )
         for e in found.events
-        if e.id in known and known[e.id] != e
+        if (mine := store.event(e.id)) is not None and mine != e
     ]
     seen_there = {r.id for r in found.rows}
     for place, theirs_row in their_newest.items():
-        mine = ours.get(place)
-        if mine is not None and mine.row != theirs_row.row and mine.id not in seen_there:
-            conflicts += _conflict(mine, theirs_row)
+        own = ours.get(place)
+        if own is not None and own.row != theirs_row.row and own.id not in seen_there:
+            conflicts += _conflict(own, theirs_row)
     progress(_("what is new"), 0.7)
     return Merged(store.write(found.events, found.rows, adopt=True), tuple(conflicts))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -163,10 +163,16 @@ class Reader:
         with self._reading():
             return related(self.connection, events, self._last())
 
-    def since(self, n: int) -> Written:
-        """Entries with a running number above `n`, replaced and withdrawn ones included."""
+    def event_rows(self) -> frozenset[tuple[object, ...]]:
+        """Every event as its row stands there, to tell which of another store's are the same."""
         with self._reading():
-            events = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
+            return frozenset(self.connection.execute(EVENTS))
+
+    def since(self, n: int, known: Collection[tuple[object, ...]] = ()) -> Written:
+        """Entries with a running number above `n`, replaced and withdrawn ones included, but events in `known` rows."""
+        with self._reading():
+            found = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,))
+            events = [row for row in found if row not in known] if known else found.fetchall()
             rows = self.connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
             return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self._last())
 

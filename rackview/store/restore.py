@@ -9,18 +9,19 @@ import itertools
 import json
 import os
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.core.events import Event
+from rackview.core.garbage import uncollected
 from rackview.language import _
 from rackview.store import connect, errors, files
 from rackview.store.backup import folder_of
 from rackview.store.beside import short
-from rackview.store.daybook import BadLine, DayBook, same_owner
+from rackview.store.daybook import BadLine, BookLine, DayBook, same_owner
 from rackview.store.progress import Progress, silent
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
@@ -59,7 +60,8 @@ def restore(path: Path | str, source: Path | str | None, now: datetime, progress
         _clear(part)
         try:
             with book.held():
-                gathered = _gather(path, copy, book, owner, progress)
+                with uncollected():
+                    gathered = _gather(path, copy, book, owner, progress)
                 progress(_("the new file"), 0.7)
                 _fill(part, gathered, book)
                 progress("", 1.0)
@@ -117,10 +119,10 @@ class _Gathered:
     bad_lines: int = 0
     owner: str | None = None
 
-    def read(self, book: DayBook) -> set[str]:
-        """Add what a day book holds; return the ids of its entries."""
+    def read(self, book: DayBook, known: Mapping[bytes, BookLine] | None = None) -> set[str]:
+        """Add what a day book holds; return the ids of its entries. Lines in `known` are not parsed again."""
         lines = []
-        for line in book.lines():
+        for line in book.lines(known=known):
             if isinstance(line, BadLine):
                 self.bad_lines += 1
             else:
@@ -156,21 +158,23 @@ def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
 def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None, progress: Progress) -> _Gathered:
     found = _Gathered(owner=owner)
     progress(_("the copy"), 0.0)
+    known: dict[bytes, BookLine] = {}
     if copy is not None:
         with Store.open(copy, "read") as store:
             found.add(checked_entries(copy, [entry for _, entry in store.numbered()]))
+            known = {line.raw: BookLine(line.n, found.entries[line.id]) for line in store.lines()}
             found.drafts = store.drafts()
             found.remarks = _remarks(store.connection)
     progress(_("the day book"), 0.2)
     if book.owner() in {None, owner}:  # another store's is set aside at opening
-        found.written = found.read(book)
+        found.written = found.read(book, known)
     for other in DayBook.all_of(path):
         if other.folder != book.folder and other.owner() == owner:  # an older program's, under the plain name
             found.read(other)
     progress(_("the store as it is"), 0.5)
     here = id_at(path)
     if copy is None or here in {None, owner} or same_owner(here, owner):
-        entries, drafts, remarks = salvage(path)
+        entries, drafts, remarks = salvage(path, found.entries)
         found.add(entries)
         found.drafts |= drafts
         found.remarks |= remarks
@@ -185,8 +189,8 @@ def _fill(part: Path, found: _Gathered, book: DayBook) -> None:
         fresh.remark(found.remarks | mine)
 
 
-def salvage(path: Path) -> tuple[list[Event | TableRow], Drafts, dict[str, str]]:
-    """Entries, drafts and settings of PCs that can still be read from a damaged file.
+def salvage(path: Path, known: Container[str]) -> tuple[list[Event | TableRow], Drafts, dict[str, str]]:
+    """Entries but those with `known` ids, drafts and settings of PCs that can still be read from a damaged file.
 
     What is not as it was written, or could not be entered, is passed over.
     """
@@ -194,8 +198,8 @@ def salvage(path: Path) -> tuple[list[Event | TableRow], Drafts, dict[str, str]]
     drafts: Drafts = {}
     remarks: dict[str, str] = {}
     with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
-        entries += readable_entries(_readable(connection, ROWS, table_rows_of))
-        entries += readable_entries(_readable(connection, EVENTS, events_of))
+        for select, read in ((ROWS, table_rows_of), (EVENTS, events_of)):
+            entries += readable_entries(e for e in _readable(connection, select, read) if e.id not in known)
         with suppress(errors.StoreError), errors.read(path):
             for form, body in connection.execute("SELECT form, body FROM drafts"):
                 drafts[form] = dict(json.loads(body))
