@@ -17,19 +17,16 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
-from rackview.science.state.model import ALL, SOUND, Model
+from rackview.science.state.model import ALL, SOUND, Flags, Model
 
 X, U, A, THETA = range(4)
 XX, XU, XA, XT, UU, UA, UT, AA, AT, TT = range(4, 14)
 ROWS = 14
-FIRST = [X, X, X, X, U, U, U, A, A, THETA]
-SECOND = [X, U, A, THETA, U, A, THETA, A, THETA, THETA]
+FIRST = np.array([X, X, X, X, U, U, U, A, A, THETA])
+SECOND = np.array([X, U, A, THETA, U, A, THETA, A, THETA, THETA])
 """The two rows of which a covariance is, in the order of XX to TT."""
-X_ROW, U_ROW, A_ROW, T_ROW = [XX, XU, XA, XT], [XU, UU, UA, UT], [XA, UA, AA, AT], [XT, UT, AT, TT]
-BY_ROW = X_ROW, U_ROW, A_ROW, T_ROW
-SYMMETRIC = np.array(BY_ROW)
+SYMMETRIC = np.array([[XX, XU, XA, XT], [XU, UU, UA, UT], [XA, UA, AA, AT], [XT, UT, AT, TT]])
 """The rows of the covariances as a matrix."""
-TWIN = [*range(SOUND, ALL), *range(SOUND)]
 
 LOWEST, HIGHEST = -12.0, 16.1
 """Logs of the least density that is told from none, an animal in two hundred litres, and of the greatest."""
@@ -39,6 +36,8 @@ LEAST_WEIGHT = 1e-12
 MOST_CROWDED = 4.0
 """Largest eta d that is reckoned with: no culture is fifty times too dense for days."""
 LOG_2PI = float(np.log(2.0 * np.pi))
+MOST_LOG = 60.0
+"""Log of the greatest mean count that is reckoned with."""
 SURE = 1e-3
 """Least strength of crowding, per day."""
 
@@ -61,8 +60,31 @@ class Heard(NamedTuple):
 
 
 def between(values: Array, low: float, high: float) -> Array:
-    """Values held within limits: numpy's own takes four times as long for a few."""
+    """Values held within limits: numpy's own takes twice as long for a few."""
     found: Array = np.minimum(np.maximum(values, low), high)
+    return found
+
+
+def where(which: Flags, one: State, other: State) -> State:
+    """The one belief of some vessels, the other of the others."""
+    return State(*(np.where(which, a, b) for a, b in zip(one, other, strict=True)))
+
+
+def products(a: Array, b: Array) -> Array:
+    """What covariances are made of: the products of row by row of two arrays (4, ...), in the order of XX to TT."""
+    found = a.take(FIRST, 0)
+    found *= b.take(SECOND, 0)
+    return found
+
+
+def times(s: Array, by: Array) -> Array:
+    """The matrix of covariances times four rows `by`, (4, components, vessels)."""
+    found = np.empty_like(by)
+    x, u, a, theta = by
+    found[X] = np.add.reduce(s[XX:UU] * by, 0)
+    found[U] = s[XU] * x + np.add.reduce(s[UU:AA] * by[U:], 0)
+    found[A] = s[XA] * x + s[UA] * u + s[AA] * a + s[AT] * theta
+    found[THETA] = s[XT] * x + s[UT] * u + s[AT] * a + s[TT] * theta
     return found
 
 
@@ -100,20 +122,30 @@ def ceilings(model: Model, state: State) -> Array:
 def switch_regime(model: Model, state: State, dt: Array, hazard: Array) -> State:
     """The mixing step of interacting multiple models (Blom & Bar-Shalom 1988, IEEE Trans. Autom. Control 33:780-783).
 
-    Collapses begin at `hazard` per day or, where that is below 0, at the usual rate.
+    Collapses begin at `hazard` per day or, where that is below 0, at the usual rate. U is each regime's own: it comes
+    to a component with its usual mean and spread, and tells nothing of the other rows.
     """
-    hazard = np.where(hazard >= 0.0, hazard, model.fail)
-    leave = 1.0 - np.exp(-dt * np.where(model.failing, model.mend, hazard))
-    out = state.w * leave
-    come = out[TWIN]
-    w = state.w - out + come
+    s, w, ref = state
+    rate = np.where(hazard >= 0.0, hazard, model.fail)
+    sound, failing = w[:SOUND], w[SOUND:]
+    come = np.empty_like(w)
+    come[:SOUND] = failing * -np.expm1(-model.mend * dt)
+    come[SOUND:] = sound * -np.expm1(-rate * dt)
+    w = w + come
+    w[:SOUND] -= come[SOUND:]
+    w[SOUND:] -= come[:SOUND]
     share = come / np.maximum(w, 1e-300)
-    other = state.s[:, TWIN]
-    other[U], other[XU], other[UU], other[UA:AA] = model.u_mean, 0.0, model.u_sd**2, 0.0
-    gap = other[:4] - state.s[:4]
-    s = state.s + share * (other - state.s)
-    s[4:] += share * (1.0 - share) * (gap[FIRST] * gap[SECOND])
-    return State(s, w, state.ref)
+    gap = np.empty_like(s)
+    np.subtract(s[:, SOUND:], s[:, :SOUND], out=gap[:, :SOUND])
+    np.negative(gap[:, :SOUND], out=gap[:, SOUND:])
+    gap[U], gap[XU], gap[UU] = model.u_mean - s[U], -s[XU], model.u_var - s[UU]
+    np.negative(s[UA:AA], out=gap[UA:AA])
+    apart = products(gap[:4], gap[:4])
+    gap *= share
+    gap += s
+    apart *= share * (1.0 - share)
+    gap[4:] += apart
+    return State(gap, w, ref)
 
 
 def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array | float = -1.0) -> State:
@@ -123,43 +155,43 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     reckoned to second order.
     """
     dt = np.maximum(dt, 1e-9)
-    s, w, ref = switch_regime(model, state, dt, np.asarray(hazard))
-    eta, f = model.eta, np.where(model.failing, 0.0, warmth)
-    phi = model.phi
+    s, w, ref = switch_regime(model, state, dt, np.asarray(hazard))  # an array of its own, so it may be changed
+    eta, f, phi = model.eta, model.grows * warmth, model.phi
     keep = np.exp(-phi * dt)
     lag = (1.0 - keep) / phi
+    even = lag / dt
+    passing = s[U] - model.u_mean
     crowd = np.exp(np.minimum(eta * (s[X] - ref), MOST_CROWDED))
     strength = f * np.maximum(s[THETA], SURE)
-    drift = f * s[A] + model.u_mean + (s[U] - model.u_mean) * (lag / dt)
-    k = eta * drift + strength
-    k = np.where(np.abs(k) < 1e-6, 1e-6, k)
+    k = eta * (f * s[A] + model.u_mean + passing * even) + strength
+    np.copyto(k, 1e-6, where=np.abs(k) < 1e-6)
     decay = np.exp(between(-k * dt, -30.0, 30.0))
     g = (1.0 - decay) / k
-    z = decay + strength * g * crowd
-    by_x = decay / z
-    by_rate = (dt * decay + strength * crowd * ((g - dt * decay) / k)) / z
+    pressed = strength * crowd
+    z = decay + pressed * g
+    late = dt * decay
     by = np.empty((4, *z.shape))
-    by[X], by[U], by[A], by[THETA] = by_x, by_rate * (lag / dt), by_rate * f, f * (by_rate - g * crowd / z) / eta
-    to_x, to_u, to_a, to_t = (by[0] * s[i] + by[1] * s[j] + by[2] * s[k] + by[3] * s[m] for i, j, k, m in BY_ROW)
-    noise = 2.0 * phi * model.u_sd**2
-    spread = noise * (dt - lag - 0.5 * phi * lag * lag) / phi**2 + model.walk**2 * dt
-    found = np.empty_like(s)
+    by[X] = by_x = decay / z
+    by_rate = (late + pressed * ((g - late) / k)) / z
+    by[U], by[A], by[THETA] = by_rate * even, by_rate * f, f * (by_rate - g * crowd / z) / eta
+    to = times(s, by)
+    wandered = model.u_noise * (dt - lag - 0.5 * phi * lag * lag) / (phi * phi) + model.walk_var * dt
     bent = eta * by_x * (1.0 - by_x)
-    found[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], 2.5), LOWEST, HIGHEST)
-    found[U] = model.u_mean + (s[U] - model.u_mean) * keep
-    found[A:XX] = s[A:XX]
-    found[XX] = by[0] * to_x + by[1] * to_u + by[2] * to_a + by[3] * to_t + spread * (1.0 + by_x + by_x * by_x) / 3.0
-    found[XU] = keep * to_u + 0.5 * noise * lag * lag * by_x
-    found[XA], found[XT] = to_a, to_t
-    found[UU] = keep * keep * s[UU] + 0.5 * noise * lag * (1.0 + keep)
-    found[UA], found[UT] = keep * s[UA], keep * s[UT]
-    found[AA], found[AT], found[TT] = s[AA] + model.rate_walk**2 * dt, s[AT], s[TT] + model.theta_walk**2 * dt
-    over = found[XX] > WIDEST
-    if over.any():
-        shrink = np.where(over, np.sqrt(WIDEST / found[XX]), 1.0)
-        found[XX:UU] *= shrink
-        found[XX] *= shrink
-    return State(found, w, ref)
+    s[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], 2.5), LOWEST, HIGHEST)
+    s[U] = model.u_mean + passing * keep
+    s[XX] = var = np.add.reduce(by * to, 0) + wandered * (1.0 + by_x + by_x * by_x) / 3.0
+    noise = 0.5 * model.u_noise * lag
+    s[XU] = keep * to[U] + noise * lag * by_x
+    s[XA:UU] = to[A:]
+    s[UU] = keep * keep * s[UU] + noise * (1.0 + keep)
+    s[UA:AA] *= keep
+    s[AA] += model.rate_var * dt
+    s[TT] += model.theta_var * dt
+    if var.max() > WIDEST:
+        shrink = np.sqrt(np.minimum(WIDEST / var, 1.0))
+        s[XX:UU] *= shrink
+        s[XX] *= shrink
+    return State(s, w, ref)
 
 
 def shifted(state: State, by: Array) -> State:
@@ -171,9 +203,9 @@ def shifted(state: State, by: Array) -> State:
 
 def starved(model: Model, state: State, by: Array, sd: Array) -> State:
     """The belief after the log densities of sound cultures moved by `by`, known to `sd`."""
-    s, sound = state.s.copy(), np.logical_not(model.failing)
-    s[X] += np.where(sound, by, 0.0)
-    s[XX] += np.where(sound, sd * sd, 0.0)
+    s = state.s.copy()
+    s[X] += model.grows * by
+    s[XX] += model.grows * (sd * sd)
     return state._replace(s=s)
 
 
@@ -200,22 +232,25 @@ def level(state: State) -> tuple[Array, Array]:
 
 def hinted(model: Model, state: State, log_odds: Array) -> State:
     """The belief after signs that are exp(log_odds) times as likely in a collapse as in a sound culture."""
-    w = np.where(model.failing, state.w * np.exp(log_odds), state.w)
-    return state._replace(w=w / w.sum(0))
+    w = state.w.copy()
+    w[SOUND:] *= np.exp(log_odds)
+    w /= np.add.reduce(w, 0)
+    return state._replace(w=w)
 
 
 def growth(model: Model, state: State, warmth: Array) -> tuple[Array, Array]:
     """Growth per day of each component, and its derivatives to the four rows (4, components, vessels)."""
     s, eta = state.s, model.eta
-    f = np.where(model.failing, 0.0, warmth)
+    f = model.grows * warmth
     crowd = np.exp(np.minimum(eta * (s[X] - state.ref), MOST_CROWDED))
-    h = (crowd - 1.0) / eta
-    return f * (s[A] - s[THETA] * h) + s[U], np.stack([-f * s[THETA] * crowd, np.ones_like(h), f + 0.0 * h, -f * h])
+    to = np.empty((4, *crowd.shape))
+    to[X], to[U], to[A], to[THETA] = -f * s[THETA] * crowd, 1.0, f, f * (1.0 - crowd) / eta
+    return f * s[A] + s[THETA] * to[THETA] + s[U], to
 
 
 def spread_of(state: State, to: Array) -> Array:
     """Variance of what goes with the four rows by the derivatives `to` (4, components, vessels)."""
-    found: Array = np.einsum("ikv,ijkv,jkv->kv", to, state.s[SYMMETRIC], to)
+    found: Array = np.add.reduce(to * times(state.s, to), 0)
     return found
 
 
@@ -226,14 +261,13 @@ def update_sign(model: Model, state: State, warmth: Array, off: Array, scale: fl
     """
     now, to = growth(model, state, warmth)
     s = state.s
-    cov = np.einsum("ijkv,jkv->ikv", s[SYMMETRIC], to)
-    whole = scale * scale * (to * cov).sum(0) + var
-    gain = np.where(model.failing, 0.0, scale / whole)
+    cov = times(s, to)
+    gain = model.grows * scale / (scale * scale * np.add.reduce(to * cov, 0) + var)
     found = s.copy()
     found[:4] += gain * (off - scale * now) * cov
-    found[4:] -= (scale * gain) * (cov[FIRST] * cov[SECOND])
+    found[4:] -= (scale * gain) * products(cov, cov)
     sound = state.w[:SOUND]
-    return state._replace(s=found), (sound * now[:SOUND]).sum(0) / sound.sum(0)
+    return state._replace(s=found), np.add.reduce(sound * now[:SOUND], 0) / np.add.reduce(sound, 0)
 
 
 def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, slip: Array, shifts: Array) -> Heard:
@@ -248,43 +282,47 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     some, log_ml = n + 0.5, np.log(ml)
     log_some = np.log(some)
     off = log_some - log_ml - x
-    size = 1.0 / (model.scatter**2 + cv2)
-    mode, own, like = hear(x, v, n, log_ml, size)
-    noise = model.slip_var + 1.0 / some
-    wide = v + noise
-    slipped, slip_var = x + off * v / wide, v * noise / wide
-    as_slip = np.log(slip) + _bell(off, wide) - log_some
-    noise, moved = 1.0 / size + 1.0 / some, v + model.shift_var
+    noise = model.scatter_var + cv2
+    means, variances, log = (np.empty((3, *x.shape)) for _ in range(3))
+    means[0], variances[0], log[0] = hear(x, v, n, log_ml, 1.0 / noise)
+    log[0] += np.log(1.0 - slip - shifts)
+    broad = model.slip_var + 1.0 / some
+    wide = v + broad
+    means[1], variances[1] = x + off * v / wide, v * broad / wide
+    log[1] = _bell(off, wide) + (np.log(slip) - log_some)
+    noise, moved = noise + 1.0 / some, v + model.shift_var
     wide, off = moved + noise, off - model.shift
-    jumped, jump_var = log_some - log_ml - off * noise / wide, moved * noise / wide
-    as_jump = np.log(shifts) + _bell(off, wide) - log_some
-    as_right = np.log(1.0 - slip - shifts) + like
-    peak = np.maximum(as_right, np.maximum(as_slip, as_jump))
-    right, as_slip, as_jump = np.exp(as_right - peak), np.exp(as_slip - peak), np.exp(as_jump - peak)
-    total = right + as_slip + as_jump
-    right, as_slip, as_jump = right / total, as_slip / total, as_jump / total
-    known = right + as_slip
-    told = right * mode + as_slip * slipped
-    mean = told + as_jump * jumped
+    means[2], variances[2] = log_some - log_ml - off * noise / wide, moved * noise / wide
+    log[2] = _bell(off, wide) + (np.log(shifts) - log_some)
+    peak = np.maximum.reduce(log, 0)
+    chances = np.exp(log - peak)
+    total = np.add.reduce(chances, 0)
+    chances /= total
+    parts = chances * means
+    known = chances[0] + chances[1]
+    told = parts[0] + parts[1]
+    mean = told + parts[2]
     told = told / np.maximum(known, 1e-300)
-    left = right * (own + (mode - told) ** 2) + as_slip * (slip_var + (slipped - told) ** 2)
-    var = left + known * (told - mean) ** 2 + as_jump * (jump_var + (jumped - mean) ** 2)
+    parts = chances * (variances + (means - mean) ** 2)
+    var = np.add.reduce(parts, 0)
+    left = parts[0] + parts[1] - known * (told - mean) ** 2  # about `told`, of the accounts that tell of growth
     step = known * (told - x)
-    left = left + known * (told - x - step) ** 2 + (1.0 - known) * (v + step * step)
+    left += known * (told - x - step) ** 2 + (1.0 - known) * (v + step * step)
     by = s[XX:UU] / v
     found = s.copy()
     found[:4] += by * step
-    found[4:] -= (v - left) * (by[FIRST] * by[SECOND])
-    found[X] = mean
+    by_all = products(by, by)
+    by_all *= v - left
+    found[4:] -= by_all
+    found[X], found[XX] = mean, var
     found[XU:UU] = s[XU:UU] * np.minimum(var / v, 1.0)
-    found[XX] = var
     like = peak + np.log(total)
-    best = like.max(0)
+    best = np.maximum.reduce(like, 0)
     w = state.w * np.exp(like - best)
-    total = w.sum(0)
+    total = np.add.reduce(w, 0)
     w = np.maximum(w / total, LEAST_WEIGHT)
-    after = State(found, w / w.sum(0), state.ref)
-    return Heard(after, np.log(total) + best, (w * as_slip).sum(0), (w * as_jump).sum(0))
+    odd = np.add.reduce(w * chances[1:], 1)
+    return Heard(State(found, w / np.add.reduce(w, 0), state.ref), np.log(total) + best, odd[0], odd[1])
 
 
 def _bell(off: Array, var: Array) -> Array:
@@ -297,19 +335,21 @@ def hear(x: Array, v: Array, n: Array, log_ml: Array, size: Array) -> tuple[Arra
 
     Laplace's approximation; Newton's method finds the mode, so a count of nothing needs no logarithm of zero.
     """
-    some, sure, both = n + 0.5, 1.0 / v, n + size
+    some, sure, both, there = n + 0.5, 1.0 / v, n + size, x + log_ml
     heard = some * size / (some + size)
-    off = heard / (heard + sure) * (np.log(some) - log_ml - x)
+    off = heard / (heard + sure) * (np.log(some) - there)
     for _ in range(3):
-        share = 1.0 / (1.0 + size * np.exp(np.minimum(-(x + off + log_ml), 60.0)))
+        mean = np.exp(np.minimum(there + off, MOST_LOG))
+        share = mean / (size + mean)
         seen = both * share
         off = off + between((n - seen - off * sure) / (seen * (1.0 - share) + sure), -1.5, 1.5)
-    eta = x + off + log_ml
-    mean = np.exp(np.minimum(eta, 60.0))
-    share = mean / (size + mean)
+    eta = there + off
+    mean = np.exp(np.minimum(eta, MOST_LOG))
+    whole = size + mean
+    share = mean / whole
     s2 = 1.0 / (both * share * (1.0 - share) + sure)
-    constant = size * np.log(size) + log_gamma(both) - log_gamma(size) - log_gamma(n + 1.0)
-    like = constant + n * eta - both * np.log(size + mean) - 0.5 * off * off * sure + 0.5 * np.log(s2 * sure)
+    like = stirling(both) - stirling(size) - log_gamma(n + 1.0) + n * (eta - 1.0) + both * np.log(both / whole)
+    like += 0.5 * (np.log(size * sure * s2 / both) - off * off * sure)
     return x + off, s2, like
 
 
@@ -318,4 +358,10 @@ def log_gamma(x: Array) -> Array:
 
     Abramowitz & Stegun 1964, Handbook of Mathematical Functions, 6.1.40.
     """
-    return (x - 0.5) * np.log(x) - x + 0.5 * LOG_2PI + 1.0 / (12.0 * x) - 1.0 / (360.0 * x**3)
+    return (x - 0.5) * np.log(x) - x + (0.5 * LOG_2PI) + stirling(x)
+
+
+def stirling(x: Array) -> Array:
+    """What Stirling's series adds to his formula."""
+    part = 1.0 / x
+    return part * (1.0 / 12.0 - part * part / 360.0)

@@ -18,6 +18,7 @@ from rackview.science.limits import Array
 from rackview.science.risk.constants import WITHIN_DAYS
 from rackview.science.state import belief as bel
 from rackview.science.state import members, normal
+from rackview.science.state.ahead import Ahead, Pool
 from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held, reckon
@@ -94,8 +95,8 @@ class Trajectory:
             hazard = _yet_to_begin(collapse_chance, float(now.numbers.now.w[SOUND:].sum()))
         self._belief = now._replace(fed=None, hazard=hazard)  # from here on they are fed as usual
         self._start, self._since, self._shift = day, day, 0.0
-        self._looks: list[tuple[bel.Belief, float, members.Pool | None]] = []
-        self._pool: members.Ahead | None = None
+        self._looks: list[tuple[bel.Belief, float, Pool | None]] = []
+        self._pool: Ahead | None = None
         if now.held is None and now.state == bel.UNKNOWN:
             self._belief = self._belief._replace(held=bel.begin_culture(prior, now, prior.start, bel.UNKNOWN_SD))
         if now.held is not None:
@@ -104,7 +105,7 @@ class Trajectory:
             more[members.AGE] = -1.0  # nothing more is learned
             self._belief = self._belief._replace(held=Held(prior.model, numbers._replace(more=more)))
             if now.last_count is not None and not math.isnan(float(more[members.Y, 0])):
-                self._pool = members.Ahead(more, prior.model.pace, now.last_count.day, day)
+                self._pool = Ahead(more, prior.model.pace, now.last_count.day, day)
         self._first = self._belief
 
     def belief_at(self, day: float) -> bel.Belief:
@@ -174,7 +175,7 @@ def _yet_to_begin(chance: float, begun: float) -> float:
     return -math.log1p(-min(rest, MOST_CHANCE)) / WITHIN_DAYS
 
 
-def _pooled(held: Held, pool: members.Pool | None) -> tuple[Array, Array, Array, float]:
+def _pooled(held: Held, pool: Pool | None) -> tuple[Array, Array, Array, float]:
     """Weights, means, deviations and stretch of all that foretells at one moment."""
     state = held.numbers.now
     w, m, s = state.w[:, 0], state.s[X, :, 0], np.sqrt(state.s[XX, :, 0])

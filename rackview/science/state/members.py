@@ -11,14 +11,15 @@ The numbers of a vessel are one column of an array (COUNT, vessels), its rows na
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from rackview.science.limits import Array
-from rackview.science.state.filter import FIRST, SECOND, XX, State, X, between
+from rackview.science.state import filter as kalman
+from rackview.science.state.filter import SYMMETRIC as MATRIX
+from rackview.science.state.filter import XX, State, X, between
 from rackview.science.state.model import Flags, Model
 
 SLIP, PEAK, HABIT, LOOKS, SPREAD = range(5)
@@ -41,7 +42,8 @@ there are."""
 FOUR = 4
 FAR = 3
 """Counts ahead at which far evidence is gathered: longer, and a month of counts would tell of hardly any."""
-SYMMETRIC = np.array([[0, 1, 2, 3], [1, 4, 5, 6], [2, 5, 7, 8], [3, 6, 8, 9]])
+SYMMETRIC = MATRIX - XX
+"""The ten covariances of the coefficients as a matrix."""
 START_VAR = np.array([1.0, 0.5, 0.5, 0.5])
 """Variances of the coefficients beforehand (level, intercept and both rests), per variance of a count's error."""
 DRIFT = 0.01
@@ -56,13 +58,11 @@ MOST_REST, MOST_LOG, MOST_COV = 3.0, 30.0, 1e3
 OF_A_COUNT = 0.01
 """Variance of a log count about the density: three aliquots of sixty, and the scatter between samples."""
 LEAST_VAR = 0.003
-LEAST_GAP = 0.5
-SOONER = 0.5
-"""Share of the days between counts over which the pool comes in."""
 LOG_PRIOR = np.log([[0.60, 0.12, 0.22, 0.06], [0.40, 0.20, 0.27, 0.13]])[:, :, None]
 """Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
 STRANGE_PRIOR = np.log([[0.40, 0.12, 0.40, 0.08], [0.20, 0.15, 0.45, 0.20]])[:, :, None]
 """The same of a culture from which nothing is taken: that it grows as its strain does is then nowhere to be seen."""
+STRANGER = STRANGE_PRIOR - LOG_PRIOR
 APART = np.array([[-2.0, -0.5, 0.0, 0.0], [-4.0, -2.0, 0.0, 1.0]])[:, :, None]
 """What those of such a culture gain with the log of the days between counts, in times of `CLOSE` days of the usual
 rotifer: the more it could have grown meanwhile, the farther a growth that is not its own leads astray."""
@@ -78,10 +78,21 @@ SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 8.0
 SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
 SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
 """Squared errors count up to so many times what was expected; by what a normal error's square is too small for that."""
-COOL = 0.5
 LEAST = 1e-4
 STROKES_WORTH = 1.0
 """How many losses at one stroke the chance of one is worth that is usual elsewhere."""
+
+
+DIAGONAL = np.array([0, 4, 7, 9])
+"""Where the variances are among the ten covariances of the coefficients."""
+PAIRS, SQUARES = np.array([SS, SN, RS, RN]), np.array([SS, RS])
+TAUGHT = np.array([GAP, SS, SN, RS, RN, *range(COEF.start, COV.stop)])
+"""What a count teaches only where there was one before."""
+ROOT_2PI = 0.3989422804014327
+"""Of a normal density: 1 / sqrt(2 pi)."""
+
+Told = tuple[State, tuple[Array, Array, Array], tuple[Array, Array, Array]]
+"""What was foretold of a count: the filter, and means and variances of the other three."""
 
 
 class Walk(NamedTuple):
@@ -95,24 +106,31 @@ class Walk(NamedTuple):
     var: Array
     origin: Array
 
+    def rest(self, left: Array) -> Array:
+        """The rest that is expected on top of a log count of which `left` was left."""
+        intercept, level, last, before = self.coef
+        found = intercept + level * (left - self.origin) + last * self.last + before * self.before
+        return between(found, -MOST_REST, MOST_REST)
+
     def step(self, by: Array) -> Walk:
         """One count on, after harvests moved the log by `by`."""
         y = self.y + by
-        rest = (self.coef * features(y - self.origin, self.last, self.before)).sum(0)
-        rest = between(rest, -MOST_REST, MOST_REST)
+        rest = self.rest(y)
         _, a, b, c = self.coef
         yy, y1, y2, one, both, two = self.cov
         r_y, r_1, r_2 = a * yy + b * y1 + c * y2, a * y1 + b * one + c * both, a * y2 + b * both + c * two
         rr = a * r_y + b * r_1 + c * r_2 + self.var
-        cov = np.array([np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1, rr, r_1, one])
+        cov = np.empty_like(self.cov)
+        cov[0], cov[1], cov[2] = np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1
+        cov[3], cov[4], cov[5] = rr, r_1, one
         cov = between(cov, -MOST_COV, MOST_COV)
         return Walk(between(y + rest, -MOST_LOG, MOST_LOG), rest, self.last, cov, self.coef, self.var, self.origin)
 
 
 def features(level: Array, last: Array, before: Array) -> Array:
     """What the rest is regressed on, (4, vessels)."""
-    found = np.ones((4, len(level)))
-    found[1], found[2], found[3] = level, last, before
+    found = np.empty((4, len(level)))
+    found[0], found[1], found[2], found[3] = 1.0, level, last, before
     return found
 
 
@@ -156,50 +174,71 @@ def usual_level(more: Array) -> tuple[Array, Array]:
 
 
 def counted(
-    model: Model, more: Array, before: State, after: State, then: State, n: Array, ml: Array, cv2: Array, gap: Array
+    model: Model, more: Array, before: State, after: State, then: State, y: Array, ml: Array, cv2: Array, gap: Array
 ) -> tuple[Array, State]:
-    """The numbers after a count, `gap` days after the one before, and what is foretold from now on for later.
+    """The numbers after a log count `y` in `ml` mL, `gap` days after the one before, and what is foretold from now on.
 
     `before` and `after` are the filter without and with it, `then` what it foretold earlier, see `AGE`.
     """
-    y = np.log((n + 0.5) / ml)
-    known = ~np.isnan(more[Y])
     old, more = more, more.copy()
+    known = old[Y] == old[Y]
+    all_known = bool(known.all())
+    if not all_known:
+        old = _as_if_known(old, known, y)
     here = walk(old)
-    here = here._replace(y=np.where(known, here.y, y), origin=np.where(known, here.origin, y))
-    ahead = here.step(old[CUM])
-    rest_var = old[RS] / old[RN]
-    level, level_var = usual_level(old)
-    noise = model.scatter**2 + cv2
-    told = [ahead.y, here.y + old[CUM], level], [here.var, rest_var, level_var]
+    left = old[Y] + old[CUM]
+    expected = here.rest(left)
+    going = known & (old[AGE] >= 0.0)
+    due = going & (old[AGE] >= FAR - 1.0)
+    far = _farther(more, old, going) if going.any() else None
+    told = [(before, (left + expected, left, usual_level(old)[0]), (here.var, old[RS] / old[RN], usual_level(old)[1]))]
+    if far is not None and due.any():
+        step = FAR * old[FAR_STEP]
+        told.append((then, (far.y, old[FAR_STILL], old[FAR_LEVEL]), (far.cov[0], step, old[FAR_LEVEL_VAR])))
     ready = known & (old[SEEN] >= FEW)
-    if ready.any():
-        _scored(more, model.pace, 0, ready, y, _of_filter(before, y, noise, ml), told)
-    then_on = known & (old[AGE] >= 0.0)
-    if then_on.any():
-        far = Walk(old[FAR_Y], old[FAR_LAST], old[FAR_BEFORE], old[FAR_C], old[FAR_COEF], old[FAR_VAR], old[ORIGIN])
-        far = far.step(old[FAR_CUM])
-        more[[FAR_Y, FAR_LAST, FAR_BEFORE]] = far.y, far.last, far.before
-        more[FAR_C], more[FAR_CUM] = far.cov, 0.0
-        more[AGE] = np.where(then_on, old[AGE] + 1.0, old[AGE])
-        due = then_on & (more[AGE] >= FAR)
-        if due.any():
-            told = [far.y, old[FAR_STILL], old[FAR_LEVEL]], [far.cov[0], FAR * old[FAR_STEP], old[FAR_LEVEL_VAR]]
-            _scored(more, model.pace, 1, due, y, _of_filter(then, y, noise, ml), told)
-            more[AGE] = np.where(due, -1.0, more[AGE])
-    _regressed(more, old, known, y, gap)
-    _levelled(more, y, known)
+    if len(told) > 1 or ready.any():
+        _scored(more, model.pace, np.array([ready, due])[: len(told)], y, ml, model.scatter_var + cv2, told)
+    _regressed(more, old, y - left, left - old[ORIGIN], gap)
+    if not all_known:
+        more[TAUGHT] = np.where(known, more[TAUGHT], old[TAUGHT])
+    more[ORIGIN], more[Y], more[CUM] = old[ORIGIN], y, 0.0
+    _levelled(more, y)
     start = (more[AGE] < 0.0) & (more[SEEN] >= FAR)
     if start.any():
-        now = walk(more)
-        for row, value in (
-            (AGE, 0.0), (FAR_Y, y), (FAR_CUM, 0.0), (FAR_LAST, now.last), (FAR_BEFORE, now.before), (FAR_C, 0.0),
-            (FAR_COEF, now.coef), (FAR_VAR, now.var), (FAR_STILL, y), (FAR_STEP, more[RS] / more[RN]),
-            (FAR_LEVEL, usual_level(more)[0]), (FAR_LEVEL_VAR, usual_level(more)[1]),
-        ):  # fmt: skip
-            more[row] = np.where(start, value, more[row])
-        then = after if start.all() else State(*(np.where(start, a, b) for a, b in zip(after, then, strict=True)))
+        _foretold(more, start)
+        then = after if start.all() else kalman.where(start, after, then)
     return more, then
+
+
+def _as_if_known(old: Array, known: Flags, y: Array) -> Array:
+    """The numbers as if vessels that were not counted since they were begun had been at what is counted now."""
+    old = old.copy()
+    old[Y], old[CUM] = np.where(known, old[Y], y), np.where(known, old[CUM], 0.0)
+    old[ORIGIN] = np.where(np.isnan(old[ORIGIN]), y, old[ORIGIN])
+    return old
+
+
+def _farther(more: Array, old: Array, going: Flags) -> Walk:
+    """Carry on by a count what the autoregression foretold earlier; three counts old, it is judged and done with."""
+    far = Walk(old[FAR_Y], old[FAR_LAST], old[FAR_BEFORE], old[FAR_C], old[FAR_COEF], old[FAR_VAR], old[ORIGIN])
+    far = far.step(old[FAR_CUM])
+    more[FAR_Y], more[FAR_LAST], more[FAR_BEFORE] = far.y, far.last, far.before
+    more[FAR_C], more[FAR_CUM] = far.cov, 0.0
+    age = more[AGE]
+    age += going
+    age[age >= FAR] = -1.0
+    return far
+
+
+def _foretold(more: Array, start: Flags) -> None:
+    """Note what is foretold from now on."""
+    now, (level, level_var) = walk(more), usual_level(more)
+    for row, value in (
+        (AGE, 0.0), (FAR_Y, now.y), (FAR_CUM, 0.0), (FAR_LAST, now.last), (FAR_BEFORE, now.before), (FAR_C, 0.0),
+        (FAR_COEF, now.coef), (FAR_VAR, now.var), (FAR_STILL, now.y), (FAR_STEP, more[RS] / more[RN]),
+        (FAR_LEVEL, level), (FAR_LEVEL_VAR, level_var),
+    ):  # fmt: skip
+        np.copyto(more[row], value, where=start)
 
 
 def shifts(model: Model, more: Array) -> Array:
@@ -208,90 +247,94 @@ def shifts(model: Model, more: Array) -> Array:
     return found
 
 
-def _regressed(more: Array, old: Array, known: Array, y: Array, gap: Array) -> None:
-    """Teach the autoregression, by recursive least squares, and persistence; an outlier counts up to three errors."""
+def _regressed(more: Array, old: Array, change: Array, level: Array, gap: Array) -> None:
+    """Teach the autoregression, by recursive least squares, and persistence; an outlier counts up to three errors.
+
+    `change` is that since what was left of the count before, which lay at `level`.
+    """
     usual = np.where(np.isnan(old[GAP]), gap, old[GAP])
-    pace = between(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
-    left = np.where(known, old[Y] + old[CUM], y)
-    rest = (y - left) * pace
-    f = features(left - np.where(known, old[ORIGIN], y), old[LAST], old[BEFORE])
-    off = rest - (old[COEF] * f).sum(0)
-    var = old[SS] / old[SN]
-    sure = np.minimum(1.0, 3.0 * np.sqrt(var) / np.maximum(np.abs(off), 1e-9))
-    to = (old[COV][SYMMETRIC] * f).sum(1)
-    gain = to / ((f * to).sum(0) + 1.0 / sure)
-    fresher = old[COV] - gain[FIRST] * to[SECOND]
-    diagonal = [0, 4, 7, 9]
-    fresher[diagonal] = np.minimum(fresher[diagonal] + DRIFT * START_VAR[:, None], START_VAR[:, None])
-    more[COEF] += known * (gain * off)
-    more[COV] = np.where(known, fresher, old[COV])
-    pairs, errors = [SS, SN, RS, RN], np.array([off, rest]) ** 2
-    learned = KEEP * old[pairs] + 1.0
-    learned[0::2] += np.minimum(errors, 16.0 * old[[SS, RS]] / old[[SN, RN]]) - 1.0
-    more[pairs] = np.where(known, learned, old[pairs])
-    more[LAST], more[BEFORE] = rest, np.where(known, old[LAST], 0.0)
-    more[GAP] = np.where(known, usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual), old[GAP])
-    more[ORIGIN] = np.where(np.isnan(old[ORIGIN]), y, old[ORIGIN])
-    more[KEPT] = np.where(np.abs(old[CUM]) > LEAST_SHIFT, 1.0, KEPT_ON * old[KEPT])
-    more[Y], more[CUM] = y, 0.0
+    rest = change * between(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
+    f = features(level, old[LAST], old[BEFORE])
+    off = rest - np.add.reduce(old[COEF] * f, 0)
+    sure = np.minimum(1.0, 3.0 * np.sqrt(old[SS] / old[SN]) / np.maximum(np.abs(off), 1e-9))
+    to = np.add.reduce(old[COV].take(SYMMETRIC, 0) * f, 1)
+    gain = to / (np.add.reduce(f * to, 0) + 1.0 / sure)
+    more[COEF] += gain * off
+    cov = more[COV]
+    cov -= kalman.products(gain, to)
+    cov[DIAGONAL] = np.minimum(cov[DIAGONAL] + DRIFT * START_VAR[:, None], START_VAR[:, None])
+    learned = KEEP * old[PAIRS] + 1.0
+    errors = np.empty((2, len(off)))
+    errors[0], errors[1] = off, rest
+    learned[0::2] += np.minimum(errors * errors, 16.0 * old[SQUARES] / old[SQUARES + 1]) - 1.0
+    more[PAIRS] = learned
+    more[LAST], more[BEFORE] = rest, old[LAST]
+    more[GAP] = usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual)
+    more[KEPT] = np.where(np.abs(more[CUM]) > LEAST_SHIFT, 1.0, KEPT_ON * old[KEPT])
 
 
-def _levelled(more: Array, y: Array, known: Array) -> None:
+def _levelled(more: Array, y: Array) -> None:
     """Teach the usual level."""
-    n = np.minimum(more[LC] + 1.0, MOST_LEVEL)
+    before = more[LC]
+    n = np.minimum(before + 1.0, MOST_LEVEL)
     off = y - more[LEVEL]
-    some = more[LC] > 0.0
-    more[LS] = np.where(some, KEEP * more[LS] + off * off * (1.0 - 1.0 / n), more[LS])
-    more[LN] = np.where(some, KEEP * more[LN] + 1.0, more[LN])
+    some = before > 0.0
+    more[LS] += some * ((KEEP - 1.0) * more[LS] + off * off * (1.0 - 1.0 / n))
+    more[LN] += some * ((KEEP - 1.0) * more[LN] + 1.0)
     more[LEVEL] += off / n
-    more[LC], more[SEEN] = n, more[SEEN] + 1.0
+    more[LC] = n
+    more[SEEN] += 1.0
 
 
 def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, Array, Array, Array]:
     """The filter on a log count: density at `y`, mean and variance of the log density, variance of a count about it."""
-    x, w = state.s[X], state.w
+    x, v, w = state.s[X], state.s[XX], state.w
     noise = noise + 1.0 / np.maximum(np.exp(np.minimum(x, 16.0)) * ml, 0.5)
-    mean = (w * x).sum(0)
-    var = (w * (state.s[XX] + (x - mean) ** 2)).sum(0)
-    return (w * _density(y - x, state.s[XX] + noise)).sum(0), mean, var, (w * noise).sum(0)
+    like = np.add.reduce(w * _density(y - x, v + noise), 0)
+    mean = np.add.reduce(w * x, 0)
+    return like, mean, np.add.reduce(w * (v + (x - mean) ** 2), 0), np.add.reduce(w * noise, 0)
 
 
-def _scored(
-    more: Array,
-    pace: float,
-    far: int,
-    where: Flags,
-    y: Array,
-    of_filter: tuple[Array, Array, Array, Array],
-    told: tuple[Sequence[Array], Sequence[Array]],
-) -> None:
-    """Take in how well each of the four foretold `y`, and how wide the pool of them ought to have been."""
-    like, mean, var, noise = of_filter
-    means, variances = np.array([mean, *told[0]]), np.maximum(np.array([var + noise, *told[1]]), LEAST)
+def _scored(more: Array, pace: float, where: Flags, y: Array, ml: Array, noise: Array, told: Sequence[Told]) -> None:
+    """Take in how well each of the four foretold `y`, and how wide the pool of them ought to have been.
+
+    `told` is what was foretold near and, perhaps, far; `where` says of which vessels, (near and far, vessels).
+    """
+    far = len(told)
+    means, variances = np.empty((2, far, FOUR, len(y)))
+    like, mean, var, noises = np.empty((4, far, len(y)))
+    for k, (state, rest, rest_var) in enumerate(told):
+        like[k], mean[k], var[k], noises[k] = _of_filter(state, y, noise, ml)
+        means[k, 1:], variances[k, 1:] = rest, rest_var
+    means[:, 0], variances[:, 0] = mean, var + noises
+    variances = np.maximum(variances, LEAST)
     off = y - means
-    right = _density(off, variances)
-    right[0] = like
-    score = np.log((1.0 - ODD) * right + ODD * _density(off, ODD_SD**2 * variances) + 0.01 * LEAST)
-    pool = weights(more, pace)[far]
+    square, root = off * off / variances, ROOT_2PI / np.sqrt(variances)
+    right = np.exp(-0.5 * square) * root
+    right[:, 0] = like
+    score = np.log((1.0 - ODD) * right + (ODD / ODD_SD) * root * np.exp(square * (-0.5 / ODD_SD**2)) + 0.01 * LEAST)
+    pool = weights(more, pace)[:far]
     variances = np.maximum(variances - OF_A_COUNT, LEAST_VAR)
-    variances[0] = var
-    mean = (pool * means).sum(0)
-    var = (pool * (variances + (means - mean) ** 2)).sum(0)
-    whole = var + noise
+    variances[:, 0] = var
+    mean = np.add.reduce(pool * means, 1)
+    var = np.add.reduce(pool * (variances + (means - mean[:, None]) ** 2), 1)
+    whole = var + noises
     square = SQUARE_BACK * np.minimum((y - mean) ** 2, SQUARE_MOST * whole)
-    evidence, spread = more[EVIDENCE].reshape(2, FOUR, -1)[far], more[SPREADS].reshape(2, 2, -1)[far]
-    evidence[:] = np.where(where, FORGET * evidence + score - score.max(0), evidence)
-    new = np.array([(square - noise) * var, var * var]) / (whole * whole)
-    spread[:] = np.where(where, KEEP * spread + new, spread)
+    evidence, spread = more[EVIDENCE].reshape(2, FOUR, -1)[:far], more[SPREADS].reshape(2, 2, -1)[:far]
+    best = np.maximum.reduce(score, 1, keepdims=True)
+    np.copyto(evidence, FORGET * evidence + score - best, where=where[:, None])
+    per = var / (whole * whole)
+    np.copyto(spread[:, 0], KEEP * spread[:, 0] + (square - noises) * per, where=where)
+    np.copyto(spread[:, 1], KEEP * spread[:, 1] + var * per, where=where)
 
 
 def weights(more: Array, pace: float) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
-    apart = np.log(between(pace * np.nan_to_num(more[GAP]), CLOSE, MOST_APART) / CLOSE)
-    strange = STRANGE_PRIOR - LOG_PRIOR + APART * apart
-    log = LOG_PRIOR + (1.0 - more[KEPT]) * strange + more[EVIDENCE].reshape(2, FOUR, -1)
-    found = np.maximum(np.exp(log - log.max(1, keepdims=True)), LEAST)
-    return found / found.sum(1, keepdims=True)  # type: ignore[no-any-return]
+    apart = np.log(np.fmin(np.fmax(pace * more[GAP], CLOSE), MOST_APART) / CLOSE)  # CLOSE where the gap is not known
+    log = LOG_PRIOR + (1.0 - more[KEPT]) * (STRANGER + APART * apart) + more[EVIDENCE].reshape(2, FOUR, -1)
+    found: Array = np.maximum(np.exp(log - np.maximum.reduce(log, 1, keepdims=True)), LEAST)
+    found /= np.add.reduce(found, 1, keepdims=True)
+    return found
 
 
 def spreads(more: Array) -> Array:
@@ -306,62 +349,4 @@ def spreads(more: Array) -> Array:
 
 
 def _density(off: Array, var: Array) -> Array:
-    return np.exp(-0.5 * off * off / var) * 0.3989422804014327 / np.sqrt(var)
-
-
-class Pool(NamedTuple):
-    """At one moment ahead: weights of the four, means and deviations of the last three, by what to stretch the pool."""
-
-    weights: Array
-    means: Array
-    sds: Array
-    stretch: float
-
-
-class Ahead:
-    """What the three foretell of one vessel in the days ahead, harvests passing through all of them."""
-
-    def __init__(self, more: Array, pace: float, counted: float, day: float) -> None:
-        self._walk, self._cum = walk(more), more[CUM].copy()
-        self._still = float(more[Y, 0] + more[CUM, 0])
-        self._still_var = float(more[RS, 0] / more[RN, 0])
-        self._level, self._level_var = (float(v[0]) for v in usual_level(more))
-        gap = float(more[GAP, 0])
-        self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, LEAST_GAP)
-        self._counted = self._reached = counted
-        self._day, self._weights = day, weights(more, pace)[:, :, 0]
-        self._near, self._far = (0.5 * math.log(k) for k in spreads(more)[:, 0])
-
-    def go(self, day: float) -> None:
-        """Go on to a day, count by count."""
-        while self._reached + self._gap <= day:
-            self._walk, self._cum = self._walk.step(self._cum), 0.0 * self._cum
-            self._reached += self._gap
-
-    def shift(self, by: float) -> None:
-        """Let a harvest move the log density."""
-        self._cum = self._cum + by
-        self._still += by
-
-    def at(self, day: float, warmth: float = 1.0) -> Pool:
-        """What they foretell of a day, not before the last; of the present the filter alone tells.
-
-        They were taught at the usual temperature: what rises rises by less where growth, `warmth` of the usual, is
-        under `COOL`.
-        """
-        self.go(day)
-        later, part = self._walk.step(self._cum), (day - self._reached) / self._gap
-        y = (1.0 - part) * (self._walk.y + self._cum) + part * later.y
-        var = (1.0 - part) * self._walk.cov[0] + part * later.cov[0]
-        counts = (day - self._counted) / self._gap
-        far = min(max((counts - 1.0) / (FAR - 1.0), 0.0), 1.0)
-        share = min(max((day - self._day) / (SOONER * self._gap), 0.0), 1.0)
-        w = self._weights[0] ** (1.0 - far) * self._weights[1] ** far
-        w = w / w.sum()
-        w[1:] *= share
-        w[0] = 1.0 - w[1:].sum()
-        means = np.array([float(y[0]), self._still, self._level])
-        means = np.minimum(means, self._still + min(warmth / COOL, 1.0) * (means - self._still))
-        variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - OF_A_COUNT
-        stretch = math.exp(share * ((1.0 - far) * self._near + far * self._far))
-        return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), stretch)
+    return np.exp(-0.5 * off * off / var) * ROOT_2PI / np.sqrt(var)

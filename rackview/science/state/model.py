@@ -6,7 +6,7 @@ they stand beside arrays over vessels. docs/estimate.md says where each number c
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
@@ -65,6 +65,26 @@ class Model:
     shift: float
     shift_var: float
     births: float
+    grows: Array = field(init=False)
+    u_var: Array = field(init=False)
+    u_noise: Array = field(init=False)
+    walk_var: Array = field(init=False)
+    scatter_var: Array = field(init=False)
+    rate_var: Array = field(init=False)
+    theta_var: Array = field(init=False)
+
+    def __post_init__(self) -> None:
+        """What follows from the numbers, once and not at every step: 1 where a culture grows, and variances."""
+        for name, value in (
+            ("grows", 1.0 - self.failing),
+            ("u_var", self.u_sd**2),
+            ("u_noise", 2.0 * self.phi * self.u_sd**2),
+            ("walk_var", self.walk**2),
+            ("scatter_var", self.scatter**2),
+            ("rate_var", self.rate_walk**2),
+            ("theta_var", self.theta_walk**2),
+        ):
+            object.__setattr__(self, name, value)
 
 
 WEIGHTS = (4.55, 2.69, 0.4)

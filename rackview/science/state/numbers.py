@@ -20,6 +20,8 @@ from rackview.science.state.signs import PLAINEST
 
 AGAINST = 1.5
 """Log density by which a first count may lie over the second and still be believed to be what the vessel held."""
+BESIDE = 64
+"""Vessels up to which what was foretold earlier goes along in the same arrays; of more, large arrays cost too much."""
 SHORT = 0.05
 """Days by which a step may be longer than a day: rounds are not to the minute."""
 
@@ -118,7 +120,8 @@ SHAPES = [(kalman.ROWS, ALL, 1), (ALL, 1), (ALL, 1)]
 
 
 def _side_by_side(states: Sequence[State]) -> State:
-    return State(*(np.concatenate(arrays, axis=-1) for arrays in zip(*states, strict=True)))
+    s, w, ref = zip(*states, strict=True)
+    return State(np.concatenate(s, 2), np.concatenate(w, 1), np.concatenate(ref, 1))
 
 
 def new_numbers(model: Model, x: float, var: float, reference: float, peak_log_density: float) -> Numbers:
@@ -145,21 +148,20 @@ def merged_numbers(numbers: Numbers, own: float, other: Numbers, moved: float) -
 
 def advance(model: Model, numbers: Numbers, rows: Array) -> Numbers:
     """The numbers after a row each, (fields of `Row`, vessels)."""
-    row = Rows(*rows)
-    if (row.dt > 0.0).any():
-        numbers = _elapsed(model, numbers, row)
-    now, then, more = numbers
-    if (row.starved_sd > 0.0).any():
-        now = kalman.starved(model, now, row.starved, row.starved_sd)
-    if row.odds.any():
-        now = kalman.hinted(model, now, row.odds)
-    numbers = Numbers(now, then, more)
-    looked, counted = row.births >= 0.0, row.n >= 0.0
-    if looked.any():
-        numbers = _where(looked, _births_seen(model, numbers, row), numbers)
-    if counted.any():
-        numbers = _where(counted, _counted(model, numbers, row), numbers)
-    if row.shift.any():
+    row, least, most = Rows(*rows), Row(*rows.min(1).tolist()), Row(*rows.max(1).tolist())
+    if most.dt > 0.0:
+        numbers = _elapsed(model, numbers, row, least.dt, most.dt)
+    if most.starved_sd > 0.0:
+        numbers = numbers._replace(now=kalman.starved(model, numbers.now, row.starved, row.starved_sd))
+    if least.odds or most.odds:
+        numbers = numbers._replace(now=kalman.hinted(model, numbers.now, row.odds))
+    if most.births >= 0.0:
+        after = _births_seen(model, numbers, row)
+        numbers = after if least.births >= 0.0 else _where(row.births >= 0.0, after, numbers)
+    if most.n >= 0.0:
+        after = _counted(model, numbers, row)
+        numbers = after if least.n >= 0.0 else _where(row.n >= 0.0, after, numbers)
+    if least.shift or most.shift:
         now, then, more = numbers
         now, then = kalman.shifted(now, row.shift), kalman.shifted(then, row.shift)
         numbers = Numbers(now, then, members.shifted_members(more, row.shift))
@@ -167,34 +169,36 @@ def advance(model: Model, numbers: Numbers, rows: Array) -> Numbers:
 
 
 def _where(which: Flags, one: Numbers, other: Numbers) -> Numbers:
-    if which.all():
-        return one
-    now, then = (
-        State(*(np.where(which, a, b) for a, b in zip(x, y, strict=True)))
-        for x, y in zip(one[:2], other[:2], strict=True)
-    )
+    now, then = (kalman.where(which, a, b) for a, b in zip(one[:2], other[:2], strict=True))
     return Numbers(now, then, np.where(which, one.more, other.more))
 
 
-def _elapsed(model: Model, numbers: Numbers, row: Rows) -> Numbers:
-    """Days go by, one after the other; what was foretold earlier goes along where there is anything."""
+def _elapsed(model: Model, numbers: Numbers, row: Rows, least: float, most: float) -> Numbers:
+    """Days go by, `least` to `most` of them; what was foretold earlier goes along where there is anything."""
     now, then, more = numbers
-    n, left = more.shape[1], row.dt
-    both = bool((more[members.AGE] >= 0.0).any())
-    state, warmth, hazard = now, row.warmth, row.hazard
-    if both:
-        state = _side_by_side([now, then])
-        left, warmth, hazard = (np.concatenate([a, a]) for a in (left, warmth, hazard))
-    steps = np.maximum(np.ceil(left - SHORT), np.sign(left))
-    dt = left / np.maximum(steps, 1.0)
+    if more[members.AGE].max() < 0.0:
+        return Numbers(_days_later(model, now, row.dt, row.warmth, row.hazard, least, most), then, more)
+    n = more.shape[1]
+    if n > BESIDE:
+        now, then = (_days_later(model, one, row.dt, row.warmth, row.hazard, least, most) for one in (now, then))
+        return Numbers(now, then, more)
+    dt, warmth, hazard = np.concatenate([(row.dt, row.warmth, row.hazard)] * 2, axis=1)
+    s, w, ref = _days_later(model, _side_by_side([now, then]), dt, warmth, hazard, least, most)
+    return Numbers(State(s[:, :, :n], w[:, :n], ref[:, :n]), State(s[:, :, n:], w[:, n:], ref[:, n:]), more)
+
+
+def _days_later(
+    model: Model, state: State, days: Array, warmth: Array, hazard: Array, least: float, most: float
+) -> State:
+    """The filter after some days, `least` to `most` of them, one after the other."""
+    if least > 0.0 and most <= 1.0 + SHORT:
+        return kalman.predict(model, state, days, warmth, hazard)
+    steps = np.maximum(np.ceil(days - SHORT), np.sign(days))
+    dt = days / np.maximum(steps, 1.0)
     for step in range(int(steps.max())):
         later, going = kalman.predict(model, state, dt, warmth, hazard), steps > step
-        state = later if going.all() else State(*(np.where(going, a, b) for a, b in zip(later, state, strict=True)))
-    if both:
-        now, then = State(*(a[..., :n] for a in state)), State(*(a[..., n:] for a in state))
-    else:
-        now = state
-    return Numbers(now, then, more)
+        state = later if going.all() else kalman.where(going, later, state)
+    return state
 
 
 def _births_seen(model: Model, numbers: Numbers, row: Rows) -> Numbers:
@@ -205,7 +209,7 @@ def _births_seen(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     whole = EGGS_NOISE * spread + row.births_sd**2
     now, expected = kalman.update_sign(model, now, row.warmth, row.births - habit, EGGS_SHOW, whole)
     off = row.births - habit - EGGS_SHOW * expected
-    now = kalman.hinted(model, now, np.clip(EGGS_FALL * (off - 0.5 * EGGS_FALL) / whole, -PLAINEST, PLAINEST))
+    now = kalman.hinted(model, now, kalman.between(EGGS_FALL * (off - 0.5 * EGGS_FALL) / whole, -PLAINEST, PLAINEST))
     usual = spread + row.births_sd**2
     spread = spread + (np.minimum(off * off, 3.0 * usual) - usual) / (looks + 3.0)
     looks = np.minimum(looks + 1.0, 30.0)
@@ -218,12 +222,12 @@ def _counted(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     before, then, more = numbers
     n, ml = np.maximum(row.n, 0.0), row.ml
     after, _, slip, shift = kalman.update_count(model, before, n, ml, row.cv2, row.slip, members.shifts(model, more))
-    seen = np.log(n + 0.5) - np.log(ml)
+    seen = np.log((n + 0.5) / ml)
     first = more[members.SEEN] == 0.0
     if first.any():
         referred = kalman.referred(model, after, seen)
         after = after._replace(ref=np.where(first, referred.ref, after.ref))
-    more, then = members.counted(model, more, before, after, then, n, ml, row.cv2, row.gap)
+    more, then = members.counted(model, more, before, after, then, seen, ml, row.cv2, row.gap)
     more[members.SLIP] = slip
     more[members.STROKES] += shift
     good = (slip < 0.5) & (n > 0.0)
