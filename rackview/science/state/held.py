@@ -16,6 +16,8 @@ from rackview.science.state.model import Model, paced
 from rackview.science.state.numbers import Numbers, Row
 
 Make = Callable[[], Numbers]
+ONLY_DAYS = Row()[2:-1]
+"""All of a row but days, warmth and hazard, where nothing happened but that days passed."""
 
 
 class Held:
@@ -57,13 +59,8 @@ class Held:
     def then(self, row: Row) -> Held:
         """What is held after one more step; days that only passed go into the same step."""
         before, mine = self.before, self.row
-        if (
-            before is not None
-            and mine is not None
-            and row.dt == 0.0
-            and mine == Row(mine.dt, mine.warmth, hazard=mine.hazard)
-        ):
-            return Held(self.model, before=before, row=row._replace(dt=mine.dt, warmth=mine.warmth, hazard=mine.hazard))
+        if before is not None and mine is not None and row.dt == 0.0 and mine[2:-1] == ONLY_DAYS:
+            return Held(self.model, before=before, row=Row._make((*mine[:2], *row[2:-1], mine.hazard)))
         return Held(self.model, before=self, row=row)
 
     @property

@@ -60,20 +60,19 @@ OF_A_COUNT = 0.01
 LEAST_VAR = 0.003
 LOG_PRIOR = np.log([[0.60, 0.12, 0.22, 0.06], [0.40, 0.20, 0.27, 0.13]])[:, :, None]
 """Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
-STRANGE_PRIOR = np.log([[0.40, 0.12, 0.40, 0.08], [0.20, 0.15, 0.45, 0.20]])[:, :, None]
+STRANGE_PRIOR = np.log([[0.12, 0.15, 0.62, 0.11], [0.06, 0.15, 0.54, 0.25]])[:, :, None]
 """The same of a culture from which nothing is taken: that it grows as its strain does is then nowhere to be seen."""
-STRANGER = STRANGE_PRIOR - LOG_PRIOR
 APART = np.array([[-2.0, -0.5, 0.0, 0.0], [-4.0, -2.0, 0.0, 1.0]])[:, :, None]
 """What those of such a culture gain with the log of the days between counts, in times of `CLOSE` days of the usual
 rotifer: the more it could have grown meanwhile, the farther a growth that is not its own leads astray."""
 CLOSE, MOST_APART = 1.5, 12.0
-LEAST_SHIFT, KEPT_ON = 0.02, 0.9
+LEAST_SHIFT, KEPT_ON = 0.02, 0.85
 """Shift of the log density by which a culture is harvested, and how much of that is left a count later."""
 FORGET = 0.97
 ODD, ODD_SD = 0.15, 2.5
 """Share of counts that are odd, and their deviation against that of others, where evidence is weighed: without them one
 odd count rules out for weeks whoever was sure."""
-SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 8.0
+SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 5.0
 """The pool's variance beforehand against what it says, near and far, and how many counts that is worth."""
 SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
 SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
@@ -138,7 +137,7 @@ def new_members(n: int) -> Array:
     """The numbers of vessels of which nothing is known."""
     more = np.zeros((COUNT, n))
     more[PEAK], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
-    more[LOOKS], more[SPREAD] = 1.0, 0.11**2
+    more[LOOKS], more[SPREAD], more[KEPT] = 1.0, 0.11**2, 1.0  # as a rack's, until counts after no harvest
     more[SS], more[SN] = ERROR_COUNTS * ERROR**2, ERROR_COUNTS
     more[RS], more[RN] = more[SS], more[SN]
     more[LS], more[LN] = WIDE_COUNTS * WIDE**2, WIDE_COUNTS
@@ -331,7 +330,11 @@ def _scored(more: Array, pace: float, where: Flags, y: Array, ml: Array, noise: 
 def weights(more: Array, pace: float) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
     apart = np.log(np.fmin(np.fmax(pace * more[GAP], CLOSE), MOST_APART) / CLOSE)  # CLOSE where the gap is not known
-    log = LOG_PRIOR + (1.0 - more[KEPT]) * (STRANGER + APART * apart) + more[EVIDENCE].reshape(2, FOUR, -1)
+    log = (
+        LOG_PRIOR
+        + (1.0 - more[KEPT]) * (STRANGE_PRIOR - LOG_PRIOR + APART * apart)
+        + more[EVIDENCE].reshape(2, FOUR, -1)
+    )
     found: Array = np.maximum(np.exp(log - np.maximum.reduce(log, 1, keepdims=True)), LEAST)
     found /= np.add.reduce(found, 1, keepdims=True)
     return found

@@ -104,9 +104,10 @@ def test_one_lethal_reading_may_be_a_slip_and_a_second_stops_growth() -> None:
     assert twice < left * math.exp(3 * 0.01)
 
 
-def test_few_eggs_move_the_fan() -> None:
+def test_few_eggs_move_the_fan_of_a_culture_in_use() -> None:
     def days(last: int) -> list[ev.Event]:
-        return [count(d, 250, 255, 245, with_eggs=20 if d < 20 else last, females_checked=40) for d in range(21)]
+        counts = [count(d, 250, 255, 245, with_eggs=20 if d < 20 else last, females_checked=40) for d in range(21)]
+        return [*counts, *(harvest(d + 0.1, 3.0) for d in range(20))]
 
     before, after = (fan(days(last), 20.01, [1.0, 3.0]) for last in (20, 2))
     assert (after[:, 1] < before[:, 1]).all()
