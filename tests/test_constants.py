@@ -10,8 +10,11 @@ from typing import TypeGuard
 import pytest
 
 SOURCE = Path(__file__).parents[1] / "rackview"
-PACKAGES = ["advice", "planner", "rules", "science/risk"]
+PACKAGES = ["advice", "planner", "rules", "science/risk", "science/state"]
 """Packages with a module of constants."""
+
+NAMED = {"science/state"}
+"""Packages whose modules may name rows of arrays, levels and steps of reckoning at their top."""
 
 PLAIN = {0, 1, 2, -1, 0.5, 10, 24, 60, 100, 1000, 1e6, 1e-3, 1e-6, 1e-9, 1e-12}
 """Numbers that need no origin: signs, halves, powers of ten, and units of time."""
@@ -82,6 +85,8 @@ def test_no_bare_number_lies_about(package: str) -> None:
     for path in sorted((SOURCE / package).rglob("*.py")):
         if not path.relative_to(SOURCE / package).as_posix().startswith(TABLES):
             tree = ast.parse(path.read_text(encoding="utf-8"))
+            if package in NAMED:
+                tree.body = [one for one in tree.body if not isinstance(one, ast.Assign)]
             found += [
                 f"{path.relative_to(SOURCE)}:{n.lineno}: {n.value}" for n in numbers(tree) if n.value not in PLAIN
             ]

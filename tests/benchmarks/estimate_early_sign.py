@@ -23,9 +23,11 @@ from rackview.core.rack import Rack
 from rackview.science.state import belief as bel
 from rackview.science.state import normal
 from rackview.science.state.belief import Belief
-from rackview.science.state.estimate import EARLY_SIGN
 from rackview.science.state.growth import Prior
 from rackview.science.state.model import SOUND
+
+EARLY_SIGN = 0.07
+"""Chance of a failing culture from which it would be flagged by the filter alone."""
 
 
 @dataclass(frozen=True)

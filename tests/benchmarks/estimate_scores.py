@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.special import ndtr
 
-from rackview.science.state.model import SLIP, SLIP_VAR
+from rackview.science.state.constants import SLIP, SLIP_VAR
 
 LEVELS = (np.arange(40) + 0.5) / 40
 FEWEST = 5

@@ -26,7 +26,7 @@ from rackview.core.clock import as_utc, day_number
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
 from rackview.science.risk.record import lessons, risk
-from rackview.science.state import belief, forecast, members, model, numbers, signs
+from rackview.science.state import belief, constants, forecast, model, signs
 from rackview.science.state.held import reckon
 
 ABOVE = [p / "shared" / "gym" for p in Path(__file__).resolve().parents[3:]]
@@ -40,7 +40,6 @@ CONSTANTS = (
     "LOG_PRIOR", "START_VAR", "DRIFT", "KEEP", "FORGET", "OF_A_COUNT", "SOONER", "ODD", "ODD_SD", "SPREAD_PRIOR",
     "SPREAD_WORTH", "STRANGE_PRIOR", "APART", "CLOSE", "KEPT_ON",
 )  # fmt: skip
-MODULES = (model, members, belief, numbers, signs)
 
 
 class Season:
@@ -124,30 +123,19 @@ def scores(foretold: Any, seasons: list[Season]) -> dict[str, float]:
     return found
 
 
-def scaled(name: str, factor: float) -> dict[Any, Any]:
-    """Scale a constant wherever it stands; returns what stood there."""
-    before = {}
-    for module in MODULES:
-        value = getattr(module, name, None)
-        if value is not None and not isinstance(value, int):  # a whole number is a row of that name
-            before[module] = value
-            if isinstance(value, tuple):
-                setattr(module, name, tuple(factor * v for v in value))
-            else:
-                new = factor * value
-                setattr(module, name, min(new, 1.0) if name in ("KEEP", "FORGET") else new)
-    if name == "SWIMMING_FALL":
-        before["swimming"] = signs.SIGNS["swimming"]
-        signs.SIGNS["swimming"] = replace(before["swimming"], failing=factor * before["swimming"].failing)
+def scaled(name: str, factor: float) -> Any:
+    """Scale a constant; returns what it was."""
+    before = getattr(constants, name)
+    new = tuple(factor * v for v in before) if isinstance(before, tuple) else factor * before
+    put(name, min(new, 1.0) if name in ("KEEP", "FORGET") else new)
     return before
 
 
-def restored(name: str, before: dict[Any, Any]) -> None:
-    for where, value in before.items():
-        if where == "swimming":
-            signs.SIGNS["swimming"] = value
-        else:
-            setattr(where, name, value)
+def put(name: str, value: Any) -> None:
+    """Give a constant a value, also where a table was made of it."""
+    setattr(constants, name, value)
+    if name == "SWIMMING_FALL":
+        signs.SIGNS["swimming"] = replace(signs.SIGNS["swimming"], failing=value)
 
 
 def main() -> None:
@@ -175,7 +163,7 @@ def main() -> None:
         for factor in (1.1, 0.9):
             before = scaled(name, factor)
             now = scores(foretold, seasons)
-            restored(name, before)
+            put(name, before)
             moved[name][factor] = 100 * (np.array([now[w] for w in worlds]) / usual - 1)
         cells = [f"{x.mean():+.2f} ± {x.std(ddof=1) / len(x) ** 0.5:.2f} %" for x in moved[name].values()]
         print(f"{name:14} a tenth more {cells[0]:>16}   less {cells[1]:>16}", flush=True)
@@ -187,7 +175,7 @@ def main() -> None:
                 held.append((name, scaled(name, best)))
         now = 100 * (np.array(list(scores(foretold, seasons).values())) / usual - 1)
         for name, before in held:
-            restored(name, before)
+            put(name, before)
         print(f"{world:10} left out: {now[k]:+.2f} %, the others {np.delete(now, k).mean():+.2f} %", flush=True)
 
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from estimate_early_sign import Life, judge, lives, two_falls
+from estimate_early_sign import EARLY_SIGN, Life, judge, lives, two_falls
 from estimate_keeper import Played
 from estimate_racks import BURN_IN, HORIZONS, Scores, score
 from estimate_scores import LEVELS, crps, normal_crps
@@ -29,7 +29,6 @@ from scipy.stats import norm
 from rackview.core import events as ev
 from rackview.core.vessel import Vessel
 from rackview.science.development import egg_days
-from rackview.science.state.estimate import EARLY_SIGN
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 RACKS, VESSELS, DAYS, LITRES = 6, 8, 90, 20.0

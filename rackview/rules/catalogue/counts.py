@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rackview.language import _
 from rackview.rules.catalogue.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
-from rackview.science.state.estimate import RECOUNT
+from rackview.science.state.constants import RECOUNT
 
 FALL_RAISE, FALL_CLEAR = 0.3, 0.15
 """Chance of a fall within three days that is worth a flag, and at which it goes: a needless look is cheap."""

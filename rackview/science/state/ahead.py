@@ -8,27 +8,8 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
-from rackview.science.state.members import (
-    CUM,
-    FAR,
-    GAP,
-    LEAST_VAR,
-    OF_A_COUNT,
-    RN,
-    RS,
-    Y,
-    spreads,
-    usual_level,
-    walk,
-    weights,
-)
-
-LEAST_GAP = 0.5
-"""Days between counts, at least: more counts a day tell of one another."""
-SOONER = 0.5
-"""Share of the days between counts over which the pool comes in."""
-COOL = 0.5
-"""Growth against the usual under which what foretells beside the filter rises less."""
+from rackview.science.state import constants as c
+from rackview.science.state.members import CUM, FAR, GAP, RN, RS, Y, spreads, usual_level, walk, weights
 
 
 class Pool(NamedTuple):
@@ -49,7 +30,7 @@ class Ahead:
         self._still_var = float(more[RS, 0] / more[RN, 0])
         self._level, self._level_var = (float(v[0]) for v in usual_level(more))
         gap = float(more[GAP, 0])
-        self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, LEAST_GAP)
+        self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, c.LEAST_GAP)
         self._counted = self._reached = counted
         self._day, self._weights = day, weights(more, pace)[:, :, 0]
         self._near, self._far = (0.5 * math.log(k) for k in spreads(more)[:, 0])
@@ -77,13 +58,13 @@ class Ahead:
         var = (1.0 - part) * self._walk.cov[0] + part * later.cov[0]
         counts = (day - self._counted) / self._gap
         far = min(max((counts - 1.0) / (FAR - 1.0), 0.0), 1.0)
-        share = min(max((day - self._day) / (SOONER * self._gap), 0.0), 1.0)
+        share = min(max((day - self._day) / (c.SOONER * self._gap), 0.0), 1.0)
         w = self._weights[0] ** (1.0 - far) * self._weights[1] ** far
         w = w / w.sum()
         w[1:] *= share
         w[0] = 1.0 - w[1:].sum()
         means = np.array([float(y[0]), self._still, self._level])
-        means = np.minimum(means, self._still + min(warmth / COOL, 1.0) * (means - self._still))
-        variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - OF_A_COUNT
+        means = np.minimum(means, self._still + min(warmth / c.COOL, 1.0) * (means - self._still))
+        variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - c.OF_A_COUNT
         stretch = math.exp(share * ((1.0 - far) * self._near + far * self._far))
-        return Pool(w, means, np.sqrt(np.maximum(variances, LEAST_VAR)), stretch)
+        return Pool(w, means, np.sqrt(np.maximum(variances, c.LEAST_VAR)), stretch)

@@ -14,13 +14,13 @@ from rackview.core import events as ev
 from rackview.core.log import CHECKPOINT, Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel
+from rackview.science.state import constants as c
 from rackview.science.state import held as hd
 from rackview.science.state import hunger, normal, signs
 from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.hunger import FeedingRhythm
-from rackview.science.state.model import ALIQUOT_CV2, SLIP
 from rackview.science.state.numbers import Numbers, Row
 from rackview.science.state.signs import Followed, Looks
 from rackview.science.state.water import VesselWater
@@ -28,27 +28,6 @@ from rackview.science.state.water import VesselWater
 EMPTY = "empty"
 UNKNOWN = "unknown"
 KNOWN = "known"
-
-UNKNOWN_SD = 1.2
-"""Spread of the log density of a culture that nobody counted and of a starter of unknown strength."""
-STATED_SD = 0.15
-"""Spread of the log density of a restart whose density was stated."""
-LONGEST = 40.0
-"""Days without news after which the belief spreads no further: all has reverted by then that reverts."""
-SHORT = 0.05
-"""Days within which events of one round count as simultaneous."""
-DISPERSION_WEIGHT = 4.0
-"""Counts with replicates that the scatter between aliquots usual elsewhere is worth."""
-SLIP_ALIQUOTS = 3.0
-"""Aliquots of a usual count; of more, each taken anew, fewer samples are slips as a whole."""
-LEAST_FEMALES = 5
-"""Females checked from which eggs are heard."""
-TAKEN_DAYS = 4.0
-"""Days over which harvests are remembered with what was believed before them."""
-STAGE_SHARE = {"nauplii": 0.45, "copepodites": 0.25, "adults": 0.3}
-"""Share of each stage among copepods, where only a stage was ever counted; common practice, no source."""
-STAGE_CV2 = 0.4
-"""Squared coefficient of variation of that share."""
 
 
 @dataclass(frozen=True)
@@ -135,12 +114,12 @@ class Belief(NamedTuple):
             held = held.then(Row(0.0, 1.0, *hunger.lost(before, days)))
         fed = self.fed
         if visit and fed is not None:
-            fed = fed._replace(feeds=hunger.LEAST_FEEDS - 1)
+            fed = fed._replace(feeds=c.LEAST_FEEDS - 1)
         return self._replace(held=held, fed=fed)
 
     def hungry_days(self, day: float) -> float:
         """Days that the culture has been without food at `day`, if nothing happened since."""
-        if day - self.visited < hunger.SOONEST:
+        if day - self.visited < c.LATE:
             return 0.0
         return hunger.hungry_days(self.fed, self.visited, day)
 
@@ -153,7 +132,7 @@ class Belief(NamedTuple):
         if self.held is None or days <= 0.0:
             return self.held
         warmth = prior.warmth(self.temperature(prior))
-        return self.held.then(Row(min(days, LONGEST), warmth, hazard=self.hazard))
+        return self.held.then(Row(min(days, c.LONGEST), warmth, hazard=self.hazard))
 
     def temperature(self, prior: Prior) -> float:
         """The vessel's own temperature as it was read lately, degC."""
@@ -197,9 +176,9 @@ def step(prior: Prior, belief: Belief, node: Node, partner: Belief | None) -> Be
     handle = HANDLERS.get(type(event))
     if handle is None:
         return _fed(prior, belief, node.day) if type(event) is ev.Feed else belief
-    if belief.held is None or node.day - belief.held_day > SHORT:
+    if belief.held is None or node.day - belief.held_day > c.ROUND_DAYS:
         belief = belief.at(prior, node.day, visit=True)
-    if partner is not None and partner.held is not None and node.day - partner.held_day > SHORT:
+    if partner is not None and partner.held is not None and node.day - partner.held_day > c.ROUND_DAYS:
         partner = partner.at(prior, node.day)
     after = handle(prior, belief, node, event, partner)
     held_day = node.day if belief.held is None else belief.held_day
@@ -234,16 +213,16 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
     if held is None:
         if belief.state == EMPTY and event.animals == 0:
             return belief._replace(last_count=event, counts=counts, water=water)
-        held = begin_culture(prior, belief, prior.start, 2.0 * UNKNOWN_SD)
+        held = begin_culture(prior, belief, prior.start, 2.0 * c.UNKNOWN_SD)
         if water.level_l <= 0.0:
             water = water.filled(node.vessel.volume_l, node.day)
     extra, extra_weight = _scatter(belief, event)
-    share, cv2 = STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / event.aliquots
+    share, cv2 = c.STAGE_SHARE.get(event.stage, 1.0), _aliquot_cv2(extra, extra_weight) / event.aliquots
     if event.stage != "all":
-        cv2 += STAGE_CV2
+        cv2 += c.STAGE_CV2
     seen, odds = signs.looked(belief.seen, looks, node.day, prior.usual_c)
     births, births_sd = -1.0, 1.0
-    if event.females_checked and event.females_checked >= LEAST_FEMALES:
+    if event.females_checked and event.females_checked >= c.LEAST_FEMALES:
         births, births_sd = signs.births(event, belief.temperature(prior), prior.rotifer)
     gap = 1.0 if belief.last_count is None else node.day - belief.last_count.day
     held = held.then(
@@ -254,7 +233,7 @@ def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: B
             n=float(event.animals),
             ml=event.looked_at_ml * share,
             cv2=cv2,
-            slip=SLIP * min(1.0, SLIP_ALIQUOTS / event.aliquots),
+            slip=c.SLIP * min(1.0, c.SLIP_ALIQUOTS / event.aliquots),
             gap=gap,
         )
     )
@@ -282,22 +261,22 @@ def _reading(prior: Prior, belief: Belief, node: Node, event: ev.Reading, partne
 def _scatter(belief: Belief, event: ev.Count) -> tuple[float, float]:
     """The scatter between aliquots on top of Poisson, times its weight, and the weight: so far, and of this count."""
     r, animals = len(event.tallies), event.animals
-    if r < 2 or animals < 5 * r:
+    if r < 2 or animals < c.LEAST_PER_ALIQUOT * r:
         return belief.extra, belief.extra_weight
     mean = animals / r
     squares = sum([(t - mean) ** 2 for t in event.tallies])
-    weight = (r - 1) / (1.0 + 1.0 / (mean * ALIQUOT_CV2)) ** 2
+    weight = (r - 1) / (1.0 + 1.0 / (mean * c.ALIQUOT_CV2)) ** 2
     excess = (squares / (r - 1) - mean) / (mean * mean)
     return belief.extra + weight * excess, belief.extra_weight + weight
 
 
 def _aliquot_cv2(extra: float, weight: float) -> float:
-    return max(0.0, (ALIQUOT_CV2 * DISPERSION_WEIGHT + extra) / (DISPERSION_WEIGHT + weight))
+    return max(0.0, (c.ALIQUOT_CV2 * c.SCATTER_WORTH + extra) / (c.SCATTER_WORTH + weight))
 
 
 def _harvest(prior: Prior, belief: Belief, node: Node, event: ev.Harvest, partner: Belief | None) -> Belief:
     if belief.held is not None:
-        since = node.day - TAKEN_DAYS
+        since = node.day - c.TAKEN_DAYS
         taken = *[t for t in belief.taken if t.day >= since], Taken(event, node.day, belief.held)
         belief = belief._replace(day=node.day, taken=taken)
     return _out(prior, belief, node, event.volume_l, event.refill_l)
@@ -374,11 +353,13 @@ def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partne
     if event.density_per_ml is not None:
         if event.density_per_ml <= 0.0:
             return empty
-        return _cultured(prior, empty, math.log(event.density_per_ml), STATED_SD)
+        return _cultured(prior, empty, math.log(event.density_per_ml), c.STATED_SD)
     if partner is not None:
-        share, sd = (0.3, 0.5) if event.volume_l is None else (min(event.volume_l / level, 1.0), 0.05)
+        share, sd = c.DONATED, c.DONATED_SD
+        if event.volume_l is not None:
+            share, sd = min(event.volume_l / level, 1.0), c.MEASURED_SD
         return _started(prior, empty, partner, math.log(share), sd)
-    return _cultured(prior, empty, prior.start, UNKNOWN_SD)
+    return _cultured(prior, empty, prior.start, c.UNKNOWN_SD)
 
 
 def _rest(prior: Prior, belief: Belief, node: Node, event: ev.Event, partner: Belief | None) -> Belief:

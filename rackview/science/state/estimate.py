@@ -15,9 +15,10 @@ from rackview.core.outlook import Outlook
 from rackview.core.profile import StrainProfile
 from rackview.language import _
 from rackview.science.fecundity import ROTIFER_CLUTCH, births_from_share
+from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
 from rackview.science.state import hunger, members, normal, signs
-from rackview.science.state.belief import EMPTY, UNKNOWN_SD, Belief, begin_culture, believe, components
+from rackview.science.state.belief import EMPTY, Belief, begin_culture, believe, components
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held
 from rackview.science.state.model import SOUND
@@ -25,19 +26,9 @@ from rackview.science.state.normal import Components
 
 MIDDLE, ENDS = (0.5,), (0.05, 0.95)
 """Levels of the median and of the ends of the 90 % interval."""
-Z90 = 1.6448536269514722
-EARLY_SIGN = 0.07
-"""Chance of a failing culture from which the early sign is worth a flag (see docs/estimate.md)."""
-RECOUNT = 0.5
-"""Chance of a miscount from which the newest count is worth repeating."""
-CEILING_WITHIN = math.log(4.0)
-"""A ceiling is not told farther from the strain's, in log density, or from the highest density that was seen."""
-CLUTCH_SPREAD = 2.0
-"""Between half and twice what is assumed lie the eggs of a female that has any, nine times out of ten."""
-CLUTCH_MOST = 20.0
-"""More eggs than this on a rotifer are a slip of the tally."""
-EGG_TIME_CV = 0.2
-"""How well an egg's time at a temperature is known: the sources differ by about this much."""
+Z90 = normal.probit(0.95)
+LEVEL = 0.95
+"""Confidence of what one count tells, unless another is asked for."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -114,8 +105,8 @@ class Estimate:
         if numbers is None:
             return None
         usual = self.prior.ceiling
-        top = max(usual + CEILING_WITHIN, float(numbers.more[members.PEAK, 0]))
-        found = np.clip(kalman.ceilings(self.prior.model, numbers.now), usual - CEILING_WITHIN, top)
+        top = max(usual + c.CEILING_WITHIN, float(numbers.more[members.PEAK, 0]))
+        found = np.clip(kalman.ceilings(self.prior.model, numbers.now), usual - c.CEILING_WITHIN, top)
         return math.exp(float((numbers.now.w * found).sum()))
 
     @property
@@ -146,7 +137,7 @@ class Estimate:
 
     @property
     def collapse_chance(self) -> float:
-        """Probability that the culture is failing, from `EARLY_SIGN` on worth a flag."""
+        """Probability that the culture is failing."""
         numbers = self.belief.numbers
         return 0.0 if numbers is None else float(numbers.now.w[SOUND:].sum())
 
@@ -173,7 +164,7 @@ class Estimate:
 
         return outlook_of(self)
 
-    def counted(self, count: Count, level: float = 0.95) -> tuple[float, float, float]:
+    def counted(self, count: Count, level: float = LEVEL) -> tuple[float, float, float]:
         """Density that one count alone tells, animals per mL, and the ends of its interval at that confidence.
 
         The interval is that of the scatter between aliquots as far as this vessel has shown it.
@@ -193,7 +184,7 @@ class Estimate:
         """Probability that the density is under `floor_per_ml` in `days` days if nothing is done."""
         if self.belief.state == EMPTY:
             return 1.0
-        return normal.below(math.log(max(floor_per_ml, 1e-300)), *self._ahead(days))
+        return normal.below(math.log(max(floor_per_ml, c.TINY)), *self._ahead(days))
 
     def _ahead(self, days: float) -> Components:
         """The log density in `days` days, of an unknown culture as the profile expects it.
@@ -214,7 +205,7 @@ class Estimate:
         Of an unknown culture it is what the profile expects.
         """
         if days not in self._held:
-            now = self.belief.held or begin_culture(self.prior, self.belief, self.prior.start, UNKNOWN_SD)
+            now = self.belief.held or begin_culture(self.prior, self.belief, self.prior.start, c.UNKNOWN_SD)
             if days > 0.0:
                 now = self.belief._replace(held=now).carried(self.prior, days) or now
             self._held[days] = now
@@ -243,19 +234,19 @@ def _turnover(belief: Belief, prior: Prior, net: Interval) -> tuple[Interval, In
     """
     spread = (net.high90 - net.low90) / 2.0
     if belief.eggs is None or not prior.rotifer:
-        usual, wide = prior.loss, 0.6 * prior.loss
+        usual, wide = prior.loss, c.LOSS_SPREAD * prior.loss
         middle = max(usual, -net.median)
         loss = _interval(middle, math.hypot(wide, spread if middle > usual else 0.0))
         return _interval(net.median + middle, math.hypot(wide, spread)), loss
     days = signs.hatching_days(belief.temperature(prior), prior.rotifer)
     share, n = belief.eggs, max(belief.eggs_weight, 1.0)
-    clutch, times = (ROTIFER_CLUTCH.value, CLUTCH_SPREAD) if belief.clutch is None else (belief.clutch, 1.0)
-    clutch = min(clutch, CLUTCH_MOST)
+    clutch, times = (ROTIFER_CLUTCH.value, c.CLUTCH_SPREAD) if belief.clutch is None else (belief.clutch, 1.0)
+    clutch = min(clutch, c.CLUTCH_MOST)
     low, born, high = births_from_share(share, days, clutch, times)
-    eggs_var = max(share * (1.0 - share), 0.01) * clutch**2 + share * clutch
+    eggs_var = max(share * (1.0 - share), c.LEAST_EGGS_VAR) * clutch**2 + share * clutch
     se = math.sqrt(eggs_var / n) / ((1.0 + share * clutch) * days)
     middle = max(born, net.median, 0.0)
-    wide = Z90 * math.hypot(se, EGG_TIME_CV * middle)
+    wide = Z90 * math.hypot(se, c.EGG_TIME_CV * middle)
     under, over = math.hypot(wide, born - low), math.hypot(wide, high - born)
     births = _interval(middle, under, over)
     return births, _interval(middle - net.median, math.hypot(under, spread), math.hypot(over, spread))

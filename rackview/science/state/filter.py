@@ -17,6 +17,7 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
+from rackview.science.state import constants as c
 from rackview.science.state.model import ALL, SOUND, Flags, Model
 
 X, U, A, THETA = range(4)
@@ -28,18 +29,11 @@ SECOND = np.array([X, U, A, THETA, U, A, THETA, A, THETA, THETA])
 SYMMETRIC = np.array([[XX, XU, XA, XT], [XU, UU, UA, UT], [XA, UA, AA, AT], [XT, UT, AT, TT]])
 """The rows of the covariances as a matrix."""
 
-LOWEST, HIGHEST = -12.0, 16.1
-"""Logs of the least density that is told from none, an animal in two hundred litres, and of the greatest."""
-WIDEST = 6.0
-"""Largest variance of log density: a factor of 60 either way at 90 %; more would say nothing more."""
-LEAST_WEIGHT = 1e-12
-MOST_CROWDED = 4.0
-"""Largest eta d that is reckoned with: no culture is fifty times too dense for days."""
+ACCOUNTS = 3
+"""How many accounts there are of a count."""
+THIRD, STIRLING = 1.0 / 3.0, (1.0 / 12.0, 1.0 / 360.0)
+"""Of Simpson's rule over a step; of Stirling's series (Abramowitz & Stegun 1964, 6.1.40)."""
 LOG_2PI = float(np.log(2.0 * np.pi))
-MOST_LOG = 60.0
-"""Log of the greatest mean count that is reckoned with."""
-SURE = 1e-3
-"""Least strength of crowding, per day."""
 
 
 class State(NamedTuple):
@@ -114,8 +108,8 @@ def referred(model: Model, state: State, x: Array) -> State:
 
 def ceilings(model: Model, state: State) -> Array:
     """Log densities at which growth stops, (components, vessels)."""
-    room = 1.0 + model.eta * state.s[A] / np.maximum(state.s[THETA], 0.02)
-    found: Array = state.ref + np.log(np.maximum(room, 0.05)) / model.eta
+    room = 1.0 + model.eta * state.s[A] / np.maximum(state.s[THETA], c.LEAST_THETA)
+    found: Array = state.ref + np.log(np.maximum(room, c.LEAST_ROOM)) / model.eta
     return found
 
 
@@ -134,7 +128,7 @@ def switch_regime(model: Model, state: State, dt: Array, hazard: Array) -> State
     w = w + come
     w[:SOUND] -= come[SOUND:]
     w[SOUND:] -= come[:SOUND]
-    share = come / np.maximum(w, 1e-300)
+    share = come / np.maximum(w, c.TINY)
     gap = np.empty_like(s)
     np.subtract(s[:, SOUND:], s[:, :SOUND], out=gap[:, :SOUND])
     np.negative(gap[:, :SOUND], out=gap[:, SOUND:])
@@ -161,25 +155,25 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     lag = (1.0 - keep) / phi
     even = lag / dt
     passing = s[U] - model.u_mean
-    crowd = np.exp(np.minimum(eta * (s[X] - ref), MOST_CROWDED))
-    strength = f * np.maximum(s[THETA], SURE)
+    crowd = np.exp(np.minimum(eta * (s[X] - ref), c.MOST_CROWDED))
+    strength = f * np.maximum(s[THETA], c.SURE)
     k = eta * (f * s[A] + model.u_mean + passing * even) + strength
     np.copyto(k, 1e-6, where=np.abs(k) < 1e-6)
-    decay = np.exp(between(-k * dt, -30.0, 30.0))
+    decay = np.exp(between(-k * dt, -c.MOST_DECAY, c.MOST_DECAY))
     g = (1.0 - decay) / k
     pressed = strength * crowd
     z = decay + pressed * g
     late = dt * decay
-    by = np.empty((4, *z.shape))
+    by = np.empty((XX, *z.shape))
     by[X] = by_x = decay / z
     by_rate = (late + pressed * ((g - late) / k)) / z
     by[U], by[A], by[THETA] = by_rate * even, by_rate * f, f * (by_rate - g * crowd / z) / eta
     to = times(s, by)
     wandered = model.u_noise * (dt - lag - 0.5 * phi * lag * lag) / (phi * phi) + model.walk_var * dt
     bent = eta * by_x * (1.0 - by_x)
-    s[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], 2.5), LOWEST, HIGHEST)
+    s[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], c.MOST_BENT), c.LOWEST, c.HIGHEST)
     s[U] = model.u_mean + passing * keep
-    s[XX] = var = np.add.reduce(by * to, 0) + wandered * (1.0 + by_x + by_x * by_x) / 3.0
+    s[XX] = var = np.add.reduce(by * to, 0) + wandered * ((1.0 + by_x + by_x * by_x) * THIRD)
     noise = 0.5 * model.u_noise * lag
     s[XU] = keep * to[U] + noise * lag * by_x
     s[XA:UU] = to[A:]
@@ -187,8 +181,8 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     s[UA:AA] *= keep
     s[AA] += model.rate_var * dt
     s[TT] += model.theta_var * dt
-    if var.max() > WIDEST:
-        shrink = np.sqrt(np.minimum(WIDEST / var, 1.0))
+    if var.max() > c.WIDEST:
+        shrink = np.sqrt(np.minimum(c.WIDEST / var, 1.0))
         s[XX:UU] *= shrink
         s[XX] *= shrink
     return State(s, w, ref)
@@ -216,9 +210,9 @@ def merged_states(state: State, own: float, other: State, moved: float) -> State
     """
     x, var = level(other)
     a, b = own * np.exp(state.s[X]), moved * np.exp(x)
-    share = a / np.maximum(a + b, 1e-300)
+    share = a / np.maximum(a + b, c.TINY)
     s = state.s.copy()
-    s[X] = np.clip(np.log(np.maximum((a + b) / (own + moved), 1e-300)), LOWEST, HIGHEST)
+    s[X] = np.clip(np.log(np.maximum((a + b) / (own + moved), c.TINY)), c.LOWEST, c.HIGHEST)
     s[XX:UU] *= share
     s[XX] = s[XX] * share + (1.0 - share) ** 2 * var
     return state._replace(s=s)
@@ -242,8 +236,8 @@ def growth(model: Model, state: State, warmth: Array) -> tuple[Array, Array]:
     """Growth per day of each component, and its derivatives to the four rows (4, components, vessels)."""
     s, eta = state.s, model.eta
     f = model.grows * warmth
-    crowd = np.exp(np.minimum(eta * (s[X] - state.ref), MOST_CROWDED))
-    to = np.empty((4, *crowd.shape))
+    crowd = np.exp(np.minimum(eta * (s[X] - state.ref), c.MOST_CROWDED))
+    to = np.empty((XX, *crowd.shape))
     to[X], to[U], to[A], to[THETA] = -f * s[THETA] * crowd, 1.0, f, f * (1.0 - crowd) / eta
     return f * s[A] + s[THETA] * to[THETA] + s[U], to
 
@@ -283,7 +277,7 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     log_some = np.log(some)
     off = log_some - log_ml - x
     noise = model.scatter_var + cv2
-    means, variances, log = (np.empty((3, *x.shape)) for _ in range(3))
+    means, variances, log = (np.empty((ACCOUNTS, *x.shape)) for _ in range(ACCOUNTS))
     means[0], variances[0], log[0] = hear(x, v, n, log_ml, 1.0 / noise)
     log[0] += np.log(1.0 - slip - shifts)
     broad = model.slip_var + 1.0 / some
@@ -302,7 +296,7 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     known = chances[0] + chances[1]
     told = parts[0] + parts[1]
     mean = told + parts[2]
-    told = told / np.maximum(known, 1e-300)
+    told = told / np.maximum(known, c.TINY)
     parts = chances * (variances + (means - mean) ** 2)
     var = np.add.reduce(parts, 0)
     left = parts[0] + parts[1] - known * (told - mean) ** 2  # about `told`, of the accounts that tell of growth
@@ -320,7 +314,7 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     best = np.maximum.reduce(like, 0)
     w = state.w * np.exp(like - best)
     total = np.add.reduce(w, 0)
-    w = np.maximum(w / total, LEAST_WEIGHT)
+    w = np.maximum(w / total, c.LEAST_CHANCE)
     odd = np.add.reduce(w * chances[1:], 1)
     return Heard(State(found, w / np.add.reduce(w, 0), state.ref), np.log(total) + best, odd[0], odd[1])
 
@@ -338,13 +332,14 @@ def hear(x: Array, v: Array, n: Array, log_ml: Array, size: Array) -> tuple[Arra
     some, sure, both, there = n + 0.5, 1.0 / v, n + size, x + log_ml
     heard = some * size / (some + size)
     off = heard / (heard + sure) * (np.log(some) - there)
-    for _ in range(3):
-        mean = np.exp(np.minimum(there + off, MOST_LOG))
+    for _ in range(c.NEWTON_STEPS):
+        mean = np.exp(np.minimum(there + off, c.MOST_LOG))
         share = mean / (size + mean)
         seen = both * share
-        off = off + between((n - seen - off * sure) / (seen * (1.0 - share) + sure), -1.5, 1.5)
+        step = (n - seen - off * sure) / (seen * (1.0 - share) + sure)
+        off = off + between(step, -c.NEWTON_MOST, c.NEWTON_MOST)
     eta = there + off
-    mean = np.exp(np.minimum(eta, MOST_LOG))
+    mean = np.exp(np.minimum(eta, c.MOST_LOG))
     whole = size + mean
     share = mean / whole
     s2 = 1.0 / (both * share * (1.0 - share) + sure)
@@ -364,4 +359,4 @@ def log_gamma(x: Array) -> Array:
 def stirling(x: Array) -> Array:
     """What Stirling's series adds to his formula."""
     part = 1.0 / x
-    return part * (1.0 / 12.0 - part * part / 360.0)
+    return part * (STIRLING[0] - part * part * STIRLING[1])

@@ -17,6 +17,7 @@ from rackview.core.profile import StrainProfile
 from rackview.science.limits import Array
 from rackview.science.risk.constants import WITHIN_DAYS
 from rackview.science.state import belief as bel
+from rackview.science.state import constants as c
 from rackview.science.state import members, normal
 from rackview.science.state.ahead import Ahead, Pool
 from rackview.science.state.filter import XX, X
@@ -24,12 +25,8 @@ from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held, reckon
 from rackview.science.state.model import SOUND
 
-ABOVE, OVER_CEILING = 0.7, 0.4
-"""No culture is expected at over twice what it ever held, or at over one and a half times its strain's ceiling."""
 MOMENT = 1e-6
 """Days that are none."""
-MOST_CHANCE = 0.95
-"""A fall likelier than this within three days begins as if it were so likely."""
 
 
 def project(
@@ -98,7 +95,7 @@ class Trajectory:
         self._looks: list[tuple[bel.Belief, float, Pool | None]] = []
         self._pool: Ahead | None = None
         if now.held is None and now.state == bel.UNKNOWN:
-            self._belief = self._belief._replace(held=bel.begin_culture(prior, now, prior.start, bel.UNKNOWN_SD))
+            self._belief = self._belief._replace(held=bel.begin_culture(prior, now, prior.start, c.UNKNOWN_SD))
         if now.held is not None:
             numbers = now.held.numbers
             more = numbers.more.copy()
@@ -110,7 +107,7 @@ class Trajectory:
 
     def belief_at(self, day: float) -> bel.Belief:
         """What is believed at a day not before the last; whole days go by, whatever else is asked."""
-        while day - self._belief.day > 1.0 - MOMENT and self._belief.day - self._since < bel.LONGEST:
+        while day - self._belief.day > 1.0 - MOMENT and self._belief.day - self._since < c.LONGEST:
             self._belief = self._belief.at(self._prior, self._belief.day + 1.0)
         return self._belief if day - self._belief.day < MOMENT else self._belief.at(self._prior, day)
 
@@ -150,13 +147,14 @@ class Trajectory:
         reckon([first, *(h for _, _, h, _, _ in held)])
         parts = [_pooled(first, None), *(_pooled(h, pool) for _, _, h, _, pool in held)]
         inner = [min(max(float(q), 1e-6), 1.0 - 1e-6) for q in levels]
-        w, m, s = (np.stack([part[k] for part in parts], axis=1) for k in range(3))
+        *mix, stretch = zip(*parts, strict=True)
+        w, m, s = (np.stack(one, axis=1) for one in mix)
         logs = normal.many_quantiles(w, m, s, [0.5, *inner])
         middle, logs = logs[:, :1], logs[:, 1:]
-        logs = middle + np.array([part[3] for part in parts])[:, None] * (logs - middle)
+        logs = middle + np.array(stretch)[:, None] * (logs - middle)
         logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
         peak_log_density = max(float(h.numbers.more[members.PEAK, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
-        top = max(peak_log_density + ABOVE, self._prior.ceiling + OVER_CEILING, float(logs[0].max()))
+        top = max(peak_log_density + c.ABOVE, self._prior.ceiling + c.OVER_CEILING, float(logs[0].max()))
         for (row, belief, _, shift, _), line in zip(held, logs[1:], strict=True):
             most = logs[0] + shift + self._prior.most * (belief.day - self._start) + 1e-9
             found[row] = np.exp(np.minimum(line, np.minimum(most, top) if shift <= 0.0 else top))
@@ -172,7 +170,7 @@ class Trajectory:
 def _yet_to_begin(chance: float, begun: float) -> float:
     """The rate per day at which falls begin so that one comes with `chance` within three days, `begun` having begun."""
     rest = max(chance - begun, 0.0) / max(1.0 - begun, 1e-9)
-    return -math.log1p(-min(rest, MOST_CHANCE)) / WITHIN_DAYS
+    return -math.log1p(-min(rest, c.MOST_CHANCE)) / WITHIN_DAYS
 
 
 def _pooled(held: Held, pool: Pool | None) -> tuple[Array, Array, Array, float]:

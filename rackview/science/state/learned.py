@@ -15,12 +15,13 @@ import numpy as np
 from rackview.core.assessment import Interval
 from rackview.core.profile import StrainProfile
 from rackview.science.limits import Array
+from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
 from rackview.science.state import scatter
-from rackview.science.state.belief import DISPERSION_WEIGHT, Belief
-from rackview.science.state.estimate import CEILING_WITHIN, Z90, Estimate
+from rackview.science.state.belief import Belief
+from rackview.science.state.estimate import Z90, Estimate
 from rackview.science.state.filter import THETA, A, State
-from rackview.science.state.model import ALIQUOT_CV2, Model
+from rackview.science.state.model import Model
 
 Linearised = Callable[[Model, State], tuple[Array, Array]]
 """What each component says of something, and its derivatives to the four rows."""
@@ -126,9 +127,9 @@ def _ceiling(usual: float) -> Linearised:
     """Of the log density at which growth would stop, not too far from the strain's usual one."""
 
     def linearised(model: Model, state: State) -> tuple[Array, Array]:
-        a, theta = state.s[A], np.maximum(state.s[THETA], 0.02)
-        at = np.clip(kalman.ceilings(model, state), usual - CEILING_WITHIN, usual + CEILING_WITHIN)
-        by_a = 1.0 / np.maximum(theta + model.eta * a, 0.05 * theta)
+        a, theta = state.s[A], np.maximum(state.s[THETA], c.LEAST_THETA)
+        at = np.clip(kalman.ceilings(model, state), usual - c.CEILING_WITHIN, usual + c.CEILING_WITHIN)
+        by_a = 1.0 / np.maximum(theta + model.eta * a, c.LEAST_TURN * theta)
         return at, np.stack([0.0 * at, 0.0 * at, by_a, -by_a * a / theta])
 
     return linearised
@@ -144,5 +145,5 @@ def _over(linearised: Linearised, model: Model, state: State) -> tuple[float, fl
 def _scatter(belief: Belief) -> Scatter | None:
     if belief.last_count is None:
         return None
-    share = belief.extra_weight / (DISPERSION_WEIGHT + belief.extra_weight)
-    return Scatter(math.sqrt(belief.aliquot_cv2), math.sqrt(ALIQUOT_CV2), share)
+    share = belief.extra_weight / (c.SCATTER_WORTH + belief.extra_weight)
+    return Scatter(math.sqrt(belief.aliquot_cv2), math.sqrt(c.ALIQUOT_CV2), share)

@@ -17,6 +17,7 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
+from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
 from rackview.science.state.filter import SYMMETRIC as MATRIX
 from rackview.science.state.filter import XX, State, X, between
@@ -44,42 +45,6 @@ FAR = 3
 """Counts ahead at which far evidence is gathered: longer, and a month of counts would tell of hardly any."""
 SYMMETRIC = MATRIX - XX
 """The ten covariances of the coefficients as a matrix."""
-START_VAR = np.array([1.0, 0.5, 0.5, 0.5])
-"""Variances of the coefficients beforehand (level, intercept and both rests), per variance of a count's error."""
-DRIFT = 0.01
-"""Share of that by which they drift from count to count."""
-ERROR, ERROR_COUNTS = 0.2, 3.0
-"""Error of a foretold log count beforehand, and for how many counts that stands."""
-WIDE, WIDE_COUNTS = 0.5, 2.0
-"""The same for the usual level."""
-KEEP = 0.985
-MOST_LEVEL, FEW = 60.0, 2
-MOST_REST, MOST_LOG, MOST_COV = 3.0, 30.0, 1e3
-OF_A_COUNT = 0.01
-"""Variance of a log count about the density: three aliquots of sixty, and the scatter between samples."""
-LEAST_VAR = 0.003
-LOG_PRIOR = np.log([[0.60, 0.12, 0.22, 0.06], [0.40, 0.20, 0.27, 0.13]])[:, :, None]
-"""Logs of the weights of filter, autoregression, persistence and usual level beforehand, near and far."""
-STRANGE_PRIOR = np.log([[0.12, 0.15, 0.62, 0.11], [0.06, 0.15, 0.54, 0.25]])[:, :, None]
-"""The same of a culture from which nothing is taken: that it grows as its strain does is then nowhere to be seen."""
-APART = np.array([[-2.0, -0.5, 0.0, 0.0], [-4.0, -2.0, 0.0, 1.0]])[:, :, None]
-"""What those of such a culture gain with the log of the days between counts, in times of `CLOSE` days of the usual
-rotifer: the more it could have grown meanwhile, the farther a growth that is not its own leads astray."""
-CLOSE, MOST_APART = 1.5, 12.0
-LEAST_SHIFT, KEPT_ON = 0.02, 0.85
-"""Shift of the log density by which a culture is harvested, and how much of that is left a count later."""
-FORGET = 0.97
-ODD, ODD_SD = 0.15, 2.5
-"""Share of counts that are odd, and their deviation against that of others, where evidence is weighed: without them one
-odd count rules out for weeks whoever was sure."""
-SPREAD_PRIOR, SPREAD_WORTH = np.array([1.4, 1.7]), 5.0
-"""The pool's variance beforehand against what it says, near and far, and how many counts that is worth."""
-SPREAD_LEAST, SPREAD_MOST = 0.15, 2.5
-SQUARE_MOST, SQUARE_BACK = 4.0, 1.09
-"""Squared errors count up to so many times what was expected; by what a normal error's square is too small for that."""
-LEAST = 1e-4
-STROKES_WORTH = 1.0
-"""How many losses at one stroke the chance of one is worth that is usual elsewhere."""
 
 
 DIAGONAL = np.array([0, 4, 7, 9])
@@ -109,26 +74,27 @@ class Walk(NamedTuple):
         """The rest that is expected on top of a log count of which `left` was left."""
         intercept, level, last, before = self.coef
         found = intercept + level * (left - self.origin) + last * self.last + before * self.before
-        return between(found, -MOST_REST, MOST_REST)
+        return between(found, -c.MOST_REST, c.MOST_REST)
 
     def step(self, by: Array) -> Walk:
         """One count on, after harvests moved the log by `by`."""
         y = self.y + by
         rest = self.rest(y)
-        _, a, b, c = self.coef
+        _, a, b, b2 = self.coef
         yy, y1, y2, one, both, two = self.cov
-        r_y, r_1, r_2 = a * yy + b * y1 + c * y2, a * y1 + b * one + c * both, a * y2 + b * both + c * two
-        rr = a * r_y + b * r_1 + c * r_2 + self.var
+        r_y, r_1, r_2 = a * yy + b * y1 + b2 * y2, a * y1 + b * one + b2 * both, a * y2 + b * both + b2 * two
+        rr = a * r_y + b * r_1 + b2 * r_2 + self.var
         cov = np.empty_like(self.cov)
-        cov[0], cov[1], cov[2] = np.minimum(yy + 2.0 * r_y + rr, 25.0), r_y + rr, y1 + r_1
+        cov[0], cov[1], cov[2] = np.minimum(yy + 2.0 * r_y + rr, c.MOST_VAR), r_y + rr, y1 + r_1
         cov[3], cov[4], cov[5] = rr, r_1, one
-        cov = between(cov, -MOST_COV, MOST_COV)
-        return Walk(between(y + rest, -MOST_LOG, MOST_LOG), rest, self.last, cov, self.coef, self.var, self.origin)
+        cov = between(cov, -c.MOST_COV, c.MOST_COV)
+        y = between(y + rest, -c.MOST_FORETOLD, c.MOST_FORETOLD)
+        return self._replace(y=y, last=rest, before=self.last, cov=cov)
 
 
 def features(level: Array, last: Array, before: Array) -> Array:
     """What the rest is regressed on, (4, vessels)."""
-    found = np.empty((4, len(level)))
+    found = np.empty((FOUR, len(level)))
     found[0], found[1], found[2], found[3] = 1.0, level, last, before
     return found
 
@@ -137,11 +103,11 @@ def new_members(n: int) -> Array:
     """The numbers of vessels of which nothing is known."""
     more = np.zeros((COUNT, n))
     more[PEAK], more[Y], more[GAP], more[ORIGIN], more[AGE] = -np.inf, np.nan, np.nan, np.nan, -1.0
-    more[LOOKS], more[SPREAD], more[KEPT] = 1.0, 0.11**2, 1.0  # as a rack's, until counts after no harvest
-    more[SS], more[SN] = ERROR_COUNTS * ERROR**2, ERROR_COUNTS
+    more[LOOKS], more[SPREAD], more[KEPT] = 1.0, c.EGGS_SD**2, 1.0  # as a rack's, until counts after no harvest
+    more[SS], more[SN] = c.ERROR_COUNTS * c.ERROR**2, c.ERROR_COUNTS
     more[RS], more[RN] = more[SS], more[SN]
-    more[LS], more[LN] = WIDE_COUNTS * WIDE**2, WIDE_COUNTS
-    more[COV][[0, 4, 7, 9]] = START_VAR[:, None]
+    more[LS], more[LN] = c.WIDE_COUNTS * c.WIDE**2, c.WIDE_COUNTS
+    more[COV][[0, 4, 7, 9]] = c.START_VAR[:, None]
     return more
 
 
@@ -162,7 +128,7 @@ def shifted_members(more: Array, by: Array) -> Array:
 
 def walk(more: Array) -> Walk:
     """The autoregression as it stands at the newest count."""
-    nothing = np.zeros((6, more.shape[1]))
+    nothing = np.zeros((FAR_C.stop - FAR_C.start, more.shape[1]))
     var = more[SS] / more[SN]
     return Walk(more[Y], more[LAST], more[BEFORE], nothing, more[COEF], var, more[ORIGIN])
 
@@ -194,10 +160,10 @@ def counted(
     if far is not None and due.any():
         step = FAR * old[FAR_STEP]
         told.append((then, (far.y, old[FAR_STILL], old[FAR_LEVEL]), (far.cov[0], step, old[FAR_LEVEL_VAR])))
-    ready = known & (old[SEEN] >= FEW)
+    ready = known & (old[SEEN] >= c.FEW)
     if len(told) > 1 or ready.any():
         _scored(more, model.pace, np.array([ready, due])[: len(told)], y, ml, model.scatter_var + cv2, told)
-    _regressed(more, old, y - left, left - old[ORIGIN], gap)
+    _regressed(more, old, y - left, left - old[ORIGIN], gap, model.pace)
     if not all_known:
         more[TAUGHT] = np.where(known, more[TAUGHT], old[TAUGHT])
     more[ORIGIN], more[Y], more[CUM] = old[ORIGIN], y, 0.0
@@ -242,44 +208,44 @@ def _foretold(more: Array, start: Flags) -> None:
 
 def shifts(model: Model, more: Array) -> Array:
     """The chance of a loss at one stroke before a count, by how often there was one in this vessel (a beta prior)."""
-    found: Array = (STROKES_WORTH + more[STROKES]) / (STROKES_WORTH / model.shifts + more[SEEN])
+    found: Array = (c.STROKES_WORTH + more[STROKES]) / (c.STROKES_WORTH / model.shifts + more[SEEN])
     return found
 
 
-def _regressed(more: Array, old: Array, change: Array, level: Array, gap: Array) -> None:
+def _regressed(more: Array, old: Array, change: Array, level: Array, gap: Array, pace: float) -> None:
     """Teach the autoregression, by recursive least squares, and persistence; an outlier counts up to three errors.
 
     `change` is that since what was left of the count before, which lay at `level`.
     """
     usual = np.where(np.isnan(old[GAP]), gap, old[GAP])
-    rest = change * between(usual / np.maximum(gap, 1e-3), 0.2, 1.0)
+    rest = change * between(usual / np.maximum(gap, 1e-3), c.GAP_LEAST, 1.0)
     f = features(level, old[LAST], old[BEFORE])
     off = rest - np.add.reduce(old[COEF] * f, 0)
-    sure = np.minimum(1.0, 3.0 * np.sqrt(old[SS] / old[SN]) / np.maximum(np.abs(off), 1e-9))
+    sure = np.minimum(1.0, c.ODD_ERROR * np.sqrt(old[SS] / old[SN]) / np.maximum(np.abs(off), 1e-9))
     to = np.add.reduce(old[COV].take(SYMMETRIC, 0) * f, 1)
     gain = to / (np.add.reduce(f * to, 0) + 1.0 / sure)
     more[COEF] += gain * off
     cov = more[COV]
     cov -= kalman.products(gain, to)
-    cov[DIAGONAL] = np.minimum(cov[DIAGONAL] + DRIFT * START_VAR[:, None], START_VAR[:, None])
-    learned = KEEP * old[PAIRS] + 1.0
+    cov[DIAGONAL] = np.minimum(cov[DIAGONAL] + c.DRIFT * c.START_VAR[:, None], c.START_VAR[:, None])
+    learned = c.KEEP * old[PAIRS] + 1.0
     errors = np.empty((2, len(off)))
     errors[0], errors[1] = off, rest
-    learned[0::2] += np.minimum(errors * errors, 16.0 * old[SQUARES] / old[SQUARES + 1]) - 1.0
+    learned[0::2] += np.minimum(errors * errors, c.ODD_SQUARE * old[SQUARES] / old[SQUARES + 1]) - 1.0
     more[PAIRS] = learned
     more[LAST], more[BEFORE] = rest, old[LAST]
-    more[GAP] = usual + 0.1 * (np.minimum(gap, 3.0 * usual) - usual)
-    more[KEPT] = np.where(np.abs(more[CUM]) > LEAST_SHIFT, 1.0, KEPT_ON * old[KEPT])
+    more[GAP] = usual + c.GAP_LEARNED * (np.minimum(gap, c.GAP_MOST * usual) - usual)
+    more[KEPT] = np.where(np.abs(more[CUM]) > c.LEAST_SHIFT, 1.0, old[KEPT] * c.KEPT_ON ** (pace * gap))
 
 
 def _levelled(more: Array, y: Array) -> None:
     """Teach the usual level."""
     before = more[LC]
-    n = np.minimum(before + 1.0, MOST_LEVEL)
+    n = np.minimum(before + 1.0, c.MOST_LEVEL)
     off = y - more[LEVEL]
     some = before > 0.0
-    more[LS] += some * ((KEEP - 1.0) * more[LS] + off * off * (1.0 - 1.0 / n))
-    more[LN] += some * ((KEEP - 1.0) * more[LN] + 1.0)
+    more[LS] += some * ((c.KEEP - 1.0) * more[LS] + off * off * (1.0 - 1.0 / n))
+    more[LN] += some * ((c.KEEP - 1.0) * more[LN] + 1.0)
     more[LEVEL] += off / n
     more[LC] = n
     more[SEEN] += 1.0
@@ -288,7 +254,7 @@ def _levelled(more: Array, y: Array) -> None:
 def _of_filter(state: State, y: Array, noise: Array, ml: Array) -> tuple[Array, Array, Array, Array]:
     """The filter on a log count: density at `y`, mean and variance of the log density, variance of a count about it."""
     x, v, w = state.s[X], state.s[XX], state.w
-    noise = noise + 1.0 / np.maximum(np.exp(np.minimum(x, 16.0)) * ml, 0.5)
+    noise = noise + 1.0 / np.maximum(np.exp(np.minimum(x, c.HIGHEST)) * ml, 0.5)
     like = np.add.reduce(w * _density(y - x, v + noise), 0)
     mean = np.add.reduce(w * x, 0)
     return like, mean, np.add.reduce(w * (v + (x - mean) ** 2), 0), np.add.reduce(w * noise, 0)
@@ -301,41 +267,39 @@ def _scored(more: Array, pace: float, where: Flags, y: Array, ml: Array, noise: 
     """
     far = len(told)
     means, variances = np.empty((2, far, FOUR, len(y)))
-    like, mean, var, noises = np.empty((4, far, len(y)))
+    like, mean, var, noises = np.empty((FOUR, far, len(y)))
     for k, (state, rest, rest_var) in enumerate(told):
         like[k], mean[k], var[k], noises[k] = _of_filter(state, y, noise, ml)
         means[k, 1:], variances[k, 1:] = rest, rest_var
     means[:, 0], variances[:, 0] = mean, var + noises
-    variances = np.maximum(variances, LEAST)
+    variances = np.maximum(variances, c.LEAST_WEIGHT)
     off = y - means
     square, root = off * off / variances, ROOT_2PI / np.sqrt(variances)
     right = np.exp(-0.5 * square) * root
     right[:, 0] = like
-    score = np.log((1.0 - ODD) * right + (ODD / ODD_SD) * root * np.exp(square * (-0.5 / ODD_SD**2)) + 0.01 * LEAST)
+    odd = np.exp(square * (-0.5 / c.ODD_SD**2)) * root / c.ODD_SD
+    score = np.log((1.0 - c.ODD) * right + c.ODD * odd + c.LEAST_LIKELY)
     pool = weights(more, pace)[:far]
-    variances = np.maximum(variances - OF_A_COUNT, LEAST_VAR)
+    variances = np.maximum(variances - c.OF_A_COUNT, c.LEAST_VAR)
     variances[:, 0] = var
     mean = np.add.reduce(pool * means, 1)
     var = np.add.reduce(pool * (variances + (means - mean[:, None]) ** 2), 1)
     whole = var + noises
-    square = SQUARE_BACK * np.minimum((y - mean) ** 2, SQUARE_MOST * whole)
+    square = c.SQUARE_BACK * np.minimum((y - mean) ** 2, c.SQUARE_MOST * whole)
     evidence, spread = more[EVIDENCE].reshape(2, FOUR, -1)[:far], more[SPREADS].reshape(2, 2, -1)[:far]
     best = np.maximum.reduce(score, 1, keepdims=True)
-    np.copyto(evidence, FORGET * evidence + score - best, where=where[:, None])
+    np.copyto(evidence, c.FORGET * evidence + score - best, where=where[:, None])
     per = var / (whole * whole)
-    np.copyto(spread[:, 0], KEEP * spread[:, 0] + (square - noises) * per, where=where)
-    np.copyto(spread[:, 1], KEEP * spread[:, 1] + var * per, where=where)
+    np.copyto(spread[:, 0], c.KEEP * spread[:, 0] + (square - noises) * per, where=where)
+    np.copyto(spread[:, 1], c.KEEP * spread[:, 1] + var * per, where=where)
 
 
 def weights(more: Array, pace: float) -> Array:
     """Weights of filter, autoregression, persistence and usual level, near and far: (2, 4, vessels)."""
-    apart = np.log(np.fmin(np.fmax(pace * more[GAP], CLOSE), MOST_APART) / CLOSE)  # CLOSE where the gap is not known
-    log = (
-        LOG_PRIOR
-        + (1.0 - more[KEPT]) * (STRANGE_PRIOR - LOG_PRIOR + APART * apart)
-        + more[EVIDENCE].reshape(2, FOUR, -1)
-    )
-    found: Array = np.maximum(np.exp(log - np.maximum.reduce(log, 1, keepdims=True)), LEAST)
+    gap = np.fmax(pace * more[GAP], c.CLOSE)  # where it is not known as well
+    strange = c.STRANGE_PRIOR - c.LOG_PRIOR + c.APART * np.log(np.minimum(gap, c.MOST_APART) / c.CLOSE)
+    log = c.LOG_PRIOR + (1.0 - more[KEPT]) * strange + more[EVIDENCE].reshape(2, FOUR, -1)
+    found: Array = np.maximum(np.exp(log - np.maximum.reduce(log, 1, keepdims=True)), c.LEAST_WEIGHT)
     found /= np.add.reduce(found, 1, keepdims=True)
     return found
 
@@ -347,8 +311,8 @@ def spreads(more: Array) -> Array:
     of what it tells (Fisher's scoring of a variance).
     """
     found, told = more[SPREADS].reshape(2, 2, -1).swapaxes(0, 1)
-    ratio = (SPREAD_WORTH * SPREAD_PRIOR[:, None] + found) / (SPREAD_WORTH + told)
-    return np.minimum(np.maximum(ratio, SPREAD_LEAST), SPREAD_MOST)
+    ratio = (c.SPREAD_WORTH * c.SPREAD_PRIOR[:, None] + found) / (c.SPREAD_WORTH + told)
+    return np.minimum(np.maximum(ratio, c.SPREAD_LEAST), c.SPREAD_MOST)
 
 
 def _density(off: Array, var: Array) -> Array:

@@ -13,15 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackview.science.limits import Array
+from rackview.science.state import constants as c
 
 Flags = NDArray[np.bool_]
 
 SOUND, ALL = 3, 6
 """How many components are sound, and how many there are with their collapsing twins."""
-PACE = 0.35
-"""Growth per day of the usual rotifer, for which the numbers hold."""
-ALIQUOT_CV2 = 0.015
-"""Squared coefficient of variation between aliquots beyond Poisson, before the keeper's own have told."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,76 +84,41 @@ class Model:
             object.__setattr__(self, name, value)
 
 
-WEIGHTS = (4.55, 2.69, 0.4)
-ETA = (1.6, 1.6, 0.158)
-OWN = (0.0, 0.0, 1.0)
-ROOM = (0.831, 0.125, 0.0198)
-OFF = (-0.899, -0.326, -0.362)
-GROWTH_SD = (0.0881, 0.162, 0.0812)
-PHI = (0.19, 0.146, 1.5)
-WALK = (0.0198, 0.0266, 0.0199)
-SCATTER = (0.0725, 0.0429, 0.0622)
-RATE = (0.349, 0.262, -0.113)
-RATE_SD = (0.165, 0.115, 1.61)
-RATE_WALK = (0.00229, 0.0058, 0.0103)
-THETA = (0.31, 0.569, 0.498)
-THETA_CV = (0.427, 0.591, 0.409)
-THETA_WALK = (0.00172, 0.0108, 0.00502)
-FAIL = 0.004
-MEND = 0.412
-UNSOUND = 0.025
-FALL = -0.6
-FALL_SD = 0.4
-FALL_PHI = 1.17
-FALL_WALK = 0.234
-SLIP = 0.025
-SLIP_VAR = 0.6
-SHIFTS = 0.03
-SHIFT = -0.35
-SHIFT_VAR = 0.3
-FALL_SCATTER = 0.15
-BIRTHS = 0.366
-EGGS_SHOW = 0.246
-EGGS_NOISE = 1.07
-EGGS_FALL = -0.132
-SWIMMING_FALL = -1.1
-
-
 @cache
 def paced(pace: float) -> Model:
     """The model for a strain that grows `pace` times as fast as the usual rotifer: what is slow is small in a day."""
     even = pace * min(pace, 1.0) ** 0.5
     falls = np.arange(ALL)[:, None] >= SOUND
-    share = np.array(WEIGHTS) / sum(WEIGHTS)
-    theta = pace * _both(THETA)
+    share = np.array(c.WEIGHTS) / sum(c.WEIGHTS)
+    theta = pace * _both(c.THETA)
     return Model(
         pace=pace,
-        weight=np.concatenate([share * (1.0 - UNSOUND), share * UNSOUND])[:, None],
+        weight=np.concatenate([share * (1.0 - c.UNSOUND), share * c.UNSOUND])[:, None],
         failing=falls,
-        own=_both(OWN) > 0.0,
-        eta=_both(ETA),
-        room=_both(ROOM),
-        off=_both(OFF),
-        u_mean=np.where(falls, FALL * pace**0.5, 0.0),
-        u_sd=np.where(falls, FALL_SD, even * _both(GROWTH_SD)),
-        phi=np.where(falls, FALL_PHI, _both(PHI)),
-        walk=np.where(falls, FALL_WALK, pace * _both(WALK)),
-        scatter=np.where(falls, FALL_SCATTER, _both(SCATTER)),
-        rate=pace * _both(RATE),
-        rate_sd=pace * _both(RATE_SD),
-        rate_walk=pace * _both(RATE_WALK),
+        own=_both(c.OWN) > 0.0,
+        eta=_both(c.ETA),
+        room=_both(c.ROOM),
+        off=_both(c.OFF),
+        u_mean=np.where(falls, c.FALL * pace**0.5, 0.0),
+        u_sd=np.where(falls, c.FALL_SD, even * _both(c.GROWTH_SD)),
+        phi=np.where(falls, c.FALL_PHI, _both(c.PHI)),
+        walk=np.where(falls, c.FALL_WALK, pace * _both(c.WALK)),
+        scatter=np.where(falls, c.FALL_SCATTER, _both(c.SCATTER)),
+        rate=pace * _both(c.RATE),
+        rate_sd=pace * _both(c.RATE_SD),
+        rate_walk=pace * _both(c.RATE_WALK),
         theta=theta,
-        theta_sd=_both(THETA_CV) * theta,
-        theta_walk=pace * _both(THETA_WALK),
-        fail=FAIL,
-        mend=MEND,
-        unsound=UNSOUND,
-        slip=SLIP,
-        slip_var=SLIP_VAR,
-        shifts=SHIFTS,
-        shift=SHIFT,
-        shift_var=SHIFT_VAR,
-        births=pace * BIRTHS,
+        theta_sd=_both(c.THETA_CV) * theta,
+        theta_walk=pace * _both(c.THETA_WALK),
+        fail=c.FAIL,
+        mend=c.MEND,
+        unsound=c.UNSOUND,
+        slip=c.SLIP,
+        slip_var=c.SLIP_VAR,
+        shifts=c.SHIFTS,
+        shift=c.SHIFT,
+        shift_var=c.SHIFT_VAR,
+        births=pace * c.BIRTHS,
     )
 
 
@@ -167,4 +129,4 @@ def _both(values: tuple[float, ...]) -> Array:
 
 def pace_of(rate: float) -> float:
     """How fast a strain that grows at `rate` per day lives, against the usual rotifer."""
-    return min(max(rate / PACE, 0.2), 2.0)
+    return min(max(rate / c.PACE, c.LEAST_PACE), c.MOST_PACE)

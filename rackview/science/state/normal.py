@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from rackview.science.limits import Array
+from rackview.science.state.constants import TINY
 
 ROOT_HALF = math.sqrt(0.5)
 ROOT_2PI = math.sqrt(2.0 * math.pi)
@@ -17,6 +18,10 @@ TOLERANCE = 1e-7
 FAR = 8.3
 """Standard deviations from its middle beyond which a normal distribution has less than 1e-16 of its weight."""
 HALVINGS = 34
+EDGE, MOST_STEPS = 40.0, 200
+"""Standard deviations beyond which no quantile lies, and steps after which the search for one ends."""
+TAIL = 0.2316419, (0.319381530, -0.356563782, 1.781477937, -1.821255978, 1.330274429)
+"""Of Abramowitz & Stegun 1964, 26.2.17."""
 
 Components = tuple[Sequence[float], Sequence[float], Sequence[float]]
 """Weights, means and standard deviations of a log density per mL."""
@@ -57,10 +62,10 @@ def quantiles(
     return found
 
 
-@lru_cache(64)
+@lru_cache(maxsize=64)
 def probit(level: float) -> float:
     """The standard normal quantile."""
-    return _quantile([1.0], [0.0], [1.0], level, 0.0, -40.0, 40.0)
+    return _quantile([1.0], [0.0], [1.0], level, 0.0, -EDGE, EDGE)
 
 
 def _quantile(
@@ -74,14 +79,14 @@ def _quantile(
 ) -> float:
     if not low < x < high:
         x = 0.5 * (low + high)
-    for _ in range(200):
+    for _ in range(MOST_STEPS):
         chance, density = _at(x, weights, means, sds)
         off = chance - level
         if off <= 0.0:
             low = x
         if off >= 0.0:
             high = x
-        step = off / density if density > 1e-300 else math.inf
+        step = off / density if density > TINY else math.inf
         if abs(step) <= TOLERANCE:  # wherever it leads: who has arrived stands on an end of the bracket
             return x - step
         x -= step
@@ -107,7 +112,8 @@ def many_quantiles(weights: Array, means: Array, sds: Array, levels: Sequence[fl
 def cumulative(z: Array) -> Array:
     """Probability under z of a standard normal, within 1e-7 (Abramowitz & Stegun 1964, 26.2.17)."""
     size = np.abs(z)
-    t = 1.0 / (1.0 + 0.2316419 * size)
-    poly = t * (0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
+    p, (b1, b2, b3, b4, b5) = TAIL
+    t = 1.0 / (1.0 + p * size)
+    poly = t * (b1 + t * (b2 + t * (b3 + t * (b4 + t * b5))))
     tail = np.exp(-0.5 * size * size) / ROOT_2PI * poly
     return np.where(z > 0.0, 1.0 - tail, tail)

@@ -12,18 +12,14 @@ from typing import NamedTuple
 import numpy as np
 
 from rackview.science.limits import Array
+from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
 from rackview.science.state import members
 from rackview.science.state.filter import State
-from rackview.science.state.model import ALL, EGGS_FALL, EGGS_NOISE, EGGS_SHOW, Flags, Model
-from rackview.science.state.signs import PLAINEST
+from rackview.science.state.model import ALL, Flags, Model
 
-AGAINST = 1.5
-"""Log density by which a first count may lie over the second and still be believed to be what the vessel held."""
 BESIDE = 64
 """Vessels up to which what was foretold earlier goes along in the same arrays; of more, large arrays cost too much."""
-SHORT = 0.05
-"""Days by which a step may be longer than a day: rounds are not to the minute."""
 
 
 class Row(NamedTuple):
@@ -45,8 +41,8 @@ class Row(NamedTuple):
     births_sd: float = 1.0
     n: float = -1.0
     ml: float = 1.0
-    cv2: float = 0.01
-    slip: float = 0.02
+    cv2: float = c.ALIQUOT_CV2
+    slip: float = c.SLIP
     gap: float = 1.0
     shift: float = 0.0
     hazard: float = -1.0
@@ -191,9 +187,9 @@ def _days_later(
     model: Model, state: State, days: Array, warmth: Array, hazard: Array, least: float, most: float
 ) -> State:
     """The filter after some days, `least` to `most` of them, one after the other."""
-    if least > 0.0 and most <= 1.0 + SHORT:
+    if least > 0.0 and most <= 1.0 + c.ROUND_DAYS:
         return kalman.predict(model, state, days, warmth, hazard)
-    steps = np.maximum(np.ceil(days - SHORT), np.sign(days))
+    steps = np.maximum(np.ceil(days - c.ROUND_DAYS), np.sign(days))
     dt = days / np.maximum(steps, 1.0)
     for step in range(int(steps.max())):
         later, going = kalman.predict(model, state, dt, warmth, hazard), steps > step
@@ -206,15 +202,16 @@ def _births_seen(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     now, then, more = numbers
     more = more.copy()
     habit, looks, spread = more[[members.HABIT, members.LOOKS, members.SPREAD]]
-    whole = EGGS_NOISE * spread + row.births_sd**2
-    now, expected = kalman.update_sign(model, now, row.warmth, row.births - habit, EGGS_SHOW, whole)
-    off = row.births - habit - EGGS_SHOW * expected
-    now = kalman.hinted(model, now, kalman.between(EGGS_FALL * (off - 0.5 * EGGS_FALL) / whole, -PLAINEST, PLAINEST))
+    whole = c.EGGS_NOISE * spread + row.births_sd**2
+    now, expected = kalman.update_sign(model, now, row.warmth, row.births - habit, c.EGGS_SHOW, whole)
+    off = row.births - habit - c.EGGS_SHOW * expected
+    odds = kalman.between(c.EGGS_FALL * (off - 0.5 * c.EGGS_FALL) / whole, -c.PLAINEST, c.PLAINEST)
+    now = kalman.hinted(model, now, odds)
     usual = spread + row.births_sd**2
-    spread = spread + (np.minimum(off * off, 3.0 * usual) - usual) / (looks + 3.0)
-    looks = np.minimum(looks + 1.0, 30.0)
+    spread = spread + (np.minimum(off * off, c.ODD_LOOK * usual) - usual) / (looks + c.EGGS_WEIGHT)
+    looks = np.minimum(looks + 1.0, c.EGGS_LOOKS)
     more[members.HABIT], more[members.LOOKS] = habit + off / looks, looks
-    more[members.SPREAD] = np.maximum(spread, 0.05**2)
+    more[members.SPREAD] = np.maximum(spread, c.LEAST_EGGS_SD**2)
     return Numbers(now, then, more)
 
 
@@ -232,6 +229,6 @@ def _counted(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     more[members.STROKES] += shift
     good = (slip < 0.5) & (n > 0.0)
     peak = more[members.PEAK]
-    peak = np.where(good & (more[members.SEEN] == 2.0) & (peak - seen > AGAINST), seen, peak)
+    peak = np.where(good & (more[members.SEEN] == 2.0) & (peak - seen > c.AGAINST), seen, peak)
     more[members.PEAK] = np.where(good, np.maximum(peak, seen), peak)
     return Numbers(after, then, more)

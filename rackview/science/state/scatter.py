@@ -5,17 +5,19 @@ from __future__ import annotations
 import math
 
 from rackview.science.counts import scattered_limits
+from rackview.science.state import constants as c
+from rackview.science.state.normal import probit
 
-Z95 = 1.959963984540054
-MOST = 3.0
-"""Wider scatter than this tells no more."""
+Z95 = probit(0.975)
+LEVEL = 0.95
+"""Confidence of an interval, unless another is asked for."""
 
 
 def density_interval(
-    animals: int, looked_at_ml: float, aliquots: int, cv: float, level: float = 0.95
+    animals: int, looked_at_ml: float, aliquots: int, cv: float, level: float = LEVEL
 ) -> tuple[float, float, float]:
     """Density that one count tells, animals per mL, and the ends of its interval at that confidence."""
-    low, high = scattered_limits(animals, aliquots, min(cv, MOST), level)
+    low, high = scattered_limits(animals, aliquots, min(cv, c.MOST_CV), level)
     return animals / looked_at_ml, low / looked_at_ml, high / looked_at_ml
 
 

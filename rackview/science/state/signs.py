@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from rackview.core import events as ev
 from rackview.science import ammonia, development
-from rackview.science.state.model import SWIMMING_FALL
+from rackview.science.state import constants as c
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,29 +35,12 @@ class Sign:
 
 
 SIGNS = {
-    "swimming": Sign(4.0, 2.0, 0.4, SWIMMING_FALL),
+    "swimming": Sign(4.0, 2.0, 0.4, c.SWIMMING_FALL),
     "ciliates": Sign(0.2, 2.0, 0.27, 1.5, slow=True, error=0.4),
     "ammonia": Sign(0.2, 2.0, 0.09, 0.5, slow=True, error=0.2),
     "temperature": Sign(25.0, 3.0, 1.0),
 }
 """Priors of the signs: common practice, no source, with a spread that the vessel's own looks soon overrule."""
-
-SLOW_DAYS = 8.0
-"""Days in which what comes by and by has come for the most part."""
-HABIT_MOST = 30.0
-"""A habit forgets looks older than about this many."""
-SPREAD_WEIGHT = 3.0
-"""Looks that the prior spread of a sign's departures is worth."""
-FAR = 3.0
-"""Squared departures tell of the spread only up to so many times what was expected: a collapse is no habit."""
-LEAST_SPREAD = 0.5
-"""Share of the prior variance of departures that is left however steady a sign is."""
-PLAINEST = 4.0
-"""Log of the odds of a collapse that one look may tell at most; more would be a matter of one mark set wrongly."""
-EGG_DAYS = 3.0
-"""Days over which a look at eggs fades from the smoothed share."""
-NEWEST = 0.7
-"""By how much of the way the temperature believed goes to a new reading."""
 
 
 class SignState(NamedTuple):
@@ -78,16 +61,16 @@ def look(kind: Sign, seen: SignState, day: float, value: float) -> tuple[SignSta
     habit, weight, last, then, spread = seen
     departed, ratio = value - habit, 0.0
     if kind.slow:
-        by = kind.failing * -math.expm1((then - day) / SLOW_DAYS)
-        ratio = by * (value - last - 0.5 * by) / (2.0 * kind.error**2 + 0.1 * spread)
+        by = kind.failing * -math.expm1((then - day) / c.SLOW_DAYS)
+        ratio = by * (value - last - 0.5 * by) / (2.0 * kind.error**2 + c.SLOW_SPREAD * spread)
     elif kind.failing:
         ratio = kind.failing * (departed - 0.5 * kind.failing) / spread
     looks = weight - kind.habit_weight + 1.0
-    spread += (min(departed * departed, FAR * spread) - spread) / (looks + SPREAD_WEIGHT)
-    spread = max(spread, LEAST_SPREAD * kind.var)
-    weight = min(weight + 1.0, HABIT_MOST)
-    now = last + NEWEST * (value - last)
-    return SignState(habit + departed / weight, weight, now, day, spread), min(max(ratio, -PLAINEST), PLAINEST)
+    spread += (min(departed * departed, c.ODD_LOOK * spread) - spread) / (looks + c.SIGN_WEIGHT)
+    spread = max(spread, c.LEAST_SPREAD * kind.var)
+    weight = min(weight + 1.0, c.HABIT_MOST)
+    now = last + c.NEWEST * (value - last)
+    return SignState(habit + departed / weight, weight, now, day, spread), min(max(ratio, -c.PLAINEST), c.PLAINEST)
 
 
 Followed = tuple[tuple[str, SignState], ...]
@@ -117,7 +100,7 @@ def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float,
     A sign, weighed by coefficients that were chosen for it; the births that are told count the clutch (`estimate`).
     """
     n = event.females_checked or 1
-    share = ((event.with_eggs or 0) + 0.3) / (n + 1.0)
+    share = ((event.with_eggs or 0) + c.EGGS_UNSEEN) / (n + 1.0)
     days = hatching_days(temperature_c, rotifer)
     se = math.sqrt(share * (1.0 - share) / (n + 1.0)) / ((1.0 + share) * days)
     return math.log1p(share) / days, se
@@ -125,10 +108,10 @@ def births(event: ev.Count, temperature_c: float, rotifer: bool) -> tuple[float,
 
 def hatching_days(temperature_c: float, rotifer: bool) -> float:
     """Days to hatching at a temperature, taken for one from 15 to 25 degC."""
-    return _egg_days(round(min(max(temperature_c, 15.0), 25.0), 1), rotifer)
+    return _egg_days(round(min(max(temperature_c, c.HATCH_LOW_C), c.HATCH_HIGH_C), 1), rotifer)
 
 
-@lru_cache(1024)
+@lru_cache(maxsize=1024)
 def _egg_days(temperature_c: float, rotifer: bool) -> float:
     return development.egg_days(temperature_c, "Brachionus plicatilis" if rotifer else "Acartia tonsa")
 
@@ -142,7 +125,7 @@ def eggs_on(
     """
     if not event.females_checked:
         return share, weight, clutch
-    weight *= math.exp(-days / EGG_DAYS)
+    weight *= math.exp(-days / c.EGG_DAYS)
     total = weight + event.females_checked
     before, seen, told = (share or 0.0) * weight, event.with_eggs or 0, None
     if event.eggs is not None:
@@ -170,7 +153,8 @@ def of_reading(event: ev.Reading, temperature_c: float) -> Looks:
         found.append(("temperature", event.temperature_c))
         temperature_c = event.temperature_c
     if event.tan_mg_l is not None:
-        t, ph = min(max(temperature_c, 5.0), 35.0), min(max(event.ph or 8.0, 5.0), 10.0)
-        share = float(ammonia.unionised_fraction(ph, t, 30.0))
-        found.append(("ammonia", math.log1p(event.tan_mg_l * share / 0.1)))
+        (coldest, warmest), (least, most) = c.AMMONIA_C, c.AMMONIA_PH
+        t, ph = min(max(temperature_c, coldest), warmest), min(max(event.ph or c.USUAL_PH, least), most)
+        share = float(ammonia.unionised_fraction(ph, t, c.SALINITY))
+        found.append(("ammonia", math.log1p(event.tan_mg_l * share / c.AMMONIA_UNIT)))
     return found

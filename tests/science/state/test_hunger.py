@@ -13,7 +13,7 @@ from rackview.core.clock import day_number
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.demo.simulator import Climate, Simulator
-from rackview.science.state import hunger
+from rackview.science.state import constants, hunger
 from rackview.science.state.estimate import estimate
 from rackview.science.state.forecast import project
 from rackview.science.state.hunger import FeedingRhythm
@@ -55,7 +55,7 @@ def test_hunger_begins_when_the_food_is_gone_and_ends_in_not_knowing():
     assert hunger.hungry_days(fed, 10.0, 11.5) == 0.0
     assert hunger.hungry_days(fed, 10.0, 13.0) == pytest.approx(1.5)
     assert hunger.hungry_days(fed, 12.0, 13.0) == 0.0, "somebody was there"
-    assert hunger.hungry_days(fed, 10.0, 100.0) == hunger.MOST_DAYS
+    assert hunger.hungry_days(fed, 10.0, 100.0) == constants.MOST_HUNGRY
     assert hunger.hungry_days(FeedingRhythm(10.0, 1.0, 3), 10.0, 15.0) == 0.0, "too few feedings to know a habit"
     assert hunger.hungry_days(FeedingRhythm(10.0, 3.0, 9), 10.0, 14.4) == 0.0, "every third day is this keeper's habit"
     whole, parts = hunger.lost(0.0, 4.0), (hunger.lost(0.0, 2.5), hunger.lost(2.5, 4.0))
@@ -124,7 +124,7 @@ def test_it_is_named_where_the_density_is_explained():
     rack = Rack.build([PROFILE], daily(8))
     found = grounds(rack.log("A"), rack.profile("A"), day_number(at(12.0)))
     assert found.unfed_days == pytest.approx(3.48, abs=0.05)
-    assert found.unfed == pytest.approx(math.exp(-hunger.FALL * found.unfed_days**2))
+    assert found.unfed == pytest.approx(math.exp(-constants.HUNGER_FALL * found.unfed_days**2))
     assert grounds(rack.log("A"), rack.profile("A"), day_number(at(8.0))).unfed_days == 0.0
 
 

@@ -13,7 +13,7 @@ from rackview.core import events as ev
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state import held, members
+from rackview.science.state import constants, held, members
 from rackview.science.state.belief import believe
 from rackview.science.state.numbers import Numbers
 
@@ -39,7 +39,7 @@ def more(rack):
 
 def test_the_coefficients_are_those_of_ridge_regression(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hoerl & Kennard 1970, Technometrics 12:55-67, in the batch form of the normal equations."""
-    monkeypatch.setattr(members, "DRIFT", 0.0)
+    monkeypatch.setattr(constants, "DRIFT", 0.0)
     rng = np.random.default_rng(3)
     y = [5.0]
     for _ in range(40):
@@ -48,7 +48,7 @@ def test_the_coefficients_are_those_of_ridge_regression(monkeypatch: pytest.Monk
     logs = np.log(np.array([n.event.animals for n in rack.log("A").back()][::-1]) + 0.5) - math.log(20.0)
     rest = np.diff(logs)
     rows = np.column_stack([np.ones(40), logs[:-1] - logs[0], [0, *rest[:-1]], [0, 0, *rest[:-2]]])
-    wanted = np.linalg.solve(rows.T @ rows + np.diag(1 / members.START_VAR), rows.T @ rest)
+    wanted = np.linalg.solve(rows.T @ rows + np.diag(1 / constants.START_VAR), rows.T @ rest)
     assert more(rack)[members.COEF] == pytest.approx(wanted, abs=1e-3)
 
 
@@ -97,7 +97,7 @@ def test_who_counts_seldom_and_takes_nothing_is_told_what_was_counted_last() -> 
         acts = [ev.Harvest(at=at, vessel="A", volume_l=taken, refill_l=taken)] if taken else []
         count = ev.Count(at=at + timedelta(hours=2), vessel="A", tallies=(100, 100))
         rack = rack.record(*acts, count)
-        assert more(rack)[members.KEPT] == pytest.approx(1.0 if taken else members.KEPT_ON)
+        assert more(rack)[members.KEPT] == pytest.approx(1.0 if taken else constants.KEPT_ON)
 
 
 def test_a_planned_harvest_passes_through_all_that_foretells() -> None:
@@ -116,7 +116,7 @@ def test_the_interval_widens_where_counts_erred_more_than_was_said_and_narrows_w
     wild = np.concatenate([calm[:40], 5.0 + noise])
     before, calmly, wildly = (members.spreads(more(counts(logs))[:, None])[:, 0] for logs in (calm[:40], calm, wild))
     assert (calmly < before).all()
-    assert (before < members.SPREAD_PRIOR).all()
+    assert (before < constants.SPREAD_PRIOR).all()
     assert (wildly > before).all()
     assert wildly[0] > 1.5 * before[0]
 

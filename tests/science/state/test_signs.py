@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rackview.science.state.signs import LEAST_SPREAD, PLAINEST, SIGNS, SignState, look
+from rackview.science.state.constants import LEAST_SPREAD, PLAINEST
+from rackview.science.state.signs import SIGNS, SignState, look
 
 SWIMMING = SIGNS["swimming"]
 
