@@ -75,11 +75,11 @@ TASKS: dict[str, tuple[str, ...]] = {
 """Task to the cautions of its own. A task is an action, or what goes with one."""
 
 TITLES = {
-    "harvest": "harvesting", "to larvae": _("larvae that are fed with it"), "discard": _("discarding culture"),
-    "split": "splitting", "restart": "restarting", "starter": _("beginning with a starter"), "clean": "cleaning",
-    "clean vessel": _("wiping a vessel"), "clean airline": _("cleaning an air line"), "top_up": _("topping up"),
-    "test": _("testing water"), "count": "counting", "fixed": _("fixing a sample"), "dry feed": _("weighing dry feed"),
-    "rest": _("taking a vessel out of use"), "new water": _("mixing new water"),
+    "harvest": _("harvesting"), "to larvae": _("larvae that are fed with it"), "discard": _("discarding culture"),
+    "split": _("splitting"), "restart": _("restarting"), "starter": _("beginning with a starter"),
+    "clean": _("cleaning"), "clean vessel": _("wiping a vessel"), "clean airline": _("cleaning an air line"),
+    "top_up": _("topping up"), "test": _("testing water"), "count": _("counting"), "fixed": _("fixing a sample"),
+    "dry feed": _("weighing dry feed"), "rest": _("taking a vessel out of use"), "new water": _("mixing new water"),
 }  # fmt: skip
 """What a task is called on the page."""
 
@@ -106,9 +106,10 @@ def tasks_of_harvest(*, feeds_larvae: bool, discarded: bool) -> tuple[str, ...]:
 
 def page() -> str:
     """All cautions as a Markdown page, each once, with the tasks at which it is said."""
-    lines = ["# Safety", "", _("Labels, local rules and licensed practice come first."), "", "## Every round", ""]
+    title, first = _("Safety"), _("Labels, local rules and licensed practice come first.")
+    lines = [f"# {title}", "", first, "", _("## Every round"), ""]
     lines += [f"* {text}" for text in general()]
-    lines += ["", "## By task", ""]
+    lines += ["", _("## By task"), ""]
     for code, text in CAUTIONS.items():
         at = [title for task, title in TITLES.items() if code in TASKS[task]]
         if at and code not in GENERAL:

@@ -16,6 +16,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
+from rackview import translations
 from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.commands import keys_page
@@ -44,18 +45,23 @@ PAGES = {
     "python": _("Python"),
     "data-format": _("Data format"),
 }
-"""Page names (files in docs/ without .md; keys and safety are made from their tables) and their titles."""
+"""Page names (files in docs/ or in its folder of a language, without .md; keys and safety are made from their tables)
+and their titles."""
 
 
 def page_text(name: str) -> str:
-    """The Markdown of a page; raises FileNotFoundError if it does not exist."""
+    """The Markdown of a page, in English where the language in use has none; raises FileNotFoundError."""
     if name == "keys":
         return keys_page()
     if name == "safety":
         from rackview.advice.words.cautions import page
 
         return page()
-    return (resources.files("rackview.docs") / f"{name}.md").read_text(encoding="utf-8")
+    docs = resources.files("rackview.docs")
+    spoken = docs / translations.current() / f"{name}.md"
+    if spoken.is_file():
+        return spoken.read_text(encoding="utf-8").replace("](../", "](")
+    return (docs / f"{name}.md").read_text(encoding="utf-8")
 
 
 class HelpScreen(SubPage):
