@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,24 +11,9 @@ from PySide6.QtWidgets import QApplication
 from rackview.core.events import Count, Decline, Event, Harvest, Split
 from rackview.services.sessions import demo_session, open_session
 from rackview.ui.window import MainWindow
+from tests.ui.conftest import MORNING
 
 TODAY = date(2026, 5, 14)
-MORNING = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
-
-
-class Clock:
-    """A clock that the test turns."""
-
-    def __init__(self) -> None:
-        self.now = MORNING
-
-    def __call__(self) -> datetime:
-        return self.now
-
-
-@pytest.fixture
-def clock():
-    return Clock()
 
 
 @pytest.fixture
