@@ -56,7 +56,8 @@ def take_in(words: argparse.Namespace) -> int:
     answers = None if words.map is None or fresh else mappings.read(words.map)
     if words.dry_run or fresh:
         rack = say.rack_of(words, whole=True) if path.exists() else Rack.build(())
-        found = files.draft(files.open_files(words.files, text), rack, say.now(), answers, good_only=words.good)
+        sheets = files.open_files(words.files, text)
+        found = files.draft(sheets, rack, say.now(), answers, good_only=words.good, tell=_looked)
     else:
         ends: list[int] = []  # the answer comes as soon as all is in the store
         found = files.import_files(
@@ -66,6 +67,7 @@ def take_in(words: argparse.Namespace) -> int:
             answers,
             text=text,
             good_only=words.good,
+            looked=_looked,
             taken=lambda found: ends.append(_answered(found, words, path)),
             tell=lambda share: say.progress(_("of what is believed is worked out") if share < 1 else "", share),
         )
@@ -82,6 +84,10 @@ def take_in(words: argparse.Namespace) -> int:
     if found.open:
         return _asked(found)
     return _answered(found, words, path)
+
+
+def _looked(share: float) -> None:
+    say.progress(_("of the lines is looked through") if share < 1 else "", share)
 
 
 def _asked(found: ImportDraft) -> int:

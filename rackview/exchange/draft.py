@@ -6,7 +6,7 @@ draft hold for every sheet whose columns bear the same names.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -89,22 +89,26 @@ def draft_of(
     answers: Mapping[str, Answers] | None = None,
     *,
     good_only: bool = False,
+    tell: Callable[[float], None] = lambda _: None,
 ) -> ImportDraft:
     """What the sheets would add; `answers` are by header key. With `good_only` lines that can't be taken are left out.
 
-    The intake names those lines all the same as refused, but what it adds is without them.
+    The intake names those lines all the same as refused, but what it adds is without them. `tell` hears which share
+    of the work is done, and once more from the beginning where lines are left out.
     """
     given = dict(answers or {})
-    report = Report()
+    steps = sum(len(s.rows) * (2 if is_own(s) else 3) for _, s in sheets if isinstance(s, Sheet))
+    report = Report(tell, steps)
     rows, foreign = _rows(sheets, rack, now, local, given, report, {})
     intake = intake_of(rows, rack, now, local, report)
     if good_only and intake.refused:
         bad = report.refused_lines()
-        again = Report()
+        again = Report(tell, steps)
         rows, _ = _rows(sheets, rack, now, local, given, again, bad)
         good = intake_of(rows, rack, now, local, again)
         if not good.refused:
             intake = replace(good, lines=(*good.lines, *intake.refused), partial=True)
+    tell(1.0)
     means = {u.label for u in foreign if u.answer(THIN) == THINNING[0]}
     return ImportDraft(
         tuple(s for _, s in sheets),

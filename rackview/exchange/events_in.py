@@ -65,6 +65,7 @@ def take_events(
     """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
     read: list[tuple[SourceRow, Event, Said]] = []
     for row in rows:
+        report.looked()
         try:
             event = _event(row.cells, times)
             if event.vessel not in broken and event.partner not in broken:
@@ -77,6 +78,7 @@ def take_events(
     taken: list[Event] = []
     counted = zip(read, ordinals((row.part, said) for row, _, said in read), strict=True)
     for (row, event, said), ordinal in sorted(counted, key=lambda c: _depth(c[0][1], coming)):
+        report.looked()
         try:
             _corrects_something(event, ledger, coming)
             fresh = ledger.take(event, said, ordinal)

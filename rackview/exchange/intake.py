@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from rackview.core.errors import InputError
@@ -13,6 +13,8 @@ from rackview.core.vessel import Vessel
 from rackview.language import _
 
 SHOWN = 60
+EACH = 1000
+"""Steps after which it is told again how far the look at the lines is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +81,21 @@ class SourceRow:
 
 @dataclass
 class Report:
-    """The verdicts so far, in whatever order they come; a line once refused stays so."""
+    """The verdicts so far, in whatever order they come; a line once refused stays so.
 
+    `tell` hears now and then which share of the `steps` is done, a step being one look at one line.
+    """
+
+    tell: Callable[[float], None] = lambda _: None
+    steps: int = 0
+    _done: int = 0
     _lines: list[tuple[int, LineVerdict]] = field(default_factory=list)
+
+    def looked(self) -> None:
+        """One step more is done."""
+        self._done += 1
+        if self._done % EACH == 0 and self._done <= self.steps:
+            self.tell(self._done / self.steps)
 
     def taken(self, row: SourceRow, sentence: str) -> None:
         """The row adds or changes something."""

@@ -61,14 +61,17 @@ def draft(
     answers: Mapping[str, Answers] | None = None,
     *,
     good_only: bool = False,
+    tell: Callable[[float], None] = lambda _: None,
 ) -> ImportDraft:
     """What the sheets would add to the rack, and what must be answered first; nothing is written.
 
     `answers` are by header key; what is not answered there is taken from what was answered for such a table before.
+    `tell` hears which share of the lines is looked through.
     """
     from rackview.exchange.draft import draft_of
 
-    return draft_of(list(sheets), rack, now, answers={**mappings.load(), **(answers or {})}, good_only=good_only)
+    known = {**mappings.load(), **(answers or {})}
+    return draft_of(list(sheets), rack, now, answers=known, good_only=good_only, tell=tell)
 
 
 def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> ImportDraft:
@@ -105,19 +108,20 @@ def import_files(
     text: bytes = b"",
     good_only: bool = False,
     taken: Callable[[ImportDraft], None] = lambda _: None,
+    looked: Callable[[float], None] = lambda _: None,
     tell: Callable[[float], None] = lambda _: None,
 ) -> ImportDraft:
     """Take files into the store at `store`; it is made only if there is something to take.
 
     Nothing was written if questions are open, or if lines are refused and not only the good ones are wanted. Answers
-    that led to an import are remembered for tables with the same header. `taken` is called as soon as the lines are in
-    the store; what is believed of a long history is worked out after that, `tell` hears which share is done, and Ctrl+C
-    leaves the rest to the next start. Raises `StoreError`.
+    that led to an import are remembered for tables with the same header. `looked` hears which share of the lines is
+    looked through, `taken` is called as soon as they are in the store; what is believed of a long history is worked out
+    after that, `tell` hears which share is done, and Ctrl+C leaves the rest to the next start. Raises `StoreError`.
     """
     paths = list(paths)
     with uncollected():
         found = _import_files(
-            open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken, tell=tell
+            open_files(paths, text), store, clock, answers, good_only=good_only, taken=taken, looked=looked, tell=tell
         )
     if _worth_taking(found):
         keep_raw(found, paths, store)
@@ -132,18 +136,19 @@ def _import_files(
     *,
     good_only: bool,
     taken: Callable[[ImportDraft], None],
+    looked: Callable[[float], None],
     tell: Callable[[float], None],
 ) -> ImportDraft:
     first: ImportDraft | None = None
     if not store.exists():
-        first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only)
+        first = draft(listed, Rack.build(()), clock(), answers, good_only=good_only, tell=looked)
         if not _worth_taking(first):
             return first
     session = open_session(store, clock)
     try:
         # what was looked at against an empty rack holds if the store, just made, is still empty
         found = first if first is not None and not session.rack.vessels else None
-        found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only)
+        found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only, tell=looked)
         if _worth_taking(found):
             take_in(session, found.intake)
             mappings.keep_answers(found)

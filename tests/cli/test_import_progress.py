@@ -29,14 +29,19 @@ def tables(tmp_path: Path) -> list[Path]:
 def test_lines_are_kept_before_anything_is_worked_out(run, tmp_path, tables, monkeypatch):
     monkeypatch.setattr(files, "HISTORY", 50)
     heard: list[tuple[float, int]] = []
+    looked: list[float] = []
     place = tmp_path / "rack.db"
 
     def tell(what: str, share: float) -> None:
+        if not place.exists():
+            looked.append(share)
+            return
         with Store.open(place) as store:
             heard.append((share, len(store.since(0).events)))
 
     monkeypatch.setattr(terminal, "progress", tell)
     assert run("--store", place, "import", *tables).status == 0
+    assert looked == [1.0], "so few lines are looked through at once"
     assert heard == [(0.0, 60), (0.5, 60), (1.0, 60)]
     with Store.open(place) as store:
         rack, _ = store.read(memory.remember)
@@ -46,8 +51,9 @@ def test_lines_are_kept_before_anything_is_worked_out(run, tmp_path, tables, mon
 def test_ctrl_c_leaves_what_is_believed_to_the_next_start(run, tmp_path, tables, monkeypatch):
     monkeypatch.setattr(files, "HISTORY", 50)
 
-    def stop(*_: object) -> None:
-        raise KeyboardInterrupt
+    def stop(what: str, _share: float) -> None:
+        if "believed" in what:
+            raise KeyboardInterrupt
 
     monkeypatch.setattr(terminal, "progress", stop)
     place = tmp_path / "rack.db"
@@ -56,3 +62,13 @@ def test_ctrl_c_leaves_what_is_believed_to_the_next_start(run, tmp_path, tables,
     assert "62 lines taken into" in said.out
     assert check(place) == []
     assert run("--store", place, "status").status == 0
+
+
+def test_ctrl_c_while_lines_are_looked_through_takes_nothing_in(run, tmp_path, tables, monkeypatch):
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(terminal, "progress", stop)
+    place = tmp_path / "rack.db"
+    assert run("--store", place, "import", *tables).status != 0
+    assert not place.exists()

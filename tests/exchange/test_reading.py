@@ -246,3 +246,18 @@ def test_a_sentence_stays_short_and_carries_no_control_characters(read: Callable
     (line,) = read(HEAD + f"2026-03-01,\x1b[2J{'x' * 500},count,1,1\n").refused
     assert "\x1b" not in line.sentence
     assert len(line.sentence) < 200
+
+
+@pytest.mark.parametrize("head", ["at,vessel,kind,tallies", "Date,Tank,Notes,Count (per mL)"])
+def test_how_far_a_long_table_is_looked_through_is_told(tmp_path: Path, head: str) -> None:
+    rows = [f"2026-0{1 + n % 2}-{1 + n % 28:02d}T{n % 24:02d}:{n % 60:02d},A1,count,{90 + n % 50}" for n in range(2500)]
+    (tmp_path / "t.csv").write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
+    told: list[float] = []
+    sheets = read_all([tmp_path / "t.csv"])
+    found = draft_of(sheets, RACK, NOW, berlin, tell=told.append)
+    assert found.intake.count("taken") == 2500
+    assert told == sorted(told)
+    assert len(told) >= 5
+    assert max(b - a for a, b in zip([0.0, *told], told, strict=False)) < 0.3
+    assert told[-1] == 1.0
+    assert found.intake == draft_of(sheets, RACK, NOW, berlin).intake

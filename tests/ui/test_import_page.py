@@ -156,3 +156,13 @@ def test_a_wide_table_is_asked_what_it_holds_and_then_more(qtbot, window, sessio
     choose(qtbot, page, "date order", "month first")
     assert page.take.isEnabled()
     assert page.lines.item(0, 2).text() == "harvest at Brill, 2026-03-04T00:00: 2 L"
+
+
+def test_how_far_a_table_is_looked_through_is_drawn(qtbot, window, tmp_path):
+    drop(window, table(tmp_path, "at,vessel,kind,tallies\n2026-03-01T08:00,A1,count,98\n"))
+    page = shown(qtbot, window)
+    assert (page.busy.maximum(), page.busy.value()) == (100, 100)
+    page._looked.emit(40, page._turn)
+    assert page.busy.value() == 40
+    page._looked.emit(90, page._turn - 1)
+    assert page.busy.value() == 40, "an older reading is not this one"

@@ -56,6 +56,7 @@ class Turner:
         """Rows of the event table and of the vessel table; lines in `skip` are passed over."""
         events: list[SourceRow] = []
         for line, cells in self.u.table.rows:
+            self.report.looked()
             try:
                 draft = self._draft(line, cells)
                 if draft is not None and line not in skip:

@@ -28,14 +28,17 @@ class ImportModel:
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
     draft: ImportDraft | None = None
 
-    def reader(self, rack: Rack, now: datetime) -> Callable[[], ImportDraft]:
-        """The work of reading with the answers so far, to be done wherever there is time; it changes nothing here."""
+    def reader(self, rack: Rack, now: datetime, tell: Callable[[float], None]) -> Callable[[], ImportDraft]:
+        """The work of reading with the answers so far, to be done wherever there is time; it changes nothing here.
+
+        `tell` hears which share of the lines is looked through.
+        """
         paths, sheets = self.paths, self.sheets
         answers = {key: dict(given) for key, given in self.answers.items()}
 
         def read() -> ImportDraft:
             found = sheets or files.open_files(paths)
-            return files.draft(found, rack, now, answers, good_only=True)
+            return files.draft(found, rack, now, answers, good_only=True, tell=tell)
 
         return read
 

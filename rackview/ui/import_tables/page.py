@@ -45,10 +45,12 @@ def entries(number: int) -> str:
 class ImportPage(SubPage):
     """Choose or drop a file, answer what is asked, look at what each line becomes, take it in.
 
-    Reading happens beside the window; what was read comes back by `_read`, and only the newest counts.
+    Reading happens beside the window; how far it is comes by `_looked`, what was read by `_read`, and only the newest
+    counts.
     """
 
     _read = Signal(object, int)
+    _looked = Signal(int, int)
 
     def __init__(self, session: RackSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -56,6 +58,7 @@ class ImportPage(SubPage):
         self.model = ImportModel()
         self._turn = 0
         self._read.connect(self._show)
+        self._looked.connect(self._show_share)
         self.lead = QLabel(self)
         self.lead.setProperty("voice", "soft")
         self.lead.setWordWrap(True)
@@ -140,10 +143,15 @@ class ImportPage(SubPage):
         turn = self._turn
         self.message.hide()
         self.drop.hide()
+        self.busy.setRange(0, 0)
         self.busy.show()
         self.take.setEnabled(False)
+
+        def tell(share: float) -> None:
+            self._looked.emit(round(100 * share), turn)
+
         try:
-            work = self.model.reader(self.session.whole(), self.session.now())
+            work = self.model.reader(self.session.whole(), self.session.now(), tell)
         except StoreError as error:
             self._fail(str(error))
             return
@@ -156,6 +164,11 @@ class ImportPage(SubPage):
             self._read.emit(found, turn)
 
         threading.Thread(target=run, daemon=True).start()
+
+    def _show_share(self, percent: int, turn: int) -> None:
+        if turn == self._turn:
+            self.busy.setRange(0, 100)
+            self.busy.setValue(percent)
 
     def _show(self, found: ImportDraft | Exception, turn: int) -> None:
         if turn != self._turn:
