@@ -28,11 +28,22 @@ for day in range(DAYS):
         events.append(Harvest(at=at + timedelta(hours=2), vessel="V", volume_l=6.0, refill_l=6.0))
     if day % 7 == 0:
         events.append(Clean(at=at + timedelta(hours=3), vessel="V", what="floss"))
+painted: list[object] = []
+
+
+class Plot(HistoryPlot):
+    """Notes each of its paintings."""
+
+    def paintEvent(self, event: object) -> None:
+        painted.append(event)
+        super().paintEvent(event)
+
+
 app = QApplication([])
 fonts.load()
 rack = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)], events)
 shown = history(rack, "V", END, None)
-plot = HistoryPlot(LIGHT)
+plot = Plot(LIGHT)
 plot.resize(1200, 700)
 plot.show()
 plot.show_history(shown, timedelta(0))
@@ -40,13 +51,17 @@ app.processEvents()
 
 
 def frames(ranges: list[tuple[float, float]]) -> float:
+    """The median time of one frame: another range, laid out and painted once, as after a move of the mouse."""
     times = []
     for low, high in ranges:
+        painted.clear()
         begun = time.process_time()
         plot.main.setXRange(low, high, padding=0)
-        app.processEvents()
-        plot.viewport().repaint()
+        while not painted:
+            app.processEvents()
         times.append(time.process_time() - begun)
+        if len(painted) != 1:
+            raise RuntimeError(f"painted {len(painted)} times")
     return statistics.median(times[3:])
 
 
