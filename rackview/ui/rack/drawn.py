@@ -6,20 +6,24 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainter, QPixmap
+from PySide6.QtWidgets import QWidget
 
 from rackview.ui.rack.tile_state import TileState
 from rackview.ui.theme import Theme
+
+Draw = Callable[[QPainter, QPointF], None]
+"""Draws the tile of a cell that has its corner there."""
 
 VIEWS = 2
 """How many screenfuls are kept at most."""
 
 
 class Manner(NamedTuple):
-    """All besides its state on which a tile's picture depends; `rect` is the tile within the picture."""
+    """All besides its state on which a tile's picture depends: its size, that of the picture, and how it is drawn."""
 
-    rect: tuple[float, float, float, float]
+    tile: tuple[float, float]
     size: tuple[int, int]
     theme: Theme
     glance: bool
@@ -37,30 +41,28 @@ class DrawnTiles:
     def paint(
         self,
         painter: QPainter,
-        cell: QRectF,
+        corner: QPointF,
         state: TileState,
         manner: Manner,
-        draw: Callable[[QPainter, QRectF], None],
-        room: QSize,
+        draw: Draw,
+        view: QWidget,
     ) -> None:
-        """Paint the tile of a whole-numbered cell in a view as large as `room`; `draw` draws it where it is not known.
+        """Paint the tile of a cell with a whole-numbered corner; `draw` draws it where it is not known.
 
         The picture lies on whole pixels of the screen, or the tile is drawn there itself: no edge is blurred.
         """
-        rect = QRectF(*manner.rect)
-        at = painter.deviceTransform().map(cell.topLeft())
-        if not _whole(at):
-            draw(painter, rect.translated(cell.topLeft()))
+        if not _whole(painter.deviceTransform().map(corner)):
+            draw(painter, corner)
             return
         known = self._pictures.pop(state.vessel, None)
         if known is None or known[1] != manner or (known[0] is not state and known[0] != state):
             if known is not None:
                 self._pixels -= _pixels(known[2])
-            known = state, manner, _drawn(rect, manner, draw)
+            known = state, manner, _drawn(manner, draw)
             self._pixels += _pixels(known[2])
         self._pictures[state.vessel] = known
-        painter.drawPixmap(cell.topLeft(), known[2])
-        most = VIEWS * room.width() * room.height() * manner.ratio**2
+        painter.drawPixmap(corner, known[2])
+        most = VIEWS * view.width() * view.height() * manner.ratio**2
         while self._pixels > most and len(self._pictures) > 1:
             _, _, oldest = self._pictures.pop(next(iter(self._pictures)))
             self._pixels -= _pixels(oldest)
@@ -74,12 +76,12 @@ def _pixels(picture: QPixmap) -> int:
     return picture.width() * picture.height()
 
 
-def _drawn(rect: QRectF, manner: Manner, draw: Callable[[QPainter, QRectF], None]) -> QPixmap:
+def _drawn(manner: Manner, draw: Draw) -> QPixmap:
     width, height = manner.size
     picture = QPixmap(math.ceil(width * manner.ratio), math.ceil(height * manner.ratio))
     picture.setDevicePixelRatio(manner.ratio)
     picture.fill(Qt.GlobalColor.transparent)
     painter = QPainter(picture)
-    draw(painter, rect)
+    draw(painter, QPointF(0.0, 0.0))
     painter.end()
     return picture

@@ -13,9 +13,11 @@ from PySide6.QtCore import (
     QObject,
     QPersistentModelIndex,
     QPoint,
+    QPointF,
     QRect,
     QRectF,
     QSize,
+    QSizeF,
     Qt,
     Signal,
 )
@@ -119,11 +121,11 @@ class RackModel(QAbstractTableModel):
         return 0 if parent.isValid() else self._columns
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role not in (STATE, Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
+        if role == STATE:  # asked for of every place that is painted
+            return self.place(index)
+        if role not in (Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
             return None
         state = self.place(index)
-        if role == STATE:
-            return state
         if role == Qt.ItemDataRole.ToolTipRole:
             return state.tooltip or None if isinstance(state, TileState) else None
         return "" if state is None else state.accessible
@@ -155,35 +157,30 @@ class TileDelegate(QStyledItemDelegate):
         if state is None:
             return
         cell: QRect = option.rect
+        how = option.state
+        under = bool(how & QStyle.StateFlag.State_MouseOver)
+        focused = bool(how & QStyle.StateFlag.State_HasFocus)
+        if isinstance(state, TileState):
+            self._paint_tile(painter, cell, state, option.widget, hovered=under)
+            if not focused:
+                return
         rect = self.tile_rect(QRectF(cell))
-        under = bool(option.state & QStyle.StateFlag.State_MouseOver)
         if isinstance(state, FreePlace):
             paint_free(painter, rect, state, self.free_words, self.theme, hovered=under)
-        else:
-            self._paint_tile(painter, option, state, rect, hovered=under)
-        if option.state & QStyle.StateFlag.State_HasFocus:
+        if focused:
             if isinstance(state, FreePlace):
                 rect.setTop(rect.bottom() - min(64.0, max(34.0, rect.height() * 0.22)))
             paint_focus(painter, rect, self.theme)
 
-    def _paint_tile(
-        self, painter: QPainter, option: QStyleOptionViewItem, state: TileState, rect: QRectF, *, hovered: bool
-    ) -> None:
-        cell = QRectF(option.rect)
-        within, ratio = rect.translated(-cell.topLeft()), painter.device().devicePixelRatioF()
-        manner = Manner(
-            (within.x(), within.y(), within.width(), within.height()),
-            (option.rect.width(), option.rect.height()),
-            self.theme,
-            self.glance,
-            hovered,
-            ratio,
-        )
+    def _paint_tile(self, painter: QPainter, cell: QRect, state: TileState, view: QWidget, *, hovered: bool) -> None:
+        ratio = painter.device().devicePixelRatioF()
+        manner = Manner(self.tile, (cell.width(), cell.height()), self.theme, self.glance, hovered, ratio)
 
-        def draw(on: QPainter, where: QRectF) -> None:
+        def draw(on: QPainter, corner: QPointF) -> None:
+            where = self.tile_rect(QRectF(corner, QSizeF(cell.size())))
             paint_tile(on, where, state, self.theme, glance=self.glance, hovered=hovered)
 
-        self._drawn.paint(painter, cell, state, manner, draw, option.widget.size())
+        self._drawn.paint(painter, QPointF(cell.topLeft()), state, manner, draw, view)
 
     def tile_rect(self, cell: QRectF) -> QRectF:
         """The tile within its cell: standing on the board."""

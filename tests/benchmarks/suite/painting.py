@@ -30,7 +30,8 @@ def _zoom(size: Size) -> Found:
 
 HISTORY = (
     "the bars of the counts were stroked as one path, in view or not, which took thirty frames; now those in view are "
-    "plain lines. What is left are the dots of 1,825 counts, the bars and lines, and pyqtgraph's layout."
+    "plain lines. This row once painted every frame twice. What is left are the dots of 1,825 counts, the bars and "
+    "lines, and pyqtgraph's layout."
 )
 ROWS = (
     Row(
