@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
@@ -81,6 +82,7 @@ def _tables(sheet: Sheet) -> list[Sheet]:
     return [sheet] if is_own(sheet) else tables_in(sheet)
 
 
+@uncollected()
 def draft_of(
     sheets: Sequence[Read],
     rack: Rack,
