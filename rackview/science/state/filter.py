@@ -29,6 +29,10 @@ SECOND = np.array([X, U, A, THETA, U, A, THETA, A, THETA, THETA])
 SYMMETRIC = np.array([[XX, XU, XA, XT], [XU, UU, UA, UT], [XA, UA, AA, AT], [XT, UT, AT, TT]])
 """The rows of the covariances as a matrix."""
 
+BLOCKS = slice(0, 4), slice(4, 7), slice(7, 9), slice(9, 10)
+"""Where the covariances of X, U, A and THETA with what is not before them stand among all ten."""
+SMALL = 1200
+"""Numbers in a row up to which fewer calls cost less than fewer copies."""
 ACCOUNTS = 3
 """How many accounts there are of a count."""
 THIRD, STIRLING = 1.0 / 3.0, (1.0 / 12.0, 1.0 / 360.0)
@@ -66,8 +70,13 @@ def where(which: Flags, one: State, other: State) -> State:
 
 def products(a: Array, b: Array) -> Array:
     """What covariances are made of: the products of row by row of two arrays (4, ...), in the order of XX to TT."""
-    found = a.take(FIRST, 0)
-    found *= b.take(SECOND, 0)
+    if b[0].size < SMALL:
+        found = a.take(FIRST, 0)
+        found *= b.take(SECOND, 0)
+        return found
+    found = np.empty((len(FIRST), *b.shape[1:]))
+    for row, rows in zip(a, BLOCKS, strict=True):
+        np.multiply(b[rows.start - rows.stop :], row, out=found[rows])
     return found
 
 
@@ -123,8 +132,8 @@ def switch_regime(model: Model, state: State, dt: Array, hazard: Array) -> State
     rate = np.where(hazard >= 0.0, hazard, model.fail)
     sound, failing = w[:SOUND], w[SOUND:]
     come = np.empty_like(w)
-    come[:SOUND] = failing * -np.expm1(-model.mend * dt)
-    come[SOUND:] = sound * -np.expm1(-rate * dt)
+    come[:SOUND] = failing * (1.0 - np.exp(-model.mend * dt))
+    come[SOUND:] = sound * (1.0 - np.exp(-rate * dt))
     w = w + come
     w[:SOUND] -= come[SOUND:]
     w[SOUND:] -= come[:SOUND]
@@ -289,7 +298,8 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     means[2], variances[2] = log_some - log_ml - off * noise / wide, moved * noise / wide
     log[2] = _bell(off, wide) + (np.log(shifts) - log_some)
     peak = np.maximum.reduce(log, 0)
-    chances = np.exp(log - peak)
+    log -= peak
+    chances = np.exp(log, out=log)
     total = np.add.reduce(chances, 0)
     chances /= total
     parts = chances * means
@@ -297,7 +307,10 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     told = parts[0] + parts[1]
     mean = told + parts[2]
     told = told / np.maximum(known, c.TINY)
-    parts = chances * (variances + (means - mean) ** 2)
+    means -= mean
+    means *= means
+    variances += means
+    parts = np.multiply(chances, variances, out=variances)
     var = np.add.reduce(parts, 0)
     left = parts[0] + parts[1] - known * (told - mean) ** 2  # about `told`, of the accounts that tell of growth
     step = known * (told - x)
