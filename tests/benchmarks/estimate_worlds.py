@@ -18,7 +18,8 @@ from typing import Any
 
 import numpy as np
 
-GROUND = Path(__file__).resolve().parents[3] / "shared" / "gym"
+ABOVE = [p / "shared" / "gym" for p in Path(__file__).resolve().parents[3:]]
+GROUND = next((p for p in ABOVE if p.exists()), ABOVE[0])
 LEAST_COUNTS = 5
 
 
