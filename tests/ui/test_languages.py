@@ -211,7 +211,10 @@ import sys
 from datetime import date
 from rackview import translations
 translations.install(["--language", "es"])
-from rackview.ui.forms.dates import parse_day
+from datetime import UTC, datetime
+from rackview.ui.forms.dates import parse_day, parse_moment
+now = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
+assert [parse_moment(word, now, first=True) for word in ("now", "Ahora")] == [now, now]
 for text in sys.argv[1:]:
     print(parse_day(text, date(2026, 5, 14), first=True))
 """

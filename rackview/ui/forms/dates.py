@@ -17,6 +17,7 @@ SHOWN_MONTHS = tuple(_("jan feb mar apr may jun jul aug sep oct nov dec").split(
 OWN_WEEKDAYS = tuple(_("monday tuesday wednesday thursday friday saturday sunday").split())
 DAYS = {"today": 0, "yesterday": -1, "tomorrow": 1, _("today"): 0, _("yesterday"): -1, _("tomorrow"): 1}
 """Words of the language in use; the English ones are understood in every language."""
+NOW = _("now")
 MOMENT = _("a day and time such as yesterday 7:30, 3 Apr 7:30 or 2026-04-03 07:30")
 DAY = _("a day such as yesterday, 3 Apr or 2026-04-03")
 CLOCK = re.compile(r"(?:^|[\sT,]+)(\d{1,2}):(\d{2})(?::(\d{2}))?(?:\s*(am|pm))?$", re.IGNORECASE)
@@ -42,7 +43,7 @@ def parse_moment(text: str, now: datetime, *, first: bool, field: str = "at") ->
     before the month. Raises `InputError` for what can't be read, and for a date that can be two.
     """
     said = text.strip()
-    if said.lower() in {"", "now"}:
+    if said.lower() in {"", "now", NOW}:
         return now
     clock = CLOCK.search(said)
     at = now.time().replace(second=0, microsecond=0)
