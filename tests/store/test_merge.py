@@ -54,6 +54,14 @@ def test_again_adds_nothing(store, other, tally):
     assert content(store) == before
 
 
+def test_an_event_that_was_saved_without_its_vessels_row_comes_along(store, other, tally):
+    """As a damaged store leaves it: what the keeper saw is worth more than the row that went."""
+    other.write([tally(1, "V9")], adopt=True)
+    assert [e.vessel for e in merge(store, other.path).written.events] == ["V9"]
+    assert [e.vessel for e in store.since(0).events] == ["V9"]
+    assert not any(f.damage for f in check(store.path))
+
+
 def test_a_row_that_the_other_pc_knew_and_changed_is_no_conflict(store, other, vessel_rows, morning):
     first = vessel_rows[0]
     other.put(first.table, first.key, {**first.row, "volume_l": 31.0}, morning + timedelta(hours=5))
