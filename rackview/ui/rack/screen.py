@@ -63,6 +63,7 @@ class RackScreen(QWidget):
         super().__init__(parent)
         self._session = session
         self._presenter = Presenter()
+        self._answers: CachedAdvice | None = None  # those that are shown
         self._prepared: tuple[CachedAdvice, tuple[RackState, DayList]] | None = None
         self._glance = False
         self.theme = theme
@@ -161,9 +162,12 @@ class RackScreen(QWidget):
         self._prepared = found, self._drawn(found)
 
     def work_out(self) -> None:
-        """Work out what is believed and advised now, as far as that was not done behind, and show it."""
+        """Work out what is believed and advised now, as far as that was not done behind, and show it, if it is new."""
         found, prepared = self._session.answers(), self._prepared
+        if found is self._answers:
+            return
         self.show_state(*(prepared[1] if prepared is not None and prepared[0] is found else self._drawn(found)))
+        self._answers = found
 
     def _drawn(self, found: CachedAdvice) -> tuple[RackState, DayList]:
         """The shelves and the day's list for these answers."""
@@ -194,9 +198,10 @@ class RackScreen(QWidget):
 
     def show_state(self, state: RackState, today: DayList, *, waits: bool = False) -> None:
         """Show a ready-made state; `waits` says that it is still being worked out."""
+        self._answers = None
         empty = not state.shelves
         self.header.show_state(state)
-        self.strip.show_supply(_tightest(today))
+        self.strip.show_supply(today.supplies[0] if today.supplies else None)  # the tightest
         self.view.show_shelves(state.shelves)
         self.rail.show_day(today, read_only=bool(state.banner), waiting=waits)
         self.view.setVisible(not empty)
@@ -235,10 +240,6 @@ def rail_width(width: int) -> int:
 def _with_tiles(shelf: Shelf, tiles: Mapping[str, TileState]) -> Shelf:
     places = (tiles.get(p.vessel, p) if isinstance(p, TileState) else p for p in shelf.places)
     return Shelf(shelf.name, tuple(places))
-
-
-def _tightest(today: DayList) -> Supply | None:
-    return today.supplies[0] if today.supplies else None
 
 
 class RackHeader(QWidget):
