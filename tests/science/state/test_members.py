@@ -15,7 +15,8 @@ from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state import constants, held, members
 from rackview.science.state.belief import believe
-from rackview.science.state.numbers import Numbers
+from rackview.science.state.model import paced
+from rackview.science.state.numbers import Numbers, Row, advance, new_numbers
 
 START = datetime(2026, 1, 1, 8, tzinfo=UTC)
 VESSEL = Vessel("A", "rotifer-L", "1", 1, 20.0)
@@ -140,6 +141,26 @@ def test_who_is_reckoned_beside_others_is_reckoned_the_same() -> None:
         other = believe(alone.log(v.vessel), alone.profile(v.vessel)).held.numbers
         assert one.numbers.now.s == pytest.approx(other.now.s, rel=1e-9, abs=1e-12)
         assert one.numbers.more == pytest.approx(other.more, rel=1e-9, abs=1e-12, nan_ok=True)
+
+
+def test_hundreds_side_by_side_are_reckoned_as_one_is() -> None:
+    """Of many, arrays are gone through in other ways than of a few; not all are counted on the same days."""
+    rng, many = np.random.default_rng(8), 240
+    model = paced(1.0)
+    begun = [new_numbers(model, float(x), 0.5, 6.0, -np.inf) for x in rng.normal(5.0, 0.5, many)]
+    beside, alone = Numbers.joined(begun), begun[7]
+    for _ in range(12):
+        rows = np.repeat(np.array(Row(dt=1.0, warmth=0.9, ml=3.0))[:, None], many, axis=1)
+        rows[Row._fields.index("n")] = np.where(rng.random(many) < 0.7, rng.poisson(400, many), -1)
+        rows[Row._fields.index("dt")] = rng.choice([0.4, 1.0, 3.0], many)
+        rows[Row._fields.index("shift")] = np.where(rng.random(many) < 0.5, -0.2, 0.0)
+        rows[Row._fields.index("births")] = np.where(rng.random(many) < 0.5, 0.3, -1.0)
+        beside, alone = advance(model, beside, rows), advance(model, alone, rows[:, 7:8])
+    own = beside.part(slice(7, 8))
+    assert own.now.s == pytest.approx(alone.now.s, rel=1e-9, abs=1e-12)
+    assert own.then.s == pytest.approx(alone.then.s, rel=1e-9, abs=1e-12)
+    going = slice(None) if alone.more[members.AGE, 0] >= 0.0 else slice(members.AGE)
+    assert own.more[going] == pytest.approx(alone.more[going], rel=1e-9, abs=1e-12, nan_ok=True)
 
 
 def test_a_checkpoint_is_a_list_of_numbers_and_comes_back_as_it_was() -> None:
