@@ -31,7 +31,7 @@ from rackview.planner.constants import (
     TOGETHER,
 )
 from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
-from rackview.planner.futures import Futures, days_for, sample
+from rackview.planner.futures import Futures, days_for, sample, shares_of
 from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
 if TYPE_CHECKING:
@@ -214,7 +214,7 @@ def _outcomes(played: Played, futures: Futures, ways: int) -> list[Outcome]:
     mean[~asked.any(axis=1)] = 1.0
     wanted = tuple(map(float, need.mean(axis=1)))
     given = played.given[:, :ways].mean(axis=2)
-    low, middle, high = np.quantile(played.stock[:, :ways], BAND, axis=2)
+    low, middle, high = shares_of(played.stock[:, :ways], BAND)
     value, lost = played.value[:ways].mean(axis=1).tolist(), played.lost[:ways].mean(axis=1).tolist()
     return [
         Outcome(

@@ -40,6 +40,7 @@ from rackview.planner.constants import (
     USUAL_RATE,
     WEAK_GROWTH,
 )
+from rackview.planner.futures import middles
 from rackview.planner.value import Worth, kept
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ class Bench:
     def of(cls, problem: Problem, futures: Futures) -> Bench:
         """The bench of a problem."""
         cultures = problem.cultures
-        known = np.median(1.0 / futures.per_full[:, 0, :], axis=1)
+        known = middles(1.0 / futures.per_full[:, 0, :])
         ahead = policy.coming(futures.need[:, 0, :])
         serves = np.array([not c.reserve for c in cultures])
         rate = _rate(futures, known * serves)
@@ -154,7 +155,7 @@ class Bench:
             futures, full, GONE * full, _column([c.least_per_ml * c.volume_l / 1e3 for c in cultures]),
             _column([0.0 if c.reserve else c.most for c in cultures]), _column(food), all(food), serves[:, None, None],
             _column([c.ration for c in cultures]),
-            aim[:, None, None, :], float(np.median(aim[0])),
+            aim[:, None, None, :], float(middles(aim[0])),
             problem.worth, USUAL_FULL_M / max(float(known.sum()), TINY), problem.need.larvae,
             LEFT_STOCK * min(max(USUAL_RATE / max(rate, SLOWEST), LEFT_TIMES[0]), LEFT_TIMES[1]),
             problem.need.mouths_m, problem.need.mouth_worth,
@@ -169,7 +170,7 @@ def _aim(problem: Problem, ahead: Array, full_m: float, rate: float) -> Array:
 
 def _rate(futures: Futures, weights: Array) -> float:
     """Growth of a thin culture on this rack, per day, the larger vessels with more weight."""
-    each = np.median(futures.rate[:, 0, :], axis=1)
+    each = middles(futures.rate[:, 0, :])
     return float((weights * each).sum() / max(float(weights.sum()), TINY))
 
 
