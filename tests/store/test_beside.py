@@ -105,6 +105,15 @@ def test_what_is_another_stores_among_them_stays(kept, path, other):
     assert kept in mine.name
 
 
+@pytest.mark.parametrize("name", ["day-2025-01-03-00000000.db", "day-2025-01-03-ffffffff.db"])
+def test_a_copy_whose_name_has_another_id_stays(kept, path, name):
+    make_plain(path)
+    plain = path.with_name("rack.db.backups")
+    shutil.copy(next(plain.glob("day-*.db")), plain / name)
+    assert events(path) == 1
+    assert [p.name for p in plain.iterdir()] == [name]
+
+
 def test_a_folder_that_can_not_be_renamed_is_used_as_it_is(kept, path, tally, monkeypatch):
     make_plain(path)
     rename = Path.rename

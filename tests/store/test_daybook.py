@@ -17,7 +17,7 @@ from rackview.core.parse import event_from_row, identified
 from rackview.demo.rack import demo
 from rackview.store import Store, StoreError
 from rackview.store.book_lines import event_lines
-from rackview.store.daybook import BadLine, BookLine, DayBook, line_of, parsed
+from rackview.store.daybook import SPOILT, BadLine, BookLine, DayBook, line_of, parsed, same_owner
 from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
 
@@ -179,3 +179,12 @@ def test_a_store_that_is_gone_is_not_replaced_by_an_empty_one(store, tally, path
             Store.open(path, mode)
         assert caught.value.kind == "missing"
     assert not path.exists()
+
+
+@pytest.mark.parametrize("letter", "0f")
+def test_a_few_letters_of_an_id_may_be_spoilt_to_whatever_else(letter):
+    whole = "7" * 32
+    assert same_owner(whole, letter * SPOILT + whole[SPOILT:])
+    assert not same_owner(whole, letter * (SPOILT + 1) + whole[SPOILT + 1 :])
+    assert not same_owner(whole, whole[1:])
+    assert not same_owner(None, whole)

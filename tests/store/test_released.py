@@ -58,6 +58,14 @@ def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(q
         assert not again.notices, "said once"
 
 
+@pytest.mark.parametrize("released", RELEASED[1:], ids=lambda p: p.stem)
+def test_what_a_later_program_read_so_already_is_not_said_again(quick_folder, released):
+    path = shutil.copy(released, quick_folder / "rack.db")
+    with Store.open(path, "write") as store:
+        assert store.load().log("A2").event.refill_l is None
+        assert not store.notices
+
+
 @pytest.mark.parametrize("released", RELEASED, ids=lambda p: p.stem)
 def test_a_store_of_before_takes_standing_needs_and_larval_tanks(quick_folder, released):
     path = shutil.copy(released, quick_folder / "rack.db")
