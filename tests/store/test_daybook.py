@@ -17,7 +17,7 @@ from rackview.core.parse import event_from_row, identified
 from rackview.demo.rack import demo
 from rackview.store import Store, StoreError
 from rackview.store.book_lines import event_lines
-from rackview.store.daybook import SPOILT, BadLine, BookLine, DayBook, line_of, parsed, same_owner
+from rackview.store.daybook import SPOILT, BadLine, BookLine, BookPosition, DayBook, line_of, parsed, same_owner
 from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
 
@@ -105,6 +105,16 @@ def test_another_window_takes_it_in_before_it_writes(store, tally, path):
     store.append([tally(3, id="mine")])
     assert [e.id for e in store.since(4).events] == ["orphan", "mine"]
     assert check(path) == []
+
+
+@pytest.mark.parametrize("known", [0, 1, 2])
+def test_whole_lines_before_the_half_one_stay_whatever_was_known_of_the_book(tmp_path, known):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    lines = [b'{"a":1}\n', b'{"a":22}\n']
+    (folder / "2026-03.jsonl").write_bytes(b"".join([*lines, b'{"a":3']))
+    DayBook(folder).cut_torn(BookPosition("2026-03.jsonl", sum(map(len, lines[:known]))))
+    assert (folder / "2026-03.jsonl").read_bytes() == b"".join(lines)
 
 
 @pytest.mark.parametrize("torn", [1, 20, -1])
