@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rackview.planner.candidates import Way, acts, changes, openings
+from rackview.planner.candidates import Way, acts, changes, medians, openings
 from rackview.planner.constants import (
+    ALIKE_ERRORS,
+    ALIKE_FOR,
     BAND,
     CLOSE,
     COARSE,
@@ -49,7 +51,9 @@ def choose(problem: Problem) -> Choice:
 
 def search(problem: Problem, fine: Bench, coarse: Bench) -> Way:
     """The best way found: sifted on the coarse bench, decided on the fine one."""
-    best, value = _best(problem, fine, sifted(problem, coarse, openings(problem)))
+    best, value = (_thrifty if problem.need.open_m > 0.0 else _best)(
+        problem, fine, sifted(problem, coarse, openings(problem))
+    )
     for _ in range(ROUNDS):
         options = changes(problem, best)
         if not options:
@@ -97,6 +101,19 @@ def look_ahead(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> 
     met = float((futures.need[:, 0] * played.met[:, 0]).sum()) / total if total > 0.0 else 1.0
     missed = (futures.need[:, 0] > 0.0) & (played.met[:, 0] < LINE)
     return Outlined(found.short, found.supply, tuple(gives), met, missed)
+
+
+def _thrifty(problem: Problem, bench: Bench, ways: list[Way]) -> tuple[Way, Array]:
+    """The best way to begin the day; of those that can't be told from it the one that throws least away."""
+    done = acts(problem, bench, ways)
+    value = play(bench, done).value
+    behind = value - value[int(value.mean(axis=1).argmax())]
+    mean, error = behind.mean(axis=1), behind.std(axis=1) / math.sqrt(bench.futures.size)
+    alike = np.flatnonzero((mean >= -ALIKE_FOR) & (mean + ALIKE_ERRORS * error >= 0.0))
+    need = problem.need.open_m * (1.0 + problem.need.margin) + problem.need.mouths_m
+    spare = np.maximum(medians(problem) @ done.take - need, 0.0)
+    k = int(min(alike, key=lambda way: (round(float(spare[way]), 2), -mean[way])))
+    return ways[k], value[k]
 
 
 def _best(problem: Problem, bench: Bench, ways: list[Way]) -> tuple[Way, Array]:

@@ -269,6 +269,10 @@ SIFTED, CLOSE, TOGETHER, LISTED = 5, 3, 2, 8
 which so many are put on top of each other; for the time that it takes."""
 GAIN = 0.15
 """What a change must gain at least, in the keeper's worth, over once its standard error; project choice."""
+ALIKE_FOR, ALIKE_ERRORS = 0.7, 2.0
+"""While larvae are fed, ways to begin the day that are worth less than the best by no more than this, a third of a
+hundredth of a brood, and by no more than so many standard errors, are not told apart by the futures; of them the one
+that throws least away is taken. Project choice: 1.0 whatever the error cost 0.5 of 62 a season, this nothing."""
 ROUNDS = 2
 """How often changes are looked for; for the time that it takes."""
 PLANNED = 100
