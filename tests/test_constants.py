@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import TypeGuard
 
@@ -71,6 +72,19 @@ def explained(body: list[ast.stmt]) -> Iterator[ast.stmt]:
         together = []
 
 
+@cache
+def names_read() -> frozenset[str]:
+    """Every name that some module of the program reads."""
+    read: set[str] = set()
+    for path in SOURCE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
+                read.add(node.id)
+            elif isinstance(node, ast.Attribute):
+                read.add(node.attr)
+    return frozenset(read)
+
+
 @pytest.mark.parametrize("path", SHELF, ids=lambda p: p.stem)
 def test_a_formulas_numbers_stand_beside_their_source(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -107,9 +121,4 @@ def test_each_constant_is_used(package: str) -> None:
     body = ast.parse((SOURCE / package / "constants.py").read_text(encoding="utf-8")).body
     targets = [name for node in body if isinstance(node, ast.Assign) for name in ast.walk(node.targets[0])]
     own = {name.id for name in targets if isinstance(name, ast.Name)}
-    read = set()
-    for path in SOURCE.rglob("*.py"):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        read |= {n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Load)}
-        read |= {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
-    assert own - read == set()
+    assert own - names_read() == set()

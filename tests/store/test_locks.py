@@ -106,7 +106,7 @@ def meetings(path: Path, _: Callable) -> None:
 def puts_back(path: Path, clock: Callable) -> None:
     with pytest.raises(StoreError, match="open in another window"):
         restore(path, None, clock())
-    salvage(path)
+    salvage(path, ())
 
 
 def looks(path: Path, _: Callable) -> None:
