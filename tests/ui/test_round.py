@@ -203,6 +203,19 @@ def test_the_draft_survives_a_closed_store(qtbot, session, session_at, opened):
     assert today(again, again._clock, Count) == []
 
 
+def test_the_round_opens_where_something_was_begun_wherever_that_stands_on_the_way(qtbot, session, session_at, opened):
+    last = opened(session, None).order[-1].vessel
+    screen = opened(session, last)
+    press(qtbot, "31\n")
+    screen.close()
+    session.close()
+    again = session_at()
+    screen = opened(again, None)
+    assert screen.order[0].vessel != last
+    assert screen.entry.vessel == last
+    assert screen.count.fields["all.0"].text() == "31"
+
+
 def test_a_draft_is_saved_a_moment_after_the_key(qtbot, session, opened):
     screen = opened(session, "Dab")
     press(qtbot, "31")

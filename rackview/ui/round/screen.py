@@ -99,12 +99,13 @@ class RoundScreen(RoundFrame):
     # --- coming and going -----------------------------------------------------------------------------------------
 
     def open(self, vessel: str | None = None) -> None:
-        """Show the round at `vessel`, or at the first vessel that is not done, or its end if all are."""
+        """Show the round at `vessel`, or one that was begun, or the first that is not done, or its end if all are."""
         self._sort()
         if vessel is None and self.entry is not None and self.at_fields:
             vessel = self.entry.vessel
         if vessel is None or vessel not in [s.vessel for s in self.order]:
-            vessel = next((s.vessel for s in self.order if not s.done), None)
+            begun = (s.vessel for s in self.order if s.drafted)  # what was typed is shown before anything else is asked
+            vessel = next(begun, None) or next((s.vessel for s in self.order if not s.done), None)
         if vessel is None:
             self._show_end()
         else:
