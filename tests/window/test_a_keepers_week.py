@@ -269,6 +269,7 @@ def _catch_up(week: Week) -> int:
     assert {e.at.astimezone().date() for e in newest} == {yesterday}
     keys = program.keys - before
     program.press("F8")
+    program.until(lambda: "Round for: today" in program.where()["places"], "the round of today")
     return keys
 
 
