@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from rackview.core import read
@@ -113,13 +113,15 @@ class Vessel:
         }
 
 
+def names_of(vessels: Iterable[Vessel]) -> Iterator[tuple[str, Vessel]]:
+    """Every name that a keeper may call a vessel by: its own, then former ones, then places of those in use."""
+    listed = list(vessels)
+    yield from ((vessel.vessel, vessel) for vessel in listed)
+    yield from ((name, vessel) for vessel in listed for name in vessel.formerly)
+    yield from ((vessel.place, vessel) for vessel in listed if not vessel.retired)
+
+
 def called(text: str, vessels: Iterable[Vessel]) -> Vessel | None:
     """The vessel that a keeper calls so: by its name, else a former one, else its place, in any case of letters."""
-    wanted, listed = text.strip().casefold(), list(vessels)
-    for vessel in listed:
-        if wanted == vessel.vessel.casefold():
-            return vessel
-    for vessel in listed:
-        if wanted in {name.casefold() for name in vessel.formerly}:
-            return vessel
-    return next((v for v in listed if not v.retired and wanted == v.place.casefold()), None)
+    wanted = text.strip().casefold()
+    return next((vessel for name, vessel in names_of(vessels) if name.casefold() == wanted), None)

@@ -368,12 +368,8 @@ def _settled(found: dict[str, Guess], values: Mapping[str, Values]) -> dict[str,
     dated = [h for h, held in values.items() if held.cells and _dates(held, monthly=False)]
     if len(dated) > 1 and not any(_SAYS_WHEN.search(h) for h in dated):
         found = {h: replace(g, plain=False) if g.target == "date" else g for h, g in found.items()}
-    if "date" not in seen:
-        for header, held in values.items():
-            days = sum(looks_like_day(c) or serial(c) is not None for c in held.cells)
-            if held.cells and days >= MOSTLY * len(held.cells):
-                found[header] = Guess("date", plain=True)
-                break
+    if "date" not in seen and dated:
+        found[dated[0]] = Guess("date", plain=True)
     females = any(g.target == "females checked" for g in found.values())
     if females and not any(g.target.startswith("with eggs") for g in found.values()):
         found = {h: Guess(NOTE, plain=True) if g.target == "females checked" else g for h, g in found.items()}

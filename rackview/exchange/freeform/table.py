@@ -9,6 +9,7 @@ from datetime import date, datetime
 from operator import eq
 
 from rackview.core.rack import Rack
+from rackview.core.vessel import names_of
 from rackview.exchange.freeform.dates import looks_like_day, serial
 from rackview.exchange.freeform.numbers import blank, unit_in
 from rackview.exchange.freeform.targets import role_of
@@ -69,14 +70,8 @@ def plain_name(name: object) -> str:
 def names_in(rack: Rack) -> dict[str, str]:
     """The vessel that each plain name means: its own, one it had before, or its place on the shelf, in this order."""
     found: dict[str, str] = {}
-    for vessel in rack.vessels.values():
-        found.setdefault(plain_name(vessel.vessel), vessel.vessel)
-    for vessel in rack.vessels.values():
-        for name in vessel.formerly:
-            found.setdefault(plain_name(name), vessel.vessel)
-    for vessel in rack.vessels.values():
-        if not vessel.retired:
-            found.setdefault(plain_name(vessel.place), vessel.vessel)
+    for name, vessel in names_of(rack.vessels.values()):
+        found.setdefault(plain_name(name), vessel.vessel)
     return found
 
 

@@ -97,11 +97,11 @@ def understand(
     """What a sheet with the table `found` says, as far as it tells it itself, with the rack and the answers so far."""
     given = dict(answers or {})
     asked: list[Question] = []
-    table = _shaped(found, sheet, rack, given, asked)
+    own = names_in(rack)
+    table = _shaped(found, sheet, own, given, asked)
     cells = [c for _, row in table.rows for c in row]
     style = answered_style(given) or sheet_style(sheet, cells)
     month = month_in((*table.titles, sheet.title, sheet.label))
-    own = names_in(rack)
     feeds, unit = [s.feed for s in rack.stock], rack.settings.volume_unit
     columns = guesses(table, style, own, feeds, unit, monthly=month is not None)
     asked += _column_questions(columns, given)
@@ -142,7 +142,9 @@ def header_key(header: Sequence[str]) -> str:
 # --- shape --------------------------------------------------------------------------------------------------------
 
 
-def _shaped(table: FoundTable, sheet: Sheet, rack: Rack, given: Answers, asked: list[Question]) -> FoundTable:
+def _shaped(
+    table: FoundTable, sheet: Sheet, own: Mapping[str, str], given: Answers, asked: list[Question]
+) -> FoundTable:
     across = days_across(table)
     if across is not None:
         return _valued(across, sheet, given, asked)
@@ -151,14 +153,14 @@ def _shaped(table: FoundTable, sheet: Sheet, rack: Rack, given: Answers, asked: 
         for n, h in enumerate(table.header)
         if not all(looks_like_day(row[n]) for _, row in table.rows if not blank(row[n]))
     }
-    wide = {} if "vessel" in named else wide_columns(table, names_in(rack))
+    wide = {} if "vessel" in named else wide_columns(table, own)
     if wide:
         if any(not role_of(w.rest) for w in wide.values()):
             value = _wide_value(table, sheet, [w.rest for w in wide.values()], given, asked)
             return lengthened(table, wide, value)
         return lengthened(table, wide, "value")
     if "vessel" not in named:
-        table = headings(table, names_in(rack))
+        table = headings(table, own)
     return table
 
 
