@@ -6,9 +6,10 @@ import ast
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from typing import TypeGuard
+from typing import Any, TypeGuard
 
 import pytest
+from tenth import more
 
 SOURCE = Path(__file__).parents[1] / "rackview"
 PACKAGES = ["advice", "planner", "rules", "science/risk", "science/state"]
@@ -122,3 +123,12 @@ def test_each_constant_is_used(package: str) -> None:
     targets = [name for node in body if isinstance(node, ast.Assign) for name in ast.walk(node.targets[0])]
     own = {name.id for name in targets if isinstance(name, ast.Name)}
     assert own - names_read() == set()
+
+
+@pytest.mark.parametrize(
+    ("value", "greater"),
+    [(2.0, 2.2), (0.5, 0.55), (0.95, 0.975), (0.999, 0.9995), (3, 4), (30, 33), (-0.4, -0.44), ((0.2, 5), (0.22, 6))],
+)
+def test_a_tenth_more_is_one_rule_for_all_benches_and_leaves_a_share_a_share(value: Any, greater: Any) -> None:
+    assert more(value) == pytest.approx(greater)
+    assert more({"one": value})["one"] == more(value)

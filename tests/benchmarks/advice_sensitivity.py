@@ -5,7 +5,7 @@
 Mornings, every so many days, of two invented racks for each seed: the demo rack, which is kept well and has larvae,
 standing needs and a few accidents, and a season of the replays, in which a keeper does what is advised and more goes
 wrong. A tenth is added to each
-constant, or one to a whole number, one at a time; the table gives how many suggestions of 100 are others than before
+constant (`tenth.more`), one at a time; the table gives how many suggestions of 100 are others than before
 (vessel, action, other vessel, for whom), how many of the same have another amount, and how large that difference is at
 the median. The reference of the same run is the constant as it stands: no difference. The standard error is over racks.
 """
@@ -18,10 +18,10 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
 
 from replay_literal import Literal
 from replay_season import START, Bench, season
+from tenth import more
 
 from rackview.advice import api, constants, situation
 from rackview.core.rack import Rack
@@ -54,13 +54,6 @@ def season_mornings(seed: int, every: int) -> list[tuple[Rack, datetime]]:
     keeper = Literal(bench)
     bench.play(keeper)
     return [(keeper.rack, START + timedelta(days=k, hours=8, minutes=1)) for k in range(5, 60, every)]
-
-
-def more(value: Any) -> Any:
-    """A tenth more, or one more of what is whole."""
-    if isinstance(value, tuple):
-        return tuple(more(v) for v in value)
-    return value + 1 if isinstance(value, int) else min(1.1 * value, 1.0) if value < 1.0 else 1.1 * value
 
 
 @contextmanager

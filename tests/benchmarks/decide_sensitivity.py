@@ -21,6 +21,7 @@ from typing import Any
 import decide_worlds as ground
 import numpy as np
 from policies import run
+from tenth import more
 from worlds import WORLDS
 
 import rackview.planner
@@ -63,17 +64,6 @@ class Kept(ground.Heard):
             return super().act(obs)
         finally:
             build.choose = inner
-
-
-def more(value: Any) -> Any:
-    """A tenth more; a whole number grows by one at least, and what is under 1 goes half the way there at most."""
-    if isinstance(value, tuple):
-        return tuple(more(v) for v in value)
-    if isinstance(value, dict):
-        return {k: more(v) for k, v in value.items()}
-    if isinstance(value, int):
-        return max(round(1.1 * value), value + 1)
-    return min(1.1 * value, 0.5 * (1.0 + value)) if value < 1.0 else 1.1 * value
 
 
 def put(name: str, value: Any) -> None:

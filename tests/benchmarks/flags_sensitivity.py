@@ -3,8 +3,8 @@
     python tests/benchmarks/flags_sensitivity.py [--seeds 6-7] [--every 6] [NAME ...]
 
 Mornings of invented racks (`rackview.demo`): the chance at every vessel, with what its rack has taught by then. A tenth
-is added to each constant (all entries alike where it has several; one to a whole number), one at a time, the racks are
-watched anew, and the table gives the mean absolute change of the log odds and of the chance, in points of a hundred.
+is added to each constant (`tenth.more`; all entries alike where it has several), one at a time, the racks are watched
+anew, and the table gives the mean absolute change of the log odds and of the chance, in points of a hundred.
 The mean chance is the reference of the same run. What the coefficients would be if fitted anew is not asked, and what
 is derived from a constant when it is loaded (`LOG_FALL`, `DUE`) stays.
 """
@@ -17,7 +17,8 @@ import math
 import statistics
 from datetime import UTC, date, datetime
 from types import ModuleType
-from typing import Any
+
+from tenth import more
 
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
@@ -49,13 +50,6 @@ def chances(asked: Asked, by: ModuleType) -> list[float]:
         taught = by.lessons(logs, math.floor(day))
         found += [one.chance for log, profile in logs if (one := by.risk(log, profile, day, taught)) is not None]
     return found
-
-
-def more(value: Any) -> Any:
-    """A tenth more, or one more of what is whole."""
-    if isinstance(value, tuple):
-        return tuple(more(v) for v in value)
-    return value + 1 if isinstance(value, int) else 1.1 * value
 
 
 def anew() -> ModuleType:
