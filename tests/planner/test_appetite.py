@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 import pytest
@@ -9,7 +10,8 @@ import pytest
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, TankEntry
 from rackview.core.vessel import Vessel
-from rackview.planner.appetite import USUAL_SD, Appetite, learn, left_by_day
+from rackview.planner.appetite import Appetite, learn, left_by_day
+from rackview.planner.constants import EMPTY_MORE, LEAST_GONE, LOOK_SD, USUAL_SD
 from rackview.planner.demand import appetite, needs
 
 HATCH = date(2026, 3, 1)
@@ -81,3 +83,24 @@ def test_the_days_ahead_follow_the_appetite_and_carry_its_doubt():
     for k in (4, 5):
         assert less[day(k), "rotifer-L"].animals == pytest.approx(eats.factor * plain[day(k), "rotifer-L"].animals)
         assert less[day(k), "rotifer-L"].spread == eats.log_sd
+
+
+def test_looks_and_what_is_known_without_them_weigh_by_their_precision():
+    """The normal mean with known variances (Gelman et al. 2013, Bayesian Data Analysis, 2.5, from memory)."""
+    found = learn({day(2): 4.0, day(4): 2.0}, 8.0, 40_000.0, lambda _: 100_000.0)
+    said = [math.log(160_000 / 100_000), math.log(240_000 / 100_000)]
+    known, each = 1.0 / USUAL_SD**2, 1.0 / LOOK_SD**2
+    assert found.log_factor == pytest.approx(each * sum(said) / (known + 2.0 * each))
+    assert found.log_sd == pytest.approx((known + 2.0 * each) ** -0.5)
+    assert math.log(found.high90 / found.low90) == pytest.approx(2.0 * 1.6449 * found.log_sd, rel=1e-3)
+
+
+def test_an_empty_tank_says_more_and_less_surely_and_what_was_over_the_wanted_density_is_counted_from_there():
+    empty = learn({day(2): 0.1}, 8.0, 40_000.0, lambda _: 100_000.0)
+    known, unsure = 1.0 / USUAL_SD**2, 1.0 / (2.0 * LOOK_SD) ** 2
+    said = math.log(EMPTY_MORE * 7.9 * 40_000 / 100_000)
+    assert empty.log_factor == pytest.approx(unsure * said / (known + unsure))
+    dense = learn({day(2): 12.0, day(3): 4.0}, 8.0, 40_000.0, lambda _: 320_000.0)
+    first, second = math.log(LEAST_GONE), 0.0  # nothing gone, then 12 - 4 of 8
+    each = 1.0 / LOOK_SD**2
+    assert dense.log_factor == pytest.approx(each * (first + second) / (known + 2.0 * each))

@@ -213,22 +213,24 @@ def test_the_emptiest_vessel_takes_the_starter_and_one_that_comes_too_late_is_no
     assert choose(Problem(rack, need, Worth(starter=500.0), starter_days=2.0)).starter is None
 
 
-@pytest.mark.parametrize(("per_ml", "less"), [(195.0, True), (205.0, False), (215.0, True)])
-def test_of_ways_that_are_not_told_apart_the_one_that_throws_least_away_is_taken(per_ml, less):
+def test_of_ways_that_are_not_told_apart_the_one_that_throws_least_away_is_taken():
     """Little to feed on a rack that stands well: how far it is thinned is nearly the same to the futures."""
-    problem = Problem((culture("A", per_ml), culture("B", per_ml + 5.0)), asked(0.1, 0.1, 0.1, 0.1, 0.1))
-    futures = sample(problem, ENOUGH)
-    bench = Bench.of(problem, futures)
     ways = [Way(scale=scale) for scale in (1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6)]
-    done = acts(problem, bench, ways)
-    value = play(bench, done).value
-    best = int(value.mean(axis=1).argmax())
-    taken = medians(problem) @ done.take
-    found, mine = _thrifty(problem, bench, ways)
-    chosen = ways.index(found)
-    behind = value[best] - mine
-    assert behind.mean() <= min(ALIKE_FOR, ALIKE_ERRORS * behind.std() / math.sqrt(ENOUGH)) + 1e-9
-    for k in np.flatnonzero(taken < taken[chosen] - 0.01):
-        behind = value[best] - value[k]
-        assert behind.mean() > min(ALIKE_FOR, ALIKE_ERRORS * behind.std() / math.sqrt(ENOUGH))
-    assert (taken[chosen] < taken[best]) == less
+    spared = []
+    for per_ml in (190.0, 195.0, 200.0, 205.0, 210.0, 215.0):
+        problem = Problem((culture("A", per_ml), culture("B", per_ml + 5.0)), asked(0.1, 0.1, 0.1, 0.1, 0.1))
+        bench = Bench.of(problem, sample(problem, ENOUGH))
+        done = acts(problem, bench, ways)
+        value = play(bench, done).value
+        best = int(value.mean(axis=1).argmax())
+        taken = medians(problem) @ done.take
+        found, mine = _thrifty(problem, bench, ways)
+        chosen = ways.index(found)
+        behind = value[best] - mine
+        assert behind.mean() <= min(ALIKE_FOR, ALIKE_ERRORS * behind.std() / math.sqrt(ENOUGH)) + 1e-9
+        for k in np.flatnonzero(taken < taken[chosen] - 0.01):
+            behind = value[best] - value[k]
+            assert behind.mean() > min(ALIKE_FOR, ALIKE_ERRORS * behind.std() / math.sqrt(ENOUGH))
+        spared.append(taken[best] - taken[chosen])
+    assert min(spared) >= -0.01
+    assert max(spared) > 0.1, "somewhere it is less than what is best by a hair"
