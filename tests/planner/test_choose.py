@@ -53,11 +53,12 @@ ENOUGH = 64
 
 @pytest.mark.parametrize(("need", "first", "second"), SMALL)
 def test_the_choice_is_within_a_hundredth_of_an_exhaustive_search(need, first, second):
-    """Two vessels, four days: every sequence of shares on a grid, on the same futures."""
+    """Two vessels, four days: every sequence of shares on a grid, finer for today, on the same futures."""
     problem = Problem((culture("A", first), culture("B", second)), need)
     futures = sample(problem, ENOUGH, 4)
     bench = Bench.of(problem, futures)
-    grid = np.array(list(itertools.product((0.0, 0.2, 0.4, 0.55), repeat=8))).T.reshape(4, 2, -1)
+    today, later = [(0.0, 0.1, 0.2, 0.3, 0.4, 0.55)] * 2, [(0.0, 0.25, 0.5)] * 6
+    grid = np.array(list(itertools.product(*today, *later))).T.reshape(4, 2, -1)
     best = -math.inf
     for part in np.array_split(grid, 16, axis=2):
         ways = part.shape[2]
