@@ -322,7 +322,7 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     by_all *= v - left
     found[4:] -= by_all
     found[X], found[XX] = mean, var
-    found[XU:UU] = s[XU:UU] * np.minimum(var / v, 1.0)
+    found[XU:UU] = by[U:] * np.minimum(np.minimum(var, v), np.sqrt(var * left))  # no more, or it were no covariance
     like = peak + np.log(total)
     best = np.maximum.reduce(like, 0)
     w = state.w * np.exp(like - best)

@@ -143,6 +143,19 @@ def test_a_shift_at_one_stroke_says_nothing_of_growth() -> None:
     assert down.slip[0] < 0.1
 
 
+@pytest.mark.parametrize("drop", [-6.0, -3.0, -1.5, -0.5, 0.5, 1.5, 3.0])
+@pytest.mark.parametrize("var", [0.003, 0.05, 0.5, 2.0])
+def test_whatever_is_counted_what_is_believed_of_growth_stays_a_spread(drop: float, var: float) -> None:
+    """No combination of the four numbers may have a variance below 0: growth told of it would be no number."""
+    start = state(6.0, 0.0, 0.3, 0.35, 0.04)
+    start.s[XX], start.s[kalman.XU], start.s[kalman.XA] = var, 0.7 * (var * 0.04) ** 0.5, 0.7 * (var * 0.04) ** 0.5
+    n = np.array([np.round(30.0 * np.exp(6.0 + drop))])
+    chances = (np.array([0.003]), np.array([0.025]), np.array([0.03]))
+    found = kalman.update_count(MODEL, start, n, np.array([30.0]), *chances).state
+    least = np.linalg.eigvalsh(np.moveaxis(found.s[kalman.SYMMETRIC], 2, 0)[..., 0])[:, 0]
+    assert (least > -1e-9).all()
+
+
 def test_cultures_stirred_together_add_by_volume() -> None:
     one, other = state(np.log(100.0), 0.0, 0.3, 0.35, 0.01), state(np.log(300.0), 0.0, 0.3, 0.35, 0.01)
     found = kalman.merged_states(one, 10.0, other, 5.0)
