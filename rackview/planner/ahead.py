@@ -20,6 +20,7 @@ from rackview.planner.constants import (
 )
 from rackview.planner.culture import Culture, Outlined
 from rackview.planner.futures import sample
+from rackview.planner.replanning import replanned
 from rackview.planner.rollout import Bench, Starts, play
 
 if TYPE_CHECKING:
@@ -36,13 +37,12 @@ MORE = _("one more")
 class Prospect:
     """A brood's chance of falling short on any of its days, and the last day from now on which a start makes it safe.
 
-    `last_start` is None where it is safe without or no start helps enough; `best` is the least chance that one more
-    culture leaves.
+    The chance is as the mornings in between leave it (`planner.replanning`). The day is what the futures say without
+    them, as starting is what they would do: None where the brood is safe without or no start helps enough.
     """
 
     chance: float
     last_start: int | None = None
-    best: float = 0.0
 
     @property
     def state(self) -> str:
@@ -56,8 +56,9 @@ def prospects(
     """The prospects of broods, each given by the days from now (0 is today) on which it eats; days may be empty."""
     found, endangered = {}, {}
     for brood, days in spans.items():
-        chance = _chance(outlined.missed, days)
-        found[brood] = Prospect(chance, best=chance)
+        # never less than the chance of any of its days, as each is as likely or less
+        chance = float(replanned(_by_day(outlined.missed, days)).max(initial=0.0))
+        found[brood] = Prospect(chance)
         if chance > SAFE:
             endangered[brood] = days
     if endangered:
@@ -65,15 +66,21 @@ def prospects(
         for brood, days in endangered.items():
             chances = [_chance(missed[:, d], days) for d in range(missed.shape[1])]
             helps = [d for d, chance in enumerate(chances) if chance <= SAFE]
-            found[brood] = Prospect(found[brood].chance, max(helps, default=None), min(chances))
+            found[brood] = Prospect(found[brood].chance, max(helps, default=None))
     return found
 
 
 def _chance(missed: Array, days: Sequence[int]) -> float:
-    """Chance that any of the days is missed; `missed` has the shape (days, futures)."""
-    if not len(days) or not missed.size:
-        return 0.0
-    return float(missed[list(days)].any(axis=0).mean())
+    """Share of the futures in which any of the days is missed; `missed` has the shape (days, futures)."""
+    return float(_by_day(missed, days).max(initial=0.0))
+
+
+def _by_day(missed: Array, days: Sequence[int]) -> Array:
+    """Share of the futures that missed any of the days up to each of them, shape (days,); 0 on other days."""
+    found = np.zeros(len(missed))
+    if len(days) and missed.size:
+        found[list(days)] = np.logical_or.accumulate(missed[list(days)]).mean(axis=1)
+    return found
 
 
 def _with_a_start(problem: Problem, choice: Choice, need: NeedAhead, days: int) -> Array:

@@ -34,6 +34,7 @@ from rackview.planner.constants import (
 )
 from rackview.planner.culture import Choice, Culture, NeedAhead, Outcome, Outlined, Problem
 from rackview.planner.futures import Futures, days_for, sample, shares_of
+from rackview.planner.replanning import replanned
 from rackview.planner.rollout import Acts, Bench, Played, Starts, play
 
 if TYPE_CHECKING:
@@ -168,7 +169,8 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     names = [problem.cultures[k].vessel for k in touched] + [t.taker for t in best.transfers]
     otherwise = dict(zip(names, others, strict=True))
     shares = {c.vessel: float(done.take[k, 0]) for k, c in enumerate(problem.cultures) if done.take[k, 0] > 0.0}
-    bought = _starter(problem, done, played.value[0], expected, {t.taker for t in best.transfers})
+    endangered = bool(_short(played, futures, 1).max(initial=0.0) >= ENDANGERED)
+    bought = _starter(problem, done, played.value[0], endangered, {t.taker for t in best.transfers})
     if bought is not None:  # the choice is made with it, and otherwise is without
         otherwise[bought[0]], expected = expected, bought[1]
     starter = None if bought is None else bought[0]
@@ -176,17 +178,17 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
 
 
 def _starter(
-    problem: Problem, done: Acts, without: Array, expected: Outcome, filled: set[str]
+    problem: Problem, done: Acts, without: Array, endangered: bool, filled: set[str]
 ) -> tuple[str, Outcome] | None:
     """The vessel for a bought starter and what is expected with it, where one is worth it.
 
-    Where the strain is as good as lost and nothing can seed it, its worth decides. Else, where larvae may go short, the
-    futures do: with a new culture in the emptiest vessel from the day on which it is there, which grows as the strain
-    usually does, they must gain more than it costs over `without` (S,).
+    Where the strain is as good as lost and nothing can seed it, its worth decides. Else, where larvae are `endangered`,
+    the futures do: with a new culture in the emptiest vessel from the day on which it is there, which grows as the
+    strain usually does, they must gain more than it costs over `without` (S,).
     """
     takers = [k for k, c in enumerate(problem.cultures) if c.takes and c.vessel not in filled]
     lost, worth = gone(problem), problem.worth
-    if not takers or (not lost and max(expected.short, default=0.0) < ENDANGERED):
+    if not takers or not (lost or endangered):
         return None
     place = takers[0] if lost else min(takers, key=lambda k: _log_density(problem.cultures[k]))
     one, futures, played = _with_starter(problem, done, place, without.size)
@@ -221,12 +223,18 @@ def gone(problem: Problem) -> bool:
     return all(_log_density(c) <= math.log(LIVES * c.start_per_ml) for c in problem.cultures)
 
 
+def _short(played: Played, futures: Futures, ways: int) -> Array:
+    """Share of the futures in which each day falls short, shape (days, ways)."""
+    found: Array = ((futures.need > 0.0) & (played.met[:, :ways] < LINE)).mean(axis=2)
+    return found
+
+
 def _outcomes(played: Played, futures: Futures, ways: int) -> list[Outcome]:
     """What came of the first so many ways."""
     need, met = futures.need[:, 0], played.met[:, :ways]
     asked = need > 0.0
     count = np.maximum(asked.sum(axis=1), 1)
-    short = (asked[:, None] & (met < LINE)).sum(axis=2) / need.shape[1]
+    short = replanned(_short(played, futures, ways))
     mean = np.where(asked[:, None], met, 0.0).sum(axis=2) / count[:, None]
     mean[~asked.any(axis=1)] = 1.0
     wanted = tuple(map(float, need.mean(axis=1)))

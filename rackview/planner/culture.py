@@ -155,8 +155,8 @@ class Transfer:
 class Outcome:
     """What the futures say of a way to act: value, days of falling short, what is met, and how the vessels stand.
 
-    `short` is the probability of less than the need's line, day by day, `met` the mean share met. `worst` is the first
-    day (from 0) on which it is most likely to fall short, None where it hardly is.
+    `short` is the probability of less than the need's line, day by day, with the mornings in between planned anew
+    (`planner.replanning`), `met` the mean share met.
     """
 
     value: float

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from rackview.planner import ahead
 from rackview.planner.ahead import SAFE, prospects
 from rackview.planner.choose import choose, look_ahead
 from rackview.planner.culture import Problem
+from rackview.planner.replanning import replanned
 from tests.planner.test_choose import asked, culture
 
 DAYS = 16
@@ -54,8 +56,10 @@ def test_between_the_two_a_start_in_time_makes_it_safe_and_one_a_day_later_does_
     missed = ahead._with_a_start(problem, choice, need, DAYS)
     chances = [ahead._chance(missed[:, d], SPAN) for d in range(DAYS)]
     assert found.chance > SAFE
-    assert chances[0] < found.chance - 0.2
-    assert chances[-1] == pytest.approx(found.chance, abs=0.1), "on the last day it is too late"
+    without = ahead._chance(outlined.missed, SPAN)
+    assert chances[0] < without - 0.2
+    assert chances[-1] == pytest.approx(without, abs=0.1), "on the last day it is too late"
+    assert found.chance < without, "the mornings in between are planned anew"
     if found.state == "start":
         assert chances[found.last_start] <= SAFE < min(chances[found.last_start + 1 :])
         assert 0 <= found.last_start < 9 + 4
@@ -80,3 +84,17 @@ def test_a_free_vessel_is_used_before_one_more_is_asked_for():
 def test_a_brood_that_does_not_eat_within_the_days_is_safe():
     problem, choice, outlined = told(hatching(2.0), culture("A", 150.0))
     assert prospects(problem, choice, hatching(2.0), outlined, {"later": ()})["later"].chance == 0.0
+
+
+def test_a_chance_of_today_is_told_as_it_is_and_a_certain_shortage_stays_certain():
+    days = replanned(np.full(10, 0.5))
+    assert days[:3] == pytest.approx(0.5)
+    assert all(np.diff(days[2:]) < 0.0)
+    assert replanned(np.ones(10)) == pytest.approx(1.0)
+    assert replanned(np.zeros((10, 2))) == pytest.approx(0.0)
+
+
+def test_a_brood_is_as_likely_to_fall_short_as_any_of_its_days_or_likelier():
+    problem, choice, outlined = told(hatching(1.8), culture("A", 150.0, rate=0.4))
+    found = prospects(problem, choice, problem.need, outlined, {"one": SPAN})["one"]
+    assert found.chance >= max(outlined.short[d] for d in SPAN) > 0.0
