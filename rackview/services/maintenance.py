@@ -43,8 +43,7 @@ def back_up(path: Path, target: Path | None, now: datetime, progress: Progress =
         store = Store.open(path, "read")
     with store:
         if store.mode == "write":
-            progress(_("the day book"), 0.0)
-            store.complete_book()
+            store.complete_book(lambda share: progress(_("the day book"), 0.7 * share))
         progress(_("the copy"), 0.7)
         copy = store.backup(target, now)
         progress("", 1.0)

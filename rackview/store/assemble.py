@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from rackview.core.events import Event
 from rackview.core.profile import BUILT_IN_STRAINS, group_from, strain_from
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
@@ -14,11 +13,6 @@ from rackview.store.rows import TableRow
 
 UNKNOWN = "mixed"
 """The strain of a vessel whose own strain nobody knows any more."""
-
-
-def rack_of(rows: Iterable[TableRow], events: Iterable[Event]) -> Rack:
-    """The rack that the newest table rows and all events make; `rows` in the order in which their names appeared."""
-    return tables_of(rows).with_history(events)
 
 
 def tables_of(rows: Iterable[TableRow]) -> Rack:

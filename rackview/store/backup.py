@@ -77,8 +77,7 @@ def copy_to(connection: sqlite3.Connection, target: Path, stop: connect.Stop = n
                     found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
             if found != "ok":
                 raise errors.corrupt(target, found)
-            with part.open("rb+") as file:
-                os.fsync(file.fileno())
+            files.sync_file(part)
             part.replace(target)
             files.sync_folder(target.parent)
         finally:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from rackview.store.daybook import line_of, sealed
-from rackview.store.rows import bodies_of, stamp, table_rows_of
-from rackview.store.sql import EVENTS, ROWS
+from rackview.store.rows import TableRow, stamp
+from rackview.store.walk import events_in_pieces, numbered_rows
 
 
 @dataclass(slots=True)
@@ -22,15 +22,20 @@ class StoreLine:
     raw: bytes
 
 
-def lines_of(connection: sqlite3.Connection) -> list[StoreLine]:
-    """The lines of all entries in the order of arrival; raises `DamagedRowError` for a row that is not as written."""
-    numbers = [n for (n,) in connection.execute("SELECT n FROM events ORDER BY n")]
-    rows = connection.execute(EVENTS + "ORDER BY n").fetchall()
-    found = [*event_lines(numbers, rows, bodies_of(rows))]
-    numbers = [n for (n,) in connection.execute("SELECT n FROM table_rows ORDER BY n")]
-    others = table_rows_of(connection.execute(ROWS + "ORDER BY n").fetchall())
-    found += (StoreLine(n, e.id, stamp(e.entered_at)[:7], line_of(n, e)) for n, e in zip(numbers, others, strict=True))
-    return sorted(found, key=lambda line: line.n)
+def lines_of(connection: sqlite3.Connection, look: Callable[[float], None]) -> Iterator[StoreLine]:
+    """The lines of all entries, those of the tables first and each in the order of arrival.
+
+    `look` is told which share lies behind. Raises `DamagedRowError` for a row that is not as it was written.
+    """
+    for n, row in numbered_rows(connection):
+        yield row_line(n, row)
+    for piece in events_in_pieces(connection, look):
+        yield from event_lines(piece.numbers, piece.rows, piece.bodies)
+
+
+def row_line(n: int, row: TableRow) -> StoreLine:
+    """The line of one version of a table row."""
+    return StoreLine(n, row.id, stamp(row.entered_at)[:7], line_of(n, row))
 
 
 def event_lines(

@@ -236,6 +236,33 @@ def stoppable(connection: sqlite3.Connection, stop: Stop) -> Iterator[None]:
         connection.set_progress_handler(_go_on, STEPS)
 
 
+@contextmanager
+def watched(connection: sqlite3.Connection, look: Callable[[], None]) -> Iterator[None]:
+    """Call `look` again and again while the connection is in a transaction; what it raises ends that, and is raised.
+
+    What was committed can't be ended any more, so nobody is asked behind that.
+    """
+    raised: list[Exception] = []
+
+    def ended() -> int:
+        try:
+            if connection.in_transaction:
+                look()
+        except Exception as error:  # noqa: BLE001 - it can't pass through SQLite
+            raised.append(error)
+        return len(raised)
+
+    connection.set_progress_handler(ended, STEPS)
+    try:
+        yield
+    except BaseException:
+        if raised:
+            raise raised[0] from None
+        raise
+    finally:
+        connection.set_progress_handler(_go_on, STEPS)
+
+
 def _go_on() -> int:
     """Python looks whether Ctrl+C was pressed whenever it runs; SQLite alone never does."""
     return 0

@@ -15,7 +15,7 @@ import re
 import sys
 import time
 import uuid
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields
 from datetime import datetime
@@ -140,19 +140,10 @@ class DayBook:
                 return found.store
         return None
 
-    def lines(
-        self,
-        after: BookPosition | None = None,
-        until: BookPosition | None = None,
-        known: Mapping[bytes, BookLine] | None = None,
-    ) -> Iterator[BookLine | BadLine]:
-        """Every entry's line after a place and before another, good or bad, in the order in which they were written.
-
-        A line that is in `known`, byte by byte as `line_of` writes it, need not be parsed again.
-        """
-        known = known or {}
-        for path, number, raw in self.raw_lines(after, until):
-            found = known.get(raw) or (parsed(raw) if raw.strip() else None)
+    def lines(self, after: BookPosition | None = None) -> Iterator[BookLine | BadLine]:
+        """Every entry's line after a place, good or bad, in the order in which they were written."""
+        for path, number, raw in self.raw_lines(after):
+            found = parsed(raw) if raw.strip() else None
             if isinstance(found, BookLine):
                 yield found
             elif found is None and raw.strip():

@@ -43,6 +43,12 @@ def private(path: str, flags: int) -> int:
     return os.open(path, flags, FILE)
 
 
+def sync_file(path: Path) -> None:
+    """Make what was written to a file durable; nobody may have it open as a store. Raises `OSError`."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
 def sync_folder(folder: Path) -> None:
     """Make new names in a folder durable, where the system has a way to."""
     if os.name == "nt":

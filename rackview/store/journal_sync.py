@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.events import Event
 from rackview.core.garbage import uncollected
+from rackview.store.book_lines import lines_of
 from rackview.store.daybook import BookLine, BookPosition, parsed
 from rackview.store.rows import TableRow, stamp
+from rackview.store.walk import apart, read_of
 
 if TYPE_CHECKING:
     from rackview.store.store import Store
@@ -44,20 +46,20 @@ def take_in(store: Store, lines: Iterable[BookLine]) -> int:
 
 
 @uncollected()
-def complete(store: Store) -> int:
-    """Add to the book every entry of the store that no good line of it holds; return how many."""
-    known = {line.raw: line for line in store.lines()}
-    written = set()
-    for _, _, raw in store.book.raw_lines():
-        if raw in known:  # as it was written: it need not be parsed
-            written.add(known[raw].id)
-        elif isinstance(found := parsed(raw), BookLine):
-            written.add(found.entry.id)
-    lacking = [line for line in known.values() if line.id not in written]
-    if lacking or not store.book.files():
-        with store.book.page(max((line.month for line in lacking), default=FIRST_MONTH), store.id) as page:
-            page.write(line.raw for line in lacking)
-    return len(lacking)
+def complete(store: Store, look: Callable[[float], None] = lambda _: None) -> int:
+    """Add to the book every entry of the store that no good line of it holds; return how many.
+
+    `look` is told which share was looked at, and may raise; then nothing was written.
+    """
+    lines = ((line.raw, line) for line in read_of(store.path, lines_of(store.connection, look)))
+    lacking, strange = apart(lines, ((raw, None) for _path, _number, raw in store.book.raw_lines()))
+    found = map(parsed, strange)  # a line as we would write it need not be parsed
+    written = {line.entry.id for line in found if isinstance(line, BookLine)}
+    fresh = sorted((line for line in lacking.values() if line.id not in written), key=lambda line: line.n)
+    if fresh or not store.book.files():
+        with store.book.page(max((line.month for line in fresh), default=FIRST_MONTH), store.id) as page:
+            page.write(line.raw for line in fresh)
+    return len(fresh)
 
 
 def month_of(entries: Iterable[Event | TableRow]) -> str:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from rackview.language import _
-from rackview.store import errors, files
+from rackview.store import connect, errors, files
 from rackview.store.progress import Progress, silent
 from rackview.store.reader import Written
-from rackview.store.rows import TableRow
+from rackview.store.rows import TableRow, bodies_of, events_of
+from rackview.store.sql import NUMBERED_EVENTS
 from rackview.store.store import Store
-from rackview.store.taking import checked_entries, newest_of
+from rackview.store.taking import RowCheck, checked_rows, newest_of
+from rackview.store.walk import PIECE, apart, numbered_rows, read_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +38,8 @@ def merge(store: Store, other: Path | str, progress: Progress = silent) -> Merge
     if not other.exists():
         raise errors.no_other(other)
     progress(_("the other store"), 0.0)
-    here = store.event_rows()  # what stands here letter by letter is neither read nor checked again
     with Store.open(other, "read") as theirs:
-        found = theirs.since(0, here)
-    progress(_("its entries"), 0.2)
-    checked_entries(other, [*found.events, *found.rows])
+        found = _only_there(store, theirs, lambda share: progress(_("the other store"), 0.5 * share))
     progress(_("this store"), 0.6)
     their_newest = newest_of(found.rows)
     ours = {(r.table, r.key): r for r in store.newest_rows()}
@@ -56,7 +56,34 @@ def merge(store: Store, other: Path | str, progress: Progress = silent) -> Merge
         if own is not None and own.row != theirs_row.row and own.id not in seen_there:
             conflicts += _conflict(own, theirs_row)
     progress(_("what is new"), 0.7)
-    return Merged(store.write(found.events, found.rows, adopt=True), tuple(conflicts))
+    with connect.watched(store.connection, lambda: progress(_("what is new"), 0.7)):
+        return Merged(store.write(found.events, found.rows, adopt=True), tuple(conflicts))
+
+
+def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> Written:
+    """The entries of the other store that do not stand here letter by letter, each as it can be entered.
+
+    What stands here was checked when it came. Raises `StoreError` for what there is not as it was written, or can't be.
+    """
+    theirs.connection.execute("BEGIN")  # as it is now, whoever writes to it meanwhile
+    rows = checked_rows(theirs.path, (row for _n, row in read_of(theirs.path, numbered_rows(theirs.connection))))
+    here, there = (read_of(one.path, _rows_of(one, tell)) for one, tell in ((store, lambda _: None), (theirs, look)))
+    found = list(apart(here, there)[1])
+    check = RowCheck()
+    with errors.read(theirs.path):
+        bodies = bodies_of(found)
+        for row, body in zip(found, bodies, strict=True):
+            check.values(row, body)
+        return Written(tuple(events_of(found, bodies)), tuple(rows))
+
+
+def _rows_of(store: Store, look: Callable[[float], None]) -> Iterator[tuple[tuple[object, ...], None]]:
+    """Every event as its row stands there, in the order of arrival."""
+    (most,) = store.connection.execute("SELECT max(n) FROM events").fetchone()
+    for i, row in enumerate(store.connection.execute(NUMBERED_EVENTS)):
+        if i % PIECE == 0:
+            look(row[0] / most)
+        yield row[1:], None
 
 
 def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:

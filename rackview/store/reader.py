@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,7 +16,6 @@ from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_place, copy_to, never
-from rackview.store.book_lines import StoreLine, lines_of
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, newest_snapshot, rack_from, related
@@ -163,16 +162,10 @@ class Reader:
         with self._reading():
             return related(self.connection, events, self._last())
 
-    def event_rows(self) -> frozenset[tuple[object, ...]]:
-        """Every event as its row stands there, to tell which of another store's are the same."""
+    def since(self, n: int) -> Written:
+        """Entries with a running number above `n`, replaced and withdrawn ones included."""
         with self._reading():
-            return frozenset(self.connection.execute(EVENTS))
-
-    def since(self, n: int, known: Collection[tuple[object, ...]] = ()) -> Written:
-        """Entries with a running number above `n`, replaced and withdrawn ones included, but events in `known` rows."""
-        with self._reading():
-            found = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,))
-            events = [row for row in found if row not in known] if known else found.fetchall()
+            events = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
             rows = self.connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
             return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self._last())
 
@@ -213,11 +206,6 @@ class Reader:
             numbers = [n for (n,) in self.connection.execute("SELECT n FROM table_rows ORDER BY n")]
             found += zip(numbers, table_rows_of(rows), strict=True)
         return sorted(found, key=lambda pair: pair[0])
-
-    def lines(self) -> list[StoreLine]:
-        """The line of every entry in the day book, in the order of arrival; raises `StoreError` for damaged rows."""
-        with self._reading():
-            return lines_of(self.connection)
 
     def data_version(self) -> int:
         """A number that changes when another connection has written (SQLite's PRAGMA data_version)."""

@@ -6,32 +6,22 @@ What is replaced is kept first, damaged or not.
 from __future__ import annotations
 
 import itertools
-import json
 import os
 import sqlite3
-from collections.abc import Callable, Container, Iterable, Mapping, Sequence
-from contextlib import closing, suppress
-from dataclasses import dataclass, field
+from contextlib import closing
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from rackview.core.events import Event
 from rackview.core.garbage import uncollected
-from rackview.language import _
 from rackview.store import connect, errors, files
+from rackview.store.anew import Anew
 from rackview.store.backup import folder_of
 from rackview.store.beside import short
-from rackview.store.daybook import BadLine, BookLine, DayBook, same_owner
+from rackview.store.daybook import DayBook, same_owner
 from rackview.store.progress import Progress, silent
-from rackview.store.rows import TableRow, events_of, table_rows_of
-from rackview.store.sql import EVENTS, ROWS
 from rackview.store.store import Store
-from rackview.store.taking import checked_entries, readable_entries
 from rackview.store.whose import id_at
-
-BATCH = 2_000
-
-Drafts = dict[str, dict[str, object]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +50,10 @@ def restore(path: Path | str, source: Path | str | None, now: datetime, progress
         _clear(part)
         try:
             with book.held():
-                with uncollected():
-                    gathered = _gather(path, copy, book, owner, progress)
-                progress(_("the new file"), 0.7)
-                _fill(part, gathered, book)
+                with Store.open(part, "write") as fresh, uncollected():
+                    anew = Anew(fresh, owner, progress)
+                    anew.gather(path, copy, book)
+                files.sync_file(part)
                 progress("", 1.0)
                 alone(path)
                 kept = _keep(path, now, owner)
@@ -79,9 +69,9 @@ def restore(path: Path | str, source: Path | str | None, now: datetime, progress
         finally:
             _clear(part)
         with Store.open(path, "write") as again:  # brings store and day book in step
-            if not gathered.entries.keys() <= gathered.written:
+            if anew.lacking:
                 again.complete_book()
-    return Restored(len(gathered.entries), gathered.bad_lines, kept)
+    return Restored(len(anew.ids), anew.bad_lines, kept)
 
 
 def _sources(path: Path, source: Path | None) -> tuple[Path | None, DayBook]:
@@ -108,34 +98,6 @@ def _sources(path: Path, source: Path | None) -> tuple[Path | None, DayBook]:
     return source, book
 
 
-@dataclass
-class _Gathered:
-    """Everything that can be found of a store, each entry once."""
-
-    entries: dict[str, Event | TableRow] = field(default_factory=dict)
-    drafts: Drafts = field(default_factory=dict)
-    remarks: dict[str, str] = field(default_factory=dict)
-    written: set[str] = field(default_factory=set)
-    bad_lines: int = 0
-    owner: str | None = None
-
-    def read(self, book: DayBook, known: Mapping[bytes, BookLine] | None = None) -> set[str]:
-        """Add what a day book holds; return the ids of its entries. Lines in `known` are not parsed again."""
-        lines = []
-        for line in book.lines(known=known):
-            if isinstance(line, BadLine):
-                self.bad_lines += 1
-            else:
-                lines.append(line)
-        lines.sort(key=lambda line: line.n)
-        self.add(line.entry for line in lines)
-        return {line.entry.id for line in lines}
-
-    def add(self, entries: Iterable[Event | TableRow]) -> None:
-        for entry in entries:
-            self.entries.setdefault(entry.id, entry)
-
-
 def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     """The id of the store that is to be restored; raises `StoreError` where two stores would be mixed."""
     here, written, theirs = id_at(path), book.owner(), None
@@ -153,84 +115,6 @@ def _owner(path: Path, copy: Path | None, book: DayBook) -> str | None:
     if None not in {theirs, known} and theirs != known:
         raise errors.other_store(copy, short(theirs), path, short(known))
     return theirs or known
-
-
-def _gather(path: Path, copy: Path | None, book: DayBook, owner: str | None, progress: Progress) -> _Gathered:
-    found = _Gathered(owner=owner)
-    progress(_("the copy"), 0.0)
-    known: dict[bytes, BookLine] = {}
-    if copy is not None:
-        with Store.open(copy, "read") as store:
-            found.add(checked_entries(copy, [entry for _, entry in store.numbered()]))
-            known = {line.raw: BookLine(line.n, found.entries[line.id]) for line in store.lines()}
-            found.drafts = store.drafts()
-            found.remarks = _remarks(store.connection)
-    progress(_("the day book"), 0.2)
-    if book.owner() in {None, owner}:  # another store's is set aside at opening
-        found.written = found.read(book, known)
-    for other in DayBook.all_of(path):
-        if other.folder != book.folder and other.owner() == owner:  # an older program's, under the plain name
-            found.read(other)
-    progress(_("the store as it is"), 0.5)
-    here = id_at(path)
-    if copy is None or here in {None, owner} or same_owner(here, owner):
-        entries, drafts, remarks = salvage(path, found.entries)
-        found.add(entries)
-        found.drafts |= drafts
-        found.remarks |= remarks
-    return found
-
-
-def _fill(part: Path, found: _Gathered, book: DayBook) -> None:
-    with Store.open(part, "write") as fresh:
-        fresh.fill(found.entries.values(), found.drafts)
-        in_step = found.entries.keys() <= found.written
-        mine = {"id": found.owner or fresh.id, "daybook": str(book.end()) if in_step else ""}
-        fresh.remark(found.remarks | mine)
-
-
-def salvage(path: Path, known: Container[str]) -> tuple[list[Event | TableRow], Drafts, dict[str, str]]:
-    """Entries but those with `known` ids, drafts and settings of PCs that can still be read from a damaged file.
-
-    What is not as it was written, or could not be entered, is passed over.
-    """
-    entries: list[Event | TableRow] = []
-    drafts: Drafts = {}
-    remarks: dict[str, str] = {}
-    with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
-        for select, read in ((ROWS, table_rows_of), (EVENTS, events_of)):
-            entries += readable_entries(e for e in _readable(connection, select, read) if e.id not in known)
-        with suppress(errors.StoreError), errors.read(path):
-            for form, body in connection.execute("SELECT form, body FROM drafts"):
-                drafts[form] = dict(json.loads(body))
-        with suppress(errors.StoreError), errors.read(path):
-            remarks = _remarks(connection)
-    return entries, drafts, remarks
-
-
-def _remarks(connection: sqlite3.Connection) -> dict[str, str]:
-    """What PCs have set for themselves, such as a second folder."""
-    return dict(connection.execute("SELECT name, value FROM meta WHERE name LIKE 'second folder of %'"))
-
-
-def _readable(
-    connection: sqlite3.Connection, select: str, read: Callable[[list[tuple[object, ...]]], Sequence[Event | TableRow]]
-) -> list[Event | TableRow]:
-    found: list[Event | TableRow] = []
-    last = 0
-    with suppress(sqlite3.Error, *errors.UNREADABLE):
-        table = "events" if select == EVENTS else "table_rows"
-        last = connection.execute(f"SELECT max(n) FROM {table}").fetchone()[0] or 0  # noqa: S608 - our own names
-    pieces = [(i, min(i + BATCH, last)) for i in range(0, last, BATCH)]
-    while pieces:
-        low, high = pieces.pop()
-        try:
-            found += read(connection.execute(select + "WHERE n > ? AND n <= ? ORDER BY n", (low, high)).fetchall())
-        except (sqlite3.Error, *errors.UNREADABLE):
-            middle = (low + high) // 2
-            if low < middle:
-                pieces += [(low, middle), (middle, high)]
-    return found
 
 
 def alone(path: Path) -> None:

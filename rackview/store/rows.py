@@ -7,9 +7,11 @@ reading it needs no second check; one whose checksum fails is reported as damage
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime
+from json import encoder
 from typing import Any
 from zlib import crc32
 
@@ -69,11 +71,23 @@ def stamp(at: datetime) -> str:
 
 
 _json = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+_OPTIONS = (None, _json.default, encoder.encode_basestring, None, ":", ",", True, False, False)
+
+
+def _compiled() -> Callable[[object], str]:
+    """What `encode` makes anew for every value, two thirds of its time, where this Python has it."""
+    with suppress(AttributeError, TypeError):
+        pieces = encoder.c_make_encoder(*_OPTIONS)  # type: ignore[attr-defined]
+        return lambda value: "".join(pieces(value, 0))
+    return _json.encode
+
+
+_encoded = _compiled()
 
 
 def json_text(value: object) -> str:
     """The one way in which we write JSON: keys sorted, nothing between, not-a-number refused."""
-    return _json.encode(value)
+    return _encoded(value)
 
 
 def checksum(values: Sequence[object]) -> int:

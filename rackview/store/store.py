@@ -9,7 +9,7 @@ import itertools
 import os
 import sqlite3
 import uuid
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
@@ -162,15 +162,6 @@ class Store(Reader):
                     rows.setdefault(entry.id, entry)
         return Written(tuple(events.values()), tuple(rows.values()))
 
-    def fill(self, entries: Iterable[Event | TableRow], drafts: Mapping[str, Mapping[str, object]]) -> None:
-        """Put entries and drafts into a store that is being restored from its day book, leaving the book as it is."""
-        self._must_write()
-        with errors.spoken(self.path), self.transaction():
-            self.insert(self.unknown(entries), adopt=True)
-            for form, data in drafts.items():
-                self.connection.execute(PUT_DRAFT, (form, json_text(dict(data))))
-            self.connection.execute("COMMIT")
-
     def remark(self, remarks: Mapping[str, str]) -> None:
         """Remark things about the store itself."""
         self._must_write()
@@ -179,12 +170,15 @@ class Store(Reader):
                 self.set_meta(name, value)
             self.connection.execute("COMMIT")
 
-    def complete_book(self) -> int:
-        """Write into the day book anew what no good line of it holds; return how many entries that were."""
+    def complete_book(self, look: Callable[[float], None] = lambda _: None) -> int:
+        """Write into the day book anew what no good line of it holds; return how many entries that were.
+
+        `look` is told which share was looked at, and may raise; then nothing was written.
+        """
         self._must_write()
         with errors.spoken(self.path), self.book.held(), self.transaction():
             synchronise(self)
-            lacking = complete(self)
+            lacking = complete(self, look)
             self.set_meta("daybook", str(self.book.end()))
             self.connection.execute("COMMIT")
             return lacking

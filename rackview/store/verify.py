@@ -7,27 +7,35 @@ line against the store.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import MISSING, dataclass, field, fields
+from datetime import datetime
 from pathlib import Path
+from typing import Any
 
-from rackview.core.events import Event, Harvest, Split
+from rackview.core.events import KINDS, SHARED, Event, Harvest, Split
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.store import connect, errors, files, shape
-from rackview.store.assemble import rack_of
+from rackview.store.assemble import tables_of
 from rackview.store.backup import id_of
 from rackview.store.beside import short
-from rackview.store.book_lines import event_lines
-from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, line_of, same_owner
+from rackview.store.book_lines import event_lines, row_line
+from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, parsed, same_owner
 from rackview.store.progress import Progress, silent
-from rackview.store.rows import TableRow, bodies_of, events_of, table_rows_of
-from rackview.store.sql import EVENTS, ROWS
+from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
+from rackview.store.sql import EVENTS, EVENTS_BY, ROWS
 from rackview.store.taking import newest_of
+from rackview.store.walk import apart, events_in_pieces, numbered_rows
 
 RESTORE = _("Run “rackview restore” to make the store anew from its day book.")
+NEEDED = {
+    kind: frozenset(f.name for f in fields(made) if f.default is MISSING and f.name not in SHARED)
+    for kind, made in KINDS.items()
+}
+"""What an event of each kind must say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +73,13 @@ def check(path: Path | str, progress: Progress = silent) -> list[StoreFinding]:
         book = _book_of(path, connection)
         end = _one_moment(path, connection, book)
         found = list(_named(path, _file(path, connection)))
-        progress(_("the entries"), 0.2)
-        entries: dict[int, Event | TableRow] = {}
-        lines: dict[bytes, BookLine] = {}
-        found += _named(path, _entries(connection, entries, lines))
+        seen = _Seen()
+        found += _named(path, _entries(path, connection, seen, book, end, progress))
         if not any(f.damage for f in found):
-            progress(_("the rules that entries keep"), 0.4)
-            found += _named(path, _rules(list(entries.values())))
-            found += _named(path, _book(path, connection, lines, book, end, progress))
+            progress(_("the rules that entries keep"), 0.85)
+            found += _named(path, _rules(connection, seen))
+            progress(_("the day book"), 0.9)
+            found += _named(path, _book(path, connection, seen, book, end))
     progress("", 1.0)
     return sorted(found, key=lambda f: not f.damage)
 
@@ -131,42 +138,67 @@ def _file(path: Path, connection: sqlite3.Connection) -> Iterator[StoreFinding]:
         )
 
 
+@dataclass(slots=True)
+class _Seen:
+    """What is kept of the entries and the day book's lines while they are walked through side by side."""
+
+    ids: set[str] = field(default_factory=set)
+    rows: list[TableRow] = field(default_factory=list)
+    replacing: list[tuple[Any, ...]] = field(default_factory=list)
+    """Rows of events that replace another."""
+    most_l: float = 0.0
+    """The largest volume that was harvested or split off, L."""
+    lacking: dict[bytes, str] = field(default_factory=dict)
+    """Lines that the day book should have and has not, letter by letter, each with the entry's id."""
+    strange: dict[bytes, list[tuple[Path, int]]] = field(default_factory=dict)
+    """Lines of the day book that are of no entry here, letter by letter, each with its files and numbers there."""
+
+
 def _entries(
-    connection: sqlite3.Connection, entries: dict[int, Event | TableRow], lines: dict[bytes, BookLine]
+    path: Path, connection: sqlite3.Connection, seen: _Seen, book: DayBook, end: BookPosition, progress: Progress
 ) -> Iterator[StoreFinding]:
-    """Read every entry into `entries` by its number and `lines` by its line; only what can't be read is a finding."""
-    numbers = [n for (n,) in connection.execute("SELECT n FROM table_rows ORDER BY n")]
-    others = table_rows_of(connection.execute(ROWS + "ORDER BY n").fetchall())
-    lines.update((line_of(n, e), BookLine(n, e)) for n, e in zip(numbers, others, strict=True))
-    numbers = [n for (n,) in connection.execute("SELECT n FROM events ORDER BY n")]
-    rows = connection.execute(EVENTS + "ORDER BY n").fetchall()
-    bodies = bodies_of(rows)
-    events = events_of(rows, bodies)
-    told = event_lines(numbers, rows, bodies)
-    lines.update((line.raw, BookLine(line.n, e)) for line, e in zip(told, events, strict=True))
-    entries.update((line.n, line.entry) for line in lines.values())
+    """Walk through every entry and the day book; only an entry that can't be read is a finding."""
+    raws = book.raw_lines(until=end) if _stranger(path, id_of(connection), book.owner()) is None else iter(())
+    written = ((raw, (file, number)) for file, number, raw in raws if raw.strip())
+    seen.lacking, seen.strange = apart(_lines(connection, seen, progress), written)
     yield from ()
 
 
-def _rules(entries: list[Event | TableRow]) -> Iterator[StoreFinding]:
-    events = [e for e in entries if isinstance(e, Event)]
-    ids = {e.id for e in events}
-    for event in events:
-        if event.replaces is not None and event.replaces not in ids:
+def _lines(connection: sqlite3.Connection, seen: _Seen, progress: Progress) -> Iterator[tuple[bytes, str]]:
+    """The line of every entry, which is looked at on the way; raises `DamagedRowError`."""
+    for n, version in numbered_rows(connection):
+        seen.rows.append(version)
+        seen.ids.add(version.id)
+        yield row_line(n, version).raw, version.id
+    for piece in events_in_pieces(connection, lambda share: progress(_("the entries"), 0.2 + 0.65 * share)):
+        for row, body in zip(piece.rows, piece.bodies, strict=True):
+            if not NEEDED[row[3]] <= body.keys():
+                raise DamagedRowError(f"entry {row[0]}")
+            datetime.fromisoformat(row[1])
+            if row[4] is not None:
+                seen.replacing.append(row)
+            if row[3] in {"harvest", "split"}:
+                seen.most_l = max(seen.most_l, body["volume_l"])
+        seen.ids.update(row[0] for row in piece.rows)
+        yield from ((line.raw, line.id) for line in event_lines(piece.numbers, piece.rows, piece.bodies))
+
+
+def _rules(connection: sqlite3.Connection, seen: _Seen) -> Iterator[StoreFinding]:
+    for event_id, _at, vessel, kind, replaces, *_rest in seen.replacing:
+        if replaces not in seen.ids:
             yield StoreFinding(
                 damage=False,
                 sentence=_(
                     "The {kind} {id} of {vessel} replaces an entry that is not here; merge the other PC's store, "
                     "which holds it."
-                ).format(kind=event.kind, id=event.id, vessel=event.vessel),
+                ).format(kind=kind, id=event_id, vessel=vessel),
             )
-    newest = newest_of(e for e in entries if isinstance(e, TableRow))
-    rack = rack_of(sorted(newest.values(), key=TableRow.order), events)
+    newest = newest_of(seen.rows)
+    rack = tables_of(sorted(newest.values(), key=TableRow.order))
     yield from _places(rack, newest)
-    least = min((v.volume_l for v in rack.known_vessels.values()), default=0.0)
-    if not any(isinstance(e, Harvest | Split) and e.volume_l > least for e in events):
+    if seen.most_l <= min((v.volume_l for v in rack.known_vessels.values()), default=0.0):
         return  # as usual: putting all events in order takes a while
-    for event in rack.events():
+    for event in rack.with_history(events_of(connection.execute(EVENTS).fetchall())).events():
         if isinstance(event, Harvest | Split) and event.volume_l > rack.vessel(event.vessel).volume_l:
             yield StoreFinding(
                 damage=False,
@@ -223,31 +255,25 @@ def _stranger(path: Path, ours: str | None, owner: str | None) -> StoreFinding |
 
 
 def _book(
-    path: Path,
-    connection: sqlite3.Connection,
-    lines: Mapping[bytes, BookLine],
-    book: DayBook,
-    end: BookPosition,
-    progress: Progress,
+    path: Path, connection: sqlite3.Connection, seen: _Seen, book: DayBook, end: BookPosition
 ) -> Iterator[StoreFinding]:
     if (stranger := _stranger(path, id_of(connection), book.owner())) is not None:
         yield stranger
         return
-    kept = {line.entry.id: line.entry for line in lines.values()}
-    progress(_("the day book"), 0.6)
-    progress(_("the day book"), 0.8)
     known = BookPosition.read(next(iter(connection.execute("SELECT value FROM meta WHERE name = 'daybook'")), ("",))[0])
     written: set[str] = set()
     bad: list[BadLine] = []
     differ = extra = 0
-    for line in book.lines(until=end, known=lines):
-        if isinstance(line, BadLine):
-            bad.append(line)
-            continue
-        written.add(line.entry.id)
-        ours = kept.get(line.entry.id)
-        differ += ours is not None and ours is not line.entry and ours != line.entry
-        extra += ours is None
+    for raw, places in seen.strange.items():
+        line = parsed(raw)
+        if line is None:
+            bad += (BadLine(file.name, number) for file, number in places)
+        elif isinstance(line, BookLine):
+            written.add(line.entry.id)
+            if line.entry.id not in seen.ids:
+                extra += len(places)
+            elif line.entry != _entry(connection, line.entry.id):
+                differ += len(places)
     if differ:
         yield StoreFinding(
             damage=True,
@@ -266,7 +292,7 @@ def _book(
                 "the store is next opened for writing."
             ).format(extra=extra),
         )
-    lacking = len(kept.keys() - written)
+    lacking = len(set(seen.lacking.values()) - written)
     if lacking:
         where = _("in {folder}").format(folder=book.folder)
         if bad:
@@ -278,3 +304,10 @@ def _book(
                 "writes them down anew."
             ).format(lacking=lacking, where=where),
         )
+
+
+def _entry(connection: sqlite3.Connection, entry_id: str) -> Event | TableRow:
+    """The entry of an id that is there."""
+    for row in connection.execute(EVENTS_BY["id"], (entry_id,)):
+        return events_of([row])[0]
+    return table_rows_of(connection.execute(ROWS + "WHERE id = ?", (entry_id,)))[0]

@@ -14,7 +14,8 @@ from rackview.core.vessel import Vessel
 from rackview.services import maintenance
 from rackview.services.faults import Stopped
 from rackview.services.sessions import open_session
-from rackview.store import Store
+from rackview.store import Store, anew, connect, walk
+from rackview.store import merge as merging
 from rackview.store.progress import Progress
 
 AT = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
@@ -54,7 +55,7 @@ def back_up(place: Path, other: Path, progress: Progress) -> object:
 
 
 def put_back(place: Path, other: Path, progress: Progress) -> object:
-    return maintenance.put_back(place, other, AT, progress)
+    return maintenance.put_back(place, None, AT, progress)
 
 
 def merge_in(place: Path, other: Path, progress: Progress) -> object:
@@ -71,11 +72,18 @@ def test_it_says_what_it_is_at_and_how_far(place: Path, other: Path, work: Calla
     assert len([what for what, share in told if what and 0.0 <= share < 1.0]) >= 2
 
 
-@pytest.mark.parametrize("work", [back_up, put_back, merge_in])
-@pytest.mark.parametrize("step", range(4))
+def put_back_what_the_other_had(place: Path, other: Path, progress: Progress) -> object:
+    return maintenance.put_back(place, other, AT, progress)
+
+
+@pytest.mark.parametrize("work", [back_up, put_back, put_back_what_the_other_had, merge_in])
+@pytest.mark.parametrize("step", [0, 1, 2, 3, 5, 8, 11, 12, 14])
 def test_broken_off_at_any_word_it_leaves_everything_as_it_was(
-    place: Path, other: Path, work: Callable[..., object], step: int
+    place: Path, other: Path, work: Callable[..., object], step: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    for module in (walk, anew, merging):
+        monkeypatch.setattr(module, "PIECE", 2)
+    monkeypatch.setattr(connect, "STEPS", 50)
     before, said = entries(place), 0
 
     def progress(what: str, share: float) -> None:

@@ -23,7 +23,8 @@ from rackview.services.memory import remember
 from rackview.services.sessions import open_session
 from rackview.store import Store, StoreError, backup, connect, snapshot
 from rackview.store.merge import merge
-from rackview.store.restore import restore, salvage
+from rackview.store.restore import restore
+from rackview.store.salvage import salvage
 from rackview.store.verify import check
 
 opened: list[str] = []

@@ -1,0 +1,105 @@
+"""Long work walks through stores and day books in pieces, and asks the parser once of what says the same."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rackview.core.events import KINDS
+from rackview.core.parse import MOST_ANIMALS
+from rackview.store.daybook import checked
+from rackview.store.rows import DamagedRowError, bodies_of, checksum, event_values, events_of, json_text
+from rackview.store.taking import RowCheck
+from rackview.store.walk import apart
+
+UNFIT = (ValueError, TypeError, KeyError, AttributeError, OverflowError)
+WORDS = st.sampled_from(["", " ", "A", "A ", "algae", "mL", "g", "floss", "all", "harvest", "some", "25/25"])
+NUMBERS = st.sampled_from([0, 1, 1.0, 0.5, 3, 7.0, 24.5, 1e6, 1e9, -1.5, MOST_ANIMALS])
+BODIES = st.fixed_dictionaries(
+    {},
+    optional={
+        name: WORDS | NUMBERS | st.lists(st.sampled_from([0, 3, MOST_ANIMALS - 2]), max_size=3)
+        for kind in KINDS.values()
+        for name in kind.__dataclass_fields__
+        if name not in {"at", "id", "vessel", "replaces", "entered_at", "entered_by", "entered_on"}
+    },
+)
+MOMENTS = st.sampled_from(
+    ["2026-03-01T08:00:00.000000+00:00", "2026-03-01 08:00:00.000000+00:00", "1850-03-01T08:00:00.000000+00:00"]
+)
+
+
+@st.composite
+def rows(draw):
+    """A row that a disk did not spoil, and that anyone may have written."""
+    kind = draw(st.sampled_from(sorted(KINDS)))
+    wanted = {n: v for n, v in draw(BODIES).items() if n in KINDS[kind].__dataclass_fields__}
+    said = (
+        "id", draw(MOMENTS), draw(st.sampled_from(["A", "B", " "])), kind, draw(st.sampled_from([None, "other", " "])),
+        draw(st.none() | MOMENTS), "Ann", "shed", json.dumps(wanted) if draw(st.booleans()) else json_text(wanted),
+    )  # fmt: skip
+    return *said, checksum(said)
+
+
+@settings(max_examples=400)
+@given(st.lists(rows(), max_size=25))
+def test_what_says_the_same_needs_the_parser_once_and_gets_its_answer(listed):
+    check = RowCheck()
+    for row in listed:
+        try:
+            (body,) = bodies_of([row])
+            (event,) = events_of([row], [dict(body)])
+        except (*UNFIT, DamagedRowError):
+            continue
+        try:
+            checked(event)
+        except UNFIT:
+            with pytest.raises(UNFIT):
+                check.values(row, body)
+            continue
+        taken = check.values(row, body)
+        assert events_of([taken]) == [event]
+        if row[8] == json_text(body) and "T" in row[1] + (row[5] or "T"):
+            assert taken[:5] == event_values(event)[:5]
+        else:
+            assert taken == event_values(event)
+
+
+def test_moments_and_bodies_are_written_as_we_do():
+    said = ("id", "2026-03-01 08:00:00.000000+00:00", "A", "feed", None, None, "", "", '{"feed":"algae", "amount":1.0}')
+    (body,) = bodies_of([(*said, checksum(said))])
+    taken = RowCheck().values((*said, checksum(said)), body)
+    assert taken[1] == "2026-03-01T08:00:00.000000+00:00"
+    assert taken[8] == '{"amount":1.0,"feed":"algae"}'
+    assert taken[9] == checksum(taken[:9])
+
+
+@given(st.lists(st.integers(0, 9), unique=True), st.lists(st.integers(0, 9)))
+def test_apart_is_what_only_one_of_two_lists_has(ours, theirs):
+    mine, other = apart(((n, f"our {n}") for n in ours), ((n, i) for i, n in enumerate(theirs)))
+    assert mine == {n: f"our {n}" for n in ours if n not in theirs}
+    left = Counter(theirs) - Counter(ours)
+    assert {n: len(places) for n, places in other.items()} == left
+    assert all(theirs[i] == n for n, places in other.items() for i in places)
+
+
+values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+)
+
+
+@given(values)
+def test_json_is_written_as_the_library_writes_it(value):
+    assert json_text(value) == json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), datetime(2026, 3, 1, tzinfo=UTC)])
+def test_what_json_can_not_say_is_refused(value):
+    with pytest.raises((ValueError, TypeError)):
+        json_text({"value": value})
