@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
+from rackview.core.profile import groups
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.planner.appetite import Appetite, learn, left_by_day
 from rackview.planner.constants import EMPTY_MORE, LEAST_GONE, LOOK_SD, USUAL_SD
-from rackview.planner.demand import appetite, needs
+from rackview.planner.demand import appetite, needs, prey_on
 
 HATCH = date(2026, 3, 1)
 FISH = Brood("one", "anemonefish", hatched=HATCH, tank_l=40.0, larvae=300)
@@ -104,3 +106,30 @@ def test_an_empty_tank_says_more_and_less_surely_and_what_was_over_the_wanted_de
     first, second = math.log(LEAST_GONE), 0.0  # nothing gone, then 12 - 4 of 8
     each = 1.0 / LOOK_SD**2
     assert dense.log_factor == pytest.approx(each * (first + second) / (known + 2.0 * each))
+
+
+def test_todays_need_of_a_crowd_is_what_it_eats_by_its_appetite_less_what_is_there():
+    """3,000 larvae in 1 L eat several tanks full a day: what they eat, not what fills the tank, says what to bring."""
+    crowd = replace(FISH, tank_l=1.0, larvae=3000)
+    looks = [TankEntry(day(k), "one", left) for k, left in ((4, 5.0), (5, 4.0))]
+    one = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)], broods=[crowd], tanks=looks)
+    eats = appetite(one, crowd, day(5))
+    assert eats.factor < 0.9, "much is left"
+    whole = prey_on(crowd, groups()["anemonefish"], 5)
+    (need,) = needs(one, day(5), 1).values()
+    assert need.animals == pytest.approx(eats.factor * whole - 4.0 * 1000.0)
+    assert need.animals > 2.0 * 8.0 * 1000.0
+
+
+def test_two_broods_add_up_and_their_doubts_as_independent_ones():
+    other = replace(FISH, brood="two", tank_l=20.0)
+    looks = [TankEntry(day(2), "one", 6.0), TankEntry(day(2), "two", 4.0)]
+    one = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)], broods=[FISH, other], tanks=looks)
+    eats = [appetite(one, b, day(3)) for b in (FISH, other)]
+    (need,) = needs(one, day(3), 1).values()
+    each = [eats[0].factor * 200_000, eats[1].factor * 100_000]
+    assert need.animals == pytest.approx(sum(each))
+    assert need.spread == pytest.approx(
+        math.hypot(*(e.log_sd * n for e, n in zip(eats, each, strict=True))) / sum(each)
+    )
+    assert need.full == pytest.approx(480_000)
