@@ -183,6 +183,14 @@ def test_days_near_the_ceiling_add_up_to_a_fall(per_full: float, strain: float, 
     assert next((t for t, grows in enumerate(found) if grows < -0.1), None) == falls
 
 
+@pytest.mark.parametrize(("least", "left"), [(0.0, 4.2), (6.5, 6.5)])
+def test_on_later_days_no_culture_is_thinned_under_its_least(least: float, left: float):
+    """Of 8 million without larvae to 0.42 of a ceiling of 10, or to what it is started at."""
+    one = bench(8.0)
+    found = play(replace(one, least=0.0 * one.least + least), acts(1), full=True)
+    assert found.animals[:, 0, 0] == pytest.approx([8.0, 8.0, left, left])
+
+
 @pytest.mark.parametrize(("strain", "falls"), [(0.75, True), (0.79, False)])
 def test_strain_fades_once_a_culture_is_thinned(strain: float, falls: bool):
     """One day at the ceiling is 1.4, of which 0.55 is left after a day at half of it: 0.77."""

@@ -195,3 +195,8 @@ def test_the_ration_of_a_cool_culture_does_not_sink_day_by_day(vessel_view, coun
     fed = {"kind": "feed", "feed": "algae", "amount": first * 4.0 / 0.1, "day": 0.1}  # 4 million animals, 0.1 g per mL
     view = vessel_view([count(), degrees, fed, count(day=1.0)], day=1.01, stock=STOCK)
     assert ration.ration(view, ())[0] == pytest.approx(first, rel=0.02)
+
+
+def test_of_several_tints_the_newest_tells(vessel_view, count):
+    seen = [count(day=float(k), tint=tint) for k, tint in enumerate((4, 2, 0))]
+    assert [ration.tint_now(vessel_view(seen[: n + 1], day=n + 0.1)) for n in range(3)] == [4, 2, 0]

@@ -9,6 +9,7 @@ import pytest
 
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
+from rackview.core.assessment import Severity
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, Stock
 from rackview.core.vessel import Vessel
@@ -46,6 +47,15 @@ def test_served_before_the_suspect_vessel_is_no_contact(rack, moment):
     day = moment(0)
     rack = rack.record(counted(day, "B"), counted(day, "A", 20, ciliates="many"))
     assert "contact" not in flags_of(rack, day + timedelta(hours=1), "B")
+
+
+def test_what_is_only_noticed_in_a_vessel_makes_nobody_suspect(rack, moment):
+    """Some ciliates are no reason to look at every vessel served later; many are."""
+    day = moment(0)
+    rack = rack.record(counted(day, "A", ciliates="some"), counted(day, "B", 20))
+    at = day + timedelta(hours=1)
+    assert flags_of(rack, at, "A")["ciliates"].severity is Severity.notice
+    assert "contact" not in flags_of(rack, at, "B")
 
 
 def test_a_vessel_that_has_been_suspect_for_days_is_no_news_to_the_next(rack, moment):

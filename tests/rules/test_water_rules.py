@@ -175,3 +175,21 @@ def test_what_stands_day_after_day_is_said_once_and_is_news_again_when_it_was_go
         said.append(rule(vessel_view([count(), *readings], day=days - 1.0)) is not None)
     expected = [False, False, True, True, *[False] * 10, False, True]
     assert said == expected
+
+
+@pytest.mark.parametrize(
+    ("rule", "field", "limit", "beyond"),
+    [
+        (rules.ph, "ph", L.ph_high, 0.3),
+        (rules.ph, "ph", L.ph_low, -0.3),
+        (rules.cold, "temperature_c", L.temperature_slow_c, -1.0),
+        (rules.warm, "temperature_c", L.temperature_high_c, 0.5),
+        (rules.salinity, "salinity", L.salinity_high, 2.0),
+        (rules.salinity, "salinity", L.salinity_low, -2.0),
+    ],
+)
+def test_a_reading_at_the_limit_is_within_it_yesterday_too(vessel_view, count, rule, field, limit, beyond):
+    """So the first beyond it in a daily round is one look, which may be a slip; the second is not."""
+    readings = [reading(float(day), **{field: v}) for day, v in enumerate((limit, limit + beyond, limit + beyond))]
+    assert rule(vessel_view([count(), *readings[:2]], day=1.0)) is None
+    assert rule(vessel_view([count(), *readings], day=2.0)) is not None
