@@ -188,6 +188,9 @@ def test_what_was_typed_later_on_another_pc_wins_over_what_waits_here(session, p
         other.save_draft("round", {"A1": "120"})
         other.close()
     away.rename(place.parent)
+    looking = open_session(place, clock, "read")
+    assert looking.draft("round") == {"A1": "120"}, "shown where it can't be brought to the store"
+    looking.close()
     again = open_session(place, clock)
     assert again.draft("round") == {"A1": "120"}
     assert list(places.drafts().iterdir()) == []
