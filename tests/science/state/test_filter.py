@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
+from scipy.optimize import minimize_scalar
 from scipy.special import gammaln
 from scipy.stats import nbinom, norm
 
@@ -114,6 +115,23 @@ def test_a_count_is_heard_as_bayes_theorem_says(n: int, ml: float, x: float, sd:
     assert found[0, 0] == pytest.approx(middle, abs=0.3 * sd if n == 0 else 0.12 * sd)
     assert var[0, 0] == pytest.approx(((grid - middle) ** 2 * weight).sum() / weight.sum(), rel=0.3)
     assert log_like[0, 0] == pytest.approx(np.log(total), abs=0.15)
+
+
+@pytest.mark.parametrize(
+    ("n", "ml", "x", "sd"), [(0, 5.0, 7.0, 0.3), (0, 1.7, 7.1, 0.4), (2, 7.4, 7.8, 0.37), (800, 0.3, -0.2, 0.1)]
+)
+def test_a_count_that_nobody_expected_is_heard_at_its_mode(n: int, ml: float, x: float, sd: float) -> None:
+    """None found in a culture thought dense, many in one thought dead: the reference is scipy's minimum."""
+    size = 60.0
+
+    def cost(at: float) -> float:
+        return float(0.5 * ((at - x) / sd) ** 2 - nbinom.logpmf(n, size, size / (size + ml * np.exp(at))))
+
+    mode = minimize_scalar(cost, bounds=(x - 12.0, x + 12.0), method="bounded", options={"xatol": 1e-9}).x
+    found, _, _ = kalman.hear(
+        np.array([[x]]), np.array([[sd**2]]), np.array([float(n)]), np.log(np.array([ml])), np.array([[size]])
+    )
+    assert found[0, 0] == pytest.approx(mode, abs=0.05 * sd)
 
 
 def test_the_log_of_the_gamma_function_is_scipys() -> None:
