@@ -55,16 +55,11 @@ def look_through(path: Path, tell: Tell) -> list[StoreFinding]:
     return check(path, telling(tell))
 
 
-def telling(tell: Tell, *, stoppable: bool = True) -> Progress:
-    """Progress as the sentence that a window shows; what is not stoppable goes on when stopping is asked for."""
+def telling(tell: Tell) -> Progress:
+    """Progress as the sentence that a window shows."""
 
     def say(what: str, share: float) -> None:
-        said = _("Looking at {what}, {share:.0%} done…").format(what=what, share=share) if what else ""
-        if stoppable:
-            tell(said)
-            return
-        with suppress(Stopped):
-            tell(said)
+        tell(_("Looking at {what}, {share:.0%} done…").format(what=what, share=share) if what else "")
 
     return say
 

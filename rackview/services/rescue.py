@@ -12,11 +12,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 from rackview.core.events import Event
 from rackview.language import _
 from rackview.services import copies, places
+from rackview.services.faults import Stopped
 from rackview.services.folders import kept_keys
 from rackview.services.maintenance import Merged, merge_in, put_back
 from rackview.store import Store, StoreError, TableRow, backup, beside, files, pictures
@@ -138,7 +140,10 @@ def refuse_empty(path: Path) -> None:
 
 
 def restore(path: Path, source: Path | None, now: datetime, progress: Progress = silent) -> Restored:
-    """Make the store anew as `keeping.put_back` does, and keep what it takes to undo that. Raises `StoreError`."""
+    """Make the store anew as `put_back` does, and keep what it takes to undo that.
+
+    Raises `StoreError`; then everything is as before, and so it is where `progress` raises `Stopped`.
+    """
     with _book_held(path) as held:
         done = put_back(path, source, now, progress)
         if done.kept is not None and held.is_dir():
@@ -161,15 +166,19 @@ def _remind(path: Path, before: list[Path]) -> None:
 
 
 def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -> Merged:
-    """Take the entries of another store in as `keeping.merge_in` does, and keep what it takes to undo that.
+    """Take the entries of another store in as `merge_in` does, and keep what it takes to undo that.
 
-    Raises `StoreError`; then nothing was taken.
+    Raises `StoreError`; then nothing was taken, nor where `progress` raises `Stopped`.
     """
     with _book_held(path) as held:
         with Store.open(path, "read") as store:
             kept = _free(backup.copy_place(store.connection, path, f"before-merge-{_stamp(now)}"))
-            store.backup(kept)
-        done = merge_in(path, other, progress)
+            store.backup(kept, stop=partial(_stops, progress))
+        try:
+            done = merge_in(path, other, progress)
+        except (Stopped, StoreError):
+            kept.unlink()
+            raise
         came = len(done.written.events) + len(done.written.rows)
         if not came:
             kept.unlink()
@@ -179,6 +188,15 @@ def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -
     last = done.written.last
     _note(path, StepBack("merge", now, kept, copies.entries_of(kept), (last - came + 1, last)))
     return done
+
+
+def _stops(progress: Progress) -> bool:
+    """Whether who is told how far it is wants it stopped, before anything was done."""
+    try:
+        progress(_("this store"), 0.0)
+    except Stopped:
+        return True
+    return False
 
 
 @contextmanager

@@ -139,6 +139,110 @@ def test_a_restore_from_the_menu_leads_back_and_is_undone_with_one_click(
     assert panel.back is None
 
 
+class Held:
+    """Work in place of `name` that waits at its second word, or behind its end, until it is let go."""
+
+    def __init__(self, monkeypatch, name, *, at_end=False):
+        self.there, self.go = threading.Event(), threading.Event()
+        work, told = getattr(rescue, name), []
+
+        def wait():
+            self.there.set()
+            assert self.go.wait(10)
+
+        def held(*words):
+            *before, progress = words
+
+            def tell(what, share):
+                progress(what, share)
+                told.append(what)
+                if len(told) == 2 and not at_end:
+                    wait()
+
+            done = work(*before, tell)
+            if at_end:
+                wait()
+            return done
+
+        monkeypatch.setattr(rescue, name, held)
+
+
+def stop(qtbot, work, held):
+    assert held.there.wait(5)
+    qtbot.waitUntil(work.stop.isVisible)
+    work.stop.click()
+    assert work.said.text() == "Stopping…", "it is not known yet whether it is still in time"
+    assert not work.stop.isEnabled()
+    held.go.set()
+    qtbot.waitUntil(lambda: not work.running)
+
+
+def everything_in(folder):
+    """The files in a folder and below but locks, and what is in them."""
+    files = (p for p in folder.rglob("*") if p.is_file() and p.name not in {"lock", "rack.db-shm", "rack.db-wal"})
+    return {p.relative_to(folder): p.read_bytes() for p in files}
+
+
+def test_a_restore_can_be_stopped_and_leaves_everything_as_it_was(
+    qtbot, program, session_at, quick_folder, monkeypatch
+):
+    session = session_at()
+    session.backup()
+    session.close()
+    program.open(quick_folder / "rack.db")
+    entries = len(list(program._session.whole().events()))
+    panel = part(program._window, "restore")
+    idle(qtbot, panel)
+    held = Held(monkeypatch, "put_back")
+    panel.restore.button.click()
+    working = program._window
+    assert isinstance(working, WorkingWindow)
+    assert held.there.wait(5)
+    before = {
+        name for name in everything_in(quick_folder) if "restoring" not in str(name) and ".before" not in str(name)
+    }
+    stop(qtbot, working.work, held)
+    assert "Stopped; nothing was changed" in working.work.said.text()
+    assert working.windowTitle() == "Stopped"
+    assert set(everything_in(quick_folder)) == before
+    working.go_on.click()
+    assert isinstance(program._window, MainWindow)
+    assert len(list(program._session.whole().events())) == entries
+    assert maintenance.check(quick_folder / "rack.db") == []
+
+
+def test_a_merge_can_be_stopped_and_leaves_everything_as_it_was(
+    qtbot, program, session_at, quick_folder, tmp_path, clock, monkeypatch
+):
+    other = other_store(tmp_path, clock)
+    session_at().close()
+    program.open(quick_folder / "rack.db")
+    before = set(everything_in(quick_folder))
+    panel = part(program._window, "merge")
+    held = Held(monkeypatch, "merge_in")
+    panel.merge(other)
+    stop(qtbot, panel.work, held)
+    assert "Stopped; nothing was changed" in panel.work.said.text()
+    assert panel.go.isEnabled()
+    assert panel.undo.isHidden()
+    assert set(everything_in(quick_folder)) == before, "no copy is left of a merge that was none"
+    assert "Sprat" not in program._session.rack.vessels
+
+
+def test_what_is_stopped_too_late_is_said_to_be_done(
+    qtbot, program, session_at, quick_folder, tmp_path, clock, monkeypatch
+):
+    other = other_store(tmp_path, clock)
+    session_at().close()
+    program.open(quick_folder / "rack.db")
+    panel = part(program._window, "merge")
+    held = Held(monkeypatch, "merge_in", at_end=True)
+    panel.merge(other)
+    stop(qtbot, panel.work, held)
+    assert panel.work.said.text() == "2 entries of kitchen.db taken in for Sprat."
+    assert "Sprat" in program._session.rack.vessels
+
+
 def test_a_merge_says_what_came_and_can_be_undone(qtbot, program, session_at, quick_folder, tmp_path, clock):
     other = other_store(tmp_path, clock)
     session_at().close()

@@ -59,9 +59,9 @@ class MergePanel(Panel):
         self.undo.hide()
         self.go.setEnabled(False)
         self.work.run(
-            lambda tell: rescue.merge(path, other, now, telling(tell, stoppable=False)),
+            lambda tell: rescue.merge(path, other, now, telling(tell)),
             _("Taking in what {file} holds…").format(file=other.name),
-            stoppable=False,  # it is one step that is done whole or not at all
+            changes=True,
         )
 
     def refresh(self) -> None:

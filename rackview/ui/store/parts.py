@@ -74,15 +74,18 @@ class WorkLine(QWidget):
     Signals
     -------
     done(object) : the work has ended; what came of it
+    stopped() : it was stopped; nothing came of it
     ended() : it has ended, failed or was stopped
     """
 
     done = Signal(object)
+    stopped = Signal()
     ended = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._work: Work | None = None
+        self._changes = False
         self.said = selectable_words("", self)
         self.bar = QProgressBar(self)
         self.bar.setRange(0, 0)
@@ -103,16 +106,26 @@ class WorkLine(QWidget):
         return self._work is not None
 
     def run(
-        self, call: Callable[[Tell], object], at_first: str, *, stoppable: bool = True, quiet: bool = False
+        self,
+        call: Callable[[Tell], object],
+        at_first: str,
+        *,
+        stoppable: bool = True,
+        changes: bool = False,
+        quiet: bool = False,
     ) -> None:
-        """Do work beside the window; nothing if some is being done already. `quiet` shows no bar."""
+        """Do work beside the window; nothing if some is being done already. `quiet` shows no bar.
+
+        Work that `changes` the store may be past the point where it can be stopped: what became of it is waited for.
+        """
         if self._work is not None:
             return
+        self._changes = changes
         work = self._work = Work(call, self)
         work.told.connect(lambda said: self._heard(work, said))
         work.done.connect(lambda what: self._ended(work, what=what))
         work.failed.connect(lambda said: self._ended(work, said, wrong=True))
-        work.stopped.connect(lambda: self._ended(work, _("Stopped; nothing was changed.")))
+        work.stopped.connect(lambda: self._was_stopped(work))
         self.say(at_first)
         self._show(busy=not quiet)
         self.stop.setVisible(stoppable and not quiet)
@@ -133,13 +146,23 @@ class WorkLine(QWidget):
             self._work.wait()
 
     def _heard(self, work: Work, said: str) -> None:
-        if work is self._work:
+        if work is self._work and self.stop.isEnabled():
             self.say(said)
 
     def _stop(self) -> None:
-        if self._work is not None:
-            self._work.stop()
-            self._ended(self._work, _("Stopped; nothing was changed."))
+        if self._work is None:
+            return
+        self._work.stop()
+        if not self._changes:
+            self._was_stopped(self._work)
+            return
+        self.stop.setEnabled(False)
+        self.say(_("Stopping…"))
+
+    def _was_stopped(self, work: Work) -> None:
+        if work is self._work:
+            self._ended(work, _("Stopped; nothing was changed."))
+            self.stopped.emit()
 
     def _ended(self, work: Work, said: str = "", what: object = None, *, wrong: bool = False) -> None:
         if work is not self._work:
@@ -154,3 +177,4 @@ class WorkLine(QWidget):
     def _show(self, *, busy: bool) -> None:
         self.bar.setVisible(busy)
         self.stop.setVisible(busy)
+        self.stop.setEnabled(True)

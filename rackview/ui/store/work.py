@@ -38,6 +38,7 @@ class Work(QObject):
         super().__init__(parent)
         self._call = call
         self._stop = threading.Event()
+        self._told = ""
         self._thread = threading.Thread(target=self._run, name="store work")
 
     def start(self) -> None:
@@ -61,7 +62,8 @@ class Work(QObject):
     def _tell(self, words: str = "") -> None:
         if self._stop.is_set():
             raise Stopped
-        if words:
+        if words and words != self._told:
+            self._told = words
             self._send(self.told, words)
 
     def _run(self) -> None:

@@ -28,7 +28,7 @@ SIZE = QSize(820, 420)
 class Job:
     """What is done to the store at `path`: its title, what is said meanwhile, what it ends with, and the deed itself.
 
-    `call` returns a sentence of what came of it.
+    `call` returns a sentence of what came of it. What is `stoppable` leaves all as it was before, or is done whole.
     """
 
     path: Path
@@ -36,6 +36,7 @@ class Job:
     meanwhile: str
     done: str
     call: Callable[[Tell], str]
+    stoppable: bool = False
 
 
 def restoring(path: Path, source: Path | None, now: datetime) -> Job:
@@ -45,7 +46,8 @@ def restoring(path: Path, source: Path | None, now: datetime) -> Job:
         _("Restoring the store"),
         _("Putting the entries together. What is there now is kept."),
         _("The store is restored"),
-        lambda tell: words.restored(rescue.restore(path, source, now, telling(tell, stoppable=False)), path),
+        lambda tell: words.restored(rescue.restore(path, source, now, telling(tell)), path),
+        stoppable=True,
     )
 
 
@@ -89,6 +91,7 @@ class WorkingWindow(PlainWindow):
         self.work = WorkLine(self)
         self.work.said.setFont(label("", inner, px=16).font())
         self.work.done.connect(self._done)
+        self.work.stopped.connect(self._stopped)
         self.work.ended.connect(self._ended)
         self.go_on = button(_("&Open the rack"), lambda: self.opened.emit(job.path), self, primary=True)
         self.go_on.hide()
@@ -101,17 +104,21 @@ class WorkingWindow(PlainWindow):
         column.addStretch(1)
         self.setCentralWidget(scrolled(inner, self))
         self.setWindowTitle(job.title)
-        self.work.run(job.call, job.meanwhile, stoppable=False)
+        self.work.run(job.call, job.meanwhile, stoppable=job.stoppable, changes=True)
 
     def _done(self, said: object) -> None:
         self.heading.setText(self.job.done)
         self.setWindowTitle(self.job.done)
         self.work.say(str(said))
 
+    def _stopped(self) -> None:
+        self.heading.setText(_("Stopped"))
+        self.setWindowTitle(_("Stopped"))
+
     def _ended(self) -> None:
         self.go_on.show()
         self.go_on.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        self.work.wait()  # it is not broken off in the middle
+        self.work.wait()  # stopped where that can be, else done: never broken off in the middle
         super().closeEvent(event)
