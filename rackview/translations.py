@@ -42,14 +42,24 @@ def install(words: Sequence[str], known: Mapping[str, str] = os.environ) -> str:
     code = _in(words) or known.get(VARIABLE, "") or _kept()
     if code not in NAMES or code == ENGLISH:
         return ENGLISH
-    try:
-        with _place(code).open("rb") as file:
-            language.use(gettext.GNUTranslations(file))
-    except (OSError, UnicodeDecodeError):
+    catalogue = _read(code)
+    if catalogue is None:
         return ENGLISH
+    language.use(catalogue)
     _now.append(code)
     os.environ[VARIABLE] = code  # for the processes that this one starts
     return code
+
+
+def catalogues() -> list[gettext.GNUTranslations]:
+    """The words of every language that can be spoken here but English."""
+    return [found for code in NAMES if code != ENGLISH and (found := _read(code)) is not None]
+
+
+def _read(code: str) -> gettext.GNUTranslations | None:
+    with suppress(OSError, UnicodeDecodeError), _place(code).open("rb") as file:
+        return gettext.GNUTranslations(file)
+    return None
 
 
 def _place(code: str) -> Path:

@@ -9,9 +9,10 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 from rackview.core.clock import WANTED, from_text
 from rackview.core.errors import InputError
 from rackview.core.events import Event
-from rackview.core.parse import content, event_from_row
+from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
+from rackview.exchange.freeform.worded import content_in_english
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.ledger import Ledger, Said, ordinals
 from rackview.language import _
@@ -70,18 +71,18 @@ def take_events(
             event = _event(row.cells, times)
             if event.vessel not in broken and event.partner not in broken:
                 check(vessels, event)
-            read.append((row, event, content(event)))
+            read.append((row, event, content_in_english(event)))
         except InputError as error:
             report.refused(row, error)
     coming = {e.id: e for _, e, _ in read if e.id}
     ledger = Ledger(rack, frozenset(coming))
     taken: list[Event] = []
-    counted = zip(read, ordinals((row.part, said) for row, _, said in read), strict=True)
-    for (row, event, said), ordinal in sorted(counted, key=lambda c: _depth(c[0][1], coming)):
+    counted = zip(read, ordinals((row.part, says) for row, _, says in read), strict=True)
+    for (row, event, says), ordinal in sorted(counted, key=lambda c: _depth(c[0][1], coming)):
         report.looked()
         try:
             _corrects_something(event, ledger, coming)
-            fresh = ledger.take(event, said, ordinal)
+            fresh = ledger.take(event, says, ordinal)
         except InputError as error:
             report.refused(row, error)
             continue

@@ -11,10 +11,11 @@ from rackview.core.events import Event
 from rackview.core.ids import content_id
 from rackview.core.parse import content, with_id
 from rackview.core.rack import Rack
+from rackview.exchange.freeform.worded import content_in_english
 from rackview.language import _
 
 Said = tuple[object, ...]
-"""What an event says, `core.parse.content` of it."""
+"""What an event says, `freeform.worded.content_in_english` of it."""
 
 
 def every_event(rack: Rack) -> list[Event]:
@@ -37,39 +38,39 @@ class Ledger:
         self.alias: dict[str, str] = {}
         self._same: dict[Said, list[str]] = defaultdict(list)
         for event in self.ids.values():
-            self._same[content(event)].append(event.id)
+            self._same[content_in_english(event)].append(event.id)
         self._named_here = named
         self._before = frozenset(self.ids)
         self._twins: dict[Said, list[str]] = {}
 
-    def take(self, event: Event, said: Said, ordinal: int) -> Event | None:
+    def take(self, event: Event, says: Said, ordinal: int) -> Event | None:
         """The event with its id if it is new, None if it is there; raises `InputError` if its id is another's.
 
-        `said` is its content, and `ordinal` how many in its file before it say the same.
+        `says` is what it says, and `ordinal` how many in its file before it say the same.
         """
         target = self.alias.get(event.replaces) if event.replaces else None
         if target is not None:
             event = replace(event, replaces=target)
-            said = content(event)
-        same = self._same[said]
+            says = content_in_english(event)
+        same = self._same[says]
         if event.id:
-            if self._named(event, said):
+            if self._named(event, says):
                 return None
         elif ordinal < len(same):
             return None
         else:
             copy = ordinal
-            while (made := content_id(*said, copy)) in self.ids:
+            while (made := content_id(*says, copy)) in self.ids:
                 copy += 1
             event = with_id(event, made)
         self.ids[event.id] = event
         same.append(event.id)
         return event
 
-    def _named(self, event: Event, said: Said) -> bool:
+    def _named(self, event: Event, says: Said) -> bool:
         there = self.ids.get(event.id)
         if there is not None:
-            if content(there) != said:
+            if content_in_english(there) != says:
                 other = _("the {kind} at {vessel} of {at:%Y-%m-%d %H:%M} UTC").format(
                     kind=there.kind, vessel=there.vessel, at=there.at
                 )
@@ -81,20 +82,21 @@ class Ledger:
                     ),
                 )
             return True
-        twins = self._made_from(said)
+        twins = self._made_from(says)
         if twins:
             self.alias[event.id] = twins.pop(0)
             return True
         return False
 
-    def _made_from(self, said: Said) -> list[str]:
+    def _made_from(self, says: Said) -> list[str]:
         """Ids of events imported earlier without one that say the same and that no row here names."""
-        if said not in self._twins:
-            ids = self._same[said]
-            made = [content_id(*said, copy) for copy in range(len(ids))]
+        if says not in self._twins:
+            ids = self._same[says]
+            worded = dict.fromkeys([says, *(content(self.ids[i]) for i in ids)])  # once an id was made of other words
+            made = dict.fromkeys(content_id(*one, copy) for one in worded for copy in range(len(ids)))
             there = self._before.intersection(ids) - self._named_here
-            self._twins[said] = [i for i in made if i in there]
-        return self._twins[said]
+            self._twins[says] = [i for i in made if i in there]
+        return self._twins[says]
 
 
 def ordinals(contents: Iterable[tuple[int, Said]]) -> list[int]:

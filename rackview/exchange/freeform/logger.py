@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta, timezone
 
+from rackview.exchange.freeform.worded import DAY, LISTED, MEASURED, PART, worded
 from rackview.exchange.intake import SourceRow
 from rackview.language import _
 
@@ -15,10 +16,7 @@ MANY = 6
 _ZONE = re.compile(r"(?:GMT|UTC)\s*([+-−])\s*(\d{1,2})(?::?(\d{2}))?(?!\d)", re.IGNORECASE)
 _PLAIN_ZONE = re.compile(r"\b(?:GMT|UTC)\b", re.IGNORECASE)
 VALUES = ("temperature_c", "sg", "salinity", "conductivity_ms_cm", "ph", "tan_mg_l", "oxygen_mg_l")
-WORDS = {
-    "temperature_c": _("temperature"), "sg": "SG", "salinity": _("salinity"), "conductivity_ms_cm": _("conductivity"),
-    "ph": "pH", "tan_mg_l": _("ammonia"), "oxygen_mg_l": _("oxygen"),
-}  # fmt: skip
+WORDS = {column: _(word) for column, word in MEASURED.items()}
 
 
 def zone_in(texts: Iterable[str]) -> str:
@@ -73,13 +71,9 @@ def _mean(rows: Sequence[SourceRow]) -> SourceRow:
         values = [float(str(r.cells[column])) for r in rows if column in r.cells]
         if values:
             cells[column] = float(f"{sum(values) / len(values):.5g}")
-            parts.append(
-                _("{words} {values:g} to {values_2:g}").format(
-                    words=WORDS[column], values=min(values), values_2=max(values)
-                )
-            )
-    cells["note"] = _("day's low to high: {parts}; {rows} values, {times} to {times_2}").format(
-        parts=", ".join(parts), rows=len(rows), times=times[0][11:16], times_2=times[-1][11:16]
+            parts.append(worded(PART, words=WORDS[column], values=min(values), values_2=max(values)))
+    cells["note"] = worded(
+        DAY, parts=LISTED.join(parts), rows=len(rows), times=times[0][11:16], times_2=times[-1][11:16]
     )
     return SourceRow(first.part, first.file, first.line, cells, _told(cells))
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from rackview.core.errors import InputError
 from rackview.exchange.freeform.numbers import UnclearError
 from rackview.exchange.freeform.targets import US_GALLON_L, US_QUART_L
+from rackview.exchange.freeform.worded import DENSITY, FED_WITH, TALLIED, WITH_EGGS, worded
 from rackview.exchange.intake import clear
 from rackview.language import _
 
@@ -91,14 +92,14 @@ def _counted(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
         if "density_per_ml" not in count:
             count["tallies"] = tallies
         elif _agree(draft.tallies, count):
-            draft.notes.append(_("density as written: {pop:g} per mL").format(pop=count.pop("density_per_ml")))
+            draft.notes.append(worded(DENSITY, pop=count.pop("density_per_ml")))
             count["tallies"] = tallies
         else:
-            draft.notes.append(_("animals counted, of a volume that is not said: {tallies}").format(tallies=tallies))
+            draft.notes.append(worded(TALLIED, tallies=tallies))
     if draft.egg_percent is not None:
         females = cells.get("count", {}).get("females_checked")
         if females is None:
-            draft.notes.append(_("with eggs: {cell}").format(cell=f"{draft.egg_percent:g}%"))
+            draft.notes.append(worded(WITH_EGGS, cell=f"{draft.egg_percent:g}%"))
         else:
             draft.put("count", "with_eggs", round(draft.egg_percent / 100 * float(str(females))))
 
@@ -149,7 +150,7 @@ def _settle(draft: LineDraft, cells: dict[str, dict[str, object]]) -> None:
         del cells["harvest"]
     feed = cells.get("feed")
     if feed is not None and not draft.feeds:
-        draft.notes.append(_("feed: {get}").format(get=feed.get("feed", "")))
+        draft.notes.append(worded(FED_WITH, get=feed.get("feed", "")))
     split = cells.get("split")
     if split is not None and "volume_l" not in split and "to_vessel" not in split and draft.kind != "split":
         del cells["split"]

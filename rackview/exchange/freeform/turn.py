@@ -17,6 +17,7 @@ from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import names_in, plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, moved
 from rackview.exchange.freeform.understand import YES, Understanding, cleaned_part
+from rackview.exchange.freeform.worded import ABOUT, ABOUT_VALUE, worded
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.language import _
 
@@ -256,7 +257,7 @@ class Turner:
         else:
             draft.put("count", "density_per_ml", target.convert(found.value))
         if found.about:
-            draft.notes.append(_("about: {cell}").format(cell=str(cell).strip()))
+            draft.notes.append(worded(ABOUT, cell=str(cell).strip()))
         if found.words:
             draft.notes.append(found.words)
 
@@ -319,7 +320,7 @@ class Turner:
         ):
             return
         if found.about:
-            draft.notes.append(_("{header}: about {value:g}").format(header=header, value=found.value))
+            draft.notes.append(worded(ABOUT_VALUE, header=header, value=found.value))
         if found.words:
             draft.notes.append(f"{header}: {found.words}")
         self._place(draft, header, target, value)
