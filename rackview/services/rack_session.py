@@ -315,14 +315,14 @@ class RackSession(Listing, Undoing, Advising):
         written = self._store.write([signature.signed(e) for e in events], new)
         step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
         waited = self.recounting
-        caught_up = self._catch_up()
+        caught_up = self._catch_up(written)
         if self.recounting and not waited:
             words += f"; {BEHIND if caught_up.events else set_up.ANEW}"
         return change_of(caught_up, words), step
 
-    def _catch_up(self) -> Written:
-        """Bring the rack up to all that the store holds."""
-        written = self._store.since(self._seen)
+    def _catch_up(self, just: Written | None = None) -> Written:
+        """Bring the rack up to all that the store holds: what was `just` written, unless others wrote before it."""
+        written = just if just is not None and just.alone_since(self._seen) else self._store.since(self._seen)
         rack = (
             set_up.taken(self.rack, self._store, self._seen, self._behind, self._recent) if written.rows else self.rack
         )
@@ -336,8 +336,7 @@ class RackSession(Listing, Undoing, Advising):
                 self._behind.recount()
                 self.rack, self._seen = rack, written.last
                 return written
-            new = {e.id for e in written.events}
-            rack = rack.knowing(e for e in touched if e.id not in new)
+            rack = rack.knowing(touched)
         self.rack = rack.with_history(written.events) if written.events else rack
         self._seen = max(self._seen, written.last)
         return written

@@ -41,6 +41,10 @@ class Written:
     rows: tuple[TableRow, ...] = ()
     last: int = 0
 
+    def alone_since(self, n: int) -> bool:
+        """Whether these are all that came after the running number `n`: nobody else wrote meanwhile."""
+        return self.last == n + len(self.events) + len(self.rows)
+
 
 class Reader:
     """What can be asked of an open store; every method raises `StoreError` for what goes wrong.
@@ -157,8 +161,8 @@ class Reader:
         with self._reading():
             return events_of(self.connection.execute(NEWEST_EVENTS, (most,)).fetchall())
 
-    def related(self, events: Iterable[Event]) -> list[Event]:
-        """These events of the store, with all that they replace or are replaced by, near and far."""
+    def related(self, events: Collection[Event]) -> list[Event]:
+        """What these events of the store replace or are replaced by, near and far, without themselves."""
         with self._reading():
             return related(self.connection, events, self._last())
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -194,10 +194,12 @@ def between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> 
     return events_of([*rows, *_related(connection, {r[0] for r in rows}, [*near, *replacing], last)])
 
 
-def related(connection: sqlite3.Connection, events: Iterable[Event], last: int) -> list[Event]:
-    """These events, with all that they replace or are replaced by, near and far."""
-    rows = [_row(connection, e.id) for e in events]
-    return events_of([*rows, *_related(connection, {r[0] for r in rows}, rows, last)])
+def related(connection: sqlite3.Connection, events: Collection[Event], last: int) -> list[Event]:
+    """What these events replace or are replaced by, near and far, without themselves."""
+    mine, targets = {e.id for e in events}, {e.replaces for e in events if e.replaces is not None}
+    near = [(by, i) for by, ids in (("replaces", mine | targets), ("id", targets)) for i in ids]
+    rows = [row for by, i in near for row in connection.execute(EVENTS_BY[by] + " AND +n <= ?", (i, last))]
+    return events_of(_related(connection, mine, rows, last))
 
 
 def _related(connection: sqlite3.Connection, known: set[str], start: Iterable[Row], last: int) -> list[Row]:
@@ -221,11 +223,6 @@ def _related(connection: sqlite3.Connection, known: set[str], start: Iterable[Ro
                 add(connection.execute(EVENTS_BY["id"] + " AND +n <= ?", (event_id, last)))
                 add(connection.execute(EVENTS_BY["replaces"] + " AND +n <= ?", (event_id, last)))
     return found
-
-
-def _row(connection: sqlite3.Connection, event_id: str) -> Row:
-    row: Row = connection.execute(EVENTS_BY["id"], (event_id,)).fetchone()
-    return row
 
 
 def _holds(connection: sqlite3.Connection, at: str, n: int, last: int) -> bool:

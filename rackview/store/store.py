@@ -108,18 +108,20 @@ class Store(Reader):
             with self.book.held(), self.transaction():
                 synchronise(self)
                 fresh = self.unknown([*named_rows, *named])
-                self.insert(fresh, adopt=adopt)
-                self._commit([*fresh.rows, *fresh.events])
-                return replace(fresh, last=self._last())
+                last = self.insert(fresh, adopt=adopt)
+                self._commit([*fresh.rows, *fresh.events], last)
+                return replace(fresh, last=last)
 
-    def _commit(self, entries: list[Event | TableRow]) -> None:
-        """Write the entries that were just inserted into the day book as well, then commit; both or neither."""
+    def _commit(self, entries: list[Event | TableRow], last: int) -> None:
+        """Write the entries that were just inserted, up to the number `last`, into the day book as well, then commit.
+
+        Both or neither.
+        """
         if not entries:
             self.connection.execute("COMMIT")
             return
-        first = self._last() + 1 - len(entries)
         with self.book.page(month_of(entries), self.id) as page:
-            page.write(line_of(n, entry) for n, entry in enumerate(entries, first))
+            page.write(line_of(n, entry) for n, entry in enumerate(entries, last + 1 - len(entries)))
             try:
                 self.set_meta("daybook", str(page.here))
                 self.connection.execute("COMMIT")
@@ -127,8 +129,8 @@ class Store(Reader):
                 page.take_back()
                 raise
 
-    def insert(self, fresh: Written, *, adopt: bool = False) -> None:
-        """Put entries into the tables, within the transaction that is open."""
+    def insert(self, fresh: Written, *, adopt: bool = False) -> int:
+        """Put entries into the tables, within the transaction that is open; return the newest one's number."""
         n = self._last()
         vessels = {r.key for r in fresh.rows if r.table == "vessel"}
         if adopt:
@@ -138,6 +140,7 @@ class Store(Reader):
         self.connection.executemany(INSERT_ROW, ((n + i, *row_values(r)) for i, r in enumerate(fresh.rows, 1)))
         n += len(fresh.rows)
         self.connection.executemany(INSERT_EVENT, ((n + i, *event_values(e)) for i, e in enumerate(fresh.events, 1)))
+        return n + len(fresh.events)
 
     def append(self, events: Iterable[Event]) -> list[Event]:
         """Add events; return those that were not there before, with their ids."""
