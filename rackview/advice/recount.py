@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rackview.advice.beliefs import flag_of
 from rackview.advice.moment import when
-from rackview.advice.situation import situation
+from rackview.advice.situation import situation_of_one
 from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Flag
 from rackview.core.rack import Rack
@@ -15,7 +15,7 @@ ASKING = ("drop", "falling", "misfit", "clumped")
 
 def doubted(rack: Rack, vessel: str, at: object) -> Flag | None:
     """The flag by which the newest count of the vessel asks to be made again, None if it may stand."""
-    sit = situation(rack, when(at))
+    sit = situation_of_one(rack, vessel, when(at))
     counts = sit.views[rack.vessel(vessel).vessel].care.counts
     if not counts:
         return None

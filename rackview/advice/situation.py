@@ -65,7 +65,10 @@ def situation(rack: Rack, when: When) -> Situation:
 
 
 def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
-    """Look at one vessel alone; not kept, as all that others say of it is left out."""
+    """Look at one vessel alone, unless all were looked at; not kept, as all that others say of it is left out."""
+    found = _kept.get((id(rack), when.day, when.today))
+    if found is not None:
+        return found
     with _lock:
         newest = next(reversed(_kept.values()), None)
     before = None if newest is None else newest.views.get(vessel)

@@ -92,6 +92,18 @@ class CachedAdvice:
         known = self._plans.get(days) or self._plans.get(max(self._plans, default=0))
         return self.plan(days) if known is None else known
 
+    def relisted(self, rack: Rack) -> CachedAdvice:
+        """The same answers for a rack that lists other vessels: who came is looked at alone, and nothing is advised."""
+        from rackview.advice.api import assess_first
+
+        found, known, here = CachedAdvice(rack, self.at), self.assessments(), rack.vessels
+        found._assessments = {n: known[n] if n in known else assess_first(rack, n, self.at) for n in here}
+        found._suggestions = [s for s in self.suggestions() if {s.vessel, s.other_vessel} - {None} <= here.keys()]
+        came = (n for n, seen in found._assessments.items() if n not in known and seen.state != "resting")
+        found._order = (*(n for n in self.order() if n in here), *came)
+        found._rack_flags, found._plans = self.rack_flags(), self._plans
+        return found
+
     def work_out(self) -> None:
         """Work out all that the screens show."""
         if self.rack.vessels:
@@ -119,8 +131,8 @@ def as_if(rack: Rack, vessel: str, at: datetime) -> AsIf:
     from rackview.advice.choice.counting import counting
     from rackview.advice.recount import doubted
 
-    found = doubted(rack, vessel, at)
     density = assess(rack, vessel, at).density_per_ml
+    found = doubted(rack, vessel, at)
     doubt = "" if found is None else found.code
     return AsIf(tuple(advise(rack, at)), density, doubt, counting(rack, vessel, at))
 
@@ -130,19 +142,23 @@ class AdviceCache:
 
     def __init__(self) -> None:
         self._cached: CachedAdvice | None = None
+        self._relisted: tuple[CachedAdvice, CachedAdvice] | None = None
         self._looked: CachedAdvice | None = None
         self._thread: AdviceThread | None = None
 
     def of(self, rack: Rack, at: datetime) -> CachedAdvice:
         """The answers for this rack and the minute of `at`; with a thread behind, the last ones it has.
 
-        Where it has none, or they are of other vessels, they are worked out here.
+        Where it has none, they are worked out here.
         """
         kept = self._cached
-        same = kept is not None and kept.rack.vessels.keys() == rack.vessels.keys()
-        if kept is None or not (self.current(rack, at) or (self._thread is not None and same)):
+        if kept is None or (self._thread is None and not self.current(rack, at)):
             kept = self._cached = CachedAdvice(rack, at)
-        return kept
+        if kept.rack.vessels.keys() == rack.vessels.keys():
+            return kept
+        if self._relisted is None or self._relisted[0] is not kept or self._relisted[1].rack is not rack:
+            self._relisted = kept, kept.relisted(rack)
+        return self._relisted[1]
 
     def current(self, rack: Rack, at: datetime) -> bool:
         """Whether the answers at hand are of this rack and minute."""

@@ -6,9 +6,10 @@ import threading
 
 import pytest
 
-from rackview.advice import api
+from rackview.advice import api, situation
 from rackview.advice.record import aftermath, compare
 from rackview.core.tables import Brood
+from rackview.ui.forms import moves
 from rackview.ui.window import MainWindow
 
 
@@ -60,6 +61,30 @@ def test_a_days_work_keeps_the_windows_thread_free(qtbot, window, session, threa
     settled(qtbot, window)
     qtbot.waitUntil(lambda: {"advise", "plan", "compare", "aftermath"} <= {n for n, _ in threads}, timeout=30_000)
     assert threading.get_ident() not in {thread for _, thread in threads}
+
+
+def test_a_round_looks_at_all_vessels_behind_only(qtbot, window, session, monkeypatch):
+    """Nor are they where a vessel is made on it, which no answers at hand know."""
+    settled(qtbot, window)
+    looked, whole = [], situation._look
+    monkeypatch.setattr(situation, "_look", lambda *given: (looked.append(threading.get_ident()), whole(*given))[1])
+    window.go("round")
+    settled(qtbot, window)
+    screen = window.screen_widget()
+    for vessel in ("Brill", "Dab", "Ruffe"):
+        screen.go(vessel)
+        for key, text in (("all.0", "36"), ("all.1", "38"), ("dilution", "7")):
+            screen._edited(key, text)
+        if vessel == "Dab":
+            screen._edited("split", "5")
+            screen._edited("split_to", moves.NEW)
+        screen.record()
+    assert len(session.rack.vessels) == 6
+    assert len(screen.order) == 5, "the new one is on the way"
+    settled(qtbot, window)
+    window.go("rack")
+    assert looked
+    assert threading.get_ident() not in looked
 
 
 def test_what_is_shown_meanwhile_is_told_to_be_of_before(qtbot, window, session, clock):

@@ -92,7 +92,7 @@ class RoundEnd(QWidget):
             events = [e for e in events_today(session.rack, stop.vessel, at) if e.kind in ROUND_KINDS]
             what = ", ".join(event_words.summary(e, session.rack.settings) for e in events)
             counted = day is None and any(e.kind == "count" for e in events)
-            doubt = doubted(session.rack, stop.vessel, now) if counted else None
+            doubt = doubted(session.rack, stop.vessel, session.moment()) if counted else None
             self._line(n, stop, what, "" if doubt is None else doubt.text)
         self._grid.setRowStretch(len(order), 1)
         self._grid.setColumnStretch(2, 1)

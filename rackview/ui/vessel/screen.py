@@ -333,7 +333,7 @@ class VesselScreen(SubPage):
         """What to say of the newest count if it wants to be made again."""
         from rackview.advice.recount import doubted
 
-        found = doubted(self.session.rack, self.vessel, self.session.now())
+        found = doubted(self.session.rack, self.vessel, self.session.moment())
         return "" if found is None else found.text
 
     def _edited(self, words: str) -> None:
