@@ -25,9 +25,9 @@ class Advising(ABC):
 
     def answers(self) -> CachedAdvice:
         """All that is believed and advised now, as far as it is worked out."""
-        return self._advice_cache.of(self.rack, self._moment())
+        return self._advice_cache.of(self.rack, self.moment())
 
-    def _moment(self) -> datetime:
+    def moment(self) -> datetime:
         """The moment to answer for: with a thread behind the end of this minute, else now.
 
         All entries of a minute are then looked at from one moment, at which the vessels that none of them touched are
@@ -76,13 +76,7 @@ class Advising(ABC):
 
     def freshen(self) -> bool:
         """Ask for answers to the rack as it is now; False where they are still being worked out behind."""
-        return self._advice_cache.want(self.rack, self._moment())
-
-    def assess_first(self, vessel: str) -> Assessment:
-        """What is believed of one vessel now, before the others are looked at; see `advice.api.assess_first`."""
-        from rackview.advice.api import assess_first
-
-        return assess_first(self.rack, vessel, self._moment())
+        return self._advice_cache.want(self.rack, self.moment())
 
     @property
     def looked_at(self) -> dict[str, Assessment] | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtGui import QImage
 
-from rackview.ui.rack import view as rack_view
+from rackview.ui.rack import drawn as pictures
 from rackview.ui.rack.tile_state import Gauge, Shelf, TileState, Trend
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme.colours import DARK, LIGHT
@@ -34,13 +34,13 @@ def drawn(view: RackView) -> QImage:
 def counted(monkeypatch) -> list[str]:
     """The vessels whose tiles were drawn."""
     found: list[str] = []
-    whole = rack_view.paint_tile
+    whole = pictures.paint_tile
 
     def paint(painter, rect, state, theme, **more) -> None:
         found.append(state.vessel)
         whole(painter, rect, state, theme, **more)
 
-    monkeypatch.setattr(rack_view, "paint_tile", paint)
+    monkeypatch.setattr(pictures, "paint_tile", paint)
     return found
 
 

@@ -3,28 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import NamedTuple
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QPainter, QPixmap
 from PySide6.QtWidgets import QWidget
 
+from rackview.ui.paint.shelf import BOARD
+from rackview.ui.paint.tile import paint_tile
 from rackview.ui.rack.tile_state import TileState
 from rackview.ui.theme import Theme
 
-Draw = Callable[[QPainter, QPointF], None]
-"""Draws the tile of a cell that has its corner there."""
-
+GAP = 10
+"""Between two tiles, px."""
+FOOT = 20
+"""Below a tile: the board it stands on and the air above the next shelf, px."""
 VIEWS = 2
 """How many screenfuls are kept at most."""
 
 
 class Manner(NamedTuple):
-    """All besides its state on which a tile's picture depends: its size, that of the picture, and how it is drawn."""
+    """All besides its state on which a tile's picture depends: its size, that of its cell, and how it is drawn."""
 
     tile: tuple[float, float]
-    size: tuple[int, int]
+    cell: tuple[int, int]
     theme: Theme
     glance: bool
     hovered: bool
@@ -38,27 +40,19 @@ class DrawnTiles:
         self._pictures: dict[str, tuple[TileState, Manner, QPixmap]] = {}
         self._pixels = 0
 
-    def paint(
-        self,
-        painter: QPainter,
-        corner: QPointF,
-        state: TileState,
-        manner: Manner,
-        draw: Draw,
-        view: QWidget,
-    ) -> None:
-        """Paint the tile of a cell with a whole-numbered corner; `draw` draws it where it is not known.
+    def paint(self, painter: QPainter, corner: QPointF, state: TileState, manner: Manner, view: QWidget) -> None:
+        """Paint the tile of a cell with a whole-numbered corner; it is drawn anew where its picture is not known.
 
         The picture lies on whole pixels of the screen, or the tile is drawn there itself: no edge is blurred.
         """
         if not _whole(painter.deviceTransform().map(corner)):
-            draw(painter, corner)
+            _draw(painter, corner, state, manner)
             return
         known = self._pictures.pop(state.vessel, None)
         if known is None or known[1] != manner or (known[0] is not state and known[0] != state):
             if known is not None:
                 self._pixels -= _pixels(known[2])
-            known = state, manner, _drawn(manner, draw)
+            known = state, manner, _drawn(state, manner)
             self._pixels += _pixels(known[2])
         self._pictures[state.vessel] = known
         painter.drawPixmap(corner, known[2])
@@ -76,12 +70,23 @@ def _pixels(picture: QPixmap) -> int:
     return picture.width() * picture.height()
 
 
-def _drawn(manner: Manner, draw: Draw) -> QPixmap:
-    width, height = manner.size
+def standing(cell: QRectF, tile: tuple[float, float]) -> QRectF:
+    """A tile of that size within its cell: on the board."""
+    width, height = tile
+    return QRectF(cell.left() + GAP / 2, cell.bottom() - FOOT + BOARD / 2 - height, width, height)
+
+
+def _draw(painter: QPainter, corner: QPointF, state: TileState, manner: Manner) -> None:
+    where = standing(QRectF(corner, QSizeF(*manner.cell)), manner.tile)
+    paint_tile(painter, where, state, manner.theme, glance=manner.glance, hovered=manner.hovered)
+
+
+def _drawn(state: TileState, manner: Manner) -> QPixmap:
+    width, height = manner.cell
     picture = QPixmap(math.ceil(width * manner.ratio), math.ceil(height * manner.ratio))
     picture.setDevicePixelRatio(manner.ratio)
     picture.fill(Qt.GlobalColor.transparent)
     painter = QPainter(picture)
-    draw(painter, QPointF(0.0, 0.0))
+    _draw(painter, QPointF(0.0, 0.0), state, manner)
     painter.end()
     return picture

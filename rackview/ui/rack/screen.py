@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -21,7 +20,7 @@ from rackview.ui.rack import rack_moves
 from rackview.ui.rack.day_list import day_list
 from rackview.ui.rack.presenter import Presenter, ranked, tile, waiting
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Shelf, Supply, TileState
+from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats
@@ -149,13 +148,11 @@ class RackScreen(QWidget):
         named = [v for v in vessels if v in known and v in session.rack.vessels]
         if not session.advises_behind or session.waits_for_advice or session.recounting or len(named) > AT_ONCE:
             return
-        tiles: dict[str, TileState] = {}
+        from rackview.advice.api import assess_first
+
         for name in named:
-            seen, before = session.assess_first(name), known[name]
-            tiles[name] = tile(session.rack, seen, None, before.trend, self._now(), rank=before.rank)
-        self.view.show_shelves(tuple(_with_tiles(shelf, tiles) for shelf in self.view.rack.shelves))
-        for name in named:
-            self.view.viewport().repaint(self.view.visualRect(self.view.rack.find(name)))
+            seen, before = assess_first(session.rack, name, session.moment()), known[name]
+            self.view.show_tile(tile(session.rack, seen, None, before.trend, self._now(), rank=before.rank))
 
     def prepare(self, found: CachedAdvice) -> None:
         """Work out all that `work_out` will show of these answers; called in the thread that advises."""
@@ -235,11 +232,6 @@ class RackScreen(QWidget):
 def rail_width(width: int) -> int:
     """How much of the window's width the day's list takes, px."""
     return max(272, min(480, round(width * 0.205)))
-
-
-def _with_tiles(shelf: Shelf, tiles: Mapping[str, TileState]) -> Shelf:
-    places = (tiles.get(p.vessel, p) if isinstance(p, TileState) else p for p in shelf.places)
-    return Shelf(shelf.name, tuple(places))
 
 
 class RackHeader(QWidget):

@@ -17,7 +17,6 @@ from PySide6.QtCore import (
     QRect,
     QRectF,
     QSize,
-    QSizeF,
     Qt,
     Signal,
 )
@@ -36,10 +35,10 @@ from PySide6.QtWidgets import (
 from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.paint.shelf import BOARD, paint_free
-from rackview.ui.paint.tile import paint_focus, paint_tile
+from rackview.ui.paint.tile import paint_focus
 from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
-from rackview.ui.rack.drawn import DrawnTiles, Manner
+from rackview.ui.rack.drawn import FOOT, GAP, DrawnTiles, Manner, standing
 from rackview.ui.rack.letters import LETTERS, Letters
 from rackview.ui.rack.tile_state import HEADINGS, FreePlace, Shelf, TileState
 from rackview.ui.theme import Theme
@@ -47,10 +46,6 @@ from rackview.ui.words import spreadsheet
 
 STATE = Qt.ItemDataRole.UserRole + 1
 """The frozen state of a place: a TileState, a FreePlace, or None right of the shelf's end."""
-GAP = 10
-"""Between two tiles, px."""
-FOOT = 20
-"""Below a tile: the board it stands on and the air above the next shelf, px."""
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
@@ -85,10 +80,23 @@ class RackModel(QAbstractTableModel):
         for n, row in enumerate(self._rows):
             for place in range(row.first, row.end):
                 if old[row.shelf].places[place] != shelves[row.shelf].places[place]:
-                    index = self.index(n, place - row.first)
-                    self.dataChanged.emit(index, index, [STATE, Qt.ItemDataRole.AccessibleTextRole])
+                    self._tell(self.index(n, place - row.first))
         if [s.name for s in old] != [s.name for s in shelves]:
             self.headerDataChanged.emit(Qt.Orientation.Vertical, 0, len(self._rows) - 1)
+
+    def show_tile(self, tile: TileState) -> QModelIndex:
+        """Show another tile of a vessel that is shown; return its index, invalid if it is not on the rack."""
+        index = self.find(tile.vessel)
+        if index.isValid():
+            row = self._rows[index.row()]
+            shelf, at = self._shelves[row.shelf], row.first + index.column()
+            anew = Shelf(shelf.name, (*shelf.places[:at], tile, *shelf.places[at + 1 :]))
+            self._shelves = (*self._shelves[: row.shelf], anew, *self._shelves[row.shelf + 1 :])
+            self._tell(index)
+        return index
+
+    def _tell(self, index: QModelIndex) -> None:
+        self.dataChanged.emit(index, index, [STATE, Qt.ItemDataRole.AccessibleTextRole])
 
     def place(self, index: Index) -> TileState | FreePlace | None:
         """What stands at an index."""
@@ -161,31 +169,18 @@ class TileDelegate(QStyledItemDelegate):
         under = bool(how & QStyle.StateFlag.State_MouseOver)
         focused = bool(how & QStyle.StateFlag.State_HasFocus)
         if isinstance(state, TileState):
-            self._paint_tile(painter, cell, state, option.widget, hovered=under)
+            ratio = painter.device().devicePixelRatioF()
+            manner = Manner(self.tile, (cell.width(), cell.height()), self.theme, self.glance, under, ratio)
+            self._drawn.paint(painter, QPointF(cell.topLeft()), state, manner, option.widget)
             if not focused:
                 return
-        rect = self.tile_rect(QRectF(cell))
+        rect = standing(QRectF(cell), self.tile)
         if isinstance(state, FreePlace):
             paint_free(painter, rect, state, self.free_words, self.theme, hovered=under)
         if focused:
             if isinstance(state, FreePlace):
                 rect.setTop(rect.bottom() - min(64.0, max(34.0, rect.height() * 0.22)))
             paint_focus(painter, rect, self.theme)
-
-    def _paint_tile(self, painter: QPainter, cell: QRect, state: TileState, view: QWidget, *, hovered: bool) -> None:
-        ratio = painter.device().devicePixelRatioF()
-        manner = Manner(self.tile, (cell.width(), cell.height()), self.theme, self.glance, hovered, ratio)
-
-        def draw(on: QPainter, corner: QPointF) -> None:
-            where = self.tile_rect(QRectF(corner, QSizeF(cell.size())))
-            paint_tile(on, where, state, self.theme, glance=self.glance, hovered=hovered)
-
-        self._drawn.paint(painter, QPointF(cell.topLeft()), state, manner, draw, view)
-
-    def tile_rect(self, cell: QRectF) -> QRectF:
-        """The tile within its cell: standing on the board."""
-        width, height = self.tile
-        return QRectF(cell.left() + GAP / 2, cell.bottom() - FOOT + BOARD / 2 - height, width, height)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         return QSize(round(self.tile[0]) + GAP, round(self.tile[1]) + FOOT)
@@ -212,7 +207,6 @@ class RackView(QTableView):
         self.theme = theme
         self.rack = RackModel(self)
         self._tiles = TileDelegate(theme, self)
-        self._shelves: tuple[Shelf, ...] = ()
         self._laying_out = False
         self._pressed: tuple[QPoint, TileState] | None = None
         self.setModel(self.rack)
@@ -240,8 +234,13 @@ class RackView(QTableView):
 
     def show_shelves(self, shelves: tuple[Shelf, ...]) -> None:
         """Show these shelves; the vessel that the keyboard is at stays the same."""
-        self._shelves = shelves
-        self._lay_out()
+        self._lay_out(shelves)
+
+    def show_tile(self, tile: TileState) -> None:
+        """Paint another tile of a vessel at once; all else stays as it is."""
+        index = self.rack.show_tile(tile)
+        if index.isValid():
+            self.viewport().repaint(self.visualRect(index))
 
     def as_text(self) -> str:
         """The tiles in words, a line each, for a spreadsheet."""
@@ -290,21 +289,21 @@ class RackView(QTableView):
         """The board within a cell's rectangle."""
         return QRectF(cell.left(), cell.bottom() - FOOT + BOARD / 2, cell.width(), BOARD)
 
-    def _lay_out(self) -> None:
+    def _lay_out(self, shelves: tuple[Shelf, ...]) -> None:
         if self._laying_out:  # a change of layout resizes the view, which must not lay it out half-way
             return
         self._laying_out = True
         try:
-            self._place_tiles()
+            self._place_tiles(shelves)
         finally:
             self._laying_out = False
 
-    def _place_tiles(self) -> None:
+    def _place_tiles(self, shelves: tuple[Shelf, ...]) -> None:
         kept = self.current
-        lengths = [len(s.places) for s in self._shelves]
+        lengths = [len(s.places) for s in shelves]
         room = QSize(self.width() - LETTERS, self.height())
         grid = arrange(lengths, room.width(), room.height() - 4, gap=GAP, board=FOOT)
-        self.rack.show(self._shelves, grid)
+        self.rack.show(shelves, grid)
         self._tiles.tile = tile_size(grid, room.height(), far=self._tiles.glance)
         column, row = round(self._tiles.tile[0]) + GAP, int(self._tiles.tile[1]) + FOOT
         if grid.columns:
@@ -322,7 +321,7 @@ class RackView(QTableView):
             self._first()
 
     def _first(self) -> None:
-        for state in (p for s in self._shelves for p in s.places):
+        for state in (p for s in self.rack.shelves for p in s.places):
             if isinstance(state, TileState):
                 self.select(state.vessel)
                 return
@@ -375,7 +374,7 @@ class RackView(QTableView):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._lay_out()
+        self._lay_out(self.rack.shelves)
 
     def rows_within(self, area: QRect) -> range:
         """The rows that a part of the viewport shows, and the one above, whose board reaches into the next."""

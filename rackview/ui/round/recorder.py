@@ -50,12 +50,8 @@ class Recorder(QObject):
     def record(self, entry: Entry, events: Sequence[Event], now: datetime) -> Recorded | None:
         """Record the `events` that an entry says `now` as one step; None where that failed, and nothing is recorded."""
         words = self._words(entry, events, now.astimezone())
-        made = entry.new_vessel
-        if made is None:
-            done = self._done(lambda: self._session.record(events, words))
-        else:
-            done = self._done(lambda: self._session.take(vessels=[made], events=events, words=words))
-        if not done:
+        made = () if entry.new_vessel is None else (entry.new_vessel,)
+        if not self._done(lambda: self._session.take(vessels=made, events=events, words=words, parsed=True)):
             return None
         self._drafts.recorded(entry, entry.moment(now))
         doubt = self._doubt(entry.vessel) if any(isinstance(e, Count) for e in events) else ""
@@ -98,5 +94,5 @@ class Recorder(QObject):
         """What to say of the count just recorded if it wants to be made again; it is kept either way."""
         from rackview.advice.recount import doubted
 
-        found = doubted(self._session.rack, vessel, self._session.now())
+        found = doubted(self._session.rack, vessel, self._session.moment())
         return "" if found is None else f"{self._session.rack.vessels[vessel].place}: {found.text}"

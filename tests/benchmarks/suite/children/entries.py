@@ -23,26 +23,22 @@ PACE = timedelta(seconds=20)
 leaps = [timedelta(0)]
 rackview.now = lambda: END + leaps[0] + timedelta(seconds=time.perf_counter() - BEGUN)
 marks: dict[str, float] = {}
-first: list[str] = []
 show_shelves, show_day, show_first = rack_view.RackView.show_shelves, rail.Rail.show_day, screen.RackScreen.show_first
 
 
 def shelves_shown(view: rack_view.RackView, shelves: tuple) -> None:
     show_shelves(view, shelves)
-    if first:
-        first.append("shown")
-    elif all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
+    if all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
         view.viewport().repaint()
         marks.setdefault("tile", time.perf_counter())
 
 
 def shown_first(one: screen.RackScreen, change: object) -> None:
     """The tile of the vessel that was counted is painted before the others."""
-    first.append("begun")
+    before = one.view.rack.shelves
     show_first(one, change)
-    if first[1:]:
+    if one.view.rack.shelves is not before:
         marks.setdefault("tile", time.perf_counter())
-    first.clear()
 
 
 def day_shown(one: rail.Rail, *words: object, **more: object) -> None:
