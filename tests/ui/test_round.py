@@ -395,10 +395,10 @@ def test_a_full_disk_is_said_and_what_was_typed_stays(qtbot, session, opened, mo
     screen = opened(session, "Dab")
     sentence = "The disk is full, so nothing was written; free some space and save again."
 
-    def full(*_: object) -> None:
+    def full(**_: object) -> None:
         raise StoreError("full", sentence)
 
-    monkeypatch.setattr(session, "record", full)
+    monkeypatch.setattr(session, "take", full)
     press(qtbot, "31\n28\n")
     press(qtbot, "+")
     assert screen.page.saved.text() == sentence

@@ -139,7 +139,7 @@ def test_thirty_vessels_fit_the_strip(qtbot):
 
 
 def test_a_long_number_is_drawn_smaller_until_it_is_seen_whole(qtbot):
-    field = Field("all.0", LIGHT, name="tally", size=40, height=84, centred=True)
+    field = Field("all.0", "tally", LIGHT, size=40, height=84, centred=True)
     qtbot.addWidget(field)
     field.resize(110, 84)
     field.show()

@@ -10,8 +10,8 @@ from rackview.core.events import Clean, Event, Feed, Harvest
 from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.forms import remembered
-from rackview.ui.rack.presenter import tile
-from rackview.ui.rack.tile_state import Trend
+from rackview.ui.rack.rack_state import Trend
+from rackview.ui.rack.tile import tile
 from rackview.ui.round.entry.model import Entry
 from rackview.ui.vessel.card import CardState, Fact
 from rackview.ui.words import formats

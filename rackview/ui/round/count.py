@@ -87,10 +87,10 @@ class CountPanel(FieldGroup):
             ("dilution", _("dilution, -fold"), ""),
             ("fixative", _("fixative, -fold"), ""),
         ):
-            row.addWidget(self.captioned(label, self.add_field(key, label, unit=unit, size=18, height=46)), 3)
+            row.addWidget(self.captioned(label, Field(key, label, self.theme, unit=unit, size=18, height=46)), 3)
         references = tuple((r, _("not known") if r == "unknown" else r) for r in SG_REFERENCES)
         label = _("hydrometer at")
-        field = self.add_field("sg_reference", label, size=18, height=46, choices=references)
+        field = Field("sg_reference", label, self.theme, size=18, height=46, choices=references)
         row.addWidget(self.captioned(label, field), 4)
         self._picture = QPushButton(self)
         self._picture.setToolTip(_("Keep a picture of the sample beside this count; nothing is counted in it"))
@@ -118,7 +118,7 @@ class CountPanel(FieldGroup):
             self._grid.addWidget(label, line, 0)
             for n in range(MOST):
                 name = _("tally {n}").format(n=n + 1) + (f", {names[stage]}" if names[stage] else "")
-                field = self.add_field(f"{stage}.{n}", name, centred=True)
+                field = self.add_field(Field(f"{stage}.{n}", name, self.theme, centred=True))
                 field.best_width = WIDEST
                 field.line.space_goes_on = n + 1 < MOST  # in the last one, more tallies stand with spaces between
                 self._grid.addWidget(field, line, n + 1)
@@ -130,30 +130,30 @@ class CountPanel(FieldGroup):
         row = self._row(QHBoxLayout())
         eggs = QHBoxLayout()
         eggs.setSpacing(4)
-        eggs.addWidget(self.captioned(_("with eggs"), self.add_field("with_eggs", _("with eggs"))), 3)
-        checked = self.add_field("females_checked", _("females checked"), size=18)
+        eggs.addWidget(self.captioned(_("with eggs"), Field("with_eggs", _("with eggs"), self.theme)), 3)
+        checked = Field("females_checked", _("females checked"), self.theme, size=18)
         eggs.addWidget(self.captioned(_("of females"), checked), 3)
-        tallied = self.add_field("eggs", _("eggs on them, if you tally them"), size=18)
+        tallied = Field("eggs", _("eggs on them, if you tally them"), self.theme, size=18)
         eggs.addWidget(self.captioned(_("eggs"), tallied), 3)
         row.addLayout(eggs, 8)
-        swimming = self.add_field("swimming", _("swimming, 1 to 5"), unit=_("of 5"))
+        swimming = Field("swimming", _("swimming, 1 to 5"), self.theme, unit=_("of 5"))
         row.addWidget(self.captioned(_("swimming"), swimming), 3)
         ciliates = (("none", _("none")), ("some", _("some")), ("many", _("many")))
-        seen = self.add_field("ciliates", _("ciliates: 0 none, 1 some, 2 many"), choices=ciliates)
+        seen = Field("ciliates", _("ciliates: 0 none, 1 some, 2 many"), self.theme, choices=ciliates)
         row.addWidget(self.captioned(_("ciliates"), seen), 3)
-        tint = self.add_field("tint", _("tint, 0 to 4"), unit=_("of 4"))
+        tint = Field("tint", _("tint, 0 to 4"), self.theme, unit=_("of 4"))
         row.addWidget(self.captioned(_("tint"), tint), 3)
         return row
 
     def _build_water(self) -> QHBoxLayout:
         row = self._row(QHBoxLayout())
-        row.addWidget(self.captioned(_("water"), self.add_field("temperature", _("water temperature"))), 6)
-        self._gravity = self.captioned(_("spec. gravity"), self.add_field("gravity", _("specific gravity")))
+        row.addWidget(self.captioned(_("water"), Field("temperature", _("water temperature"), self.theme)), 6)
+        self._gravity = self.captioned(_("spec. gravity"), Field("gravity", _("specific gravity"), self.theme))
         row.addWidget(self._gravity, 8)
-        row.addWidget(self.captioned("pH", self.add_field("ph", "pH")), 4)
-        tan = self.add_field("tan", _("total ammonia"), unit="mg/L")
+        row.addWidget(self.captioned("pH", Field("ph", "pH", self.theme)), 4)
+        tan = Field("tan", _("total ammonia"), self.theme, unit="mg/L")
         row.addWidget(self.captioned("TAN", tan), 6)
-        oxygen = self.add_field("oxygen", _("oxygen"), unit="mg/L")
+        oxygen = Field("oxygen", _("oxygen"), self.theme, unit="mg/L")
         row.addWidget(self.captioned(_("oxygen"), oxygen), 6)
         return row
 

@@ -146,11 +146,11 @@ class DoPanel(FieldGroup):
         match key:
             case "clean":
                 name = _("clean: 0 leave, 1 floss, 2 vessel, 3 airline")
-                return self.add_field(key, name, size=18, choices=cleaning)
+                return self.add_field(Field(key, name, self.theme, size=18, choices=cleaning))
             case "split_to":
-                return self.add_field(key, _("split into"), size=16, choices=(("", ""),), first=1)
+                return self.add_field(Field(key, _("split into"), self.theme, size=16, choices=(("", ""),), first=1))
             case _:
-                return self.add_field(key, self._words(key).lower(), size=20)
+                return self.add_field(Field(key, self._words(key).lower(), self.theme, size=20))
 
     def _words(self, key: str) -> str:
         return {

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from rackview.advice.recount import doubted
 from rackview.language import _
-from rackview.ui.rack.presenter import events_today
+from rackview.ui.rack.today import events_today
 from rackview.ui.round.order import ROUND_KINDS, Stop
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolled, tall

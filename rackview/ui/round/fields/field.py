@@ -41,9 +41,9 @@ class Field(QFrame):
     def __init__(
         self,
         key: str,
+        name: str,
         theme: Theme,
         *,
-        name: str,
         unit: str = "",
         size: int = 22,
         weight: int = fonts.SEMIBOLD,

@@ -8,8 +8,7 @@ from PySide6.QtWidgets import QWidget
 from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.fields.field import Field
 from rackview.ui.round.fields.hint_line import Captioned, Hint, HintLine
-from rackview.ui.round.fields.line_edit import Choices
-from rackview.ui.theme import Theme, fonts
+from rackview.ui.theme import Theme
 
 
 class FieldGroup(QWidget):
@@ -38,44 +37,20 @@ class FieldGroup(QWidget):
         self._captions: list[Captioned] = []
         self._lines: list[tuple[HintLine, list[str]]] = []
 
-    def add_field(
-        self,
-        key: str,
-        name: str,
-        *,
-        unit: str = "",
-        size: int = 22,
-        weight: int = fonts.SEMIBOLD,
-        height: int = 48,
-        choices: Choices = (),
-        first: int = 0,
-        centred: bool = False,
-    ) -> Field:
-        """Make a field and listen to it; the caller places it."""
-        field = Field(
-            key,
-            self.theme,
-            name=name,
-            unit=unit,
-            size=size,
-            weight=weight,
-            height=height,
-            choices=choices,
-            first=first,
-            centred=centred,
-            parent=self,
-        )
+    def add_field(self, field: Field) -> Field:
+        """Take a field in and listen to it; the caller places it."""
+        field.setParent(self)
         field.edited.connect(self.edited)
         field.taken.connect(self.taken)
-        field.line.moved.connect(lambda where, k=key: self.moved.emit(k, where))
+        field.line.moved.connect(lambda where, k=field.key: self.moved.emit(k, where))
         field.line.commanded.connect(self.commanded)
         field.line.left.connect(self.left)
-        self.fields[key] = field
+        self.fields[field.key] = field
         return field
 
     def captioned(self, label: str, field: Field) -> Captioned:
-        """The field with its label above."""
-        made = Captioned(label, field, self)
+        """The field taken in, with its label above."""
+        made = Captioned(label, self.add_field(field), self)
         self._captions.append(made)
         return made
 
