@@ -19,7 +19,8 @@ from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
 from rackview.services.sessions import demo_session, open_session
-from rackview.ui.rack.tile_state import FlagMark, FreePlace, Gauge, RackState, Shelf, Supply, TileState, Trend
+from rackview.ui.rack.rack_state import FreePlace, RackState, Shelf, Supply, Trend
+from rackview.ui.rack.tile import FlagMark, Gauge, TileState
 
 BAND = (0.55, 0.79)
 NOW = 14 / 17

@@ -13,7 +13,7 @@ from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.ui.rack.day_list import day_list, supplies, what
-from rackview.ui.rack.tile_state import ItemProgress
+from rackview.ui.rack.rack_state import ItemProgress
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)
 TODAY = AT.date()

@@ -8,7 +8,8 @@ import pytest
 from PySide6.QtGui import QImage
 
 from rackview.ui.rack import drawn as pictures
-from rackview.ui.rack.tile_state import Gauge, Shelf, TileState, Trend
+from rackview.ui.rack.rack_state import Shelf, Trend
+from rackview.ui.rack.tile import Gauge, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme.colours import DARK, LIGHT
 

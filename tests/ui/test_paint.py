@@ -19,7 +19,8 @@ from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
 from rackview.ui.paint.supply import paint_bar
 from rackview.ui.paint.tile import FULL_WIDTH, Sizes, glance_place_px, paint_tile
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.rack.tile_state import Gauge, Supply, Trend
+from rackview.ui.rack.rack_state import Supply, Trend
+from rackview.ui.rack.tile import Gauge
 from rackview.ui.theme import DARK, LIGHT, THEMES, Theme, fonts
 
 both = pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)

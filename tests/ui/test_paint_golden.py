@@ -22,7 +22,7 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from rackview.ui.paint.shelf import paint_board, paint_free
 from rackview.ui.paint.supply import paint_brief, paint_supply
 from rackview.ui.paint.tile import paint_focus, paint_tile
-from rackview.ui.rack.tile_state import FreePlace
+from rackview.ui.rack.rack_state import FreePlace
 from rackview.ui.theme import DARK, LIGHT, THEMES, Theme
 
 GOLDEN = Path(__file__).parents[1] / "golden"

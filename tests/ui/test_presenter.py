@@ -12,9 +12,11 @@ from rackview.core.events import Count, Feed, Harvest, Split
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
-from rackview.ui.rack import presenter
+from rackview.ui.rack import presenter, today
+from rackview.ui.rack import tile as tiles_in_words
 from rackview.ui.rack.presenter import Presenter, ranked
-from rackview.ui.rack.tile_state import FreePlace, TileState
+from rackview.ui.rack.rack_state import FreePlace
+from rackview.ui.rack.tile import TileState
 from rackview.ui.words import formats
 
 AT = datetime(2026, 5, 14, 7, 42, tzinfo=timezone(timedelta(hours=2)))
@@ -58,7 +60,7 @@ def suggestion(action: str, text: str, **other: object) -> Suggestion:
 
 
 def tile(assessment: Assessment, *suggestions: Suggestion, events: tuple = ()) -> TileState:
-    return presenter.tile(rack(*events), assessment, suggestions, None, AT)
+    return tiles_in_words.tile(rack(*events), assessment, suggestions, None, AT)
 
 
 def test_each_number_is_told_with_its_age_and_sureness() -> None:
@@ -345,9 +347,9 @@ def test_todays_events_end_at_now_and_leave_out_other_vessels() -> None:
         Split(at=now - timedelta(minutes=40), vessel="Dab", to_vessel="Brill", volume_l=1.0),
         Feed(at=now + timedelta(minutes=5), vessel="Brill", feed="algae concentrate", amount=4.0),
     )
-    found = presenter.events_today(rack(*events), "Brill", AT)
+    found = today.events_today(rack(*events), "Brill", AT)
     assert [e.kind for e in found] == ["count", "harvest"]
-    assert [e.kind for e in presenter.worked_on(rack(*events), "Brill", AT)] == ["harvest"]
+    assert [e.kind for e in today.worked_on(rack(*events), "Brill", AT)] == ["harvest"]
 
 
 def test_of_several_urgent_vessels_the_one_with_most_at_stake_ranks_first() -> None:

@@ -9,8 +9,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QImage
 
 from rackview.core.assessment import Severity
+from rackview.ui.rack.rack_state import DayList, FreePlace, Shelf
 from rackview.ui.rack.screen import RackScreen, rail_width
-from rackview.ui.rack.tile_state import DayList, FlagMark, FreePlace, Shelf, TileState
+from rackview.ui.rack.tile import FlagMark, TileState
 from rackview.ui.rack.view import STATE, RackView
 from rackview.ui.theme import DARK, LIGHT
 

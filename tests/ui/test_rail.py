@@ -10,8 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 
 from rackview.core.assessment import Severity, Suggestion
+from rackview.ui.rack.rack_state import DayList, Item, ItemProgress
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import DayList, Item, ItemProgress
 from rackview.ui.theme import LIGHT
 
 AT = datetime(2026, 5, 14, 9, 0, tzinfo=UTC)

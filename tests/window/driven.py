@@ -16,7 +16,7 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from rackview import app
-from rackview.ui.rack.tile_state import TileState
+from rackview.ui.rack.tile import TileState
 from rackview.ui.rack.view import RackView
 
 

@@ -13,7 +13,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPath
 
 from rackview.ui.paint.ink import faded, pen, saved
-from rackview.ui.rack.tile_state import Gauge
+from rackview.ui.rack.tile import Gauge
 from rackview.ui.theme import Theme, blend
 
 TAPER = 0.085

@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
 from rackview.ui.paint.ink import CAP, pen, saved, width_of, write
-from rackview.ui.rack.tile_state import FreePlace
+from rackview.ui.rack.rack_state import FreePlace
 from rackview.ui.theme import Theme, blend, fonts
 
 BOARD = 8.0

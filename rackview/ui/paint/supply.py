@@ -8,7 +8,7 @@ from PySide6.QtGui import QBrush, QLinearGradient, QPainter, QPainterPath
 from rackview.core.assessment import Severity
 from rackview.ui.paint.ink import CAP, faded, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
-from rackview.ui.rack.tile_state import Supply
+from rackview.ui.rack.rack_state import Supply
 from rackview.ui.theme import Theme, fonts
 
 

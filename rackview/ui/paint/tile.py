@@ -18,7 +18,7 @@ from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import CAP, cut, pen, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.rack.tile_state import FlagMark, TileState
+from rackview.ui.rack.tile import FlagMark, TileState
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words.formats import ordinal
 

@@ -12,7 +12,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
 from rackview.ui.paint.ink import pen, saved
-from rackview.ui.rack.tile_state import Point, Trend
+from rackview.ui.rack.rack_state import Point, Trend
 from rackview.ui.theme import Theme
 
 

@@ -13,8 +13,8 @@ from rackview.core.events import Clean, Count, Decline, Event, Feed, Harvest, Re
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings
 from rackview.language import _
-from rackview.ui.rack.presenter import events_today
-from rackview.ui.rack.tile_state import DayList, Item, ItemProgress, Supply
+from rackview.ui.rack.rack_state import DayList, Item, ItemProgress, Supply
+from rackview.ui.rack.today import events_today
 from rackview.ui.words import formats
 
 SHORT_CHANCE = 0.5

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOpti
 from rackview.ui import keys
 from rackview.ui.paint.ink import CAP, pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
-from rackview.ui.rack.tile_state import Item, ItemProgress
+from rackview.ui.rack.rack_state import Item, ItemProgress
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import spreadsheet
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from rackview.ui.paint.shelf import BOARD
 from rackview.ui.paint.tile import paint_tile
-from rackview.ui.rack.tile_state import TileState
+from rackview.ui.rack.tile import TileState
 from rackview.ui.theme import Theme
 
 GAP = 10

@@ -5,7 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 
 from rackview.core.rack import Rack
-from rackview.ui.rack.tile_state import FreePlace, TileState
+from rackview.ui.rack.rack_state import FreePlace
+from rackview.ui.rack.tile import TileState
 
 STEPS = {
     Qt.Key.Key_Left: (0, -1),

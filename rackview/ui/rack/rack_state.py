@@ -1,39 +1,20 @@
 """What the rack screen shows, ready to draw: plain frozen states with every number already turned into a place.
 
-Made by `rackview.ui.rack.presenter`; drawn by `rackview.ui.paint`, which neither queries nor computes. Heights
-and times run from 0 to 1: heights from the bottom, times from the oldest on the left.
+Made by `rackview.ui.rack.presenter`, tiles by `rackview.ui.rack.tile`; drawn by `rackview.ui.paint`, which neither
+queries nor computes. Heights and times run from 0 to 1: heights from the bottom, times from the oldest on the left.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
-from rackview.core.assessment import Severity, Suggestion
-from rackview.language import _
+if TYPE_CHECKING:
+    from rackview.core.assessment import Severity, Suggestion
+    from rackview.ui.rack.tile import TileState
 
 Point = tuple[float, float]
-
-HEADINGS = (
-    _("Place"), _("Vessel"), _("Strain"), _("Per mL"), "90 %", _("Counted"), _("State"), _("Flags"), _("Next")
-)  # fmt: skip
-"""Over the columns of the rack where it is copied as a table."""
-
-
-@dataclass(frozen=True, slots=True)
-class Gauge:
-    """A vessel seen from the side. `density` is the estimate's height on the scale, None where nothing is known.
-
-    `low` and `high` are the ends of its 90 % interval, `band` the working band, `water` the share of the vessel that
-    holds water. `resting` shows empty glass.
-    """
-
-    density: float | None = None
-    low: float = 0.0
-    high: float = 0.0
-    band: tuple[float, float] | None = None
-    resting: bool = False
-    water: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,59 +31,6 @@ class Trend:
     points: tuple[Point, ...] = ()
     fan: tuple[tuple[float, float, float, float, float], ...] = ()
     last: Point | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FlagMark:
-    """One flag: its severity (a shape), the one or two words beside the shape, and the whole sentence."""
-
-    severity: Severity
-    word: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class TileState:
-    """All that one tile shows. `vessel` is the key; every other text is as it will be read.
-
-    `tone` is the severity whose colour the trend words take, None for plain ink. `care` and `signs` stand left and
-    right at the foot of the trend, `signs_brief` where there is no room for both. `actions` are what to do next, most
-    important first. `marks` are the flags, worst first; `rank` tells which of several vessels that want a hand today
-    comes first, 0 where it is the only one or none; `accessible` is the whole tile in words, `tooltip` each number with
-    how sure and how old it is, line by line.
-    """
-
-    vessel: str
-    place: str
-    name: str
-    title: str = ""
-    words: str = ""
-    detail: str = ""
-    density: str = ""
-    interval: str = ""
-    age: str = ""
-    tone: Severity | None = None
-    care: str = ""
-    signs: str = ""
-    signs_brief: str = ""
-    gauge: Gauge = Gauge()
-    trend: Trend | None = None
-    marks: tuple[FlagMark, ...] = ()
-    rank: int = 0
-    actions: tuple[str, ...] = ()
-    settled: bool = False
-    accessible: str = ""
-    tooltip: str = ""
-
-    @property
-    def severity(self) -> Severity | None:
-        """The worst severity of its flags."""
-        return max((m.severity for m in self.marks), default=None)
-
-    @property
-    def resting(self) -> bool:
-        """Whether the vessel is out of use."""
-        return self.gauge.resting
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,4 +132,4 @@ class RackState:
 
     def tiles(self) -> tuple[TileState, ...]:
         """Every vessel's tile, shelf by shelf from the left."""
-        return tuple(p for s in self.shelves for p in s.places if isinstance(p, TileState))
+        return tuple(p for s in self.shelves for p in s.places if not isinstance(p, FreePlace))

@@ -15,7 +15,7 @@ from rackview.language import _
 from rackview.ui.paint.supply import paint_supply, supply_height
 from rackview.ui.rack.day_view import BAR, SIDE, DayModel, DayView, ItemDelegate
 from rackview.ui.rack.item_bar import ItemBar
-from rackview.ui.rack.tile_state import DayList, Supply
+from rackview.ui.rack.rack_state import DayList, Supply
 from rackview.ui.theme import Theme, fonts
 
 

@@ -18,9 +18,10 @@ from rackview.ui.paint.shelf import paint_board
 from rackview.ui.paint.supply import paint_brief
 from rackview.ui.rack import rack_moves
 from rackview.ui.rack.day_list import day_list
-from rackview.ui.rack.presenter import Presenter, ranked, tile, waiting
+from rackview.ui.rack.presenter import Presenter, ranked, waiting
+from rackview.ui.rack.rack_state import DayList, FreePlace, RackState, Supply
 from rackview.ui.rack.rail import Rail
-from rackview.ui.rack.tile_state import DayList, FreePlace, Gauge, RackState, Supply, TileState
+from rackview.ui.rack.tile import Gauge, TileState, tile
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats

@@ -14,7 +14,7 @@ from rackview.core.clock import day_number
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
-from rackview.ui.rack.tile_state import Trend
+from rackview.ui.rack.rack_state import Trend
 
 if TYPE_CHECKING:
     from rackview.science.risk.model import Taught

@@ -40,7 +40,8 @@ from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
 from rackview.ui.rack.drawn import FOOT, GAP, DrawnTiles, Manner, standing
 from rackview.ui.rack.letters import LETTERS, Letters
-from rackview.ui.rack.tile_state import HEADINGS, FreePlace, Shelf, TileState
+from rackview.ui.rack.rack_state import FreePlace, Shelf
+from rackview.ui.rack.tile import HEADINGS, TileState
 from rackview.ui.theme import Theme
 from rackview.ui.words import spreadsheet
 
@@ -244,15 +245,7 @@ class RackView(QTableView):
 
     def as_text(self) -> str:
         """The tiles in words, a line each, for a spreadsheet."""
-        rows = [
-            (
-                *(p.place, p.name, p.title, p.density, p.interval, p.age, p.words),
-                *(", ".join(m.word for m in p.marks), "; ".join(p.actions)),
-            )
-            for shelf in self.rack.shelves
-            for p in shelf.places
-            if isinstance(p, TileState)
-        ]
+        rows = [p.cells() for shelf in self.rack.shelves for p in shelf.places if isinstance(p, TileState)]
         return spreadsheet.tab_lines([HEADINGS, *rows]) if rows else ""
 
     def set_glance(self, on: bool) -> None:

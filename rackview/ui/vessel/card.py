@@ -12,7 +12,7 @@ from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import elided, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.paint.trend import paint_trend
-from rackview.ui.rack.tile_state import TileState
+from rackview.ui.rack.tile import TileState
 from rackview.ui.theme import Theme, fonts
 
 LEAST_GAUGE = 190

@@ -10,7 +10,7 @@ from math import log
 from rackview.core.assessment import Assessment, Interval, Measured, Suggestion
 from rackview.core.rack import Rack
 from rackview.language import _
-from rackview.ui.rack.presenter import tile
+from rackview.ui.rack.tile import tile
 from rackview.ui.vessel.card import CardState, Fact, Known
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku

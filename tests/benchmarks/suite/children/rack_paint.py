@@ -10,7 +10,8 @@ from dataclasses import replace
 from PySide6.QtWidgets import QApplication
 
 from rackview.core.assessment import Severity
-from rackview.ui.rack.tile_state import FlagMark, Gauge, Shelf, TileState, Trend
+from rackview.ui.rack.rack_state import Shelf, Trend
+from rackview.ui.rack.tile import FlagMark, Gauge, TileState
 from rackview.ui.rack.view import RackView
 from rackview.ui.theme import fonts
 from rackview.ui.theme.colours import LIGHT
