@@ -54,15 +54,15 @@ def said(tree: Path, program: str) -> list[str]:
 
 def test_a_rule_is_added_as_the_guide_says(tree: Path) -> None:
     rule, speaks = blocks("adding a rule")
-    rules, threshold = tree / "rackview" / "rules", "top_up_days = { value = 14, source = 'a test' }\n"
+    rules, threshold = tree / "rackview" / "rules", '"top_up_days": {"value": 14, "source": "a test"},\n  '
     add(rules / "catalogue" / "care.py", f"CARE = (*CARE, *{rule})")
     put(
         tree / "rackview" / "core" / "profile.py",
         "    salinity_step: float\n",
         "    salinity_step: float\n    top_up_days: float\n",
     )
-    for path in (tree / "resources" / "profiles").glob("*.toml"):
-        put(path, "salinity_step = ", f"{threshold}salinity_step = ") if not path.stem.startswith("larvae") else None
+    for path in (tree / "resources" / "profiles").glob("*.json"):
+        put(path, '"salinity_step"', f'{threshold}"salinity_step"') if not path.stem.startswith("larvae") else None
     row = 'Threshold("salinity_step",'
     put(
         rules / "catalogue" / "thresholds.py",

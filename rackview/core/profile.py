@@ -1,17 +1,18 @@
 """Strain and larval-group profiles: the thresholds and habits of one kind of animal, each with its source.
 
-Profiles ship as TOML beside the program (package data, the same on every machine). A keeper may add profiles and
+Profiles ship as JSON beside the program (package data, the same on every machine). A keeper may add profiles and
 change single values per rack or per vessel.
 """
 
 from __future__ import annotations
 
-import tomllib
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache
-from importlib import resources
+from importlib import import_module
 from itertools import pairwise
+from pathlib import Path
 from typing import TypeVar
 
 from rackview.core.errors import InputError
@@ -199,18 +200,11 @@ class LarvalGroup:
     eggs_per_brood: float
 
 
-def parse_strain(name: str, text: str) -> StrainProfile:
-    """Read a strain profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
-    return strain_from(name, _toml(name, text))
-
-
-def parse_group(name: str, text: str) -> LarvalGroup:
-    """Read a larval-group profile from TOML text; raises `InputError` naming the value that is missing or wrong."""
-    return group_from(name, _toml(name, text))
-
-
 def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
-    """Check a strain profile given as the mapping that `table_of` makes or that its TOML file holds."""
+    """Check a strain profile given as the mapping that `table_of` makes; names the value that is missing or wrong.
+
+    Raises `InputError`.
+    """
     table = {field: value for field, value in table.items() if field not in RETIRED}
     values, words, sources = _read(name, table, THRESHOLDS, ("title", "animal"))
     if words["animal"] not in {"rotifer", "copepod"}:
@@ -240,7 +234,7 @@ def _rising(name: str, values: Mapping[str, float]) -> None:
 
 
 def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
-    """Check a larval-group profile given as the mapping that `table_of` makes or that its TOML file holds."""
+    """Check a larval-group profile given as the mapping that `table_of` makes, as `strain_from`."""
     numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
     values, words, sources = _read(name, _renamed(table), numbers, ("title", "strain"))
     whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
@@ -269,13 +263,6 @@ def _renamed(table: Mapping[str, object]) -> Mapping[str, object]:
     found.setdefault("eaten_per_larva", found.pop("eaten_first_day"))
     found.setdefault("eaten_at_day", {"value": 6.0, "source": FLOUNDER_AGE})
     return found
-
-
-def _toml(name: str, text: str) -> dict[str, object]:
-    try:
-        return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(_("profile {name}").format(name=name), str(error), _("a TOML file of values")) from None
 
 
 def _stand_in(field: str, table: Mapping[str, object]) -> dict[str, object] | None:
@@ -350,12 +337,12 @@ class Shipped(Mapping[str, P]):
 
 def read_strain(name: str) -> StrainProfile:
     """A strain profile that ships with the program."""
-    return parse_strain(name, _shipped(name))
+    return strain_from(name, _shipped(name))
 
 
 def read_group(name: str) -> LarvalGroup:
     """A profile of larvae that ships with the program."""
-    return parse_group(name, _shipped(f"larvae-{name}"))
+    return group_from(name, _shipped(f"larvae-{name}"))
 
 
 @cache
@@ -367,12 +354,14 @@ def strains() -> Mapping[str, StrainProfile]:
 @cache
 def groups() -> Mapping[str, LarvalGroup]:
     """The larval-group profiles that ship with the program, by name."""
-    folder = resources.files("rackview.resources") / "profiles"
-    names = sorted(
-        p.name.removeprefix("larvae-").removesuffix(".toml") for p in folder.iterdir() if "larvae-" in p.name
-    )
-    return Shipped(names, read_group)
+    return Shipped(sorted(p.stem.removeprefix("larvae-") for p in _folder().glob("larvae-*.json")), read_group)
 
 
-def _shipped(name: str) -> str:
-    return (resources.files("rackview.resources") / "profiles" / f"{name}.toml").read_text(encoding="utf-8")
+def _shipped(name: str) -> Mapping[str, object]:
+    found: Mapping[str, object] = json.loads((_folder() / f"{name}.json").read_text(encoding="utf-8"))
+    return found
+
+
+def _folder() -> Path:
+    """Where the profiles lie; `importlib.resources` would load zip archives and the like at each start."""
+    return Path(import_module("rackview.resources").__path__[0]) / "profiles"

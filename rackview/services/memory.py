@@ -18,8 +18,6 @@ from dataclasses import fields, is_dataclass
 from datetime import datetime, timedelta
 from enum import Enum
 from functools import cache, lru_cache
-from importlib import resources
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -207,13 +205,12 @@ def _program() -> str:
     return digest.hexdigest()
 
 
-def _parts() -> Iterable[Traversable]:
+def _parts() -> Iterable[Path]:
     """The files that hold the reckoning; of a program in one folder, the one that holds all its code."""
     if getattr(sys, "frozen", False):
         return [Path(sys.executable)]
-    folders = (resources.files(f"rackview.{package}") for package in PACKAGES)
-    files = (p for folder in folders for p in sorted(folder.iterdir(), key=lambda p: p.name))
-    return (p for p in files if p.name.endswith(".py"))
+    root = Path(__file__).parents[1]
+    return (part for package in PACKAGES for part in sorted(root.joinpath(*package.split(".")).glob("*.py")))
 
 
 class _Writer:

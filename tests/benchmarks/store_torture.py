@@ -16,6 +16,7 @@ same functions at a small size.
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import random
 import select
@@ -33,7 +34,7 @@ from pathlib import Path
 
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from_row
-from rackview.core.profile import parse_strain
+from rackview.core.profile import strain_from
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, StoreError, TableRow
@@ -397,7 +398,7 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
         b"at,vessel,kind,tallies,aliquot_ml,volume_l,refill_l,note\n2026-03-01T08:00,V1,count,98 104,1,,,ok\n"
         b'2026-03-01T08:30,V2,harvest,,,6,6,"a, b"\n'
     )
-    sound, profile = path.read_bytes(), (resources.files("rackview.resources") / "profiles" / "mixed.toml").read_bytes()
+    sound, profile = path.read_bytes(), (resources.files("rackview.resources") / "profiles" / "mixed.json").read_bytes()
     odd = folder / "odd"
     odd.mkdir()
     slowest = 0.0
@@ -409,8 +410,12 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
     def book() -> None:
         parsed(spoil(line, chance))
 
-    def toml() -> None:
-        parse_strain("x", spoil(profile, chance).decode("utf-8", "replace"))
+    def strain() -> None:
+        try:
+            table = json.loads(spoil(profile, chance))
+        except (ValueError, RecursionError):
+            return  # by Python's own reader
+        strain_from("x", table)
 
     def file() -> None:
         raw = spoil(sound, chance)
@@ -428,7 +433,7 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
 
     refused = 0
     for number in range(count):
-        act: Callable[[], None] = (csv, book, toml, file)[number % 4]
+        act: Callable[[], None] = (csv, book, strain, file)[number % 4]
         begun = time.perf_counter()
         try:
             act()
