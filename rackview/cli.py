@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from rackview import __version__, listen_command, options, table_commands, terminal
 from rackview.core.errors import InputError
+from rackview.core.garbage import uncollected
 from rackview.language import _, ngettext
 from rackview.options import AT, JSON, LANGUAGE, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
@@ -113,9 +114,10 @@ def parser() -> argparse.ArgumentParser:
             name,
             help=text,
             description=text[0].upper() + text[1:] + ".",
-            parents=[options.shared(*takes, LANGUAGE)],
             allow_abbrev=False,
         )
+        # defaults are left to the parser of the whole line: what stands before the subcommand must not be undone
+        options.add_to(one, (*takes, LANGUAGE), default=argparse.SUPPRESS)
         one.set_defaults(run=run, command=name, takes=(*takes, LANGUAGE))
         return one
 
@@ -212,6 +214,7 @@ def _window(words: argparse.Namespace) -> int:
     return app.run(words.store, demo=words.demo)
 
 
+@uncollected()
 def _status(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -226,6 +229,7 @@ def _status(words: argparse.Namespace) -> int:
     return terminal.lines(printout.status(found, rack, at))
 
 
+@uncollected()
 def _advise(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -246,6 +250,7 @@ def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
     return {rack.find_vessel(name).vessel for name in words.vessel} if words.vessel else rack.vessels
 
 
+@uncollected()
 def _plan(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -260,6 +265,7 @@ def _plan(words: argparse.Namespace) -> int:
     return terminal.lines(printout.plan(found, rack, at))
 
 
+@uncollected()
 def _stock(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice.feeding.costs import costs

@@ -78,16 +78,6 @@ def add_to(parser: argparse.ArgumentParser, names: Sequence[str], **default: obj
         parser.add_argument(f"--{name}", **{**ANYWHERE[name], **default})
 
 
-def shared(*names: str) -> argparse.ArgumentParser:
-    """The options of these names as a parent of a subcommand's parser.
-
-    Their defaults are left to the parser of the whole line: what stands before the subcommand must not be undone.
-    """
-    parent = argparse.ArgumentParser(add_help=False)
-    add_to(parent, names, default=argparse.SUPPRESS)
-    return parent
-
-
 def not_taken(words: argparse.Namespace, own: Sequence[str]) -> str | None:
     """The first option that was given although the subcommand, whose options are `own`, has none of that name."""
     given = (name for name in ANYWHERE if getattr(words, name, None))
