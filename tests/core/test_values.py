@@ -198,10 +198,15 @@ def test_shipped_profiles_make_sense():
         assert g.first_day <= g.last_day
 
 
-@given(st.binary(max_size=300))
-def test_no_bytes_make_a_profile_by_chance(raw):
+NAMES = ("title", "animal", *prof.table_of(prof.strains()["mixed"]))
+PLAIN = st.none() | st.booleans() | st.floats() | st.text(max_size=9)
+TOLD = PLAIN | st.lists(PLAIN, max_size=2) | st.dictionaries(st.sampled_from(("value", "source")), PLAIN, max_size=2)
+
+
+@given(st.dictionaries(st.sampled_from(NAMES) | st.text(max_size=9), TOLD, max_size=9))
+def test_no_table_makes_a_profile_by_chance(table):
     with pytest.raises(InputError):
-        prof.parse_strain("x", raw.decode("utf-8", "replace"))
+        prof.strain_from("x", table)
 
 
 @pytest.mark.parametrize(
