@@ -24,6 +24,7 @@ from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
 if TYPE_CHECKING:
     from rackview.core.rack import Rack
 
+QUESTIONS = ("status", "advise", "plan", "stock")
 SHELLS = ("bash", "zsh", "fish")
 LOOKS = ("light", "dark", "high-contrast-light", "high-contrast-dark")
 
@@ -43,7 +44,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             )
         )
     try:
-        with _hushed() if words.quiet and words.command != "import" else nullcontext():
+        quiet = _hushed() if words.quiet and words.command != "import" else nullcontext()
+        with quiet, uncollected() if words.command in QUESTIONS else nullcontext():
             status: int = words.run(words)
             print(end="", flush=True)
     except BrokenPipeError:
@@ -66,9 +68,8 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
         words.cells += more
     unused = options.not_taken(words, words.takes)
     if unused is not None:
-        top.error(
-            _("--{unused} is of no use to {command}").format(unused=unused, command=words.command or _("the window"))
-        )
+        named = words.command or _("the window")
+        top.error(_("--{unused} is of no use to {command}").format(unused=unused, command=named))
     return words
 
 
@@ -116,8 +117,7 @@ def parser() -> argparse.ArgumentParser:
             description=text[0].upper() + text[1:] + ".",
             allow_abbrev=False,
         )
-        # defaults are left to the parser of the whole line: what stands before the subcommand must not be undone
-        options.add_to(one, (*takes, LANGUAGE), default=argparse.SUPPRESS)
+        options.add_to(one, (*takes, LANGUAGE), default=argparse.SUPPRESS)  # what stands before it must not be undone
         one.set_defaults(run=run, command=name, takes=(*takes, LANGUAGE))
         return one
 
@@ -214,7 +214,6 @@ def _window(words: argparse.Namespace) -> int:
     return app.run(words.store, demo=words.demo)
 
 
-@uncollected()
 def _status(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -229,7 +228,6 @@ def _status(words: argparse.Namespace) -> int:
     return terminal.lines(printout.status(found, rack, at))
 
 
-@uncollected()
 def _advise(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -250,7 +248,6 @@ def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
     return {rack.find_vessel(name).vessel for name in words.vessel} if words.vessel else rack.vessels
 
 
-@uncollected()
 def _plan(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice import api
@@ -265,7 +262,6 @@ def _plan(words: argparse.Namespace) -> int:
     return terminal.lines(printout.plan(found, rack, at))
 
 
-@uncollected()
 def _stock(words: argparse.Namespace) -> int:
     rack, at = terminal.rack_of(words), words.at or terminal.now()
     from rackview.advice.feeding.costs import costs
