@@ -10,15 +10,15 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache
-from importlib import import_module
 from itertools import pairwise
-from pathlib import Path
+from pkgutil import get_data
 from typing import TypeVar
 
 from rackview.core.errors import InputError
 from rackview.language import N_, _
 
 BUILT_IN_STRAINS = ("rotifer-L", "rotifer-S", "rotifer-SS", "copepod-benthic", "copepod-pelagic", "mixed")
+BUILT_IN_GROUPS = ("anemonefish", "copepod-fed", "small-mouth")
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -354,14 +354,10 @@ def strains() -> Mapping[str, StrainProfile]:
 @cache
 def groups() -> Mapping[str, LarvalGroup]:
     """The larval-group profiles that ship with the program, by name."""
-    return Shipped(sorted(p.stem.removeprefix("larvae-") for p in _folder().glob("larvae-*.json")), read_group)
+    return Shipped(BUILT_IN_GROUPS, read_group)
 
 
 def _shipped(name: str) -> Mapping[str, object]:
-    found: Mapping[str, object] = json.loads((_folder() / f"{name}.json").read_text(encoding="utf-8"))
+    """A file of the package, read without `importlib.resources`, which loads zip archives and the like."""
+    found: Mapping[str, object] = json.loads(get_data("rackview.resources", f"profiles/{name}.json") or b"")
     return found
-
-
-def _folder() -> Path:
-    """Where the profiles lie; `importlib.resources` would load zip archives and the like at each start."""
-    return Path(import_module("rackview.resources").__path__[0]) / "profiles"

@@ -6,6 +6,7 @@ import math
 import pickle
 import uuid
 from datetime import UTC, date, datetime, timedelta, timezone
+from importlib import resources
 
 import numpy as np
 import pandas as pd
@@ -182,7 +183,9 @@ def test_every_shipped_value_has_a_source():
     for profile in (*prof.strains().values(), *prof.groups().values()):
         assert profile.title
         assert all(profile.sources.values())
-    assert set(prof.BUILT_IN_STRAINS) == set(prof.strains())
+    files = resources.files("rackview.resources.profiles").iterdir()
+    names = {*prof.BUILT_IN_STRAINS, *(f"larvae-{name}" for name in prof.BUILT_IN_GROUPS)}
+    assert {p.name for p in files if p.name.endswith(".json")} == {f"{name}.json" for name in names}
 
 
 def test_shipped_profiles_make_sense():
