@@ -233,3 +233,25 @@ def test_a_vessels_draws_are_its_own_whatever_stands_behind_it():
     assert np.array_equal(one.animals[0], two.animals[0])
     assert np.array_equal(one.luck[:, 0], two.luck[:, 0])
     assert not np.array_equal(two.luck[:, 0], two.luck[:, 1])
+
+
+@pytest.mark.parametrize(
+    ("millions", "said", "begin"),
+    [
+        ((1.0, 1.0), 2, 0), ((0.0, 1.0, 1.0), 3, 1), ((1.0, 0.0, 1.0), 3, 2), ((1.0, 1.0, 0.0), 3, None),
+        ((1.0, 1.0, 0.0, 0.0), 2, 0), ((1.0, 1.0), None, None), ((1.0,), 1, None), ((), 0, None), ((1.0, 1.0), 9, 0),
+    ],
+)  # fmt: skip
+def test_a_brood_goes_on_where_it_is_fed_on_the_last_day_that_was_said(millions, said, begin):
+    assert NeedAhead(millions, (False,) * len(millions), said_days=said).goes_on == begin
+
+
+def test_what_has_nothing_to_do_with_each_other_is_drawn_apart():
+    """A correlation of 1,500 independent draws is under 0.1 but once in 10,000."""
+    found = sample(rack(replace(LOOK, collapse_chance=0.999)), SIZE, DAYS)
+    drawn = np.array([
+        found.animals[0], found.rate[0, 0], found.bend[0, 0], found.prone[0, 0] > 0.0, found.swift[0, 0],
+        found.falls_on[0], found.growth[5, 0, 0], found.luck[5, 0, 0], found.depth[5, 0, 0], found.hands[5, 0],
+    ], float)  # fmt: skip
+    apart = np.corrcoef(drawn) - np.eye(len(drawn))
+    assert np.abs(apart).max() < 0.1
