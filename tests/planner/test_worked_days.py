@@ -10,6 +10,7 @@ import pytest
 
 from rackview.core.outlook import Outlook
 from rackview.planner import constants as c
+from rackview.planner.choose import _with_starter
 from rackview.planner.culture import Culture, NeedAhead, Problem
 from rackview.planner.futures import Futures, sample
 from rackview.planner.rollout import Acts, Bench, Starts, play
@@ -189,6 +190,28 @@ def test_on_later_days_no_culture_is_thinned_under_its_least(least: float, left:
     one = bench(8.0)
     found = play(replace(one, least=0.0 * one.least + least), acts(1), full=True)
     assert found.animals[:, 0, 0] == pytest.approx([8.0, 8.0, left, left])
+
+
+@pytest.mark.parametrize(("later", "taken"), [(1.0, 2.0), (1.25, 2.5), (0.5, 1.6)])
+def test_on_later_days_larvae_get_the_share_of_their_need_that_is_kept_to(later: float, taken: float):
+    """2 million from 8 under an aim of 0.64 of the ceiling: 1.6 are over it and taken whatever is needed."""
+    one = bench(8.0, need=NeedAhead((0.0, 2.0, 0.0, 0.0), (False,) * 4))
+    one = replace(one, aim=0.0 * one.aim + 0.64)
+    found = play(one, replace(acts(1), later=np.array([later])), full=True)
+    assert found.takes[1, 0, 0] == pytest.approx(taken, rel=1e-4)
+    assert found.given[1, 0] == pytest.approx(taken, rel=1e-4)
+
+
+def test_a_bought_starter_fills_one_vessel_and_leaves_the_others_as_they_are():
+    look = Outlook(math.log(150.0), 0.1, 0.1, 0.1, math.log(350.0), 0.25, 0.1, 0.0, 0.0)
+    cultures = tuple(Culture(name, 20.0, 20.0, look, takes="restart") for name in "ABC")
+    problem = Problem(cultures, NeedAhead((0.5,) * 12, (False,) * 12), starter_days=3.0)
+    one, futures, found = _with_starter(problem, acts(3), 1, 16)
+    assert one.vessel == "B"
+    assert found.animals[0, :, 0] == pytest.approx([3.0, 0.0, 3.0], rel=0.05)
+    assert found.animals[:5, 1, 0] == pytest.approx([0.0, 0.0, 0.0, 0.0, found.animals[4, 1, 0]])
+    assert found.animals[4, 1, 0] > 2.0, "100 per mL in 20 L, and a day's growth"
+    assert futures.size == 16
 
 
 @pytest.mark.parametrize(("strain", "falls"), [(0.75, True), (0.79, False)])
