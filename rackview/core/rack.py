@@ -140,12 +140,12 @@ class Rack:
     @property
     def extent(self) -> str:
         """How many vessels and events it has, and up to when."""
-        heads = [head for head in self.logs.values() if head.event is not None]
+        newest = [head.event.at for head in self.logs.values() if head.event is not None]
         vessels = f"{len(self.vessels)} {(_('vessel') if len(self.vessels) == 1 else _('vessels'))}"
-        if not heads:
+        if not newest:
             return _("{vessels}, no events").format(vessels=vessels)
-        number = sum(not node.incoming for head in heads for node in head.back() if node.event is not None)
-        last = max(head.event.at for head in heads if head.event is not None)
+        nodes = (node for head in self.logs.values() for node in head.back() if node.event is not None)
+        number, last = sum(not node.incoming for node in nodes), max(newest)
         return _("{vessels}, {number} {word} up to {last:%Y-%m-%d %H:%M}").format(
             vessels=vessels, number=number, word=_("event") if number == 1 else _("events"), last=last
         )

@@ -344,3 +344,21 @@ def test_a_vessel_is_found_by_its_name_then_a_former_one_then_its_place():
     for strange in ("C1", "", "Limpe"):
         with pytest.raises(InputError, match="one of B2, Limpet"):
             rack.find_vessel(strange)
+
+
+def test_a_racks_extent_is_its_vessels_its_events_once_each_and_the_newest_moment():
+    assert Rack.build(VESSELS[:1]).extent == "1 vessel, no events"
+    one = Rack.build(VESSELS, [event(1)])
+    assert one.extent == "3 vessels, 1 event up to 2026-03-01 08:00"
+    moved = event(3, "A2", at=90, kind="split", to_vessel="A3", volume_l=2)
+    assert Rack.build(VESSELS, [event(1, at=60), event(2, at=5), moved]).extent == (
+        "3 vessels, 3 events up to 2026-03-01 09:30"
+    )
+
+
+def test_a_count_of_which_only_the_density_is_known_stands_for_as_many_animals_at_any_density():
+    for density in (5, 40, 800):
+        only = event(1, kind="count", density_per_ml=density)
+        assert only.looked_at_ml * density == pytest.approx(ev.PRESUMED_ANIMALS)
+        assert only.aliquots == 1
+    assert event(1, kind="count", density_per_ml=0).looked_at_ml == ev.PRESUMED_ML

@@ -309,3 +309,15 @@ def test_a_value_that_nothing_rests_on_any_more_is_passed_over() -> None:
     table = {**prof.table_of(usual), gone: {"value": 0.2, "source": "common practice, no source"}}
     assert prof.table_of(prof.strain_from("rotifer-L", table)) == prof.table_of(usual)
     assert usual.with_values({gone: 0.3, "floor_per_ml": 33.0}).floor_per_ml == 33.0
+
+
+@pytest.mark.parametrize(("low", "high"), [("growth_min_c", "growth_opt_c"), ("growth_opt_c", "growth_max_c")])
+def test_cardinal_temperatures_that_are_equal_or_out_of_order_are_refused(low, high):
+    usual = prof.strains()["rotifer-L"]
+    table = prof.table_of(usual)
+    for value in (getattr(usual, low), getattr(usual, low) - 1.0):
+        with pytest.raises(InputError, match=high):
+            prof.strain_from("mine", table | {high: {"value": value, "source": "mine"}})
+    for value in (usual.growth_min_c, usual.growth_max_c):
+        with pytest.raises(InputError, match="usual_c"):
+            prof.strain_from("mine", table | {"usual_c": {"value": value, "source": "mine"}})

@@ -12,7 +12,7 @@ from rackview.core.outlook import Outlook
 from rackview.planner import constants as c
 from rackview.planner import policy
 from rackview.planner.candidates import Way, acts, changes, medians, openings, transfers
-from rackview.planner.choose import choose, gone, look_ahead
+from rackview.planner.choose import _together, choose, gone, look_ahead
 from rackview.planner.culture import Culture, NeedAhead, Problem, Transfer
 from rackview.planner.futures import sample
 from rackview.planner.rollout import Bench
@@ -203,3 +203,11 @@ def test_a_strain_is_gone_when_no_culture_has_a_third_of_what_starts_one():
     thin, dense = culture("A", 29.0), culture("B", 31.0)
     assert gone(Problem((thin, culture("E", None)), NeedAhead()))
     assert not gone(Problem((thin, dense), NeedAhead()))
+
+
+def test_changes_are_put_on_top_of_each_other_as_far_as_they_touch_different_vessels():
+    base = Way(scale=1.25)
+    options = [replace(base, kept=frozenset({0})), replace(base, cut=((0, 0.2),)), replace(base, first=frozenset({1}))]
+    assert _together(base, options, [0, 1, 2]) == [replace(base, kept=frozenset({0}), first=frozenset({1}))]
+    assert _together(base, options, [1, 2]) == [replace(base, cut=((0, 0.2),), first=frozenset({1}))]
+    assert _together(base, options, [0, 1]) == []

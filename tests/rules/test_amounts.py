@@ -200,3 +200,14 @@ def test_the_ration_of_a_cool_culture_does_not_sink_day_by_day(vessel_view, coun
 def test_of_several_tints_the_newest_tells(vessel_view, count):
     seen = [count(day=float(k), tint=tint) for k, tint in enumerate((4, 2, 0))]
     assert [ration.tint_now(vessel_view(seen[: n + 1], day=n + 0.1)) for n in range(3)] == [4, 2, 0]
+
+
+@pytest.mark.parametrize(("tint", "raised"), [(None, True), (0, True), (1, True), (2, False), (3, False), (4, False)])
+def test_a_thin_culture_in_which_food_is_left_gets_no_more_than_its_animals_eat(vessel_view, believed, tint, raised):
+    thin = view_with_tint(vessel_view, tint, estimate=believed(per_ml=5.0, net=0.0))
+    assert ("least" in ration.dry_dose_g(thin, (), 0.0)[2]) is raised
+
+
+@pytest.mark.parametrize(("net", "grows"), [(None, 0.0), (-0.4, 0.0), (0.2, 0.2), (9.0, L.rate_most_per_day)])
+def test_what_grows_back_is_between_nothing_and_what_the_strain_can_do(vessel_view, count, believed, net, grows):
+    assert harvest.regrowth_per_day(vessel_view([count()], estimate=believed(200.0, net=net))) == grows

@@ -143,3 +143,9 @@ def test_how_long_hands_and_tools_carry_is_the_keepers_own(rack, moment):
     assert not touched(day + timedelta(hours=5), "B", contact_hours=0.2)
     assert touched(moment(2), "B")
     assert not touched(moment(2), "B", contact_days=1.0)
+
+
+def test_a_strain_of_one_vessel_stands_where_it_stands(moment):
+    vessels = [Vessel("A", "rotifer-L", "1", 1, 20.0), Vessel("B", "rotifer-S", "2", 1, 20.0)]
+    alone = Rack.build(vessels).record(*(counted(moment(0), n) for n in "AB"))
+    assert "one_place" not in rack_codes(alone, moment(0.1))
