@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rackview.core.errors import InputError
 from rackview.core.events import KINDS
 from rackview.core.parse import MOST_ANIMALS
 from rackview.store.daybook import checked
@@ -103,3 +104,31 @@ def test_json_is_written_as_the_library_writes_it(value):
 def test_what_json_can_not_say_is_refused(value):
     with pytest.raises((ValueError, TypeError)):
         json_text({"value": value})
+
+
+def row_at(moment: str, body: dict[str, object], kind: str = "harvest", entered: str | None = None):
+    """A sound row as it stands in the store."""
+    said = ("id", moment, "A", kind, None, entered, "Ann", "shed", json_text(body))
+    return *said, checksum(said)
+
+
+NOW, EARLIER, ELSEWHERE = (
+    "2026-03-01T08:00:00.000000+00:00", "1850-03-01T08:00:00.000000+00:00", "2026-03-01T08:00:00.000000-05:00"
+)  # fmt: skip
+
+
+def test_a_moment_that_nobody_can_enter_is_refused_though_the_same_was_taken_of_another_day():
+    check, body = RowCheck(), {"volume_l": 4.0}
+    assert check.values(row_at(NOW, body), dict(body))
+    with pytest.raises(InputError, match="at"):
+        check.values(row_at(EARLIER, body), dict(body))
+
+
+def test_a_row_may_say_nothing_of_something_and_its_moments_stand_in_universal_time():
+    zero = {"volume_l": 4.0, "refill_l": 0.0}
+    (body,) = bodies_of([row_at(NOW, zero)])
+    (event,) = events_of([row_at(NOW, zero)], [dict(body)])
+    assert event.refill_l == 0.0
+    for row in (row_at(ELSEWHERE, zero), row_at(NOW, zero, entered=ELSEWHERE)):
+        with pytest.raises(DamagedRowError):
+            events_of([row], bodies_of([row]))
