@@ -1,10 +1,11 @@
 """The chance of a fall and the flags, on recorded seasons of a training ground that shares nothing with the program.
 
     python tests/benchmarks/flags_worlds.py record FILE          play keepers' seasons once, keep what was written
-    python tests/benchmarks/flags_worlds.py fresh FILE SEED [N]  the same, N seeds from SEED on
+    python tests/benchmarks/flags_worlds.py fresh FILE SEED [N [KEEPERS]]   the same, N seeds from SEED on, of
+                                                                 careful,poor,cool,blind
     python tests/benchmarks/flags_worlds.py fit FILE             the coefficients of rackview/science/risk/causes.py
     python tests/benchmarks/flags_worlds.py chance FILE          area under the curve, calibration and recall, each
-                                                                 world also with causes fitted to the others alone
+                                                                 world also as if nobody had ever seen it
     python tests/benchmarks/flags_worlds.py flags FILE [N]       new flags per vessel-day and what followed, N seeds
 
 Reads ../shared/gym. Seeds 0-11 teach the coefficients, 20-27 are held out. A keeper's season does not depend on what
@@ -13,7 +14,6 @@ the program says, so one record serves all.
 
 from __future__ import annotations
 
-import itertools
 import pickle
 import sys
 from collections import defaultdict
@@ -27,13 +27,15 @@ GROUND = next((p for p in ABOVE if p.exists()), ABOVE[0])
 sys.path.insert(0, str(GROUND))
 
 from bridge import done, morning, new_rack, sight  # noqa: E402
+from flags_scores import Scored, beside, bins  # noqa: E402
 from policies import POLICIES  # noqa: E402
 from worlds import WORLDS  # noqa: E402
 
 from rackview.core.clock import as_utc, day_number  # noqa: E402
 from rackview.core.rack import Rack  # noqa: E402
 from rackview.science.risk import causes, model, record  # noqa: E402
-from rackview.science.risk.model import NUMBERS, UNTAUGHT, logits, watch_numbers  # noqa: E402
+from rackview.science.risk.constants import CALM  # noqa: E402
+from rackview.science.risk.model import NUMBERS, SIGNS, UNTAUGHT, logits, watch_numbers  # noqa: E402
 
 TEACH, HELD_OUT, OTHERS = range(12), range(20, 28), range(4)
 FIVE = 5 / 1440
@@ -84,8 +86,16 @@ def play(world: str, seed: int, keeper: str, **kind) -> Season:
     return Season(world, seed, keeper, "+".join(kind), rack, env.days, np.array(in_use), fell, np.array(signs), plans)
 
 
-def strange_plays(first: int, number: int) -> list[tuple]:
-    kinds = (("careful", {}), ("careful", {"counter": "poor"}), ("steady", {}))
+KEEPERS = {
+    "careful": ("careful", {}),
+    "poor": ("careful", {"counter": "poor"}),
+    "cool": ("careful", {"room_c": 21}),
+    "blind": ("steady", {}),
+}
+
+
+def strange_plays(first: int, number: int, keepers: str = "careful,poor,blind") -> list[tuple]:
+    kinds = [KEEPERS[name] for name in keepers.split(",")]
     return [(w, s, k, kind) for w in WORLDS for k, kind in kinds for s in range(first, first + number)]
 
 
@@ -146,42 +156,6 @@ def said(m: Mornings) -> np.ndarray:
     return out
 
 
-# --- scores ---
-
-
-def area(score: np.ndarray, fell: np.ndarray) -> float:
-    from scipy.stats import rankdata
-
-    hit = fell > 0.5
-    n, rest = hit.sum(), (~hit).sum()
-    return float("nan") if n < 5 else (rankdata(score)[hit].sum() - n * (n + 1) / 2) / (n * rest)
-
-
-def recall(score: np.ndarray, fell: np.ndarray) -> float:
-    """Share of the mornings before a fall that are found at one false alarm per 100 vessel-days."""
-    hit = fell > 0.5
-    return float(np.mean(score[hit] > np.quantile(score[~hit], 0.99))) if hit.sum() >= 5 else float("nan")
-
-
-def raw_sums(signs: np.ndarray, fell: np.ndarray) -> tuple[float, float, float, str]:
-    """Area and recall of slow swimming plus few eggs, and the best area of any sum of raw signs in hindsight."""
-    labels, towards = ("swimming", "eggs", "ciliates", "ammonia", "tint", "count"), np.array([-1, -1, 1, 1, 1, 1.0])
-    z = towards * (signs - signs.mean(0)) / np.maximum(signs.std(0), 1e-9)
-    two = z[:, 0] + z[:, 1]
-    every = [c for r in (1, 2, 3, 4) for c in itertools.combinations(range(6), r)]
-    best = max(every, key=lambda c: np.nan_to_num(area(z[:, list(c)].sum(1), fell)))
-    return area(two, fell), recall(two, fell), area(z[:, list(best)].sum(1), fell), "+".join(labels[k] for k in best)
-
-
-def bins(p: np.ndarray, fell: np.ndarray, edges=(0, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)) -> str:
-    parts = []
-    for low, high in itertools.pairwise(edges):
-        k = (p >= low) & (p < high)
-        if k.sum() > 20:
-            parts.append(f"{100 * p[k].mean():.1f}: {100 * fell[k].mean():.1f} of {k.sum()}")
-    return ", ".join(parts)
-
-
 # --- fitting ---
 
 
@@ -213,14 +187,43 @@ NAMED = {
 }
 
 
-def fitted(all_: list[Mornings], worlds) -> dict[str, tuple[float, ...]]:
-    """Coefficients by cause, each from one world's teaching seeds, and their mean."""
-    found = {}
-    for world in worlds:
-        own = [m for m in all_ if m.season.world == world and m.season.seed in TEACH]
-        found[NAMED[world]] = regression(np.concatenate([m.x for m in own]), np.concatenate([m.fell for m in own]))
-    found["usual"] = np.mean(list(found.values()), axis=0)
+LOUD = {
+    "signs": ("eggs", "swimming"),
+    "signs and counts": ("eggs", "swimming", "count"),
+    "signs and crowding": ("eggs", "swimming", "crowded"),
+}
+TIMES = 2.0
+
+
+def loud(usual: np.ndarray, signs: tuple[str, ...]) -> np.ndarray:
+    """A cause that these signs alone speak of, `TIMES` as loudly as usual, as frequent in a calm culture as usual."""
+    calm = np.array([CALM[name] for name in NUMBERS])
+    heard = [NUMBERS.index(name) for sign in signs for name in SIGNS[sign]]
+    found = np.zeros(len(NUMBERS))
+    found[heard] = TIMES * usual[heard]
+    found[0] = usual @ calm - found @ calm
+    return found
+
+
+def completed(taught: dict[str, np.ndarray]) -> dict[str, tuple[float, ...]]:
+    """The causes that worlds taught, their mean, and the causes that nobody taught."""
+    usual = np.mean(list(taught.values()), axis=0)
+    found = {**taught, "usual": usual, **{name: loud(usual, signs) for name, signs in LOUD.items()}}
     return {k: tuple(round(float(b), 2) for b in v) for k, v in found.items()}
+
+
+def fitted(all_: list[Mornings]) -> dict[str, tuple[float, ...]]:
+    """Coefficients by cause, each from one world's teaching seeds."""
+    found = {}
+    for world, cause in NAMED.items():
+        own = [m for m in all_ if m.season.world == world and m.season.seed in TEACH]
+        found[cause] = regression(np.concatenate([m.x for m in own]), np.concatenate([m.fell for m in own]))
+    return completed(found)
+
+
+def elsewhere(table: dict[str, tuple[float, ...]], world: str) -> dict[str, tuple[float, ...]]:
+    """The same causes had nobody ever seen this world: each was taught by one world alone."""
+    return completed({k: np.array(table[k]) for w, k in NAMED.items() if w != world})
 
 
 def use(table: dict[str, tuple[float, ...]]) -> None:
@@ -269,9 +272,9 @@ def command(name: str, path: str, *more: str) -> None:
         save(path, [play(w, s, k, **kind) for w, s, k, kind in plays()])
     elif name == "fresh":
         first, number = int(more[0]), int(more[1]) if more[1:] else 1
-        save(path, [play(w, s, k, **kind) for w, s, k, kind in strange_plays(first, number)])
+        save(path, [play(w, s, k, **kind) for w, s, k, kind in strange_plays(first, number, *more[2:])])
     elif name == "fit":
-        table = fitted([mornings(s) for s in load(path)], WORLDS)
+        table = fitted([mornings(s) for s in load(path)])
         print("# " + ", ".join(NUMBERS))
         for cause, beta in table.items():
             print(f"    {cause!r}: ({', '.join(f'{b:g}' for b in beta)}),")
@@ -286,32 +289,24 @@ def command(name: str, path: str, *more: str) -> None:
 def chance(seasons: list[Season]) -> None:
     all_ = [mornings(s) for s in seasons]
     shipped = dict(causes.CAUSES)
-    taught = any(m.season.seed in TEACH and not m.season.kind for m in all_)
-    for strange in (False, True) if taught else (False,):
-        print("causes fitted to the other worlds alone" if strange else "as shipped")
-        every: dict[str, list] = defaultdict(list)
+    kinds = list(dict.fromkeys((m.season.keeper, m.season.kind) for m in all_))
+    for strange in (False, True):
+        print("had nobody seen this world" if strange else "as shipped")
+        every: dict[tuple, list] = defaultdict(list)
         for world in WORLDS:
-            use(fitted(all_, [w for w in WORLDS if w != world]) if strange else shipped)
-            for keeper, kind in (("careful", ""), ("careful", "room_c"), ("careful", "counter"), ("steady", "")):
+            use(elsewhere(shipped, world) if strange else shipped)
+            for keeper, kind in kinds:
                 own = [m for m in all_ if (m.season.world, m.season.keeper, m.season.kind) == (world, keeper, kind)]
                 own = [m for m in own if m.season.seed not in TEACH or kind or keeper != "careful"]
                 if not own:
                     continue
                 for m in own:
                     forget(m.season)
-                p, fell = np.concatenate([said(m) for m in own]), np.concatenate([m.fell for m in own])
-                signs = np.concatenate([m.signs for m in own])
-                two, found, best, which = raw_sums(signs, fell)
-                print(
-                    f"{world:10} {keeper:8} {kind:8} falls {100 * fell.mean():5.2f} % of {len(fell)};"
-                    f" area {area(p, fell):.3f}, swimming+eggs {two:.3f}, best sum {best:.3f} ({which});"
-                    f" recall {recall(p, fell):.2f}, {found:.2f}"
-                )
-                every[keeper + kind].append((p, fell))
-                print("   ", bins(p, fell), flush=True)
+                found = [Scored(said(m), m.fell, m.signs) for m in own]
+                print(f"{world:10} {keeper:8} {kind:8}", beside(found), flush=True)
+                every[keeper, kind] += found
         for label, rows in every.items():
-            p, fell = (np.concatenate(c) for c in zip(*rows, strict=True))
-            print(label, "all worlds:", bins(p, fell), f"area {area(p, fell):.3f}", flush=True)
+            print(*label, "all worlds:", bins(rows), flush=True)
 
 
 if __name__ == "__main__":

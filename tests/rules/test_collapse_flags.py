@@ -13,6 +13,7 @@ from rackview.rules.catalogue.counts import FALL_CLEAR, FALL_RAISE, FALL_TODAY
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.flags import collapse as collapse_flags
 from rackview.rules.flags.vessel import flags
+from rackview.science.risk.causes import CAUSES, SHIFTS
 from rackview.science.risk.model import Taught
 from rackview.science.risk.record import Risk
 
@@ -144,7 +145,7 @@ def test_a_chance_as_people_say_it(chance, text):
 
 def test_what_other_vessels_taught_moves_the_chance(vessel_view, count):
     view = vessel_view(season(count, ILL), day=12.1)
-    often = Taught(tuple(2.0 * k for k in range(35)))
+    often = Taught(tuple(2.0 * k for k in range(len(CAUSES) * len(SHIFTS))))
     assert replace(view, taught=often).risk.chance != view.risk.chance
 
 

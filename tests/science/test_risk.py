@@ -133,6 +133,17 @@ def test_every_cause_has_a_coefficient_for_every_number():
     assert {n for members in model.SIGNS.values() for n in members} < set(model.NUMBERS)
 
 
+def test_the_causes_that_nobody_taught_are_eggs_and_swimming_twice_as_loud_as_in_the_mean():
+    usual = dict(zip(model.NUMBERS, CAUSES["usual"], strict=True))
+    calm = np.array([c.CALM[name] for name in model.NUMBERS])
+    heard = {"signs": set(), "signs and counts": {"count"}, "signs and crowding": {"crowded"}}
+    for name, more in heard.items():
+        of = {number for sign in {"eggs", "swimming"} | more for number in model.SIGNS[sign]}
+        for number, beta in zip(model.NUMBERS[1:], CAUSES[name][1:], strict=True):
+            assert beta == pytest.approx(2 * usual[number] if number in of else 0.0, abs=0.011), (name, number)
+        assert calm @ CAUSES[name] == pytest.approx(calm @ CAUSES["usual"], abs=0.02)
+
+
 @pytest.mark.parametrize(
     ("loss", "error", "over"),
     [(-1.5, 0.15, 20.0), (math.log(0.5), 0.15, 5.0), (0.0, 0.15, None), (-0.36, 0.5, None)],
