@@ -219,7 +219,7 @@ def _feed(sit: Situation, view: View, feeding: Feeding, speech: Speech, decided:
         sureness=FED_SURE if not feeding.reasons else MOVED_FED_SURE,
         cautions=_cautions(sit, name, ["dry feed"] if given.unit == "g" else [], *codes), code="ration",
         text=words.action_text("feed", values, speech),
-        severity=_worst(sit.findings[name], ("overfed", "underfed")), own_tools=_own_tools(sit, name),
+        severity=_worst(sit.findings[name], ("overfed",)), own_tools=_own_tools(sit, name),
     )  # fmt: skip
 
 

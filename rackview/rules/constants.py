@@ -86,8 +86,6 @@ LEAST_COUNTS = 2
 
 CARE_GRACE_DAYS = 1.0
 """A task may be done a day late before it is said; common practice, no source."""
-BADLY_OVERDUE = 1.5
-"""A restart that is so many times its interval late is said louder; project choice."""
 CLEAR_HOURS = 12.0
 """Water that cleared was fed at least this long ago; common practice, no source."""
 FEED_DAY = 0.75

@@ -30,7 +30,7 @@ cause, consequence, response and time written down here before it exists (the pr
 * Signs of a fall to come (eggs, swimming, low counts, crowding, ciliates, ammonia) are weighed into one chance, and
   one flag is raised, named by the cause; `docs/alarms.md` says how, and how often it was right.
 * What the keeper's way brings about on most mornings is said for the first looks, then learned as usual and not said
-  again until it was gone for some time: pH, tint, warm or cold water, salinity, some ciliates.
+  again until it was gone for some time: pH, warm or cold water, salinity, some ciliates.
 * If over a third of the rack raises new flags within two days, one common cause stands first.
 
 Thresholds in `code` are fields of the strain profile; the keeper can change each for the whole rack,

@@ -23,7 +23,7 @@ from rackview.rules.constants import (
     WARMTH_TOLD,
 )
 from rackview.rules.findings import Finding
-from rackview.rules.flags.care import last_fed_g, last_ration
+from rackview.rules.flags.care import last_fed_g, last_ration, stays_dark
 from rackview.rules.harvest import aim_per_ml, celsius_now, regrowth_per_day
 from rackview.rules.view import View
 from rackview.science.thermal import appetite_factor
@@ -49,6 +49,8 @@ def ration(view: View, findings: tuple[Finding, ...]) -> tuple[float, tuple[str,
         reasons.append("warm" if warmth > 1.0 else "hot" if _too_warm(view) else "cool")
     codes = {f.code for f in findings if f.state != "shelved"}
     cut = min([RATION_CUTS[c] for c in codes if c in RATION_CUTS], default=1.0)
+    if stays_dark(view):
+        cut = min(cut, RATION_CUTS["overfed"])
     suspect = any(f.suspect and f.state not in {"shelved", "suppressed"} for f in findings)
     if suspect and (tint is None or tint >= 2):
         cut = min(cut, CUT_SUSPECT)

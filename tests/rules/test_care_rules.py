@@ -8,7 +8,9 @@ import pytest
 
 from rackview.core.profile import strains
 from rackview.core.tables import Stock
+from rackview.rules.constants import RATION_CUTS
 from rackview.rules.flags import care as rules
+from rackview.rules.ration import ration
 
 L = strains()["rotifer-L"]
 BENTHIC = strains()["copepod-benthic"]
@@ -59,19 +61,13 @@ def test_no_floss_flag_where_nothing_was_ever_recorded(vessel_view):
 
 @pytest.mark.parametrize("restarted", [True, False])
 @pytest.mark.parametrize(
-    ("days", "due", "flagged"),
-    [
-        (L.restart_days - 0.1, False, False),
-        (L.restart_days, True, False),
-        (1.5 * L.restart_days - 0.1, True, False),
-        (1.5 * L.restart_days, True, True),
-    ],
+    ("days", "due"), [(L.restart_days - 0.1, False), (L.restart_days, True), (3.0 * L.restart_days, True)]
 )
-def test_age_counts_from_the_start_or_from_the_first_record(vessel_view, count, days, due, flagged, restarted):
+def test_age_counts_from_the_start_or_from_the_first_record_and_is_no_flag(vessel_view, count, days, due, restarted):
     start = {"day": 0.0, "kind": "restart", "starter": "bought", "volume_l": 5.0}
     view = vessel_view([start, count(1.0)] if restarted else [count(0.0), count(1.0)], day=days)
     assert (rules.aged(view) is not None) is due
-    assert (rules.age(view) is not None) is flagged
+    assert "age" not in {f.code for f in rules.care_flags(view)}
     assert rules.aged(vessel_view(day=days)) is None
 
 
@@ -85,33 +81,32 @@ def tinted(*tints, fed=True):
 
 
 @pytest.mark.parametrize(
-    ("tints", "over", "under"),
-    [
-        ((2, 3, 3, 3, 3), True, False),
-        ((2, 2, 3, 3, 3), False, False),
-        ((3, 3, 3, 3, 2), False, False),
-        ((1, 4, 3, 4, 3), True, False),
-        ((2, 0, 0, 0, 0), False, True),
-        ((2, 1, 0, 0, 0), False, False),
-        ((2, 0, 0, 0, 1), False, False),
-    ],
+    ("tints", "dark"),
+    [((2, 3, 3, 3, 3), True), ((2, 2, 3, 3, 3), False), ((3, 3, 3, 3, 2), False), ((1, 4, 3, 4, 3), True)],
 )
-def test_tint_four_times_in_a_row(vessel_view, tints, over, under):
-    view = vessel_view(tinted(*tints), day=4.05, stock=STOCK)
-    assert (rules.overfed(view) is not None) is over
-    assert (rules.underfed(view) is not None) is under
+def test_water_stays_dark_at_four_tints_in_a_row(vessel_view, tints, dark):
+    assert rules.stays_dark(vessel_view(tinted(*tints), day=4.05, stock=STOCK)) is dark
 
 
-def test_water_that_is_always_dark_is_said_once_and_then_usual(vessel_view):
-    dark = [
-        rules.overfed(vessel_view(tinted(*[3] * days), day=days - 0.95, stock=STOCK)) is not None
-        for days in range(1, 9)
-    ]
+def test_water_that_is_always_dark_is_news_for_some_days_and_then_usual(vessel_view):
+    dark = [rules.stays_dark(vessel_view(tinted(*[3] * n), day=n - 0.95, stock=STOCK)) for n in range(1, 9)]
     assert dark == [False, False, False, False, True, True, False, False]
 
 
-def test_clear_water_of_a_vessel_that_was_not_fed_is_no_hunger_sign(vessel_view):
-    assert rules.underfed(vessel_view(tinted(0, 0, 0, fed=False), day=2.05, stock=STOCK)) is None
+@pytest.mark.parametrize("tint", [0, 1, 2, 3, 4])
+def test_a_tint_is_answered_by_the_ration_and_by_no_flag(vessel_view, tint):
+    """"No response, no alarm": the ration follows the tint by itself."""
+    view = vessel_view(tinted(2, *[tint] * 4), day=4.05, stock=STOCK)
+    assert not list(rules.care_flags(view))
+    reasons = set(ration(view, ())[1])
+    assert ("cut" in reasons) is (tint >= L.tint_dark)
+    assert reasons & {"tint_low", "tint_high"} == {0: {"tint_low"}, 1: set()}.get(tint, {"tint_high"})
+
+
+def test_water_that_stays_dark_is_fed_a_fifth_less_than_by_its_tint(vessel_view):
+    stays = ration(vessel_view(tinted(2, 3, 3, 3, 3), day=4.05, stock=STOCK), ())[0]
+    dark = ration(vessel_view(tinted(2, 2, 3, 3, 3), day=4.05, stock=STOCK), ())[0]
+    assert stays == pytest.approx(RATION_CUTS["overfed"] * dark)
 
 
 @pytest.mark.parametrize(("counted", "fires"), [(200, False), (100, True)])
@@ -179,7 +174,7 @@ def test_an_unlisted_feed_has_no_date(vessel_view, count):
 
 def test_the_tint_that_is_dark_is_the_keepers_own(vessel_view):
     def over(tints, **profile):
-        return rules.overfed(vessel_view(tinted(2, *tints), day=4.05, stock=STOCK, profile=profile)) is not None
+        return rules.stays_dark(vessel_view(tinted(2, *tints), day=4.05, stock=STOCK, profile=profile))
 
     assert not over((2, 2, 2, 2))
     assert over((2, 2, 2, 2), tint_dark=2.0)

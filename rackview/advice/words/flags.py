@@ -9,12 +9,6 @@ from rackview.advice.words.speech import Speech, Values, chance_text, days_text,
 from rackview.language import _
 
 
-def _tint(v: Values) -> str:
-    if "ration" in v:
-        return _("Fed {ration} g dry per million: more than they eat in a day.").format(ration=figures(v["ration"]))
-    return _("Water still at tint {tint} before feeding, four times in a row: feed less.").format(tint=v["tint"])
-
-
 def _age(v: Values) -> str:
     return (
         _("Started {days} ago").format(days=days_text(v["days"]))
@@ -158,17 +152,18 @@ FLAG_WORDS: dict[str, Callable[[Values, Speech], str]] = {
     "evaporation": lambda v, s: _("Salinity {value:.0f}, wanted {target:.0f}. Top up with fresh water.").format(
         value=v["value"], target=v["target"]
     ),
-    "overfed": lambda v, s: _tint(v),
-    "underfed": lambda v, s: _("Water clear before feeding, four times in a row: feed more."),
+    "overfed": lambda v, s: _("Fed {ration} g dry per million: more than they eat in a day.").format(
+        ration=figures(v["ration"])
+    ),
     "floss": lambda v, s: _("Floss not rinsed for {days}, due after {due}.").format(
         days=days_text(v["days"]), due=days_text(v["due"])
     ),
-    "age": lambda v, s: _("{age}. Restart it when the rack can spare it.").format(age=_age(v)),
     "crowded": lambda v, s: _("{per_ml} adults per mL. Take adults out or split.").format(per_ml=figures(v["per_ml"])),
     "ageing": lambda v, s: _("Only {share} nauplii. Feed more, take fewer.").format(share=per_cent(v["share"])),
     "contact": lambda v, s: _("Served after {other}. Look for ciliates at the next count.").format(
         other=s.place(v["other"])
     ),
+    "age": lambda v, s: _("{age}. Restart it when the rack can spare it.").format(age=_age(v)),
     "feed_expired": lambda v, s: _("{feed} was {days} past its date when fed.").format(
         feed=v["feed"], days=days_text(v["days"])
     ),

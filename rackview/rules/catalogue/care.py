@@ -10,15 +10,12 @@ CARE: tuple[Rule, ...] = (
         "overfed",
         NOTICE,
         _("overfed"),
-        _("tint 12 hours or more after feeding, and the ration"),
-        _(
-            "tint_dark or more in four counts in a row where that is news, or ration over ration_most_g_per_million; "
-            "a tint of 3 or 4 multiplies the ration by ration_green or ration_dark"
-        ),
-        ("tint_dark", "ration_most_g_per_million", "ration_green", "ration_dark"),
-        _("more food than the animals clear in a day"),
+        _("the ration fed last"),
+        _("over ration_most_g_per_million"),
+        ("ration_most_g_per_million",),
+        _("a wrong unit or strength, or more food than the animals clear in a day"),
         _("food rots, ammonia and ciliates follow"),
-        _("feed less until the water clears in a day"),
+        _("look at the unit and the strength; feed less until the water clears in a day"),
         1,
         COMMON + _("; the ration bound is a unit check over four published routes"),
         ("feed",),
@@ -26,15 +23,19 @@ CARE: tuple[Rule, ...] = (
         0.3,
     ),
     Rule(
-        "underfed",
-        NOTICE,
-        _("underfed"),
-        _("tint 12 hours or more after feeding, and the eggs"),
-        _("tint 0 in four counts in a row although fed, where that is news; it multiplies the ration by ration_clear"),
-        ("ration_least_g_per_million", "ration_clear"),
-        _("less food than the animals want"),
-        _("eggs drop within a day, growth stops"),
-        _("feed more"),
+        "tint",
+        None,
+        _("dark or clear water"),
+        _("tint 12 hours or more after feeding"),
+        _(
+            "a tint of 0, 3 or 4 multiplies the ration by ration_clear, ration_green or ration_dark; tint_dark or more "
+            "in four counts in a row, where that is news, cuts it by a fifth more; before cuts it is never under "
+            "ration_least_g_per_million. No flag: the ration of each day answers it"
+        ),
+        ("tint_dark", "ration_green", "ration_dark", "ration_clear", "ration_least_g_per_million"),
+        _("more food than the animals clear in a day, or less than they want"),
+        _("food rots, ammonia and ciliates follow; or eggs drop within a day, growth stops"),
+        _("feed what is suggested"),
         1,
         COMMON,
         ("feed",),
@@ -70,10 +71,10 @@ CARE: tuple[Rule, ...] = (
     ),
     Rule(
         "age",
-        NOTICE,
+        None,
         _("restart due"),
         _("days since the culture was started anew"),
-        _("half over restart_days; the suggestion comes at restart_days, where it can be spared"),
+        _("restart_days; suggested where it can be spared, and no flag"),
         ("restart_days",),
         _("waste, film and chance contaminants build up with age"),
         _("old cultures crash more often"),

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 
+from rackview.core.assessment import Severity
 from rackview.core.events import Count
 from rackview.core.profile import StrainProfile
 from rackview.rules.alarm import news
 from rackview.rules.care import Seen
 from rackview.rules.constants import (
     AGEING_CHANCE,
-    BADLY_OVERDUE,
     CARE_GRACE_DAYS,
     CLEAR_HOURS,
     FEED_DAY,
@@ -27,7 +27,7 @@ from rackview.rules.view import View
 def care_flags(view: View) -> Iterator[Finding]:
     """The findings that rest on care and on the stages counted."""
     if view.stocked:
-        yield from filter(None, (rule(view) for rule in (floss, age, overfed, underfed, crowded, ageing, feed_expired)))
+        yield from filter(None, (rule(view) for rule in (floss, overfed, crowded, ageing, feed_expired)))
 
 
 def feed_load(view: View, since: float) -> float | None:
@@ -73,7 +73,10 @@ def floss(view: View) -> Finding | None:
 
 
 def aged(view: View) -> Finding | None:
-    """The culture was started anew long ago, or is at least as old as its record: a restart is due."""
+    """The culture was started anew long ago, or is at least as old as its record: a restart is due.
+
+    No flag: the restart is suggested where it can be spared, and where it can't nobody need act.
+    """
     return view.once(_aged)
 
 
@@ -84,18 +87,8 @@ def _aged(view: View) -> Finding | None:
         return None
     shown_by = view.care.first_event if event is None else event.id
     since = start + view.profile.restart_days
-    return finding("age", since, shown_by, days=view.day - start, recorded=event is not None)
-
-
-def age(view: View) -> Finding | None:
-    """The restart is overdue by half; until then it is suggested where it can be spared, without a flag."""
-    found = aged(view)
-    if found is None:
-        return None
-    late = view.day - found.since - (BADLY_OVERDUE - 1.0) * view.profile.restart_days
-    if late < 0.0:
-        return None
-    return Finding(found.code, found.severity, found.chance, view.day - late, found.values, found.events)
+    known = event is not None
+    return finding("age", since, shown_by, severity=Severity.notice, days=view.day - start, recorded=known)
 
 
 def _fed_between(view: View, early: float, late: float) -> bool:
@@ -107,12 +100,12 @@ def _fed_between(view: View, early: float, late: float) -> bool:
     return False
 
 
-def _tints(view: View, wrong: Callable[[float], bool]) -> list[tuple[float, bool]]:
-    """The tints that tell whether the water clears, a look a day, each with whether it was wrong."""
+def _darkness(view: View) -> list[tuple[float, bool]]:
+    """The tints that tell whether the water clears, a look a day, each with whether it was dark."""
     found: list[tuple[float, bool]] = []
     for seen in view.care.tints:
         if _telling(view, seen) and (not found or seen.day - found[-1][0] >= 0.5):
-            found.append((seen.day, wrong(seen.value)))
+            found.append((seen.day, seen.value >= view.profile.tint_dark))
     return found
 
 
@@ -122,35 +115,27 @@ def _telling(view: View, seen: Seen) -> bool:
     return _fed_between(view, seen.day - 2.0, seen.day) and not _fed_between(view, late, seen.day)
 
 
-def _stays(view: View, wrong: Callable[[float], bool]) -> tuple[Seen, ...]:
-    """The newest tints if `PATIENT` looks in a row are wrong and that is news; else none.
+def stays_dark(view: View) -> bool:
+    """Whether the newest looks in a row found dark water and that is news here.
 
-    The ration follows each tint by itself; a flag is for what that does not mend.
+    The ration follows each tint by itself; this is what that does not mend, and it cuts the ration further.
     """
-    newest = tuple(view.care.tints[-TINTS_IN_A_ROW:])
-    if len(newest) < TINTS_IN_A_ROW or not all(wrong(s.value) and _telling(view, s) for s in newest):
-        return ()
+    newest = view.care.tints[-TINTS_IN_A_ROW:]
+    dark = view.profile.tint_dark
+    if len(newest) < TINTS_IN_A_ROW or not all(s.value >= dark and _telling(view, s) for s in newest):
+        return False
     if any(b.day - a.day < 0.5 for a, b in pairwise(newest)):
-        return ()
-    return newest if news(_tints(view, wrong), TINTS_IN_A_ROW + 1) else ()
+        return False
+    return news(_darkness(view), TINTS_IN_A_ROW + 1)
 
 
 def overfed(view: View) -> Finding | None:
-    """Water that stays dark look after look where it usually clears, or a ration beyond all published ones."""
-    two = _stays(view, lambda tint: tint >= view.profile.tint_dark)
-    if two:
-        return finding("overfed", two[0].day, *(seen.event for seen in two), tint=int(two[-1].value))
+    """A ration beyond all published ones."""
     ration, most = last_ration(view), view.profile.ration_most_g_per_million
     if ration is not None and ration > most and _ration_as_known(view) > most:
         newest = view.care.feeds[-1]
         return finding("overfed", newest.day, newest.event.id, ration=ration)
     return None
-
-
-def underfed(view: View) -> Finding | None:
-    """Water that is clear look after look half a day after feeding where it usually is not."""
-    two = _stays(view, lambda tint: tint < 1.0)
-    return finding("underfed", two[0].day, *(seen.event for seen in two), tint=0) if two else None
 
 
 def last_ration(view: View) -> float | None:

@@ -25,7 +25,7 @@ CARRIED = {"ciliates", "crash"}
 
 
 OWN_CAUSE = {
-    "misfit", "floss", "age", "count_old", "clumped", "contact", "mixed_strain", "dense", "feed_expired", "eggs_held",
+    "misfit", "floss", "count_old", "clumped", "contact", "mixed_strain", "dense", "feed_expired", "eggs_held",
 }  # fmt: skip
 """Flags that have a cause of the vessel's own and say nothing of a shared one."""
 

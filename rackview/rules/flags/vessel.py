@@ -53,7 +53,7 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
     codes = {f.code for f in found}
     drop: set[str] = set()
     if "crash" in codes:
-        drop |= SAID_BY_FAILING | {"failing", "stalled", "underfed", "overfed", "age", "misfit"}
+        drop |= SAID_BY_FAILING | {"failing", "stalled", "overfed", "misfit"}
     elif "failing" in codes:
         drop |= SAID_BY_FAILING | {"stalled"}
     elif "floor" in codes:
