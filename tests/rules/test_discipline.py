@@ -8,6 +8,8 @@ import pytest
 
 from rackview.core.assessment import Severity
 from rackview.rules.catalogue.table import RULES
+from rackview.rules.findings import finding
+from rackview.rules.flags import vessel
 from rackview.rules.flags.vessel import flags, shelf_end, suspect
 
 LOW_OXYGEN = {"day": 0.0, "kind": "reading", "oxygen_mg_l": 2.0}
@@ -74,6 +76,15 @@ def test_a_crash_speaks_for_all_that_follows_from_it(vessel_view, count):
     assert "crash" in codes
     assert not codes & {"floor", "falling", "drop", "early"}
     assert next(f for f in flags(view) if f.code == "crash").state == "latched"
+
+
+def test_what_stands_as_full_as_it_ever_did_is_not_told_to_start_anew_for_want_of_growth(monkeypatch, vessel_view, count):
+    both = [finding("stalled", 0.0), finding("dense", 0.0)]
+    monkeypatch.setattr(vessel, "trend_flags", lambda view: both[:1])
+    monkeypatch.setattr(vessel, "collapse", lambda view: both[1])
+    assert {f.code for f in flags(vessel_view([count()], day=1.0))} == {"dense"}
+    monkeypatch.setattr(vessel, "collapse", lambda view: None)
+    assert {f.code for f in flags(vessel_view([count()], day=1.0))} == {"stalled"}
 
 
 def test_suspect_is_what_the_catalogue_says_and_a_shelved_flag_is_no_suspicion(vessel_view, count):

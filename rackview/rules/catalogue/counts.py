@@ -6,10 +6,10 @@ from rackview.language import _
 from rackview.rules.catalogue.rule import COMMON, NOTICE, OWN, TODAY, WEEK, Rule
 from rackview.science.state.constants import RECOUNT
 
-FALL_RAISE, FALL_CLEAR = 0.25, 0.15
+FALL_RAISE, FALL_CLEAR = 0.25, 0.12
 """Chance of a fall within three days that is worth a flag, and at which it goes: a needless look is cheap."""
-FALL_TODAY = 0.75
-"""From this chance on it is acted on today: three in four such mornings and more are followed by a fall."""
+FALL_TODAY = 0.8
+"""From this chance on it is acted on today: four in five such mornings and more are followed by a fall."""
 WEIGHED = _(
     "chance that 30 % are lost within three days, harvests apart, at or above {fall_raise:g}, "
     "cleared at {fall_clear:g}; act today from {fall_today:g}; "
@@ -194,7 +194,7 @@ COUNTS: tuple[Rule, ...] = (
         _("density and net rate of a culture that has room to grow"),
         _(
             "P(density under band_low_per_ml) and P(net rate under half of what the strain usually does at its "
-            "temperature, if cool) both at or above 0.8, three times in a row"
+            "temperature, if cool) both at or above 0.8, three times in a row; not beside crowded"
         ),
         ("band_low_per_ml",),
         _("a contaminant that smoulders, a foul vessel, old age"),

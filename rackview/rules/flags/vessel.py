@@ -60,6 +60,8 @@ def _without_lesser(found: list[Finding]) -> list[Finding]:
         drop |= {"drop", "eggs_held"}
     elif "drop" in codes:
         drop |= {"misfit", "overfed"}  # the ration was that of the animals expected
+    if "dense" in codes:
+        drop.add("stalled")  # what stands as full as it ever did has no room to grow
     return [f for f in found if f.code not in drop]
 
 
