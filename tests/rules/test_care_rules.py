@@ -8,7 +8,7 @@ import pytest
 
 from rackview.core.profile import strains
 from rackview.core.tables import Stock
-from rackview.rules.constants import RATION_CUTS
+from rackview.rules.constants import LEAST_G_PER_L_DAY, RATION_CUTS
 from rackview.rules.flags import care as rules
 from rackview.rules.ration import ration
 
@@ -126,6 +126,16 @@ def test_a_ration_beyond_all_published_ones_asks_about_the_unit(vessel_view, cou
     grams = factor * L.ration_most_g_per_million * animals_million
     feed = {"day": 0.1, "kind": "feed", "feed": "algae", "amount": grams / 0.1, "unit": "mL"}
     view = vessel_view([count(), feed], day=0.2, stock=STOCK, estimate=believed(200.0))
+    assert (rules.overfed(view) is not None) is fires
+
+
+@pytest.mark.parametrize(("factor", "fires"), [(0.99, False), (1.01, True)])
+def test_the_least_that_a_thin_culture_is_fed_is_not_too_much(vessel_view, count, believed, factor, fires):
+    """What the program itself suggests for a thin culture, 50 ug per mL of food, is no slip of the unit."""
+    grams = factor * LEAST_G_PER_L_DAY * 20.0
+    feed = {"day": 0.1, "kind": "feed", "feed": "algae", "amount": grams / 0.1, "unit": "mL"}
+    view = vessel_view([count(0.0, "3 4 2"), feed], day=0.2, stock=STOCK, estimate=believed(3.0))
+    assert rules.last_ration(view) > L.ration_most_g_per_million
     assert (rules.overfed(view) is not None) is fires
 
 

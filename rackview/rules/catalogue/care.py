@@ -11,7 +11,7 @@ CARE: tuple[Rule, ...] = (
         NOTICE,
         _("overfed"),
         _("the ration fed last"),
-        _("over ration_most_g_per_million"),
+        _("over ration_most_g_per_million, and more than the least that the thinnest culture is fed"),
         ("ration_most_g_per_million",),
         _("a wrong unit or strength, or more food than the animals clear in a day"),
         _("food rots, ammonia and ciliates follow"),

@@ -16,6 +16,7 @@ from rackview.rules.constants import (
     CARE_GRACE_DAYS,
     CLEAR_HOURS,
     FEED_DAY,
+    LEAST_G_PER_L_DAY,
     STAGES_DAYS,
     TINTS_IN_A_ROW,
 )
@@ -130,7 +131,9 @@ def stays_dark(view: View) -> bool:
 
 
 def overfed(view: View) -> Finding | None:
-    """A ration beyond all published ones."""
+    """A ration beyond all published ones, and not the least that the thinnest culture is fed."""
+    if last_fed_g(view) <= LEAST_G_PER_L_DAY * view.estimate.level_l:
+        return None
     ration, most = last_ration(view), view.profile.ration_most_g_per_million
     if ration is not None and ration > most and _ration_as_known(view) > most:
         newest = view.care.feeds[-1]
