@@ -95,7 +95,7 @@ def test_water_that_is_always_dark_is_news_for_some_days_and_then_usual(vessel_v
 
 @pytest.mark.parametrize("tint", [0, 1, 2, 3, 4])
 def test_a_tint_is_answered_by_the_ration_and_by_no_flag(vessel_view, tint):
-    """"No response, no alarm": the ration follows the tint by itself."""
+    """ "No response, no alarm": the ration follows the tint by itself."""
     view = vessel_view(tinted(2, *[tint] * 4), day=4.05, stock=STOCK)
     assert not list(rules.care_flags(view))
     reasons = set(ration(view, ())[1])

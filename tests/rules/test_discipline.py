@@ -78,7 +78,7 @@ def test_a_crash_speaks_for_all_that_follows_from_it(vessel_view, count):
     assert next(f for f in flags(view) if f.code == "crash").state == "latched"
 
 
-def test_what_stands_as_full_as_it_ever_did_is_not_told_to_start_anew_for_want_of_growth(monkeypatch, vessel_view, count):
+def test_what_stands_as_full_as_it_ever_did_is_not_told_that_it_grows_too_little(monkeypatch, vessel_view, count):
     both = [finding("stalled", 0.0), finding("dense", 0.0)]
     monkeypatch.setattr(vessel, "trend_flags", lambda view: both[:1])
     monkeypatch.setattr(vessel, "collapse", lambda view: both[1])
