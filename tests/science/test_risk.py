@@ -250,3 +250,20 @@ def test_falls_that_no_sign_speaks_of_begin_as_often_as_the_page_on_deciding_say
     page = (Path(__file__).parents[2] / "docs" / "decide.md").read_text(encoding="utf-8")
     (days,) = re.findall(r"about once in (\d+) vessel-days", page)
     assert pytest.approx(1.0 / float(days)) == USUAL_PER_DAY
+
+
+def test_a_harvest_tells_of_the_days_after_it_and_no_longer():
+    rows = [look(0.0), {"day": 0.1, "kind": "harvest", "volume_l": 10.0, "refill_l": 10.0}]
+    w = watch(rack_of(*rows).log("A"), L)
+    told = {k: model.watch_numbers(w, day(k))[model.NUMBERS.index("harvest")] for k in (0.2, c.HARVEST_DAYS, 9.0)}
+    assert told == pytest.approx({0.2: 0.5, c.HARVEST_DAYS: 0.5, 9.0: 0.0})
+
+
+def test_what_is_poured_into_a_vessel_raises_its_level_up_to_full():
+    split = {"day": 1.0, "kind": "split", "vessel": "B", "to_vessel": "A", "volume_l": 3.0, "refill_l": 3.0}
+    low = [look(0.0), {"day": 0.5, "kind": "harvest", "volume_l": 12.0, "refill_l": 0.0}, look(0.0, vessel="B")]
+    levels = [
+        watch(rack_of(*low, {**split, **more}, vessels=("A", "B")).log("A"), L).level_l
+        for more in ({"fill_l": 0.0}, {"fill_l": 2.0}, {"fill_l": 18.0})
+    ]
+    assert levels == pytest.approx([11.0, 13.0, 20.0])
