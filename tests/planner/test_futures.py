@@ -190,6 +190,7 @@ def test_broods_that_nobody_announced_come_within_their_days_and_rise():
     found = needed(NeedAhead(more=True), LONG)
     first = (found > 0.0).argmax(axis=0)
     assert set((found > 0.0).sum(axis=0)) == {int(c.BROOD_DAYS)}
+    assert found.min() == 0.0
     assert (first.min(), first.max()) == (c.GAP_DAYS[0], c.GAP_DAYS[1] - 1)
     assert first.mean() == pytest.approx(0.5 * (sum(c.GAP_DAYS) - 1.0), abs=0.1)
     each = np.array([found[t : t + 9, s] for s, t in enumerate(first)])

@@ -166,6 +166,16 @@ def test_what_stands_over_its_ceiling_shrinks_but_no_faster_than_it_can():
     assert grown(bench(30.0, days=2, rate=1.0)) == pytest.approx([c.SHRINKS], abs=1e-3)
 
 
+def test_a_change_of_crowding_is_felt_by_its_share_of_a_day():
+    """Growth of 0.5 (1 - p): p is n / K from the start, and 0.3 of a change to it is felt on the day of the change."""
+    one = bench(8.0, rate=0.5)
+    one = replace(one, futures=replace(one.futures, swift=0.0 * one.futures.swift + 0.3))
+    assert grown(one)[0] == pytest.approx(0.5 * (1.0 - 0.8), abs=1e-3)
+    _, found = played(one, acts(1), (0.5,))
+    felt = 0.8 + 0.3 * (0.4 - 0.8)
+    assert found.animals[1, 0, 0] == pytest.approx(4.0 * math.exp(0.5 * (1.0 - felt)), rel=1e-3)
+
+
 def tried(one: Bench, limits: dict[int, float]) -> Bench:
     """The same where a hazard of 0.01 a squared day of strain brings a fall if it is over the limit of its day."""
     luck = 0.0 * one.futures.luck + 1.0

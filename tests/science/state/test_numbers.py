@@ -9,7 +9,8 @@ import pytest
 
 from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
-from rackview.science.state.filter import XX, X
+from rackview.science.state.filter import THETA, XX, A, U, X
+from rackview.science.state.learned import _ceiling, _growth
 from rackview.science.state.model import paced
 from tests.science.state.test_filter import ONE, quiet, state
 
@@ -55,3 +56,26 @@ def test_a_shift_is_sooner_believed_downwards_as_harvests_go_unwritten_and_nothi
     assert low.shift[0] > 2.0 * high.shift[0]
     assert low.like[0] > high.like[0]
     assert low.state.s[X, 0, 0] < 5.0 < high.state.s[X, 0, 0]
+
+
+def test_after_a_shift_count_and_belief_weigh_by_their_precision() -> None:
+    """The normal mean with known variances: a count in wide aliquots, and what was believed less the usual shift."""
+    model, n, x, var = replace(paced(1.0), shift_var=0.04, slip_var=0.04), 60.0, 5.0, 0.01
+    cv2 = 0.25
+    found = kalman.update_count(model, state(x, 0.0, 0.3, 0.35, var), n * ONE, ONE, cv2 * ONE, 1e-9 * ONE, 0.999 * ONE)
+    noise = model.scatter_var[0, 0] + cv2 + 1.0 / (n + 0.5)
+    before, count = 1.0 / (var + model.shift_var), 1.0 / noise
+    wanted = ((x + c.SHIFT) * before + np.log(n + 0.5) * count) / (before + count)
+    assert found.shift[0] > 0.98
+    assert found.state.s[X, 0, 0] == pytest.approx(wanted, abs=0.02)
+
+
+@pytest.mark.parametrize("told", [_growth(5.2), _ceiling(6.0)], ids=["growth", "ceiling"])
+def test_what_is_told_of_growth_moves_with_the_state_as_its_slopes_say(told) -> None:
+    """Slopes against finite differences."""
+    start, step = state(5.0, 0.1, 0.3, 0.35), 1e-5
+    value, slopes = told(paced(1.0), start)
+    for row, slope in zip((X, U, A, THETA), slopes, strict=True):
+        moved = start._replace(s=start.s.copy())
+        moved.s[row] += step
+        assert (told(paced(1.0), moved)[0] - value) / step == pytest.approx(slope, rel=1e-2, abs=1e-3)
