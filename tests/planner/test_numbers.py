@@ -45,7 +45,8 @@ def test_numbers_that_go_together_stand_in_order() -> None:
     assert c.EARLY + c.HATCH_SHIFT < 1.0
     assert 1.0 < c.MARGIN < c.WANT_MORE
     assert -1.0 < c.SWIFT_UNDER_LOW < 0.0 > c.SHRINKS
-    assert 1.0 in c.SCALES
+    assert list(c.SCALES) == sorted({1.0, *c.SCALES}), "all different, and what a sound keeper does among them"
+    assert {*c.FEW_SCALES, c.SHORT_SCALE} <= set(c.SCALES)
 
 
 def test_what_a_brood_is_worth_stands_over_what_saving_it_costs() -> None:
