@@ -310,17 +310,21 @@ class AdviceThread:
             self._quietly(self._ready)
 
     def _quietly(self, call: Callable[[], None]) -> bool:
-        """Do it; what goes wrong is logged, and the last answers stand."""
+        """Do it; what goes wrong is logged, and the last answers stand.
+
+        Not so after it was told to end: store and window may be gone by then, and nobody waits for the answers.
+        """
         try:
             call()
         except Exception:
-            import logging  # commands that never advise behind are spared it
+            if not self._stopped:
+                import logging  # commands that never advise behind are spared it
 
-            logging.getLogger("rackview.advice").exception("what is advised could not be worked out")
+                logging.getLogger("rackview.advice").exception("what is advised could not be worked out")
             with self._wake:
                 self._working = None
             return False
-        return True
+        return not self._stopped
 
 
 def _minute(at: datetime) -> datetime:

@@ -14,7 +14,7 @@ from rackview.advice.situation import situation
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood
 from rackview.services import advice_cache
-from rackview.services.advice_cache import LEAST_DAYS, MOST_DAYS, larvae_days
+from rackview.services.advice_cache import LEAST_DAYS, MOST_DAYS, AdviceThread, larvae_days
 
 
 @pytest.fixture
@@ -163,6 +163,19 @@ def test_vessels_that_the_answers_do_not_know_are_not_left_out(behind):
     fresh(session, ready)
     session.put_vessel(Vessel("B1", "rotifer-L", "B", 1, 10))
     assert "B1" in session.assessments()
+    assert "B1" in session.round_order()
+
+
+def test_vessels_that_are_gone_are_in_no_answer(behind):
+    from rackview.core.vessel import Vessel
+
+    session, ready = behind
+    session.put_vessel(Vessel("B1", "rotifer-L", "B", 1, 10))
+    fresh(session, ready)
+    assert "B1" in {s.vessel for s in session.suggestions()} & session.assessments().keys() & set(session.round_order())
+    session.remove_vessel("B1")
+    assert "B1" not in {s.vessel for s in session.suggestions()} | session.assessments().keys()
+    assert "B1" not in session.round_order()
 
 
 def test_what_is_typed_is_answered_before_the_rest(behind):
@@ -227,3 +240,32 @@ def test_a_window_and_the_thread_behind_it_may_ask_the_same_rack_at_once(session
             assert answers[0] == answers[1] == answers[2]
     finally:
         sys.setswitchinterval(usual)
+
+
+def test_what_goes_wrong_after_the_end_is_not_told_and_nothing_is_begun_then(session, caplog):
+    """Store and window may be gone while the thread still works: that is no fault to tell a keeper of."""
+    began, ended, told = threading.Event(), threading.Event(), []
+
+    def look(_found):
+        began.set()
+        ended.wait(30)
+        raise TypeError("gone")
+
+    thread = AdviceThread(look, told.append, told.append, lambda: told.append("ready"))
+    thread.want(session.rack, session.now())
+    assert began.wait(30)
+    thread.stop()
+    ended.set()
+    thread._thread.join(30)
+    assert not thread._thread.is_alive()
+    assert (told, caplog.text) == ([], "")
+
+
+def test_what_was_looked_at_is_not_advised_on_after_the_end(session):
+    shown, told = threading.Event(), []
+    thread = AdviceThread(lambda _found: True, told.append, told.append, shown.set)
+    thread.want(session.rack, session.now())
+    assert shown.wait(30)
+    thread.stop()  # while it waits for a window to show what is believed
+    thread._thread.join(30)
+    assert told == []
