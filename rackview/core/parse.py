@@ -107,6 +107,8 @@ SAID = {
 _COLUMNS = {kind: frozenset({*names, "kind"}) for kind, names in FIELDS.items()}
 _VALUES: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in FIELDS.items()}
 _SAYS: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in SAID.items()}
+_REST = {kind: tuple(n for n in names if n not in {"at", "vessel", "kind"}) for kind, names in FIELDS.items()}
+_SAYS_REST: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in _REST.items()}
 _FIRST_LATER = {k: next((n for n, name in enumerate(names) if name in LATER), len(names)) for k, names in SAID.items()}
 
 
@@ -133,17 +135,20 @@ def _in_first_format(event: ev.Event, column: str) -> bool:
     )
 
 
-def row_of(event: ev.Event) -> dict[str, object]:
-    """The row of the event table that `event_from_row` reads back; blank fields are left out."""
-    row: dict[str, object] = {"at": event.at.isoformat(), "vessel": event.vessel, "kind": event.kind}
-    for name in FIELDS[event.kind]:
-        value = getattr(event, name)
-        if name in row or value is None or (isinstance(value, str | tuple) and not value):
+def row_of(event: ev.Event, moment: Callable[[datetime], str] = datetime.isoformat) -> dict[str, object]:
+    """The row of the event table that `event_from_row` reads back; blank fields are left out.
+
+    `moment` writes a time as ISO 8601 text, with whatever offset.
+    """
+    kind = event.kind
+    row: dict[str, object] = {"at": moment(event.at), "vessel": event.vessel, "kind": kind}
+    for name, value in zip(_REST[kind], _SAYS_REST[kind](event), strict=True):
+        if value is None or value == "" or value == ():
             continue
-        if isinstance(value, tuple):
-            value = " ".join(str(n) for n in value)
+        if type(value) is tuple:
+            value = " ".join(map(str, value))
         elif isinstance(value, datetime):
-            value = value.isoformat()
+            value = moment(value)
         row[name] = value
     return row
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import re
 
+_FIRST = "'=+-@\t\r"
 _RISKY = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"''*[=+\-@\t\r]")
 
 
 def guarded(text: str) -> str:
     """`text` as it is written to a CSV cell."""
-    return "'" + text if _RISKY.match(text) else text
+    return "'" + text if text[:1] in _FIRST and _RISKY.match(text) else text
 
 
 def unguarded(text: str) -> str:

@@ -15,7 +15,6 @@ from datetime import datetime
 from pathlib import Path
 
 from rackview.core import profile as prof
-from rackview.core.events import Event
 from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.profile_rows import rows_of_profile
@@ -58,22 +57,19 @@ def csv_text(table: TableSpec, rows: Rows) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.names)
     places = {name: i for i, name in enumerate(table.names)}
+    blank: list[object] = [None] * len(places)
     for row in rows:
-        cells: list[object] = [None] * len(places)
+        cells = blank.copy()
         for name, value in row.items():
-            if name in places:
-                cells[places[name]] = _cell(value)
+            place = places.get(name)
+            if place is not None:
+                cells[place] = guarded(value) if type(value) is str else plain_number(value)
         writer.writerow(cells)
     return out.getvalue()
 
 
-def _cell(value: object) -> object:
-    """A value as it is written: 7 and 7.0 are one number, so that what comes back is written the same again."""
-    return guarded(value) if isinstance(value, str) else plain_number(value)
-
-
 def plain_number(value: object) -> object:
-    """A whole float as an integer, as far as that is exact; anything else as it is."""
+    """A whole float as an integer, as far as that is exact: 7 and 7.0 are one number; anything else as it is."""
     return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < EXACT else value
 
 
@@ -81,7 +77,7 @@ def tables_of(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Ro
     """The rows of every table by its name; times with the offset that `local` gives them."""
     return {
         "vessels": [v.row() for v in rack.known_vessels.values()],
-        "events": (_event_row(e, local) for e in every_event(rack)),
+        "events": (row_of(e, lambda moment: local(moment).isoformat()) for e in every_event(rack)),
         "stock": [s.row() for s in rack.stock],
         "broods": [b.row() for b in rack.broods],
         "demand": [d.row() for d in rack.demand],
@@ -100,14 +96,6 @@ def _settings(rack: Rack) -> Settings:
     """The settings without thresholds of vessels that are no longer there."""
     here = {"", *rack.known_vessels, *map(strain_scope, rack.strains)}
     return replace(rack.settings, overrides={k: v for k, v in rack.settings.overrides.items() if k[0] in here})
-
-
-def _event_row(event: Event, local: Callable[[datetime], datetime]) -> dict[str, object]:
-    row = row_of(event)
-    row["at"] = local(event.at).isoformat()
-    if event.entered_at is not None:
-        row["entered_at"] = local(event.entered_at).isoformat()
-    return row
 
 
 def _profile_rows(

@@ -4,11 +4,12 @@
     run.py --row start --row idle   only these; their lines of the page are written anew
     run.py --small                  a quick look at a small size; the page stays as it is
     run.py --tenth --row import     at a tenth of the longest records, where those take too long; the page says so
+    run.py --entries 2000 --row memory          a shorter day, where that one takes too long; the page says so
     run.py --check                  compare with the page: status 1 where a ratio is 1.5 x as large
     run.py --list                   the names of the rows
 
 Made stores are kept in the folder given by --stores for the next run; at full size they take some gigabytes and the
-first run takes long.
+first run takes long. Run row by row, such a page comes together in pieces; a made store is used again.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from suite import page
@@ -32,6 +34,7 @@ def _words() -> argparse.Namespace:
     words.add_argument("--small", action="store_true")
     words.add_argument("--tenth", action="store_true")
     words.add_argument("--check", action="store_true")
+    words.add_argument("--entries", type=int)
     words.add_argument("--list", action="store_true")
     words.add_argument("--stores", type=Path, default=Path(tempfile.gettempdir()) / "rackview-benchmarks")
     return words.parse_args()
@@ -43,6 +46,8 @@ def main() -> int:
         print(*(f"{row.name:20} {row.what}" for row in ROWS), sep="\n")
         return 0
     size = sized("small" if words.small else "tenth" if words.tenth else "full", words.stores)
+    if words.entries:
+        size = replace(size, entries=words.entries)
     before = page.read()
     slower = []
     for row in ROWS:

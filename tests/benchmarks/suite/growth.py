@@ -42,7 +42,7 @@ def _entry_vessels(size: Size) -> Found:
 
 def _import(size: Size) -> Found:
     lines = min(size.events // 10, 100_000)
-    more, less = imported(size, lines), imported(size, lines // 10)
+    more, less = imported(size, lines)[0], imported(size, lines // 10)[0]
     return Found(more / lines * 1e6, less / lines * 1e7, "µs", f"exponent {log10(more / less):.2f}")
 
 
