@@ -415,7 +415,8 @@ def malformed(count: int, folder: Path, seed: int = 4) -> str:
             table = json.loads(spoil(profile, chance))
         except (ValueError, RecursionError):
             return  # by Python's own reader
-        strain_from("x", table)
+        if isinstance(table, dict):  # as a store's rows are
+            strain_from("x", table)
 
     def file() -> None:
         raw = spoil(sound, chance)
