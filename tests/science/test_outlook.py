@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from rackview.core.clock import day_number
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
@@ -55,3 +57,15 @@ def test_in_a_cool_room_growth_is_slower():
     assert warm is not None
     assert cool is not None
     assert cool.rate_per_day < 0.85 * warm.rate_per_day
+
+
+def test_the_doubt_of_the_density_is_that_of_its_interval():
+    """Half of what is believed lies within 0.674 standard deviations, nine tenths within 1.645."""
+    rack = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)])
+    rack = rack.record({"at": START, "vessel": "A", "kind": "count", "tallies": "150 161 139"})
+    found = estimate(rack.log("A"), rack.profile("A"), day_number(START + timedelta(days=1.5)))
+    assert found.outlook is not None
+    assert found.density_per_ml is not None
+    wide = math.log(found.density_per_ml.high90 / found.density_per_ml.low90) / (2.0 * 1.645)
+    assert 0.4 * wide < found.outlook.log_density_sd < 1.2 * wide
+    assert math.exp(found.outlook.log_density) == pytest.approx(found.density_per_ml.median, rel=0.01)
