@@ -337,7 +337,7 @@ def _needs(need: NeedAhead, full_m: float, size: int, days: int) -> Array:
             inside = (source >= first) & (source < min(end, ends[s])) & (rows >= begin)
             moved = np.where(inside, said[np.clip(source, 0, days)], 0.0) * level[s]
             rest = (rows < first) | (rows >= end)
-            found[:, s] = np.where(rest & ~inside, np.where(rest, found[:, s], 0.0), moved)
+            found[:, s] = np.where(rest & ~inside, found[:, s], moved)
     if need.more:
         _unannounced(found, need, full_m, uniform)
     if days:

@@ -249,10 +249,14 @@ def test_a_brood_goes_on_where_it_is_fed_on_the_last_day_that_was_said(millions,
 
 def test_what_has_nothing_to_do_with_each_other_is_drawn_apart():
     """A correlation of 1,500 independent draws is under 0.1 but once in 10,000."""
-    found = sample(rack(replace(LOOK, collapse_chance=0.999)), SIZE, DAYS)
+    brood = tuple(float(3 < t < 9) for t in range(DAYS))
+    need = NeedAhead(brood, tuple(m > 0.0 for m in brood))
+    found = sample(rack(replace(LOOK, collapse_chance=0.999), need=need), SIZE, DAYS)
     drawn = np.array([
+        found.need[6, 0], *found.growth[1:4, 0, 0],
         found.animals[0], found.rate[0, 0], found.bend[0, 0], found.prone[0, 0] > 0.0, found.swift[0, 0],
         found.falls_on[0], found.growth[5, 0, 0], found.luck[5, 0, 0], found.depth[5, 0, 0], found.hands[5, 0],
     ], float)  # fmt: skip
     apart = np.corrcoef(drawn) - np.eye(len(drawn))
+    apart[1:4, 1:4] = apart[1:4, -4] = apart[-4, 1:4] = 0.0  # growth is remembered
     assert np.abs(apart).max() < 0.1

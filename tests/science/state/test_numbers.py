@@ -79,3 +79,7 @@ def test_what_is_told_of_growth_moves_with_the_state_as_its_slopes_say(told) -> 
         moved = start._replace(s=start.s.copy())
         moved.s[row] += step
         assert (told(paced(1.0), moved)[0] - value) / step == pytest.approx(slope, rel=1e-2, abs=1e-3)
+
+
+def test_a_standard_deviation_is_above_nothing() -> None:
+    assert [n for n, v in vars(c).items() if n.endswith("_SD") and not (np.asarray(v) > 0.0).all()] == []
