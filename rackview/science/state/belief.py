@@ -197,11 +197,9 @@ def _fed(prior: Prior, belief: Belief, day: float) -> Belief:
     return belief._replace(fed=fed)
 
 
-def begin_culture(prior: Prior, belief: Belief, x: float, sd: float, peak_log_density: float = -math.inf) -> Held:
+def begin_culture(prior: Prior, belief: Belief, x: float, sd: float, seen: bool = False) -> Held:
     """A culture freshly begun at log density `x` known to `sd`, with what the vessel has taught before."""
-    if belief.learned is not None:
-        return hd.restarted(prior.model, belief.learned, x, sd * sd, peak_log_density)
-    return hd.started(prior.model, x, sd * sd, prior.ceiling, peak_log_density)
+    return hd.begun(prior.model, prior.ceiling, belief.learned, x, sd * sd, seen)
 
 
 def _count(prior: Prior, belief: Belief, node: Node, event: ev.Count, partner: Belief | None) -> Belief:
@@ -335,12 +333,12 @@ def _started(prior: Prior, belief: Belief, donor: Belief | None, by: float, sd: 
     """The belief in an empty vessel after culture of `donor` came into it, its log density moved `by` known to `sd`."""
     if donor is None or donor.held is None:
         return belief._replace(state=UNKNOWN if donor is None else donor.state)
-    held = hd.given(prior.model, donor.held, belief.learned, by, sd, prior.ceiling)
+    held = hd.begun(prior.model, prior.ceiling, belief.learned, by, sd * sd, seen=True, donor=donor.held)
     return belief._replace(held=held, state=KNOWN)
 
 
 def _cultured(prior: Prior, belief: Belief, x: float, sd: float) -> Belief:
-    return belief._replace(held=begin_culture(prior, belief, x, sd, x), state=KNOWN)
+    return belief._replace(held=begin_culture(prior, belief, x, sd, seen=True), state=KNOWN)
 
 
 def _restart(prior: Prior, belief: Belief, node: Node, event: ev.Restart, partner: Belief | None) -> Belief:

@@ -6,6 +6,7 @@ second of each, and so on. Which vessels are reckoned together changes no digit.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
@@ -81,28 +82,25 @@ class Held:
         self.before, self.make, self.needs = None, None, ()
 
 
-def started(model: Model, x: float, var: float, reference: float, peak_log_density: float) -> Held:
-    """A culture begun at log density `x` in a vessel of which nothing is known."""
-    return Held(model, make=lambda: num.new_numbers(model, x, var, reference, peak_log_density))
+def begun(
+    model: Model, reference: float, learned: Held | None, x: float, var: float, seen: bool, donor: Held | None = None
+) -> Held:
+    """A culture begun at log density `x` known to `var` or, with a donor, that far from the donor's.
 
-
-def restarted(model: Model, learned: Held, x: float, var: float, peak_log_density: float) -> Held:
-    """A culture begun at log density `x` in a vessel that has held others."""
-    return Held(
-        model, make=lambda: num.restarted_numbers(model, learned.numbers, x, var, peak_log_density), needs=(learned,)
-    )
-
-
-def given(model: Model, donor: Held, learned: Held | None, by: float, sd: float, reference: float) -> Held:
-    """A culture begun with some of a donor's, its log density moved by `by` known to `sd`."""
+    `learned` is what was held in the vessel before; `seen` says that the density counts as one that was held.
+    """
 
     def make() -> Numbers:
-        x, var = (float(v[0]) for v in kalman.level(donor.numbers.now))
+        at, spread = x, var
+        if donor is not None:
+            moved, more = kalman.level(donor.numbers.now)
+            at, spread = at + float(moved[0]), spread + float(more[0])
+        peak_log_density = at if seen else -math.inf
         if learned is None:
-            return num.new_numbers(model, x + by, var + sd * sd, reference, x + by)
-        return num.restarted_numbers(model, learned.numbers, x + by, var + sd * sd, x + by)
+            return num.new_numbers(model, at, spread, reference, peak_log_density)
+        return num.restarted_numbers(model, learned.numbers, at, spread, peak_log_density)
 
-    return Held(model, make=make, needs=(donor,) if learned is None else (donor, learned))
+    return Held(model, make=make, needs=[one for one in (donor, learned) if one is not None])
 
 
 def merged(own: Held, litres: float, donor: Held, moved: float) -> Held:

@@ -174,9 +174,11 @@ def _scored(
     var = np.add.reduce(pool * (within + (means - mean) ** 2), 0)
     whole = var + noises
     square = c.SQUARE_BACK * np.minimum((y - mean) ** 2, c.SQUARE_MOST * whole)
-    per = var / (whole * whole)
+    told = np.empty((2, len(y)))
+    told[0], told[1] = square - noises, var
+    told *= var / (whole * whole)
     np.copyto(more[EVIDENCE], c.FORGET * more[EVIDENCE] + score, where=where)
-    np.copyto(more[WIDTH], c.KEEP * more[WIDTH] + np.stack([(square - noises) * per, var * per]), where=where)
+    np.copyto(more[WIDTH], c.KEEP * more[WIDTH] + told, where=where)
 
 
 def weights(more: Array, pace: float) -> Array:
