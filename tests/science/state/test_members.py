@@ -101,6 +101,17 @@ def test_who_counts_seldom_and_takes_nothing_is_told_what_was_counted_last() -> 
         assert more(rack)[members.KEPT] == pytest.approx(1.0 if taken else constants.KEPT_ON)
 
 
+def test_of_a_culture_left_alone_the_next_counts_tell_less_of_the_days_far_ahead() -> None:
+    found = more(counts([5.0, 5.1, 5.2]))[:, None]
+    for kept, far in ((1.0, 1.0), (0.0, 0.2)):
+        found[members.KEPT], found[members.EVIDENCE] = kept, 0.0
+        before = members.weights(found, 1.0)[:, :, 0]
+        found[members.EVIDENCE.start + 2] = 1.0
+        after = members.weights(found, 1.0)[:, :, 0]
+        gained = np.log(after[:, 2] / after[:, 3]) - np.log(before[:, 2] / before[:, 3])
+        assert gained == pytest.approx([1.0, far])
+
+
 def test_a_planned_harvest_passes_through_all_that_foretells() -> None:
     rng = np.random.default_rng(4)
     rack = counts(5.0 + 0.3 * rng.standard_normal(30))  # nothing but scatter: the level and persistence count
