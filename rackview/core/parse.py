@@ -143,7 +143,7 @@ def row_of(event: ev.Event, moment: Callable[[datetime], str] = datetime.isoform
     kind = event.kind
     row: dict[str, object] = {"at": moment(event.at), "vessel": event.vessel, "kind": kind}
     for name, value in zip(_REST[kind], _SAYS_REST[kind](event), strict=True):
-        if value is None or value == "" or value == ():
+        if value is None or (isinstance(value, str | tuple) and not value):  # numpy's numbers compare oddly
             continue
         if type(value) is tuple:
             value = " ".join(map(str, value))
