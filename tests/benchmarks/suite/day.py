@@ -28,13 +28,19 @@ def _timer(size: Size) -> Found:
     return Found(SECOND_MS, shortest, "ms", "the shortest timer is the reference")
 
 
+MEMORY = (
+    "a window of 12 vessels that took 2,400 entries over eight days grew by 13.5 kB an entry (standard error 0.8 kB; "
+    "from 120 to 148 MB), day by day alike and no more over a midnight. A third and more of it is what is remembered "
+    "of estimate, care and signs at each entry that was once a vessel's newest; the rest is the entry in its history "
+    "and its step back. Both stay in memory, so the target can't be met as it is."
+)
 IDLE = (
     "the bare window used less than the 1 ms that is taken for it; ours asks every 1.5 s whether another program wrote "
     "to the store, which takes 12 µs, and looks once for the other folders. The clock stands still, so the advice of "
     "each new minute is left out, a tenth of a second behind the window."
 )
 ROWS = (
-    Row("memory", "Memory after 10,000 entries", "after 1,000", 1.05, _memory),
+    Row("memory", "Memory after 10,000 entries", "after 1,000", 1.05, _memory, MEMORY),
     Row("idle", "Processor time of an idle window, 60 s", "bare Qt window, idle", 2.0, _idle, IDLE),
     Row("timers", "A second", "the shortest timer of an idle window", 1.0, _timer),
 )
