@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 
+from rackview.core.clock import day_number
+from rackview.core.rack import Rack
+from rackview.core.vessel import Vessel
 from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
+from rackview.science.state.ahead import Ahead
+from rackview.science.state.estimate import estimate
 from rackview.science.state.filter import THETA, XX, A, U, X
 from rackview.science.state.learned import _ceiling, _growth
+from rackview.science.state.members import weights
 from rackview.science.state.model import paced
 from tests.science.state.test_filter import ONE, quiet, state
 
@@ -77,3 +85,20 @@ def test_what_is_told_of_growth_moves_with_the_state_as_its_slopes_say(told) -> 
 
 def test_a_standard_deviation_is_above_nothing() -> None:
     assert [n for n, v in vars(c).items() if n.endswith("_SD") and not (np.asarray(v) > 0.0).all()] == []
+
+
+def test_a_count_ahead_the_near_weights_hold_and_three_ahead_the_far_ones_with_their_geometric_mean_between() -> None:
+    """Counted daily up to this morning: what is foretold of tomorrow, of the day after, and of the third day."""
+    rack = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)])
+    for k, per_ml in enumerate((150, 170, 140, 190, 160, 150, 180, 170)):
+        at = datetime(2026, 3, 1 + k, 8, tzinfo=UTC)
+        rack = rack.record({"at": at, "vessel": "A", "kind": "count", "tallies": f"{per_ml} {per_ml + 9} {per_ml - 9}"})
+    log = rack.log("A")
+    day = day_number(datetime(2026, 3, 8, 8, tzinfo=UTC))
+    numbers = estimate(log, rack.profile("A"), day).belief.numbers
+    assert numbers is not None
+    near, far = weights(numbers.more, 1.0)[:, :, 0]
+    assert near != pytest.approx(far, rel=0.02)
+    for ahead, by in ((1.0, near), (2.0, np.sqrt(near * far)), (3.0, far), (9.0, far)):
+        found = Ahead(numbers.more, 1.0, day, day - 9.0).at(day + ahead).weights
+        assert found == pytest.approx(by / by.sum(), rel=1e-6)
