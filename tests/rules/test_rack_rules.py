@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from rackview.advice.api import rack_flags
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
 from rackview.core.assessment import Severity
@@ -81,7 +82,7 @@ def test_a_strain_without_a_reserve_is_told(rack, moment):
     rack = rack.record(*(counted(moment(0), n) for n in "ABCR"))
     assert "no_reserve" not in rack_codes(rack, moment(0.1))
     plain = rack.with_vessels([replace(v, reserve=False) for v in rack.vessels.values()])
-    assert rack_codes(plain, moment(0.1))["no_reserve"].values == {"strain": "L rotifer"}
+    assert rack_codes(plain, moment(0.1))["no_reserve"].values == {"strains": ["L rotifer"]}
     off = plain.with_settings(replace(plain.settings, keep_reserve=False))
     assert "no_reserve" not in rack_codes(off, moment(0.1))
     single = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)]).record(counted(moment(0), "A"))
@@ -93,6 +94,19 @@ def test_a_strain_all_on_one_shelf_is_told(rack, moment):
     assert rack_codes(one, moment(0.1))["one_place"].values["shelf"] == "1"
     two = rack.record(*(counted(moment(0), n) for n in "ABC"))
     assert "one_place" not in rack_codes(two, moment(0.1))
+
+
+def test_what_is_wrong_with_several_strains_alike_is_said_once(moment):
+    shelves = {"A": ("rotifer-L", "1"), "B": ("rotifer-L", "1"), "C": ("rotifer-S", "1"), "D": ("rotifer-S", "1")}
+    vessels = [Vessel(name, strain, shelf, n, 20.0) for n, (name, (strain, shelf)) in enumerate(shelves.items(), 1)]
+    rack = Rack.build([*vessels, Vessel("E", "rotifer-SS", "2", 1, 20.0)])
+    rack = rack.record(*(counted(moment(0), n) for n in rack.vessels))
+    found = [f for f in situation(rack, when(moment(0.1))).rack_findings if f.code != "common"]
+    assert [f.code for f in found] == ["no_reserve", "one_place"]
+    assert all(f.vessels == ("A", "B", "C", "D") for f in found)
+    bare, together = (flag.text for flag in rack_flags(rack, moment(0.1)) if flag.code != "common")
+    assert bare == "No reserve of L rotifer, S rotifer. Mark one vessel of each as reserve and keep it apart."
+    assert together == "All vessels of L rotifer, S rotifer stand on shelf 1. Move one of each to another shelf."
 
 
 def sick(at, vessel, **values):

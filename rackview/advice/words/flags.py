@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from rackview.advice.constants import FEW_MORNINGS, MORE_USUAL
 from rackview.advice.words.speech import Speech, Values, chance_text, days_text, figures, per_cent, per_ml
-from rackview.language import _
+from rackview.language import _, ngettext
 
 
 def _age(v: Values) -> str:
@@ -185,13 +185,18 @@ def rack_flag(code: str, values: Values) -> str:
         return _("{count} of {of} vessels went wrong together. Look first at {cause}.").format(
             count=values["count"], of=values["of"], cause=cause
         )
+    strains = ", ".join(values["strains"])
     if code == "no_reserve":
-        return _("No reserve of {strain}. Mark one vessel as reserve and keep it apart.").format(
-            strain=values["strain"]
-        )
-    return _("All {strain} stands on shelf {shelf}. Move one vessel to another shelf.").format(
-        strain=values["strain"], shelf=values["shelf"]
-    )
+        return ngettext(
+            "No reserve of {strains}. Mark one vessel as reserve and keep it apart.",
+            "No reserve of {strains}. Mark one vessel of each as reserve and keep it apart.",
+            len(values["strains"]),
+        ).format(strains=strains)
+    return ngettext(
+        "All {strains} stands on shelf {shelf}. Move one vessel to another shelf.",
+        "All vessels of {strains} stand on shelf {shelf}. Move one of each to another shelf.",
+        len(values["strains"]),
+    ).format(strains=strains, shelf=values["shelf"])
 
 
 def flag(code: str, values: Values, speech: Speech) -> str:

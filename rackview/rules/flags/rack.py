@@ -111,28 +111,29 @@ def _in_use_by_strain(views: Mapping[str, View]) -> dict[str, list[View]]:
 
 
 def no_reserve(views: Mapping[str, View], settings: Settings) -> list[RackFinding]:
-    """Strains with two or more vessels and none of them kept as a reserve."""
+    """Strains with two or more vessels and none of them kept as a reserve, all in one."""
     if not settings.keep_reserve:
         return []
-    return [
-        RackFinding("no_reserve", tuple(v.vessel.vessel for v in group), {"strain": group[0].profile.title})
-        for _, group in sorted(_in_use_by_strain(views).items())
-        if len(group) > 1 and not any(v.vessel.reserve for v in group)
+    bare = [
+        g for _, g in sorted(_in_use_by_strain(views).items()) if len(g) > 1 and not any(v.vessel.reserve for v in g)
     ]
+    return [_of_strains("no_reserve", bare)] if bare else []
 
 
 def one_place(views: Mapping[str, View]) -> list[RackFinding]:
-    """Strains of which every vessel stands on one shelf of a rack with several."""
-    shelves = {v.vessel.shelf for v in views.values()}
-    return [
-        RackFinding(
-            "one_place",
-            tuple(v.vessel.vessel for v in group),
-            {"strain": group[0].profile.title, "shelf": group[0].vessel.shelf},
-        )
-        for _, group in sorted(_in_use_by_strain(views).items())
-        if len(group) > 1 and len(shelves) > 1 and len({v.vessel.shelf for v in group}) == 1
-    ]
+    """Strains of which every vessel stands on one shelf of a rack with several, shelf by shelf."""
+    if len({v.vessel.shelf for v in views.values()}) < 2:
+        return []
+    together: dict[str, list[list[View]]] = {}
+    for _, group in sorted(_in_use_by_strain(views).items()):
+        if len(group) > 1 and len({v.vessel.shelf for v in group}) == 1:
+            together.setdefault(group[0].vessel.shelf, []).append(group)
+    return [_of_strains("one_place", groups, shelf=shelf) for shelf, groups in sorted(together.items())]
+
+
+def _of_strains(code: str, groups: list[list[View]], **values: object) -> RackFinding:
+    vessels = tuple(v.vessel.vessel for group in groups for v in group)
+    return RackFinding(code, vessels, {"strains": [group[0].profile.title for group in groups], **values})
 
 
 def common_cause(
