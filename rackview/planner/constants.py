@@ -31,10 +31,10 @@ BROOD_DAYS = 9.0
 """Days of a usual brood on live feed, over which that share is spread; common practice, no source."""
 LINE = 0.7
 """A day met by less than this share is said to fall short; common practice, no source."""
-REPLANNED_AFTER, REPLANNED = 2, 0.2
-"""Days up to which a chance of falling short comes true as it is, and how much its power grows with every day further:
-the mornings in between are planned anew and avert what the futures, which have the sound keeper only, let come. Chosen
-by log and squared score over seasons 1000 to 1011 of six worlds (docs/decide.md)."""
+REPLANNED_AFTER, REPLANNED_TO, REPLANNED = 2, 8, 0.2
+"""Days up to which a chance of falling short comes true as it is, up to which it was watched, and how much its power
+grows with every day between: the mornings until then are planned anew and avert what the futures, which have the sound
+keeper only, let come. Chosen by log and squared score over seasons 1000 to 1011 of six worlds (docs/decide.md)."""
 SAFE = 0.2
 """A brood that falls short with no more than this chance is called safe: one in five, as in the notes of a plan;
 project choice."""

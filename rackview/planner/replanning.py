@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rackview.planner.constants import REPLANNED, REPLANNED_AFTER
+from rackview.planner.constants import REPLANNED, REPLANNED_AFTER, REPLANNED_TO
 
 if TYPE_CHECKING:
     from rackview.planner.futures import Array
@@ -18,6 +18,6 @@ def replanned(short: Array) -> Array:
     Shape (days, ...), the same out. The futures have the sound keeper on every later day and no choice among other
     ways to act, so what lies days ahead comes less often than in them; what is certain in them is averted by nobody.
     """
-    ahead = np.arange(len(short)).reshape(-1, *(1,) * (short.ndim - 1))
-    found: Array = short ** (1.0 + REPLANNED * np.maximum(ahead - REPLANNED_AFTER, 0))
+    ahead = np.clip(np.arange(len(short)), REPLANNED_AFTER, REPLANNED_TO).reshape(-1, *(1,) * (short.ndim - 1))
+    found: Array = short ** (1.0 + REPLANNED * (ahead - REPLANNED_AFTER))
     return found

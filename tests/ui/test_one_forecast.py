@@ -62,6 +62,7 @@ def test_signs_of_a_fall_lower_the_low_end_of_every_fan(rack: Rack) -> None:
     assert history.AHEAD_DAYS[7] == trends.FAN_DAYS[-1]
     well, ill = fans
     assert ill[7, 0] < 0.7 * well[7, 0]
+    assert ill[7, 2] < well[7, 2], "a likely fall raises no middle"
 
 
 def test_those_who_decide_reckon_with_the_same_chance_of_a_fall(rack: Rack) -> None:

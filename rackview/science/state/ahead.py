@@ -9,7 +9,7 @@ import numpy as np
 
 from rackview.science.limits import Array
 from rackview.science.state import constants as c
-from rackview.science.state.members import BEFORE, COEF, CUM, GAP, LAST, LEVEL, ORIGIN, Y, variances, weights, width
+from rackview.science.state.members import CUM, FAR, GAP, RN, RS, Y, spreads, usual_level, walk, weights
 
 
 class Pool(NamedTuple):
@@ -25,42 +25,25 @@ class Ahead:
     """What the three foretell of one vessel in the days ahead, harvests passing through all of them."""
 
     def __init__(self, more: Array, pace: float, counted: float, day: float) -> None:
-        own = more[:, 0]
-        self._state = own[[Y, LAST, BEFORE]]
-        self._coef, self._origin, self._cum = own[COEF].tolist(), float(own[ORIGIN]), float(own[CUM])
-        _, level, last, before = self._coef
-        self._by = np.array([[1.0 + level, last, before], [level, last, before], [0.0, 1.0, 0.0]])
-        self._cov = np.zeros_like(self._by)
-        self._still, self._level = float(own[Y] + own[CUM]), float(own[LEVEL])
-        self._var, self._still_var, self._level_var = variances(more)[:, 0].tolist()
-        gap = float(own[GAP])
+        self._walk, self._cum = walk(more), more[CUM].copy()
+        self._still = float(more[Y, 0] + more[CUM, 0])
+        self._still_var = float(more[RS, 0] / more[RN, 0])
+        self._level, self._level_var = (float(v[0]) for v in usual_level(more))
+        gap = float(more[GAP, 0])
         self._gap = 1.0 if math.isnan(gap) or gap <= 0.0 else max(gap, c.LEAST_GAP)
         self._counted = self._reached = counted
         self._day, self._weights = day, weights(more, pace)[:, :, 0]
-        self._stretch = 0.5 * math.log(width(more)[0])
-
-    def _step(self) -> tuple[Array, Array]:
-        """Log count and the two rests before it, with their covariance, one count on."""
-        y, last, before = self._state.tolist()
-        y += self._cum
-        intercept, by_level, by_last, by_before = self._coef
-        rest = intercept + by_level * (y - self._origin) + by_last * last + by_before * before
-        rest = min(max(rest, -c.MOST_REST), c.MOST_REST)
-        cov = self._by @ self._cov @ self._by.T
-        cov[:2, :2] += self._var
-        now = np.array([min(max(y + rest, -c.MOST_FORETOLD), c.MOST_FORETOLD), rest, last])
-        return now, np.clip(cov, -c.MOST_VAR, c.MOST_VAR)
+        self._near, self._far = (0.5 * math.log(k) for k in spreads(more)[:, 0])
 
     def go(self, day: float) -> None:
         """Go on to a day, count by count."""
         while self._reached + self._gap <= day:
-            self._state, self._cov = self._step()
-            self._cum = 0.0
+            self._walk, self._cum = self._walk.step(self._cum), 0.0 * self._cum
             self._reached += self._gap
 
     def shift(self, by: float) -> None:
         """Let a harvest move the log density."""
-        self._cum += by
+        self._cum = self._cum + by
         self._still += by
 
     def at(self, day: float, warmth: float = 1.0) -> Pool:
@@ -70,18 +53,18 @@ class Ahead:
         under `COOL`.
         """
         self.go(day)
-        (later, *_), cov = self._step()
-        part = (day - self._reached) / self._gap
-        y = (1.0 - part) * (self._state[0] + self._cum) + part * later
-        var = (1.0 - part) * self._cov[0, 0] + part * cov[0, 0]
+        later, part = self._walk.step(self._cum), (day - self._reached) / self._gap
+        y = (1.0 - part) * (self._walk.y + self._cum) + part * later.y
+        var = (1.0 - part) * self._walk.cov[0] + part * later.cov[0]
         counts = (day - self._counted) / self._gap
-        far = min(max((counts - 1.0) / (c.FAR - 1.0), 0.0), 1.0)
+        far = min(max((counts - 1.0) / (FAR - 1.0), 0.0), 1.0)
         share = min(max((day - self._day) / (c.SOONER * self._gap), 0.0), 1.0)
         w = self._weights[0] ** (1.0 - far) * self._weights[1] ** far
         w = w / w.sum()
         w[1:] *= share
         w[0] = 1.0 - w[1:].sum()
-        means = np.array([y, self._still, self._level])
+        means = np.array([float(y[0]), self._still, self._level])
         means = np.minimum(means, self._still + min(warmth / c.COOL, 1.0) * (means - self._still))
-        squares = np.array([var, counts * self._still_var, self._level_var]) - c.OF_A_COUNT
-        return Pool(w, means, np.sqrt(np.maximum(squares, c.LEAST_VAR)), math.exp(share * self._stretch))
+        variances = np.array([float(var[0]), counts * self._still_var, self._level_var]) - c.OF_A_COUNT
+        stretch = math.exp(share * ((1.0 - far) * self._near + far * self._far))
+        return Pool(w, means, np.sqrt(np.maximum(variances, c.LEAST_VAR)), stretch)

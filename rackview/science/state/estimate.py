@@ -133,7 +133,7 @@ class Estimate:
     def surprise(self) -> float:
         """By how much the variance of what was foretold of this vessel's next counts was found too small."""
         numbers = self.belief.numbers
-        return 1.0 if numbers is None else float(members.width(numbers.more)[0])
+        return 1.0 if numbers is None else float(members.spreads(numbers.more)[0, 0])
 
     @property
     def collapse_chance(self) -> float:
@@ -187,8 +187,17 @@ class Estimate:
         return normal.below(math.log(max(floor_per_ml, c.TINY)), *self._ahead(days))
 
     def _ahead(self, days: float) -> Components:
-        """The log density in `days` days, of an unknown culture as the profile expects it."""
-        return components(self.held_in(days).numbers)
+        """The log density in `days` days, of an unknown culture as the profile expects it.
+
+        Remembered, as one floor is seldom the only one asked about.
+        """
+        if days not in self._known:
+            self._known[days] = components(self.held_in(days).numbers)
+        return self._known[days]
+
+    @cached_property
+    def _known(self) -> dict[float, Components]:
+        return {}
 
     def held_in(self, days: float) -> Held:
         """What is held of the vessel in `days` days if nothing is done, reckoned when it is asked for or beside others.

@@ -48,6 +48,15 @@ class State(NamedTuple):
     ref: Array
 
 
+class Heard(NamedTuple):
+    """A belief after a count, its log-likelihood, and its chances to be a slip and to follow a shift."""
+
+    state: State
+    like: Array
+    slip: Array
+    shift: Array
+
+
 def between(values: Array, low: float, high: float) -> Array:
     """Values held within limits: numpy's own takes twice as long for a few."""
     found: Array = np.minimum(np.maximum(values, low), high)
@@ -87,7 +96,7 @@ def begin(model: Model, x: Array, var: Array, reference: float) -> State:
     n = len(x)
     s = np.zeros((ROWS, ALL, n))
     s[X], s[U], s[A], s[THETA] = x, model.u_mean, model.rate, model.theta
-    s[XX], s[UU], s[AA], s[TT] = var, model.u_var, model.rate_var, model.theta_var
+    s[XX], s[UU], s[AA], s[TT] = var, model.u_sd**2, model.rate_sd**2, model.theta_sd**2
     ref = np.where(model.own, x + model.room, reference + model.off)
     return State(s, np.repeat(model.weight, n, axis=1), ref)
 
@@ -96,9 +105,14 @@ def restarted_state(model: Model, learned: State, x: Array, var: Array) -> State
     """Cultures begun at log densities `x` in vessels whose growth and crowding are known from before."""
     s = learned.s.copy()
     s[[XU, XA, XT, UA, UT]] = 0.0
-    s[X], s[U], s[XX], s[UU] = x, model.u_mean, var, model.u_var
+    s[X], s[U], s[XX], s[UU] = x, model.u_mean, var, model.u_sd**2
     both = learned.w[:SOUND] + learned.w[SOUND:]
-    return State(s, np.concatenate([both * (1.0 - c.UNSOUND), both * c.UNSOUND]), learned.ref)
+    return State(s, np.concatenate([both * (1.0 - model.unsound), both * model.unsound]), learned.ref)
+
+
+def referred(model: Model, state: State, x: Array) -> State:
+    """The belief after a first count of `x`, from which the components of the vessel's own scale take their place."""
+    return state._replace(ref=np.where(model.own, x + model.room, state.ref))
 
 
 def ceilings(model: Model, state: State) -> Array:
@@ -164,18 +178,18 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     by_rate = (late + pressed * ((g - late) / k)) / z
     by[U], by[A], by[THETA] = by_rate * even, by_rate * f, f * (by_rate - g * crowd / z) / eta
     to = times(s, by)
-    noise = model.u_var * phi * lag
-    wandered = 2.0 * model.u_var * (dt - lag - 0.5 * phi * lag * lag) / phi + model.walk * dt
+    wandered = model.u_noise * (dt - lag - 0.5 * phi * lag * lag) / (phi * phi) + model.walk_var * dt
     bent = eta * by_x * (1.0 - by_x)
     s[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], c.MOST_BENT), c.LOWEST, c.HIGHEST)
     s[U] = model.u_mean + passing * keep
     s[XX] = var = np.add.reduce(by * to, 0) + wandered * ((1.0 + by_x + by_x * by_x) * THIRD)
+    noise = 0.5 * model.u_noise * lag
     s[XU] = keep * to[U] + noise * lag * by_x
     s[XA:UU] = to[A:]
     s[UU] = keep * keep * s[UU] + noise * (1.0 + keep)
     s[UA:AA] *= keep
-    s[AA] += model.rate_drift * dt
-    s[TT] += model.theta_drift * dt
+    s[AA] += model.rate_var * dt
+    s[TT] += model.theta_var * dt
     if var.max() > c.WIDEST:
         shrink = np.sqrt(np.minimum(c.WIDEST / var, 1.0))
         s[XX:UU] *= shrink
@@ -259,31 +273,30 @@ def update_sign(model: Model, state: State, warmth: Array, off: Array, scale: fl
     return state._replace(s=found), np.add.reduce(sound * now[:SOUND], 0) / np.add.reduce(sound, 0)
 
 
-def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, slip: Array) -> tuple[State, Array]:
+def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, slip: Array, shifts: Array) -> Heard:
     """The belief after `n` animals were counted in `ml` mL, in aliquots that scatter by `cv2` on top of Poisson.
 
     Three accounts of a count are weighed: it is right; it is a slip, with chance `slip` and right within a broad factor
-    only; or the density has shifted at one stroke, by a harvest that nobody wrote down or a spill, which tells nothing
-    of growth. Each component is then one normal distribution again (moment matching). Returns it with the chance that
-    the count was a slip.
+    only; or, with chance `shifts`, the density has shifted at one stroke, by a harvest that nobody wrote down or a
+    spill, which tells nothing of growth. Each component is then one normal distribution again (moment matching).
     """
     s = state.s
     x, v = s[X], s[XX]
     some, log_ml = n + 0.5, np.log(ml)
     log_some = np.log(some)
     off = log_some - log_ml - x
-    noise = model.scatter + cv2
+    noise = model.scatter_var + cv2
     means, variances, log = (np.empty((ACCOUNTS, *x.shape)) for _ in range(ACCOUNTS))
     means[0], variances[0], log[0] = hear(x, v, n, log_ml, 1.0 / noise)
-    log[0] += np.log(1.0 - slip - c.SHIFTS)
-    broad = c.SLIP_VAR + 1.0 / some
+    log[0] += np.log(1.0 - slip - shifts)
+    broad = model.slip_var + 1.0 / some
     wide = v + broad
     means[1], variances[1] = x + off * v / wide, v * broad / wide
     log[1] = _bell(off, wide) + (np.log(slip) - log_some)
-    noise, moved = noise + 1.0 / some, v + c.SHIFT_VAR
-    wide, off = moved + noise, off - c.SHIFT
+    noise, moved = noise + 1.0 / some, v + model.shift_var
+    wide, off = moved + noise, off - model.shift
     means[2], variances[2] = log_some - log_ml - off * noise / wide, moved * noise / wide
-    log[2] = _bell(off, wide) + (np.log(c.SHIFTS) - log_some)
+    log[2] = _bell(off, wide) + (np.log(shifts) - log_some)
     peak = np.maximum.reduce(log, 0)
     log -= peak
     chances = np.exp(log, out=log)
@@ -311,10 +324,12 @@ def update_count(model: Model, state: State, n: Array, ml: Array, cv2: Array, sl
     found[X], found[XX] = mean, var
     found[XU:UU] = by[U:] * np.minimum(np.minimum(var, v), np.sqrt(var * left))  # no more, or it were no covariance
     like = peak + np.log(total)
-    w = state.w * np.exp(like - np.maximum.reduce(like, 0))
-    w = np.maximum(w / np.add.reduce(w, 0), c.LEAST_CHANCE)
-    slipped = np.add.reduce(w * chances[1], 0)
-    return State(found, w / np.add.reduce(w, 0), state.ref), slipped
+    best = np.maximum.reduce(like, 0)
+    w = state.w * np.exp(like - best)
+    total = np.add.reduce(w, 0)
+    w = np.maximum(w / total, c.LEAST_CHANCE)
+    odd = np.add.reduce(w * chances[1:], 1)
+    return Heard(State(found, w / np.add.reduce(w, 0), state.ref), np.log(total) + best, odd[0], odd[1])
 
 
 def _bell(off: Array, var: Array) -> Array:

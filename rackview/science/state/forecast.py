@@ -20,6 +20,7 @@ from rackview.science.state import belief as bel
 from rackview.science.state import constants as c
 from rackview.science.state import members, normal
 from rackview.science.state.ahead import Ahead, Pool
+from rackview.science.state.filter import XX, X
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import Held, reckon
 from rackview.science.state.model import SOUND
@@ -95,9 +96,12 @@ class Trajectory:
         self._pool: Ahead | None = None
         if now.held is None and now.state == bel.UNKNOWN:
             self._belief = self._belief._replace(held=bel.begin_culture(prior, now, prior.start, c.UNKNOWN_SD))
-        if now.held is not None and now.last_count is not None:
-            more = now.held.numbers.more
-            if not math.isnan(float(more[members.Y, 0])):
+        if now.held is not None:
+            numbers = now.held.numbers
+            more = numbers.more.copy()
+            more[members.AGE] = -1.0  # nothing more is learned
+            self._belief = self._belief._replace(held=Held(prior.model, numbers._replace(more=more)))
+            if now.last_count is not None and not math.isnan(float(more[members.Y, 0])):
                 self._pool = Ahead(more, prior.model.pace, now.last_count.day, day)
         self._first = self._belief
 
@@ -141,13 +145,19 @@ class Trajectory:
             return found
         first = self._first.held or held[0][2]
         reckon([first, *(h for _, _, h, _, _ in held)])
-        peak_log_density = max(float(h.numbers.more[members.PEAK, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
+        parts = [_pooled(first, None), *(_pooled(h, pool) for _, _, h, _, pool in held)]
         inner = [min(max(float(q), 1e-6), 1.0 - 1e-6) for q in levels]
-        now = np.array(normal.quantiles(*bel.components(first.numbers), inner))
-        top = max(peak_log_density + c.ABOVE, self._prior.ceiling + c.OVER_CEILING, float(now.max()))
-        for row, belief, own, shift, pool in held:
-            most = now + shift + self._prior.most * (belief.day - self._start) + 1e-9
-            found[row] = np.exp(np.minimum(_fan(own, pool, inner), np.minimum(most, top) if shift <= 0.0 else top))
+        *mix, stretch = zip(*parts, strict=True)
+        w, m, s = (np.stack(one, axis=1) for one in mix)
+        logs = normal.many_quantiles(w, m, s, [0.5, *inner])
+        middle, logs = logs[:, :1], logs[:, 1:]
+        logs = middle + np.array(stretch)[:, None] * (logs - middle)
+        logs = np.maximum.accumulate(logs[:, np.argsort(inner)], axis=1)[:, np.argsort(np.argsort(inner))]
+        peak_log_density = max(float(h.numbers.more[members.PEAK, 0]) for h in (first, *(h for _, _, h, _, _ in held)))
+        top = max(peak_log_density + c.ABOVE, self._prior.ceiling + c.OVER_CEILING, float(logs[0].max()))
+        for (row, belief, _, shift, _), line in zip(held, logs[1:], strict=True):
+            most = logs[0] + shift + self._prior.most * (belief.day - self._start) + 1e-9
+            found[row] = np.exp(np.minimum(line, np.minimum(most, top) if shift <= 0.0 else top))
         return found
 
     def densities(self, day: float, quantiles: Sequence[float]) -> list[float]:
@@ -163,15 +173,16 @@ def _yet_to_begin(chance: float, begun: float) -> float:
     return -math.log1p(-min(rest, c.MOST_CHANCE)) / WITHIN_DAYS
 
 
-def _fan(held: Held, pool: Pool | None, levels: Sequence[float]) -> Array:
-    """Quantiles of the log density by all that foretells at one moment."""
-    w, m, s = bel.components(held.numbers)
-    stretch = 1.0
-    if pool is not None:
-        w = [*(float(pool.weights[0]) * one for one in w), *pool.weights[1:].tolist()]
-        m, s, stretch = [*m, *pool.means.tolist()], [*s, *pool.sds.tolist()], pool.stretch
-    middle, *logs = normal.quantiles(w, m, s, [0.5, *levels])
-    fan = middle + stretch * (np.array(logs) - middle)
-    places = np.argsort(levels)
-    fan[places] = np.maximum.accumulate(fan[places])
-    return fan
+def _pooled(held: Held, pool: Pool | None) -> tuple[Array, Array, Array, float]:
+    """Weights, means, deviations and stretch of all that foretells at one moment."""
+    state = held.numbers.now
+    w, m, s = state.w[:, 0], state.s[X, :, 0], np.sqrt(state.s[XX, :, 0])
+    if pool is None:
+        none = np.zeros(members.FOUR - 1)
+        return np.concatenate([w, none]), np.concatenate([m, none + m[0]]), np.concatenate([s, none + 1.0]), 1.0
+    return (
+        np.concatenate([pool.weights[0] * w, pool.weights[1:]]),
+        np.concatenate([m, pool.means]),
+        np.concatenate([s, pool.sds]),
+        pool.stretch,
+    )

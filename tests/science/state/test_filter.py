@@ -22,8 +22,8 @@ ONE = np.ones(1)
 def quiet(**changed):
     """The model without noise, drift or changes of regime."""
     none = np.zeros((ALL, 1))
-    still = replace(MODEL, walk=none, rate_drift=none, theta_drift=none, fail=0.0, mend=0.0)
-    return replace(still, u_var=np.full((ALL, 1), 1e-18), **changed)
+    still = replace(MODEL, walk=none, rate_walk=none, theta_walk=none, fail=0.0, mend=0.0)
+    return replace(still, u_sd=np.full((ALL, 1), 1e-9), **changed)
 
 
 def state(x: float, u: float, a: float, theta: float, var: float = 1e-12) -> State:
@@ -89,7 +89,7 @@ def test_passing_growth_seen_through_eggs_is_statsmodels_autoregression_with_noi
         y.append(u + noise * rng.standard_normal())
     rival = SARIMAX(np.array(y), order=(1, 0, 0), measurement_error=True)
     wanted = rival.filter([keep, noise**2, sd**2 * (1 - keep**2)]).filtered_state[0]
-    model = replace(quiet(), u_var=np.full((ALL, 1), sd**2), phi=np.full((ALL, 1), phi), u_mean=np.zeros((ALL, 1)))
+    model = replace(quiet(), u_sd=np.full((ALL, 1), sd), phi=np.full((ALL, 1), phi), u_mean=np.zeros((ALL, 1)))
     now, found = state(1.0, 0.0, 0.0, 0.0), []
     now.s[UU] = sd**2
     for k, one in enumerate(y):
@@ -153,12 +153,12 @@ def test_a_change_of_regime_keeps_the_mean_and_the_weight() -> None:
 def test_a_shift_at_one_stroke_says_nothing_of_growth() -> None:
     start = state(6.0, 0.0, 0.3, 0.35, 1e-4)
     start.s[kalman.XA] = 0.5e-4
-    down, slip = kalman.update_count(
-        MODEL, start, np.array([7500.0]), np.array([30.0]), np.array([5e-4]), np.array([0.003])
+    down = kalman.update_count(
+        MODEL, start, np.array([7500.0]), np.array([30.0]), np.array([5e-4]), np.array([0.003]), np.array([0.03])
     )
-    assert down.s[X, 0, 0] == pytest.approx(np.log(250.0), abs=0.05)
-    assert down.s[A, 0, 0] == pytest.approx(0.3, abs=0.02)
-    assert slip[0] < 0.1
+    assert down.state.s[X, 0, 0] == pytest.approx(np.log(250.0), abs=0.05)
+    assert down.state.s[A, 0, 0] == pytest.approx(0.3, abs=0.02)
+    assert down.slip[0] < 0.1
 
 
 @pytest.mark.parametrize("drop", [-6.0, -3.0, -1.5, -0.5, 0.5, 1.5, 3.0])
@@ -168,7 +168,8 @@ def test_whatever_is_counted_what_is_believed_of_growth_stays_a_spread(drop: flo
     start = state(6.0, 0.0, 0.3, 0.35, 0.04)
     start.s[XX], start.s[kalman.XU], start.s[kalman.XA] = var, 0.7 * (var * 0.04) ** 0.5, 0.7 * (var * 0.04) ** 0.5
     n = np.array([np.round(30.0 * np.exp(6.0 + drop))])
-    found, _ = kalman.update_count(MODEL, start, n, np.array([30.0]), np.array([0.003]), np.array([0.025]))
+    chances = (np.array([0.003]), np.array([0.025]), np.array([0.03]))
+    found = kalman.update_count(MODEL, start, n, np.array([30.0]), *chances).state
     least = np.linalg.eigvalsh(np.moveaxis(found.s[kalman.SYMMETRIC], 2, 0)[..., 0])[:, 0]
     assert (least > -1e-9).all()
 

@@ -57,3 +57,23 @@ def test_what_is_sure_has_a_chance_of_one_though_the_weights_are_off_in_their_la
     sure = [0.7, 0.2, 0.1 + 3e-16]
     assert sum(sure) > 1.0
     assert normal.below(9.0, sure, [0.0] * 3, [0.1] * 3) == 1.0
+
+
+@given(st.lists(parts, min_size=1, max_size=4))
+def test_many_at_once_are_the_same_as_one_by_one(several: list[list[tuple[float, ...]]]) -> None:
+    size = max(len(one) for one in several)
+    padded = [[*one, *[(0.0, one[0][1], one[0][2])] * (size - len(one))] for one in several]
+    w, m, s = (np.array([[part[k] for part in one] for one in padded]).T for k in range(3))
+    w = w / w.sum(0)
+    found = normal.many_quantiles(w, m, s, LEVELS[1:])
+    for i, row in enumerate(found):
+        for level, x in zip(LEVELS[1:], row, strict=True):
+            under, over = (normal.below(y, w[:, i], m[:, i], s[:, i]) for y in (x - 1e-5, x + 1e-5))
+            assert under - 2e-7 <= level <= over + 2e-7
+
+
+def test_the_table_of_the_normal_distribution() -> None:
+    """scipy 1.17.1, stats.norm.cdf."""
+    assert normal.cumulative(np.array([0.0, 1.0, 1.96, -3.0])) == pytest.approx(
+        [0.5, 0.8413447, 0.9750021, 0.0013499], abs=2e-7
+    )
