@@ -12,8 +12,8 @@ LOOKED_AT = {
     "rotifer_becks2010_chemostat": "form of the autoregression, weights of the pool",
     "lynx": "form of the autoregression, weights of the pool",
     "protist_gause1934_appendix": "form of the autoregression, weights of the pool",
-    "daphnia_searle2016_mesocosm": "that a culture's use is forgotten by the day; weights far ahead",
-    "aphid_barbour_two_counters": "that a culture's use is forgotten by the day; weights far ahead",
+    "daphnia_searle2016_mesocosm": "that a culture's use is forgotten by the day, not by the count",
+    "aphid_barbour_two_counters": "that a culture's use is forgotten by the day, not by the count",
 }
 """Open series on which constants were chosen, and which."""
 

@@ -47,7 +47,7 @@ def rows(draw):
     return *said, checksum(said)
 
 
-@settings(max_examples=400)
+@settings(max_examples=80)
 @given(st.lists(rows(), max_size=25))
 def test_what_says_the_same_needs_the_parser_once_and_gets_its_answer(listed):
     check = RowCheck()
