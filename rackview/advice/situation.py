@@ -49,9 +49,13 @@ _lock = threading.Lock()
 """Held only to look into what is kept or to change it: a window asks while a thread behind it works things out."""
 
 
+def _key(rack: Rack, when: When) -> tuple[int, float, float]:
+    return id(rack), when.day, when.today
+
+
 def situation(rack: Rack, when: When) -> Situation:
     """Look at every vessel of the rack at that moment."""
-    key = (id(rack), when.day, when.today)
+    key = _key(rack, when)
     found = _kept.get(key)
     if found is None:
         with _lock:
@@ -66,7 +70,7 @@ def situation(rack: Rack, when: When) -> Situation:
 
 def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
     """Look at one vessel alone, unless all were looked at; not kept, as all that others say of it is left out."""
-    found = _kept.get((id(rack), when.day, when.today))
+    found = _kept.get(_key(rack, when))
     if found is not None:
         return found
     with _lock:

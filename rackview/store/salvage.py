@@ -13,8 +13,7 @@ from rackview.store import connect, errors
 from rackview.store.rows import TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, ROWS
 from rackview.store.taking import readable_entries
-
-BATCH = 2_000
+from rackview.store.walk import PIECE
 
 Drafts = dict[str, dict[str, object]]
 
@@ -58,7 +57,7 @@ def _readable(
     with suppress(sqlite3.Error, *errors.UNREADABLE):
         table = "events" if select == EVENTS else "table_rows"
         last = connection.execute(f"SELECT max(n) FROM {table}").fetchone()[0] or 0  # noqa: S608 - our own names
-    pieces = [(i, min(i + BATCH, last)) for i in range(0, last, BATCH)]
+    pieces = [(i, min(i + PIECE, last)) for i in range(0, last, PIECE)]
     while pieces:
         low, high = pieces.pop()
         look(1.0 - high / last)

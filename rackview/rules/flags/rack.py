@@ -102,21 +102,20 @@ def rack_findings(
     return (*([common] if common else []), *rest)
 
 
-def _in_use_by_strain(views: Mapping[str, View]) -> dict[str, list[View]]:
+def _kept_in_several(views: Mapping[str, View]) -> list[list[View]]:
+    """The vessels in use of each strain that more than one of them holds, strain by strain."""
     strains: dict[str, list[View]] = {}
     for view in views.values():
         if view.stocked:
             strains.setdefault(view.vessel.strain, []).append(view)
-    return strains
+    return [group for _, group in sorted(strains.items()) if len(group) > 1]
 
 
 def no_reserve(views: Mapping[str, View], settings: Settings) -> list[RackFinding]:
     """Strains with two or more vessels and none of them kept as a reserve, all in one."""
     if not settings.keep_reserve:
         return []
-    bare = [
-        g for _, g in sorted(_in_use_by_strain(views).items()) if len(g) > 1 and not any(v.vessel.reserve for v in g)
-    ]
+    bare = [group for group in _kept_in_several(views) if not any(v.vessel.reserve for v in group)]
     return [_of_strains("no_reserve", bare)] if bare else []
 
 
@@ -125,8 +124,8 @@ def one_place(views: Mapping[str, View]) -> list[RackFinding]:
     if len({v.vessel.shelf for v in views.values()}) < 2:
         return []
     together: dict[str, list[list[View]]] = {}
-    for _, group in sorted(_in_use_by_strain(views).items()):
-        if len(group) > 1 and len({v.vessel.shelf for v in group}) == 1:
+    for group in _kept_in_several(views):
+        if len({v.vessel.shelf for v in group}) == 1:
             together.setdefault(group[0].vessel.shelf, []).append(group)
     return [_of_strains("one_place", groups, shelf=shelf) for shelf, groups in sorted(together.items())]
 
