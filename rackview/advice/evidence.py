@@ -52,6 +52,12 @@ def need_evidence(need: Need) -> tuple[Evidence, ...]:
     )
 
 
+def seen_evidence(finding: Finding | None) -> tuple[Evidence, ...]:
+    """What was seen that a flag is named by, where its sentence is said already."""
+    text = "" if finding is None else evidence_words.seen(finding.code, finding.values)
+    return () if finding is None or not text else (Evidence(text, finding.events),)
+
+
 def finding_evidence(finding: Finding | None, speech: Speech) -> tuple[Evidence, ...]:
     """A flag, and the events that raised it."""
     if finding is None:

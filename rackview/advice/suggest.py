@@ -24,7 +24,7 @@ from rackview.advice.constants import (
     STARTER_SURE,
     STEP,
 )
-from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence
+from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence, seen_evidence
 from rackview.advice.feeding.feeds import dose
 from rackview.advice.order import SUSPECT, ranks, standing
 from rackview.advice.situation import Situation
@@ -174,7 +174,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         *growth_evidence(view),
         Evidence(evidence_words.staying(per_ml * (1.0 - share))),
         *(need_evidence(day.need) if for_larvae and day.need else ()),
-        *(e for d in doubts for e in finding_evidence(d, speech)),
+        *(e for d in doubts for e in seen_evidence(d)),
     )
     tasks = tasks_of_harvest(feeds_larvae=for_larvae or bool(values["to_larvae"]), discarded=take.to == DISCARD)
     minded = _cautions(sit, name, tasks, *(("doubted",) if doubts and for_larvae else ()))
@@ -249,7 +249,8 @@ def _count(sit: Situation, view: View, due: Due, speech: Speech) -> Suggestion:
         priority=URGENT if urgent and severity is Severity.today else LARVAE if urgent or not due.routine else ROUTINE,
         before=sit.when.tonight if not due.routine else _soon(sit, 1.0),
         why=_due_why(words.COUNT_WHY, due, finding, speech),
-        evidence=_due_evidence("count", due), sureness=due.sureness, cautions=_cautions(sit, name, ("count",)),
+        evidence=(*seen_evidence(finding), *_due_evidence("count", due)), sureness=due.sureness,
+        cautions=_cautions(sit, name, ("count",)),
         code=due.code, text=words.action_text("count", {"code": due.code}, speech), severity=severity,
         own_tools=_own_tools(sit, name),
     )  # fmt: skip
@@ -281,7 +282,7 @@ def _hold(sit: Situation, view: View, hold: Hold, speech: Speech) -> Suggestion:
         vessel=name, action="hold", amount=None, unit=None, other_vessel=None,
         priority=URGENT if urgent else ROUTINE if finding is None else LARVAE,
         before=sit.when.tonight, why=words.hold_why(hold.code, _flag_text(finding, speech)),
-        evidence=finding_evidence(finding, speech) or count_evidence(view),
+        evidence=(*seen_evidence(finding), *count_evidence(view)),
         sureness=1.0 if finding is None else finding.chance, cautions=_cautions(sit, name), code=hold.code,
         text=words.action_text("hold", {"code": hold.code}, speech),
         severity=None if finding is None else finding.severity, own_tools=_own_tools(sit, name),

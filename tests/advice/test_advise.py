@@ -47,6 +47,18 @@ def test_every_suggestion_names_its_evidence_and_a_sureness(three, at, count):
     assert len(cited) >= len(advise(sick, at(DAY, NOON))) - 1
 
 
+def test_evidence_is_what_was_seen_and_not_the_sentence_again(three, at, count):
+    sick = three.record(count(at(DAY, 20), "A", 200.0, with_eggs=1, swimming=2))
+    large = sick.with_demand([Demand(at(DAY).date(), "rotifer-L", 6e6)])
+    told = [s for rack in (sick, large) for s in advise(rack, at(DAY, NOON)) if s.vessel == "A"]
+    for s in told:
+        assert not any(fact.text in s.why or s.why in fact.text for fact in s.evidence), s.why
+    hold = next(s for s in told if s.action == "hold")
+    assert "swims 2 of 5" in hold.evidence[0].text
+    assert hold.evidence[0].events
+    assert hold.evidence[-1].text.startswith("counted 200")
+
+
 def test_the_reserve_gives_nothing_and_comes_first(three, at, by_vessel):
     found = advise(three, at(DAY, NOON))
     assert "R" not in by_vessel(found, "harvest")

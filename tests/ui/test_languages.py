@@ -127,6 +127,29 @@ def test_no_screen_says_anything_in_another_language(small_store: Path, tmp_path
         assert {s: f for s, t in seen.items() if (f := found_in(t, wrong))} == {}
 
 
+CHANCES = """
+import sys
+from rackview import translations
+translations.install(sys.argv[1:])
+from rackview.advice.words.flags import flag
+from rackview.advice.words.speech import Speech
+from rackview.advice.words.suggestions import likelihood_of
+from rackview.core.assessment import Flag, Severity
+values = {"odds": 0.3, "mornings": 0, "falls": 0}
+for more in (values, {}):
+    text = flag("early", more, Speech.__new__(Speech))
+    print(bool(likelihood_of(Flag("early", Severity.week, text, "fall likely", 0.3))))
+"""
+
+
+@pytest.mark.parametrize("code", [translations.ENGLISH, *OTHERS])
+def test_a_chance_that_a_flag_says_is_not_said_again(code: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", CHANCES, "--language", code], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.split() == ["False", "True"]
+
+
 @pytest.mark.parametrize("code", OTHERS)
 @pytest.mark.parametrize("asked", ["status", "advise", "plan", "stock"])
 def test_no_answer_of_the_command_line_does(small_store: Path, code: str, asked: str) -> None:

@@ -5,12 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackview.advice.constants import LEVEL_PER_DAY
-from rackview.advice.words.speech import (
-    animals_seen,
-    days_text,
-    million,
-    per_ml,
-)
+from rackview.advice.words.speech import Values, animals_seen, days_text, million, per_cent, per_ml
 from rackview.language import _
 
 NOTHING_RECORDED = _("nothing counted yet")
@@ -48,6 +43,16 @@ def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *
     return _("{broods} need {animals} {strain} today{left}").format(
         broods=", ".join(broods), animals=million(animals), strain=strain, left=left
     )
+
+
+def seen(code: str, values: Values) -> str:
+    """What was seen that a flag is named by, eggs and swimming, as evidence; nothing for other flags."""
+    told = []
+    if code in {"early", "eggs_low", "eggs_held"} and "share" in values:
+        told.append(_("{share} with eggs").format(share=per_cent(values["share"])))
+    if code in {"early", "swimming"} and "score" in values:
+        told.append(_("swims {score} of 5").format(score=values["score"]))
+    return ", ".join(told)
 
 
 LAST_DONE = {"count": _("counted"), "test": _("tested"), "clean": _("cleaned")}

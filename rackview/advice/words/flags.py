@@ -25,6 +25,14 @@ def _crash(v: Values) -> str:
     )
 
 
+FOLLOWED = _(" Chance of a fall within three days: {chance}{beside}.")
+
+
+def says_chance(text: str) -> bool:
+    """Whether the sentence of a flag says itself how likely a fall is."""
+    return FOLLOWED.partition("{")[0] in text
+
+
 def _followed(v: Values) -> str:
     """How often such mornings were followed by a fall, here and elsewhere; nothing where the sign alone speaks."""
     if "odds" not in v:
@@ -38,7 +46,7 @@ def _followed(v: Values) -> str:
     if usual != chance:
         told.append(_("on other racks {usual}").format(usual=usual))
     beside = f" ({', '.join(told)})" if told else ""
-    return _(" Chance of a fall within three days: {chance}{beside}.").format(chance=chance, beside=beside)
+    return FOLLOWED.format(chance=chance, beside=beside)
 
 
 def _eggs_low(v: Values) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from rackview.advice.constants import FIGURES, TWICE_THE_NEED, UNDER_ONE_IN_100
 from rackview.advice.words.cautions import CAUTIONS
-from rackview.advice.words.flags import FLAG_WORDS, flag, rack_flag
+from rackview.advice.words.flags import FLAG_WORDS, flag, rack_flag, says_chance
 from rackview.advice.words.speech import (
     Speech,
     Values,
@@ -270,7 +270,7 @@ SETTLED = {
 
 def likelihood_of(flag: Flag) -> str:
     """How likely it is that a flag is right; nothing for what is simply due, or where its sentence says a chance."""
-    if flag.probability > 1.0 - UNDER_ONE_IN_100 or "Chance of" in flag.text:
+    if flag.probability > 1.0 - UNDER_ONE_IN_100 or says_chance(flag.text):
         return ""
     return _("Chance that this is so: {probability}.").format(probability=chance_text(flag.probability))
 
