@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, timedelta
@@ -18,6 +19,8 @@ from rackview.language import N_, _
 
 WIDTHS = 60, 100, 160
 """Columns of a terminal: the least written for, what is taken if none is at hand, the most that reads well."""
+GAP = "  "
+NOT_ANY, NO_FLAGS = "–", _("none")
 STATUS_HEAD = (
     _("place"),
     _("vessel"),
@@ -48,12 +51,12 @@ PLAN_HEAD = (_("day"), _("strain"), _("needed"), _("can be given"), _("chance of
 
 
 def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
-    """One line per vessel under a heading; intervals hold with 90 %."""
+    """A table of the vessels; intervals hold with 90 %."""
     speech = Speech(rack.settings, rack.vessels)
     rows = [_status_cells(a, speech, at) for a in assessments]
     if not rows:
         return [_("This rack has no vessels yet; import a vessel table, or add one in the window.")]
-    return [*_title(rack, at), *_aligned([STATUS_HEAD, *rows])]
+    return [*_title(rack, at), *_table([STATUS_HEAD, *rows], 2)]
 
 
 def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[str]:
@@ -107,7 +110,7 @@ def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
     lines = _title(rack, at)
     days = [d for d in plan.days if d.demand or d.gives]
     if days:
-        lines += _aligned([PLAN_HEAD, *(_plan_cells(d, speech) for d in days)])
+        lines += _table([PLAN_HEAD, *(_plan_cells(d, speech) for d in days)], 2)
     else:
         lines.append(_("Nothing is asked of the rack in these days."))
     more = [*(f"{headline(s, speech)} ({_due(s.before, at)}): {s.why}" for s in plan.splits), *plan.notes]
@@ -118,7 +121,7 @@ def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
             ),
             *more,
         ]
-    return [*lines, *([""] if more else []), *more]
+    return [*lines, *([""] if more else []), *(line for text in more for line in _indented(text, first=""))]
 
 
 def _water(one: NewWater, speech: Speech) -> str:
@@ -132,32 +135,33 @@ def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at:
     """How long each feed lasts, then what a million delivered took, strain by strain and month by month."""
     lines = _title(rack, at)
     if feeds:
-        lines += _aligned([STOCK_HEAD, *map(_feed_cells, feeds)])
+        lines += _table([STOCK_HEAD, *map(_feed_cells, feeds)], 1)
     else:
         lines.append(_("No feed is in the stock table."))
     if months:
-        lines += ["", *_aligned([COST_HEAD, *map(_cost_cells, months)])]
-        lines.append(
-            _("What was dosed into larval tanks is not in these costs. A cost needs a price in the stock table.")
+        lines += ["", *_table([COST_HEAD, *map(_cost_cells, months)], 2)]
+        lines += _indented(
+            _("What was dosed into larval tanks is not in these costs. A cost needs a price in the stock table."),
+            first="",
         )
     return lines
 
 
 def _feed_cells(one: Lasting) -> tuple[str, ...]:
     unit = one.stock.unit
-    until = "–" if one.until is None else one.until.isoformat() + (_(", use-by") if one.spoils else "")
+    until = NOT_ANY if one.until is None else one.until.isoformat() + (_(", use-by") if one.spoils else "")
     span = (
-        "–"
+        NOT_ANY
         if one.soonest is None or one.latest is None
         else _("{soonest} to {latest}").format(soonest=one.soonest, latest=one.latest)
     )
     return (
         one.stock.feed,
-        "–" if one.left is None else f"{figures(one.left, 3)} {unit}",
-        "–" if one.a_day is None else f"{figures(one.a_day)} {unit}",
+        NOT_ANY if one.left is None else f"{figures(one.left, 3)} {unit}",
+        NOT_ANY if one.a_day is None else f"{figures(one.a_day)} {unit}",
         until,
         span,
-        "–" if one.order_by is None else one.order_by.isoformat(),
+        NOT_ANY if one.order_by is None else one.order_by.isoformat(),
     )
 
 
@@ -168,8 +172,8 @@ def _cost_cells(one: MonthCost) -> tuple[str, ...]:
         f"{figures(one.fed_g, 3)} g",
         million(one.delivered),
         million(one.thrown),
-        "–" if one.g_per_million is None else f"{figures(one.g_per_million)} g",
-        "–" if one.cost_per_million is None else f"{one.cost_per_million:.2f}",
+        NOT_ANY if one.g_per_million is None else f"{figures(one.g_per_million)} g",
+        NOT_ANY if one.cost_per_million is None else f"{one.cost_per_million:.2f}",
     )
 
 
@@ -189,11 +193,11 @@ def _status_cells(a: Assessment, speech: Speech, at: datetime) -> tuple[str, ...
         _interval(a.net_rate_per_day, signed=True),
         _middle(a.birth_rate_per_day),
         _middle(a.loss_rate_per_day),
-        "–" if a.ovigerous_share is None else per_cent(a.ovigerous_share),
+        NOT_ANY if a.ovigerous_share is None else per_cent(a.ovigerous_share),
         _ago(a.days_since_count, at),
         _ago(a.days_since_cleaning, at),
         _ago(a.days_since_restart, at),
-        "; ".join(map(_flag, a.flags)) or _("none"),
+        "; ".join(map(_flag, a.flags)) or NO_FLAGS,
     )
 
 
@@ -201,20 +205,17 @@ def _plan_cells(d: PlanDay, speech: Speech) -> tuple[str, ...]:
     supply = _("{median} ({low90} to {high90})").format(
         median=million(d.supply.median), low90=million(d.supply.low90), high90=million(d.supply.high90)
     )
-    gives = (
-        ", ".join(
-            _("{volume_l} of {vessel}").format(volume_l=speech.volume(g.volume_l, 2), vessel=g.vessel) for g in d.gives
-        )
-        or "nobody"
-    )
+    gives = ", ".join(
+        _("{volume_l} of {vessel}").format(volume_l=speech.volume(g.volume_l, 2), vessel=g.vessel) for g in d.gives
+    ) or _("nobody")
     return (
         d.date.isoformat(),
         d.strain,
         million(d.demand),
         supply,
-        chance_text(d.chance_short) if d.demand > 0 else "–",
+        chance_text(d.chance_short) if d.demand > 0 else NOT_ANY,
         gives,
-        ", ".join(d.for_broods) or "–",
+        ", ".join(d.for_broods) or NOT_ANY,
     )
 
 
@@ -238,7 +239,7 @@ def _interval(value: Interval | None, *, signed: bool = False) -> str:
 
 
 def _middle(value: Interval | None) -> str:
-    return "–" if value is None else f"{value.median:.2f}"
+    return NOT_ANY if value is None else f"{value.median:.2f}"
 
 
 def _ago(days: float | None, at: datetime) -> str:
@@ -266,8 +267,8 @@ def _letter(number: int) -> str:
     return chr(ord("a") + number) if number < 26 else str(number + 1)
 
 
-def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, width(), initial_indent="    ", subsequent_indent="      ")
+def _indented(text: str, first: str = "    ") -> list[str]:
+    return textwrap.wrap(text, width(), initial_indent=first, subsequent_indent=first + GAP)
 
 
 def width() -> int:
@@ -276,6 +277,37 @@ def width() -> int:
     return min(most, max(least, shutil.get_terminal_size((usual, 24)).columns))
 
 
+def _table(rows: Sequence[Sequence[str]], names: int) -> list[str]:
+    """Rows under a heading, a line each.
+
+    A terminal too narrow for that gets as many tables as it takes, each with the first columns, the `names`, and what
+    is longer than a line as paragraphs below.
+    """
+    lines = _aligned(rows)
+    room = shutil.get_terminal_size((WIDTHS[1], 24)).columns
+    if not sys.stdout.isatty() or max(map(len, lines)) <= room:
+        return lines
+    columns = list(zip(*rows, strict=True))
+    widths = [len(GAP) + max(map(len, column)) for column in columns]
+    left = room - sum(widths[:names])
+    long = [i for i in range(names, len(columns)) if widths[i] > left]
+    tables: list[list[int]] = [[]]
+    for i in range(names, len(columns)):
+        if i not in long:
+            if sum(widths[j] for j in tables[-1]) + widths[i] > left:
+                tables.append([])
+            tables[-1].append(i)
+    found: list[str] = []
+    for part in tables:
+        found += [*_aligned([[row[i] for i in (*range(names), *part)] for row in rows]), ""]
+    for row in rows[1:]:
+        for i in long:
+            if row[i] not in {NOT_ANY, NO_FLAGS}:
+                said = f"{' '.join(row[:names])}, {rows[0][i]}: {row[i]}"
+                found += _indented(said, first="")
+    return found if found[-1] else found[:-1]
+
+
 def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows]
+    return [GAP.join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows]

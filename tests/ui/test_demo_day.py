@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, date, datetime
+from types import SimpleNamespace
 
 import pytest
 
+from rackview.advice.feeding.costs import costs
+from rackview.advice.feeding.stock import lasting
 from rackview.services import printout
 from rackview.ui.rack.day_list import day_list
 from rackview.ui.rack.presenter import ranked
@@ -58,3 +61,27 @@ def test_every_reason_reads_as_sentences(demo):
             assert "nan" not in text.split()
             assert ".." not in text
         assert not one.text.endswith(".")
+
+
+@pytest.mark.parametrize("columns", [80, 100, 132, 400])
+def test_no_line_is_longer_than_the_terminal_and_none_loses_a_word(demo, monkeypatch, columns):
+    at, rack = demo.now().astimezone(), demo.rack
+    feeds, months = lasting(rack, at), costs(rack, at)
+
+    def said() -> list[list[str]]:
+        return [
+            printout.status(demo.assessments().values(), rack, at),
+            printout.plan(demo.plan(7), rack, at),
+            printout.stock(feeds, months, rack, at),
+            printout.advice(demo.suggestions(), rack, at),
+        ]
+
+    monkeypatch.setenv("COLUMNS", str(columns))
+    piped = said()
+    monkeypatch.setattr(printout.sys, "stdout", SimpleNamespace(isatty=lambda: True))
+    for whole, shown in zip(piped, said(), strict=True):
+        assert max(map(len, shown)) <= columns
+        words = [set(re.findall(r"[^\W_]+", " ".join(lines))) for lines in (whole, shown)]
+        assert words[0] - words[1] <= {printout.NO_FLAGS}
+        assert columns < 400 or shown == whole
+    assert len(piped[0]) == 3 + len(rack.vessels), "piped on, a vessel is a line"
