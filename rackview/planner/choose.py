@@ -245,7 +245,7 @@ def _outcomes(played: Played, futures: Futures, ways: int) -> list[Outcome]:
         Outcome(
             value[w], tuple(short[:, w].tolist()), tuple(mean[:, w].tolist()), wanted, tuple(given[:, w].tolist()),
             tuple(zip(middle[:, w].tolist(), low[:, w].tolist(), high[:, w].tolist(), strict=True)),
-            lost[w], lost[w],
+            lost[w],
         )
         for w in range(ways)
     ]  # fmt: skip

@@ -166,7 +166,6 @@ class Outcome:
     given: tuple[float, ...]
     supply: tuple[tuple[float, float, float], ...]
     lost: float
-    broods: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,7 +80,7 @@ def put(name: str, value: Any) -> None:
 def told(problem: Problem, choice: Choice) -> tuple[float, float]:
     """Millions taken and broods expected to be lost."""
     held = {c.vessel: np.exp(c.outlook.log_density) * c.level_l / 1e3 for c in problem.cultures if c.outlook}
-    return float(sum(s * held[v] for v, s in choice.shares.items())), choice.expected.broods
+    return float(sum(s * held[v] for v, s in choice.shares.items())), choice.expected.lost
 
 
 def outcome(problems: list[Problem]) -> np.ndarray:
