@@ -19,6 +19,8 @@ An alarm is a condition that wants a timely response by a person; everything els
 cause, consequence, response and time written down here before it exists (the practice of ISA-18.2 and IEC 62682).
 
 * Three severities: act today, act this week, notice.
+* Of two equally severe flags, what may end the culture comes before what else was found in it, and upkeep last; then
+  what leaves less time, then the older.
 * A flag is raised on a probability and cleared at a lower one; the gap is the deadband. Unless a rule says otherwise it
   takes two counts in a row, or one at {NEARLY_CERTAIN:g}. One count is enough for: {ONE_COUNT}.
 * A missing count never clears a flag, and no rule fires on missing data.

@@ -10,6 +10,7 @@ from rackview.core.assessment import Severity
 from rackview.rules.catalogue.table import RULES
 from rackview.rules.findings import finding
 from rackview.rules.flags import vessel
+from rackview.rules.flags.collapse import CODES
 from rackview.rules.flags.vessel import flags, shelf_end, suspect
 
 LOW_OXYGEN = {"day": 0.0, "kind": "reading", "oxygen_mg_l": 2.0}
@@ -124,3 +125,31 @@ def test_alarms_have_all_that_must_be_written_down_before_they_exist():
         assert 0.0 < rule.clear_at <= rule.raise_at <= 1.0
     assert len({r.code for r in RULES}) == len(RULES)
     assert timedelta(days=max(r.within for r in RULES)) <= timedelta(days=30)
+
+
+@pytest.mark.parametrize("code", sorted(CODES | {"failing"}))
+@pytest.mark.parametrize("lesser", ["floss", "ph", "salinity"])
+def test_a_culture_in_danger_comes_before_what_is_due_longer(code, lesser):
+    older, newer = finding(lesser, 0.0, severity=Severity.week), finding(code, 9.0, chance=0.3, severity=Severity.week)
+    assert sorted((older, newer), key=vessel.urgency) == [newer, older]
+
+
+def test_upkeep_comes_last_among_equals_and_severity_before_all():
+    floss, warm, ph = finding("floss", 0.0), finding("warm", 2.0), finding("ph", 1.0)
+    assert sorted((floss, ph, warm), key=vessel.urgency) == [warm, ph, floss]  # a day, two days, upkeep
+    today = finding("oxygen", 3.0)
+    assert min((floss, finding("early", 0.0), today), key=vessel.urgency) is today
+
+
+def test_what_was_seen_to_comes_after_what_was_not():
+    early = finding("early", 0.0).standing("stale")
+    assert min((early, finding("floss", 1.0)), key=vessel.urgency).code == "floss"
+
+
+def test_a_fall_is_named_before_a_floss_that_is_due_longer(vessel_view, count):
+    """Both at one vessel, by its own counts."""
+    well = {"with_eggs": 18, "females_checked": 60, "swimming": 4, "ciliates": "none"}
+    ill = {**well, "with_eggs": 1, "swimming": 2}
+    view = vessel_view([*(count(float(k), **well) for k in range(29)), count(29.0, **ill)], day=29.1)
+    assert [f.code for f in flags(view)][-1:] == ["floss"]
+    assert flags(view)[0].code in CODES

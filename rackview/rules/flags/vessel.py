@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from rackview.core.assessment import Severity
 from rackview.core.events import Decline
+from rackview.rules.catalogue.care import CARE
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import COUNTS_AFTER_MOVE, STALE_DAYS
 from rackview.rules.findings import Finding
@@ -23,6 +24,8 @@ SAID_BY_FAILING = {"floor", "drop", "eggs_held"} | (FALLS - TAKEN_AWAY)
 """Flags that say less than a culture that is failing or gone."""
 SAID_BY_FALL = {"eggs_held", "drop", "misfit", "overfed", *FALLS}
 """Flags that say no more than the chance of a fall, which was made from the same looks."""
+UPKEEP = {rule.code for rule in CARE}
+"""Flags that rest on what was done or left undone, not on what was found in the water."""
 
 
 def flags(view: View) -> tuple[Finding, ...]:
@@ -41,9 +44,21 @@ def flags(view: View) -> tuple[Finding, ...]:
     return tuple(sorted((settled(view, f) for f in found), key=urgency))
 
 
-def urgency(found: Finding) -> tuple[bool, int, float, str]:
-    """Sort key: flags that want a hand first, then the more severe, then the older."""
-    return found.state in {"shelved", "suppressed", "stale"}, -int(found.severity), found.since, found.code
+def urgency(found: Finding) -> tuple[bool, int, int, float, float, str]:
+    """Sort key: flags that want a hand first, then the more severe; among equals by what stands to be lost.
+
+    What may end the culture comes before what else was found in it, upkeep last; then what leaves less time, then the
+    older. A tile has room for one flag, and a floss that is due must not hide a fall to come.
+    """
+    quiet = found.state in {"shelved", "suppressed", "stale"}
+    return quiet, -int(found.severity), _harm(found), BY_CODE[found.code].within, found.since, found.code
+
+
+def _harm(found: Finding) -> int:
+    """0 where the culture itself may be lost, 2 for upkeep, 1 for all else."""
+    if found.suspect or found.code in FALLS:
+        return 0
+    return 2 if found.code in UPKEEP else 1
 
 
 def _without_lesser(found: list[Finding]) -> list[Finding]:
