@@ -26,6 +26,7 @@ __all__ = [
     "look_through",
     "merge_in",
     "put_back",
+    "stops",
     "upkeep",
 ]
 
@@ -44,10 +45,18 @@ def back_up(path: Path, target: Path | None, now: datetime, progress: Progress =
     with store:
         if store.mode == "write":
             store.complete_book(lambda share: progress(_("the day book"), 0.7 * share))
-        progress(_("the copy"), 0.7)
-        copy = store.backup(target, now)
+        copy = store.backup(target, now, lambda: stops(progress, _("the copy"), 0.7))
         progress("", 1.0)
         return copy
+
+
+def stops(progress: Progress, what: str, share: float) -> bool:
+    """Whether who is told how far it is wants it stopped, where raising leads nowhere."""
+    try:
+        progress(what, share)
+    except Stopped:
+        return True
+    return False
 
 
 def look_through(path: Path, tell: Tell) -> list[StoreFinding]:

@@ -20,7 +20,7 @@ from rackview.language import _
 from rackview.services import copies, places
 from rackview.services.faults import Stopped
 from rackview.services.folders import kept_keys
-from rackview.services.maintenance import Merged, merge_in, put_back
+from rackview.services.maintenance import Merged, merge_in, put_back, stops
 from rackview.store import Store, StoreError, TableRow, backup, beside, files, pictures
 from rackview.store.beside import short
 from rackview.store.daybook import DayBook
@@ -173,7 +173,7 @@ def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -
     with _book_held(path) as held:
         with Store.open(path, "read") as store:
             kept = _free(backup.copy_place(store.connection, path, f"before-merge-{_stamp(now)}"))
-            store.backup(kept, stop=partial(_stops, progress))
+            store.backup(kept, stop=partial(stops, progress, _("this store"), 0.0))
         try:
             done = merge_in(path, other, progress)
         except (Stopped, StoreError):
@@ -188,15 +188,6 @@ def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -
     last = done.written.last
     _note(path, StepBack("merge", now, kept, copies.entries_of(kept), (last - came + 1, last)))
     return done
-
-
-def _stops(progress: Progress) -> bool:
-    """Whether who is told how far it is wants it stopped, before anything was done."""
-    try:
-        progress(_("this store"), 0.0)
-    except Stopped:
-        return True
-    return False
 
 
 @contextmanager

@@ -14,6 +14,7 @@ from pathlib import Path
 from rackview.language import _
 from rackview.store import beside, connect, errors, files, pictures
 from rackview.store.beside import short
+from rackview.store.sums import verify_sums
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 ID = "SELECT value FROM meta WHERE name = 'id'"
@@ -73,10 +74,11 @@ def copy_to(connection: sqlite3.Connection, target: Path, stop: connect.Stop = n
                 with _one_moment(connection):
                     connection.backup(copy, pages=STEP, progress=_halt(stop))
                 copy.execute("PRAGMA journal_mode = DELETE")
-                with connect.stoppable(copy, stop):
+                with errors.read(target), connect.stoppable(copy, stop):
                     found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
-            if found != "ok":
-                raise errors.corrupt(target, found)
+                    if found != "ok":
+                        raise errors.corrupt(target, found)
+                    verify_sums(copy)
             files.sync_file(part)
             part.replace(target)
             files.sync_folder(target.parent)

@@ -22,14 +22,14 @@ class StoreLine:
     raw: bytes
 
 
-def lines_of(connection: sqlite3.Connection, look: Callable[[float], None]) -> Iterator[StoreLine]:
-    """The lines of all entries, those of the tables first and each in the order of arrival.
+def lines_of(connection: sqlite3.Connection, look: Callable[[float], None], after: int = 0) -> Iterator[StoreLine]:
+    """The lines of all entries after a number, those of the tables first and each in the order of arrival.
 
     `look` is told which share lies behind. Raises `DamagedRowError` for a row that is not as it was written.
     """
-    for n, row in numbered_rows(connection):
+    for n, row in numbered_rows(connection, after):
         yield row_line(n, row)
-    for piece in events_in_pieces(connection, look):
+    for piece in events_in_pieces(connection, look, after):
         yield from event_lines(piece.numbers, piece.rows, piece.bodies)
 
 

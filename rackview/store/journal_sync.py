@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rackview.core.events import Event
 from rackview.core.garbage import uncollected
 from rackview.store.book_lines import lines_of
+from rackview.store.compared import BookCompared, still_compared
 from rackview.store.daybook import BookLine, BookPosition, parsed
 from rackview.store.rows import TableRow, stamp
 from rackview.store.walk import apart, read_of
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from rackview.store.store import Store
 
 FIRST_MONTH = "0001-01"
+COMPARED = "compared"
+"""Under this a store remembers up to where its day book was compared with it."""
 
 
 def synchronise(store: Store) -> None:
@@ -49,16 +52,20 @@ def take_in(store: Store, lines: Iterable[BookLine]) -> int:
 def complete(store: Store, look: Callable[[float], None] = lambda _: None) -> int:
     """Add to the book every entry of the store that no good line of it holds; return how many.
 
-    `look` is told which share was looked at, and may raise; then nothing was written.
+    What was compared before is looked at again only where the book is not as it was then. `look` is told which share
+    lies behind, and may raise; then nothing was written. Called as `synchronise`.
     """
-    lines = ((line.raw, line) for line in read_of(store.path, lines_of(store.connection, look)))
-    lacking, strange = apart(lines, ((raw, None) for _path, _number, raw in store.book.raw_lines()))
+    seen, digest = still_compared(BookCompared.told(store.meta(COMPARED)), store.book, lambda: look(0.0))
+    lines = ((line.raw, line) for line in read_of(store.path, lines_of(store.connection, look, seen.n)))
+    lacking, strange = apart(lines, ((raw, None) for _path, _number, raw in store.book.raw_lines(seen.place)))
     found = map(parsed, strange)  # a line as we would write it need not be parsed
     written = {line.entry.id for line in found if isinstance(line, BookLine)}
     fresh = sorted((line for line in lacking.values() if line.id not in written), key=lambda line: line.n)
     if fresh or not store.book.files():
         with store.book.page(max((line.month for line in fresh), default=FIRST_MONTH), store.id) as page:
             page.write(line.raw for line in fresh)
+    elif (end := store.book.end()) != seen.place:  # what was added is looked at once more, the next time
+        store.set_meta(COMPARED, str(BookCompared(store.last(), end, digest.upto(end))))
     return len(fresh)
 
 

@@ -80,7 +80,7 @@ def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> W
 def _rows_of(store: Store, look: Callable[[float], None]) -> Iterator[tuple[tuple[object, ...], None]]:
     """Every event as its row stands there, in the order of arrival."""
     (most,) = store.connection.execute("SELECT max(n) FROM events").fetchone()
-    for i, row in enumerate(store.connection.execute(NUMBERED_EVENTS)):
+    for i, row in enumerate(store.connection.execute(NUMBERED_EVENTS, (0,))):
         if i % PIECE == 0:
             look(row[0] / most)
         yield row[1:], None

@@ -78,7 +78,7 @@ class Reader:
     def read_whole(self) -> tuple[Rack, int]:
         """Everything in the store as a rack, and the running number of the newest entry in it."""
         with self._reading():
-            last = self._last()
+            last = self.last()
             return rack_from(self.connection, self.path, self._bare(), last, None, None), last
 
     def read(self, remember: Remember | None = None) -> tuple[Rack, int]:
@@ -88,7 +88,7 @@ class Reader:
         `remember` makes what is known at the snapshot of what `keep` was given.
         """
         with self._reading():
-            last = self._last()
+            last = self.last()
             snapshot = newest_snapshot(self.connection, last)
             return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last
 
@@ -100,7 +100,7 @@ class Reader:
         value says that something was left out, and `read` is to be called when there is time for it.
         """
         with self._reading():
-            last, bare = self._last(), self._bare()
+            last, bare = self.last(), self._bare()
             found = [newest_snapshot(self.connection, last, void=void) for void in (False, True)]
             snapshot, soon = (s if s is not None and self._remembered(s, bare, holds) else None for s in found)
             begin = "" if snapshot is None else snapshot.at
@@ -149,7 +149,7 @@ class Reader:
     def snapshot(self, *, tips: bool = True) -> Snapshot | None:
         """The newest snapshot that holds; None if there is none."""
         with self._reading():
-            return newest_snapshot(self.connection, self._last(), tips=tips)
+            return newest_snapshot(self.connection, self.last(), tips=tips)
 
     def made_by(self, snapshot: Snapshot) -> dict[str, str]:
         """What the memos at a snapshot rest on, by vessel."""
@@ -164,14 +164,14 @@ class Reader:
     def related(self, events: Collection[Event]) -> list[Event]:
         """What these events of the store replace or are replaced by, near and far, without themselves."""
         with self._reading():
-            return related(self.connection, events, self._last())
+            return related(self.connection, events, self.last())
 
     def since(self, n: int) -> Written:
         """Entries with a running number above `n`, replaced and withdrawn ones included."""
         with self._reading():
             events = self.connection.execute(EVENTS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
             rows = self.connection.execute(ROWS + "WHERE n > ? ORDER BY n", (n,)).fetchall()
-            return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self._last())
+            return Written(tuple(events_of(events)), tuple(table_rows_of(rows)), self.last())
 
     def newest_rows(self) -> list[TableRow]:
         """The newest version of each row of the tables beside the events, removed ones included."""
@@ -277,7 +277,7 @@ class Reader:
         if self.connection.in_transaction:
             self.connection.execute("ROLLBACK")
 
-    def _last(self) -> int:
+    def last(self) -> int:
         events, rows = self.connection.execute(
             "SELECT (SELECT coalesce(max(n), 0) FROM events), (SELECT coalesce(max(n), 0) FROM table_rows)"
         ).fetchone()

@@ -131,7 +131,7 @@ class Store(Reader):
 
     def insert(self, fresh: Written, *, adopt: bool = False) -> int:
         """Put entries into the tables, within the transaction that is open; return the newest one's number."""
-        n = self._last()
+        n = self.last()
         vessels = {r.key for r in fresh.rows if r.table == "vessel"}
         if adopt:
             vessels |= {e.vessel for e in fresh.events}

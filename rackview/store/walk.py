@@ -32,13 +32,13 @@ class Piece:
     bodies: list[dict[str, Any]]
 
 
-def events_in_pieces(connection: sqlite3.Connection, look: Callable[[float], None]) -> Iterator[Piece]:
-    """Every event in the order of arrival; `look` is told which share of them lies behind, and may raise.
+def events_in_pieces(connection: sqlite3.Connection, look: Callable[[float], None], after: int = 0) -> Iterator[Piece]:
+    """Every event after a number, in the order of arrival; `look` is told which share lies behind, and may raise.
 
     Raises `DamagedRowError` where a row is not as it was written.
     """
-    (all_of_them,) = connection.execute("SELECT count(*) FROM events").fetchone()
-    cursor = connection.execute(NUMBERED_EVENTS)
+    (all_of_them,) = connection.execute("SELECT count(*) FROM events WHERE n > ?", (after,)).fetchone()
+    cursor = connection.execute(NUMBERED_EVENTS, (after,))
     done = 0
     while found := cursor.fetchmany(PIECE):
         look(done / max(all_of_them, 1))
@@ -47,9 +47,9 @@ def events_in_pieces(connection: sqlite3.Connection, look: Callable[[float], Non
         done += len(found)
 
 
-def numbered_rows(connection: sqlite3.Connection) -> Iterator[tuple[int, TableRow]]:
-    """Every version of every table row with its running number, in the order of arrival; raises as above."""
-    found = connection.execute(NUMBERED_ROWS).fetchall()
+def numbered_rows(connection: sqlite3.Connection, after: int = 0) -> Iterator[tuple[int, TableRow]]:
+    """Every version of every table row after a number, with its own, in the order of arrival; raises as above."""
+    found = connection.execute(NUMBERED_ROWS, (after,)).fetchall()
     yield from zip((row[0] for row in found), table_rows_of(row[1:] for row in found), strict=True)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.store import Store, StoreError, backup, beside
+from rackview.store import Store, StoreError, backup, beside, shape
 from rackview.store.verify import check
 
 
@@ -49,6 +51,23 @@ def test_a_damaged_store_does_not_replace_a_good_copy(store, path, tally, tmp_pa
         damaged.backup(copy)
     assert caught.value.kind == "corrupt"
     assert copy.read_bytes() == good
+
+
+@pytest.mark.parametrize(("table", "column"), [("events", "body"), ("events", "sum"), ("table_rows", "entered_on")])
+def test_a_row_that_is_not_as_it_was_written_is_in_no_copy(store, path, tally, tmp_path, table, column):
+    store.append([tally(i, note=note) for i, note in enumerate(["", "a \0 in it", "ñ \U0001f990 \x1f", "None"])])
+    copy = store.backup(tmp_path / "copy.db")
+    good = copy.read_bytes()
+    with closing(sqlite3.connect(path, isolation_level=None)) as editor:
+        editor.execute(f"DROP TRIGGER {table}_stay_update")
+        other = {"sum": "sum + 1", "body": "replace(body, '3', '4')", "entered_on": "'elsewhere'"}[column]
+        editor.execute(f"UPDATE {table} SET {column} = {other} WHERE n IN (2, 5)")  # noqa: S608
+        editor.execute(next(sql for sql in shape.TABLES_1 if f"{table}_stay_update" in sql))
+    for _round in range(2):
+        with pytest.raises(StoreError, match="not as it was written") as caught:
+            store.backup(copy)
+        assert caught.value.kind == "corrupt"
+        assert copy.read_bytes() == good
 
 
 def test_one_copy_a_day_and_the_old_ones_thinned(store):

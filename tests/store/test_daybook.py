@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from rackview.core.events import Withdraw
 from rackview.core.parse import event_from_row, identified
 from rackview.demo.rack import demo
-from rackview.store import Store, StoreError
-from rackview.store.book_lines import event_lines
+from rackview.store import Store, StoreError, journal_sync
+from rackview.store.book_lines import event_lines, lines_of
 from rackview.store.daybook import SPOILT, BadLine, BookLine, BookPosition, DayBook, line_of, parsed, same_owner
 from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
@@ -158,6 +158,45 @@ def test_a_damaged_line_is_named_and_written_anew(store, tally, path):
     assert sum(isinstance(line, BadLine) for line in store.book.lines()) == 1
     assert {e.id for e in entries(store.book)} == {e.id for _, e in store.numbered()}
     assert check(path) == []
+
+
+@pytest.mark.parametrize("spoilt", ["a letter", "a line", "the month before", "what came since", "what was compared"])
+def test_whatever_happens_to_a_book_that_was_compared_before_is_mended(store, tally, path, morning, spoilt):
+    store.append([tally(i, entered_at=morning - timedelta(days=20)) for i in range(5)])
+    store.append([tally(i) for i in range(5, 9)])
+    assert store.complete_book() == 0
+    since = store.append([tally(i) for i in range(9, 12)])
+    first, page = store.book.files()[-2:]
+    lines = page.read_bytes().splitlines(keepends=True)
+    if spoilt == "a letter":
+        lines[2] = lines[2].replace(b"V1", b"V2")
+    elif spoilt == "a line":
+        del lines[2]
+    elif spoilt == "the month before":
+        first.unlink()
+    elif spoilt == "what came since":
+        lines[-2] = lines[-2].replace(b"V1", b"V2")
+    else:
+        store.set_meta("compared", "7 of nothing :")
+    page.write_bytes(b"".join(lines))
+    store.complete_book()
+    assert {e.id for e in entries(store.book)} == {e.id for _, e in store.numbered()} >= {e.id for e in since}
+    assert check(path) == []
+    assert store.complete_book() == 0
+
+
+def test_what_was_compared_before_is_not_compared_again(store, tally, monkeypatch):
+    store.append([tally(i) for i in range(5)])
+    store.complete_book()
+    told = []
+    monkeypatch.setattr(
+        journal_sync, "lines_of", lambda *words: (told.append(line.n) or line for line in lines_of(*words))
+    )
+    store.append([tally(i) for i in range(5, 7)])
+    assert store.complete_book() == 0
+    assert told == [9, 10]
+    assert store.complete_book() == 0
+    assert told == [9, 10]
 
 
 def test_another_stores_book_is_set_aside(store, tally, tmp_path):

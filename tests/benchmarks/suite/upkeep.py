@@ -82,9 +82,10 @@ CHECK = (
     "it can be stopped."
 )
 BACKUP = (
-    "most of it compares the day book with every row of the store, each line told from its row, side by side in "
-    "pieces (a fifth of the memory that it took with all of them at once), a fifth verifies the copy; the reference "
-    "only copies."
+    "the day book is compared with the store only from where it was compared last, as long as its digest holds; the "
+    "first round, which is left out, compares all of it and takes three times as long. Of the rest most is the start "
+    "of the program, SQLite's copy page by page and the look at the copy, its pages and the checksum of every row; "
+    "the reference only copies."
 )
 RESTORE = (
     "the copy is read once, in pieces: its checksums are looked at, the parser sees one of all entries that say the "
