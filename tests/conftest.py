@@ -16,6 +16,10 @@ from hypothesis import HealthCheck, settings
 
 NO_NETWORK = Path(__file__).parent / "no_network"
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+"""Whatever the machine is set to: tests start the program a hundred times, and each start compiled it anew."""
+
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(NO_NETWORK), os.environ.get("PYTHONPATH", "")]))
 if "sitecustomize" not in sys.modules or not hasattr(sys.modules["sitecustomize"], "NetworkUsedError"):
