@@ -124,6 +124,9 @@ Millard 1983, see `science/seawater.py`)."""
 KEPT_SITUATIONS = 8
 """Looks at the rack that are kept; saves time and moves no answer."""
 
+KEPT_LESSONS = 40
+"""Of how many strains and moments a rack's lessons are kept: of some strains at the moments that are kept."""
+
 # --- the record (shown, decides nothing) ------------------------------------------------------------------------------
 
 RECORD_DAYS = 30

@@ -5,10 +5,10 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Any
+from weakref import WeakKeyDictionary
 
-from rackview.advice.constants import KEPT_SITUATIONS
+from rackview.advice.constants import KEPT_LESSONS, KEPT_SITUATIONS
 from rackview.advice.moment import When
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
@@ -81,11 +81,22 @@ def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
     return Situation(rack, when, {vessel: view}, {vessel: _findings(view)}, {}, ())
 
 
-@lru_cache(maxsize=40)
+_lessons: WeakKeyDictionary[Rack, dict[tuple[str, float, float], Taught]] = WeakKeyDictionary()
+"""What was taught, for as long as its rack is in use: a rack that is kept keeps its whole history."""
+
+
 def lessons_by(rack: Rack, strain: str, day: float, today: float) -> Taught:
     """What the rack's vessels of a strain had taught of falls by the midnight `today` before `day`."""
-    logs = [(rack.log(name, day), rack.profile(name)) for name, v in rack.vessels.items() if v.strain == strain]
-    return lessons(((log, profile) for log, profile in logs if log.length), today)
+    known, key = _lessons.setdefault(rack, {}), (strain, day, today)
+    found = known.get(key)
+    if found is None:
+        logs = [(rack.log(name, day), rack.profile(name)) for name, v in rack.vessels.items() if v.strain == strain]
+        found = lessons(((log, profile) for log, profile in logs if log.length), today)
+        with _lock:
+            while len(known) >= KEPT_LESSONS:
+                known.pop(next(iter(known)))
+            known[key] = found
+    return found
 
 
 def view_of(rack: Rack, vessel: str, when: When, taught: Taught | None = None) -> View:
