@@ -165,6 +165,13 @@ class AdviceCache:
         kept = self._cached
         return kept is not None and kept.rack is rack and _minute(kept.at) == _minute(at)
 
+    def lightened(self, rack: Rack, lighter: Rack) -> None:
+        """The answers of a rack are those of `lighter`, which says the same and takes less memory."""
+        for one in (self._cached, self._looked, *(() if self._thread is None else self._thread.asked())):
+            if one is not None and one.rack is rack:
+                one.rack = lighter
+        self._relisted = None
+
     @property
     def newest(self) -> CachedAdvice | None:
         """The answers at hand, None where there are none yet."""
@@ -259,6 +266,11 @@ class AdviceThread:
                     return
             self._wanted = CachedAdvice(rack, at)
             self._begin()
+
+    def asked(self) -> tuple[CachedAdvice | None, CachedAdvice | None]:
+        """What is being worked out and what is wanted next."""
+        with self._wake:
+            return self._working, self._wanted
 
     def want_as_if(self, call: Callable[[], None]) -> None:
         """Do this before the rest: someone is typing."""

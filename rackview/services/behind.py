@@ -1,8 +1,10 @@
 """What takes long is done behind the window: working an old entry into what is believed, and noting beliefs.
 
 An entry of years ago changes every belief after it. The window goes on with the rack as it was, and takes over the one
-with that entry in it when it has been thought through. Nothing here is needed for an entry to be kept: that was done
-before, and whatever is left undone when the window closes is begun again at the next start.
+with that entry in it when it has been thought through. A window that is open for long takes over a lighter one now and
+then: else all that it saw since its start stays in memory, each entry with what was believed just after it. Nothing
+here is needed for an entry to be kept: that was done before, and whatever is left undone when the window closes is
+begun again at the next start.
 """
 
 from __future__ import annotations
@@ -24,6 +26,10 @@ RESTED = 12
 """Looks at a store, some 18 s of a window's, during which nothing came in before what is believed is noted: that takes
 the processor for a second, which a keeper who types count after count would feel."""
 
+CROWD = 150
+"""So many entries after the rack was read a lighter one is read, once the window rests; after twice as many without a
+rest. Each takes some 13 kB with what is believed after it."""
+
 PATIENCE = 0.08
 """Seconds that closing waits for a thread which may just be writing; it ends by itself soon after."""
 
@@ -38,7 +44,9 @@ class Behind:
         self._stopped = threading.Event()
         self._wanted = False
         self._found: tuple[Rack, int] | None = None
+        self._lighter: tuple[Rack, int] | None = None
         self._kept = self._newest = 0
+        self._read = 0
         self._rested = 0
 
     @property
@@ -49,7 +57,7 @@ class Behind:
     def recount(self) -> None:
         """Read the rack anew, all of it thought through; `take` hands it over."""
         self._wanted = True
-        self._found = None
+        self._found = self._lighter = None
         self._start(self._recount)
 
     def take(self) -> tuple[Rack, int] | None:
@@ -59,18 +67,30 @@ class Behind:
         found, self._found = self._found, None
         if found is not None:
             self._wanted = False
+            self._read = found[1] - CROWD  # years of it may be in memory
         return found
+
+    def begun(self, last: int) -> None:
+        """The session has just read its rack, up to the running number `last`."""
+        self._read = last
 
     def keep(self, rack: Rack, last: int) -> None:
         """Note what is believed for the next start, if that is due; only what was thought already counts.
 
-        Called at every look at the store; while entries come in it waits.
+        Called at every look at the store; while entries come in it waits, but not for ever.
         """
         self._rested = self._rested + 1 if last == self._newest else 0
         self._newest = last
-        rested = self._rested >= RESTED and last != self._kept and not self._wanted
-        if rested and any(head.memo for head in rack.logs.values()):
-            self._start(lambda: self._keep(rack, last))
+        rested, since = self._rested >= RESTED, last - self._read
+        crowded = since >= 2 * CROWD or (rested and since >= CROWD)
+        due = crowded or (rested and last != self._kept)
+        if due and not self._wanted and any(head.memo for head in rack.logs.values()):
+            self._start(lambda: (self._lighten if crowded else self._keep)(rack, last))
+
+    def lighter(self) -> tuple[Rack, int] | None:
+        """The same rack with less of it in memory, once, and the running number up to which it knows the store."""
+        found, self._lighter = self._lighter, None
+        return found
 
     def stop(self) -> None:
         """Let go, as the store is to be closed."""
@@ -96,6 +116,19 @@ class Behind:
         advise(rack, self._clock())
         self._keep(rack, last)
         self._found = rack, last
+
+    def _lighten(self, rack: Rack, last: int) -> None:
+        from rackview.advice.api import assess_all
+
+        self._read = last
+        self._keep(rack, last)
+        with Store.open(self._path, "read") as store:
+            newest = store.snapshot()
+            if newest is None or last - newest.n >= CROWD:
+                return  # it could not be noted, or an entry of before came in just now: nothing would be lighter
+            light, known = store.read(remember)
+        assess_all(light, self._clock())
+        self._lighter = light, known
 
     def _keep(self, rack: Rack, last: int) -> None:
         with Store.open(self._path, "read") as store:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from rackview.core.events import Event
 from rackview.core.vessel import Vessel
 from rackview.services.validation import Row, RowKey
 from rackview.store import TableRow, Written
@@ -48,10 +47,11 @@ def _names(*names: str | None) -> Iterable[str]:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing done, with what it takes to undo it: the rows as they were before."""
+    """One thing done, with what it takes to undo it: the ids of its events, which the store holds, and the rows as they
+    were before."""
 
     words: str
-    events: tuple[Event, ...] = ()
+    events: tuple[str, ...] = ()
     rows: tuple[TableRow, ...] = ()
     before: tuple[Row | None, ...] = ()
 

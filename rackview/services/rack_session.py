@@ -6,7 +6,7 @@ The store is written first; only when the entry is durable does the rack move on
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -49,6 +49,8 @@ __all__ = ["AHEAD", "Change", "RackSession", "Step"]
 
 IN_USE = _("to stay in the list, as events are recorded for it; rest it instead")
 WORKED_IN = _("Older entries are still being worked into what is believed; its figures follow in a moment.")
+MOST_STEPS = 1_000
+"""Steps that undo goes back to; nobody takes so many back one by one."""
 BROUGHT = _("Brought back as a draft: what was typed while the store was away.")
 
 
@@ -238,11 +240,24 @@ class RackSession(Listing, Undoing, Advising):
         if self._recent and self.read_only is None:
             self._behind.keep(self.rack, self._seen)
         version = self._store.data_version()
-        if version == self._version:
-            return None
-        written = self._catch_up()
+        written = Written() if version == self._version else self._catch_up()
         self._version = version
+        self._lighten()
         return self._tell(change_of(written)) if written.events or written.rows else None
+
+    def _lighten(self) -> None:
+        """Go on with less of the rack in memory, where one was read behind that says the same."""
+        lighter = self._behind.lighter()
+        if lighter is None or self.recounting:
+            return
+        rack, last = lighter
+        since = self._store.since(last)
+        if since.rows or since.last != self._seen:
+            return
+        found = self._grown(rack, since.events)
+        if found is not None:
+            self._advice_cache.lightened(self.rack, found)
+            self.rack = found
 
     def reopen(self) -> None:
         """Open the store anew, after it was replaced or its disk was away; raises `StoreError`."""
@@ -250,6 +265,8 @@ class RackSession(Listing, Undoing, Advising):
         self._store.close()
         self._store = store
         self._version = -1
+        self._behind.stop()  # what it has read is of the file before
+        self._behind = Behind(store.path, self._clock)
         self.rack, self._seen = self._read()
         self.fault = self._damage = None
 
@@ -265,6 +282,7 @@ class RackSession(Listing, Undoing, Advising):
         if not self._recent:
             return self._store.read_whole()
         rack, last, left_out = self._store.read_soon(remember, holds)
+        self._behind.begun(last)
         if left_out:
             self._behind.recount()
         return rack, last
@@ -303,6 +321,7 @@ class RackSession(Listing, Undoing, Advising):
         change, step = self._commit(words, events, rows or {})
         if not step.empty:
             self._undo.append(step)
+            del self._undo[:-MOST_STEPS]
             self._redo.clear()
         return self._tell(change)
 
@@ -313,7 +332,8 @@ class RackSession(Listing, Undoing, Advising):
         signature = Signature(self.now().astimezone(UTC), self.rack.settings.keeper, self.pc)
         new, before = versions(self._store, rows, signature)
         written = self._store.write([signature.signed(e) for e in events], new)
-        step = Step(words, written.events, written.rows, tuple(before[r.table, r.key] for r in written.rows))
+        ids = tuple(e.id for e in written.events)
+        step = Step(words, ids, written.rows, tuple(before[r.table, r.key] for r in written.rows))
         waited = self.recounting
         caught_up = self._catch_up(written)
         if self.recounting and not waited:
@@ -329,17 +349,22 @@ class RackSession(Listing, Undoing, Advising):
         if rack is None:
             self.rack, self._seen = self._read()
             return written
-        if self._recent and written.events:  # what they touch may lie before the snapshot
-            far = self._store.goes_far_back(written.events)
-            touched = [] if far else self._store.related(written.events)
-            if far or self._store.goes_far_back(touched):
-                self._behind.recount()
-                self.rack, self._seen = rack, written.last
-                return written
-            rack = rack.knowing(touched)
-        self.rack = rack.with_history(written.events) if written.events else rack
-        self._seen = max(self._seen, written.last)
+        grown = self._grown(rack, written.events)
+        if grown is None:
+            self._behind.recount()
+            self.rack, self._seen = rack, written.last
+            return written
+        self.rack, self._seen = grown, max(self._seen, written.last)
         return written
+
+    def _grown(self, rack: Rack, events: Sequence[Event]) -> Rack | None:
+        """A rack with events that the store has; None if they reach so far back that this is done behind."""
+        if self._recent and events:  # what they touch may lie before the snapshot
+            touched = [] if self._store.goes_far_back(events) else self._store.related(events)
+            if self._store.goes_far_back([*events, *touched]):
+                return None
+            rack = rack.knowing(touched)
+        return rack.with_history(events) if events else rack
 
     def _tell(self, change: Change) -> Change:
         for callback in tuple(self._listeners):

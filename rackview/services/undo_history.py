@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
 
@@ -18,12 +17,18 @@ LARGEST = 30
 SPAN = timedelta(days=7)
 """How old a step may be to be undone after the window was closed."""
 
+History = Callable[[str, str], Sequence[TableRow]]
+"""Gives every version of a table's row, oldest first."""
 
-def earlier_steps(newest_first: Sequence[Event], pc: str, now: datetime, *, whole: bool) -> list[Step]:
+
+def earlier_steps(
+    newest_first: Sequence[Event], pc: str, now: datetime, history: History, *, whole: bool
+) -> list[Step]:
     """The steps of entries made on this PC, oldest first, as far as they stand and are complete.
 
     Entries of one step were written together and bear one time. `whole` says that there are no older entries than
-    these, so that the oldest step is complete too. What was undone is left out; lists are no entries.
+    these, so that the oldest step is complete too. What was undone is left out; lists are no entries, but for the
+    vessel that was added for a split: both are taken back together, unless the vessel was changed since.
     """
     groups = [list(g) for _, g in groupby(newest_first, key=lambda e: (e.entered_at, e.entered_on))]
     if not whole:
@@ -40,20 +45,11 @@ def earlier_steps(newest_first: Sequence[Event], pc: str, now: datetime, *, whol
         standing = [e for e in group if e.id not in gone]
         gone |= {e.replaces for e in standing if e.replaces is not None}
         if group[0].entered_on == pc and len(standing) == len(group) <= LARGEST:
-            found.append(Step(words_of(group, entered, now), tuple(reversed(group))))
+            events = group[::-1]
+            rows = [r for e in events if isinstance(e, Split) for r in _added_for(e, history("vessel", e.to_vessel))]
+            ids = tuple(e.id for e in events)
+            found.append(Step(words_of(group, entered, now), ids, tuple(rows), (None,) * len(rows)))
     found.reverse()
-    return found
-
-
-def with_new_vessels(steps: Iterable[Step], history: Callable[[str, str], Sequence[TableRow]]) -> list[Step]:
-    """The steps, each with the vessel that was added for its split, so that both are taken back together.
-
-    `history` gives every version of a row, oldest first. A vessel that was changed since stays.
-    """
-    found = []
-    for step in steps:
-        rows = [r for e in step.events if isinstance(e, Split) for r in _added_for(e, history("vessel", e.to_vessel))]
-        found.append(replace(step, rows=tuple(rows), before=(None,) * len(rows)))
     return found
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.services.change import Change, Step, called_back, renamed
-from rackview.services.undo_history import LOOKED_AT, earlier_steps, with_new_vessels
+from rackview.services.undo_history import LOOKED_AT, earlier_steps
 from rackview.services.validation import Row, RowKey, withdrawal
 from rackview.store import Store
 
@@ -53,8 +53,8 @@ class Undoing(ABC):
         if self.read_only is not None:
             return []
         newest = self._store.newest_events(LOOKED_AT)
-        steps = earlier_steps(newest, self.pc, self.now().astimezone(), whole=len(newest) < LOOKED_AT)
-        return with_new_vessels(steps, self._store.history)
+        whole = len(newest) < LOOKED_AT
+        return earlier_steps(newest, self.pc, self.now().astimezone(), self._store.history, whole=whole)
 
     def undo(self) -> Change | None:
         """Take back the last step by new entries that say so; None if there is nothing to undo."""
@@ -73,14 +73,15 @@ class Undoing(ABC):
         if not source:
             return None
         step = source[-1]
-        back = [withdrawal(self._store, e, self.now()) for e in reversed(step.events)]
+        done = [e for i in reversed(step.events) if (e := self._store.event(i)) is not None]
+        back = [withdrawal(self._store, e, self.now()) for e in done]
         for row, before in zip(step.rows, step.before, strict=True):
             if row.table == "vessel" and before is None and row.key in self.rack.vessels and not renamed(step):
-                self._refuse_used(row.key, {e.id for e in step.events})
+                self._refuse_used(row.key, step.events)
         rows = {(r.table, r.key): b for r, b in zip(step.rows, step.before, strict=True)}
         if renamed(step):
             rows = called_back(rows)
-        change, done = self._commit(step.words, back, rows)
+        change, turned = self._commit(step.words, back, rows)
         source.pop()
-        target.append(done)
+        target.append(turned)
         return self._tell(change)

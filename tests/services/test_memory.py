@@ -200,7 +200,9 @@ def test_a_cut_made_before_a_late_entry_is_not_used(kept):
 @settings(max_examples=8)
 @given(
     st.lists(
-        st.tuples(st.sampled_from(["late", "correct", "back", "undo", "keep", "open"]), st.integers(0, 10**6)),
+        st.tuples(
+            st.sampled_from(["late", "correct", "back", "undo", "keep", "lighten", "open"]), st.integers(0, 10**6)
+        ),
         max_size=7,
     )
 )
@@ -224,6 +226,9 @@ def test_whatever_is_done_the_recent_and_the_whole_agree(quick_root, thought, st
         elif what == "keep":
             snapshots = snapshot.snapshots_of(session.rack, session._seen, None)
             session._store.keep(snapshots, [])
+        elif what == "lighten":
+            session._behind._lighten(session.rack, session._seen)
+            session.poll()
         else:
             session.close()
             session = RackSession(Store.open(place, "write"), Late(), pc="shed", recent=True)

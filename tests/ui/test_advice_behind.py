@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import threading
+from datetime import timedelta
 
 import pytest
 
 from rackview.advice import api, situation
+from rackview.advice.api import assess_all
 from rackview.advice.record import aftermath, compare
 from rackview.core.tables import Brood
+from rackview.services import behind
+from rackview.services.sessions import open_session
 from rackview.ui.forms import moves
 from rackview.ui.window import MainWindow
 
@@ -171,3 +175,39 @@ def test_the_larvaes_page_says_of_when_its_plan_is(qtbot, window, session, clock
     settled(qtbot, window)
     assert "anew" not in page.age.text()
     assert "one" in page.ahead.accessibleName() or page.ahead.height() > 30
+
+
+def test_a_rack_with_less_in_memory_is_taken_over_unseen(qtbot, awake, session_at, clock, monkeypatch):
+    monkeypatch.setattr(behind, "CROWD", 5)
+    session_at().close()
+    session = open_session(session_at().place, clock, recent=True)
+    window = MainWindow(session, look="light")
+    window.advise_behind()
+    qtbot.addWidget(window)
+    awake(window)
+    settled(qtbot, window)
+    window.go("vessel", "Brill")
+    said, heavy = [], None
+    monkeypatch.setattr(window.navigation, "say", said.append)
+    for n in range(2 * behind.CROWD):
+        heavy = session.record({**count(), "at": clock.now + timedelta(seconds=n - 60)}) and session.rack
+        settled(qtbot, window)
+        window._ask_others()
+    assert not any("Taken in" in words for words in said)
+    said.clear()
+    session._behind._thread.join()
+    shown = session.answers()
+    window._ask_others()
+    assert session.rack is not heavy
+    assert said == []
+    assert session.answers() is shown
+    assert not session.behind_the_rack
+    window.go("vessel", "Brill")  # its page and its history look further back than what is in memory
+    listed = [n.event for n in session.rack.log("Brill").back()]
+    assert listed == [n.event for n in heavy.log("Brill").back()]
+    clock.now += timedelta(minutes=2)
+    settled(qtbot, window)
+    assert session.assessments() == assess_all(session._store.load(), session.moment())
+    assert session.undo_words is not None
+    window.leave()
+    session.close()

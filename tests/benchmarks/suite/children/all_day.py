@@ -1,6 +1,9 @@
 """Entries, repaints and replans of a day in the program's own window; prints memory after a tenth of them and all, MB.
 
 all_day.py STORE ENTRIES
+
+An entry comes as soon as the one before is recorded, so that the window never rests; it looks at its store after each,
+as it does several times from one to the next when 10,000 come in a day.
 """
 
 import gc
@@ -35,6 +38,7 @@ for n in range(1, ENTRIES + 1):
     end[0] += timedelta(days=1) / ENTRIES
     program._session.record({"at": end[0], "vessel": names[n % len(names)], **KINDS[n % len(KINDS)]})
     app.processEvents()
+    program._window._ask_others()
     if n % 50 == 0:
         program._session.plan(7)
         program._window.repaint()
