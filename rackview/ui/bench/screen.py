@@ -292,7 +292,7 @@ class Card(QWidget):
             else:
                 shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
                 made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{float(f'{shown:.3g}'):.0f}")
-            self._say(ask.name, "" if value is not None else _("an example, not the vessel's"))
+            self._say(ask.name, "" if value is not None else _("example"))
         self.work_out()
 
     def _edited(self, name: str) -> None:

@@ -13,6 +13,7 @@ from rackview.language import _
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.moves import NEW, donors, made_for, resting, targets
 from rackview.ui.words import keeper_units as ku
+from rackview.ui.words.choices import reference_word
 
 
 def strains(rack: Rack) -> tuple[tuple[str, str], ...]:
@@ -280,7 +281,7 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
     choices = {
         "stage": tuple((s, _(s)) for s in STAGES),
         "ciliates": (BLANK, *((c, _(c)) for c in CILIATES)),
-        "sg_reference": (BLANK, *((r, r) for r in SG_REFERENCES)),
+        "sg_reference": (BLANK, *((r, reference_word(r)) for r in SG_REFERENCES)),
         "unit": tuple((u, u) for u in FEED_UNITS),
         "what": tuple((w, _(w)) for w in CLEANED),
         "to_vessel": _vessels(rack, targets(rack, vessel)),

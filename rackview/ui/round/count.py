@@ -19,6 +19,7 @@ from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets import sample_picture
 from rackview.ui.widgets.fields import tall
 from rackview.ui.words import formats
+from rackview.ui.words.choices import reference_word
 from rackview.ui.words.keeper_units import DEGREES
 
 WIDEST = 104
@@ -88,7 +89,7 @@ class CountPanel(FieldGroup):
             ("fixative", _("fixative, -fold"), ""),
         ):
             row.addWidget(self.captioned(label, Field(key, label, self.theme, unit=unit, size=18, height=46)), 3)
-        references = tuple((r, _("not known") if r == "unknown" else r) for r in SG_REFERENCES)
+        references = tuple((r, reference_word(r)) for r in SG_REFERENCES)
         label = _("hydrometer at")
         field = Field("sg_reference", label, self.theme, size=18, height=46, choices=references)
         row.addWidget(self.captioned(label, field), 4)

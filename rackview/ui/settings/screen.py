@@ -17,6 +17,7 @@ from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import ReminderSetting
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolled
+from rackview.ui.words.choices import reference_word
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
@@ -76,7 +77,7 @@ class SettingsScreen(SubPage):
             Ask(
                 "sg_reference",
                 _("Specific gravity refers to"),
-                choices=plain(SG_REFERENCES),
+                choices=tuple((r, reference_word(r)) for r in SG_REFERENCES),
                 hint=_("printed on the instrument: sample and water temperature, °C"),
             ),
             Ask(

@@ -65,3 +65,8 @@ def answer_word(question: str, option: str) -> str:
     if option.startswith("new "):
         return _("new {strain}").format(strain=option.removeprefix("new "))
     return option
+
+
+def reference_word(reference: str) -> str:
+    """What a hydrometer is read against, as it is shown."""
+    return _("not known") if reference == "unknown" else reference

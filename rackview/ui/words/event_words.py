@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rackview.advice.words.speech import ACTION_WORDS
 from rackview.core.events import (
     Clean,
     Count,
@@ -17,6 +18,7 @@ from rackview.core.events import (
 )
 from rackview.core.tables import Settings
 from rackview.language import _
+from rackview.rules.catalogue.table import BY_CODE
 from rackview.ui.words import formats
 from rackview.ui.words import keeper_units as ku
 
@@ -70,7 +72,8 @@ def summary(event: Event, settings: Settings) -> str:
         case Note():
             return event.text
         case Decline():
-            what = event.action or event.code.replace("_", " ")
+            rule = BY_CODE.get(event.code)
+            what = ACTION_WORDS.get(event.action) or (rule.short if rule else event.code.replace("_", " "))
             return _("declined: {what}").format(what=what)
         case _:
             return kind_word(event.kind)
@@ -81,7 +84,7 @@ def _count_words(event: Count) -> str:
     if not event.tallies:
         per_ml = formats.two_figures(event.density_per_ml or 0.0)
         words = _("count of {n} /mL").format(n=per_ml)
-    return words if event.stage == "all" else f"{words} {event.stage}"
+    return words if event.stage == "all" else f"{words} {_(event.stage)}"
 
 
 def details(event: Event, settings: Settings) -> str:
@@ -94,7 +97,7 @@ def details(event: Event, settings: Settings) -> str:
         case Harvest():
             parts = [
                 _water(_("refill {amount}"), event.refill_l or None, settings),
-                event.to and _("to {place}").format(place=event.to),
+                _("discarded") if event.to == "discard" else event.to and _("to {place}").format(place=event.to),
                 f"{event.mesh_um:g} µm" if event.mesh_um else "",
             ]
         case Split():
@@ -141,7 +144,7 @@ def _count(event: Count) -> list[str]:
     if event.swimming is not None:
         parts.append(_("swimming {n}").format(n=event.swimming))
     if event.ciliates:
-        parts.append(_("ciliates {word}").format(word=event.ciliates))
+        parts.append(_("ciliates {word}").format(word=_(event.ciliates)))
     if event.tint is not None:
         parts.append(_("tint {n}").format(n=event.tint))
     return parts
