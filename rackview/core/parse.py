@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import fields
 from datetime import datetime
 from operator import attrgetter
-from typing import Any
 
 from rackview.core import events as ev
 from rackview.core import read
@@ -88,10 +87,22 @@ def identified(event: ev.Event, copy: int = 0) -> ev.Event:
 
 
 def with_id(event: ev.Event, made: str) -> ev.Event:
-    """The event with this id; a hundred thousand are made so in one import, and this is the quickest way."""
-    values: dict[str, Any] = dict(zip(FIELDS[event.kind], _VALUES[event.kind](event), strict=True))
-    values["id"] = made
-    return type(event)(**values)
+    """The event with this id."""
+    return but(event, id=made)
+
+
+def but(event: ev.Event, **changes: object) -> ev.Event:
+    """The event with some of its fields changed; as `dataclasses.replace`, in a third of its time.
+
+    A million are made so in one import, and no event looks at its fields when it is made.
+    """
+    kind = event.kind
+    twin = object.__new__(type(event))
+    for put, value in zip(_PUT[kind], _VALUES[kind](event), strict=True):
+        put(twin, value)
+    for name, value in changes.items():
+        object.__setattr__(twin, name, value)
+    return twin
 
 
 LATER = frozenset({"eggs", "fill_l", "refill_l", "density_per_ml", "picture"})
@@ -106,6 +117,9 @@ SAID = {
 """What an event of each kind has, and what of it says what happened: asked for of every line of an import."""
 _COLUMNS = {kind: frozenset({*names, "kind"}) for kind, names in FIELDS.items()}
 _VALUES: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in FIELDS.items()}
+_PUT: dict[str, tuple[Callable[[ev.Event, object], None], ...]] = {
+    kind: tuple(getattr(made, name).__set__ for name in FIELDS[kind]) for kind, made in ev.KINDS.items()
+}
 _SAYS: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in SAID.items()}
 _REST = {kind: tuple(n for n in names if n not in {"at", "vessel", "kind"}) for kind, names in FIELDS.items()}
 _SAYS_REST: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in _REST.items()}

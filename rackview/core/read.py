@@ -88,7 +88,7 @@ def number(
         return None
     if isinstance(value, str):
         value = plain_digits(value)
-    both = two_ways(value, ",") if isinstance(value, str) else None
+    both = two_ways(value, ",") if isinstance(value, str) and "," in value else None
     if both is not None and (high >= LARGE or low <= both[1] <= high):
         raise ask_which(field, str(value), both)
     try:
@@ -190,11 +190,18 @@ def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[i
         parts = [value]
     found: list[int] = []
     for part in parts:
+        if isinstance(part, str) and len(part) < MOST_DIGITS and part.isascii() and part.isdecimal():
+            found.append(int(part))  # as nearly every tally is written
+            continue
         one = whole({field: part}, field, wanted) if _is_plain(part) else None
         if one is None:
             raise InputError(field, value, wanted)
         found.append(one)
     return tuple(found)
+
+
+MOST_DIGITS = 10
+"""Plain digits that are fewer can mean but one number, and one that is in reach."""
 
 
 def _is_plain(part: object) -> bool:

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from rackview.core.clock import WANTED, from_text
 from rackview.core.errors import InputError
-from rackview.core.events import Event
+from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
@@ -65,6 +65,7 @@ def take_events(
 ) -> list[Event]:
     """The new events; `vessels` are all that will be there, `broken` names those whose own line was refused."""
     read: list[tuple[SourceRow, Event, Said]] = []
+    template, kinds = _("{kind} at {vessel}, {at}{remarks}{remarks_2}"), {kind: _(kind) for kind in KINDS}
     for row in rows:
         report.looked()
         try:
@@ -77,8 +78,11 @@ def take_events(
     coming = {e.id: e for _, e, _ in read if e.id}
     ledger = Ledger(rack, frozenset(coming))
     taken: list[Event] = []
+    counted: Iterable[tuple[tuple[SourceRow, Event, Said], int]]
     counted = zip(read, ordinals((row.part, says) for row, _, says in read), strict=True)
-    for (row, event, says), ordinal in sorted(counted, key=lambda c: _depth(c[0][1], coming)):
+    if any(event.replaces is not None for _, event, _ in read):
+        counted = sorted(counted, key=lambda c: _depth(c[0][1], coming))
+    for (row, event, says), ordinal in counted:
         report.looked()
         try:
             _corrects_something(event, ledger, coming)
@@ -86,8 +90,8 @@ def take_events(
         except InputError as error:
             report.refused(row, error)
             continue
-        words = _("{kind} at {vessel}, {at}{remarks}{remarks_2}").format(
-            kind=_(event.kind),
+        words = template.format(
+            kind=kinds[event.kind],
             vessel=clear(event.vessel),
             at=clear(row.cells["at"]),
             remarks=row.remarks and ": ",
@@ -113,9 +117,9 @@ def _event(cells: Mapping[str, object], times: Times) -> Event:
         raise InputError(
             "at", f"{found:%Y-%m-%d %H:%M}", _("a time that is not after now, {now:%Y-%m-%d %H:%M}").format(now=now)
         )
-    for column, most in (("vessel", 200), ("id", 100)):
-        if len(getattr(event, column)) > most:
-            raise InputError(column, getattr(event, column), _("at most {most} characters").format(most=most))
+    for column, said, most in (("vessel", event.vessel, 200), ("id", event.id, 100)):
+        if len(said) > most:
+            raise InputError(column, said, _("at most {most} characters").format(most=most))
     return event
 
 

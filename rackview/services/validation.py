@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from rackview.core.clock import FIRST_YEAR, LAST_YEAR
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
-from rackview.core.parse import event_from
+from rackview.core.parse import but, event_from
 from rackview.core.rack import check
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.vessel import Vessel
@@ -38,7 +38,7 @@ class Signature:
         """The event with this signature, unless it was signed by whoever entered it first."""
         if event.entered_by or event.entered_on:
             return event
-        return replace(event, entered_at=event.entered_at or self.at, entered_by=self.by, entered_on=self.on)
+        return but(event, entered_at=event.entered_at or self.at, entered_by=self.by, entered_on=self.on)
 
 
 def checked(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from rackview.store.daybook import line_of, sealed
+from rackview.store.daybook import event_line, line_of
 from rackview.store.rows import TableRow, stamp
 from rackview.store.walk import events_in_pieces, numbered_rows
 
@@ -43,14 +43,4 @@ def event_lines(
 ) -> Iterator[StoreLine]:
     """The lines of events from their rows and what their bodies say: byte by byte those that `line_of` writes."""
     for n, row, body in zip(numbers, rows, bodies, strict=True):
-        event_id, at, vessel, kind, replaces, entered_at, by, on, *_ = row
-        said = {**body, "at": at, "id": event_id, "kind": kind, "vessel": vessel}
-        if replaces:
-            said["replaces"] = replaces
-        if entered_at:
-            said["entered_at"] = entered_at
-        if by:
-            said["entered_by"] = by
-        if on:
-            said["entered_on"] = on
-        yield StoreLine(n, event_id, (entered_at or at)[:7], sealed({"n": n, "event": said}))
+        yield StoreLine(n, row[0], (row[5] or row[1])[:7], event_line(n, row, body))

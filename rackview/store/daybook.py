@@ -15,7 +15,7 @@ import re
 import sys
 import time
 import uuid
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields
 from datetime import datetime
@@ -27,7 +27,7 @@ from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row, row_of
 from rackview.store import beside, files
-from rackview.store.rows import TABLES, TableRow, body_of, json_text, stamp
+from rackview.store.rows import TABLES, TableRow, body_of, event_values, json_text, stamp
 
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
 NAME = re.compile(r"(\d{4}-\d{2})\.jsonl\Z")
@@ -260,17 +260,25 @@ class MonthPage:
 def line_of(n: int, entry: Event | TableRow) -> bytes:
     """The line of an entry with the running number `n`."""
     if isinstance(entry, Event):
-        said = {"at": stamp(entry.at), "id": entry.id, "kind": entry.kind, "vessel": entry.vessel, **body_of(entry)}
-        shared: Iterable[tuple[str, object]] = (
-            ("replaces", entry.replaces),
-            ("entered_at", entry.entered_at and stamp(entry.entered_at)),
-            ("entered_by", entry.entered_by),
-            ("entered_on", entry.entered_on),
-        )
-        said.update((name, value) for name, value in shared if value)
-        return sealed({"n": n, "event": said})
+        body = body_of(entry)
+        return event_line(n, event_values(entry, body), body)
     row = {f.name: getattr(entry, f.name) for f in fields(entry)}
     return sealed({"n": n, "row": row | {"entered_at": stamp(entry.entered_at)}})
+
+
+def event_line(n: int, row: Sequence[Any], body: Mapping[str, object]) -> bytes:
+    """The line of an event from its row, the values of EVENT_COLUMNS, and what its body says."""
+    event_id, at, vessel, kind, replaces, entered_at, by, on, *_ = row
+    said = {**body, "at": at, "id": event_id, "kind": kind, "vessel": vessel}
+    if replaces:
+        said["replaces"] = replaces
+    if entered_at:
+        said["entered_at"] = entered_at
+    if by:
+        said["entered_by"] = by
+    if on:
+        said["entered_on"] = on
+    return sealed({"n": n, "event": said})
 
 
 def sealed(said: dict[str, object]) -> bytes:

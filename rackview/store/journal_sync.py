@@ -71,7 +71,8 @@ def complete(store: Store, look: Callable[[float], None] = lambda _: None) -> in
 
 def month_of(entries: Iterable[Event | TableRow]) -> str:
     """The month of the newest entry, such as 2026-03."""
-    return max((stamp(_entered(e))[:7] for e in entries), default=FIRST_MONTH)
+    newest = max(map(_entered, entries), default=None)
+    return FIRST_MONTH if newest is None else stamp(newest)[:7]
 
 
 def _entered(entry: Event | TableRow) -> datetime:

@@ -14,8 +14,8 @@ SELECT 1 FROM table_rows m WHERE m.in_table = table_rows.in_table AND m.name = t
 AND (m.entered_at, m.id) > (table_rows.entered_at, table_rows.id)) ORDER BY since, in_table, name"""
 ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
 NEWEST_EVENTS = EVENTS + "ORDER BY n DESC LIMIT ?"
-KNOWN_EVENT = "SELECT 1 FROM events WHERE id = ?"
-KNOWN_ROW = "SELECT 1 FROM table_rows WHERE id = ?"
+KNOWN_EVENTS = "SELECT id FROM events WHERE id IN"
+KNOWN_ROWS = "SELECT id FROM table_rows WHERE id IN"
 NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"
 EVENTS_BETWEEN = EVENTS + "WHERE at >= ? AND at < ? AND +n <= ? ORDER BY +n"  # + keeps it from walking through all by n
 MANY_SINCE = "SELECT 1 FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?"

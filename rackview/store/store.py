@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
@@ -22,22 +22,29 @@ from rackview.language import _
 from rackview.store import beside, connect, errors, files
 from rackview.store.backup import take_over
 from rackview.store.beside import short
-from rackview.store.daybook import BookLine, BookPosition, DayBook, line_of, same_owner
+from rackview.store.daybook import BookLine, BookPosition, DayBook, event_line, line_of, same_owner
 from rackview.store.journal_sync import complete, month_of, synchronise
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
 from rackview.store.rows import (
     TableRow,
+    body_of,
     event_values,
     json_text,
     row_values,
 )
 from rackview.store.snapshot import Memo, Snapshot, keep_snapshots
-from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, KNOWN_EVENT, KNOWN_ROW, PUT_DRAFT, PUT_META
+from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, KNOWN_EVENTS, KNOWN_ROWS, PUT_DRAFT, PUT_META
 from rackview.store.whose import believed
 
 FIRST = 50
 """Lines of a day book by which a store that has lost its id knows it."""
+
+ASKED = 500
+"""Entries that are asked for at once: any SQLite takes so many values in one question."""
+
+MANY, MANY_KIB = 1_000, 128 * 1024
+"""So many events are added with so much memory for SQLite, as their ids come in no order."""
 
 Mode = Literal["read", "write"]
 
@@ -108,20 +115,18 @@ class Store(Reader):
             with self.book.held(), self.transaction():
                 synchronise(self)
                 fresh = self.unknown([*named_rows, *named])
-                last = self.insert(fresh, adopt=adopt)
-                self._commit([*fresh.rows, *fresh.events], last)
+                lines: list[bytes] = []
+                last = self.insert(fresh, lines.append, adopt=adopt)
+                self._commit(fresh, lines)
                 return replace(fresh, last=last)
 
-    def _commit(self, entries: list[Event | TableRow], last: int) -> None:
-        """Write the entries that were just inserted, up to the number `last`, into the day book as well, then commit.
-
-        Both or neither.
-        """
-        if not entries:
+    def _commit(self, fresh: Written, lines: list[bytes]) -> None:
+        """Write the lines of what was just inserted into the day book as well, then commit: both or neither."""
+        if not lines:
             self.connection.execute("COMMIT")
             return
-        with self.book.page(month_of(entries), self.id) as page:
-            page.write(line_of(n, entry) for n, entry in enumerate(entries, last + 1 - len(entries)))
+        with self.book.page(month_of([*fresh.rows, *fresh.events]), self.id) as page:
+            page.write(lines)
             try:
                 self.set_meta("daybook", str(page.here))
                 self.connection.execute("COMMIT")
@@ -129,8 +134,11 @@ class Store(Reader):
                 page.take_back()
                 raise
 
-    def insert(self, fresh: Written, *, adopt: bool = False) -> int:
-        """Put entries into the tables, within the transaction that is open; return the newest one's number."""
+    def insert(self, fresh: Written, told: Callable[[bytes], None] | None = None, *, adopt: bool = False) -> int:
+        """Put entries into the tables, within the transaction that is open; return the newest one's number.
+
+        `told` gets each one's line of the day book.
+        """
         n = self.last()
         vessels = {r.key for r in fresh.rows if r.table == "vessel"}
         if adopt:
@@ -138,9 +146,26 @@ class Store(Reader):
         if vessels:
             self.connection.executemany(INSERT_VESSEL, ((v,) for v in sorted(vessels)))
         self.connection.executemany(INSERT_ROW, ((n + i, *row_values(r)) for i, r in enumerate(fresh.rows, 1)))
+        if told is not None:
+            for i, row in enumerate(fresh.rows, 1):
+                told(line_of(n + i, row))
         n += len(fresh.rows)
-        self.connection.executemany(INSERT_EVENT, ((n + i, *event_values(e)) for i, e in enumerate(fresh.events, 1)))
+        with self._room_for(len(fresh.events)):
+            self.connection.executemany(INSERT_EVENT, _numbered(fresh.events, n + 1, told))
         return n + len(fresh.events)
+
+    @contextmanager
+    def _room_for(self, events: int) -> Iterator[None]:
+        """Let SQLite keep the index of ids in memory while many are added: they come in no order."""
+        if events < MANY:
+            yield
+            return
+        (usual,) = self.connection.execute("PRAGMA cache_size").fetchone()
+        self.connection.execute(f"PRAGMA cache_size = -{MANY_KIB}")
+        try:
+            yield
+        finally:
+            self.connection.execute(f"PRAGMA cache_size = {usual}")
 
     def append(self, events: Iterable[Event]) -> list[Event]:
         """Add events; return those that were not there before, with their ids."""
@@ -157,13 +182,21 @@ class Store(Reader):
         events: dict[str, Event] = {}
         rows: dict[str, TableRow] = {}
         for entry in entries:
-            event = isinstance(entry, Event)
-            if self.connection.execute(KNOWN_EVENT if event else KNOWN_ROW, (entry.id,)).fetchone() is None:
-                if isinstance(entry, Event):
-                    events.setdefault(entry.id, entry)
-                else:
-                    rows.setdefault(entry.id, entry)
+            if isinstance(entry, Event):
+                events.setdefault(entry.id, entry)
+            else:
+                rows.setdefault(entry.id, entry)
+        self._leave_known(events, KNOWN_EVENTS)
+        self._leave_known(rows, KNOWN_ROWS)
         return Written(tuple(events.values()), tuple(rows.values()))
+
+    def _leave_known(self, entries: dict[str, Any], ask: str) -> None:
+        """Take those out that are in the store, asked for many at a time."""
+        ids = list(entries)
+        for i in range(0, len(ids), ASKED):
+            some = ids[i : i + ASKED]
+            for (known,) in self.connection.execute(f"{ask} (?{', ?' * (len(some) - 1)})", some).fetchall():
+                del entries[known]
 
     def remark(self, remarks: Mapping[str, str]) -> None:
         """Remark things about the store itself."""
@@ -270,3 +303,15 @@ class Store(Reader):
                 with self.book.held(), self.transaction():
                     synchronise(self)
                     self.connection.execute("COMMIT")
+
+
+def _numbered(
+    events: Iterable[Event], first: int, told: Callable[[bytes], None] | None
+) -> Iterator[tuple[object, ...]]:
+    """Events as rows with their running numbers; `told` gets each one's line of the day book."""
+    for n, event in enumerate(events, first):
+        body = body_of(event)
+        row = event_values(event, body)
+        if told is not None:
+            told(event_line(n, row, body))
+        yield (n, *row)

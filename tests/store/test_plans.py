@@ -18,7 +18,8 @@ SPAN = ("2026-01-01", "9999", 10**9)
         (sql.EVENTS_BY["replaces"] + " AND +n <= ?", ("x", 9), "events_replaces"),
         (sql.EVENTS_BY["id"] + " AND +n <= ?", ("x", 9), "sqlite_autoindex_events_1"),
         (sql.ONE_ROW, ("stock", "x"), "table_rows_name"),
-        (sql.KNOWN_EVENT, ("x",), "sqlite_autoindex_events_1"),
+        (sql.KNOWN_EVENTS + " (?, ?)", ("x", "y"), "sqlite_autoindex_events_1"),
+        (sql.KNOWN_ROWS + " (?, ?)", ("x", "y"), "sqlite_autoindex_table_rows_1"),
         (sql.EVENTS + "WHERE n > ? ORDER BY n", (5,), "INTEGER PRIMARY KEY"),
     ],
 )
