@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 
 from rackview.core.clock import as_utc, day_number, from_text, moment
+from rackview.core.dataclass import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from rackview.advice.constants import KEPT_LESSONS, KEPT_SITUATIONS
 from rackview.advice.moment import When
+from rackview.core.dataclass import dataclass
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.rules.care import care

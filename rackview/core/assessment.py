@@ -6,9 +6,10 @@ Plain frozen results; amounts in base units (L, mL, g, animals, per day). The wo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from enum import IntEnum
+
+from rackview.core.dataclass import dataclass
 
 
 @dataclass(frozen=True, slots=True)

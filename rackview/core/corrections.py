@@ -8,8 +8,9 @@ counts. Nothing is erased, and the answer does not depend on the order of arriva
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Event, Withdraw
 
 

@@ -6,12 +6,13 @@ nothing, which is how a step is undone, and a `Withdraw` that names a `Withdraw`
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import datetime
 from functools import cache
 from typing import ClassVar
 
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.language import N_
 
 CILIATES = (N_("none"), N_("some"), N_("many"))

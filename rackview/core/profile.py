@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cache
 from itertools import pairwise
 from pkgutil import get_data
 from typing import TypeVar
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import N_, _
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import datetime
 from functools import cached_property
 from typing import Any, Protocol, Self, TypeVar
 
 from rackview.core import profile as prof
 from rackview.core.corrections import Corrections
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Harvest, Restart, Split
 from rackview.core.histories import grow, rewrite

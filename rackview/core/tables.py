@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import field, fields
 from datetime import date
 from typing import Self
 
 from rackview.core import read
 from rackview.core.clock import as_date
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import FEED_UNITS, SG_REFERENCES
 from rackview.language import _

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from rackview.core import read
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import N_, _
 

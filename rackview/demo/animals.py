@@ -7,7 +7,7 @@ invented for the simulator.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from rackview.core.dataclass import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

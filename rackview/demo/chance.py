@@ -6,10 +6,10 @@ A stream advances with time, not with what a keeper does, so that two keepers ca
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.vessel import Vessel
 from rackview.demo.animals import ANIMALS
 from rackview.demo.culture import SimulatedCulture, Traits

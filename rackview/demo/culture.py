@@ -9,8 +9,8 @@ once on laying and swimming, while deaths follow `damage`, which lags behind har
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from rackview.core.dataclass import dataclass
 from rackview.demo.animals import Animal
 
 BOXES = (3, 2, 2, 2)

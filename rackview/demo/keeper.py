@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.core.vessel import Vessel
 from rackview.demo.simulator import Simulator
 

@@ -8,12 +8,13 @@ chosen day; the same day and seed give the same rack.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count, Event
 from rackview.core.parse import identified
 from rackview.core.profile import groups

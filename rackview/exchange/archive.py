@@ -13,10 +13,10 @@ import zipfile
 import zlib
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import BinaryIO, Protocol
 from xml.parsers import expat
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 MOST_PARTS = 2_000

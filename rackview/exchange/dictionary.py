@@ -6,9 +6,8 @@ documentation show what stands here. A test holds the columns equal to those of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.core.tables import SALINITY_UNITS, TEMPERATURE_UNITS, VOLUME_UNITS
 from rackview.core.vessel import KIT_ORIGINS
 

@@ -7,10 +7,11 @@ draft hold for every sheet whose columns bear the same names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.exchange.dictionary import AT_EXACT, table_of

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from rackview.core.clock import WANTED, from_text
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+
+from rackview.core.dataclass import dataclass
 
 FOLD = 75
 """Octets of a line after which it goes on in the next (RFC 5545, 3.1)."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.profile import LarvalGroup, StrainProfile

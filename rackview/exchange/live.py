@@ -6,9 +6,9 @@ However fast they come, a vessel's column takes the room of four numbers.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import datetime
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from
 from rackview.exchange.freeform.logger import VALUES, WORDS

@@ -7,9 +7,9 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.exchange import archive, workbook
 from rackview.exchange.guard import unguarded
 from rackview.exchange.intake import clear

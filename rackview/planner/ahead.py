@@ -6,11 +6,12 @@ on which it may be started are so many ways to act, played on the same futures a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.planner.candidates import Way, acts
 from rackview.planner.constants import (

@@ -8,10 +8,10 @@ looks outweigh what is known without them.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from rackview.core.dataclass import dataclass
 from rackview.planner.constants import (
     EMPTY_MORE,
     EMPTY_SHARE,

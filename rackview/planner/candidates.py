@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.planner import policy
 from rackview.planner.constants import (
     AS_WELL,

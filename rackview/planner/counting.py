@@ -10,11 +10,11 @@ from memory). What the same sum gives where densities are shuffled is chance, an
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.planner.candidates import Way, acts, changes, openings
 from rackview.planner.choose import search, sifted
 from rackview.planner.constants import (

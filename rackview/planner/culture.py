@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.outlook import Outlook
 from rackview.planner.constants import (
     CAUGHT,

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from rackview.core.dataclass import dataclass
 from rackview.core.profile import LarvalGroup
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood

@@ -10,12 +10,13 @@ same input gives the same choice. A vessel's draws depend on its place in the ra
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.outlook import Outlook
 from rackview.planner.constants import (
     AFTER_KNOWN,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.planner import policy
 from rackview.planner.constants import (
     BROOD_DAYS,

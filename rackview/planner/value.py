@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.planner.constants import (
     BROOD,
     FEED_G,

@@ -8,8 +8,9 @@ After ISA-18.2 / IEC 62682 in spirit; the numbers are this project's own.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from rackview.core.dataclass import dataclass
 from rackview.rules.constants import NEARLY_CERTAIN, ONE_ROUND, USUAL_LOOKS
 
 

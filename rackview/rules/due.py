@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from rackview.core.dataclass import dataclass
 from rackview.rules.care import lately
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.rules.alarm import Alarm
 from rackview.rules.catalogue.table import BY_CODE
 

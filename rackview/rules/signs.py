@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile

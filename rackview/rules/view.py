@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any, TypeVar
 
 from rackview.core.assessment import Interval, Water
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count, Feed
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile

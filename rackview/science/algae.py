@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.science.limits import ANY, Number, above, number, numbers, plain
 

@@ -7,11 +7,11 @@ Results deserve one significant figure on screen: 0.1 of pH moves them by a quar
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import Number, number, numbers, plain

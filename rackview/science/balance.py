@@ -6,8 +6,7 @@ day. The truth lies between, nearer the lower end in a clear culture that is fed
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.science.ammonia import unionised_mg_l
 from rackview.science.limits import ANY, above, number

@@ -5,9 +5,9 @@ No function here says that water can be used again: that takes a test for chlori
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import above, number

@@ -8,10 +8,10 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 OUTSIDE = "outside_values"

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import ANY, Array, Number, above, number, numbers, plain

@@ -7,12 +7,12 @@ times and serve as the lower bound of what is removed.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from statistics import NormalDist
 from types import MappingProxyType
 
 import numpy as np
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import ANY, above, number, whole

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import above, number

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.science.limits import ANY, above, number
 from rackview.science.options import Option, pick

@@ -6,10 +6,10 @@ Volumes in L, densities in animals per mL.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
 from rackview.science.limits import ANY, above, number, whole

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from rackview.core.dataclass import dataclass
 from rackview.core.garbage import pass_over
 from rackview.core.rack import Rack
 

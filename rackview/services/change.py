@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from rackview.core.dataclass import dataclass
 from rackview.core.vessel import Vessel
 from rackview.services.validation import Row, RowKey
 from rackview.store import TableRow, Written

@@ -7,10 +7,10 @@ import platform
 import re
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.store import Store, StoreError, backup, files
 from rackview.store.beside import short
 from rackview.store.daybook import BookLine, DayBook

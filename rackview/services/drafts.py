@@ -11,11 +11,11 @@ import json
 import os
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from rackview.core.dataclass import dataclass
 from rackview.store import Store, StoreError
 from rackview.store.errors import replaced
 

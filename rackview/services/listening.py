@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.exchange.live import Gathered, Place
 from rackview.language import _

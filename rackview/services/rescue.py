@@ -10,11 +10,11 @@ import platform
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
 from rackview.language import _
 from rackview.services import copies, places

@@ -14,11 +14,12 @@ import tempfile
 import uuid
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.services import copies, places
 from rackview.services.faults import Stopped, Tell
 from rackview.services.folders import KNOWN

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from rackview.core.clock import FIRST_YEAR, LAST_YEAR
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
 from rackview.core.parse import but, event_from

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.store.daybook import BookPosition, DayBook
 
 CHUNK = 1 << 20
@@ -24,7 +24,7 @@ class BookCompared:
     """Every entry up to `n` has a good line in the book before `place`, which had this digest then (SHA-256)."""
 
     n: int = 0
-    place: BookPosition = BookPosition("", 0)  # noqa: RUF009 - frozen
+    place: BookPosition = BookPosition("", 0)
     digest: str = ""
 
     def __str__(self) -> str:

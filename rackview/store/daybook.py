@@ -17,12 +17,13 @@ import time
 import uuid
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
 from typing import IO, Any
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row, row_of

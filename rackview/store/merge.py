@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.store import connect, errors, files
 from rackview.store.progress import Progress, silent

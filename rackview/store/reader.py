@@ -6,11 +6,11 @@ import json
 import sqlite3
 from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Self
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.store import errors

@@ -9,10 +9,10 @@ import itertools
 import os
 import sqlite3
 from contextlib import closing
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from rackview.core.dataclass import dataclass
 from rackview.core.garbage import uncollected
 from rackview.store import connect, errors, files
 from rackview.store.anew import Anew

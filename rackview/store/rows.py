@@ -10,13 +10,14 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import UTC, datetime
 from functools import lru_cache
 from json import encoder
 from typing import Any
 from zlib import crc32
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import KINDS, SHARED, Event
 
 TABLES = ("vessel", "stock", "brood", "demand", "setting", "strain", "group", "standing", "tank")

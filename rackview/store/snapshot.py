@@ -14,13 +14,13 @@ import sqlite3
 from bisect import bisect_left
 from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
 from zlib import crc32
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
 from rackview.core.log import LazyNode, Node
 from rackview.core.rack import Rack

@@ -9,11 +9,12 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, suppress
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import MISSING, field, fields
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import KINDS, SHARED, Event, Harvest, Split
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack

@@ -6,13 +6,13 @@ Menu, shortcut page and tests are all made from this table, so they can't disagr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from rackview import translations
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui import keys
 

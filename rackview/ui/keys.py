@@ -6,12 +6,12 @@ menu stand with their commands.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 K = Qt.Key

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.services import files

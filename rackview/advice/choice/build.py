@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TypeVar
 
 from rackview.advice.choice.harvests import StrainDay, Take, takes_of
@@ -13,6 +12,7 @@ from rackview.advice.choice.moves import Move, moves_of
 from rackview.advice.choice.problem import problem_of, strains_of, trouble_of, unused
 from rackview.advice.constants import LEAST_LEFT, MOST_POURED
 from rackview.advice.situation import Situation
+from rackview.core.dataclass import dataclass
 from rackview.planner.choose import choose
 from rackview.rules.due import Due, clean_due, count_due, water_test_due
 from rackview.rules.findings import Finding

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from rackview.advice.choice.problem import DISCARD, delivered_today, need_today, standing_left
 from rackview.advice.constants import FITS, MET, RINSE_NEAR, SLACK
 from rackview.advice.order import standing
 from rackview.advice.situation import Situation
+from rackview.core.dataclass import dataclass
 from rackview.planner.culture import Choice, Problem
 from rackview.planner.demand import Need
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from rackview.advice.choice.problem import doubling_days, trouble_of
 from rackview.advice.situation import Situation
+from rackview.core.dataclass import dataclass
 from rackview.planner.culture import Choice, Transfer
 from rackview.rules.findings import Finding
 from rackview.rules.flags.care import aged

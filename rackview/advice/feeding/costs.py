@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from rackview.advice.choice.problem import DISCARD
 from rackview.advice.constants import COST_MONTHS, FEW_DELIVERED
 from rackview.advice.moment import when
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Feed, Harvest
 from rackview.core.log import Node
 from rackview.core.rack import Rack

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import chain
 
 from rackview.advice.situation import Situation
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Feed
 from rackview.core.tables import Stock
 from rackview.language import _

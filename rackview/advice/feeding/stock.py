@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from rackview.advice.constants import LASTS_MOST_DAYS, LOOK_BACK_DAYS, ONE_DAY_CV
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
 from rackview.core.tables import Stock

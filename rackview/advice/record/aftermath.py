@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from rackview.advice.constants import LATE_DAYS, LOSS_DAYS, MOVED_BY, MOVED_C, MOVED_SALINITY
@@ -13,6 +12,7 @@ from rackview.advice.words import records as record_words
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import Speech
 from rackview.core.clock import moment
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Restart
 from rackview.core.rack import Rack
 from rackview.rules.flags.vessel import flags

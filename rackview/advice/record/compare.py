@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from rackview.advice.constants import RECORD_DAYS
 from rackview.advice.feeding.costs import price_of
 from rackview.advice.moment import when
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Feed, Harvest, Restart, Split
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from rackview.advice.constants import ANSWERED_DAYS, OFTEN, OFTEN_LEAST, RECORD_DAYS
 from rackview.advice.moment import When, when
 from rackview.advice.situation import view_of
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Decline
 from rackview.core.rack import Rack
 from rackview.rules.care import Care

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import statistics
-from dataclasses import dataclass
 
 from rackview.advice.constants import RECENT
 from rackview.advice.moment import when
 from rackview.advice.situation import situation
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.science.state.learned import Learned, learned
 from rackview.science.state.weights import Grounds, grounds

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from rackview.advice.choice.harvests import StrainDay
 from rackview.advice.constants import ALIKE, LOOKED_AT, MOST_DIFFERENT_DAYS, WORTH_SAYING
 from rackview.advice.words.speech import chance_text, days_text, million, per_cent
 from rackview.core.assessment import Expected, Suggestion
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.planner.culture import Outcome
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from rackview.advice import api
@@ -20,6 +20,7 @@ from rackview.advice.what_if.vessel import known_at
 from rackview.advice.words.speech import chance_text, million
 from rackview.core.assessment import Interval, Plan, PlanDay
 from rackview.core.clock import moment
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Harvest
 from rackview.core.rack import Rack

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rackview.advice.constants import FAN_DAYS, FLOOR_DAYS, QUANTILES
 from rackview.advice.moment import When, when
 from rackview.advice.situation import collapse_chance, view_of
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified

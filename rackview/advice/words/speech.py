@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from rackview.advice.constants import (
@@ -17,6 +17,7 @@ from rackview.advice.constants import (
     THOUSAND_FROM,
     UNDER_ONE_IN_100,
 )
+from rackview.core.dataclass import dataclass
 from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.language import _, ngettext

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
+from rackview.core.dataclass import dataclass
 from rackview.core.months import month_of
 from rackview.exchange.freeform.numbers import KEPT, UnclearError
 from rackview.language import _

@@ -6,8 +6,9 @@ import re
 import statistics
 from collections.abc import Collection, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from rackview.core.dataclass import dataclass
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import day_of_month, looks_like_day, serial
 from rackview.exchange.freeform.numbers import Style, UnclearError, aliquot_in, blank, unit_in

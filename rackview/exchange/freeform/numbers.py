@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 SPACES = "    ''’"

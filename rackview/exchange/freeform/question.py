@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from rackview.core.dataclass import dataclass
 
 Answers = Mapping[str, str]
 """Question to answer, as a mapping file has them."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from operator import eq
 
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.core.vessel import names_of
 from rackview.exchange.freeform.dates import looks_like_day, serial

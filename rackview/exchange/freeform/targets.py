@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 US_GALLON_L = 3.785411784

@@ -8,10 +8,10 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import cast
 
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import (

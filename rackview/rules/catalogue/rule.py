@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.rules.constants import CLEAR_AT
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.profile import StrainProfile
 from rackview.language import _

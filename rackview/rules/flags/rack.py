@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from rackview.core.assessment import Severity
 from rackview.core.clock import EPOCH
+from rackview.core.dataclass import dataclass
 from rackview.core.tables import Settings, Stock
 from rackview.rules.care import Care
 from rackview.rules.constants import (

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
+from rackview.core.dataclass import dataclass
 from rackview.science.risk import constants as c
 from rackview.science.risk.causes import CAUSES, SHIFTS
 from rackview.science.risk.watch import Watch

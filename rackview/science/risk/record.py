@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.core.log import CHECKPOINT, Node
 from rackview.core.profile import StrainProfile
 from rackview.core.vessel import Vessel

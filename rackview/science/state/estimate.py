@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from rackview.core.assessment import Interval
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count
 from rackview.core.log import Node
 from rackview.core.outlook import Outlook

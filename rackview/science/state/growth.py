@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
+from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
 from rackview.science import thermal
 from rackview.science.state import constants as c

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from rackview.core.assessment import Interval
+from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
 from rackview.science.limits import Array
 from rackview.science.state import constants as c

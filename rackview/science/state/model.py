@@ -6,12 +6,13 @@ they stand beside arrays over vessels. docs/estimate.md says where each number c
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rackview.core.dataclass import dataclass
 from rackview.science.limits import Array
 from rackview.science.state import constants as c
 

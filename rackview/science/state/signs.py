@@ -8,11 +8,11 @@ that it expects of this density, harvest and temperature: a dense culture with f
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.science import ammonia, development
 from rackview.science.state import constants as c
 

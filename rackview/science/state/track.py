@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rackview.core.dataclass import dataclass
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.science.state import belief as bel

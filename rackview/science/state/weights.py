@@ -10,9 +10,10 @@ less growth since. A count that is taken for a slip has next to no weight.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count, Event, Restart
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile

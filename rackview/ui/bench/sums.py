@@ -6,10 +6,10 @@ Knows no Qt. Formula, range and source are those of the science shelf; nothing i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from rackview.core import read
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.tables import Settings
 from rackview.language import _

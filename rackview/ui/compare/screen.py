@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.paint.ink import saved, write

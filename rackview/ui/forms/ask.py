@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import timedelta
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QCompleter, QLabel, QLineEdit, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.forms.choose import Choose
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
 

@@ -7,7 +7,6 @@ words.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -15,6 +14,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.core.assessment import Plan, PlanDay
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.paint.ink import faded, pen, saved, width_of, write
 from rackview.ui.theme import Theme, fonts

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from rackview.advice.record.aftermath import Aftermath
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading
 from rackview.core.rack import Rack
 from rackview.rules.view import dry_g, share_with_eggs

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.ui.paint.loss import LossChart

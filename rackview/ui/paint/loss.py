@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
+from rackview.core.dataclass import dataclass
 from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.loss.days import LossDays, Series

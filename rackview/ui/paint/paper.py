@@ -6,13 +6,14 @@ Lengths are in 1/96 inch, so that 13 is a readable size of type on paper and on 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Protocol
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.ui.paint.ink import pen, saved, wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.theme import LIGHT, Theme, fonts

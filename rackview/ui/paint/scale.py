@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
 from rackview.core.assessment import Interval
+from rackview.core.dataclass import dataclass
 from rackview.ui.theme import Theme, fonts
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from rackview.core.dataclass import dataclass
 
 WIDE, TALL = 268.0, 236.0
 """The shape of a tile at its best; a layout is as good as the smaller share of either that it reaches."""

@@ -6,9 +6,10 @@ queries nor computes. Heights and times run from 0 to 1: heights from the bottom
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING
+
+from rackview.core.dataclass import dataclass
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Severity, Suggestion

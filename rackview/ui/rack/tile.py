@@ -6,12 +6,13 @@ Drawn by `rackview.ui.paint.tile`, which neither queries nor computes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import STATE_WORDS
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
+from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.language import _

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import floor, isfinite, log
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 from rackview.advice.constants import SHOWN_BEFORE
 from rackview.advice.moment import when
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack

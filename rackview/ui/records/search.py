@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from PySide6.QtCore import QLocale, QTimer, Signal
@@ -11,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event
 from rackview.core.rack import Rack

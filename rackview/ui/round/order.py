@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from rackview.core.assessment import Assessment, Suggestion
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.ui.rack.trends import gauge_scale
 

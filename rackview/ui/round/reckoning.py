@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.paint.ink import saved, width_of, wrapped, write
 from rackview.ui.paint.scale import ScaleState, draw_scale

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLineF, QPointF, QRectF
@@ -11,6 +10,7 @@ from PySide6.QtGui import QPainter
 
 from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.services.printout import deed

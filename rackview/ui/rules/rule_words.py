@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, scope_strain, strain_scope

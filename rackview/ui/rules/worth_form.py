@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core import read
+from rackview.core.dataclass import dataclass
 from rackview.core.tables import MOST_WORTH, Settings
 from rackview.language import _
 from rackview.rules.constants import USUAL_DRY_G_PER_ML

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.services import rescue
 from rackview.services.faults import Tell

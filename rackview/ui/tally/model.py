@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 
 ANIMAL, CARRYING, CILIATE, NEXT = "animal", "with eggs", "ciliate", "next square"

@@ -7,12 +7,11 @@ held to WCAG 2.2 by a test: 4.5:1 for text (1.4.3), 3:1 for marks and control ed
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QGuiApplication
 
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.ui.paint.gauge import paint_gauge
 from rackview.ui.paint.ink import elided, saved, width_of, wrapped, write
 from rackview.ui.paint.marks import paint_severity

@@ -5,11 +5,11 @@ No Qt and no drawing here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Rest, Restart, Return, Split, TopUp
 from rackview.core.rack import Rack
 

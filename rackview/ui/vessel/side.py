@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -10,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVB
 
 from rackview.advice.words.suggestions import likelihood_of, risk_of
 from rackview.core.assessment import Assessment, Flag, Suggestion
+from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolled, tall

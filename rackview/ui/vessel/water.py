@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Reading
 from rackview.core.rack import Rack
 from rackview.language import _

@@ -6,13 +6,13 @@ No drawing here; `why_list` paints the lines.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rackview.advice.words.suggestions import per_ml
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.core.clock import day_number
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Count, Event
 from rackview.core.rack import Rack
 from rackview.language import _

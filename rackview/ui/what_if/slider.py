@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
@@ -11,6 +10,7 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QVBoxLayout, QWidget
 
 from rackview.core import read
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.rack import Rack
 from rackview.ui.theme import fonts

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from rackview.core.assessment import Severity
+from rackview.core.dataclass import dataclass
 from rackview.ui.paint.ink import wrapped, write
 from rackview.ui.paint.marks import paint_severity
 from rackview.ui.theme import Theme, fonts

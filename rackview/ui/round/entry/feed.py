@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from rackview.advice.done import UNNAMED_FEED
 from rackview.core.assessment import Suggestion
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Feed
 from rackview.core.rack import Rack
 from rackview.language import _

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
+from rackview.core.dataclass import dataclass
 from rackview.ui.paint.ink import width_of, wrapped, write
 from rackview.ui.round.fields.field import Field
 from rackview.ui.theme import Theme, fonts
