@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from rackview.core.rack import Rack
 from rackview.services.advice_cache import AdviceCache, AsIf, CachedAdvice, larvae_days
+from rackview.services.behind import Behind
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
@@ -19,6 +20,7 @@ class Advising(ABC):
 
     rack: Rack
     _advice_cache: AdviceCache
+    _behind: Behind
 
     @abstractmethod
     def now(self) -> datetime: ...
@@ -64,9 +66,11 @@ class Advising(ABC):
     def advise_behind(self, ready: Callable[[], None], prepare: Callable[[CachedAdvice], None] | None = None) -> None:
         """From now on work all of this out in a thread behind; until it is there, the last answers stand.
 
-        `ready` is called in that thread whenever there are new answers; before they are handed over `prepare` works
+        `ready` is called in that thread whenever there are new answers, or an old entry is worked in and the session to
+        be polled; before they are handed over `prepare` works
         out there what is drawn of them.
         """
+        self._behind.ready = ready
         self._advice_cache.work_behind(ready, prepare)
 
     @property

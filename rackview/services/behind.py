@@ -1,23 +1,26 @@
 """What takes long is done behind the window: working an old entry into what is believed, and noting beliefs.
 
-An entry of years ago changes every belief after it. The window goes on with the rack as it was, and takes over the one
-with that entry in it when it has been thought through. A window that is open for long takes over a lighter one now and
-then: else all that it saw since its start stays in memory, each entry with what was believed just after it. Nothing
-here is needed for an entry to be kept: that was done before, and whatever is left undone when the window closes is
-begun again at the next start.
+An entry of years ago changes every belief after it, of its vessel and of those that culture joins to it. The window
+goes on with the rack as it was, and takes over their histories with that entry in them once its vessel is thought
+through; what is noted for the next start is put right when the window rests. A window that is open for long takes over
+a lighter rack now and then: else all that it saw since its start stays in memory, each entry with what was believed
+just after it. Nothing here is needed for an entry to be kept: that was done before, and whatever is left undone when
+the window closes is begun again at the next start.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
+from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.services.memory import due, linked_by, memos_of, remember
+from rackview.services.worked_in import Worked, read_joined
 from rackview.store import Store, StoreError
 
 BEHIND = _("an entry this old takes a while to be worked into what is believed")
@@ -37,37 +40,49 @@ PATIENCE = 0.08
 class Behind:
     """One thread at most, beside the session of the store at `path`."""
 
-    def __init__(self, path: Path, clock: Callable[[], datetime]) -> None:
+    def __init__(self, path: Path, clock: Callable[[], datetime], ready: Callable[[], None] = lambda: None) -> None:
+        """`ready` is called in the thread when there is a rack to take over."""
         self._path = path
         self._clock = clock
+        self.ready = ready
         self._thread: threading.Thread | None = None
         self._stopped = threading.Event()
         self._wanted = False
-        self._found: tuple[Rack, int] | None = None
+        self._old: tuple[Rack, tuple[Event, ...]] | None = None
+        self._found: Worked | None = None
         self._lighter: tuple[Rack, int] | None = None
         self._kept = self._newest = 0
         self._read = 0
         self._rested = 0
+        self.unnoted = False
+        """Whether what is noted in the store leaves out an old entry that the session's rack has."""
 
     @property
     def recounting(self) -> bool:
         """Whether older entries are still being worked in."""
         return self._wanted
 
-    def recount(self) -> None:
-        """Read the rack anew, all of it thought through; `take` hands it over."""
+    def recount(self, rack: Rack | None = None, old: Sequence[Event] = ()) -> None:
+        """Read the rack anew, all of it thought through; `take` hands it over.
+
+        Where that is for `old` entries at vessels of `rack` alone, only what they changed is read.
+        """
+        before = self._old[1] if self._old is not None else ()
+        whole = rack is None or not old or (self._wanted and not before)
+        self._old = None if whole or rack is None else (rack, (*before, *old))
         self._wanted = True
         self._found = self._lighter = None
         self._start(self._recount)
 
-    def take(self) -> tuple[Rack, int] | None:
-        """The rack that was read anew and the running number up to which it knows the store, once; None if not yet."""
+    def take(self) -> Worked | None:
+        """What was read anew, once; None if it is not there yet."""
         if self._wanted and self._found is None:
             self._start(self._recount)  # asked for again while it was busy
         found, self._found = self._found, None
         if found is not None:
-            self._wanted = False
-            self._read = found[1] - CROWD  # years of it may be in memory
+            self._wanted, self._old = False, None
+            self.unnoted = bool(found.joined)
+            self._read = found.last - CROWD  # years of it may be in memory
         return found
 
     def begun(self, last: int) -> None:
@@ -85,7 +100,8 @@ class Behind:
         crowded = since >= 2 * CROWD or (rested and since >= CROWD)
         due = crowded or (rested and last != self._kept)
         if due and not self._wanted and any(head.memo for head in rack.logs.values()):
-            self._start(lambda: (self._lighten if crowded else self._keep)(rack, last))
+            lighten = self._note_anew if self.unnoted else lambda: self._lighten(rack, last)
+            self._start(lighten if crowded or self.unnoted else lambda: self._keep(rack, last))
 
     def lighter(self) -> tuple[Rack, int] | None:
         """The same rack with less of it in memory, once, and the running number up to which it knows the store."""
@@ -109,13 +125,28 @@ class Behind:
             work()
 
     def _recount(self) -> None:
+        while (old := self._old) is not None:
+            with Store.open(self._path, "read") as store:
+                anew = read_joined(store, *old, self._clock())
+            if old is self._old:  # nothing was asked for since
+                self._found = anew
+                self.ready()
+                return
         from rackview.advice.api import advise
 
         with Store.open(self._path, "read") as store:
             rack, last = store.read(remember)
         advise(rack, self._clock())
         self._keep(rack, last)
-        self._found = rack, last
+        self._found = Worked(rack, last)
+        self.ready()
+
+    def _note_anew(self) -> None:
+        """Note snapshots in place of those that old entries made void: in a rack of its own, as all of it is read."""
+        with Store.open(self._path, "read") as store:
+            rack, last = store.read(remember)
+        self._lighten(rack, last)
+        self.unnoted = False
 
     def _lighten(self, rack: Rack, last: int) -> None:
         from rackview.advice.api import assess_all

@@ -6,7 +6,7 @@ The store is written first; only when the entry is durable does the rack move on
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -25,8 +25,9 @@ from rackview.services.behind import BEHIND, Behind
 from rackview.services.change import Change, Step, change_of
 from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
+from rackview.services.following import Following
 from rackview.services.listing import Listing
-from rackview.services.memory import holds, keep, remember, think
+from rackview.services.memory import keep, think
 from rackview.services.undoing import Undoing
 from rackview.services.validation import (
     AHEAD,
@@ -42,7 +43,7 @@ from rackview.services.validation import (
     versions,
     withdrawal,
 )
-from rackview.store import Store, StoreError, TableRow, Written
+from rackview.store import Store, StoreError, TableRow
 from rackview.store import pictures as store_pictures
 
 __all__ = ["AHEAD", "Change", "RackSession", "Step"]
@@ -54,7 +55,7 @@ MOST_STEPS = 1_000
 BROUGHT = _("Brought back as a draft: what was typed while the store was away.")
 
 
-class RackSession(Listing, Undoing, Advising):
+class RackSession(Listing, Undoing, Advising, Following):
     """A store with its rack in memory.
 
     Attributes
@@ -142,7 +143,9 @@ class RackSession(Listing, Undoing, Advising):
             self._waits.pop()()
         try:
             thought = any(head.memo for head in self.rack.logs.values())
-            if self._recent and thought and not self.recounting:  # only what was thought already
+            if (
+                self._recent and thought and not self.recounting and not self._behind.unnoted
+            ):  # only what was thought already
                 self.keep_beliefs()
         finally:
             self._store.close()
@@ -226,39 +229,6 @@ class RackSession(Listing, Undoing, Advising):
             return self._tell(Change(frozenset({"notices"}), frozenset()))
         return found
 
-    @property
-    def recounting(self) -> bool:
-        """Whether what is believed leaves out an old entry that is still being worked in, behind the window."""
-        return self._behind.recounting
-
-    def _poll(self) -> Change | None:
-        anew = self._behind.take()
-        if anew is not None:
-            self.rack, self._seen = anew
-            self._catch_up()
-            return self._tell(Change(frozenset({"events"}), frozenset(self.rack.vessels)))
-        if self._recent and self.read_only is None:
-            self._behind.keep(self.rack, self._seen)
-        version = self._store.data_version()
-        written = Written() if version == self._version else self._catch_up()
-        self._version = version
-        self._lighten()
-        return self._tell(change_of(written)) if written.events or written.rows else None
-
-    def _lighten(self) -> None:
-        """Go on with less of the rack in memory, where one was read behind that says the same."""
-        lighter = self._behind.lighter()
-        if lighter is None or self.recounting:
-            return
-        rack, last = lighter
-        since = self._store.since(last)
-        if since.rows or since.last != self._seen:
-            return
-        found = self._grown(rack, since.events)
-        if found is not None:
-            self._advice_cache.lightened(self.rack, found)
-            self.rack = found
-
     def reopen(self) -> None:
         """Open the store anew, after it was replaced or its disk was away; raises `StoreError`."""
         store = Store.open(self._store.path, self._store.mode)
@@ -266,7 +236,7 @@ class RackSession(Listing, Undoing, Advising):
         self._store = store
         self._version = -1
         self._behind.stop()  # what it has read is of the file before
-        self._behind = Behind(store.path, self._clock)
+        self._behind = Behind(store.path, self._clock, self._behind.ready)
         self.rack, self._seen = self._read()
         self.fault = self._damage = None
 
@@ -277,15 +247,6 @@ class RackSession(Listing, Undoing, Advising):
     def history(self, table: str, key: str) -> list[TableRow]:
         """Every version of one row of a table beside the events, oldest first; raises `StoreError`."""
         return self._store.history(table, key)
-
-    def _read(self) -> tuple[Rack, int]:
-        if not self._recent:
-            return self._store.read_whole()
-        rack, last, left_out = self._store.read_soon(remember, holds)
-        self._behind.begun(last)
-        if left_out:
-            self._behind.recount()
-        return rack, last
 
     def keep_beliefs(self, tell: Callable[[float], None] | None = None) -> None:
         """Note what is believed, so that the next start need not think everything through again.
@@ -339,32 +300,6 @@ class RackSession(Listing, Undoing, Advising):
         if self.recounting and not waited:
             words += f"; {BEHIND if caught_up.events else set_up.ANEW}"
         return change_of(caught_up, words), step
-
-    def _catch_up(self, just: Written | None = None) -> Written:
-        """Bring the rack up to all that the store holds: what was `just` written, unless others wrote before it."""
-        written = just if just is not None and just.alone_since(self._seen) else self._store.since(self._seen)
-        rack = (
-            set_up.taken(self.rack, self._store, self._seen, self._behind, self._recent) if written.rows else self.rack
-        )
-        if rack is None:
-            self.rack, self._seen = self._read()
-            return written
-        grown = self._grown(rack, written.events)
-        if grown is None:
-            self._behind.recount()
-            self.rack, self._seen = rack, written.last
-            return written
-        self.rack, self._seen = grown, max(self._seen, written.last)
-        return written
-
-    def _grown(self, rack: Rack, events: Sequence[Event]) -> Rack | None:
-        """A rack with events that the store has; None if they reach so far back that this is done behind."""
-        if self._recent and events:  # what they touch may lie before the snapshot
-            touched = [] if self._store.goes_far_back(events) else self._store.related(events)
-            if self._store.goes_far_back([*events, *touched]):
-                return None
-            rack = rack.knowing(touched)
-        return rack.with_history(events) if events else rack
 
     def _tell(self, change: Change) -> Change:
         for callback in tuple(self._listeners):

@@ -18,7 +18,7 @@ from rackview.store.assemble import tables_of
 from rackview.store.backup import copy_place, copy_to, never
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
-from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, newest_snapshot, rack_from, related
+from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, events_at, newest_snapshot, rack_from, related
 from rackview.store.sql import (
     EVENTS,
     MANY_SINCE,
@@ -91,6 +91,13 @@ class Reader:
             last = self.last()
             snapshot = newest_snapshot(self.connection, last)
             return rack_from(self.connection, self.path, self._bare(), last, snapshot, remember), last
+
+    def read_of(self, vessels: Collection[str]) -> tuple[Rack, int]:
+        """As `read_whole`, with the events of these vessels alone, whatever they were called then."""
+        with self._reading():
+            last, bare = self.last(), self._bare()
+            names = {*vessels, *(old for old, name in bare.present_names.items() if name in vessels)}
+            return bare.with_history(events_at(self.connection, names, last)), last
 
     def read_soon(self, remember: Remember, holds: Callable[[Rack, str, str], bool]) -> tuple[Rack, int, bool]:
         """As `read`, but no more than can be thought through at once, where what is remembered of the rest is void.

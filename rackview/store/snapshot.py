@@ -27,7 +27,16 @@ from rackview.core.rack import Rack
 from rackview.core.renames import under_present_name
 from rackview.store import connect, errors
 from rackview.store.rows import events_of, json_text, stamp
-from rackview.store.sql import EVENTS, EVENTS_BETWEEN, EVENTS_BY, PUT_MEMO, PUT_SNAPSHOT, REPLACING_SINCE
+from rackview.store.sql import (
+    EVENTS,
+    EVENTS_AT,
+    EVENTS_BETWEEN,
+    EVENTS_BY,
+    PUT_MEMO,
+    PUT_SNAPSHOT,
+    REPLACING,
+    REPLACING_SINCE,
+)
 
 PIECE = 1_500
 """Events between two snapshots."""
@@ -192,6 +201,16 @@ def between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> 
     replacing = connection.execute(REPLACING_SINCE, (begin, end, last)).fetchall()
     near = [r for r in rows if r[4] is not None]
     return events_of([*rows, *_related(connection, {r[0] for r in rows}, [*near, *replacing], last)])
+
+
+def events_at(connection: sqlite3.Connection, vessels: Iterable[str], last: int) -> list[Event]:
+    """All events of vessels by any of these names, with all that they replace or are replaced by."""
+    names = json_text(sorted(vessels))
+    rows = connection.execute(EVENTS_AT, (last, names, names)).fetchall()
+    known = {r[0] for r in rows}
+    near = [r for r in rows if r[4] is not None]
+    near += [r for r in connection.execute(REPLACING, (last,)) if r[4] in known]
+    return events_of([*rows, *_related(connection, known, near, last)])
 
 
 def related(connection: sqlite3.Connection, events: Collection[Event], last: int) -> list[Event]:

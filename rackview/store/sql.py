@@ -21,8 +21,11 @@ EVENTS_BETWEEN = EVENTS + "WHERE at >= ? AND at < ? AND +n <= ? ORDER BY +n"  # 
 MANY_SINCE = "SELECT 1 FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?"
 PARTNER = "coalesce(json_extract(body, '$.to_vessel'), json_extract(body, '$.from_vessel'))"
 MOVES = f"SELECT DISTINCT vessel, {PARTNER} AS other FROM events WHERE kind IN ('split', 'restart') AND other NOT NULL"  # noqa: S608
-MENTIONS = f"""SELECT 1 FROM events WHERE n <= ? AND (vessel IN (SELECT value FROM json_each(?)) OR
-kind IN ('split', 'restart') AND {PARTNER} IN (SELECT value FROM json_each(?))) LIMIT 1"""  # noqa: S608
+AT = f"""n <= ? AND (vessel IN (SELECT value FROM json_each(?)) OR
+kind IN ('split', 'restart') AND {PARTNER} IN (SELECT value FROM json_each(?)))"""  # noqa: S608
+MENTIONS = f"SELECT 1 FROM events WHERE {AT} LIMIT 1"  # noqa: S608
+EVENTS_AT = f"{EVENTS}WHERE {AT} ORDER BY n"
+REPLACING = EVENTS + "WHERE replaces IS NOT NULL AND +n <= ?"
 SO_MANY_AGO = "SELECT at FROM events ORDER BY at DESC LIMIT 1 OFFSET ?"
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (

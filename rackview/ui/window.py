@@ -211,6 +211,8 @@ class MainWindow(TopWindow):
             self._advice_ready.emit()
 
     def _advised(self) -> None:
+        if self.session.recounting:
+            self._ask_others()
         self.refresh() if self._later is None else self.go(*self._later)
 
     def restore_place(self) -> None:

@@ -13,6 +13,7 @@ from rackview.advice.record import aftermath, compare
 from rackview.core.tables import Brood
 from rackview.services import behind
 from rackview.services.sessions import open_session
+from rackview.store import reader
 from rackview.ui.forms import moves
 from rackview.ui.window import MainWindow
 
@@ -209,5 +210,30 @@ def test_a_rack_with_less_in_memory_is_taken_over_unseen(qtbot, awake, session_a
     settled(qtbot, window)
     assert session.assessments() == assess_all(session._store.load(), session.moment())
     assert session.undo_words is not None
+    window.leave()
+    session.close()
+
+
+def test_an_old_entry_is_shown_as_soon_as_it_is_worked_in(qtbot, awake, session_at, clock, monkeypatch):
+    """Not only at the next look at the store, and nobody is said to have entered it elsewhere."""
+    monkeypatch.setattr(reader, "AT_ONCE", 20)
+    session_at().close()
+    session = open_session(session_at().place, clock, recent=True)
+    window = MainWindow(session, look="light")
+    window.advise_behind()
+    qtbot.addWidget(window)
+    awake(window)
+    settled(qtbot, window)
+    window._poll.stop()
+    said, rack = [], window.screen_widget()
+    monkeypatch.setattr(window.navigation, "say", said.append)
+    session.record({**count(tallies="1 2 1"), "at": clock.now - timedelta(days=4, hours=20)})
+    assert session.recounting
+    qtbot.waitUntil(lambda: not session.recounting, timeout=30_000)
+    settled(qtbot, window)
+    assert not any("Taken in" in words for words in said)
+    assert session.assessments() == assess_all(session._store.load(), session.moment())
+    tile = next(t for shelf in rack.view.rack.shelves for t in shelf.places if t.place == "A1")
+    assert tile.density
     window.leave()
     session.close()

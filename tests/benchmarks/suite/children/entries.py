@@ -26,9 +26,14 @@ marks: dict[str, float] = {}
 show_shelves, show_day, show_first = rack_view.RackView.show_shelves, rail.Rail.show_day, screen.RackScreen.show_first
 
 
+def worked_in() -> bool:
+    """Whether what is shown may have an entry of years ago in it: until then it is that of before."""
+    return program._session is None or not program._session.recounting
+
+
 def shelves_shown(view: rack_view.RackView, shelves: tuple) -> None:
     show_shelves(view, shelves)
-    if all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")):
+    if all(p.tooltip for shelf in shelves for p in shelf.places if hasattr(p, "tooltip")) and worked_in():
         view.viewport().repaint()
         marks.setdefault("tile", time.perf_counter())
 
@@ -43,7 +48,7 @@ def shown_first(one: screen.RackScreen, change: object) -> None:
 
 def day_shown(one: rail.Rail, *words: object, **more: object) -> None:
     show_day(one, *words, **more)
-    if not more.get("waiting"):
+    if not more.get("waiting") and worked_in():
         marks.setdefault("list", time.perf_counter())
 
 
