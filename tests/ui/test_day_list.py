@@ -163,6 +163,11 @@ def test_without_larvae_the_bar_shows_what_the_rack_could_give() -> None:
     assert supplies(rack(), plan(), AT) == ()
 
 
+def test_a_rack_of_which_nothing_is_known_is_not_said_to_give_a_number() -> None:
+    (one,) = supplies(rack(), plan(planned("rotifer-L", 0.0, 0.0, 0.0)), AT)
+    assert one.line == "L rotifer: nothing to give, by what is counted"
+
+
 def feeding(vessel: str, amount: float, **more: object) -> Suggestion:
     made = suggestion(vessel, f"Feed {amount:g} mL")
     return replace(made, amount=amount, severity=None, **more)

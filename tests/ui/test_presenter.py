@@ -362,3 +362,11 @@ def test_of_several_urgent_vessels_the_one_with_most_at_stake_ranks_first() -> N
     assert ranked([some[0], seen()]) == {}, "one alone needs no rank"
     shelved = replace(some[0], flags=(replace(some[0].flags[0], state="shelved"),))
     assert ranked([shelved, some[1]]) == {}
+
+
+@pytest.mark.parametrize(("severity", "said"), [(Severity.week, "See to it"), (Severity.notice, "Nothing due")])
+def test_a_flag_that_no_suggestion_answers_is_not_beside_nothing_due(severity: Severity, said: str) -> None:
+    cold = Flag("cold", severity, "Cold: 12 °C.", "cold")
+    made = tiles_in_words.tile(rack(), seen(flags=(cold,)), (), None, AT)
+    assert made.actions == (said,)
+    assert made.settled is (severity is Severity.notice)

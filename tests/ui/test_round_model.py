@@ -257,6 +257,43 @@ def test_more_eggs_than_females_is_named() -> None:
     assert "at most the 20 females checked" in str(made.error("with_eggs"))
 
 
+def test_a_field_is_not_blamed_for_what_is_wrong_in_another() -> None:
+    made = tally(entry(with_eggs="9", females_checked="some", eggs="12"), "30")
+    assert made.error("with_eggs") is None
+    assert made.error("eggs") is None
+    assert "some" in str(made.error("females_checked"))
+    assert list(made.errors()) == ["females_checked"]
+    made = tally(entry(with_eggs="few", females_checked="40", eggs="12"), "30")
+    assert list(made.errors()) == ["with_eggs"]
+
+
+@pytest.mark.parametrize(
+    ("tallies", "named"),
+    [
+        (("45", "52", "4900"), "4900"),
+        (("45", "52", "4900", "12", "40"), "4900"),
+        (("0", "50", "52"), "0"),
+        (("40", "60", "75"), ""),
+        (("10", "50"), ""),
+    ],
+)
+def test_of_uneven_aliquots_the_one_far_from_the_others_is_named_and_none_is_sure(tallies, named) -> None:
+    made = entry()
+    made.assessment = believed(made.rack, "Alder")
+    tally(made, *tallies)
+    told, odd = round_words.verdict(made, made.interval())
+    assert odd
+    assert told.startswith(f"uneven: {named} is far" if named else "uneven: mix")
+    found, by_these = made.interval(), made.density()
+    assert (found.low90, found.high90) == (by_these.low, by_these.high)
+
+
+def test_even_aliquots_keep_the_narrow_interval() -> None:
+    made = tally(entry(), "50", "52", "49")
+    assert not made.density().clumped
+    assert made.interval().low90 > 40
+
+
 def test_eggs_without_the_females_checked_ask_for_them() -> None:
     made = tally(entry(with_eggs="14"), "30")
     assert made.error("with_eggs") is None

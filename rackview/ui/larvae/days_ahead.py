@@ -153,6 +153,8 @@ class DaysAhead(QWidget):
             painter.setBrush(faded(theme.water, tone))
             painter.drawRect(QRectF(2, y - 10, 14, 10))
             write(painter, 22, y, words, 13, theme.middle)
+        if not any(d.demand > 0 and d.chance_short > RISK for days in self._rows.values() for d in days):
+            return  # nothing here is written in that colour
         write(painter, 2, y + 17, _("1 in 8"), 13, theme.today, fonts.SEMIBOLD)
         write(painter, 46, y + 17, _("falls short"), 13, theme.middle)
 
@@ -191,10 +193,14 @@ class DaysAhead(QWidget):
         painter.setPen(pen(theme.ink, 2.4))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolyline(_steps(chart, days, wide, y))
-        longest = max(width_of(formats.animals(d.demand), 13) for d in days)
-        said = formats.animals if longest <= wide - 8 else formats.animals_brief  # one way of writing in a row
+        said = self._way_of_writing(wide)
         for n, day in enumerate(days):
             self._numbers(painter, QRectF(chart.left() + n * wide, chart.top() - ABOVE, wide - 8, ABOVE), day, said)
+
+    def _way_of_writing(self, wide: float) -> Callable[[float], str]:
+        """How all needs are written: in words where each has room for them, else briefly."""
+        longest = max(width_of(formats.animals(d.demand), 13) for days in self._rows.values() for d in days)
+        return formats.animals if longest <= wide - 8 else formats.animals_brief
 
     def _gap(self, painter: QPainter, column: QRectF, day: PlanDay, y: Callable[[float], float]) -> None:
         """What may be missing, from the least that is surely given up to the need."""

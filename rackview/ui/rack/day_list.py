@@ -251,6 +251,8 @@ def _idle(rack: Rack, plan: Plan, one: PlanDay) -> Supply:
     line = _("{strain}: rack could give {n}").format(
         n=formats.animals(one.supply.median), strain=_title(rack, one.strain)
     )
+    if formats.animals(one.supply.high90) == formats.animals(0.0):
+        line = _("{strain}: nothing to give, by what is counted").format(strain=_title(rack, one.strain))
     note = _ahead(plan, one)
     return Supply(
         heading=heading,

@@ -129,6 +129,8 @@ def tile(
     if settled:
         done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
         actions = (_("Done for today") if done else words.tile_sentence((), seen),)
+    if settled and worst is not None and worst > Severity.notice:
+        actions, settled = (_("See to it"),), False  # nobody answered the flag, and no suggestion does
     used = seen.state not in {"resting", "empty"}
     density = seen.density_per_ml if used else None
     eggs = seen.ovigerous_share if density is not None else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import statistics
 from datetime import datetime
 
 from rackview.core.assessment import Interval, Measured
@@ -24,6 +25,8 @@ OLD_DAYS = 3.0
 
 ODD = 2.326
 """Standard deviations beyond which a count wants a second look: one good count in fifty."""
+FAR = 3.0
+"""An aliquot that many times the others, or less than others by that, is named: project choice."""
 SAMPLE_CV = 0.07
 """How much a sample differs from the vessel, however well it is stirred: common practice, no source."""
 
@@ -64,10 +67,29 @@ def verdict(entry: Entry, counted: Interval) -> tuple[str, bool]:
     if odd:
         return odd, True
     if density is not None and density.clumped:
-        return _("uneven: mix the sample and count again"), True
+        return _uneven(entry.sums()), True
     if entry.assessment.density_per_ml is None:
         return _("the first count here"), False
     return _("as expected"), False
+
+
+def _uneven(tallies: list[int]) -> str:
+    """What to say of aliquots that differ more than a mixed sample allows: which one, where one stands far apart."""
+    far, by = _farthest(tallies)
+    rest = tallies[:far] + tallies[far + 1 :]
+    if len(rest) > 1 and by > max(math.log(FAR), 2 * _farthest(rest)[1]):
+        return _("uneven: {n} is far from the others; mix the sample, count again").format(n=tallies[far])
+    return _("uneven: mix the sample and count again")
+
+
+def _farthest(tallies: list[int]) -> tuple[int, float]:
+    """Which tally is farthest from the middle of the others, and by how much on the log scale."""
+    apart = [
+        abs(math.log((one + 1) / (statistics.median(tallies[:n] + tallies[n + 1 :]) + 1)))
+        for n, one in enumerate(tallies)
+    ]
+    far = max(range(len(tallies)), key=apart.__getitem__)
+    return far, apart[far]
 
 
 def counting(entry: Entry) -> str:
@@ -183,7 +205,7 @@ def _water(entry: Entry) -> dict[str, str]:
     degrees = entry.number("temperature")
     if degrees is not None and not profile.temperature_low_c <= degrees <= profile.temperature_high_c:
         low = ku.temperature(profile.temperature_low_c, settings)
-        high = ku.temperature_text(profile.temperature_high_c, settings)
+        high = f"{ku.temperature(profile.temperature_high_c, settings):.0f} {ku.DEGREES[settings.temperature_unit]}"
         found["temperature"] = _("best {low:.0f} to {high}").format(low=low, high=high)
     salinity = typed_salinity(entry)
     if salinity is not None and GRAVITY[settings.salinity_unit] != "salinity":

@@ -103,12 +103,18 @@ def _with_count(entry: Entry, key: str, row: dict[str, object]) -> None:
     """What must stand beside one field of a count for it to be judged alone."""
     row["tallies"] = "0"
     if key == "with_eggs":
-        row["females_checked"] = entry.text("females_checked").strip() or entry.text(key)
+        row["females_checked"] = _whole(entry, "females_checked", entry.text(key))
     elif key == "females_checked":
         row["with_eggs"] = "0"
     elif key == "eggs":
-        carrying = entry.text("with_eggs").strip() or "0"
-        row |= {"with_eggs": carrying, "females_checked": entry.text("females_checked").strip() or carrying}
+        carrying = _whole(entry, "with_eggs", "1" if entry.text("with_eggs").strip() else "0")
+        row |= {"with_eggs": carrying, "females_checked": _whole(entry, "females_checked", carrying)}
+
+
+def _whole(entry: Entry, key: str, otherwise: str) -> str:
+    """What stands in another field if it is right by itself: what is wrong there is not the fault of this one."""
+    text = entry.text(key).strip()
+    return text if read.plain_digits(text).isdecimal() else otherwise
 
 
 def _base_or_text(entry: Entry, key: str) -> object:

@@ -273,7 +273,10 @@ class Entry:
         return counts.count_density(tallies, *self._sample())
 
     def interval(self, stage: str | None = None) -> Interval | None:
-        """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel."""
+        """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel.
+
+        Where these differ more than a mixed sample allows, it reaches as far as they themselves do.
+        """
         tallies = self._told(stage)
         if tallies is None:
             return None
@@ -281,7 +284,11 @@ class Entry:
         from rackview.science.state.scatter import density_interval
 
         ml = looked_at_ml(len(tallies), *self._sample())
-        return Interval(*density_interval(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv))
+        middle, low, high = density_interval(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv)
+        by_these = self.density(stage)
+        if by_these is not None and by_these.clumped:
+            low, high = min(low, by_these.low), max(high, by_these.high)
+        return Interval(middle, low, high)
 
     def more(self, precision: float) -> int | None:
         """How many more aliquots a half-width of `precision` (share of the mean) takes; None without a count."""
