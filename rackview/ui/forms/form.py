@@ -88,26 +88,36 @@ class Form(QWidget):
         self.draft_line.hide()
         column.addWidget(self.draft_line, 0, Qt.AlignmentFlag.AlignLeft)
         column.addLayout(self._fields(columns))
-        self._whole = QLabel(self)
+        self.foot = self._foot(save, cancel or _("Cancel"))
+        column.addWidget(self.foot)
+        self._shown = self.typed()
+        self._ask_only()
+
+    def _foot(self, save: str, cancel: str) -> QWidget:
+        """What is wrong with the whole, and the buttons; a page that scrolls may keep it in sight below itself."""
+        foot = QWidget(self)
+        column = QVBoxLayout(foot)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(10)
+        self._whole = QLabel(foot)
         self._whole.setProperty("voice", "error")
         self._whole.setWordWrap(True)
         self._whole.hide()
         column.addWidget(self._whole)
         row = QHBoxLayout()
-        self.button = QPushButton(save, self)
+        self.button = QPushButton(save, foot)
         self.button.setProperty("role", "primary")
         self.button.clicked.connect(self.submit)
         tall(self.button, 44, 20)
         row.addWidget(self.button)
-        leave = QPushButton(cancel or _("Cancel"), self)
+        leave = QPushButton(cancel, foot)
         leave.setProperty("role", "quiet")
         leave.clicked.connect(self.cancelled)
         tall(leave, 44)
         row.addWidget(leave)
         row.addStretch(1)
         column.addLayout(row)
-        self._shown = self.typed()
-        self._ask_only()
+        return foot
 
     def _ask_only(self) -> None:
         """Show what is asked for with the values chosen elsewhere, and nothing else."""

@@ -42,7 +42,8 @@ def settle(form: Form, session: RackSession, draft: str, do: Callable[[], object
 
 
 def take_away(form: Form, column: QVBoxLayout) -> None:
-    """Take a form out of its column for good."""
+    """Take a form out of its column for good, and its foot from wherever that was kept in sight."""
     column.removeWidget(form)
-    form.hide()
-    form.deleteLater()
+    for one in (form.foot, form):
+        one.hide()
+        one.deleteLater()

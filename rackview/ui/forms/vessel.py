@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from rackview.core.errors import InputError
 from rackview.core.ids import content_id
@@ -71,6 +71,11 @@ class VesselForm(QWidget):
         for button in (self._another, self._retire, self._remove):  # above the form, where no scrolling hides them
             self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         self._column.addStretch(1)
+        self._below = QVBoxLayout()  # the buttons, which no scrolling hides
+        self._below.setContentsMargins(24, 8, 24, 8)
+        whole = self.layout()
+        assert isinstance(whole, QVBoxLayout)  # noqa: S101 - made by the column
+        whole.addLayout(self._below)
 
     def add(self, shelf: str = "", position: int = 0, like: Vessel | None = None) -> None:
         """Ask for a new vessel, at a place if one was chosen, else at the next free one.
@@ -139,6 +144,7 @@ class VesselForm(QWidget):
         self.form.cancelled.connect(self.left)
         self.form.changed.connect(self.save)
         self._column.insertWidget(4, self.form)
+        self._below.addWidget(self.form.foot)
         return self.form
 
     def _forget(self) -> None:

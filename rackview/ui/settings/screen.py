@@ -58,6 +58,13 @@ class SettingsScreen(SubPage):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(scrolled(inner, self))
+        below = QHBoxLayout()  # the buttons, which no scrolling hides
+        below.setContentsMargins(48, 8, 48, 12)
+        below.addStretch(1)
+        below.addWidget(self.form.foot, 6)
+        below.addStretch(1)
+        self.form.foot.setMaximumWidth(WIDEST)
+        whole.addLayout(below)
         self.open()
 
     def _asks(self) -> tuple[Ask, ...]:
