@@ -101,8 +101,8 @@ def test_names_of_vessels_and_feeds_get_the_whole_width(session, kind):
 def test_an_error_of_no_field_stands_at_the_foot(qtbot):
     made = form(qtbot)
     made.show_error(InputError("something else", "x", "y"))
-    assert "something else" in made._whole.text()
-    assert made._whole.isVisibleTo(made)
+    assert "something else" in made.foot.trouble.text()
+    assert made.foot.trouble.isVisibleTo(made)
 
 
 def test_enter_leads_through_the_fields_and_saves_at_the_end(qtbot, awake):
@@ -304,7 +304,7 @@ def test_a_place_that_is_taken_is_said(qtbot, session, adding):
     put(made, vessel="Tench", volume_l="10", shelf="A", position="1")
     made.submit()
     assert "Tench" not in session.rack.vessels
-    assert any(made.error_of(c) for c in ("shelf", "position")) or made._whole.text()
+    assert any(made.error_of(c) for c in ("shelf", "position")) or made.foot.trouble.text()
 
 
 def test_a_new_vessel_half_typed_is_kept(qtbot, session, adding):
@@ -345,7 +345,7 @@ def test_a_store_that_is_full_is_said_in_the_form(qtbot, session, adding, monkey
     made = adding.form.form
     put(made, vessel="Tench", volume_l="10")
     made.submit()
-    assert made._whole.text() == "The disk is full."
+    assert made.foot.trouble.text() == "The disk is full."
     assert made.input("vessel").text() == "Tench"
 
 

@@ -296,7 +296,7 @@ def test_a_full_disk_is_said_in_the_form_and_what_is_typed_stays(page, demo, mon
     page.values.field(field).setText("4")
     monkeypatch.setattr(demo, "save_draft", full)
     page.save()
-    assert page.values.form._whole.text() == "The disk is full."
+    assert page.values.form.foot.trouble.text() == "The disk is full."
     assert page.values.field(field).text() == "4"
 
 

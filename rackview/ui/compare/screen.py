@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QS
 from rackview.core.dataclass import dataclass
 from rackview.language import _
 from rackview.ui.base import SubPage
-from rackview.ui.paint.ink import saved, write
+from rackview.ui.paint.ink import saved, wrapped, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.aside import Aside
 from rackview.ui.widgets.fields import scrolling_column, tall
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from rackview.services.rack_session import Change, RackSession
 
 RANGES = (30, 90, 365)
-ROW, HEAD, TITLE = 34.0, 26.0, 40.0
+ROW, HEAD, TITLE = 34.0, 42.0, 40.0
 NAME = 250.0
 
 
@@ -89,7 +89,9 @@ class Bars(QWidget):
         wide = (self.width() - name) / len(columns)
         with saved(painter):
             for n, figure in enumerate(columns):
-                write(painter, name + n * wide, 16, figure.heading, 13, theme.middle, room=wide - 10)
+                head = wrapped(figure.heading, 13, fonts.REGULAR, wide - 14, 2)
+                for k, line in enumerate(reversed(head)):  # the last line stands above the numbers
+                    write(painter, name + n * wide, HEAD - 10 - 16 * k, line, 13, theme.middle, room=wide - 10)
             top = HEAD
             for title, lines in self._groups:
                 write(painter, 0, top + 26, title, 15, theme.ink, fonts.BOLD)

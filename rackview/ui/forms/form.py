@@ -14,7 +14,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
@@ -28,6 +27,7 @@ from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.forms import date_box
 from rackview.ui.forms.ask import DATES, LONG_AGO, TYPED_AT, TYPED_IN, Ask, box, mark, unit_key
+from rackview.ui.forms.foot import FormFoot
 from rackview.ui.theme import fonts
 from rackview.ui.widgets import sample_picture
 from rackview.ui.widgets.fields import bring_to_sight, focus_and_select, tall, with_button
@@ -88,36 +88,13 @@ class Form(QWidget):
         self.draft_line.hide()
         column.addWidget(self.draft_line, 0, Qt.AlignmentFlag.AlignLeft)
         column.addLayout(self._fields(columns))
-        self.foot = self._foot(save, cancel or _("Cancel"))
+        self.foot = FormFoot(save, cancel or _("Cancel"), self)
+        self.foot.button.clicked.connect(self.submit)
+        self.foot.cancelled.connect(self.cancelled)
+        self.button = self.foot.button
         column.addWidget(self.foot)
         self._shown = self.typed()
         self._ask_only()
-
-    def _foot(self, save: str, cancel: str) -> QWidget:
-        """What is wrong with the whole, and the buttons; a page that scrolls may keep it in sight below itself."""
-        foot = QWidget(self)
-        column = QVBoxLayout(foot)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(10)
-        self._whole = QLabel(foot)
-        self._whole.setProperty("voice", "error")
-        self._whole.setWordWrap(True)
-        self._whole.hide()
-        column.addWidget(self._whole)
-        row = QHBoxLayout()
-        self.button = QPushButton(save, foot)
-        self.button.setProperty("role", "primary")
-        self.button.clicked.connect(self.submit)
-        tall(self.button, 44, 20)
-        row.addWidget(self.button)
-        leave = QPushButton(cancel, foot)
-        leave.setProperty("role", "quiet")
-        leave.clicked.connect(self.cancelled)
-        tall(leave, 44)
-        row.addWidget(leave)
-        row.addStretch(1)
-        column.addLayout(row)
-        return foot
 
     def _ask_only(self) -> None:
         """Show what is asked for with the values chosen elsewhere, and nothing else."""
@@ -337,8 +314,7 @@ class Form(QWidget):
 
     def show_trouble(self, sentence: str) -> None:
         """Show a sentence that belongs to no single field."""
-        self._whole.setText(sentence)
-        self._whole.setVisible(bool(sentence))
+        self.foot.say(sentence)
 
     def clear_errors(self) -> None:
         """Take all sentences of what is wrong away."""

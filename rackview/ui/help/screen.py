@@ -14,13 +14,14 @@ from PySide6.QtGui import (
     QTextList,
     QTextListFormat,
 )
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QListWidgetItem, QTextBrowser, QWidget
 
 from rackview import translations
 from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.commands import keys_page
 from rackview.ui.theme import Theme, fonts
+from rackview.ui.widgets.fields import page_list
 
 WIDEST = 980
 """A line of text much longer than this is hard to follow, px."""
@@ -73,15 +74,7 @@ class HelpScreen(SubPage):
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 8, 24, 24)
         row.setSpacing(24)
-        self._list = QListWidget(self)
-        self._list.setFixedWidth(236)
-        self._list.setFont(fonts.font(15))
-        self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
-        self._list.setAccessibleName(_("Pages"))
-        for name, title in PAGES.items():
-            item = QListWidgetItem(title)
-            item.setData(Qt.ItemDataRole.UserRole, name)
-            self._list.addItem(item)
+        self._list = page_list(PAGES, _("Pages"), 236, self)
         self._list.currentItemChanged.connect(self._picked)
         row.addWidget(self._list)
         self._text = _Page(self)

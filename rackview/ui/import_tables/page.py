@@ -75,7 +75,7 @@ class ImportPage(SubPage):
         self.take.setProperty("role", "primary")
         for button in (self.choose, self.save_refused, self.take):
             tall(button, 44)
-        self.drop = QLabel(_("Drop a table here: CSV, XLSX or ODS, written as you write it."), self)
+        self.drop = QLabel(_("Drop a table here: CSV, XLSX or ODS, as you happen to keep it."), self)
         self.drop.setProperty("voice", "soft")
         self.drop.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.drop.setWordWrap(True)

@@ -13,7 +13,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.loss.days import LossDays, Series
-from rackview.ui.paint.ink import pen, saved, width_of, write
+from rackview.ui.paint.ink import pen, saved, width_of, wrapped, write
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import formats, spreadsheet
 from rackview.ui.words import keeper_units as ku
@@ -189,7 +189,10 @@ class LossChart:
         def y(value: float) -> float:
             return rect.bottom() - 5 - (rect.height() - 10) * (value - low) / (high - low)
 
-        write(painter, rect.left(), rect.top() + 21, word, PX + 1, theme.middle, room=GUTTER - 36)
+        lines = wrapped(word, PX + 1, fonts.REGULAR, GUTTER - 36, 2)
+        for n, line in enumerate(lines):
+            at = rect.top() + 21 + (n - (len(lines) - 1) / 2) * (PX + 3)
+            write(painter, rect.left(), at, line, PX + 1, theme.middle, room=GUTTER - 36)
         edge = rect.left() + GUTTER - 6
         if bars or max(amounts) > min(amounts):
             write(painter, edge, rect.top() + 9, told(max(amounts)), PX, theme.middle, right=True)

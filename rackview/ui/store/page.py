@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.store.meeting_panels import MergePanel, SecondPanel, SharedPanel
 from rackview.ui.store.panels import CheckPanel, Panel, PlacePanel, RestorePanel
 from rackview.ui.store.watch import FolderWatch
-from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import scrolled
+from rackview.ui.widgets.fields import page_list, scrolled
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
@@ -51,16 +50,9 @@ class StoreScreen(SubPage):
             "second": SecondPanel(session, watch),
             "shared": SharedPanel(session, watch),
         }
-        self._list = QListWidget(self)
-        self._list.setFixedWidth(200)
-        self._list.setFont(fonts.font(15))
-        self._list.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
-        self._list.setAccessibleName(_("The store and its copies"))
+        self._list = page_list({name: PARTS[name] for name in self.panels}, _("The store and its copies"), 200, self)
         self._stack = QStackedWidget(self)
-        for name, panel in self.panels.items():
-            item = QListWidgetItem(PARTS[name])
-            item.setData(Qt.ItemDataRole.UserRole, name)
-            self._list.addItem(item)
+        for panel in self.panels.values():
             inner = QWidget(self)
             room = QHBoxLayout(inner)
             room.setContentsMargins(4, 8, 16, 16)

@@ -169,7 +169,7 @@ class WhatIfScreen(SubPage):
     def _clear(self) -> None:
         self._aside.drop()
         self.lead.setText(
-            _("Type or drag what might be or be done, and see what the coming days bring with it and without. ")
+            _("Say what might happen or be done, and see the coming days with it and without it. ")
             + _("Nothing is recorded.")
         )
         self.lines.show_lines(())

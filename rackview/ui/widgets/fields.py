@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
@@ -11,6 +11,8 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QListWidget,
+    QListWidgetItem,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -74,6 +76,21 @@ def scrolling_column(page: QWidget, name: str = "") -> QVBoxLayout:
     whole.setContentsMargins(0, 0, 0, 0)
     whole.addWidget(to_read(inner, name, page) if name else scrolled(inner, page))
     return column
+
+
+def page_list(pages: Mapping[str, str], name: str, least: int, parent: QWidget) -> QListWidget:
+    """A list of pages by their titles, as wide as the longest asks for; each item holds the page's key."""
+    made = QListWidget(parent)
+    made.setFont(fonts.font(15))
+    made.setStyleSheet("QListWidget::item { padding: 8px 10px; }")
+    made.setAccessibleName(name)
+    for key, title in pages.items():
+        item = QListWidgetItem(title)
+        item.setData(Qt.ItemDataRole.UserRole, key)
+        made.addItem(item)
+    words = QFontMetricsF(made.font())
+    made.setFixedWidth(max(least, round(max(words.horizontalAdvance(t) for t in pages.values())) + 40))
+    return made
 
 
 def bring_to_sight(made: QWidget) -> None:

@@ -273,10 +273,7 @@ class Entry:
         return counts.count_density(tallies, *self._sample())
 
     def interval(self, stage: str | None = None) -> Interval | None:
-        """That density with its 95 % interval, by how this keeper's aliquots have scattered in the vessel.
-
-        Where these differ more than a mixed sample allows, it reaches as far as they themselves do.
-        """
+        """That density with its 95 % interval, by how aliquots scatter here, or these themselves where uneven."""
         tallies = self._told(stage)
         if tallies is None:
             return None
@@ -285,9 +282,9 @@ class Entry:
 
         ml = looked_at_ml(len(tallies), *self._sample())
         middle, low, high = density_interval(sum(tallies), ml, len(tallies), self.assessment.aliquot_cv)
-        by_these = self.density(stage)
-        if by_these is not None and by_these.clumped:
-            low, high = min(low, by_these.low), max(high, by_these.high)
+        these = self.density(stage)
+        if these is not None and these.clumped:
+            low, high = min(low, these.low), max(high, these.high)
         return Interval(middle, low, high)
 
     def more(self, precision: float) -> int | None:
