@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import chain
 from pathlib import Path
 from typing import Any
 
 from rackview.core.events import Event
 from rackview.language import _
-from rackview.store.book_lines import event_lines
-from rackview.store.daybook import BookLine, DayBook, line_of, parsed, same_owner
+from rackview.store.book_lines import event_lines, lines_of
+from rackview.store.compared import BookCompared, still_compared
+from rackview.store.daybook import BookLine, BookPosition, DayBook, line_of, parsed, same_owner
+from rackview.store.journal_sync import COMPARED
 from rackview.store.progress import Progress
 from rackview.store.rows import TableRow, event_values, json_text, row_values
 from rackview.store.salvage import remarks_of, salvage
-from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, PUT_DRAFT
+from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, PUT_DRAFT, SO_MANY_ENTRIES
 from rackview.store.store import Store
 from rackview.store.taking import RowCheck, checked_rows
 from rackview.store.walk import PIECE, apart, events_in_pieces, numbered_rows, read_of
@@ -26,37 +27,42 @@ class Anew:
 
     Attributes
     ----------
-    ids : the ids of its entries
+    entries : how many there are
     lacking : those of them that no good line of the day book holds
     bad_lines : lines of the day book that could not be read
     """
 
     def __init__(self, store: Store, owner: str | None, progress: Progress) -> None:
-        """`store` is empty; `owner` says whose it will be, None if nobody knows. What `progress` raises ends it."""
+        """`owner` says whose the store will be, None if nobody knows. What `progress` raises ends it."""
         self._store = store
         self._owner = owner
         self._progress = progress
         self._behind = 0.0
-        self._last = 0
+        self._last = store.last()
         self._vessels: set[str] = set()
         self._drafts: dict[str, dict[str, object]] = {}
         self._remarks: dict[str, str] = {}
-        self.ids: set[str] = set()
+        self.entries = 0
         self.lacking: set[str] = set()
         self.bad_lines = 0
 
-    def gather(self, path: Path, copy: Path | None, book: DayBook) -> None:
-        """Take what the copy, the day book and the file at `path` hold; raises `StoreError`."""
+    def gather(self, path: Path, copy: Path | None, book: DayBook, *, put: bool = False) -> None:
+        """Take what the copy, the day book and the file at `path` hold; raises `StoreError`.
+
+        The store is empty, or with `put` the copy itself, which was put in its place as it is.
+        """
         for setting in ("journal_mode = MEMORY", "synchronous = OFF"):  # nobody has the file yet: it is synced whole
             self._store.connection.execute(f"PRAGMA {setting}")
         with self._store.transaction():
-            raws = self._raws(book) if book.owner() in {None, self._owner} else iter(())  # another's is set aside
-            if copy is None:
+            strange = book.owner() not in {None, self._owner}  # another's is set aside
+            if put:
+                self._take_since(book, strange)
+            elif copy is None:
                 self._tell(_("the day book"), 0.0)
-                self._take_lines(raws)
+                self._take_lines(iter(()) if strange else self._raws(book))
             else:
                 self._tell(_("the copy"), 0.0)
-                self._take_copy(copy, raws)
+                self._take_copy(copy, iter(()) if strange else self._raws(book))
             for other in DayBook.all_of(path):
                 if other.folder != book.folder and other.owner() == self._owner:  # an older program's, its plain name
                     self.lacking |= self._take_lines(self._raws(other))
@@ -69,6 +75,7 @@ class Anew:
             mine = {"id": self._owner or self._store.id, "daybook": "" if self.lacking else str(book.end())}
             for name, value in (self._remarks | mine).items():
                 self._store.set_meta(name, value)
+            (self.entries,) = self._store.connection.execute(SO_MANY_ENTRIES).fetchone()
             self._store.connection.execute("COMMIT")
 
     def _tell(self, what: str, share: float) -> None:
@@ -77,13 +84,28 @@ class Anew:
 
     # --- the copy and the day book --------------------------------------------------------------------------------
 
+    def _take_since(self, book: DayBook, strange: bool) -> None:
+        """Take from the day book what stands there beyond or otherwise than in the copy that is in place already."""
+        said = BookCompared.told(self._store.meta(COMPARED))
+        seen, _digest = still_compared(said, book, lambda: self._tell(_("the day book"), self._behind))
+        connection = self._store.connection
+        lines = lines_of(connection, lambda share: self._tell(_("the day book"), 0.6 * share), seen.n)
+        self._compare(
+            ((line.raw, line.id) for line in read_of(self._store.path, lines)),
+            iter(()) if strange else self._raws(book, seen.place),
+        )
+
     def _take_copy(self, copy: Path, raws: Iterator[tuple[bytes, None]]) -> None:
         """Take a copy whole, and from the day book what stands there beyond or otherwise than in the copy."""
         with Store.open(copy, "read") as source:
             source.connection.execute("BEGIN")  # as it is now, whoever writes to it meanwhile
-            alone, strange = apart(self._copied(copy, source), raws)
+            self._compare(self._copied(copy, source), raws)
             self._drafts = source.drafts()
             self._remarks = remarks_of(source.connection)
+
+    def _compare(self, lines: Iterable[tuple[bytes, str]], raws: Iterable[tuple[bytes, None]]) -> None:
+        """Take from the day book's lines those that are not among the lines of the entries that are there."""
+        alone, strange = apart(lines, raws)
         self.lacking = set(alone.values())
         self._take_lines((raw, None) for raw, places in strange.items() for _place in places)
 
@@ -92,6 +114,7 @@ class Anew:
         check = RowCheck()
         rows = list(read_of(copy, numbered_rows(source.connection)))
         checked_rows(copy, (row for _n, row in rows))
+        listed = {row.id for _n, row in rows}
         self._insert([(n, *row_values(row)) for n, row in rows], [], {r.key for _n, r in rows if r.table == "vessel"})
         yield from ((line_of(n, row), row.id) for n, row in rows)
         pieces = events_in_pieces(source.connection, lambda share: self._tell(_("the copy"), 0.05 + 0.55 * share))
@@ -100,15 +123,15 @@ class Anew:
             for piece in pieces
         )
         for piece, values in read_of(copy, checked):
-            self._insert([], [v for v in values if v[1] not in self.ids], {row[2] for row in piece.rows})
+            self._insert([], [v for v in values if v[1] not in listed], {row[2] for row in piece.rows})
             for line in event_lines(piece.numbers, piece.rows, piece.bodies):
                 yield line.raw, line.id
 
-    def _raws(self, book: DayBook) -> Iterator[tuple[bytes, None]]:
-        """The lines of a day book that are not blank, as they stand there."""
+    def _raws(self, book: DayBook, after: BookPosition | None = None) -> Iterator[tuple[bytes, None]]:
+        """The lines of a day book after a place that are not blank, as they stand there."""
         size = sum(path.stat().st_size for path in book.files())
         done = 0
-        for i, (_path, _number, raw) in enumerate(book.raw_lines()):
+        for i, (_path, _number, raw) in enumerate(book.raw_lines(after)):
             if i % PIECE == 0:
                 self._tell(_("the day book"), 0.6 * done / max(size, 1))
             done += len(raw)
@@ -134,7 +157,7 @@ class Anew:
     def _take_rest(self, path: Path) -> None:
         what = _("the store as it is")
         self._tell(what, 0.75)
-        entries, drafts, remarks = salvage(path, self.ids, lambda share: self._tell(what, 0.75 + 0.2 * share))
+        entries, drafts, remarks = salvage(path, self._store, lambda share: self._tell(what, 0.75 + 0.2 * share))
         self.lacking |= self._add(entries)
         self._drafts |= drafts
         self._remarks |= remarks
@@ -143,11 +166,10 @@ class Anew:
 
     def _add(self, entries: Iterable[Event | TableRow]) -> set[str]:
         """Add entries that are not there yet behind all that are; return their ids."""
-        fresh: dict[str, Event | TableRow] = {}
-        for entry in entries:
-            if entry.id not in self.ids:
-                fresh.setdefault(entry.id, entry)
-        numbered = list(enumerate(fresh.values(), self._last + 1))
+        listed = list(entries)
+        fresh = self._store.unknown(listed)
+        left = {id(entry) for entry in (*fresh.events, *fresh.rows)}
+        numbered = list(enumerate((entry for entry in listed if id(entry) in left), self._last + 1))
         for i in range(0, len(numbered), PIECE):
             self._tell(_("the new file"), self._behind)
             piece = numbered[i : i + PIECE]
@@ -155,7 +177,7 @@ class Anew:
             events = [(n, *event_values(e)) for n, e in piece if isinstance(e, Event)]
             vessels = {e.key for _n, e in piece if isinstance(e, TableRow) and e.table == "vessel"}
             self._insert(rows, events, vessels | {e.vessel for _n, e in piece if isinstance(e, Event)})
-        return set(fresh)
+        return {entry.id for _n, entry in numbered}
 
     def _insert(self, rows: list[tuple[Any, ...]], events: list[tuple[Any, ...]], vessels: set[str]) -> None:
         connection = self._store.connection
@@ -163,5 +185,4 @@ class Anew:
         connection.executemany(INSERT_ROW, rows)
         connection.executemany(INSERT_EVENT, events)
         self._vessels |= vessels
-        self.ids.update(row[1] for row in chain(rows, events))
         self._last = max((self._last, *(row[0] for row in (*rows[-1:], *events[-1:]))))

@@ -14,6 +14,7 @@ from pathlib import Path
 from rackview.language import _
 from rackview.store import beside, connect, errors, files, pictures
 from rackview.store.beside import short
+from rackview.store.copies_made import digest_of, remember_copy
 from rackview.store.sums import verify_sums
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
@@ -80,8 +81,11 @@ def copy_to(connection: sqlite3.Connection, target: Path, stop: connect.Stop = n
                         raise errors.corrupt(target, found)
                     verify_sums(copy)
             files.sync_file(part)
+            made = digest_of(part, _halt(stop))
             part.replace(target)
             files.sync_folder(target.parent)
+            if own := connection.execute("PRAGMA database_list").fetchone()[2]:
+                remember_copy(folder_of(Path(own), id_of(connection)), made, target.name)
         finally:
             for rest in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
                 rest.unlink(missing_ok=True)
@@ -102,7 +106,7 @@ def _one_moment(connection: sqlite3.Connection) -> Iterator[None]:
         connection.execute("ROLLBACK")
 
 
-def _halt(stop: connect.Stop) -> Callable[[int, int, int], None]:
+def _halt(stop: connect.Stop) -> Callable[..., None]:
     def look(*_: int) -> None:
         if stop():
             raise errors.Stopped

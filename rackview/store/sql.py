@@ -16,6 +16,12 @@ ONE_ROW = ROWS + "WHERE in_table = ? AND name = ? ORDER BY entered_at, id"
 NEWEST_EVENTS = EVENTS + "ORDER BY n DESC LIMIT ?"
 KNOWN_EVENTS = "SELECT id FROM events WHERE id IN"
 KNOWN_ROWS = "SELECT id FROM table_rows WHERE id IN"
+IDS = {
+    table: "SELECT group_concat(length(id) || id) FROM "  # noqa: S608 - our own names
+    f"(SELECT id FROM {table} WHERE n > ? AND n <= ? ORDER BY n)"
+    for table in ("events", "table_rows")
+}
+"""All ids between two running numbers as one text, which is the same only where all of them are."""
 NEWEST_ENTERED = "SELECT entered_at FROM events ORDER BY n DESC LIMIT 1"
 EVENTS_BETWEEN = EVENTS + "WHERE at >= ? AND at < ? AND +n <= ? ORDER BY +n"  # + keeps it from walking through all by n
 MANY_SINCE = "SELECT 1 FROM events WHERE at >= ? ORDER BY at LIMIT 1 OFFSET ?"
@@ -26,6 +32,7 @@ kind IN ('split', 'restart') AND {PARTNER} IN (SELECT value FROM json_each(?)))"
 MENTIONS = f"SELECT 1 FROM events WHERE {AT} LIMIT 1"  # noqa: S608
 EVENTS_AT = f"{EVENTS}WHERE {AT} ORDER BY n"
 REPLACING = EVENTS + "WHERE replaces IS NOT NULL AND +n <= ?"
+SO_MANY_ENTRIES = "SELECT (SELECT count(*) FROM events) + (SELECT count(*) FROM table_rows)"
 SO_MANY_AGO = "SELECT at FROM events ORDER BY at DESC LIMIT 1 OFFSET ?"
 EVENTS_BY = {"id": EVENTS + "WHERE id = ?", "replaces": EVENTS + "WHERE replaces = ?"}
 REPLACING_SINCE = (
@@ -35,6 +42,7 @@ REPLACING_SINCE = (
 INSERT_EVENT = f"INSERT INTO events (n, {', '.join(EVENT_COLUMNS)}) VALUES (?{', ?' * len(EVENT_COLUMNS)})"  # noqa: S608
 INSERT_ROW = f"INSERT INTO table_rows (n, {', '.join(ROW_COLUMNS)}) VALUES (?{', ?' * len(ROW_COLUMNS)})"  # noqa: S608
 INSERT_VESSEL = "INSERT OR IGNORE INTO vessels (vessel) VALUES (?)"
+LEAVE_REMARKS = "DELETE FROM meta WHERE name NOT IN ('id', ?) AND name NOT LIKE 'second folder of %'"
 PUT_META = "INSERT OR REPLACE INTO meta (name, value) VALUES (?, ?)"
 PUT_DRAFT = "INSERT OR REPLACE INTO drafts (form, body) VALUES (?, ?)"
 PUT_SNAPSHOT = "INSERT INTO stumps (at, n, tip, body, sum) VALUES (?, ?, ?, ?, ?)"

@@ -9,12 +9,12 @@ import itertools
 import os
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Literal, Self
 
 from rackview.core.events import Event
 from rackview.core.ids import uuid7
@@ -186,17 +186,19 @@ class Store(Reader):
                 events.setdefault(entry.id, entry)
             else:
                 rows.setdefault(entry.id, entry)
-        self._leave_known(events, KNOWN_EVENTS)
-        self._leave_known(rows, KNOWN_ROWS)
+        for event_id in self.known_ids(list(events), KNOWN_EVENTS):
+            del events[event_id]
+        for row_id in self.known_ids(list(rows), KNOWN_ROWS):
+            del rows[row_id]
         return Written(tuple(events.values()), tuple(rows.values()))
 
-    def _leave_known(self, entries: dict[str, Any], ask: str) -> None:
-        """Take those out that are in the store, asked for many at a time."""
-        ids = list(entries)
+    def known_ids(self, ids: Sequence[str], ask: str) -> set[str]:
+        """Those of the ids that are in the store, asked for many at a time with KNOWN_EVENTS or KNOWN_ROWS."""
+        found: set[str] = set()
         for i in range(0, len(ids), ASKED):
             some = ids[i : i + ASKED]
-            for (known,) in self.connection.execute(f"{ask} (?{', ?' * (len(some) - 1)})", some).fetchall():
-                del entries[known]
+            found.update(i for (i,) in self.connection.execute(f"{ask} (?{', ?' * (len(some) - 1)})", some))
+        return found
 
     def remark(self, remarks: Mapping[str, str]) -> None:
         """Remark things about the store itself."""

@@ -75,7 +75,7 @@ def test_one_copy_a_day_and_the_old_ones_thinned(store):
     for i in range(90):
         backup.daily(store.connection, store.path, first + timedelta(days=i))
         backup.daily(store.connection, store.path, first + timedelta(days=i))
-    kept = sorted(p.name[4:14] for p in backup.folder_of(store.path, store.id).iterdir())
+    kept = sorted(p.name[4:14] for p in backup.folder_of(store.path, store.id).glob("*.db"))
     assert kept == [
         "2026-01-31", "2026-02-28",  # the newest of each month
         "2026-03-15", "2026-03-22",  # of each week, Sundays

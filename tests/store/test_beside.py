@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rackview.services import copies, maintenance, rescue
-from rackview.store import Store, StoreError, backup, beside, pictures
+from rackview.store import Store, StoreError, backup, beside, copies_made, pictures
 from rackview.store.daybook import DayBook, line_of
 from rackview.store.restore import restore
 from rackview.store.verify import check
@@ -56,6 +56,7 @@ def make_plain(path: Path) -> None:
     """Name the folders as programs did before names had an id."""
     for what in (beside.BOOK, beside.COPIES):
         for folder in beside.folders(path, what):
+            (folder / copies_made.LIST).unlink(missing_ok=True)
             folder.rename(beside.plain(path, what))
 
 
@@ -70,7 +71,7 @@ def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
     assert [p.name[-8:] for p in restored] == [kept]
     inside = sorted(p.name for p in aside[0].iterdir())
     assert inside == ["rack.db", *(f"rack.db.{what}-{kept}" for what in ("backups", "daybook", "pictures"))]
-    copied = list((aside[0] / inside[1]).iterdir())
+    copied = list((aside[0] / inside[1]).glob("*.db"))
     assert len(copied) == 3
     assert all(kept in p.name for p in copied)
     assert [p.name[:13] for p in tmp_path.iterdir()] == [f"rack-{kept}"]
@@ -78,7 +79,7 @@ def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
 
 def test_folders_of_an_older_program_are_taken_over_with_all_that_is_in_them(kept, path, other, morning):
     restore(path, None, morning)
-    before = sorted(p.name for p in beside.folders(path, beside.COPIES)[0].iterdir())
+    before = sorted(p.name for p in beside.folders(path, beside.COPIES)[0].glob("*.db"))
     lines = sorted(p.read_bytes() for p in DayBook.of(path).files())
     make_plain(path)
     nameless = path.with_name("rack.db.backups") / "day-2025-01-01.db"
@@ -87,7 +88,9 @@ def test_folders_of_an_older_program_are_taken_over_with_all_that_is_in_them(kep
     assert [c.usable for c in copies.copies(path)] == [True] * 3
     assert events(path) == 1
     assert sorted(p.name for p in everything(path)) == ["rack.db", f"rack.db.backups-{kept}", f"rack.db.daybook-{kept}"]
-    assert sorted(p.name for p in beside.folders(path, beside.COPIES)[0].iterdir()) == sorted([*before, nameless.name])
+    assert sorted(p.name for p in beside.folders(path, beside.COPIES)[0].glob("*.db")) == sorted(
+        [*before, nameless.name]
+    )
     assert sorted(p.read_bytes() for p in DayBook.of(path).files()) == lines
     assert check(path) == []
 

@@ -167,7 +167,7 @@ def test_a_store_that_takes_anothers_place_gets_a_copy_of_its_own(store, path, o
             backup.daily(there.connection, path, TODAY + timedelta(days=i))
     assert {p.name for p in backup.folders_of(path, None)} == {f"rack.db.backups-{i}" for i in (mine, theirs)}
     for folder, owner in ((f, f.name[-8:]) for f in backup.folders_of(path, None)):
-        assert sum(owner in p.name for p in folder.iterdir()) == len(list(folder.iterdir())) == 8
+        assert sum(owner in p.name for p in folder.glob("*.db")) == len(list(folder.glob("*.db"))) == 8
 
 
 def test_copies_made_before_names_had_an_id_are_thinned_too(store, path):
@@ -177,7 +177,7 @@ def test_copies_made_before_names_had_an_id_are_thinned_too(store, path):
         made.rename(folder / f"day-{TODAY + timedelta(days=i)}.db")
     (folder / "day-2020-01-01.db").write_bytes(b"someone else's")
     backup.keep(store.connection, folder, TODAY + timedelta(days=9))
-    names = sorted(p.name for p in folder.iterdir())
+    names = sorted(p.name for p in folder.glob("*.db"))
     mine = beside.short(store.id)
     assert names[0] == "day-2020-01-01.db"
     assert all(n.endswith(f"-{mine}.db") for n in names[1:])

@@ -1,0 +1,68 @@
+"""Which files are copies that this program made of a store and verified: their digests, kept beside the store.
+
+A file whose digest stands there is byte for byte such a copy, wherever it lay meanwhile: it can be put back as it is.
+Of any other file nothing is known: it is read and checked entry by entry.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import IO
+
+from rackview.store import files
+from rackview.store.compared import CHUNK
+
+LIST = "copies.sha256"
+MOST = 500
+"""Copies that are remembered, the newest; those of a day are thinned out long before."""
+UNFIT = re.compile(r"[^\w .-]")
+LINE = re.compile(r"[0-9a-f]{64}  .+")
+
+
+def digest_of(path: Path, look: Callable[[], object], into: IO[bytes] | None = None) -> str:
+    """The SHA-256 of a file that nobody has open as a store; what was read may go `into` another file.
+
+    `look` is called again and again, and may raise. Raises `OSError`.
+    """
+    running = hashlib.sha256()
+    with path.open("rb") as file:
+        while read := file.read(CHUNK):
+            look()
+            running.update(read)
+            if into is not None:
+                into.write(read)
+    return running.hexdigest()
+
+
+def remember_copy(folder: Path, digest: str, name: str) -> None:
+    """Note a copy's digest in the folder of a store's copies, in a file that sha256sum reads too.
+
+    Where nothing can be written there it is left: such a copy is one of which nothing is known.
+    """
+    with suppress(OSError):
+        files.make_folder(folder)
+        listed, part = folder / LIST, folder / f".{LIST}.{os.getpid()}-{threading.get_native_id()}.part"
+        known = _known(listed)
+        files.make_file(part)
+        part.write_text(
+            "".join(f"{line}\n" for line in [*known[1 - MOST :], f"{digest}  {UNFIT.sub('?', name)}"]), encoding="utf-8"
+        )
+        files.sync_file(part)
+        part.replace(listed)
+
+
+def made_here(folder: Path, digest: str) -> bool:
+    """Whether a file with this digest is a copy that was noted in that folder."""
+    return any(line.startswith(digest) for line in _known(folder / LIST))
+
+
+def _known(listed: Path) -> list[str]:
+    with suppress(OSError, UnicodeDecodeError):
+        return [line for line in listed.read_text(encoding="utf-8").splitlines() if LINE.fullmatch(line)]
+    return []
