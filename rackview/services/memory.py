@@ -1,100 +1,51 @@
 """What is believed, kept between two starts, so that years need not be thought through again each time.
 
-Beliefs are plain frozen records of ours. They are written as JSON and read back into the same classes, and only into
-dataclasses, named tuples and enumerations of rackview's own packages, so nothing read from a store can run anything.
-What can't be written this way is not kept, and what was made by another version of the program, of the profile or of
-the vessel is not used: it is worked out again.
+Beliefs are plain frozen records of ours. They are written as text and read back (`memo_text`) into the same classes,
+and only into dataclasses, named tuples and enumerations of rackview's own packages, so nothing read from a store can
+run anything. What can't be written this way is not kept, and what was made by another version of the program, of the
+profile or of the vessel is not used: it is worked out again.
 """
 
 from __future__ import annotations
 
 import hashlib
-import importlib
 import json
 import sys
-import zlib
-from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
-from enum import Enum
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rackview.core.clock import day_number
 from rackview.core.errors import InputError
-from rackview.core.events import Event
 from rackview.core.garbage import uncollected
 from rackview.core.log import Node
 from rackview.core.profile import StrainProfile, table_of
 from rackview.core.rack import Rack
-from rackview.core.vessel import Vessel
-from rackview.store.rows import event_values, events_of, json_text
+from rackview.services.memo_text import FORM, PACKAGES, Find, recalled, written
+from rackview.store.rows import json_text
 from rackview.store.snapshot import TIP, Memo, Snapshot, snapshots_of
 
 if TYPE_CHECKING:
     from rackview.store import Store
 
-PACKAGES = ("core", "science", "science.risk", "science.state", "rules")
-"""Where the beliefs' classes are, and the reckoning behind them."""
-
-ROOTS = tuple(f"rackview.{p.split('.')[0]}." for p in PACKAGES)
-
-SMALL = 3_000
-"""Of an older node only what is short is kept, in letters of JSON: its signs, not the whole belief behind them."""
-
-FORM = 2
-"""Counted up when memos are written in another way, so that one written before is not taken for one that holds."""
-
-LARGEST = 1 << 25
-"""Bytes of a memo's text, some hundred times what a vessel's takes."""
-
 Linked = Mapping[str, Collection[str]]
 """Each vessel's group, by `linked_by`."""
 
-Find = Callable[[str, Event, int], Node]
 
-
-class NotKeptError(TypeError):
-    """A value that is not of a kind that can be kept."""
-
-
-def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Hashable, Any]:
+def remember(memo: Memo, rack: Rack, node: Node, find: Find) -> dict[Any, Any]:
     """What a node remembers by its memo; nothing if another program or other vessels, profiles or settings made it.
 
     Raises whatever it meets in a memo that is not as it was written; the store's one door for that then does without.
     """
-    if not holds(rack, memo.vessel, memo.made_by):
-        return {}
-    events, kept = json.loads(_unpacked(memo.body))
-    reader = _MemoReader(rack, node, find, events_of([tuple(e) for e in events]))
-    return {reader.value(k): reader.value(v) for k, v in kept}
-
-
-def _unpacked(body: bytes) -> bytes:
-    """The text of a memo; raises `ValueError` for one that is spoilt or would be larger than any of ours."""
-    packed = zlib.decompressobj()
-    try:
-        text = packed.decompress(body, LARGEST)
-    except zlib.error as error:
-        raise ValueError(str(error)) from error
-    if not packed.eof:
-        raise ValueError("it does not end")
-    return text
+    return recalled(memo.body, rack, node, find) if holds(rack, memo.vessel, memo.made_by) else {}
 
 
 def memo_of(rack: Rack, node: Node, at: str, linked: Linked) -> Memo:
     """The memo of what a node remembers, as far as it can be kept."""
     name = node.vessel.vessel
-    writer = _Writer(rack, node)
-    kept = []
-    for key, value in list(node.memo.items()):  # a window may be adding to it
-        try:
-            kept.append([writer.value(key), writer.value(value)])
-        except NotKeptError:
-            continue
-    body = json_text([writer.events, kept]).encode()
-    return Memo(at, name, basis(rack, name, linked.get(name, ())), zlib.compress(body, 1))
+    return Memo(at, name, basis(rack, name, linked.get(name, ())), written(rack, node))
 
 
 def think(rack: Rack, tell: Callable[[float], None]) -> None:
@@ -179,7 +130,7 @@ def basis(rack: Rack, vessel: str, linked: Iterable[str]) -> str:
     """
     group = sorted({vessel, *linked})
     vessels = [[v.vessel, v.strain, v.volume_l] for v in map(rack.vessel, group)]
-    said = json_text([FORM, _program(), vessels, _profile_text(rack.profile(vessel))])
+    said = json_text([FORM, _program(), vessels, _profile_sum(rack.profile(vessel))])
     return json_text([hashlib.sha256(said.encode()).hexdigest()[:32], *group])
 
 
@@ -193,8 +144,8 @@ def holds(rack: Rack, vessel: str, made_by: str) -> bool:
 
 
 @lru_cache(maxsize=64)
-def _profile_text(profile: StrainProfile) -> str:
-    return json_text(table_of(profile))
+def _profile_sum(profile: StrainProfile) -> str:
+    return hashlib.sha256(json_text(table_of(profile)).encode()).hexdigest()
 
 
 @cache
@@ -211,165 +162,3 @@ def _parts() -> Iterable[Path]:
         return [Path(sys.executable)]
     root = Path(__file__).parents[1]
     return (part for package in PACKAGES for part in sorted(root.joinpath(*package.split(".")).glob("*.py")))
-
-
-class _Writer:
-    def __init__(self, rack: Rack, node: Node) -> None:
-        self._rack, self._node = rack, node
-        self._inside = False
-        self._places: dict[str, int] = {}
-        self.events: list[tuple[object, ...]] = []
-        """The events that were written, each once: a count is named by all that it was looked at for."""
-
-    def value(self, value: object) -> object:
-        """JSON for a value: plain ones as they are, all else as a list that begins with a letter for its kind."""
-        if isinstance(value, Enum):
-            if not type(value).__module__.startswith(ROOTS):
-                raise NotKeptError(type(value))
-            return ["E", _name(type(value)), self.value(value.value)]
-        if value is None or isinstance(value, bool | str | int):
-            return value
-        if isinstance(value, float):
-            return float(value) if abs(value) < float("inf") else ["f", str(float(value))]
-        if isinstance(value, tuple) and type(value).__module__.startswith(ROOTS):
-            return ["N", _name(type(value)), *(self.value(v) for v in value)]
-        if isinstance(value, list | tuple | set | frozenset):
-            kind = {list: "l", tuple: "t", set: "s", frozenset: "z"}.get(type(value))
-            if kind is None:
-                raise NotKeptError(type(value))
-            return [kind, *(self.value(v) for v in value)]
-        if isinstance(value, dict):
-            return ["d", *([self.value(k), self.value(v)] for k, v in value.items())]
-        if isinstance(value, Event):
-            return ["e", self._place(value)]
-        if isinstance(value, Node):
-            return self._of_node(value)
-        if isinstance(value, StrainProfile | Vessel):
-            return self._named(value)
-        return self._record(value)
-
-    def _place(self, event: Event) -> int:
-        if event.id not in self._places:
-            self._places[event.id] = len(self.events)
-            self.events.append(event_values(event))
-        return self._places[event.id]
-
-    def _record(self, value: object) -> object:
-        from rackview.science.state.held import Held
-
-        kind = type(value)
-        if isinstance(value, Held):
-            return ["h", value.pace, *(self.value(one) for one in value.numbers.known())]
-        if kind.__module__.startswith("numpy"):
-            import numpy as np
-
-            if isinstance(value, np.ndarray) and value.dtype.kind in "fiub":
-                return ["a", str(value.dtype), list(value.shape), [self.value(v) for v in value.ravel().tolist()]]
-            if isinstance(value, np.generic):
-                return self.value(value.item())
-        if not is_dataclass(value) or not kind.__module__.startswith(ROOTS):
-            raise NotKeptError(kind)
-        kept = value.kept() if hasattr(value, "kept") else value  # in a form of its own that takes less room
-        return ["c", _name(kind), *(self.value(getattr(kept, f.name)) for f in fields(value))]
-
-    def _named(self, value: StrainProfile | Vessel) -> object:
-        if isinstance(value, Vessel):
-            if self._rack.vessels.get(value.vessel) is not value:
-                raise NotKeptError(Vessel)
-            return ["v", value.vessel]
-        if value is self._rack.profile(self._node.vessel.vessel):
-            return ["p"]
-        raise NotKeptError(StrainProfile)
-
-    def _of_node(self, node: Node) -> object:
-        if node.event is None:
-            raise NotKeptError(Node)
-        memo: list[object] = []
-        if node is not self._node:
-            if self._inside:  # a chain of nodes that remember nodes would never end
-                raise NotKeptError(Node)
-            self._inside = True
-            for key, value in list(node.memo.items()):
-                try:
-                    pair = [self.value(key), self.value(value)]
-                except NotKeptError:
-                    continue
-                if len(json_text(pair)) < SMALL:
-                    memo.append(pair)
-            self._inside = False
-        return ["n", node.vessel.vessel, self.value(node.event), node.length, *memo]
-
-
-class _MemoReader:
-    def __init__(self, rack: Rack, node: Node, find: Find, events: Sequence[Event]) -> None:
-        self._rack, self._node, self._find, self._events = rack, node, find, events
-
-    def value(self, said: Any) -> Any:
-        """The value that the writer wrote."""
-        if not isinstance(said, list):
-            return said
-        kind, *rest = said
-        return self._plain(kind, rest) if kind in "fltszda" else self._ours(kind, rest)
-
-    def _plain(self, kind: str, rest: list[Any]) -> Any:
-        if kind == "f":
-            return float(rest[0])
-        if kind == "d":
-            return {self.value(k): self.value(v) for k, v in rest}
-        if kind == "a":
-            import numpy as np
-
-            return np.array([self.value(v) for v in rest[2]], dtype=np.dtype(rest[0])).reshape(rest[1])
-        make = {"l": list, "t": tuple, "s": set, "z": frozenset}[kind]
-        return make([self.value(v) if isinstance(v, list) else v for v in rest])  # most are numbers
-
-    def _ours(self, kind: str, rest: list[Any]) -> Any:
-        if kind == "e":
-            return self._events[rest[0]]
-        if kind == "v":
-            return self._rack.vessels[rest[0]]
-        if kind == "p":
-            return self._rack.profile(self._node.vessel.vessel)
-        if kind == "n":
-            return self._of_node(*rest)
-        if kind == "h":
-            from rackview.science.state.held import Held
-
-            return Held.of(*(self.value(one) for one in rest))
-        found = _class(rest[0])
-        if kind == "E":
-            return found(self.value(rest[1]))
-        if kind == "N":
-            return found(*(self.value(v) for v in rest[1:]))
-        twin = object.__new__(found)
-        for name, value in zip(_fields(found), rest[1:], strict=True):
-            object.__setattr__(twin, name, self.value(value) if isinstance(value, list) else value)
-        return twin
-
-    def _of_node(self, vessel: str, said: list[Any], length: int, *memo: Any) -> Node:
-        here, event = self._node, self.value(said)
-        if here.event is not None and (vessel, event.id) == (here.vessel.vessel, here.event.id):
-            return here
-        node = self._find(vessel, event, length)
-        node.memo.update((self.value(k), self.value(v)) for k, v in memo)
-        return node
-
-
-def _name(kind: type) -> str:
-    return f"{kind.__module__}:{kind.__qualname__}"
-
-
-@cache
-def _fields(kind: type) -> tuple[str, ...]:
-    return tuple(f.name for f in fields(kind))
-
-
-@cache
-def _class(name: str) -> Any:
-    module, _, kind = name.partition(":")
-    if not module.startswith(ROOTS):
-        raise KeyError(name)
-    found = getattr(importlib.import_module(module), kind)
-    if not (isinstance(found, type) and (is_dataclass(found) or issubclass(found, Enum | tuple))):
-        raise KeyError(name)
-    return found

@@ -109,7 +109,8 @@ class Reader:
         with self._reading():
             last, bare = self.last(), self._bare()
             found = [newest_snapshot(self.connection, last, void=void) for void in (False, True)]
-            snapshot, soon = (s if s is not None and self._remembered(s, bare, holds) else None for s in found)
+            snapshot = self._remembered(found[0], bare, holds)
+            soon = snapshot if found[0] == found[1] else self._remembered(found[1], bare, holds)
             begin = "" if snapshot is None else snapshot.at
             if not self._many_since(begin):
                 return rack_from(self.connection, self.path, bare, last, snapshot or found[0], remember), last, False
@@ -120,9 +121,13 @@ class Reader:
             (begin,) = self.connection.execute(SO_MANY_AGO, (AT_ONCE,)).fetchone()
             return bare.with_recent({}, between(self.connection, begin, "9999", last)), last, True
 
-    def _remembered(self, snapshot: Snapshot, bare: Rack, holds: Callable[[Rack, str, str], bool]) -> bool:
-        made = [(name, by) for name, by in self.made_by(snapshot).items() if name in bare.known_vessels]
-        return bool(made) and all(holds(bare, name, by) for name, by in made)
+    def _remembered(
+        self, snapshot: Snapshot | None, bare: Rack, holds: Callable[[Rack, str, str], bool]
+    ) -> Snapshot | None:
+        """The snapshot, if what is remembered there holds for every vessel."""
+        known = {} if snapshot is None else self.made_by(snapshot)
+        made = [(name, by) for name, by in known.items() if name in bare.known_vessels]
+        return snapshot if made and all(holds(bare, name, by) for name, by in made) else None
 
     def goes_far_back(self, events: Iterable[Event]) -> bool:
         """Whether more events came after the oldest of these than can be worked through at once."""

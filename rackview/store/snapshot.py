@@ -159,12 +159,12 @@ def heads_of(
     """The last node before the snapshot of each vessel that had one."""
     found: dict[str, Node] = {}
     recall = None if remember is None else _recall(older, snapshot, bare, remember)
+    rows = [row for i, _ in snapshot.heads.values() for row in connection.execute(EVENTS_BY["id"], (i,))]
+    events = {event.id: under_present_name(event, bare.present_names) for event in events_of(rows)}
     for name, (event_id, length) in snapshot.heads.items():
         now = bare.present_names.get(name, name)
         if now in bare.known_vessels:
-            (event,) = events_of(connection.execute(EVENTS_BY["id"], (event_id,)).fetchall())
-            named = under_present_name(event, bare.present_names)
-            found[now] = LazyNode(bare.known_vessels[now], named, length, older.log, recall)
+            found[now] = LazyNode(bare.known_vessels[now], events[event_id], length, older.log, recall)
     return found
 
 

@@ -48,9 +48,9 @@ class Held:
         self.kept = False
 
     @classmethod
-    def of(cls, pace: float, *known: float) -> Held:
+    def of(cls, pace: float, known: Sequence[float]) -> Held:
         """Numbers that are known, as `pace` and the list of `Numbers.known` say; raises `ValueError` for others."""
-        return cls(paced(pace), Numbers.of([float(one) for one in known]))
+        return cls(paced(pace), Numbers.of(known))
 
     @property
     def pace(self) -> float:

@@ -6,7 +6,9 @@ gone through, those of one vessel alone or those of many side by side, by the sa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 import numpy as np
@@ -102,17 +104,23 @@ class Numbers(NamedTuple):
     @classmethod
     def of(cls, known: Sequence[float]) -> Numbers:
         """The numbers of one vessel from such a list; raises `ValueError` for one of another length."""
-        shapes = [*SHAPES, *SHAPES, (members.COUNT, 1)]
-        sizes = [int(np.prod(shape)) for shape in shapes]
         flat = np.array(known, dtype=float)
-        if flat.size != sum(sizes):
-            raise ValueError(f"{flat.size} numbers of a vessel, not {sum(sizes)}")
-        parts = np.split(flat, np.cumsum(sizes)[:-1])
-        now_s, now_w, now_ref, s, w, ref, more = (a.reshape(b) for a, b in zip(parts, shapes, strict=True))
+        if flat.size != _PLACES[-1][2]:
+            raise ValueError(f"{flat.size} numbers of a vessel, not {_PLACES[-1][2]}")
+        now_s, now_w, now_ref, s, w, ref, more = (flat[a:b].reshape(shape) for shape, a, b in _PLACES)
         return cls(State(now_s, now_w, now_ref), State(s, w, ref), more)
 
 
 SHAPES = [(kalman.ROWS, ALL, 1), (ALL, 1), (ALL, 1)]
+
+
+def _places(shapes: Sequence[tuple[int, ...]]) -> list[tuple[tuple[int, ...], int, int]]:
+    """Each array's shape, and where its numbers begin and end in a list of all of them."""
+    ends = list(accumulate(math.prod(shape) for shape in shapes))
+    return list(zip(shapes, [0, *ends[:-1]], ends, strict=True))
+
+
+_PLACES = _places([*SHAPES, *SHAPES, (members.COUNT, 1)])
 
 
 def _side_by_side(states: Sequence[State]) -> State:
