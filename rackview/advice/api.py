@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from rackview.advice.beliefs import assessment, rack_flag_of
 from rackview.advice.constants import FORECAST_MOST_DAYS, PLAN_DAYS, PLAN_MOST_DAYS
 from rackview.advice.moment import when
-from rackview.advice.situation import Situation, collapse_chance, situation, situation_of_one
+from rackview.advice.situation import Situation, collapse_chance, situation, situation_of_one, situation_of_some
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
@@ -40,6 +40,12 @@ def assess_first(rack: Rack, vessel: str, at: object) -> Assessment:
     """
     rack.vessel(vessel)
     return assessment(situation_of_one(rack, vessel, when(at)), vessel)
+
+
+def assess_some(rack: Rack, vessels: Iterable[str], at: object) -> dict[str, Assessment]:
+    """As `assess_all`, of some vessels before the others are looked at; without what only the others' flags say."""
+    sit = situation_of_some(rack, vessels, when(at))
+    return {name: assessment(sit, name) for name in sit.views}
 
 
 def assess_all(rack: Rack, at: object) -> dict[str, Assessment]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -50,6 +50,10 @@ _lock = threading.Lock()
 """Held only to look into what is kept or to change it: a window asks while a thread behind it works things out."""
 
 
+NOT_ALL = float("-inf")
+"""In place of the midnight in the key of a situation of some vessels, so that it is never taken for one of all."""
+
+
 def _key(rack: Rack, when: When) -> tuple[int, float, float]:
     return id(rack), when.day, when.today
 
@@ -62,11 +66,15 @@ def situation(rack: Rack, when: When) -> Situation:
         with _lock:
             newest = next(reversed(_kept.values()), None)
         found = _look(rack, when, newest)
-        with _lock:
-            while len(_kept) >= KEPT_SITUATIONS:
-                _kept.pop(next(iter(_kept)))
-            _kept[key] = found
+        _keep(key, found)
     return found
+
+
+def _keep(key: tuple[int, float, float], found: Situation) -> None:
+    with _lock:
+        while len(_kept) >= KEPT_SITUATIONS:
+            _kept.pop(next(iter(_kept)))
+        _kept[key] = found
 
 
 def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
@@ -80,6 +88,18 @@ def situation_of_one(rack: Rack, vessel: str, when: When) -> Situation:
     view = view_of(rack, vessel, when, None if before is None else before.taught)
     reckon(_wanted(view))
     return Situation(rack, when, {vessel: view}, {vessel: _findings(view)}, {}, ())
+
+
+def situation_of_some(rack: Rack, vessels: Iterable[str], when: When) -> Situation:
+    """Look at some vessels before all the others, as at a start; what only the others' flags say is left out.
+
+    The look at all of them that follows takes these views over.
+    """
+    views = {name: view_of(rack, name, when) for name in vessels}
+    reckon([held for view in views.values() for held in _wanted(view)])
+    found = Situation(rack, when, views, {name: _findings(view) for name, view in views.items()}, {}, ())
+    _keep((id(rack), when.day, NOT_ALL), found)
+    return found
 
 
 _lessons: WeakKeyDictionary[Rack, dict[tuple[str, float, float], Taught]] = WeakKeyDictionary()

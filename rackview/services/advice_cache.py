@@ -7,7 +7,7 @@ out for the newest rack, and until they are there the last ones stand, with the 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,8 @@ SOON_DAYS, LEAST_DAYS, MOST_DAYS = 7, 10, 21
 """Days planned for the rack screen, and at least and at most for the larvae's page, which goes to the last brood's."""
 SHOWN_S = 0.5
 """Seconds for which advising waits for a window to show what is believed, lest both take each other's time."""
+MANY_MORE = 100
+"""So many vessels out of view, a quarter of a second's work, are looked at after those in view."""
 PATIENCE = 0.2
 """Seconds that closing waits for the thread, which keeps nothing and may end with the program."""
 
@@ -47,6 +49,7 @@ class CachedAdvice:
         self.rack = rack
         self.at = at
         self._assessments: dict[str, Assessment] | None = None
+        self._first: dict[str, Assessment] = {}
         self._suggestions: list[Suggestion] | None = None
         self._rack_flags: tuple[Flag, ...] | None = None
         self._order: tuple[str, ...] | None = None
@@ -58,6 +61,16 @@ class CachedAdvice:
         if self._assessments is None:
             self._assessments = assess_all(self.rack, self.at)
         return self._assessments
+
+    def look_first(self, vessels: Iterable[str]) -> None:
+        """Look at these vessels before all the others."""
+        from rackview.advice.api import assess_some
+
+        self._first = assess_some(self.rack, vessels, self.at)
+
+    def looked_at(self) -> dict[str, Assessment]:
+        """What is believed of those vessels that were looked at: all of them or, for a moment at a start, some."""
+        return self._first if self._assessments is None else self._assessments
 
     def suggestions(self) -> list[Suggestion]:
         from rackview.advice.api import advise
@@ -138,12 +151,16 @@ def as_if(rack: Rack, vessel: str, at: datetime) -> AsIf:
 
 
 class AdviceCache:
-    """Keeps the newest answers; with a `Behind` thread those it worked out last, however old."""
+    """Keeps the newest answers; with a `Behind` thread those it worked out last, however old.
+
+    `in_view` are the vessels that a window shows: of many, these are looked at first when it starts.
+    """
 
     def __init__(self) -> None:
         self._cached: CachedAdvice | None = None
         self._relisted: tuple[CachedAdvice, CachedAdvice] | None = None
         self._looked: CachedAdvice | None = None
+        self.in_view: tuple[str, ...] = ()
         self._thread: AdviceThread | None = None
 
     def of(self, rack: Rack, at: datetime) -> CachedAdvice:
@@ -224,13 +241,18 @@ class AdviceCache:
         if self._thread is not None:
             self._thread.stop()
 
-    def _look(self, found: CachedAdvice) -> bool:
-        """Work out what is believed, where nothing is known yet; whether that is to be shown before the rest."""
+    def _look(self, found: CachedAdvice) -> Iterator[None]:
+        """Work out what is believed, where nothing is known yet; yields whenever there is something to be shown."""
         if self._cached is not None or not found.rack.vessels:
-            return False
+            return
+        first = [name for name in self.in_view if name in found.rack.vessels]
+        if first and len(found.rack.vessels) - len(first) >= MANY_MORE:
+            found.look_first(first)
+            self._looked = found
+            yield
         found.assessments()
         self._looked = found
-        return True
+        yield
 
     def _take(self, found: CachedAdvice) -> None:
         if self._cached is None:  # nearly all that the program will hold to its end is there
@@ -243,12 +265,15 @@ class AdviceThread:
 
     def __init__(
         self,
-        look: Callable[[CachedAdvice], bool],
+        look: Callable[[CachedAdvice], Iterable[None]],
         work_out: Callable[[CachedAdvice], None],
         take: Callable[[CachedAdvice], None],
         ready: Callable[[], None],
     ) -> None:
-        """`look` and `take` get the answers before and after `work_out` makes them all; `ready` is told of both."""
+        """`look` and `take` get the answers before and after `work_out` makes them all; `ready` is told of both.
+
+        What `look` yields stands for something to be shown before it goes on.
+        """
         self._look, self._work_out, self._take, self._ready = look, work_out, take, ready
         self._wake = threading.Condition()
         self._wanted: CachedAdvice | None = None
@@ -311,9 +336,11 @@ class AdviceThread:
 
     def _work(self, work: CachedAdvice) -> None:
         def look() -> None:
-            if self._look(work):
+            for _something in self._look(work):
+                self.shown.clear()
                 self._ready()
-                self.shown.wait(SHOWN_S)
+                if not self._stopped:
+                    self.shown.wait(SHOWN_S)
 
         if self._quietly(look) and self._quietly(lambda: self._work_out(work)):
             self._take(work)

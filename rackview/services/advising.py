@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -84,11 +84,17 @@ class Advising(ABC):
 
     @property
     def looked_at(self) -> dict[str, Assessment] | None:
-        """What is believed of every vessel, where that is known and what is advised is still being worked out."""
+        """What is believed, where that is known and what is advised is still being worked out.
+
+        It is of every vessel but for a moment at the start of a large rack, when it is of those in view.
+        """
         looked = self._advice_cache.looked
-        return (
-            None if looked is None or looked.rack.vessels.keys() != self.rack.vessels.keys() else looked.assessments()
-        )
+        same = looked is not None and looked.rack.vessels.keys() == self.rack.vessels.keys()
+        return looked.looked_at() if looked is not None and same else None
+
+    def look_first_at(self, vessels: Iterable[str]) -> None:
+        """Say which vessels are in view: of many, these are looked at before the others at a start."""
+        self._advice_cache.in_view = tuple(vessels)
 
     def looked_shown(self) -> None:
         """Say that what `looked_at` gives was shown."""

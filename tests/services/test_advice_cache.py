@@ -261,9 +261,39 @@ def test_what_goes_wrong_after_the_end_is_not_told_and_nothing_is_begun_then(ses
     assert (told, caplog.text) == ([], "")
 
 
+def test_of_many_vessels_those_in_view_are_looked_at_first_and_then_all(session, monkeypatch):
+    monkeypatch.setattr(advice_cache, "MANY_MORE", 1)
+    told, shown = [], threading.Event()
+
+    def ready():
+        told.append(session.looked_at)
+        session.looked_shown()
+        if not session.waits_for_advice:
+            shown.set()
+
+    session.look_first_at(["A2", "gone"])
+    session.advise_behind(ready)
+    session.freshen()
+    assert shown.wait(30)
+    first, every, advised = told
+    at = minutes_end(session.now().astimezone())
+    assert (list(first), list(every), advised) == (["A2"], ["A1", "A2"], None)
+    assert first["A2"] == every["A2"] == api.assess_all(session.rack, at)["A2"]
+    assert session.assessments() == api.assess_all(session.rack, at)
+
+
+def test_where_few_vessels_are_out_of_view_all_are_looked_at_at_once(behind):
+    session, ready = behind
+    session.look_first_at(["A2"])
+    session.freshen()
+    assert ready.wait(30)
+    seen = session.looked_at
+    assert seen is None or list(seen) == ["A1", "A2"]
+
+
 def test_what_was_looked_at_is_not_advised_on_after_the_end(session):
     shown, told = threading.Event(), []
-    thread = AdviceThread(lambda _found: True, told.append, told.append, shown.set)
+    thread = AdviceThread(lambda _found: [None], told.append, told.append, shown.set)
     thread.want(session.rack, session.now())
     assert shown.wait(30)
     thread.stop()  # while it waits for a window to show what is believed

@@ -6,6 +6,7 @@ import json
 import shutil
 import tempfile
 import zlib
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -13,12 +14,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rackview.advice.api import advise, assess_all, plan
+from rackview.advice import situation
+from rackview.advice.api import advise, assess_all, assess_some, plan
+from rackview.advice.moment import when
+from rackview.advice.situation import lessons_by
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state.growth import Prior
-from rackview.services import files, memory
+from rackview.services import files, memo_text, memory
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, snapshot
 from rackview.store.verify import check
@@ -119,6 +123,34 @@ def test_what_is_believed_and_advised_is_the_same_and_nothing_older_is_read(kept
     assert advise(rack, NOW) == advise(whole, NOW)
     assert plan(rack, NOW, 5) == plan(whole, NOW, 5)
     assert fetched == []
+
+
+def test_some_vessels_looked_at_first_are_as_among_all_and_are_not_looked_at_twice(kept, monkeypatch):
+    rack, looked, real = recent(kept), [], situation.view_of
+    monkeypatch.setattr(
+        situation, "view_of", lambda rack, name, *more: (looked.append(name), real(rack, name, *more))[1]
+    )
+    first = assess_some(rack, ["B1", "A1"], NOW)
+    assert looked == ["B1", "A1"]
+    found = assess_all(rack, NOW)
+    assert found == assess_all(kept._store.load(), NOW)
+    assert looked[:3] == ["B1", "A1", "A2"]
+    assert list(first) == ["B1", "A1"]
+    for name, seen in first.items():
+        own = tuple(f for f in found[name].flags if f.code != "contact")  # which only a neighbour's flags say
+        assert seen == replace(found[name], flags=own)
+
+
+def test_of_a_vessel_that_only_taught_no_more_is_read_than_that(kept, monkeypatch):
+    made: list[object] = []
+    real = memo_text.events_of
+    monkeypatch.setattr(memo_text, "events_of", lambda rows: (made.append(rows), real(rows))[1])
+    rack = recent(kept)
+    taught = lessons_by(rack, "rotifer-L", when(NOW).day, when(NOW).today)
+    assert taught == lessons_by(kept._store.load(), "rotifer-L", when(NOW).day, when(NOW).today)
+    assert made == []
+    assert rack.logs["A1"].memo["care"].counts
+    assert len(made) == 1
 
 
 def test_older_history_comes_piece_by_piece_and_is_the_same(kept, fetched):
@@ -277,25 +309,34 @@ def test_a_damaged_cut_or_memo_is_passed_over(kept):
     ],
 )
 def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
-    forge(kept, zlib.compress(json.dumps([["k", said]]).encode()))
-    assert recent(kept).logs["A1"].memo == {}
+    forge(kept, lines([], ["k", "whole"], said, 5))
+    assert recent(kept).logs["A1"].memo == {"whole": 5}
     same(kept)
+
+
+def lines(*said: object) -> bytes:
+    """A memo's body that says this on its lines: events, keys, and a value for each key."""
+    return zlib.compress("\n".join(map(json.dumps, said)).encode())
 
 
 def forge(kept, body: bytes) -> None:
     """Put a body into every memo, with the checksum that belongs to it."""
-    at, made_by = kept._store.connection.execute("SELECT at, made_by FROM memos ORDER BY at DESC").fetchone()
-    for name in kept.rack.vessels:
+    connection = kept._store.connection
+    newest = "SELECT at, vessel, made_by FROM memos WHERE at = (SELECT max(at) FROM memos)"
+    for at, name, made_by in connection.execute(newest).fetchall():
         total = snapshot.Memo(at, name, made_by, body).sum()
         put = "UPDATE memos SET body = ?, sum = ? WHERE at = ? AND vessel = ?"
-        kept._store.connection.execute(put, (body, total, at, name))
+        connection.execute(put, (body, total, at, name))
 
 
 @pytest.mark.parametrize("body", [
     zlib.compress(b"[" * 200_000), zlib.compress(b" " * 200_000_000, 9), b"", zlib.compress(b"[[1]]"),
-    zlib.compress(b"{}"), zlib.compress(b'[["k",["a","O",[1],[1]]]]')[:-3],
-    zlib.compress(b'[["k",["a","<f8",[3],[]]]]'),
-], ids=["deep", "huge", "empty", "short", "other", "snapshot", "shape"])  # fmt: skip
+    zlib.compress(b"{}"), lines([], ["k"], ["a", "O", [1], [1]])[:-3], lines([], ["k"], ["a", "<f8", [3], []]),
+    lines([], ["k"]), lines([], ["k"], ["e", 0]), lines([], ["k"], ["g", "AAA="]), lines([], ["k"], ["g", 1]),
+    zlib.compress(b'[]\n["k"]\n' + b"[" * 200_000), lines([], ["k"], ["h", 1.0, "AAAAAAAAAAA="]),
+    lines([], [["l"]], 1), lines([[1]], ["k"], ["e", 0]),
+], ids=["deep", "huge", "empty", "short", "other", "cut", "shape", "no value", "no event", "bits", "no bits",
+        "deep value", "too few", "unhashable", "bad event"])  # fmt: skip
 def test_a_memo_that_can_not_be_read_costs_a_recount(kept, body):
     forge(kept, body)
     assert recent(kept).logs["A1"].memo == {}

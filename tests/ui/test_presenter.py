@@ -370,3 +370,12 @@ def test_a_flag_that_no_suggestion_answers_is_not_beside_nothing_due(severity: S
     made = tiles_in_words.tile(rack(), seen(flags=(cold,)), (), None, AT)
     assert made.actions == (said,)
     assert made.settled is (severity is Severity.notice)
+
+
+def test_while_some_vessels_are_looked_at_the_others_wait_in_their_places() -> None:
+    held = rack()
+    (first, _free, second), (third, *_) = (s.places for s in Presenter().looked(held, {"Brill": seen()}, AT).shelves)
+    assert (first.density, first.tooltip != "") == ("210", True)
+    waits = presenter.waiting(held, AT).shelves
+    assert [second, third] == [waits[0].places[2], waits[1].places[0]]
+    assert (second.words, second.tooltip) == ("one moment", "")

@@ -23,18 +23,19 @@ MANY_PLACES = 6
 
 def waiting(rack: Rack, at: datetime, *, banner: str = "") -> RackState:
     """The rack before anything is worked out: every vessel in its place, nothing said of it yet."""
-    tiles = {
-        name: TileState(
-            vessel=name,
-            place=vessel.place,
-            name=name,
-            title=rack.profile(name).title,
-            words=_("one moment"),
-            accessible=_("{place} {name}, being worked out").format(place=vessel.place, name=name),
-        )
-        for name, vessel in rack.vessels.items()
-    }
-    return _state(rack, tiles, at, banner)
+    return _state(rack, {name: _waiting_tile(rack, name) for name in rack.vessels}, at, banner)
+
+
+def _waiting_tile(rack: Rack, name: str) -> TileState:
+    place = rack.vessels[name].place
+    return TileState(
+        vessel=name,
+        place=place,
+        name=name,
+        title=rack.profile(name).title,
+        words=_("one moment"),
+        accessible=_("{place} {name}, being worked out").format(place=place, name=name),
+    )
 
 
 def _state(rack: Rack, tiles: Mapping[str, TileState], at: datetime, banner: str) -> RackState:
@@ -71,7 +72,10 @@ class Presenter:
         return self._of(rack, assessments, by_vessel, trends, at, banner)
 
     def looked(self, rack: Rack, assessments: Mapping[str, Assessment], at: datetime, *, banner: str = "") -> RackState:
-        """The rack while only what is believed is known: no tile names what to do or has its trend yet."""
+        """The rack while only what is believed is known, and that perhaps not of every vessel yet.
+
+        No tile names what to do or has its trend yet.
+        """
         return self._of(rack, assessments, {}, {}, at, banner)
 
     def _of(
@@ -93,8 +97,9 @@ class Presenter:
                 at,
                 rank=ranks.get(name, 0),
             )
-            for name in rack.vessels
             if name in assessments
+            else _waiting_tile(rack, name)
+            for name in rack.vessels
         }
         return _state(rack, tiles, at, banner)
 

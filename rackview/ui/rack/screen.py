@@ -113,6 +113,7 @@ class RackScreen(QWidget):
     def _begin(self) -> None:
         if not self._begun:
             self._begun = True
+            self._session.look_first_at(self.view.in_view())
             self._when_fresh()
 
     def refresh(self) -> None:

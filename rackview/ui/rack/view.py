@@ -374,6 +374,12 @@ class RackView(QTableView):
         first, last = self.rowAt(area.top()), self.rowAt(area.bottom())
         return range(max(0, first - 1), self.rack.rowCount() if last < 0 else last + 1)
 
+    def in_view(self) -> list[str]:
+        """The vessels whose tiles are in view, in whole or in part."""
+        rows, columns = self.rows_within(self.viewport().rect()), range(self.rack.columnCount())
+        places = (self.rack.place(self.rack.index(row, column)) for row in rows for column in columns)
+        return [place.vessel for place in places if isinstance(place, TileState)]
+
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())
         for row in self.rows_within(event.rect()):

@@ -1,6 +1,7 @@
 """The program's own window on a store, from nothing until every estimate is painted.
 
-window.py STORE paint        print processor time and peak memory at that paint, then leave as the window is closed
+window.py STORE paint        print processor time when every tile in view has its estimate, and peak memory and
+                             processor time when every tile has; then leave as the window is closed
 window.py STORE kill         record a count then, and end without closing anything
 window.py STORE settle       go on until nothing is left to be worked out behind the window, then leave as it is closed
 window.py STORE idle S       idle for so many seconds; print processor time used and the shortest timer, ms
@@ -32,7 +33,7 @@ def painted() -> None:
     rack_view.RackView.show_shelves = show
     program._window.repaint()
     app.processEvents()
-    print(time.process_time(), peak(), flush=True)
+    print(in_view[0], peak(), time.process_time(), flush=True)
     if MODE == "kill":
         vessel = next(iter(program._session.rack.vessels))
         program._session.record({"at": rackview.now(), "vessel": vessel, "kind": "count", "tallies": "210 205 190"})
@@ -40,10 +41,19 @@ def painted() -> None:
     app.quit()
 
 
-def shown(view: object, shelves: tuple) -> None:
+in_view: list[float] = []
+
+
+def shown(view: rack_view.RackView, shelves: tuple) -> None:
     show(view, shelves)
-    tiles = [p for shelf in shelves for p in shelf.places if hasattr(p, "density")]
-    if MODE in {"paint", "kill"} and tiles and all(tile.tooltip for tile in tiles):
+    tiles = {p.vessel: p for shelf in shelves for p in shelf.places if hasattr(p, "density")}
+    if MODE not in {"paint", "kill"} or not tiles:
+        return
+    near = view.in_view()
+    if not in_view and near and all(tiles[name].tooltip for name in near):
+        view.repaint()
+        in_view.append(time.process_time())
+    if in_view and all(tile.tooltip for tile in tiles.values()):
         painted()
 
 
