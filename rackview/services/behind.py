@@ -16,6 +16,7 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
+from rackview.core.clock import day_number
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.language import _
@@ -159,6 +160,8 @@ class Behind:
                 return  # it could not be noted, or an entry of before came in just now: nothing would be lighter
             light, known = store.read(remember)
         assess_all(light, self._clock())
+        for head in light.logs.values():
+            list(head.back(day_number(self._clock()) - 1.0))  # tiles tell what was done today, before the snapshot
         self._lighter = light, known
 
     def _keep(self, rack: Rack, last: int) -> None:
