@@ -48,6 +48,15 @@ def test_a_reading_that_is_still_to_come_is_not_meant_by_what_has_happened() -> 
         parse_day("6/5/2026", TODAY, first=True, ahead=True)
 
 
+@pytest.mark.parametrize("text", ["3 Jun", "june 3", "3.6.", "3 jun 7:30"])
+def test_a_day_soon_to_come_is_not_taken_for_that_of_last_year(text: str) -> None:
+    with pytest.raises(InputError, match="needs 3 Jun 2025 with its year, as it is still to come in 2026"):
+        parse_moment(text, NOW, first=True)
+    assert parse_day("3 Jun 2025", TODAY, first=True) == date(2025, 6, 3)
+    assert parse_day("3 Jun", TODAY, first=True, ahead=True) == date(2026, 6, 3)
+    assert parse_day("6/5", TODAY, first=False) == date(2026, 5, 6), "5 June is still to come"
+
+
 @pytest.mark.parametrize("text", ["31 feb", "the other day", "13/13", "0/5", "2026-13-01", "smarch 3", "7"])
 def test_what_is_no_day_is_named(text: str) -> None:
     with pytest.raises(InputError, match="a day such as yesterday"):

@@ -51,6 +51,34 @@ def test_a_harvest_is_typed_in_the_panel(qtbot, session, page):
     assert page.events.model.event_at(0).kind == "harvest"
 
 
+def test_new_water_follows_the_harvest_until_something_else_is_typed_there(page):
+    def typed(column, text):
+        field = page.panel.form.input(column)
+        field.setText(text)
+        field.textEdited.emit(text)
+
+    page._wanted("harvest")
+    refill = page.panel.form.input("refill_l")
+    for text in ("4", "4.", "4.5"):
+        typed("volume_l", text)
+        assert refill.text() == text
+    typed("refill_l", "5")
+    typed("volume_l", "6")
+    assert refill.text() == "5"
+    typed("refill_l", "")
+    typed("volume_l", "3")
+    assert refill.text() == "", "nor is it filled in again where it was cleared"
+
+
+@pytest.mark.parametrize(("when", "told"), [("now", False), ("3 days ago", True)])
+def test_an_entry_for_another_day_says_which(qtbot, page, when, told):
+    page._wanted("harvest")
+    put(page, volume_l="1", refill_l="1", at=when)
+    with qtbot.waitSignal(page.said) as said:
+        page.panel.form.submit()
+    assert ("(" in said.args[0]) is told
+
+
 def test_a_harvest_larger_than_the_vessel_is_refused_beside_the_field(qtbot, session, page):
     page._wanted("harvest")
     put(page, volume_l="25")

@@ -27,6 +27,8 @@ ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
 WORDED = re.compile(
     r"(?:(\d{1,2})\.?\s+(?:de\s+)?([^\W\d_]+)\.?|([^\W\d_]+)\.?\s+(\d{1,2})),?(?:\s+(?:de\s+)?(\d{4}))?"
 )
+SOON_DAYS = 60
+"""A day of what has happened that is nearer to come than this is hardly meant for last year: project choice."""
 AGO = ("{n} day ago", "{n} days ago", *_("{n} day ago|{n} days ago").split("|"))
 """So many days before today, in each way of writing it."""
 
@@ -129,14 +131,15 @@ def _by_order(numeric: re.Match[str], today: date, first: bool, wrong: InputErro
     for number, month in orders:
         try:
             made = _with_year(numeric[4], month, number, today, wrong, ahead=ahead)
-        except InputError:
+        except InputError as error:
+            wrong = error
             continue
         if made not in found and (ahead or made <= today):
             found.append(made)
     if not found:
         raise wrong
     if len(found) > 1:
-        told = _(" or ").join(f"{d.day} {SHOWN_MONTHS[d.month - 1].capitalize()} {d.year}" for d in found)
+        told = _(" or ").join(_spoken(d) for d in found)
         raise InputError(
             wrong.field, wrong.found, _("{told}, with the month in letters, as both can be meant").format(told=told)
         )
@@ -150,7 +153,16 @@ def _with_year(year: str | None, month: int, number: int, today: date, wrong: In
     if ahead:
         nearest = [here, *(_made(today.year + n, month, number, wrong) for n in (-1, 1) if (month, number) != (2, 29))]
         return min(nearest, key=lambda d: abs((d - today).days))
-    return here if here <= today else _made(today.year - 1, month, number, wrong)
+    before = here if here <= today else _made(today.year - 1, month, number, wrong)
+    if before < here and (here - today).days <= SOON_DAYS:
+        told = _("{day} with its year, as it is still to come in {year}").format(day=_spoken(before), year=here.year)
+        raise InputError(wrong.field, wrong.found, told)
+    return before
+
+
+def _spoken(day: date) -> str:
+    """A day that can't be taken for another."""
+    return f"{day.day} {SHOWN_MONTHS[day.month - 1].capitalize()} {day.year}"
 
 
 def _leap(year: int, wrong: InputError) -> date:

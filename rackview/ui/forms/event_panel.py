@@ -25,7 +25,7 @@ from rackview.ui.round.day import as_it_was
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.widgets.fields import scrolling_column, tall
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
-from rackview.ui.words import event_words
+from rackview.ui.words import event_words, formats
 
 if TYPE_CHECKING:
     from rackview.core.assessment import Suggestion
@@ -101,6 +101,8 @@ class EventPanel(QWidget):
         draft = self.session.draft(self._form_name()) if from_draft else None
         if draft is not None:
             self.form.restore(draft)
+        if kind == "harvest":
+            self.form.lead("volume_l", "refill_l")  # as on the round: as much new water as was taken
         self._why.show_lines((Marked(suggestion.why),) if suggestion is not None and suggestion.why else ())
         self._caution(suggestion)
         self._foresee()
@@ -293,6 +295,7 @@ class EventPanel(QWidget):
             if isinstance(split, Split):
                 self._check_room(as_it_was(rack, split.at), split)
             words = f"{place}: " + ", ".join(event_words.summary(e, settings) for e in events)
+            words += self._other_day(events[0])
             if made is None:
                 self.session.record(events, words)
             else:
@@ -303,6 +306,11 @@ class EventPanel(QWidget):
             words = _("{place}: corrected to {what}").format(place=place, what=what)
             self.session.correct(self._old.id, event, words)
         return words
+
+    def _other_day(self, event: Event) -> str:
+        """When it was recorded for, if not for today: a slip in a date shows."""
+        at, now = event.at.astimezone(), self.session.now().astimezone()
+        return "" if at.date() == now.date() else f" ({formats.moment(at, now)})"
 
     def _check_room(self, rack: Rack, split: Split) -> None:
         """Refuse a split into a vessel that is full, and offer to harvest that one first."""

@@ -78,6 +78,7 @@ class Form(QWidget):
         self._timer.setInterval(SAVE_MS)
         self._timer.timeout.connect(self.changed)
         self._given: dict[str, object] = {}
+        self._led: tuple[str, str, str] | None = None
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(10)
@@ -170,10 +171,22 @@ class Form(QWidget):
         """Something was typed there: what was wrong with it before may hold no more."""
         self._timer.start()
         self._ask_only()
+        if self._led is not None and self._led[0] == ask.column:
+            self._lead(*self._led)
         if ask.quantity in DATES:
             self._say_date(ask)
         elif self.error_of(ask.column):
             self._hint(ask.column, ask.hint, wrong=False)
+
+    def lead(self, leader: str, follower: str) -> None:
+        """Let one field say what another does, from now on and as long as nothing else is typed there."""
+        self._led = (leader, follower, self.typed()[leader])
+
+    def _lead(self, leader: str, follower: str, before: str) -> None:
+        behind, text = self._inputs[follower], self.typed()[leader]
+        if isinstance(behind, QLineEdit) and behind.text() == before:
+            behind.setText(text)
+        self._led = (leader, follower, text)
 
     # --- text -----------------------------------------------------------------------------------------------------
 
