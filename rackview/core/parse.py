@@ -123,6 +123,7 @@ _PUT: dict[str, tuple[Callable[[ev.Event, object], None], ...]] = {
 _SAYS: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in SAID.items()}
 _REST = {kind: tuple(n for n in names if n not in {"at", "vessel", "kind"}) for kind, names in FIELDS.items()}
 _SAYS_REST: dict[str, Callable[[ev.Event], tuple[object, ...]]] = {k: attrgetter(*names) for k, names in _REST.items()}
+_TEXTS = (str, tuple)
 _FIRST_LATER = {k: next((n for n, name in enumerate(names) if name in LATER), len(names)) for k, names in SAID.items()}
 
 
@@ -157,10 +158,13 @@ def row_of(event: ev.Event, moment: Callable[[datetime], str] = datetime.isoform
     kind = event.kind
     row: dict[str, object] = {"at": moment(event.at), "vessel": event.vessel, "kind": kind}
     for name, value in zip(_REST[kind], _SAYS_REST[kind](event), strict=True):
-        if value is None or (isinstance(value, str | tuple) and not value):  # numpy's numbers compare oddly
+        if value is None:
             continue
-        if type(value) is tuple:
-            value = " ".join(map(str, value))
+        if isinstance(value, _TEXTS):  # numpy's numbers compare oddly
+            if not value:
+                continue
+            if type(value) is tuple:
+                value = " ".join(map(str, value))
         elif isinstance(value, datetime):
             value = moment(value)
         row[name] = value

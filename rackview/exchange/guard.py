@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import re
 
-_FIRST = "'=+-@\t\r"
-_RISKY = re.compile(r"'*[=+\-@\t\r]")
+RISKY = frozenset("'=+-@\t\r")
+"""What a text that needs a second look begins with."""
+_FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"''*[=+\-@\t\r]")
 
 
 def guarded(text: str) -> str:
     """`text` as it is written to a CSV cell."""
-    return "'" + text if text[:1] in _FIRST and _RISKY.match(text) else text
+    return "'" + text if text[:1] in RISKY and _FORMULA.match(text) else text
 
 
 def unguarded(text: str) -> str:

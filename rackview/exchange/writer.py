@@ -9,19 +9,21 @@ import csv
 import io
 import os
 import tempfile
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 
 from rackview.core import profile as prof
+from rackview.core.garbage import uncollected
 from rackview.core.parse import row_of
 from rackview.core.profile import LarvalGroup, StrainProfile
 from rackview.core.profile_rows import rows_of_profile
 from rackview.core.rack import Rack
 from rackview.core.tables import Settings, strain_scope
 from rackview.exchange.dictionary import TABLES, TableSpec, dictionary_rows
-from rackview.exchange.guard import guarded
+from rackview.exchange.guard import RISKY, guarded
 from rackview.exchange.ledger import every_event
 
 Rows = Iterable[Mapping[str, object]]
@@ -30,6 +32,7 @@ EXACT = 1e15
 """Whole numbers below it are written without a decimal point or an exponent."""
 
 
+@uncollected()
 def export(rack: Rack, folder: str | Path, local: Callable[[datetime], datetime] = datetime.astimezone) -> list[Path]:
     """Write every table of `rack` to `folder` as CSV (UTF-8) and return the files.
 
@@ -57,15 +60,22 @@ def csv_text(table: TableSpec, rows: Rows) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.names)
     places = {name: i for i, name in enumerate(table.names)}
+    writer.writerows(_cells(rows, places))
+    return out.getvalue()
+
+
+def _cells(rows: Rows, places: Mapping[str, int]) -> Iterator[list[object]]:
+    """The cells of each row in their places; spelled out, as it runs for every cell of a long record."""
     blank: list[object] = [None] * len(places)
     for row in rows:
         cells = blank.copy()
         for name, value in row.items():
-            place = places.get(name)
-            if place is not None:
-                cells[place] = guarded(value) if type(value) is str else plain_number(value)
-        writer.writerow(cells)
-    return out.getvalue()
+            if name in places:
+                if type(value) is str:
+                    cells[places[name]] = guarded(value) if value[:1] in RISKY else value
+                else:
+                    cells[places[name]] = plain_number(value) if isinstance(value, float) else value
+        yield cells
 
 
 def plain_number(value: object) -> object:
@@ -75,9 +85,10 @@ def plain_number(value: object) -> object:
 
 def tables_of(rack: Rack, local: Callable[[datetime], datetime]) -> dict[str, Rows]:
     """The rows of every table by its name; times with the offset that `local` gives them."""
+    moment = lru_cache(maxsize=64)(lambda at: str(local(at).isoformat()))  # what was entered together says the same
     return {
         "vessels": [v.row() for v in rack.known_vessels.values()],
-        "events": (row_of(e, lambda moment: local(moment).isoformat()) for e in every_event(rack)),
+        "events": (row_of(e, moment) for e in every_event(rack)),
         "stock": [s.row() for s in rack.stock],
         "broods": [b.row() for b in rack.broods],
         "demand": [d.row() for d in rack.demand],

@@ -12,6 +12,7 @@ from typing import Self
 
 from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
+from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.store import errors
 from rackview.store.assemble import tables_of
@@ -77,7 +78,7 @@ class Reader:
 
     def read_whole(self) -> tuple[Rack, int]:
         """Everything in the store as a rack, and the running number of the newest entry in it."""
-        with self._reading():
+        with uncollected(), self._reading():
             last = self.last()
             return rack_from(self.connection, self.path, self._bare(), last, None, None), last
 
