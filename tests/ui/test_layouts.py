@@ -8,11 +8,21 @@ from itertools import combinations
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QSize, Qt
-from PySide6.QtWidgets import QAbstractScrollArea, QLabel, QPushButton, QScrollArea, QStackedWidget, QWidget
+from PySide6.QtWidgets import (
+    QAbstractScrollArea,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QWidget,
+)
 
 from rackview.services.faults import StoreError
 from rackview.services.rescue import CHOICES, Trouble
 from rackview.services.sessions import open_session
+from rackview.ui.forms.form import Form
+from rackview.ui.forms.table_page import TablePage
 from rackview.ui.registry import SCREENS
 from rackview.ui.store.opening import OpeningWindow
 from rackview.ui.store.page import PARTS
@@ -133,6 +143,19 @@ def test_every_screen_of_a_full_rack(demo, shown):
             settle()
             found += [f"{size}, {name}: {fault}" for fault in faults(window)]
     assert not found
+
+
+@pytest.mark.parametrize("size", [min(SIZES), (1366, 728)])
+@pytest.mark.parametrize("name", ["add_vessel", "settings", "larvae", "stock"])
+def test_the_buttons_of_a_form_are_in_sight_while_it_is_filled_in(demo, shown, name, size):
+    window = shown(demo, size)
+    window.go(name)
+    for page in window.findChildren(TablePage)[:1]:
+        page.add()
+    settle()
+    (form,) = (f for f in window.findChildren(Form) if f.isVisible())
+    for one in (form.button, next(iter(form.findChildren(QLineEdit)))):
+        assert one.visibleRegion().boundingRect().size() == one.size(), f"all of {named(one)}"
 
 
 def test_the_page_of_every_vessel(demo, shown):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -27,11 +27,14 @@ from rackview.ui.forms.form import Form
 from rackview.ui.forms.kept import keep, settle, take_away
 from rackview.ui.records.event_list import NOWHERE
 from rackview.ui.theme import fonts
-from rackview.ui.widgets.fields import scrolled, tall
+from rackview.ui.widgets.fields import bring_to_sight, scrolled, tall
 from rackview.ui.widgets.table import DataTable
 
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
+
+FORM_MOST = 380
+"""A longer form scrolls, px: with its rows it still fits the lowest window."""
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -151,7 +154,9 @@ class TablePage(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(24)
         row.addLayout(left, 5)
-        row.addWidget(self._scroll, 4)
+        self._right = QVBoxLayout()
+        self._right.addWidget(self._scroll, 1)
+        row.addLayout(self._right, 4)
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -168,7 +173,8 @@ class TablePage(QWidget):
     def _keep_room(self) -> None:
         """Keep the least height for rows or the form; without either the page is as high as its words."""
         needed = bool(self.model.lines) or not self._scroll.isHidden()
-        self.setMinimumHeight(self.least if needed else 0)
+        form = 0 if self.form is None else self.form.sizeHint().height() + self.form.foot.sizeHint().height() + 24
+        self.setMinimumHeight(max(self.least, min(form, FORM_MOST)) if needed else 0)
         policy = QSizePolicy.Policy.Preferred if needed else QSizePolicy.Policy.Maximum
         self.setSizePolicy(QSizePolicy.Policy.Preferred, policy)
 
@@ -253,9 +259,11 @@ class TablePage(QWidget):
         self.form.cancelled.connect(self.close_form)
         self.form.changed.connect(self.save)
         self._form_column.insertWidget(0, self.form)
+        self._right.addWidget(self.form.foot)  # below what scrolls, where it stays in sight
         self._scroll.show()
         self._keep_room()
         self.form_shown.emit(1)
+        QTimer.singleShot(0, self, lambda: bring_to_sight(self))  # when the page has grown
         return self.form
 
     def take_keyboard(self) -> None:

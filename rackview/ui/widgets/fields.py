@@ -94,12 +94,12 @@ def page_list(pages: Mapping[str, str], name: str, least: int, parent: QWidget) 
 
 
 def bring_to_sight(made: QWidget) -> None:
-    """Scroll to the widget that has the keyboard, in whatever it scrolls in."""
+    """Scroll to a widget, in all that it scrolls in, from the inside out."""
     above = made.parentWidget()
-    while above is not None and not isinstance(above, QScrollArea):
+    while above is not None:
+        if isinstance(above, QScrollArea):
+            above.ensureWidgetVisible(made)
         above = above.parentWidget()
-    if above is not None:
-        above.ensureWidgetVisible(made)
 
 
 def focus_and_select(made: QWidget) -> None:
