@@ -82,10 +82,12 @@ def filled(path: Path) -> set[str]:
 # --- destroyed -------------------------------------------------------------------------------------------------------
 
 
-def destroy(sound: bytes, chance: random.Random) -> tuple[str, bytes]:
-    """What was done, and what is left of the file."""
+WAYS = ("noise", "zeros", "bits", "cut", "swapped", "header", "text", "lengths", "doubled")
+
+
+def destroy(sound: bytes, how: str, chance: random.Random) -> bytes:
+    """What is left of the file."""
     raw = bytearray(sound)
-    how = chance.choice(["noise", "zeros", "bits", "cut", "swapped", "header", "text", "lengths", "doubled"])
     if how in {"noise", "zeros", "swapped", "lengths"}:
         spoil_pages(raw, how, chance)
     elif how == "bits":
@@ -105,7 +107,7 @@ def destroy(sound: bytes, chance: random.Random) -> tuple[str, bytes]:
                 raw[at : at + 3] = chance.choice([b"\xff\xfe\x00", b'"]}', b"[[[", b"1e9"])
     else:
         raw += raw[chance.randrange(len(raw)) :]
-    return how, bytes(raw)
+    return bytes(raw)
 
 
 def spoil_pages(raw: bytearray, how: str, chance: random.Random) -> None:
@@ -206,8 +208,8 @@ def _spoilt(folder: Path, number: int, chance: random.Random) -> tuple[str, Path
     path.parent.mkdir()
     book = DayBook.of(folder / "rack.db").folder
     shutil.copytree(book, path.with_name(book.name))
-    how, left = destroy((folder / "rack.db").read_bytes(), chance)
-    path.write_bytes(left)
+    how = WAYS[number % len(WAYS)]
+    path.write_bytes(destroy((folder / "rack.db").read_bytes(), how, chance))
     return how, path
 
 

@@ -28,7 +28,7 @@ def usual_pieces(monkeypatch):
 
 
 def test_destroyed_files_are_refused_or_answered_in_a_sentence(spoilt, quick_folder):
-    assert spoilt.destroyed(10, quick_folder)
+    assert spoilt.destroyed(len(spoilt.WAYS), quick_folder), "one for each way to destroy a file"
 
 
 def test_hostile_databases_are_refused(spoilt, quick_folder):

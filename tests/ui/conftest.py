@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 
@@ -295,21 +297,25 @@ Now = Callable[[], datetime]
 
 
 @pytest.fixture(scope="session")
-def demo_copy(quick_root: Path) -> Callable[[Now], Path]:
+def demo_copy(quick_root: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[[Now], Path]:
     """Makes a store of the caller's own with the demo rack up to the morning of the clock's day.
 
-    The rack of a day is made once and copied.
+    The rack of a day is made once, by whichever process needs it first, and copied.
     """
-    made: dict[date, Path] = {}
-    number = count()
+    number, common = count(), tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        common = common.parent
 
     def copy(clock: Now) -> Path:
         today = clock().date()
-        if today not in made:
-            made[today] = quick_root / f"demo-{today}"
-            made[today].mkdir()
-            demo_session(made[today] / "rack.db", clock, today).close()
-        return shutil.copytree(made[today], quick_root / f"demo-{today}-{next(number)}") / "rack.db"
+        made, own = common / f"demo-{today}", quick_root / f"demo-{today}-{next(number)}"
+        if made.exists():
+            return shutil.copytree(made, own) / "rack.db"
+        demo_session(own / "rack.db", clock, today).close()
+        whole = shutil.copytree(own, tmp_path_factory.mktemp("demo") / "whole")
+        with contextlib.suppress(OSError):  # another process made it meanwhile
+            whole.rename(made)
+        return own / "rack.db"
 
     return copy
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime
@@ -18,13 +19,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from PySide6.QtWidgets import QLabel
 from rackview import app
-from rackview.services.sessions import demo_session
-from rackview.ui.rack.presenter import waiting
+from rackview.services.sessions import open_session
 from rackview.ui.window import MainWindow
 application = app.application()
 at = datetime(2026, 5, 14, 3, 30, tzinfo=UTC)
-session = demo_session(Path(sys.argv[1]), lambda: at, at.astimezone().date())
-window = MainWindow(session)
+window = MainWindow(open_session(Path(sys.argv[1]), lambda: at))
 window.resize(1366, 768)
 window.show()
 application.processEvents()
@@ -37,7 +36,8 @@ print(*sorted({found[0] for text in texts for found in re.finditer(r"\\b\\d\\d:\
 @pytest.mark.parametrize(
     ("zone", "shown"), [("UTC", "03:30 14 May"), ("EST+5", "13 May 22:30"), ("JST-9", "12:30 14 May")]
 )
-def test_the_rack_shows_the_keepers_own_clock(tmp_path: Path, zone: str, shown: str) -> None:
+def test_the_rack_shows_the_keepers_own_clock(small_store: Path, tmp_path: Path, zone: str, shown: str) -> None:
+    shutil.copytree(small_store, tmp_path, dirs_exist_ok=True)
     env = os.environ | {"TZ": zone, "QT_QPA_PLATFORM": "offscreen"}
     done = subprocess.run(
         [sys.executable, "-c", SHOWN, str(tmp_path / "rack.db")], env=env, capture_output=True, text=True, check=True

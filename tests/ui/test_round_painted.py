@@ -87,7 +87,10 @@ def _stored(session: RackSession, before: set[str]) -> list[Event]:
     return [e for e in session.rack.events() if e.id not in before]
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(
+    max_examples=settings().max_examples // 2,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 @example(steps=["counted elsewhere", "space", "paint"], start="harvest")
 @example(steps=["counted elsewhere", "space", "paint"], start="feed")
 @example(steps=["3", "counted elsewhere", "take all"], start="all.0")
