@@ -1,4 +1,4 @@
-"""Frozen dataclasses whose methods are compiled when they are first called.
+"""Dataclasses whose methods are compiled when they are first called.
 
 The standard library compiles up to six methods of every class while its module is loaded: on Python 3.11 that is 0.7 ms
 a class, a hundred classes at a start, and most of them are never compared or hashed in a run and many never made.
@@ -17,21 +17,19 @@ if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass  # noqa: PLC0414 - told to a type checker
 else:
 
-    def dataclass(cls=None, /, *, frozen=False, slots=False, kw_only=False, eq=True, repr=True):  # noqa: A002 - its name
-        """As `dataclasses.dataclass`; only a frozen class gets its methods later.
-
-        A field that is not in `__init__` has no default, and none is an `InitVar`.
-        """
-        if not frozen:
-            return dataclasses.dataclass(cls, slots=slots, kw_only=kw_only, eq=eq, repr=repr)
+    def dataclass(*, frozen=False, slots=False, kw_only=False, eq=True, repr=True):  # noqa: A002 - its name there
+        """As `dataclasses.dataclass`; a field that is not in `__init__` has no default, and none is an `InitVar`."""
 
         def make(cls):
             own = {name for name, value in vars(cls).items() if value is not None}
             cls.__doc__ = cls.__doc__ or cls.__name__  # otherwise worked out from the signature, which takes long
             made = dataclasses.dataclass(init=False, eq=False, repr=False, slots=slots, kw_only=kw_only)(cls)
-            given = FROZEN | (SLOTTED if slots else {}) | ({"__repr__": _repr} if repr else {})
-            for name in ("__init__", "__eq__", "__hash__") if eq else ("__init__",):
-                given[name] = _when_called(made, name)
+            given = {"__init__": _when_called(made, "__init__")} | ({"__repr__": _repr} if repr else {})
+            if frozen:
+                given |= FROZEN | (SLOTTED if slots else {})
+            if eq:
+                given["__eq__"] = _when_called(made, "__eq__")
+                given["__hash__"] = _when_called(made, "__hash__") if frozen else None
             for name, method in given.items():
                 if name not in own:
                     setattr(made, name, method)
@@ -55,7 +53,7 @@ def _when_called(cls: type, name: str) -> Callable[..., Any]:
 
 
 def _init(cls: type[Any]) -> tuple[str, dict[str, Any]]:
-    """Each field is set by its slot, which takes half the time of `object.__setattr__`."""
+    """A field of a frozen class is set by its slot, which takes half the time of `object.__setattr__`."""
     names: dict[str, Any] = {"put": object.__setattr__, "unset": dataclasses.MISSING}
     heads: dict[bool, list[str]] = {False: [], True: []}
     body = []
@@ -68,7 +66,9 @@ def _init(cls: type[Any]) -> tuple[str, dict[str, Any]]:
             names[f"usual_{name}"] = field.default
             head = f"{name}=usual_{name}"
         heads[bool(field.kw_only)].append(head)
-        if isinstance(slot := getattr(cls, name, None), MemberDescriptorType):
+        if cls.__setattr__ is object.__setattr__:
+            body.append(f"self.{name} = {value}")
+        elif isinstance(slot := getattr(cls, name, None), MemberDescriptorType):
             names[f"put_{name}"] = slot.__set__
             body.append(f"put_{name}(self, {value})")
         else:

@@ -80,7 +80,7 @@ class SourceRow:
     remarks: str = ""
 
 
-@dataclass
+@dataclass()
 class Report:
     """The verdicts so far, in whatever order they come; a line once refused stays so.
 

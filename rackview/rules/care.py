@@ -8,12 +8,13 @@ estimated here; every value is something that a keeper wrote down, with its even
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import field, fields
 from itertools import takewhile
 from operator import attrgetter
 from typing import Any, TypeVar
 
 from rackview.core import events as ev
+from rackview.core.dataclass import dataclass
 from rackview.core.log import CHECKPOINT, Node
 from rackview.rules.constants import KEPT_EVENTS, KEPT_FEEDS
 

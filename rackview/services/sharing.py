@@ -66,7 +66,7 @@ class Met:
     copied: bool = False
 
 
-@dataclass
+@dataclass()
 class Meeting:
     """Looks into the folders of one store, again and again; remembers what it has seen. Safe in any one thread."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any, TypeVar
 
+from rackview.core.dataclass import dataclass
 from rackview.store import errors
 from rackview.store.rows import TableRow, bodies_of, table_rows_of
 from rackview.store.sql import NUMBERED_EVENTS, NUMBERED_ROWS

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.exchange.freeform.numbers import UnclearError
 from rackview.exchange.freeform.targets import US_GALLON_L, US_QUART_L
@@ -13,7 +14,7 @@ from rackview.exchange.intake import clear
 from rackview.language import _
 
 
-@dataclass
+@dataclass()
 class LineDraft:
     """What one line says so far."""
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import CILIATES, Count, Reading
 from rackview.core.profile import StrainProfile
 from rackview.science.ammonia import unionised_fraction

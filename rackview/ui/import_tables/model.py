@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.services import files
 
@@ -19,7 +20,7 @@ SHOWN = 200
 PREVIEW = 6
 
 
-@dataclass
+@dataclass()
 class ImportModel:
     """Answers are by header key, so that one answer holds for every sheet with the same columns."""
 
