@@ -15,6 +15,10 @@ def main() -> int:
     status = run()
     if (threading := sys.modules.get("threading")) and any(one.daemon for one in threading.enumerate()):
         _end(status)
+    if "PySide6" not in sys.modules:  # a window's parts are taken down in Qt's order
+        from rackview.core.garbage import pass_over
+
+        pass_over()
     return status
 
 

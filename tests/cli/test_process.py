@@ -120,6 +120,22 @@ def test_a_time_that_the_clocks_were_put_forward_over_is_asked_about(tables: tup
     assert first.startswith("night.csv, line 3: at: found “2025-03-30 02:30”, but needs a time that the clocks showed")
 
 
+ENDING = """
+import atexit, gc, sys
+from rackview import __main__, cli
+cli.main = lambda: 0
+atexit.register(lambda: print(gc.get_freeze_count() > 0))
+sys.modules.update({name: sys for name in sys.argv[1:]})
+__main__.main()
+"""
+
+
+def test_no_garbage_is_searched_for_at_the_end_of_a_command_but_a_window_is_taken_down_as_ever() -> None:
+    for loaded_by_then, passed_over in (([], "True"), (["PySide6"], "False")):
+        command = [sys.executable, "-c", ENDING, *loaded_by_then]
+        assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == passed_over
+
+
 WORKING = """
 import atexit, threading
 from rackview import __main__, cli
