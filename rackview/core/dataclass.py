@@ -66,7 +66,7 @@ def _init(cls: type[Any]) -> tuple[str, dict[str, Any]]:
             names[f"usual_{name}"] = field.default
             head = f"{name}=usual_{name}"
         heads[bool(field.kw_only)].append(head)
-        if cls.__setattr__ is object.__setattr__:
+        if vars(cls).get("__delattr__") is not _no_delete:
             body.append(f"self.{name} = {value}")
         elif isinstance(slot := getattr(cls, name, None), MemberDescriptorType):
             names[f"put_{name}"] = slot.__set__
