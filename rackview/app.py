@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication
 
 from rackview import __version__, translations, ui  # noqa: F401 - its first lines spare the others time
 from rackview.core.errors import InputError
+from rackview.core.garbage import pass_over, uncollected
 from rackview.language import _
 from rackview.services import desktop, logbook, places, sessions
 from rackview.store import files
@@ -87,6 +88,7 @@ class Program:
             self._door.close()
         return status
 
+    @uncollected()
     def open(self, path: Path) -> bool:
         """Show the window on a store, or the one that says why it can't be opened; False if another window has it."""
         door = self._door_of(path)
@@ -129,7 +131,10 @@ class Program:
         window.store_trouble.connect(self._leave_for_trouble)
         window.store_job.connect(self._work)
         window.store_wanted.connect(self._open_other)
+        first = self._window is None
         self._put(window)
+        if first:  # what was loaded and made by then stays
+            pass_over()
 
     def _put(self, window: MainWindow | OpeningWindow | WorkingWindow) -> None:
         """Show a window in place of the one that is open."""

@@ -209,8 +209,8 @@ def _add_upkeep(add: Add) -> None:
 
 
 def _window(words: argparse.Namespace) -> int:
-    from rackview import app
-
+    with uncollected():
+        from rackview import app
     return app.run(words.store, demo=words.demo)
 
 
