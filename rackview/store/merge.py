@@ -11,7 +11,7 @@ from rackview.store import connect, errors, files
 from rackview.store.progress import Progress, silent
 from rackview.store.reader import Written
 from rackview.store.rows import TableRow, bodies_of, events_of
-from rackview.store.sql import NUMBERED_EVENTS
+from rackview.store.sql import EVENT_AT, EVENT_SUMS
 from rackview.store.store import Store
 from rackview.store.taking import RowCheck, checked_rows, newest_of
 from rackview.store.walk import PIECE, apart, numbered_rows, read_of
@@ -61,29 +61,30 @@ def merge(store: Store, other: Path | str, progress: Progress = silent) -> Merge
 
 
 def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> Written:
-    """The entries of the other store that do not stand here letter by letter, each as it can be entered.
+    """The entries of the other store that do not stand here with the same checksum, each as it can be entered.
 
     What stands here was checked when it came. Raises `StoreError` for what there is not as it was written, or can't be.
     """
     theirs.connection.execute("BEGIN")  # as it is now, whoever writes to it meanwhile
     rows = checked_rows(theirs.path, (row for _n, row in read_of(theirs.path, numbered_rows(theirs.connection))))
-    here, there = (read_of(one.path, _rows_of(one, tell)) for one, tell in ((store, lambda _: None), (theirs, look)))
-    found = list(apart(here, there)[1])
+    here, there = (read_of(one.path, _sums_of(one, tell)) for one, tell in ((store, lambda _: None), (theirs, look)))
+    numbers = sorted(n for places in apart(here, there)[1].values() for n in places)
     check = RowCheck()
     with errors.read(theirs.path):
+        found = [row for n in numbers for row in theirs.connection.execute(EVENT_AT, (n,))]
         bodies = bodies_of(found)
         for row, body in zip(found, bodies, strict=True):
             check.values(row, body)
         return Written(tuple(events_of(found, bodies)), tuple(rows))
 
 
-def _rows_of(store: Store, look: Callable[[float], None]) -> Iterator[tuple[tuple[object, ...], None]]:
-    """Every event as its row stands there, in the order of arrival."""
+def _sums_of(store: Store, look: Callable[[float], None]) -> Iterator[tuple[tuple[str, int], int]]:
+    """The id and checksum of every event, with its running number, in the order of arrival."""
     (most,) = store.connection.execute("SELECT max(n) FROM events").fetchone()
-    for i, row in enumerate(store.connection.execute(NUMBERED_EVENTS, (0,))):
+    for i, (n, event_id, total) in enumerate(store.connection.execute(EVENT_SUMS)):
         if i % PIECE == 0:
-            look(row[0] / most)
-        yield row[1:], None
+            look(n / most)
+        yield (event_id, total), n
 
 
 def _conflict(mine: TableRow, theirs: TableRow) -> list[str]:

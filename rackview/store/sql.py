@@ -7,6 +7,8 @@ from rackview.store.rows import EVENT_COLUMNS, ROW_COLUMNS
 EVENTS = f"SELECT {', '.join(EVENT_COLUMNS)} FROM events "  # noqa: S608 - our own column names
 ROWS = f"SELECT {', '.join(ROW_COLUMNS)} FROM table_rows "  # noqa: S608
 NUMBERED_EVENTS = f"SELECT n, {', '.join(EVENT_COLUMNS)} FROM events WHERE n > ? ORDER BY n"  # noqa: S608
+EVENT_SUMS = "SELECT n, id, sum FROM events ORDER BY n"
+EVENT_AT = EVENTS + "WHERE n = ?"
 NUMBERED_ROWS = f"SELECT n, {', '.join(ROW_COLUMNS)} FROM table_rows WHERE n > ? ORDER BY n"  # noqa: S608
 NEWEST = """JOIN (SELECT in_table AS t, name AS k, min(entered_at) AS since FROM table_rows GROUP BY in_table, name)
 ON t = in_table AND k = name WHERE NOT EXISTS (

@@ -94,8 +94,8 @@ RESTORE = (
     "of it SQLite's inserts, a quarter the lines of the day book, a fifth the look at what each entry says."
 )
 MERGE = (
-    "the rows of both are walked side by side, and only those that differ are parsed and checked; most of the time is "
-    "the start of the program and reading both."
+    "the ids and checksums of both are walked side by side, and only rows that differ are read, parsed and checked; "
+    "most of the time is the start of the program and reading those of both."
 )
 ROWS = (
     Row("check", "`check` of 1,000,000 events", "sqlite3 integrity_check", 3.0, _check, CHECK),
