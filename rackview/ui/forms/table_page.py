@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -33,8 +34,10 @@ from rackview.ui.widgets.table import DataTable
 if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
-FORM_MOST = 380
-"""A longer form scrolls, px: with its rows it still fits the lowest window."""
+UNBOUND = 16_777_215
+"""The greatest height of a widget of Qt, px."""
+FORM_MOST = 430
+"""So high is a page with a form at most, px, that all of it is seen in the lowest window; a longer form scrolls."""
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -175,6 +178,7 @@ class TablePage(QWidget):
         needed = bool(self.model.lines) or not self._scroll.isHidden()
         form = 0 if self.form is None else self.form.sizeHint().height() + self.form.foot.sizeHint().height() + 24
         self.setMinimumHeight(max(self.least, min(form, FORM_MOST)) if needed else 0)
+        self.setMaximumHeight(max(self.least, FORM_MOST) if form else UNBOUND)
         policy = QSizePolicy.Policy.Preferred if needed else QSizePolicy.Policy.Maximum
         self.setSizePolicy(QSizePolicy.Policy.Preferred, policy)
 
@@ -263,8 +267,17 @@ class TablePage(QWidget):
         self._scroll.show()
         self._keep_room()
         self.form_shown.emit(1)
-        QTimer.singleShot(0, self, lambda: bring_to_sight(self))  # when the page has grown
+        QTimer.singleShot(0, self, self._to_sight)
         return self.form
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._to_sight()  # a form makes the page grow, and only then there is a way to scroll to it
+
+    def _to_sight(self) -> None:
+        """Scroll to the whole page while a form is open."""
+        if self.form is not None:
+            bring_to_sight(self, 6)
 
     def take_keyboard(self) -> None:
         """Put the keyboard on the rows, or where the first one is added."""

@@ -93,12 +93,12 @@ def page_list(pages: Mapping[str, str], name: str, least: int, parent: QWidget) 
     return made
 
 
-def bring_to_sight(made: QWidget) -> None:
-    """Scroll to a widget, in all that it scrolls in, from the inside out."""
+def bring_to_sight(made: QWidget, around: int = 50) -> None:
+    """Scroll to a widget, in all that it scrolls in, from the inside out, with so many pixels around it."""
     above = made.parentWidget()
     while above is not None:
         if isinstance(above, QScrollArea):
-            above.ensureWidgetVisible(made)
+            above.ensureWidgetVisible(made, around, around)
         above = above.parentWidget()
 
 
