@@ -89,14 +89,17 @@ def memos_of(rack: Rack, snapshots: Sequence[Snapshot], linked: Linked) -> list[
 def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
     from rackview.advice.api import advise
     from rackview.advice.constants import SHOWN_BEFORE
+    from rackview.science.risk.record import remember_lessons
     from rackview.science.state.past import remember_days
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
     at = max(node.event.at for node in heads.values() if node.event is not None)
     advise(rack, at)
     zone = (at.astimezone().utcoffset() or timedelta(0)) / timedelta(days=1)
+    known = [(node, rack.profile(node.vessel.vessel)) for node in heads.values()]
+    remember_lessons(known)
     remember_days(
-        [(node, rack.profile(node.vessel.vessel)) for node in heads.values()],
+        known,
         day_number(at) - SHOWN_BEFORE,
         day_number(at),
         zone,

@@ -143,14 +143,15 @@ def test_some_vessels_looked_at_first_are_as_among_all_and_are_not_looked_at_twi
 
 def test_of_a_vessel_that_only_taught_no_more_is_read_than_that(kept, monkeypatch):
     made: list[object] = []
-    real = memo_text.events_of
-    monkeypatch.setattr(memo_text, "events_of", lambda rows: (made.append(rows), real(rows))[1])
+    for name in ("events_of", "_unpacked"):
+        real = getattr(memo_text, name)
+        monkeypatch.setattr(memo_text, name, lambda given, real=real: (made.append(real), real(given))[1])
     rack = recent(kept)
     taught = lessons_by(rack, "rotifer-L", when(NOW).day, when(NOW).today)
     assert taught == lessons_by(kept._store.load(), "rotifer-L", when(NOW).day, when(NOW).today)
     assert made == []
     assert rack.logs["A1"].memo["care"].counts
-    assert len(made) == 1
+    assert len(made) == 2
 
 
 def test_older_history_comes_piece_by_piece_and_is_the_same(kept, fetched):
@@ -314,8 +315,9 @@ def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
     same(kept)
 
 
-def lines(*said: object) -> bytes:
-    """A memo's body that says this on its lines: events, keys, and a value for each key."""
+def lines(events: object, *said: object) -> bytes:
+    """A memo's body that says this on its lines: keys, a value for each key, and the events that they name."""
+    said = (*said, events)
     return zlib.compress("\n".join(map(json.dumps, said)).encode())
 
 
@@ -336,11 +338,12 @@ def huge() -> bytes:
 
 @pytest.mark.parametrize("body", [
     zlib.compress(b"[" * 200_000), huge, b"", zlib.compress(b"[[1]]"),
-    zlib.compress(b"{}"), lines([], ["k"], ["a", "O", [1], [1]])[:-3], lines([], ["k"], ["a", "<f8", [3], []]),
-    lines([], ["k"]), lines([], ["k"], ["e", 0]), lines([], ["k"], ["g", "AAA="]), lines([], ["k"], ["g", 1]),
-    zlib.compress(b'[]\n["k"]\n' + b"[" * 200_000), lines([], ["k"], ["h", 1.0, "AAAAAAAAAAA="]),
+    zlib.compress(b"{}"), lines([], ["k"], "".join(map(str, range(5000))))[:2000],
+    lines([], ["k"], ["a", "<f8", [3], []]), lines([], ["k"], ["a", "O", [1], [1]]), lines([], ["k"]),
+    lines([], ["k"], ["e", 0]), lines([], ["k"], ["g", "AAA="]), lines([], ["k"], ["g", 1]),
+    zlib.compress(b'["k"]\n' + b"[" * 200_000), lines([], ["k"], ["h", 1.0, "AAAAAAAAAAA="]),
     lines([], [["l"]], 1), lines([[1]], ["k"], ["e", 0]),
-], ids=["deep", "huge", "empty", "short", "other", "cut", "shape", "no value", "no event", "bits", "no bits",
+], ids=["deep", "huge", "empty", "short", "other", "cut", "shape", "objects", "no value", "no event", "bits", "no bits",
         "deep value", "too few", "unhashable", "bad event"])  # fmt: skip
 def test_a_memo_that_can_not_be_read_costs_a_recount(kept, body):
     forge(kept, body() if callable(body) else body)

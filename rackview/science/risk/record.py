@@ -47,6 +47,11 @@ class Risk:
         return -math.log1p(-min(self.chance, c.MOST_CERTAIN)) / c.WITHIN_DAYS
 
 
+Tally = tuple[tuple[float, float], ...]
+TaughtUpTo = tuple[tuple[float, ...], Tally, float, tuple[tuple[float, ...], Tally]]
+"""What a vessel's mornings taught, the day of the newest lesson, and what they had taught before it; see `Watch`."""
+
+
 def watch(log: Node, profile: StrainProfile) -> Watch:
     """The vessel as watched up to the newest event of `log`; not to be changed."""
     found: Watch = log.fold(
@@ -75,9 +80,24 @@ def lessons(logs: Iterable[tuple[Node, StrainProfile]], day: float) -> Taught:
     """
     total = UNTAUGHT
     for log, profile in logs:
-        w = watch(log, profile)
-        total = total + (Taught(w.taught, w.tally) if w.taught_day <= day else Taught(*w.before))
+        taught, tally, since, before = _taught(log, profile)
+        total = total + (Taught(taught, tally) if since <= day else Taught(*before))
     return total
+
+
+def remember_lessons(logs: Iterable[tuple[Node, StrainProfile]]) -> None:
+    """Let the newest events remember what was taught up to them, so that a start need not read all that was watched."""
+    for log, profile in logs:
+        if log.event is not None:
+            log.memo["taught", profile] = _taught(log, profile)
+
+
+def _taught(log: Node, profile: StrainProfile) -> TaughtUpTo:
+    known: TaughtUpTo | None = log.memo.get(("taught", profile))
+    if known is not None:
+        return known
+    w = watch(log, profile)
+    return w.taught, w.tally, w.taught_day, w.before
 
 
 def _start(vessel: Vessel, profile: StrainProfile) -> Watch:

@@ -9,8 +9,13 @@ from suite.stores import copied, made
 
 
 def seconds(store: Path) -> float:
-    """Processor time until the paint with every estimate."""
+    """Processor time until every tile in view is painted with its estimate."""
     return float(child("window", store, "paint").said.split()[0])
+
+
+def seconds_of_all(store: Path) -> float:
+    """Processor time until every tile has its estimate, in view or not."""
+    return float(child("window", store, "paint").said.split()[2])
 
 
 def bare() -> float:
@@ -46,7 +51,8 @@ def _after_kill(size: Size) -> Found:
 def _large(size: Size) -> Found:
     usual = made(size.folder, size.vessels, size.years)
     large = made(size.folder, size.many_vessels, size.long_years)
-    return Found(*medians(min(size.rounds, 3), lambda: seconds(large), lambda: seconds(usual)))
+    ours, reference = medians(min(size.rounds, 3), lambda: seconds(large), lambda: seconds(usual))
+    return Found(ours, reference, "s", f"every estimate, in view or not, {seconds_of_all(large):.1f} s")
 
 
 SHORT = (
@@ -56,6 +62,11 @@ SHORT = (
     "our own modules for the shelves a quarter (a hundred dataclasses near half of that), application and window a "
     "fifth, numpy with the reckoning a sixth, reading back what is kept of 48 vessels and carrying it to now a fifth: "
     "a quarter of the reading goes into the events on which it rests, a quarter into JSON, the rest into the beliefs."
+)
+LARGE = (
+    "vessels in view are looked at and painted first, then the others; of a vessel out of view a start reads only what "
+    "its mornings taught of falls, a fifth of a millisecond each. All of them are read, carried to now and "
+    "looked at by the rules right after that, some 3 ms for each: that moment stands beside the figure."
 )
 ROWS = (
     Row(
@@ -68,5 +79,12 @@ ROWS = (
     ),
     Row("start-memory", "Peak memory of that start", "bare Qt window", 2.5, _memory),
     Row("start-after-kill", "That start after the program was killed", "after it was closed", 1.5, _after_kill),
-    Row("start-large", "That start with 1,000 vessels x 10 years", "48 vessels x 3 years", 1.5, _large),
+    Row(
+        "start-large",
+        "That start with 1,000 vessels x 10 years, every tile in view painted with its estimate",
+        "48 vessels x 3 years",
+        1.5,
+        _large,
+        LARGE,
+    ),
 )
