@@ -350,6 +350,6 @@ def _starter(sit: Situation, view: View, decided: Decisions) -> Suggestion:
     return Suggestion(
         vessel=name, action="restart", amount=view.vessel.volume_l, unit="L", other_vessel=None, priority=URGENT,
         before=sit.when.tonight, why=words.starter_why(values), evidence=count_evidence(view), sureness=STARTER_SURE,
-        cautions=_cautions(sit, name, ("starter",)), code="starter",
-        text=words.STARTER_TEXT, own_tools=_own_tools(sit, name),
+        cautions=_cautions(sit, name, ("starter",)), code="starter", text=words.STARTER_TEXT,
+        severity=_worst(sit.findings[name], ("crash", "failing")), own_tools=_own_tools(sit, name),
     )  # fmt: skip

@@ -10,7 +10,7 @@ import pytest
 from rackview import advise
 from rackview.advice.rows import suggestion_row
 from rackview.advice.what_if.otherwise import compared
-from rackview.core.assessment import Expected
+from rackview.core.assessment import Expected, Severity
 from rackview.core.tables import Brood, Settings
 
 DAY = 7
@@ -60,6 +60,7 @@ def test_a_bought_starter_has_both_and_the_other_one_has_nothing_to_give(build, 
     rack = build({"A": ("rotifer-L", "1", 1, 20.0, gone)}).with_settings(Settings(starter_days=2.0))
     (one,) = of(rack.with_broods([brood(at, 6, 60.0)]), at, "restart")
     assert one.code == "starter"
+    assert one.severity is Severity.today, "as its flag is, or the list of the day would not begin with it"
     assert one.as_advised.supply[6] > 5.0 * one.otherwise.supply[6]
     assert one.as_advised.met[8] > one.otherwise.met[8]
     assert "Otherwise fish 1 get" in one.why or "Otherwise larvae get" in one.why

@@ -39,6 +39,15 @@ def test_thirty_vessels_fit_without_scrolling() -> None:
     assert grid.width >= LEAST_WIDE
 
 
+def test_sixty_vessels_scroll_as_little_as_they_can_on_even_rows() -> None:
+    """Five long shelves: at the widths of 1366 and 1024 px, list and letters taken off."""
+    grid = arrange([12] * 5, 1037, 690)
+    assert (grid.columns, len(grid.rows)) == (6, 10)
+    grid = arrange([12] * 5, 699, 520)
+    assert (grid.columns, len(grid.rows)) == (4, 15)
+    assert grid.width >= LEAST_WIDE
+
+
 def test_an_empty_rack_has_no_rows() -> None:
     assert arrange([], 900, 600).rows == ()
 

@@ -364,6 +364,19 @@ def test_of_several_urgent_vessels_the_one_with_most_at_stake_ranks_first() -> N
     assert ranked([shelved, some[1]]) == {}
 
 
+def test_a_floss_that_is_due_is_said_once_on_a_tile() -> None:
+    due = seen(flags=(Flag("floss", Severity.week, "Floss due.", "floss due"),))
+    rinse = suggestion("clean", "Rinse floss", what="floss")
+    take = suggestion("harvest", "Harvest 5 L")
+
+    def actions(of: Assessment, *suggestions: Suggestion) -> tuple[str, ...]:
+        return tiles_in_words.tile(rack(), of, suggestions, None, AT).actions
+
+    assert actions(due, take, rinse) == ("Harvest 5 L",)
+    assert actions(due, rinse) == ("Rinse floss",), "where it is all there is to do, it is the tile's sentence"
+    assert actions(seen(), take, rinse) == ("Harvest 5 L", "rinse floss")
+
+
 @pytest.mark.parametrize(("severity", "said"), [(Severity.week, "See to it"), (Severity.notice, "Nothing due")])
 def test_a_flag_that_no_suggestion_answers_is_not_beside_nothing_due(severity: Severity, said: str) -> None:
     cold = Flag("cold", severity, "Cold: 12 °C.", "cold")

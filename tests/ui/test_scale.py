@@ -151,3 +151,15 @@ def test_a_long_number_is_drawn_smaller_until_it_is_seen_whole(qtbot):
     assert field.line.fontMetrics().horizontalAdvance("12345") <= field.line.width()
     field.show_text("")
     assert field.line.font().pixelSize() == large
+
+
+@pytest.mark.parametrize("here", [1, 30, 60])
+def test_where_one_is_stays_in_sight_on_a_strip_longer_than_its_room(qtbot, here):
+    strip = Strip(LIGHT)
+    qtbot.addWidget(strip)
+    strip.resize(470, 96)
+    strip.show_stops(tuple(stop(f"V{n}", f"A{n}") for n in range(1, 61)), f"V{here}")
+    place = strip._place(here - 1)
+    assert place.left() >= 0
+    assert place.right() <= 470.5
+    assert strip._place(0).left() <= 0.0 <= strip._place(59).right() - 469.5

@@ -64,8 +64,8 @@ def _grid(lengths: Sequence[int], columns: int, width: float, height: float, gap
 
 def _worth(grid: Grid, longest: int) -> tuple[bool, float]:
     fits = grid.width >= LEAST_WIDE and grid.height >= LEAST_TALL
-    if not fits:  # the rows will scroll, so only the width counts
-        return grid.width >= LEAST_WIDE, -abs(grid.width - WIDE * 0.75)
+    if not fits:  # the rows will scroll: few of them, and of as few the even ones, whose tiles are wider
+        return grid.width >= LEAST_WIDE, grid.width / 1e4 - len(grid.rows)
     return True, min(grid.width / WIDE, grid.height / TALL) * (WHOLE_SHELF if grid.columns == longest else 1.0) + 100.0
 
 

@@ -124,7 +124,7 @@ def tile(
     vessel, profile = rack.vessel(seen.vessel), rack.profile(seen.vessel)
     marks = tuple(_mark(f) for f in seen.standing_flags)
     worst = marks[0].severity if marks else None
-    actions = tuple(_actions(suggestions or ()))
+    actions = tuple(_actions(_unsaid(suggestions or (), seen)))
     settled = not actions and suggestions is not None
     if settled:
         done = seen.state != "resting" and worked_on(rack, seen.vessel, at)
@@ -201,6 +201,13 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
     if warm is not None:
         found.append(f"{speech.temperature(warm.value)}, {formats.age(warm.age_days, at)}")
     return found + [" ".join(filter(None, (f.text, words.likelihood_of(f)))) for f in seen.standing_flags]
+
+
+def _unsaid(suggestions: Sequence[Suggestion], seen: Assessment) -> Sequence[Suggestion]:
+    """What a flag beside it does not say already: “floss due” is as good as “rinse floss”, unless that is all."""
+    flagged = any(f.code == "floss" for f in seen.standing_flags)
+    left = [s for s in suggestions if not (flagged and s.action == "clean" and s.what == "floss")]
+    return left if any(s.text for s in left) else suggestions
 
 
 def _actions(suggestions: Sequence[Suggestion]) -> list[str]:

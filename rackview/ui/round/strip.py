@@ -71,7 +71,10 @@ class Strip(QWidget):
         gap = pitch * 0.3
         first = next((i for i, s in enumerate(self.stops) if s.own_tools), None)
         whole = pitch * len(self.stops) + (gap if first is not None else 0)
-        left = (self.width() - whole) / 2 + n * pitch + (gap if first is not None and n >= first else 0)
+        start = (self.width() - whole) / 2
+        if start < 0:  # the strip is longer than its room: the vessel one is at stays in sight
+            start = min(0.0, max(2 * start, self.width() / 2 - (self._cursor + 0.5) * pitch))
+        left = start + n * pitch + (gap if first is not None and n >= first else 0)
         return QRectF(left, 0, pitch, self.height())
 
     def _at(self, point: QPointF) -> int | None:
