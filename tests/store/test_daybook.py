@@ -117,6 +117,15 @@ def test_whole_lines_before_the_half_one_stay_whatever_was_known_of_the_book(tmp
     assert (folder / "2026-03.jsonl").read_bytes() == b"".join(lines)
 
 
+def test_a_page_that_got_no_further_than_half_a_line_is_left_empty(tmp_path):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    (folder / "2026-02.jsonl").write_bytes(b'{"a":1}\n')
+    (folder / "2026-03.jsonl").write_bytes(b'{"a":2')
+    DayBook(folder).cut_torn(BookPosition("2026-02.jsonl", 8))
+    assert [p.read_bytes() for p in sorted(folder.iterdir())] == [b'{"a":1}\n', b""]
+
+
 @pytest.mark.parametrize("torn", [1, 20, -1])
 def test_half_a_line_at_the_end_is_cut_off(store, tally, path, torn):
     store.append([tally(1)])

@@ -7,7 +7,7 @@ import sqlite3
 
 import pytest
 
-from rackview.store import Store, StoreError
+from rackview.store import Store, StoreError, anew
 from rackview.store.merge import merge
 from rackview.store.restore import restore
 from rackview.store.verify import check
@@ -39,6 +39,18 @@ def test_from_the_day_book_alone(filled, path, morning):
     assert done.kept is None
     assert everything(path) == before
     assert check(path) == []
+
+
+def test_a_rebuild_says_how_far_it_is_and_the_day_book_is_over_half_of_it(filled, path, morning, monkeypatch):
+    monkeypatch.setattr(anew, "PIECE", 20)
+    told: list[tuple[str, float]] = []
+    path.unlink()
+    restore(path, None, morning, lambda what, share: told.append((what, share)))
+    book = [share for what, share in told if what == "the day book"]
+    assert [share for _, share in told] == sorted(share for _, share in told)
+    assert (told[0][1], told[-1][1]) == (0.0, 1.0)
+    assert len({round(share, 2) for share in book}) > 8
+    assert max(book) == pytest.approx(0.6, abs=0.05)
 
 
 def test_a_copy_is_completed_from_the_day_book(filled, path, morning, tally, tmp_path):
