@@ -127,10 +127,6 @@ class Simulator:
         """The true state of a vessel now; may be changed to stage an accident."""
         return self._at(vessel).culture
 
-    def true_density(self, vessel: str) -> float:
-        """Animals of all free stages per mL, now."""
-        return self._at(vessel).culture.density
-
     def room_c(self) -> float:
         """Temperature of the room now, degC."""
         return self._room.at(self._now)

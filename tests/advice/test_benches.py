@@ -48,23 +48,22 @@ def test_both_vessels_of_a_split(pair, at):
     assert [f.vessel for f in found.with_act] == ["A", "E"]
     donor, young = found.with_act
     assert found.without[1].per_ml == 0.0
-    assert found.without[1].ready_day is None
+    assert all(row[MEDIAN] == 0.0 for row in found.without[1].fan)
     assert young.per_ml == pytest.approx(0.35 * found.without[0].per_ml, rel=0.03)
-    assert young.ready_day is not None
-    assert 0.0 < young.ready_day < 10.0
-    assert donor.ready_day == 0.0
+    assert donor.fan[0][MEDIAN] > young.fan[0][MEDIAN]
+    assert young.fan[-1][MEDIAN] > 1.5 * young.fan[0][MEDIAN]
 
 
-def test_a_larger_split_readies_the_young_sooner_and_the_old_later(pair, at):
-    ready = []
+def test_a_larger_split_leaves_the_young_denser_and_the_old_thinner(pair, at):
+    after = []
     for litres in (4.0, 8.0, 12.0):
         act = {"at": at(DAY, NOON), "vessel": "A", "kind": "split", "to_vessel": "E", "volume_l": litres,
                "refill_l": litres}  # fmt: skip
         fill = {"at": at(DAY, NOON), "vessel": "E", "kind": "top_up", "volume_l": 20.0 - litres, "salinity": 29.0}
         donor, young = what_if(pair, at(DAY, NOON), [act, fill]).with_act
-        ready.append((donor.per_ml, young.ready_day or 0.0))
-    assert [r[0] for r in ready] == sorted((r[0] for r in ready), reverse=True)
-    assert [r[1] for r in ready] == sorted((r[1] for r in ready), reverse=True)
+        after.append((donor.per_ml, young.fan[2][MEDIAN]))
+    assert [a[0] for a in after] == sorted((a[0] for a in after), reverse=True)
+    assert [a[1] for a in after] == sorted(a[1] for a in after)
 
 
 def test_a_restart_names_its_donor_first(pair, at):

@@ -85,7 +85,7 @@ class Keeper:
         name, habits, rng = vessel.vessel, self.habits, self.rng
         self.sim.apply(ev.Note(at=at, vessel=name, text="round"), own_tools=True)
         self.played.rounds[name, day] = at
-        self.played.truth[name, day] = self.sim.true_density(name)
+        self.played.truth[name, day] = self.sim.culture(name).density
         if away:
             return
         if rng.random() < habits.counts or day < 2:

@@ -39,7 +39,7 @@ def test_the_advice_followed_to_the_letter_keeps_a_calm_rack_alive_and_quiet(ben
     assert tally.crashes == 0
     assert tally.flags.get("all", 0) <= 0.1 * tally.vessel_days
     assert tally.flags.get("today", 0) <= 0.05 * tally.vessel_days
-    assert all(bench.simulator.true_density(v) > 60 for v in bench.simulator.vessels)
+    assert all(bench.simulator.culture(v).density > 60 for v in bench.simulator.vessels)
 
 
 def test_two_keepers_without_a_program_meet_the_same_season(bench):

@@ -54,7 +54,7 @@ def test_the_same_seed_lives_the_same_life_and_another_does_not():
     for seed in (1, 1, 2):
         simulator = make(seed)
         counts = keep(simulator, "one", 12)
-        lives.append(([c.tallies for c in counts], simulator.true_density("one")))
+        lives.append(([c.tallies for c in counts], simulator.culture("one").density))
     assert lives[0] == lives[1]
     assert lives[0] != lives[2]
 
@@ -73,7 +73,7 @@ def test_days_may_be_stepped_in_any_pieces():
     whole.step(3.0)
     for part in (0.5, 1.25, 0.25, 1.0):
         pieces.step(part)
-    assert pieces.true_density("one") == pytest.approx(whole.true_density("one"), rel=1e-9)
+    assert pieces.culture("one").density == pytest.approx(whole.culture("one").density, rel=1e-9)
 
 
 def test_the_past_is_closed():
@@ -92,7 +92,7 @@ def test_harvest_split_and_restart_keep_count_of_every_animal():
         return animals(simulator, "one") + animals(simulator, "two")
 
     before = both()
-    density = simulator.true_density("one")
+    density = simulator.culture("one").density
     simulator.apply(Harvest(at=at, vessel="one", volume_l=5.0, refill_l=5.0, to="discard"))
     assert both() == pytest.approx(before - 5000.0 * density)
     assert simulator.harvested == pytest.approx(5000.0 * density)
@@ -101,11 +101,11 @@ def test_harvest_split_and_restart_keep_count_of_every_animal():
     assert both() == pytest.approx(before)
     assert moved == pytest.approx(4000.0 * density * (1 - 5.0 / simulator.vessels["one"].volume_l), rel=0.02)
     theirs = animals(simulator, "two")
-    density = simulator.true_density("one")
+    density = simulator.culture("one").density
     before = both()
     simulator.apply(Restart(at=at, vessel="two", from_vessel="one", volume_l=6.0))
     assert both() == pytest.approx(before - theirs)
-    assert simulator.true_density("two") == pytest.approx(density * 6.0 / 20.0)
+    assert simulator.culture("two").density == pytest.approx(density * 6.0 / 20.0)
     simulator.apply(Rest(at=at, vessel="two"))
     assert animals(simulator, "two") == 0.0
 
@@ -113,7 +113,7 @@ def test_harvest_split_and_restart_keep_count_of_every_animal():
 def test_a_restart_from_a_starter_has_the_stated_density():
     simulator = make()
     simulator.apply(Restart(at=START, vessel="two", starter="cysts", density_per_ml=40.0))
-    assert simulator.true_density("two") == pytest.approx(40.0)
+    assert simulator.culture("two").density == pytest.approx(40.0)
 
 
 def test_its_events_build_a_rack():
@@ -129,7 +129,7 @@ def test_its_events_build_a_rack():
 def test_counts_scatter_as_negative_binomials_around_the_truth():
     """Aliquots vary by mean + mean^2 / k, and all aliquots of a sample share the unevenness of the sample."""
     simulator = make(climate=Climate(scatter_k=8.0, sample_sd=0.0, miscounts=0.0))
-    mean = simulator.true_density("one") / 10.0
+    mean = simulator.culture("one").density / 10.0
     tallies = np.concatenate([simulator.observe("one", dilution=10.0, aliquots=40).tallies for _ in range(60)])
     assert tallies.mean() == pytest.approx(mean, rel=0.05)
     assert tallies.var() == pytest.approx(mean + mean**2 / 8.0, rel=0.15)
@@ -137,7 +137,7 @@ def test_counts_scatter_as_negative_binomials_around_the_truth():
 
 def test_miscounts_are_as_rare_as_stated():
     simulator = make(climate=Climate(scatter_k=1e6, sample_sd=0.01, miscounts=0.1))
-    true = simulator.true_density("one")
+    true = simulator.culture("one").density
     found = [simulator.observe("one", aliquots=20, females=0).animals / 20.0 / true for _ in range(400)]
     off = np.mean(np.abs(np.log(found)) > 0.1)
     assert 0.04 < off < 0.14
@@ -169,7 +169,7 @@ def test_looking_changes_nothing():
         looked.read("one")
     looked.step(4.0)
     left.step(4.0)
-    assert looked.true_density("one") == left.true_density("one")
+    assert looked.culture("one").density == left.culture("one").density
 
 
 def test_shared_tools_carry_ciliates_and_own_tools_do_not():
@@ -210,7 +210,7 @@ def collapses(seeds):
         truth, rows = [], []
         for _ in range(80):
             keep(simulator, "one", 1, share=0.25, rinse=False)
-            truth.append(simulator.true_density("one"))
+            truth.append(simulator.culture("one").density)
             rows.append(culture.egg_bearing)
             if len(truth) > 12 and truth[-1] < 0.5 * truth[-4]:
                 found.append((truth, rows))

@@ -51,7 +51,7 @@ def test_cultures_are_kept_steady_and_give_a_third_a_day(keeper):
     def watched(at, looked):
         plain(at, looked)
         for name, densities in seen.items():
-            densities.append(bench.simulator.true_density(name))
+            densities.append(bench.simulator.culture(name).density)
 
     keeper.day = watched
     tally = bench.play(keeper)

@@ -11,7 +11,6 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 
 from rackview.core.assessment import Severity
-from rackview.ui import theme
 from rackview.ui.paint import ink
 from rackview.ui.paint import tile as tile_module
 from rackview.ui.paint.gauge import paint_gauge
@@ -22,6 +21,7 @@ from rackview.ui.paint.trend import paint_trend
 from rackview.ui.rack.rack_state import Supply, Trend
 from rackview.ui.rack.tile import Gauge
 from rackview.ui.theme import DARK, LIGHT, THEMES, Theme, fonts
+from tests.ui.contrast import contrast
 
 both = pytest.mark.parametrize("which", [LIGHT, DARK], ids=lambda t: t.name)
 
@@ -88,7 +88,7 @@ def seen_by(colour: QColor, eye: str) -> QColor:
 def test_marks_stand_out_to_every_eye(which: Theme, eye: str, ground: str) -> None:
     for severity in Severity:
         mark, under = (seen_by(c, eye) for c in (which.severity(severity), getattr(which, ground)))
-        assert theme.contrast(mark, under) >= 3.0
+        assert contrast(mark, under) >= 3.0
 
 
 # --- gauge ----------------------------------------------------------------------------------------------------------

@@ -22,8 +22,8 @@ from rackview.ui.labels import label_sheet
 from rackview.ui.paint.paper import PAPER, Text, pages
 from rackview.ui.printing import DOTS, Paper, PrintDialog, pages_on, paint_page, put_on, room, write_pdf
 from rackview.ui.round.sheet import Apart, SheetRow, round_sheet
-from rackview.ui.theme import contrast
 from rackview.ui.window import MainWindow
+from tests.ui.contrast import contrast
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
 PAPERS = tuple(Paper(size, wide) for size in ("A5", "A4", "Letter") for wide in (False, True))

@@ -69,6 +69,12 @@ def put(screen, field, text):
     screen.values.form.submit()
 
 
+def choose_scope(values, scope):
+    """Choose whose values are shown, as the keeper does."""
+    values.scope.setCurrentIndex(values.scope.findData(scope))
+    values.scope.activated.emit(values.scope.currentIndex())
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda r: r.code)
 def test_every_rule_says_all_that_is_written_down_of_it(read_page, rule):
     read_page.open(rule.code)
@@ -131,7 +137,7 @@ def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, session)
     own = session.rack.profile("Brill").count_days
     screen = shown(qtbot, session, "count_old")
     put(screen, "count_days", "5")
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     assert screen.values.field("count_days").text() == "5"
     put(screen, "count_days", "1")
     assert session.rack.profile("Brill").count_days == 1
@@ -140,7 +146,7 @@ def test_one_vessel_has_its_own_value_and_goes_back_to_the_racks(qtbot, session)
     assert screen.values.reset.text() == "Back to that of whole rack"
     screen.values.reset.click()
     assert session.rack.profile("Brill").count_days == 5
-    screen.values.choose_scope("")
+    choose_scope(screen.values, "")
     screen.values.reset.click()
     assert session.rack.profile("Brill").count_days == own
     assert session.rack.settings.overrides == {}
@@ -152,7 +158,7 @@ def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, session):
     own = session.rack.profile("Goby").count_days
     screen = shown(qtbot, session, "count_old")
     assert screen.values.scope.itemText(screen.values.scope.findData(strain)) == "every L rotifer"
-    screen.values.choose_scope(strain)
+    choose_scope(screen.values, strain)
     put(screen, "count_days", "4")
     assert {n: session.rack.profile(n).count_days for n in ("Brill", "Dab", "Goby")} == {
         "Brill": 4,
@@ -160,14 +166,14 @@ def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, session):
         "Goby": own,
     }
     assert "every L rotifer: count every, 4 days" in screen._changes.text()
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     assert "every L rotifer: 4 days" in words(screen)
     put(screen, "count_days", "1")
     assert screen.values.reset.text() == "Back to that of every L rotifer"
     assert (session.rack.profile("Brill").count_days, session.rack.profile("Dab").count_days) == (1, 4)
-    screen.values.choose_scope(strain)
+    choose_scope(screen.values, strain)
     assert "With a value of its own: A1 Brill." in screen.values.note.text()
-    screen.values.choose_scope("")
+    choose_scope(screen.values, "")
     assert "every L rotifer, A1 Brill" in screen.values.note.text()
     session.undo()
     session.undo()
@@ -179,7 +185,7 @@ def test_a_strain_has_its_own_value_between_rack_and_vessel(qtbot, session):
 
 def test_a_value_that_cannot_be_meant_for_a_strain_is_refused(qtbot, session):
     screen = shown(qtbot, session)
-    screen.values.choose_scope(strain_scope("rotifer-L"))
+    choose_scope(screen.values, strain_scope("rotifer-L"))
     put(screen, "floor_per_ml", "250")
     assert "250" in screen.values.form.error_of("floor_per_ml")
     assert session.rack.settings.overrides == {}
@@ -188,7 +194,7 @@ def test_a_value_that_cannot_be_meant_for_a_strain_is_refused(qtbot, session):
 def test_a_step_of_temperature_is_in_the_keepers_degrees(qtbot, session):
     session.put_settings(Settings(temperature_unit="degF"))
     screen = shown(qtbot, session, "temperature_step")
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     assert screen.values.field("temperature_step_c").text() == "5.4"  # 3 degrees Celsius by 9/5
     put(screen, "temperature_step_c", "9")
     assert session.rack.profile("Brill").temperature_step_c == pytest.approx(5.0)
@@ -203,7 +209,7 @@ def test_an_emptied_field_is_the_profiles_own(qtbot, session):
 
 def test_saving_what_was_not_touched_changes_nothing(qtbot, session):
     screen = shown(qtbot, session, "warm")
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     screen.values.form.submit()
     assert session.rack.settings.overrides == {}
     assert session.undo_words is None
@@ -212,7 +218,7 @@ def test_saving_what_was_not_touched_changes_nothing(qtbot, session):
 @pytest.mark.parametrize("typed", ["many", "-3", "1e9", "250"])
 def test_what_cannot_be_meant_is_said_at_the_field_and_kept(qtbot, session, typed):
     screen = shown(qtbot, session)
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     put(screen, "floor_per_ml", typed)
     assert session.rack.settings.overrides == {}
     assert typed.split("e")[0] in screen.values.form.error_of("floor_per_ml")
@@ -234,7 +240,7 @@ def test_what_is_typed_is_kept_while_one_looks_at_another_rule(qtbot, session):
 def test_temperatures_are_in_the_keepers_unit(qtbot, session):
     session.put_settings(Settings(temperature_unit="degF"))
     screen = shown(qtbot, session, "warm")
-    screen.values.choose_scope("Brill")
+    choose_scope(screen.values, "Brill")
     assert screen.values.field("temperature_high_c").text() == "82.4"  # 28 degrees Celsius by 9/5 + 32
     put(screen, "temperature_high_c", "86")
     assert session.rack.profile("Brill").temperature_high_c == pytest.approx(30.0)

@@ -8,6 +8,7 @@ from rackview.core.assessment import Severity
 from rackview.ui import theme
 from rackview.ui.preferences import LOOKS
 from rackview.ui.theme import DARK, HIGH_DARK, HIGH_LIGHT, LIGHT, Theme, fonts
+from tests.ui.contrast import contrast
 
 GROUNDS = ("field", "tile", "strip", "rail", "chosen", "entry")
 WORDS = ("ink", "middle", "soft", "today", "week", "notice")
@@ -38,11 +39,11 @@ class TestContrast:
 
     @pytest.mark.parametrize(("word", "ground"), TEXT_PAIRS)
     def test_text(self, which: Theme, word: str, ground: str) -> None:
-        assert theme.contrast(getattr(which, word), getattr(which, ground)) >= 4.5
+        assert contrast(getattr(which, word), getattr(which, ground)) >= 4.5
 
     @pytest.mark.parametrize(("mark", "ground"), MARK_PAIRS)
     def test_marks(self, which: Theme, mark: str, ground: str) -> None:
-        assert theme.contrast(getattr(which, mark), getattr(which, ground)) >= 3.0
+        assert contrast(getattr(which, mark), getattr(which, ground)) >= 3.0
 
 
 @pytest.mark.parametrize("which", [HIGH_LIGHT, HIGH_DARK], ids=lambda t: t.name)
@@ -51,12 +52,12 @@ class TestHighContrast:
 
     @pytest.mark.parametrize(("word", "ground"), TEXT_PAIRS)
     def test_text(self, which: Theme, word: str, ground: str) -> None:
-        assert theme.contrast(getattr(which, word), getattr(which, ground)) >= 7.0
+        assert contrast(getattr(which, word), getattr(which, ground)) >= 7.0
 
     @pytest.mark.parametrize("mark", ["edge", "shelf", "band", "fan50", "water", "glass", "rim"])
     def test_marks(self, which: Theme, mark: str) -> None:
         least = 2.5 if mark == "water" else 3.0 - 1e-9  # its outline and the line of its surface are the mark
-        assert theme.contrast(getattr(which, mark), which.tile) >= least
+        assert contrast(getattr(which, mark), which.tile) >= least
 
 
 @pytest.mark.parametrize(
@@ -70,7 +71,7 @@ class TestHighContrast:
     ],
 )
 def test_contrast_formula(one: str, other: str, ratio: float) -> None:
-    assert theme.contrast(QColor(one), QColor(other)) == pytest.approx(ratio, abs=0.005)
+    assert contrast(QColor(one), QColor(other)) == pytest.approx(ratio, abs=0.005)
 
 
 def test_scheme_chooses_the_theme() -> None:

@@ -15,7 +15,7 @@ from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
 from rackview.language import _
-from rackview.rules.harvest import aim_per_ml, remainder_per_ml, safe_share
+from rackview.rules.harvest import remainder_per_ml, safe_share
 
 if TYPE_CHECKING:
     from rackview.science.limits import Array
@@ -27,16 +27,13 @@ MEDIAN = QUANTILES.index(0.5)
 class Future:
     """One vessel's days ahead: `fan[day][quantile]` in animals per mL, for `days` and `quantiles`.
 
-    `ready_day` is the first day (counted from now) on which the median is back at the middle of its band, None if it
-    is not within the days looked at. `chances` are those of a density under the floor on each of `FLOOR_DAYS`, empty
-    where nothing is known.
+    `chances` are those of a density under the floor on each of `FLOOR_DAYS`, empty where nothing is known.
     """
 
     vessel: str
     days: tuple[float, ...]
     quantiles: tuple[float, ...]
     fan: tuple[tuple[float, ...], ...]
-    ready_day: float | None
     chances: tuple[float, ...]
     per_ml: float
     level_l: float
@@ -104,22 +101,10 @@ def future(rack: Rack, vessel: str, now: When, start: float, days: Sequence[floa
         tuple(float(d) for d in days),
         QUANTILES,
         rows,
-        _ready(days, [row[MEDIAN] for row in rows], aim_per_ml(view)) if view.stocked else None,
         chances,
         0.0 if density is None else density.median,
         view.estimate.level_l,
     )
-
-
-def _ready(days: Sequence[float], medians: Sequence[float], aim: float) -> float | None:
-    previous: tuple[float, float] | None = None
-    for day, median in zip(days, medians, strict=True):
-        if median >= aim:
-            if previous is None or median <= previous[1]:
-                return float(day)
-            return float(previous[0] + (aim - previous[1]) / (median - previous[1]) * (day - previous[0]))
-        previous = (float(day), median)
-    return None
 
 
 def forecast_with(

@@ -16,18 +16,16 @@ from rackview.science.state.estimate import Estimate
 from rackview.science.state.growth import Prior
 from rackview.science.state.held import reckon
 
-LEVELS = (0.05, 0.25, 0.5, 0.75, 0.95)
+LEVELS = (0.05, 0.5, 0.95)
 
 
 @dataclass(frozen=True, eq=False)
 class Track:
-    """Density per mL at `days` (days since 1970-01-01T00:00Z): median, 50 % and 90 % band; NaN where unknown."""
+    """Density per mL at `days` (days since 1970-01-01T00:00Z): median and 90 % band; NaN where unknown."""
 
     days: NDArray[np.float64]
     low90: NDArray[np.float64]
-    low50: NDArray[np.float64]
     median: NDArray[np.float64]
-    high50: NDArray[np.float64]
     high90: NDArray[np.float64]
 
 

@@ -57,15 +57,14 @@ class Grounds:
 
     `sources` are the newest ones, newest first. `usual` is the weight of the strain's usual density and ceiling, None
     where the history is too long to tell it from the older counts; `older` the weight of all that is left. All of
-    them sum to 1. `moved` are the actions since the newest source, oldest first; `older_counts` how many counts stand
-    behind `older`. `unfed_days` are days without food since then, by the record, for which `unfed` of them are left.
+    them sum to 1. `moved` are the actions since the newest source, oldest first. `unfed_days` are days without food
+    since then, by the record, for which `unfed` of them are left.
     """
 
     sources: tuple[Source, ...]
     older: float
     usual: float | None
     moved: tuple[Moved, ...]
-    older_counts: int
     unfed_days: float = 0.0
 
     @property
@@ -96,8 +95,7 @@ def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
         changed: Belief = head.fold(*folding(other))
         usual = _moved_by(now, changed.at(other, day))
     older = 1.0 - sum(s.weight for s in sources) - (usual or 0.0)
-    counted = sum(isinstance(s.event, Count) for s in sources)
-    return Grounds(sources, older, usual, _moves(prior, head, weighed), belief.counts - counted, unfed)
+    return Grounds(sources, older, usual, _moves(prior, head, weighed), unfed)
 
 
 def _moved_by(now: Held, other: Belief) -> float:

@@ -102,12 +102,6 @@ class ThresholdForm(QWidget):
                 self.scope.addItem(word, value)
             self.scope.setCurrentIndex(max(0, self.scope.findData(kept)))
 
-    def choose_scope(self, scope: str) -> None:
-        """Show the values of one vessel or strain, or with "" of the whole rack."""
-        self._offer()
-        self.scope.setCurrentIndex(max(0, self.scope.findData(scope)))
-        self._scope_chosen()
-
     def _scope_chosen(self) -> None:
         self.save()
         self._fill()

@@ -16,7 +16,6 @@ from rackview.ui.theme.colours import (
     THEMES,
     Theme,
     blend,
-    contrast,
     for_scheme,
     for_system,
 )
@@ -30,7 +29,6 @@ __all__ = [
     "Theme",
     "apply",
     "blend",
-    "contrast",
     "fonts",
     "for_scheme",
     "for_system",

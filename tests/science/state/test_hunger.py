@@ -149,5 +149,5 @@ def test_a_simulated_culture_left_alone_stays_within_what_is_believed(gone):
         rack = Rack.build([PROFILE], events)
         day = day_number(then)
         believed = estimate(rack.log("A", day), rack.profile("A"), day).density_per_ml
-        inside.append(believed.low90 <= simulator.true_density("A") <= believed.high90)
+        inside.append(believed.low90 <= simulator.culture("A").density <= believed.high90)
     assert sum(inside) >= 5
