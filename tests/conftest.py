@@ -41,12 +41,14 @@ MOST_PROCESSES = 4
 def pytest_cmdline_main(config: pytest.Config) -> None:
     """Run folders in a process for each processor and one more, as a sixth of the time one of them waits.
 
-    Files that are named, and long runs, are run in this one. `-n` rules.
+    Files that are named, and long runs, are run in this one. `-n` rules, and so it does where lines are counted: what
+    counts them has looked at it already.
     """
     if "PYTEST_XDIST_WORKER" in os.environ:
         return  # one of those processes: it must not start more
     asked, long = getattr(config.option, "numprocesses", 0), "not torture" not in config.option.markexpr
-    if asked is None and not config.option.usepdb and not long and not any(".py" in named for named in config.args):
+    alone = config.option.usepdb or bool(getattr(config.option, "cov_source", None))
+    if asked is None and not alone and not long and not any(".py" in named for named in config.args):
         config.option.numprocesses = min((os.cpu_count() or 1) + 1, MOST_PROCESSES)
         config.option.dist = "worksteal"
         config.option.tx = ["popen"] * config.option.numprocesses

@@ -127,3 +127,14 @@ def test_a_kind_of_event_is_added_as_the_guide_says(tree: Path) -> None:
         session.close()
     """
     assert said(tree, program) == ["moved", "window", "moved", "True"]
+
+
+def test_lines_can_be_counted_where_folders_are_run(tmp_path: Path) -> None:
+    """With a process for each processor, whoever counts lines must be told of it by `-n`, and else there is one."""
+    pytest.importorskip("pytest_cov")
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "--cov", "--cov-report=", "--cov-fail-under=0", "tests/no_network"],
+        cwd=ROOT, env={**os.environ, "COVERAGE_FILE": str(tmp_path / "counted")},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == pytest.ExitCode.NO_TESTS_COLLECTED, done.stdout + done.stderr
