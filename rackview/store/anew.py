@@ -8,10 +8,11 @@ from typing import Any
 
 from rackview.core.events import Event
 from rackview.language import _
-from rackview.store.book_lines import event_lines, lines_of
+from rackview.store.book_lines import lines_of
 from rackview.store.compared import BookCompared, still_compared
-from rackview.store.daybook import BookLine, BookPosition, DayBook, line_of, parsed, same_owner
+from rackview.store.daybook import BookLine, BookPosition, DayBook, parsed, same_owner
 from rackview.store.journal_sync import COMPARED
+from rackview.store.lines import event_line, line_of
 from rackview.store.progress import Progress
 from rackview.store.rows import TableRow, event_values, json_text, row_values
 from rackview.store.salvage import remarks_of, salvage
@@ -124,8 +125,8 @@ class Anew:
         )
         for piece, values in read_of(copy, checked):
             self._insert([], [v for v in values if v[1] not in listed], {row[2] for row in piece.rows})
-            for line in event_lines(piece.numbers, piece.rows, piece.bodies):
-                yield line.raw, line.id
+            for n, row, body in zip(piece.numbers, piece.rows, piece.bodies, strict=True):
+                yield event_line(n, row, body), row[0]
 
     def _raws(self, book: DayBook, after: BookPosition | None = None) -> Iterator[tuple[bytes, None]]:
         """The lines of a day book after a place that are not blank, as they stand there."""

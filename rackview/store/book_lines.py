@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from rackview.core.dataclass import dataclass
-from rackview.store.daybook import event_line, line_of
+from rackview.store.lines import event_line, line_of
 from rackview.store.rows import TableRow, stamp
 from rackview.store.walk import events_in_pieces, numbered_rows
 

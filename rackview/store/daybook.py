@@ -8,16 +8,14 @@ between the two is found and taken in.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import re
 import sys
 import time
 import uuid
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import fields
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
@@ -28,7 +26,8 @@ from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row, row_of
 from rackview.store import beside, files
-from rackview.store.rows import TABLES, TableRow, body_of, event_values, json_text, stamp
+from rackview.store.lines import line_sum, sealed
+from rackview.store.rows import TABLES, TableRow
 
 SEAL = re.compile(rb',"sum":"([0-9a-f]{16})"\}\Z')
 NAME = re.compile(r"(\d{4}-\d{2})\.jsonl\Z")
@@ -159,12 +158,11 @@ class DayBook:
             if path.name < after.file or (until is not None and path.name > until.file):
                 continue
             with path.open("rb") as file:
-                start = after.size if path.name == after.file else 0
-                file.seek(start)
+                here = file.seek(after.size if path.name == after.file else 0)
+                end = until.size if until is not None and path.name == until.file else sys.maxsize
                 number = 0
-                while (until is None or path.name < until.file or file.tell() < until.size) and (
-                    raw := file.readline(LONGEST)
-                ):
+                while here < end and (raw := file.readline(LONGEST)):
+                    here += len(raw)
                     number += 1
                     yield path, number, raw
 
@@ -258,36 +256,6 @@ class MonthPage:
         os.fsync(self._file.fileno())
 
 
-def line_of(n: int, entry: Event | TableRow) -> bytes:
-    """The line of an entry with the running number `n`."""
-    if isinstance(entry, Event):
-        body = body_of(entry)
-        return event_line(n, event_values(entry, body), body)
-    row = {f.name: getattr(entry, f.name) for f in fields(entry)}
-    return sealed({"n": n, "row": row | {"entered_at": stamp(entry.entered_at)}})
-
-
-def event_line(n: int, row: Sequence[Any], body: Mapping[str, object]) -> bytes:
-    """The line of an event from its row, the values of EVENT_COLUMNS, and what its body says."""
-    event_id, at, vessel, kind, replaces, entered_at, by, on, *_ = row
-    said = {**body, "at": at, "id": event_id, "kind": kind, "vessel": vessel}
-    if replaces:
-        said["replaces"] = replaces
-    if entered_at:
-        said["entered_at"] = entered_at
-    if by:
-        said["entered_by"] = by
-    if on:
-        said["entered_on"] = on
-    return sealed({"n": n, "event": said})
-
-
-def sealed(said: dict[str, object]) -> bytes:
-    """A line that says this, with its checksum."""
-    body = json_text(said).encode()
-    return body[:-1] + f',"sum":"{_sum(body)}"}}\n'.encode()
-
-
 def parsed(raw: bytes) -> BookLine | Owner | None:
     """The entry on a line, or whose book it is; None if the line is not as it was written."""
     raw = raw.rstrip(b"\r\n")
@@ -295,7 +263,7 @@ def parsed(raw: bytes) -> BookLine | Owner | None:
     if seal is None:
         return None
     body = raw[: seal.start()] + b"}"
-    if _sum(body) != seal[1].decode():
+    if line_sum(body) != seal[1].decode():
         return None
     try:
         found = json.loads(body)
@@ -330,10 +298,6 @@ def _row(said: dict[str, Any]) -> TableRow:
         raise ValueError(said["table"])
     said["entered_at"] = datetime.fromisoformat(said["entered_at"])
     return TableRow(**said)
-
-
-def _sum(body: bytes) -> str:
-    return hashlib.sha256(body).hexdigest()[:16]
 
 
 def _ends_line(file: FileIO) -> bool:

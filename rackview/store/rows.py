@@ -104,6 +104,8 @@ def _compiled() -> Callable[[object], str]:
 
 
 _encoded = _compiled()
+quoted: Callable[[str], str] = encoder.encode_basestring
+"""A text as JSON writes it."""
 
 
 def json_text(value: object) -> str:

@@ -22,8 +22,9 @@ from rackview.language import _
 from rackview.store import beside, connect, errors, files
 from rackview.store.backup import take_over
 from rackview.store.beside import short
-from rackview.store.daybook import BookLine, BookPosition, DayBook, event_line, line_of, same_owner
+from rackview.store.daybook import BookLine, BookPosition, DayBook, same_owner
 from rackview.store.journal_sync import complete, month_of, synchronise
+from rackview.store.lines import event_line, line_of
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
 from rackview.store.rows import (

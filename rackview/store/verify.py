@@ -23,8 +23,9 @@ from rackview.store import connect, errors, files, shape
 from rackview.store.assemble import tables_of
 from rackview.store.backup import id_of
 from rackview.store.beside import short
-from rackview.store.book_lines import event_lines, row_line
+from rackview.store.book_lines import row_line
 from rackview.store.daybook import BadLine, BookLine, BookPosition, DayBook, parsed, same_owner
+from rackview.store.lines import event_line
 from rackview.store.progress import Progress, silent
 from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, EVENTS_BY, ROWS
@@ -181,7 +182,8 @@ def _lines(connection: sqlite3.Connection, seen: _Seen, progress: Progress) -> I
             if row[3] in {"harvest", "split"}:
                 seen.most_l = max(seen.most_l, body["volume_l"])
         seen.ids.update(row[0] for row in piece.rows)
-        yield from ((line.raw, line.id) for line in event_lines(piece.numbers, piece.rows, piece.bodies))
+        for n, row, body in zip(piece.numbers, piece.rows, piece.bodies, strict=True):
+            yield event_line(n, row, body), row[0]
 
 
 def _rules(connection: sqlite3.Connection, seen: _Seen) -> Iterator[StoreFinding]:

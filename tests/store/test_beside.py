@@ -10,7 +10,8 @@ import pytest
 
 from rackview.services import copies, maintenance, rescue
 from rackview.store import Store, StoreError, backup, beside, copies_made, pictures
-from rackview.store.daybook import DayBook, line_of
+from rackview.store.daybook import DayBook
+from rackview.store.lines import line_of
 from rackview.store.restore import restore
 from rackview.store.verify import check
 

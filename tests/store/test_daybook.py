@@ -17,7 +17,8 @@ from rackview.core.parse import event_from_row, identified
 from rackview.demo.rack import demo
 from rackview.store import Store, StoreError, journal_sync
 from rackview.store.book_lines import event_lines, lines_of
-from rackview.store.daybook import SPOILT, BadLine, BookLine, BookPosition, DayBook, line_of, parsed, same_owner
+from rackview.store.daybook import SPOILT, BadLine, BookLine, BookPosition, DayBook, parsed, same_owner
+from rackview.store.lines import line_of
 from rackview.store.rows import bodies_of, event_values
 from rackview.store.verify import check
 

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS
 from rackview.core.parse import MOST_ANIMALS
-from rackview.store.daybook import checked
+from rackview.store.daybook import SEAL, checked
+from rackview.store.lines import event_line, line_sum, sealed
 from rackview.store.rows import DamagedRowError, bodies_of, checksum, event_values, events_of, json_text
 from rackview.store.taking import RowCheck
 from rackview.store.walk import apart
@@ -69,6 +70,31 @@ def test_what_says_the_same_needs_the_parser_once_and_gets_its_answer(listed):
             assert taken[:5] == event_values(event)[:5]
         else:
             assert taken == event_values(event)
+
+
+NAMES = st.sampled_from(
+    sorted({f for kind in KINDS.values() for f in kind.__dataclass_fields__} | {"", "zz", ',"id":'})
+)
+SAID = (
+    st.text(st.sampled_from('ab,":{}[]\\\n\x1f\u2028ñ'), max_size=9) | NUMBERS | st.lists(st.integers(0, 9), max_size=3)
+)
+
+
+@given(st.dictionaries(NAMES, SAID, max_size=6), st.lists(st.text(max_size=5), min_size=8, max_size=8), st.booleans())
+def test_the_line_of_a_row_is_what_json_makes_of_it(body, said, plain):
+    event_id, at, vessel, kind, replaces, entered, by, on = said
+    body = dict(sorted(body.items())) if plain else body
+    text = json_text(body) if plain else json.dumps(body)
+    line = event_line(7, (event_id, at, vessel, kind, replaces, entered or None, by, on, text, 0), body)
+    shared = {"at": at, "id": event_id, "kind": kind, "vessel": vessel}
+    may_be = {"replaces": replaces, "entered_at": entered, "entered_by": by, "entered_on": on}
+    wanted = sealed({"n": 7, "event": {**body, **shared, **{k: v for k, v in may_be.items() if v}}})
+    if plain:
+        assert line == wanted
+    seal = SEAL.search(line.rstrip())
+    assert seal[1].decode() == line_sum(line.rstrip()[: seal.start()] + b"}")
+    said_there, said_wanted = (json.loads(one) | {"sum": ""} for one in (line, wanted))
+    assert said_there == said_wanted
 
 
 def test_moments_and_bodies_are_written_as_we_do():
