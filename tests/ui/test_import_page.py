@@ -81,6 +81,15 @@ def test_a_table_is_dropped_asked_about_taken_in_and_taken_back(qtbot, window, s
     assert counts(session) == []
 
 
+def test_the_keyboard_goes_on_to_the_next_question_and_to_taking_in(qtbot, window, tmp_path):
+    drop(window, table(tmp_path, "Date,Tank,Density\n3/4/26,Brill,120\n3/5/26,Merlin,130\n"))
+    page = shown(qtbot, window)
+    choose(qtbot, page, "date order", "day first")
+    qtbot.waitUntil(lambda: page.focusWidget() is page.questions.fields["unknown vessels"])
+    choose(qtbot, page, "unknown vessels", "left out")
+    qtbot.waitUntil(lambda: page.focusWidget() is page.take)
+
+
 def test_what_was_answered_is_remembered_by_the_header(qtbot, window, tmp_path):
     drop(window, table(tmp_path, "Date,Tank,Density\n3/4/26,Brill,120\n"))
     choose(qtbot, shown(qtbot, window), "date order", "month first")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QFileDialog,
     QFrame,
@@ -57,6 +57,7 @@ class ImportPage(SubPage):
         self.session = session
         self.model = ImportModel()
         self._turn = 0
+        self._answering = False
         self._read.connect(self._show)
         self._looked.connect(self._show_share)
         self.lead = QLabel(self)
@@ -192,6 +193,9 @@ class ImportPage(SubPage):
         tall(self.take, 44)
         self.save_refused.setVisible(bool(intake.refused))
         self.take.show()
+        if self._answering:  # the field that had the keyboard is gone: on to the next question
+            self._answering = False
+            QTimer.singleShot(0, self, self.take_keyboard)  # when the new ones are there
 
     def _summary(self, found: ImportDraft) -> str:
         names = ", ".join(dict.fromkeys(found.names))
@@ -239,6 +243,7 @@ class ImportPage(SubPage):
             self.read([Path(c) for c in chosen])
 
     def _answer(self, table: object, key: str, value: str) -> None:
+        self._answering = True
         self.model.answer(table, key, value)  # type: ignore[arg-type]
         self._again()
 

@@ -6,6 +6,7 @@ species, authors, units, scales) is shown as it stands.
 
 from __future__ import annotations
 
+from rackview.core.profile import strains
 from rackview.language import N_, _
 
 COLUMNS = frozenset({
@@ -63,7 +64,8 @@ def answer_word(question: str, option: str) -> str:
     if measured in MEASURED:
         return f"{_(measured)} {unit}"
     if option.startswith("new "):
-        return _("new {strain}").format(strain=option.removeprefix("new "))
+        strain = option.removeprefix("new ")
+        return _("new {strain}").format(strain=strains()[strain].title if strain in strains() else strain)
     return option
 
 
