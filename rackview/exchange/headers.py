@@ -74,7 +74,7 @@ def _cut(sheet: Sheet, header: tuple[str, ...], part: int, report: Report) -> tu
         )
         if AT_EXACT in row.cells:
             row = replace(row, cells=_exact(dict(row.cells)))
-        if any(_filled(v) for v in cells[len(header) :]):
+        if len(cells) > len(header) and any(_filled(v) for v in cells[len(header) :]):
             report.refused(
                 row,
                 _("It has {cells} cells, but the header names {header} columns.").format(

@@ -10,7 +10,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import MISSING, fields
+from dataclasses import fields
 from datetime import UTC, datetime
 from functools import lru_cache
 from json import encoder
@@ -31,28 +31,13 @@ _OWN = {
 }
 
 
-_FIRST = ("at", "vessel", "id", "replaces", "entered_at", "entered_by", "entered_on")
-_MADE: dict[str, Any] = {
-    kind: (
-        made,
-        tuple(getattr(made, name).__set__ for name in _FIRST),
-        tuple((name, getattr(made, name).__set__, default) for name, default in _OWN[kind]),
-    )
-    for kind, made in KINDS.items()
-}
-"""What makes an event of each kind: its class, and what sets the fields that all share and those of its own."""
-
-
 def _kinds_of_value(hint: str) -> frozenset[type]:
     """What JSON writes for a field of that type."""
     plain = {"str": (str,), "int": (int,), "float": (int, float), "tuple[int, ...]": (list,), "None": (type(None),)}
     return frozenset(kind for part in hint.split(" | ") for kind in plain.get(part, ()))
 
 
-_VALUES = {
-    kind: {f.name: _kinds_of_value(str(f.type)) for f in fields(c) if f.name == "note" or f.name not in SHARED}
-    for kind, c in KINDS.items()
-}
+_VALUES = {kind: {f.name: _kinds_of_value(str(f.type)) for f in fields(c)} for kind, c in KINDS.items()}
 MOST = 1e12
 """No number in an entry comes near it."""
 SIGNED = frozenset({"temperature_c"})
@@ -158,17 +143,18 @@ def events_of(rows: Sequence[tuple[Any, ...]], bodies: list[dict[str, Any]] | No
         event_id, at, vessel, kind, replaces, entered, by, on, _, _ = row
         if kind == "count":
             body["tallies"] = tuple(body.get("tallies", ()))
-        made, shared, own = _MADE[kind]
-        event = object.__new__(made)  # as its constructor makes it, in half of the time: this runs at every start
-        said = moment(at), one(vessel), event_id, replaces, entered and moment(entered), one(by), one(on)
-        for put, value in zip(shared, said, strict=True):
-            put(event, value)
-        for name, put, default in own:
-            value = body.get(name, default)
-            if value is MISSING:
-                raise DamagedRowError(f"entry {event_id}")
-            put(event, value)
-        found.append(event)
+        found.append(
+            KINDS[kind](
+                at=moment(at),
+                vessel=one(vessel),
+                id=event_id,
+                replaces=replaces,
+                entered_at=entered and moment(entered),
+                entered_by=one(by),
+                entered_on=one(on),
+                **body,
+            )
+        )
     return found
 
 

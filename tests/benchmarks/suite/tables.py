@@ -11,13 +11,15 @@ from suite.row import Found, Row, Size, child, medians, program, run
 from suite.stores import FORM, events, made, vessels
 
 VESSELS = 250
+AT_MOST = 250_000
+"""Lines of a table; the program takes no table of more than `exchange.sheets.MOST_ROWS`."""
 DAILY = 1.1
 """Events of a vessel a day in a made store."""
 
 PANDAS_IN = """
 import pandas, sqlite3, sys
-table = pandas.read_csv(sys.argv[1])
-base = sqlite3.connect(sys.argv[2])
+table = pandas.concat(map(pandas.read_csv, sys.argv[2:]))
+base = sqlite3.connect(sys.argv[1])
 base.execute(f"CREATE TABLE events ({', '.join(table.columns)})")
 marks = ", ".join("?" * len(table.columns))
 base.executemany(f"INSERT INTO events VALUES ({marks})", table.itertuples(index=False))
@@ -32,9 +34,8 @@ COLUMNS = ("at", "vessel", "kind", "tallies", "feed", "amount", "unit", "volume_
 
 
 def written(size: Size, most: int) -> list[Path]:
-    """Tables of vessels and of so many events, made once."""
-    folder = size.folder / f"tables-{FORM}-{most}"
-    paths = [folder / "vessels.csv", folder / "events.csv"]
+    """A table of vessels and tables of so many events, made once; no table is longer than the program takes."""
+    folder = size.folder / f"tables-{FORM}-{most}-{AT_MOST}"
     if not folder.exists():
         part = folder.with_suffix(".part")
         shutil.rmtree(part, ignore_errors=True)
@@ -43,15 +44,17 @@ def written(size: Size, most: int) -> list[Path]:
             rows = csv.writer(out)
             rows.writerow(["vessel", "strain", "shelf", "position", "volume_l"])
             rows.writerows([v.vessel, v.strain, v.shelf, v.position, v.volume_l] for v in vessels(VESSELS))
-        with (part / "events.csv").open("w", newline="", encoding="utf-8") as out:
-            table = csv.writer(out)
-            table.writerow(COLUMNS)
-            for event in islice(events(VESSELS, 1.3 * most / DAILY / VESSELS / 365), most):
-                tallies = " ".join(map(str, getattr(event, "tallies", ())))
-                rest = (getattr(event, name, "") for name in COLUMNS[4:])
-                table.writerow([event.at.isoformat(), event.vessel, event.kind, tallies, *rest])
+        record = islice(events(VESSELS, 1.3 * most / DAILY / VESSELS / 365), most)
+        for n in range(-(-most // AT_MOST)):
+            with (part / f"events-{n}.csv").open("w", newline="", encoding="utf-8") as out:
+                table = csv.writer(out)
+                table.writerow(COLUMNS)
+                for event in islice(record, AT_MOST):
+                    tallies = " ".join(map(str, getattr(event, "tallies", ())))
+                    rest = (getattr(event, name, "") for name in COLUMNS[4:])
+                    table.writerow([event.at.isoformat(), event.vessel, event.kind, tallies, *rest])
         part.replace(folder)
-    return paths
+    return [folder / "vessels.csv", *sorted(folder.glob("events-*.csv"))]
 
 
 def imported(size: Size, most: int) -> tuple[float, float]:
@@ -72,12 +75,15 @@ def _import(size: Size) -> Found:
     rounds = 1 if size.name != "small" else size.rounds
 
     def theirs() -> float:
-        return run("-c", PANDAS_IN, paths[1], _emptied(size) / "pandas.db").cpu
+        return run("-c", PANDAS_IN, _emptied(size) / "pandas.db", *paths[1:]).cpu
 
     reference = medians(2, theirs)[0]
     ours, ended = sorted(imported(size, size.events) for _ in range(rounds))[rounds // 2]
     more = f"what is believed of them takes {ended - ours:.0f} s more"
-    return Found(ours, reference, "s", f"{size.events / ours:,.0f} events a second; {more}")
+    files = f"{len(paths) - 1} tables" if len(paths) > 2 else ""
+    return Found(
+        ours, reference, "s", "; ".join(filter(None, (files, f"{size.events / ours:,.0f} events a second", more)))
+    )
 
 
 def store_of(size: Size) -> Path:
