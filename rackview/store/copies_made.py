@@ -19,8 +19,9 @@ from rackview.store import files
 from rackview.store.compared import CHUNK
 
 LIST = "copies.sha256"
-MOST = 500
-"""Copies that are remembered, the newest; those of a day are thinned out long before."""
+MOST, ALIKE = 500, 4
+"""Copies that are remembered, the newest; those of a day are thinned out long before. And of one name, as a shared
+folder's is made anew at every change, and that of a day in two folders."""
 UNFIT = re.compile(r"[^\w .-]")
 LINE = re.compile(r"[0-9a-f]{64}  .+")
 
@@ -48,11 +49,11 @@ def remember_copy(folder: Path, digest: str, name: str) -> None:
     with suppress(OSError):
         files.make_folder(folder)
         listed, part = folder / LIST, folder / f".{LIST}.{os.getpid()}-{threading.get_native_id()}.part"
-        known = _known(listed)
+        known, name = _known(listed), UNFIT.sub("?", name)
+        alike = [line for line in known if line.endswith(f"  {name}")]
+        known = [line for line in known if line not in alike[: 1 - ALIKE]]
         files.make_file(part)
-        part.write_text(
-            "".join(f"{line}\n" for line in [*known[1 - MOST :], f"{digest}  {UNFIT.sub('?', name)}"]), encoding="utf-8"
-        )
+        part.write_text("".join(f"{line}\n" for line in [*known[1 - MOST :], f"{digest}  {name}"]), encoding="utf-8")
         files.sync_file(part)
         part.replace(listed)
 

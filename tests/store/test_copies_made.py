@@ -161,10 +161,19 @@ def test_an_index_that_lost_entries_before_the_copy_was_made_is_built_anew(store
     assert len(everything(path)) == 33
 
 
+def test_a_copy_that_is_made_anew_again_and_again_leaves_room_for_the_others(tmp_path):
+    copies_made.remember_copy(tmp_path, "a" * 64, "day.db")
+    for i in range(9):
+        copies_made.remember_copy(tmp_path, f"{i}" * 64, "shared.db")
+    assert copies_made.made_here(tmp_path, "a" * 64)
+    kept = [i for i in range(9) if copies_made.made_here(tmp_path, f"{i}" * 64)]
+    assert kept == list(range(9 - copies_made.ALIKE, 9))
+
+
 def test_so_many_are_remembered_and_no_name_makes_a_line(tmp_path, monkeypatch):
     monkeypatch.setattr(copies_made, "MOST", 3)
     for i in range(5):
-        copies_made.remember_copy(tmp_path, f"{i}" * 64, "a copy.db")
+        copies_made.remember_copy(tmp_path, f"{i}" * 64, f"copy {i}.db")
     assert [copies_made.made_here(tmp_path, f"{i}" * 64) for i in range(5)] == [False, False, True, True, True]
     copies_made.remember_copy(tmp_path, "9" * 64, f"of\n{'8' * 64}  db")
     assert copies_made.made_here(tmp_path, "9" * 64)
