@@ -235,6 +235,8 @@ def test_what_can_be_chosen_is_shown_in_the_language(code: str) -> None:
         return json.loads(done.stdout)  # type: ignore[no-any-return]
 
     english, other = said(), said("--language", code)
+    assert english["unknown vessels"].pop("new rotifer-L") == "new L rotifer"
+    assert other["unknown vessels"]["new rotifer-L"] != "new L rotifer"
     assert all(key == word for words in english.values() for key, word in words.items())
     assert {k for k, word in other["vessel"].items() if word != k} == {"left out"}, "a vessel may have any name"
     left = {k for question, words in other.items() if question != "vessel" for k, word in words.items() if k == word}

@@ -19,9 +19,10 @@ from rackview.services.sessions import open_session
 from rackview.ui import labels, printing
 from rackview.ui.commands import keys_page
 from rackview.ui.labels import label_sheet
+from rackview.ui.paint.ink import width_of
 from rackview.ui.paint.paper import PAPER, Text, pages
 from rackview.ui.printing import DOTS, Paper, PrintDialog, pages_on, paint_page, put_on, room, write_pdf
-from rackview.ui.round.sheet import Apart, SheetRow, round_sheet
+from rackview.ui.round.sheet import Apart, SheetColumns, SheetRow, round_sheet
 from rackview.ui.window import MainWindow
 from tests.ui.contrast import contrast
 
@@ -45,6 +46,16 @@ def sheet(qapp, session):
 
 def rows(sheet):
     return [r.line for r in sheet.rows if isinstance(r, SheetRow)]
+
+
+def test_how_a_sample_is_taken_is_read_whole_beside_the_narrowest_boxes(sheet):
+    """A dilution that is cut off is a count that is wrong by it."""
+    said = {word for line in rows(sheet) for word in line.sampled}
+    assert {"1 mL", "5-fold"} <= said
+    width = min(room(paper.layout())[0] for paper in PAPERS)
+    place = SheetColumns.at(width).places["name"][1]
+    letters = next(r for r in sheet.rows if isinstance(r, SheetRow))._sizes(width)[1] - 2
+    assert max(width_of(word, letters) for word in said) <= place
 
 
 def test_every_vessel_in_use_is_on_the_sheet_in_the_safe_order(session, sheet):

@@ -362,7 +362,8 @@ def _glance(painter: QPainter, rect: QRectF, state: TileState, theme: Theme) -> 
             px = round(side * 0.5)
             x = mark.center().x() + width_of(str(state.rank), px, fonts.BOLD) / 2
             write(painter, x, mark.bottom() - side * 0.14, str(state.rank), px, theme.tile, fonts.BOLD, right=True)
-    said = state.name if state.settled or not state.actions else state.actions[0]
+    quiet = (state.settled and not state.resting) or not state.actions
+    said = state.name if quiet else state.actions[0]
     most, high = round(place * 0.56), inner.bottom() - base - pad * 0.7
     px, lines = _largest(_unbroken(said), room, high, most)
     amount = AMOUNT.match(said)

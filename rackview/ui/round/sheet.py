@@ -319,7 +319,7 @@ def _line(
     named = rack.vessels[vessel]
     habit = remembered.habit(rack, vessel)
     ratio = habit.dilution * habit.fixative
-    sampled = [f"{habit.aliquot_ml:g} mL" + (f", {ratio:.3g}-fold" if ratio > 1 else "")]
+    sampled = [f"{habit.aliquot_ml:g} mL", *([_("{n}-fold").format(n=f"{ratio:.3g}")] if ratio > 1 else [])]
     if named.reserve:
         sampled.insert(0, _("reserve"))
     stages: tuple[str, ...] = ()

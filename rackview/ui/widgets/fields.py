@@ -26,7 +26,10 @@ def tall(button: QAbstractButton, height: int, side: int = 14) -> None:
     """Make a button `height` px high; the style sheet has the last word on heights, so it is told here."""
     words = QFontMetricsF(button.font()).horizontalAdvance(button.text().replace("&", ""))
     button.setMinimumWidth(round(words) + 2 * side + 8)
-    button.setStyleSheet(f"QPushButton {{ min-height: {height - 2}px; padding: 0 {side}px; }}")
+    button.setStyleSheet(  # the ring of the keyboard is drawn in the padding
+        f"QPushButton {{ min-height: {height - 8}px; padding: 3px {side}px; }}"
+        f"QPushButton:focus {{ padding: 2px {max(side - 1, 0)}px; }}"
+    )
 
 
 def with_button(label: QLabel, words: str, cell: QWidget, pressed: Callable[[], None], tip: str = "") -> QHBoxLayout:
