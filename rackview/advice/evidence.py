@@ -43,12 +43,10 @@ def growth_evidence(view: View) -> tuple[Evidence, ...]:
     return (Evidence(evidence_words.growing(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
 
 
-def need_evidence(need: Need) -> tuple[Evidence, ...]:
-    """What the larvae need."""
+def need_evidence(need: Need, strain: str) -> tuple[Evidence, ...]:
+    """What the larvae need of a strain, by its title."""
     return (
-        Evidence(
-            evidence_words.needed(need.animals, need.strain, need.broods, need.own_word, by_tanks=need.spread > 0.0)
-        ),
+        Evidence(evidence_words.needed(need.animals, strain, need.broods, need.own_word, by_tanks=need.spread > 0.0)),
     )
 
 

@@ -173,7 +173,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
         *count_evidence(view),
         *growth_evidence(view),
         Evidence(evidence_words.staying(per_ml * (1.0 - share))),
-        *(need_evidence(day.need) if for_larvae and day.need else ()),
+        *(need_evidence(day.need, view.profile.title) if for_larvae and day.need else ()),
         *(e for d in doubts for e in seen_evidence(d)),
     )
     tasks = tasks_of_harvest(feeds_larvae=for_larvae or bool(values["to_larvae"]), discarded=take.to == DISCARD)

@@ -97,7 +97,9 @@ def test_two_alike_are_said_to_be_alike():
     one = Expected((0.0,) * 4, (1.0,) * 4, (2e6,) * 4)
     lines = compared(one, one, date(2026, 3, 1))
     assert lines[0] == "Larvae get as much either way."
-    assert lines[1] == "04 Mar: 2 million could be given, otherwise 2 million"
+    assert lines[1:] == ("Later as much could be given either way.",)
+    more = Expected((0.0,) * 4, (1.0,) * 4, (2e6, 2e6, 2e6, 5e6))
+    assert compared(more, one, date(2026, 3, 1))[1:] == ("04 Mar: 5 million could be given, otherwise 2 million",)
 
 
 @pytest.mark.parametrize("days", [0.0, 30.0])

@@ -79,6 +79,13 @@ def test_an_entry_for_another_day_says_which(qtbot, page, when, told):
     assert ("(" in said.args[0]) is told
 
 
+def test_a_count_typed_in_the_panel_is_diluted_as_the_last_one_was(session, page, clock):
+    session.record([Count(at=session.now(), vessel="Dab", tallies=(30, 31), aliquot_ml=0.5, dilution=7.0)], "count")
+    page._wanted("count")
+    typed = page.panel.form.typed()
+    assert (typed["aliquot_ml"], typed["dilution"], typed["fixative"]) == ("0.5", "7", "1")
+
+
 def test_a_harvest_larger_than_the_vessel_is_refused_beside_the_field(qtbot, session, page):
     page._wanted("harvest")
     put(page, volume_l="25")

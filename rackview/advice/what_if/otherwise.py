@@ -86,12 +86,12 @@ def compared(first: Expected, second: Expected, today: date) -> tuple[str, ...]:
         )
     if not differ:
         found.append(_("Larvae get as much either way."))
-    for k in LOOKED_AT:
-        if k < len(first.supply):
-            stock = [million(e.supply[k]) for e in (first, second)]
-            found.append(
-                _("{today:%d %b}: {stock} could be given, otherwise {stock_2}").format(
-                    today=today + timedelta(days=k), stock=stock[0], stock_2=stock[1]
-                )
-            )
-    return tuple(found)
+    later = [(k, million(first.supply[k]), million(second.supply[k])) for k in LOOKED_AT if k < len(first.supply)]
+    stock = [
+        _("{today:%d %b}: {stock} could be given, otherwise {stock_2}").format(
+            today=today + timedelta(days=k), stock=one, stock_2=other
+        )
+        for k, one, other in later
+        if one != other
+    ]
+    return (*found, *(stock or [_("Later as much could be given either way.")]))

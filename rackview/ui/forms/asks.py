@@ -264,7 +264,7 @@ def _new_vessel_asks(rack: Rack, giver: str) -> tuple[Ask, ...]:
     blank = _("blank: {usual}")
     volume = ku.with_unit(made.volume_l, rack.settings)
     return (
-        Ask("new_vessel", _("Its name"), hint=blank.format(usual=made.vessel), only=only),
+        Ask("new_vessel", _("Its name"), hint=blank.format(usual=made.vessel), wide=True, only=only),
         Ask("new_place", _("Its place"), hint=blank.format(usual=made.place), only=only),
         Ask(
             "new_volume_l",
@@ -292,7 +292,9 @@ def _event_ask(rack: Rack, vessel: str, column: str, kind: str) -> Ask:
         known = (*(b.brood for b in rack.broods), *(s.consumer for s in rack.standing), "discard")
     quantity = "volume" if column in {"volume_l", "refill_l", "fill_l"} else "file" if column == "picture" else ""
     hint = _("one number per aliquot, with spaces between") if column == "tallies" else ""
-    wide = column in {"tallies", "text", "feed", "picture", *VESSELS} or (column == "reason" and kind not in MOVED)
+    wide = column in {"tallies", "text", "feed", "note", "picture", *VESSELS} or (
+        column == "reason" and kind not in MOVED
+    )
     if column == "refill_l" and kind in MOVED:
         hint = _("new water for the giver; blank for as much as was taken")
     if column == "density_per_ml" and kind == "count":

@@ -16,6 +16,7 @@ from rackview.core.rack import Rack, check
 from rackview.core.vessel import Vessel
 from rackview.language import _
 from rackview.services import pictures
+from rackview.ui.forms import remembered
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import ForecastFans, futures
@@ -164,7 +165,8 @@ class EventPanel(QWidget):
         elif kind == "harvest":
             row |= {"mesh_um": rack.profile(self._vessel).mesh_um}
         elif kind == "count":
-            row |= {"aliquot_ml": 1.0, "dilution": 1.0, "fixative": 1.0}
+            habit = remembered.habit(rack, self._vessel)  # as the round has it: another dilution is another density
+            row |= {"aliquot_ml": habit.aliquot_ml, "dilution": habit.dilution, "fixative": habit.fixative}
         if suggestion is None:
             return row
         amount = suggestion.amount
