@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import nullcontext
 from dataclasses import field
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -65,7 +66,10 @@ def situation(rack: Rack, when: When) -> Situation:
     if found is None:
         with _lock:
             newest = next(reversed(_kept.values()), None)
-        found = _look(rack, when, newest)
+        # what a first look makes is kept, and looking through it for garbage takes a fifth longer; a window looks on
+        # and on, and what it saw before is garbage then
+        with uncollected() if newest is None else nullcontext():
+            found = _look(rack, when, newest)
         _keep(key, found)
     return found
 
@@ -152,7 +156,6 @@ def collapse_chance(rack: Rack, vessel: str, when: When) -> float | None:
     return None if found is None else found.chance
 
 
-@uncollected()  # what is made here is kept, and looking through it takes a fifth longer
 def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
     views, new = {}, []
     for name in rack.vessels:

@@ -228,7 +228,7 @@ def test_what_is_noted_is_put_right_at_rest(kept):
     assert not kept._behind.unnoted
     tip = kept._store.snapshot()
     assert tip.n == kept._seen
-    assert in_memory(kept) < 24, "and the session went on from there"
+    assert since_snapshot(kept) < 24, "and the session went on from there"
     assert as_if_read_whole(kept)
 
 
@@ -269,29 +269,29 @@ def look(session) -> None:
         session._behind._thread.join()
 
 
-def in_memory(session) -> int:
-    """How many nodes of the histories lie in memory."""
+def since_snapshot(session) -> int:
+    """How many nodes of the histories lie in memory after the snapshot from which they were read."""
     found = 0
     for head in session.rack.logs.values():
         node = head
         while node is not None:
             found += 1
-            node = node._whole if isinstance(node, LazyNode) else node.previous
+            node = None if isinstance(node, LazyNode) else node.previous
     return found
 
 
 def test_without_a_rest_a_rack_of_many_entries_is_taken_over_lighter(kept, crowded):
     told = []
     kept.subscribe(told.append)
-    begun = in_memory(kept)
+    begun = since_snapshot(kept)
     enter(kept, 2 * behind.CROWD - 1)
-    heavy = in_memory(kept)
+    heavy = since_snapshot(kept)
     assert heavy >= begun + 2 * behind.CROWD - 1
     told.clear()
     newest, words = weakref.ref(kept.rack.logs["B1"]), kept.undo_words
     enter(kept, 1)
     look(kept)
-    assert in_memory(kept) < begun + snapshot.TIP
+    assert since_snapshot(kept) < begun + snapshot.TIP
     assert {c.words for c in told} == {"Record"}, "only the entry itself is told of"
     assert kept.undo_words == words
     assert as_if_read_whole(kept)

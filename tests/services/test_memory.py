@@ -16,11 +16,14 @@ from hypothesis import strategies as st
 
 from rackview.advice import situation
 from rackview.advice.api import advise, assess_all, assess_some, plan
+from rackview.advice.constants import SHOWN_BEFORE
 from rackview.advice.moment import when
 from rackview.advice.situation import lessons_by
+from rackview.core.clock import day_number
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
+from rackview.science.state import past
 from rackview.science.state.growth import Prior
 from rackview.services import files, memo_text, memory
 from rackview.services.rack_session import RackSession
@@ -394,3 +397,21 @@ def test_a_program_in_one_folder_is_known_by_its_executable(monkeypatch, tmp_pat
             seen.add(memory._program())
         memory._program.cache_clear()
     assert len({*seen, memory._program()}) == 3
+
+
+def test_what_a_trend_asked_for_does_not_make_a_later_note_look_further_back(kept, fetched):
+    """The noons between, which the note before had, stay with the newest event."""
+    rack = kept.rack
+    courses(rack, list(rack.vessels), NOW.astimezone())
+    fetched.clear()
+    at = NOW.astimezone()
+    past.remember_days(
+        [(rack.log(name), rack.profile(name)) for name in rack.vessels],
+        day_number(at) - SHOWN_BEFORE,
+        day_number(at),
+        at.utcoffset() / timedelta(days=1),
+    )
+    assert fetched == []
+    whole = kept._store.load()
+    again = courses(whole, list(whole.vessels), at)
+    assert [a.line for a in courses(rack, list(rack.vessels), at)] == [a.line for a in again]

@@ -87,7 +87,8 @@ def medians(asked: Sequence[Asked]) -> list[dict[float, float | None]]:
     for (log, profile, days), had, fresh in zip(asked, known, missing, strict=True):
         found = {**had, **{day: e.median_per_ml for day, e in fresh}}
         if log.event is not None:
-            log.memo["medians", Prior.of(profile)] = {d: found[d] for d in days if d <= log.day}
+            since = min(days, default=log.day)  # days that another asked for are kept on: it may ask again
+            log.memo["medians", Prior.of(profile)] = {d: m for d, m in found.items() if since <= d <= log.day}
         result.append({d: found[d] for d in days})
     return result
 
