@@ -282,7 +282,7 @@ def test_opening_to_write_makes_the_days_copy(place, clock):
     assert third.folders.place("second") == stick
     third.close()
     assert any("is not there today" in n for n in third.notices)
-    copies = sorted(p.name[:14] for p in place.parent.glob("rack.db.backups-*/*"))
+    copies = sorted(p.name[:14] for p in place.parent.glob("rack.db.backups-*/*.db"))
     assert copies == ["day-2026-03-01", "day-2026-03-02", "day-2026-03-03"]
 
 
