@@ -151,6 +151,8 @@ def test_the_buttons_of_a_form_are_in_sight_while_it_is_filled_in(demo, shown, n
     window = shown(demo, size)
     window.go(name)
     for page in window.findChildren(TablePage)[:1]:
+        settle()
+        assert page.table.width() == page.width(), "without a form the rows have the whole width"
         page.add()
     settle()
     (form,) = (f for f in window.findChildren(Form) if f.isVisible())

@@ -151,15 +151,16 @@ class TablePage(QWidget):
         self._form_column = QVBoxLayout(self._place)
         self._form_column.setContentsMargins(0, 0, 12, 0)
         self._form_column.addStretch(1)
-        self._scroll = scrolled(self._place, self)
-        self._scroll.hide()
+        self._side = QWidget(self)
+        self._right = QVBoxLayout(self._side)
+        self._right.setContentsMargins(0, 0, 0, 0)
+        self._right.addWidget(scrolled(self._place, self._side), 1)
+        self._side.hide()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(24)
         row.addLayout(left, 5)
-        self._right = QVBoxLayout()
-        self._right.addWidget(self._scroll, 1)
-        row.addLayout(self._right, 4)
+        row.addWidget(self._side, 4)
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -175,7 +176,7 @@ class TablePage(QWidget):
 
     def _keep_room(self) -> None:
         """Keep the least height for rows or the form; without either the page is as high as its words."""
-        needed = bool(self.model.lines) or not self._scroll.isHidden()
+        needed = bool(self.model.lines) or not self._side.isHidden()
         form = 0 if self.form is None else self.form.sizeHint().height() + self.form.foot.sizeHint().height() + 24
         self.setMinimumHeight(max(self.least, min(form, FORM_MOST)) if needed else 0)
         self.setMaximumHeight(max(self.least, FORM_MOST) if form else UNBOUND)
@@ -264,7 +265,7 @@ class TablePage(QWidget):
         self.form.changed.connect(self.save)
         self._form_column.insertWidget(0, self.form)
         self._right.addWidget(self.form.foot)  # below what scrolls, where it stays in sight
-        self._scroll.show()
+        self._side.show()
         self._keep_room()
         self.form_shown.emit(1)
         QTimer.singleShot(0, self, self._to_sight)
@@ -290,7 +291,7 @@ class TablePage(QWidget):
                 self.take_keyboard()
             take_away(self.form, self._form_column)
             self.form = None
-        self._scroll.hide()
+        self._side.hide()
         self._keep_room()
         self.form_shown.emit(0)
 
