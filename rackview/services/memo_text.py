@@ -264,12 +264,17 @@ class _Writer:
     def _of_node(self, node: Node) -> object:
         if node.event is None:
             raise NotKeptError(Node)
+        from rackview.science.risk.watch import Watch
+        from rackview.science.state.belief import Belief
+
         memo: list[object] = []
         if node is not self._node:
             if self._inside:  # a chain of nodes that remember nodes would never end
                 raise NotKeptError(Node)
             self._inside = True
             for key, value in list(node.memo.items()):
+                if isinstance(value, Belief | Watch):  # too long, and one by one to be reckoned
+                    continue
                 try:
                     pair = [self.value(key), self.value(value)]
                 except NotKeptError:

@@ -90,12 +90,17 @@ def _memos(rack: Rack, snapshot: Snapshot, linked: Linked) -> list[Memo]:
     from rackview.advice.api import advise
     from rackview.advice.constants import SHOWN_BEFORE
     from rackview.science.risk.record import remember_lessons
+    from rackview.science.state.belief import believe
+    from rackview.science.state.held import Held, reckon
     from rackview.science.state.past import remember_days
 
     heads = {name: _before(rack.logs[name], snapshot.at) for name in snapshot.heads}
     at = max(node.event.at for node in heads.values() if node.event is not None)
     advise(rack, at)
     zone = (at.astimezone().utcoffset() or timedelta(0)) / timedelta(days=1)
+    beliefs = [believe(node, rack.profile(node.vessel.vessel)) for node in heads.values()]
+    found = [one for b in beliefs for one in (b.held, *(taken.before for taken in b.taken))]
+    reckon([one for one in found if isinstance(one, Held)])  # side by side; writing them would ask for one by one
     known = [(node, rack.profile(node.vessel.vessel)) for node in heads.values()]
     remember_lessons(known)
     remember_days(

@@ -23,7 +23,9 @@ from rackview.core.clock import day_number
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
-from rackview.science.state import past
+from rackview.rules.care import care
+from rackview.science.state import held, past
+from rackview.science.state.belief import believe
 from rackview.science.state.growth import Prior
 from rackview.services import files, memo_text, memory
 from rackview.services.rack_session import RackSession
@@ -155,6 +157,33 @@ def test_of_a_vessel_that_only_taught_no_more_is_read_than_that(kept, monkeypatc
     assert made == []
     assert rack.logs["A1"].memo["care"].counts
     assert len(made) == 2
+
+
+def test_what_is_noted_is_reckoned_side_by_side_before_it_is_written(kept, monkeypatch):
+    asked: list[object] = []
+    alone: list[int] = []
+    reckon, written = held.reckon, memory.written
+
+    def counted(*given):
+        before, text = len(asked), written(*given)
+        alone.append(len(asked) - before)
+        return text
+
+    monkeypatch.setattr(held, "reckon", lambda wanted: (asked.append(wanted), reckon(wanted))[1])
+    monkeypatch.setattr(memory, "written", counted)
+    rack, last = kept._store.read_whole()
+    memory.memos_of(rack, snapshot.snapshots_of(rack, last, None), {})
+    assert len(alone) >= len(VESSELS)
+    assert set(alone) == {0}
+
+
+def test_no_belief_of_an_older_entry_is_noted_however_short(kept, monkeypatch):
+    monkeypatch.setattr(memo_text, "SMALL", 1 << 20)
+    rack, last = kept._store.read_whole()
+    for name, head in rack.logs.items():
+        believe(next(iter(care(head).count_nodes)), rack.profile(name))
+    memos = memory.memos_of(rack, snapshot.snapshots_of(rack, last, None), {})
+    assert {zlib.decompress(memo.body).count(b"belief:Belief") for memo in memos} == {1}
 
 
 def test_older_history_comes_piece_by_piece_and_is_the_same(kept, fetched):
