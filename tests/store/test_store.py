@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from rackview.core.parse import event_from_row
 from rackview.core.rack import Rack
-from rackview.store import Store, StoreError, TableRow, connect
+from rackview.store import Store, StoreError, TableRow, connect, walk
 from rackview.store.rows import EVENT_COLUMNS, event_values, events_of, stamp
 from rackview.store.verify import check
 
@@ -241,7 +241,17 @@ def test_table_rows_are_ordered_by_entry(morning):
     assert max([new, old], key=TableRow.order) is new
 
 
-def test_check_says_how_far_it_is(store, path, tally):
+@pytest.mark.parametrize(("litres", "found"), [(19.5, 0), (20.0, 0), (20.5, 1)])
+def test_check_names_a_harvest_of_more_than_the_vessel_holds(store, path, morning, litres, found):
+    row = {"at": morning, "vessel": "V2", "kind": "harvest", "volume_l": litres, "refill_l": 0.0}
+    store.append([event_from_row({**row, "entered_at": morning})])
+    said = [finding.sentence for finding in check(path)]
+    assert len(said) == found
+    assert all("harvest of 20.5 L at V2" in sentence and "more than its 20 L" in sentence for sentence in said)
+
+
+def test_check_says_how_far_it_is(store, path, tally, monkeypatch):
+    monkeypatch.setattr(walk, "PIECE", 1)
     store.append([tally(i) for i in range(3)])
     told: list[tuple[str, float]] = []
     assert check(path, lambda what, share: told.append((what, share))) == []
