@@ -107,7 +107,10 @@ def _export(size: Size) -> Found:
 IMPORT = (
     "every line is read, checked by the parser, kept from being counted twice by what it says, and written twice, "
     "into the store and into the day book, in Python; the reference checks nothing and writes once. It is measured "
-    "until every line is in the store."
+    "until every line is in the store; a table may have 300,000 lines, so a million come as four. Of a line's time a "
+    "third goes into reading, parsing and checking it, a fifth into its id, which is made of what it says, a quarter "
+    "into the words of both writes, the rest is SQLite with its checks and two indexes: with those alone it would be "
+    "twice the reference."
 )
 EXPORT = (
     "the record is read and put in order vessel by vessel with its corrections first, which takes half of it; then a "
