@@ -58,10 +58,11 @@ def _large(size: Size) -> Found:
 SHORT = (
     "made stores are settled, so that this is a usual start and not the first of a program on a record, which thinks "
     "it through anew. What is believed shows before anything is advised; the daily look through the file waits until "
-    "then, and PySide is kept from reading the source of every module. Of what is left, importing Qt takes a seventh, "
-    "our own modules for the shelves a quarter (a hundred dataclasses near half of that), application and window a "
-    "fifth, numpy with the reckoning a sixth, reading back what is kept of 48 vessels and carrying it to now a fifth: "
-    "a quarter of the reading goes into the events on which it rests, a quarter into JSON, the rest into the beliefs."
+    "then, and PySide is kept from reading the source of every module. Dataclasses compile a method when it is first "
+    "called, and no garbage is searched for while the window is made (together 195 ms of 1,204 on a busy machine, "
+    "standard error 26). Of what is left, importing Qt takes a fifth, as it does without us; its enumerations and "
+    "types, made when they are first named, a tenth (25 ms for the one namespace that every module needs); numpy an "
+    "eighth; the rest are our own modules, application and window, and what is kept of 48 vessels."
 )
 LARGE = (
     "vessels in view are looked at and painted first, then the others; of a vessel out of view a start reads only what "
