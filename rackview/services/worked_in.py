@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
+from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.core.renames import under_present_name

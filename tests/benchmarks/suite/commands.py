@@ -41,7 +41,7 @@ SHORT = (
     "twenty subcommands is built."
 )
 PLANNED = (
-    "As `status`, and 130 ms more for what to do: two thirds of that plays ways to act on sampled futures, which make "
+    "as `status`, and 130 ms more for what to do: two thirds of that plays ways to act on sampled futures, which make "
     "the answer, a fifth loads the modules for it and numpy's random numbers. That alone is more than what the target "
     "leaves after Python, numpy and the estimate."
 )
