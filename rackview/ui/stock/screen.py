@@ -92,6 +92,7 @@ class StockScreen(SubPage):
             self.costs,
         ):
             column.addWidget(part)
+        column.addStretch(0)  # an empty page stands together at the top
 
     def _part(self, title: str) -> tuple[QLabel, QLabel]:
         """A heading and the words under it."""
