@@ -245,7 +245,9 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         shown, width = self._shown, self.main.getViewBox().width()
         if shown is None:
             return
-        share = min(0.5, NAMES * self._scale / width) if width else 0.0
+        letters = QFontMetricsF(fonts.font(round(13 * self._scale), fonts.MEDIUM))
+        longest = max(letters.horizontalAdvance(w) for w in (_("birth rate"), _("loss rate"), _("with eggs")))
+        share = min(0.5, max(NAMES * self._scale, 1.16 * longest + 6) / width) if width else 0.0
         last = max(shown.last, (shown.now - share * shown.first) / (1 - share))
         self.main.setXRange(shown.first, last, padding=0.02)
         self._place_words()
