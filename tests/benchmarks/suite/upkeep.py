@@ -91,8 +91,8 @@ BACKUP = (
 RESTORE = (
     "the copy is one that the program made of this store, so it goes back as it is: what is left are the start of the "
     "program, digests of the copy and of the day book, SQLite's look at every index, and the ids of the file that is "
-    "replaced. A copy of which nothing is known is read entry by entry and takes six times the processor time, a third "
-    "of it SQLite's inserts, a quarter the lines of the day book, a fifth the look at what each entry says."
+    "replaced. A copy of which nothing is known is read entry by entry and takes five times the processor time, "
+    "of which a third are SQLite's inserts."
 )
 MERGE = (
     "the ids and checksums of both are walked side by side, and only rows that differ are read, parsed and checked; "
