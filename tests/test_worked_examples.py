@@ -129,6 +129,45 @@ def test_a_kind_of_event_is_added_as_the_guide_says(tree: Path) -> None:
     assert said(tree, program) == ["moved", "window", "moved", "True"]
 
 
+def test_a_number_is_added_to_the_tile_as_the_guide_says(tree: Path) -> None:
+    (drawn,) = blocks("adding a number to the tile")
+    part = " ".join(GUIDE.split("## Worked example: adding a number to the tile", 1)[1].split())
+    field, believed, shown, words = (
+        next(said for said in re.findall("`([^`]*)`", part) if said.startswith(begin))
+        for begin in ("animals: float", "animals=view", "animals: str", "animals=formats")
+    )
+    package, used = tree / "rackview", drawn.splitlines()[0].removeprefix("used = ")
+    put(package / "core" / "assessment.py", "    level_l: float = 0.0\n", f"    level_l: float = 0.0\n    {field}\n")
+    put(package / "advice" / "beliefs.py", "level_l=est.level_l,", f"level_l=est.level_l, {believed},")
+    put(package / "ui" / "rack" / "tile.py", '    tooltip: str = ""\n', f'    tooltip: str = ""\n    {shown}\n')
+    put(package / "ui" / "rack" / "tile.py", "trend=trend,", f"trend=trend, {words},")
+    put(package / "ui" / "paint" / "tile.py", f"    {used}\n", textwrap.indent(drawn, "    "))
+    program = """
+        from datetime import UTC, datetime
+        from PySide6.QtCore import QRectF
+        from PySide6.QtGui import QImage, QPainter
+        from rackview import Rack, app, assess
+        from rackview.ui.paint import tile as paint
+        from rackview.ui.rack.tile import tile
+        from rackview.ui.theme import LIGHT
+        application, at = app.application(), datetime(2026, 3, 1, 9, tzinfo=UTC)
+        rows = [{"at": "2026-03-01T08:00", "vessel": "A", "kind": "count", "tallies": "200 210"}]
+        vessels = [{"vessel": v, "strain": "rotifer-L", "shelf": "A", "position": n, "volume_l": 20}
+                   for n, v in enumerate("AB", 1)]
+        rack, written, plain = Rack.from_frames(vessels, rows), [], paint.write
+        paint.write = lambda painter, x, base, text, *more, **named: (
+            written.append(text), plain(painter, x, base, text, *more, **named))[1]
+        for name in "AB":
+            state = tile(rack, assess(rack, name, at), None, None, at)
+            image = QImage(400, 300, QImage.Format.Format_RGB32)
+            painter = QPainter(image)
+            paint.paint_tile(painter, QRectF(0, 0, 400, 300), state, LIGHT)
+            painter.end()
+            print((state.animals or "none").replace(" ", "_"), bool(state.animals) and state.animals in written)
+    """
+    assert said(tree, program) == ["4.1_M", "True", "none", "False"], "205 animals per mL in 20 L"
+
+
 def test_lines_can_be_counted_where_folders_are_run(tmp_path: Path) -> None:
     """With a process for each processor, whoever counts lines must be told of it by `-n`, and else there is one."""
     pytest.importorskip("pytest_cov")
