@@ -7,7 +7,7 @@ import sqlite3
 
 import pytest
 
-from rackview.store import Store, StoreError, anew
+from rackview.store import Store, StoreError, anew, salvage
 from rackview.store.merge import merge
 from rackview.store.restore import restore
 from rackview.store.verify import check
@@ -41,16 +41,22 @@ def test_from_the_day_book_alone(filled, path, morning):
     assert check(path) == []
 
 
-def test_a_rebuild_says_how_far_it_is_and_the_day_book_is_over_half_of_it(filled, path, morning, monkeypatch):
+@pytest.mark.parametrize("there", [True, False])
+def test_a_rebuild_says_how_far_it_is_and_the_day_book_is_over_half_of_it(filled, path, morning, monkeypatch, there):
     monkeypatch.setattr(anew, "PIECE", 20)
+    monkeypatch.setattr(salvage, "PIECE", 20)
     told: list[tuple[str, float]] = []
-    path.unlink()
+    if not there:
+        path.unlink()
     restore(path, None, morning, lambda what, share: told.append((what, share)))
     book = [share for what, share in told if what == "the day book"]
     assert [share for _, share in told] == sorted(share for _, share in told)
     assert (told[0][1], told[-1][1]) == (0.0, 1.0)
     assert len({round(share, 2) for share in book}) > 8
     assert max(book) == pytest.approx(0.6, abs=0.05)
+    rest = {round(share, 2) for what, share in told if what not in {"", "the day book", "the new file"}}
+    assert (len(rest) > 3) == there
+    assert all(0.75 <= share <= 0.95 for share in rest)
 
 
 def test_a_copy_is_completed_from_the_day_book(filled, path, morning, tally, tmp_path):
