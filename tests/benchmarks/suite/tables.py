@@ -110,7 +110,8 @@ IMPORT = (
     "until every line is in the store; a table may have 300,000 lines, so a million come as four. Of a line's time a "
     "third goes into reading, parsing and checking it, a fifth into its id, which is made of what it says, a quarter "
     "into the words of both writes, the rest is SQLite with its checks and two indexes: with those alone it would be "
-    "twice the reference."
+    "twice the reference. All million, once and on a busy machine, took 121 s and 2.3 GB until they were in the store, "
+    "8.8 s the reference: 14 times as much, as a third of the reference's time at a tenth is the start of pandas."
 )
 EXPORT = (
     "the record is read and put in order vessel by vessel with its corrections first, which takes half of it; then a "
