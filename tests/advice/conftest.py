@@ -107,3 +107,15 @@ def three(build) -> Rack:
             "R": ("rotifer-L", "3", 1, 8.0, 150.0, "reserve"),
         }
     )
+
+
+@pytest.fixture
+def spare(build):
+    """A dense vessel beside an empty one, and a third."""
+    return build(
+        {
+            "A": ("rotifer-L", "1", 1, 20.0, 360.0),
+            "B": ("rotifer-L", "1", 2, 20.0, 200.0),
+            "E": ("rotifer-L", "2", 1, 20.0, None),
+        }
+    )

@@ -17,7 +17,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -119,70 +119,90 @@ def _recounted(session: RackSession, watch: Watch, name: str) -> None:
             session.poll()
 
 
+def _taken_in(paths: list[Path], path: Path, clock: Callable[[], datetime], watch: Watch) -> bool:
+    """Import the tables and check the store; whether all were taken."""
+    with watch.of("plain append"):
+        plain(path.parent, paths[1])
+    with watch.of("import and beliefs"), ExitStack() as answered:
+        answered.enter_context(watch.of("import"))
+        found = import_files(paths, path, clock, taken=lambda _: answered.close())
+    if found.open or found.intake.refused:
+        print(found.open, *found.intake.refused[:3], sep="\n")
+        return False
+    with watch.of("check"):
+        wrong = check(path)
+    print(*wrong, sep="\n")
+    return True
+
+
+def _come_and_go(path: Path, clock: Callable[[], datetime], watch: Watch) -> None:
+    """Open the store on another day and close it, before the first picture and after it."""
+    with watch.of("open"):
+        session = open_session(path, clock, recent=True)  # the check and the copy of the day run beside
+    with watch.of("close at once"):
+        session.close()
+    session = open_session(path, clock, recent=True)
+    with watch.of("first picture"):
+        seen(session)
+    with watch.of("close after it"):
+        session.close()
+    _left()
+
+
+def _changed(path: Path, clock: Callable[[], datetime], old: datetime, watch: Watch) -> None:
+    """Add a vessel, change one, enter a count of long ago, and close."""
+    session = open_session(path, clock, recent=True)
+    seen(session)
+    with watch.of("vessel added"):
+        session.put_vessel(Vessel("New", "rotifer-L", "Z", 1, 20.0))
+    with watch.of("vessel changed"):
+        session.put_vessel(replace(session.rack.vessels["V01"], volume_l=25.0))
+    with watch.of("picture of it"):
+        seen(session)
+    _recounted(session, watch, "recount behind it")
+    with watch.of("entry"):
+        session.record({"at": old, "vessel": "V03", "kind": "count", "tallies": "88 92 97"})
+    with watch.of("picture after it"):
+        seen(session)
+    with watch.of("close"):
+        session.close()
+    _left()
+
+
+def _opened_again(path: Path, clock: Callable[[], datetime], watch: Watch) -> None:
+    """Open the store after those changes, and by another version of the program."""
+    with watch.of("open after it"):
+        session = open_session(path, clock, recent=True)
+    with watch.of("first picture after it"):
+        seen(session)
+    _recounted(session, watch, "recount behind that")
+    with watch.of("picture with it"):
+        seen(session)
+    session.close()
+    memory._program = lambda: "another"  # what was kept is another program's now
+    with watch.of("open after an update"):
+        session = open_session(path, clock, recent=True)
+    with watch.of("first picture then"):
+        seen(session)
+    with watch.of("close then"):
+        session.close()
+
+
 def main(words: list[str]) -> int:
     """Import, check, enter, close; see the module's text."""
     years, vessels = (int(w) for w in (*words, *("10", "12")[len(words) :]))
+    days = int(365.25 * years)
+    now = START + timedelta(days=days)
     watch = Watch()
     with tempfile.TemporaryDirectory(prefix="rackview-long-") as name:
-        folder = Path(name)
-        paths, total = tables(folder, int(365.25 * years), vessels)
+        path = Path(name) / "rack.db"
+        paths, total = tables(path.parent, days, vessels)
         print(f"{total} events of {vessels} vessels in {years} years", flush=True)
-        with watch.of("plain append"):
-            plain(folder, paths[1])
-        path = folder / "rack.db"
-        now = START + timedelta(days=int(365.25 * years))
-        with watch.of("import and beliefs"), ExitStack() as answered:
-            answered.enter_context(watch.of("import"))
-            found = import_files(paths, path, lambda: now, taken=lambda _: answered.close())
-        if found.open or found.intake.refused:
-            print(found.open, *found.intake.refused[:3], sep="\n")
+        if not _taken_in(paths, path, lambda: now, watch):
             return 1
-        with watch.of("check"):
-            wrong = check(path)
-        print(*wrong, sep="\n")
-        tomorrow = now + timedelta(days=1)
-        with watch.of("open"):
-            session = open_session(path, lambda: tomorrow, recent=True)  # the check and the copy of the day run beside
-        with watch.of("close at once"):
-            session.close()
-        session = open_session(path, lambda: tomorrow, recent=True)
-        with watch.of("first picture"):
-            seen(session)
-        with watch.of("close after it"):
-            session.close()
-        _left()
-        session = open_session(path, lambda: now, recent=True)
-        seen(session)
-        with watch.of("vessel added"):
-            session.put_vessel(Vessel("New", "rotifer-L", "Z", 1, 20.0))
-        with watch.of("vessel changed"):
-            session.put_vessel(replace(session.rack.vessels["V01"], volume_l=25.0))
-        with watch.of("picture of it"):
-            seen(session)
-        _recounted(session, watch, "recount behind it")
-        old = START + timedelta(days=int(365.25 * max(years - 8, 0.2)))
-        with watch.of("entry"):
-            session.record({"at": old, "vessel": "V03", "kind": "count", "tallies": "88 92 97"})
-        with watch.of("picture after it"):
-            seen(session)
-        with watch.of("close"):
-            session.close()
-        _left()
-        with watch.of("open after it"):
-            session = open_session(path, lambda: now, recent=True)
-        with watch.of("first picture after it"):
-            seen(session)
-        _recounted(session, watch, "recount behind that")
-        with watch.of("picture with it"):
-            seen(session)
-        session.close()
-        memory._program = lambda: "another"  # what was kept is another program's now
-        with watch.of("open after an update"):
-            session = open_session(path, lambda: now, recent=True)
-        with watch.of("first picture then"):
-            seen(session)
-        with watch.of("close then"):
-            session.close()
+        _come_and_go(path, lambda: now + timedelta(days=1), watch)
+        _changed(path, lambda: now, START + timedelta(days=int(365.25 * max(years - 8, 0.2))), watch)
+        _opened_again(path, lambda: now, watch)
     bounds = {**BOUNDS, "import": BOUNDS["import"] * total / 100_000}
     broken = [
         f"{k} took {watch.seconds[k]:.2f} s, more than {b:.1f}" for k, b in bounds.items() if watch.seconds[k] > b

@@ -83,29 +83,33 @@ def shed(run: Run, tmp_path: Path) -> Shed:
     return found
 
 
-def test_a_day(shed: Shed) -> None:
-    # at the door
+def looks(shed: Shed) -> None:
+    """At the door: what each vessel is in, and what the day needs."""
     states = {r["vessel"]: r["state"] for r in shed.ask("status", "07:00")}
     assert states["Moss"] in {"level", "rising"}
     assert states["Spare"] == "resting"
     (need,) = [d["demand"] for d in shed.ask("plan", "07:00")["days"] if d["date"] == "2026-03-11"]
     assert need > 0
 
-    # the round: one tally mistyped, so nothing is taken and everything typed is still in the file
-    counts = [
+
+def counts(shed: Shed) -> None:
+    """The round: one tally mistyped, so nothing is taken and everything typed is still in the file."""
+    rows = [
         {"at": "2026-03-11T07:30+00:00", "vessel": v, "kind": "count", "tallies": t, "aliquot_ml": 1, "swimming": 4}
         | {"with_eggs": 21, "females_checked": 60, "ciliates": "none", "tint": 2}
         for v, t in (("Moss", "214 219 21q"), ("Fern", "196 188 201"))
     ]
-    said = shed.run("--store", shed.store, "import", shed.table("round.csv", counts))
+    said = shed.run("--store", shed.store, "import", shed.table("round.csv", rows))
     assert said.status == 1
     assert said.err.startswith("round.csv, line 2: tallies: found “214 219 21q”")
-    counts[0]["tallies"] = "214 219 210"
-    assert shed.take(shed.table("round.csv", counts)).startswith("2 lines taken")
+    rows[0]["tallies"] = "214 219 210"
+    assert shed.take(shed.table("round.csv", rows)).startswith("2 lines taken")
     moss = shed.density("Moss", "07:40")
     assert moss == pytest.approx(214, rel=0.12)
 
-    # deciding and doing: what is advised is entered as it was advised
+
+def does_as_advised(shed: Shed) -> None:
+    """Deciding and doing: what is advised is entered as it was advised."""
     advised = shed.ask("advise", "07:40")
     harvests = [s for s in advised if s["action"] == "harvest"]
     feeds = [s for s in advised if s["action"] == "feed"]
@@ -132,7 +136,9 @@ def test_a_day(shed: Shed) -> None:
             after = shed.density(row["vessel"], "08:10")
             assert after == pytest.approx(row["density_per_ml"]["median"] * (1 - taken[row["vessel"]]), rel=0.03)
 
-    # a split into the spare vessel, thought better of and taken back
+
+def splits_and_takes_back(shed: Shed) -> None:
+    """A split into the spare vessel, thought better of and taken back."""
     use = {"at": "2026-03-11T08:29+00:00", "vessel": "Spare", "kind": "return"}
     split = {"at": "2026-03-11T08:30+00:00", "vessel": "Moss", "kind": "split", "to_vessel": "Spare", "volume_l": 5}
     left = shed.density("Moss", "08:29")
@@ -146,7 +152,9 @@ def test_a_day(shed: Shed) -> None:
     assert shed.density("Spare", "08:31") == 0
     assert shed.density("Moss", "08:31") == pytest.approx(left, rel=0.01)
 
-    # putting away: a copy, a look, and the same rack on the other PC
+
+def puts_away(shed: Shed) -> None:
+    """Putting away: a copy, a look, and the same rack on the other PC."""
     assert shed.run("--store", shed.store, "backup", shed.folder / "copy.db").status == 0
     assert shed.run("--store", shed.store, "check") == (0, f"Nothing is wrong with {shed.store}.\n", "")
     shed.run("--store", shed.store, "export", shed.folder / "out")
@@ -157,3 +165,8 @@ def test_a_day(shed: Shed) -> None:
         assert shed.ask("advise", "09:00", store) == shed.ask("advise", "09:00")
     assert shed.run("--store", shed.store, "merge", other).status == 0
     assert shed.ask("status", "09:00", other) == shed.ask("status", "09:00")
+
+
+def test_a_day(shed: Shed) -> None:
+    for part in (looks, counts, does_as_advised, splits_and_takes_back, puts_away):
+        part(shed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -10,7 +11,8 @@ import pytest
 
 from rackview.core.vessel import Vessel
 from rackview.services.rack_session import RackSession
-from rackview.store import Store
+from rackview.store import Store, snapshot
+from tests.services.fortnight import VESSELS, Late, fortnight
 
 
 class Clock:
@@ -55,3 +57,31 @@ def second(session: RackSession, place: Path, clock: Clock) -> Iterator[RackSess
     made = RackSession(Store.open(place, "write"), clock, pc="kitchen")
     yield made
     made.close()
+
+
+@pytest.fixture
+def small_pieces(monkeypatch):
+    """Cuts every 24 events, so that two weeks make several."""
+    monkeypatch.setattr(snapshot, "PIECE", 24)
+
+
+@pytest.fixture(scope="session")
+def thought(quick_root):
+    """A folder with a store that has snapshots and beliefs; made once, as thinking takes its time."""
+    folder = quick_root / "thought"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(snapshot, "PIECE", 24)
+        session = RackSession(Store.open(folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+        session.take(vessels=VESSELS, events=[{**r, "id": f"e{i:03}"} for i, r in enumerate(fortnight())])
+        session.keep_beliefs()
+        session.close()
+    return folder
+
+
+@pytest.fixture
+def kept(quick_folder, thought) -> RackSession:
+    """A session on a copy of that store."""
+    shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
+    session = RackSession(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
+    yield session
+    session.close()

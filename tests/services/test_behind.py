@@ -22,7 +22,7 @@ from rackview.services import behind, memory, rack_session
 from rackview.services.behind import BEHIND, RESTED
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, StoreError, reader, snapshot
-from tests.services.test_memory import NOW, START, Late, thought  # noqa: F401 - a store with snapshots and beliefs
+from tests.services.fortnight import NOW, START, Late
 
 
 @pytest.fixture(autouse=True)
@@ -33,7 +33,7 @@ def small_pieces(monkeypatch):
 
 
 @pytest.fixture
-def kept(quick_folder, thought):  # noqa: F811
+def kept(quick_folder, thought):
     """A session on a copy of that store, which has shown its first picture."""
     shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
     session = opened(quick_folder / "rack.db")
@@ -157,7 +157,7 @@ DEEDS = st.sampled_from(["old", "new", "correct", "back", "undo", "redo", "poll"
 
 @settings(max_examples=12)
 @given(st.lists(st.tuples(DEEDS, st.integers(0, 10**6)), min_size=2, max_size=9))
-def test_whatever_is_entered_while_old_entries_are_worked_in_all_are(quick_root, thought, steps):  # noqa: F811
+def test_whatever_is_entered_while_old_entries_are_worked_in_all_are(quick_root, thought, steps):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(reader, "AT_ONCE", 40)
         place = Path(shutil.copytree(thought, tempfile.mkdtemp(dir=quick_root), dirs_exist_ok=True)) / "rack.db"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 import tempfile
 import zlib
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -21,7 +20,6 @@ from rackview.advice.moment import when
 from rackview.advice.situation import lessons_by
 from rackview.core.clock import day_number
 from rackview.core.parse import event_from_row
-from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.rules.care import care
 from rackview.science.state import held, past
@@ -32,79 +30,9 @@ from rackview.services.rack_session import RackSession
 from rackview.store import Store, snapshot
 from rackview.store.verify import check
 from rackview.ui.rack.trends import courses
+from tests.services.fortnight import NOW, START, VESSELS, Late, events, recent, same
 
-START = datetime(2026, 1, 1, 8, tzinfo=UTC)
-VESSELS = [
-    Vessel("A1", "rotifer-L", "A", 1, 20),
-    Vessel("A2", "rotifer-L", "A", 2, 15),
-    Vessel("B1", "mixed", "B", 1, 9),
-]
-NOW = START + timedelta(days=15)
-
-
-@pytest.fixture(autouse=True)
-def small_pieces(monkeypatch):
-    """Cuts every 24 events, so that two weeks make several."""
-    monkeypatch.setattr(snapshot, "PIECE", 24)
-
-
-def fortnight() -> list[dict[str, object]]:
-    """Fourteen days at three vessels, with readings and splits."""
-    rows: list[dict[str, object]] = []
-    for day in range(14):
-        for i, name in enumerate(("A1", "A2", "B1")):
-            at = START + timedelta(days=day, minutes=i)
-            rows.append({"at": at, "vessel": name, "kind": "count", "tallies": f"{90 + day} {100 + 3 * i} 95"})
-            rows.append({"at": at, "vessel": name, "kind": "feed", "feed": "paste", "amount": 2})
-            rows.append({"at": at, "vessel": name, "kind": "harvest", "volume_l": 2, "refill_l": 2})
-            if day % 3 == i:
-                rows.append({"at": at, "vessel": name, "kind": "reading", "temperature_c": 25, "sg": 1.022, "ph": 8.1})
-                rows.append({"at": at, "vessel": name, "kind": "clean", "what": "floss"})
-        if day in (4, 9):
-            later = START + timedelta(days=day, hours=2)
-            rows.append({"at": later, "vessel": "A1", "kind": "split", "to_vessel": "A2", "volume_l": 3})
-    return rows
-
-
-class Late:
-    """A clock that stands after the fortnight."""
-
-    def __call__(self) -> datetime:
-        return NOW
-
-
-@pytest.fixture(scope="module")
-def thought(quick_root):
-    """A folder with a store that has snapshots and beliefs; made once, as thinking takes its time."""
-    folder = quick_root / "thought"
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(snapshot, "PIECE", 24)
-        session = RackSession(Store.open(folder / "rack.db", "write"), Late(), pc="shed", recent=True)
-        session.take(vessels=VESSELS, events=[{**r, "id": f"e{i:03}"} for i, r in enumerate(fortnight())])
-        session.keep_beliefs()
-        session.close()
-    return folder
-
-
-@pytest.fixture
-def kept(quick_folder, thought) -> RackSession:
-    """A session on a copy of that store."""
-    shutil.copytree(thought, quick_folder, dirs_exist_ok=True)
-    session = RackSession(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
-    yield session
-    session.close()
-
-
-def events(rack: Rack) -> dict[str, list[tuple[object, ...]]]:
-    """All that a history says, node by node."""
-    return {
-        name: [(n.event, n.length, n.day, None if n.partner is None else n.partner.event) for n in head.back()]
-        for name, head in rack.logs.items()
-    }
-
-
-def recent(session: RackSession) -> Rack:
-    return session._store.read(memory.remember)[0]
+pytestmark = pytest.mark.usefixtures("small_pieces")
 
 
 @pytest.fixture
@@ -215,13 +143,6 @@ def test_a_moment_in_the_past_is_judged_the_same(kept, days_ago):
     assert assess_all(rack, then) == assess_all(whole, then)
 
 
-def same(session: RackSession) -> None:
-    """The session, a fresh look at the recent history and the whole record agree."""
-    whole = session._store.load()
-    assert events(session.rack) == events(whole)
-    assert events(recent(session)) == events(whole)
-
-
 def test_entries_of_today_go_on_from_the_cut(kept, fetched):
     again = RackSession(Store.open(kept.place, "write"), Late(), pc="shed", recent=True)
     again.record({"at": NOW, "vessel": "A1", "kind": "count", "tallies": "120 118"})
@@ -316,86 +237,6 @@ def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
     assert memory.keep(kept._store, kept.rack, kept._seen) > 0  # the new program notes its own
     assert recent(kept).logs["A2"].memo
     assert memory.keep(kept._store, kept.rack, kept._seen) == 0
-
-
-def test_a_damaged_cut_or_memo_is_passed_over(kept):
-    kept._store.connection.execute("UPDATE memos SET body = x'00'")
-    assert recent(kept).logs["A1"].memo == {}
-    kept._store.connection.execute("UPDATE stumps SET body = '{}'")
-    assert kept._store.snapshot() is None
-    same(kept)
-
-
-@pytest.mark.parametrize(
-    "said",
-    [
-        ["c", "os:system", "echo"],
-        ["c", "subprocess:Popen", "echo"],
-        ["c", "rackview.core.rack:check"],
-        ["c", "rackview.store.store:Store", 1],
-        ["E", "builtins:eval", "1"],
-        ["N", "rackview.core.log:Node", 1],
-        ["zz"],
-        [],
-        ["c", "rackview.rules.care:Nothing"],
-        ["c", "rackview.rules.nothing:Nothing"],
-    ],
-)
-def test_a_forged_memo_makes_nothing_but_our_own_records(kept, said):
-    forge(kept, lines([], ["k", "whole"], said, 5))
-    assert recent(kept).logs["A1"].memo == {"whole": 5}
-    same(kept)
-
-
-def lines(events: object, *said: object) -> bytes:
-    """A memo's body that says this on its lines: keys, a value for each key, and the events that they name."""
-    said = (*said, events)
-    return zlib.compress("\n".join(map(json.dumps, said)).encode())
-
-
-def forge(kept, body: bytes) -> None:
-    """Put a body into every memo, with the checksum that belongs to it."""
-    connection = kept._store.connection
-    newest = "SELECT at, vessel, made_by FROM memos WHERE at = (SELECT max(at) FROM memos)"
-    for at, name, made_by in connection.execute(newest).fetchall():
-        total = snapshot.Memo(at, name, made_by, body).sum()
-        put = "UPDATE memos SET body = ?, sum = ? WHERE at = ? AND vessel = ?"
-        connection.execute(put, (body, total, at, name))
-
-
-def huge() -> bytes:
-    """Two hundred megabytes in two hundred kilobytes; packing them takes a second that each process would spend."""
-    return zlib.compress(b" " * 200_000_000, 9)
-
-
-@pytest.mark.parametrize("body", [
-    zlib.compress(b"[" * 200_000), huge, b"", zlib.compress(b"[[1]]"),
-    zlib.compress(b"{}"), lines([], ["k"], "".join(map(str, range(5000))))[:2000],
-    lines([], ["k"], ["a", "<f8", [3], []]), lines([], ["k"], ["a", "O", [1], [1]]), lines([], ["k"]),
-    lines([], ["k"], ["e", 0]), lines([], ["k"], ["g", "AAA="]), lines([], ["k"], ["g", 1]),
-    zlib.compress(b'["k"]\n' + b"[" * 200_000), lines([], ["k"], ["h", 1.0, "AAAAAAAAAAA="]),
-    lines([], [["l"]], 1), lines([[1]], ["k"], ["e", 0]),
-], ids=["deep", "huge", "empty", "short", "other", "cut", "shape", "objects", "no value", "no event", "bits", "no bits",
-        "deep value", "too few", "unhashable", "bad event"])  # fmt: skip
-def test_a_memo_that_can_not_be_read_costs_a_recount(kept, body):
-    forge(kept, body() if callable(body) else body)
-    assert recent(kept).logs["A1"].memo == {}
-    same(kept)
-
-
-@pytest.mark.parametrize("table", ["memos", "stumps"])
-def test_a_bad_page_of_what_is_remembered_costs_a_recount(kept, quick_folder, table):
-    path = kept.backup(quick_folder / "spoilt.db")
-    with Store.open(path) as sound:
-        root = sound.connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (table,)).fetchone()[0]
-    with path.open("rb+") as file:
-        file.seek(4096 * (root - 1))
-        file.write(b"noise" * 800)
-    with Store.open(path) as spoilt, Store.open(path) as again:
-        rack, last = spoilt.read(memory.remember)
-        whole, known = again.read_whole()
-        assert last == known
-        assert advise(rack, NOW) == advise(whole, NOW)
 
 
 @pytest.mark.parametrize(("least", "thought_through"), [(100, True), (10_000, False)])

@@ -12,8 +12,8 @@ from rackview.core.tables import Settings
 from rackview.core.vessel import Vessel
 from rackview.services import memory, set_up
 from rackview.store import Store
+from tests.services.fortnight import NOW, START
 from tests.services.test_behind import as_if_read_whole, finish, kept, opened, small_pieces  # noqa: F401
-from tests.services.test_memory import NOW, START, thought  # noqa: F401 - a store with snapshots and beliefs
 
 ALL = {"A1", "A2", "B1"}
 """Culture of A1 went into A2, and none into B1."""

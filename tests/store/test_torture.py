@@ -2,40 +2,27 @@
 
 from __future__ import annotations
 
-import importlib.util
-from pathlib import Path
-from types import ModuleType
-
 import pytest
+import store_torture as torture
 
 SMALL = {"kills": (12,), "power": (45,), "pages": (4,), "writers": (4, 25), "malformed": (800,)}
 
 
-@pytest.fixture(scope="module")
-def torture() -> ModuleType:
-    """The benchmark as a module."""
-    place = Path(__file__).parents[1] / "benchmarks" / "store_torture.py"
-    spec = importlib.util.spec_from_file_location("store_torture", place)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
 @pytest.mark.parametrize("name", SMALL)
-def test_it_holds(torture, quick_folder, name):
+def test_it_holds(quick_folder, name):
     assert getattr(torture, name)(*SMALL[name], quick_folder)
 
 
 @pytest.mark.torture
 @pytest.mark.timeout(3600)
 @pytest.mark.parametrize("name", ["kills", "power", "pages", "writers", "malformed", "full"])
-def test_it_holds_at_full_size(torture, quick_folder, name):
+def test_it_holds_at_full_size(quick_folder, name):
     assert torture.FULL[name](quick_folder)
 
 
-def test_a_spoilt_promise_would_be_noticed(torture, quick_folder, monkeypatch):
+def test_a_spoilt_promise_would_be_noticed(quick_folder, monkeypatch):
     """A store that forgot to sync its day book would not pass."""
-    monkeypatch.setattr(torture.os, "fsync", lambda handle: None)
+    monkeypatch.setattr("os.fsync", lambda handle: None)
     monkeypatch.setattr("rackview.store.daybook.MonthPage.write", lambda page, lines: list(lines))
     with pytest.raises(torture.DoesNotHoldError):
         torture.power(60, quick_folder)

@@ -23,6 +23,9 @@ from rackview.services.rack_session import RackSession
 from rackview.services.sessions import demo_session, open_session
 from rackview.ui.rack.rack_state import FreePlace, RackState, Shelf, Supply, Trend
 from rackview.ui.rack.tile import FlagMark, Gauge, TileState
+from rackview.ui.round.screen import RoundScreen
+from rackview.ui.theme import LIGHT
+from rackview.ui.vessel.screen import VesselScreen
 
 BAND = (0.55, 0.79)
 NOW = 14 / 17
@@ -342,3 +345,28 @@ def program(qtbot, qapp, monkeypatch, clock):
     made._leave_session()
     if made._door is not None:
         made._door.close()
+
+
+@pytest.fixture
+def page(qtbot, session):
+    """The page of a vessel of the small rack."""
+    screen = VesselScreen(session, LIGHT)
+    qtbot.addWidget(screen)
+    screen.resize(1280, 680)
+    screen.open("Dab")
+    return screen
+
+
+@pytest.fixture
+def opened(qtbot, awake):
+    """Shows a round on a session and gives it the keyboard."""
+
+    def show(session, vessel=None):
+        screen = RoundScreen(session, LIGHT)
+        qtbot.addWidget(screen)
+        screen.resize(1280, 680)
+        awake(screen)
+        screen.open(vessel)
+        return screen
+
+    return show

@@ -70,11 +70,9 @@ def point_at(window, action: str):
     raise AssertionError(f"no {action} in the day's list")
 
 
-def test_a_day(qtbot, window, clock, store):
+def split_and_take_back(qtbot, window) -> None:
+    """Take the split of the day's list, and undo it."""
     session = window.session
-    assert window.screen_name == "rack"
-    before = wanted(session)
-
     split = point_at(window, "split")
     press(qtbot, Qt.Key.Key_Return)
     assert [(e.vessel, e.to_vessel) for e in of_day(session, Split)] == [(split.vessel, split.other_vessel)]
@@ -86,24 +84,51 @@ def test_a_day(qtbot, window, clock, store):
     assert of_day(session, Split) == []
     assert session.assessments()[split.other_vessel].state == "resting"
 
-    assert wanted(session) == before
-    clock.now += timedelta(minutes=5)
+
+def count_far_fewer(qtbot, window) -> str:
+    """Count far fewer than expected at the first stop of the round, and leave it; return the vessel."""
     press(qtbot, "r")
     assert window.screen_name == "round"
     screen = window.screen_widget()
     first = screen.entry.vessel
-    for tally in ("3", "2", "4"):  # far fewer than expected
+    for tally in ("3", "2", "4"):
         press(qtbot, tally)
         press(qtbot, Qt.Key.Key_Return)
     press(qtbot, "+")
     qtbot.waitUntil(lambda: screen.entry is not None and screen.entry.vessel != first)
-    counted = of_day(session, Count)
+    counted = of_day(window.session, Count)
     assert [(e.vessel, e.tallies) for e in counted] == [(first, (3, 2, 4))]
 
     press(qtbot, Qt.Key.Key_Escape)
     if window.screen_name != "rack":
         press(qtbot, Qt.Key.Key_Escape)
     assert window.screen_name == "rack"
+    return first
+
+
+def decline_a_feeding(qtbot, window) -> set[str]:
+    """Decline the first line of the day's list that asks for feed, with a reason; return its vessels."""
+    session = window.session
+    point_at(window, "feed")
+    line = {s.vessel for s in window.screen_widget().rail._chosen()}  # plain feedings may share one line
+    press(qtbot, "d")
+    press(qtbot, "smells off")
+    press(qtbot, Qt.Key.Key_Return)
+    assert {e.vessel for e in of_day(session, Decline)} == line
+    assert {e.reason for e in of_day(session, Decline)} == {"smells off"}
+    assert of_day(session, Split) == [], "Enter after a reason went on to the next line"
+    return line
+
+
+def test_a_day(qtbot, window, clock, store):
+    session = window.session
+    assert window.screen_name == "rack"
+    before = wanted(session)
+    split_and_take_back(qtbot, window)
+    assert wanted(session) == before
+
+    clock.now += timedelta(minutes=5)
+    first = count_far_fewer(qtbot, window)
     assert wanted(session).get(first) != before.get(first)
     assert not any(s.action == "harvest" and s.vessel == first for s in session.suggestions())
 
@@ -115,14 +140,7 @@ def test_a_day(qtbot, window, clock, store):
     assert not any(s.action == "harvest" and s.vessel == harvest.vessel for s in session.suggestions())
 
     clock.now += timedelta(minutes=5)
-    point_at(window, "feed")
-    line = {s.vessel for s in window.screen_widget().rail._chosen()}  # plain feedings may share one line
-    press(qtbot, "d")
-    press(qtbot, "smells off")
-    press(qtbot, Qt.Key.Key_Return)
-    assert {e.vessel for e in of_day(session, Decline)} == line
-    assert {e.reason for e in of_day(session, Decline)} == {"smells off"}
-    assert of_day(session, Split) == [], "Enter after a reason went on to the next line"
+    line = decline_a_feeding(qtbot, window)
 
     window.close()
     session.close()

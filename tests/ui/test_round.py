@@ -1,4 +1,4 @@
-"""The round through its real widgets: entered by the keyboard alone, drafted, corrected, undone."""
+"""The round through its real widgets, by the keyboard alone: from vessel to vessel, counted, acted on, recorded."""
 
 from __future__ import annotations
 
@@ -6,73 +6,16 @@ from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton
 
 from rackview.advice.words.cautions import general
 from rackview.core.events import Count, Feed, Harvest, Reading
-from rackview.services.faults import StoreError
 from rackview.ui.round import words as round_words
 from rackview.ui.round.drafts import form
 from rackview.ui.round.fields.field import Field
-from rackview.ui.round.fields.hint_line import Hint, HintLine
 from rackview.ui.round.fields.line_edit import ChoiceLine
-from rackview.ui.round.reckoning import Reckoned, Reckoning
-from rackview.ui.round.screen import RoundScreen
 from rackview.ui.tally.page import TallyPage
-from rackview.ui.theme import DARK, LIGHT, fonts
-
-ENTER = "\n"
-
-
-@pytest.fixture
-def opened(qtbot, awake):
-    """Shows a round on a session and gives it the keyboard."""
-
-    def show(session, vessel=None):
-        screen = RoundScreen(session, LIGHT)
-        qtbot.addWidget(screen)
-        screen.resize(1280, 680)
-        awake(screen)
-        screen.open(vessel)
-        return screen
-
-    return show
-
-
-def press(qtbot, text) -> None:
-    """Type digits and named keys on whatever has the keyboard."""
-    for key in [text] if isinstance(text, Qt.Key) else text:
-        target = QApplication.focusWidget()
-        assert target is not None
-        if key == ENTER:
-            qtbot.keyClick(target, Qt.Key.Key_Return)
-        elif isinstance(key, str):
-            qtbot.keyClicks(target, key)
-        else:
-            qtbot.keyClick(target, key)
-
-
-def here(screen) -> str:
-    """The key of the field that has the keyboard; "" for the button."""
-    line = QApplication.focusWidget()
-    fields = {**screen.count.fields, **screen.do.fields}
-    return next((k for k, f in fields.items() if f.line is line), "")
-
-
-def today(session, clock, kind):
-    return [e for e in session.rack.events() if isinstance(e, kind) and e.at >= clock.now - timedelta(hours=3)]
-
-
-def test_the_round_says_when_more_counting_changes_nothing(qtbot, session, opened):
-    screen = opened(session)
-    expected = screen.entry.assessment.density_per_ml.median / 7.0
-    press(qtbot, f"{expected:.0f}\n")
-    qtbot.waitUntil(lambda: screen.entry.counting is not None and screen.entry.counting.code == "more")
-    assert screen.count.reckoning.shown.verdict.endswith("one more aliquot is worth its minute")
-    press(qtbot, f"{expected:.0f}\n")
-    qtbot.waitUntil(lambda: screen.entry.counting.code == "enough")
-    assert "; enough: " in screen.count.reckoning.shown.verdict
+from tests.ui.rounds import ENTER, here, press, today
 
 
 def test_a_round_by_digits_enter_and_plus(qtbot, session, clock, opened):
@@ -90,18 +33,6 @@ def test_a_round_by_digits_enter_and_plus(qtbot, session, clock, opened):
     assert screen.entry.vessel != "Ruffe"
     assert [s.done for s in screen.order] == [True, False, False, False]
     assert session.draft(form("Ruffe")) is None
-
-
-def test_the_density_appears_while_typing(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    assert screen.count.reckoning.shown.number == ""
-    press(qtbot, "31\n28")
-    assert screen.count.reckoning.shown.number == "210"
-    assert "from 59 animals" in screen.count.reckoning.shown.detail
-    press(qtbot, "\n30\n")
-    assert "as expected" in screen.count.reckoning.shown.verdict
-    assert "±20 %" in screen.count.reckoning.shown.verdict
-    assert "210 per mL" in screen.count.reckoning.accessibleName()
 
 
 def test_a_low_count_changes_what_is_suggested(qtbot, session, opened):
@@ -153,16 +84,6 @@ def test_a_good_count_after_the_wild_one_asks_for_nothing(qtbot, session, clock,
     assert "count again" not in screen.page.saved.text().lower()
 
 
-def test_what_the_keeper_typed_is_not_changed_by_advice(qtbot, session, opened):
-    screen = opened(session, "Brill")
-    screen.do.fields["harvest"].line.setFocus()
-    press(qtbot, "3")
-    screen.count.fields["all.0"].line.setFocus()
-    press(qtbot, "2\n1\n2\n")
-    qtbot.waitUntil(lambda: not screen.thinking.waits)
-    assert screen.do.fields["harvest"].text() == "3"
-
-
 def test_arrows_move_in_the_grid(qtbot, session, opened):
     screen = opened(session, "Dab")
     assert here(screen) == "all.0"
@@ -177,51 +98,6 @@ def test_arrows_move_in_the_grid(qtbot, session, opened):
     assert here(screen) == "harvest"
     press(qtbot, [Qt.Key.Key_Left])
     assert here(screen) == "oxygen"
-
-
-def test_escape_restores_the_field_and_then_leaves_with_the_draft_kept(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31\n")
-    press(qtbot, [Qt.Key.Key_Up, Qt.Key.Key_Left])
-    press(qtbot, "99")
-    press(qtbot, [Qt.Key.Key_Escape])
-    assert screen.count.fields["all.0"].text() == "31"
-    with qtbot.waitSignal(screen.leave):
-        press(qtbot, [Qt.Key.Key_Escape])
-    assert session.draft(form("Dab"))["typed"]["all.0"] == "31"
-
-
-def test_the_draft_survives_a_closed_store(qtbot, session, session_at, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31\n2.5\n")
-    screen.close()
-    session.close()
-    again = session_at()
-    screen = opened(again, "Dab")
-    assert [screen.count.fields[f"all.{n}"].text() for n in range(2)] == ["31", "2.5"]
-    assert [s.drafted for s in screen.order if s.vessel == "Dab"] == [True]
-    assert today(again, again._clock, Count) == []
-
-
-def test_the_round_opens_where_something_was_begun_wherever_that_stands_on_the_way(qtbot, session, session_at, opened):
-    last = opened(session, None).order[-1].vessel
-    screen = opened(session, last)
-    press(qtbot, "31\n")
-    screen.close()
-    session.close()
-    again = session_at()
-    screen = opened(again, None)
-    assert screen.order[0].vessel != last
-    assert screen.entry.vessel == last
-    assert screen.count.fields["all.0"].text() == "31"
-
-
-def test_a_draft_is_saved_a_moment_after_the_key(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31")
-    assert screen.entry.draft()
-    qtbot.waitUntil(lambda: session.draft(form("Dab")) is not None)
-    assert session.draft(form("Dab"))["typed"] == {"all.0": "31"}
 
 
 @pytest.mark.parametrize(
@@ -262,45 +138,6 @@ def test_a_space_goes_on_to_the_next_tally_as_enter_does(qtbot, session, clock, 
     screen.count.fields["all.1"].line.textEdited.emit("28 29")
     press(qtbot, "+")
     assert [c.tallies for c in today(session, clock, Count)] == [(31, 28, 29, 30)]
-
-
-def test_minus_takes_the_record_back_with_all_that_was_typed(qtbot, session, clock, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31\n28\n30\n\n14\n")
-    press(qtbot, "+")
-    assert len(today(session, clock, Count)) == 1
-    press(qtbot, "-")
-    assert today(session, clock, Count) == []
-    assert screen.entry.vessel == "Dab"
-    assert screen.entry.tallies("all") == ["31", "28", "30"]
-    assert screen.count.fields["with_eggs"].text() == "14"
-    press(qtbot, "+")
-    assert [c.with_eggs for c in today(session, clock, Count)] == [14]
-
-
-def test_undo_in_the_menu_brings_what_was_typed_back_too(qtbot, session, clock, opened):
-    screen = opened(session, "Dab")
-    session.subscribe(screen.refresh)
-    press(qtbot, "31\n28\n")
-    press(qtbot, "+")
-    assert session.draft(form("Dab")) is None
-    session.undo()
-    assert today(session, clock, Count) == []
-    assert session.draft(form("Dab"))["typed"]["all.1"] == "28"
-    assert [s.drafted for s in screen.order if s.vessel == "Dab"] == [True]
-
-
-def test_what_was_taken_back_never_replaces_what_was_typed_since(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31\n28\n")
-    press(qtbot, "+")
-    screen.go("Dab")
-    press(qtbot, "44\n")
-    screen.go("Brill")
-    assert session.draft(form("Dab"))["typed"]["all.0"] == "44"
-    session.undo()
-    assert screen._drafts.bring_back() == "Dab"
-    assert session.draft(form("Dab"))["typed"]["all.0"] == "44"
 
 
 def test_one_step_holds_count_and_actions(qtbot, session, clock, opened):
@@ -391,50 +228,6 @@ def test_copepods_by_stage(qtbot, session, clock, opened):
     assert screen.count.by_stage.isChecked()
 
 
-def test_a_full_disk_is_said_and_what_was_typed_stays(qtbot, session, opened, monkeypatch):
-    screen = opened(session, "Dab")
-    sentence = "The disk is full, so nothing was written; free some space and save again."
-
-    def full(**_: object) -> None:
-        raise StoreError("full", sentence)
-
-    monkeypatch.setattr(session, "take", full)
-    press(qtbot, "31\n28\n")
-    press(qtbot, "+")
-    assert screen.page.saved.text() == sentence
-    assert screen.entry.tallies("all") == ["31", "28"]
-    monkeypatch.undo()
-    press(qtbot, "+")
-    assert screen.entry is None or screen.entry.vessel != "Dab"
-
-
-def test_a_store_that_can_only_be_read_says_so(qtbot, session, opened):
-    session.read_only = "The store can only be read, so nothing can be recorded."
-    screen = opened(session, "Dab")
-    assert screen.page.saved.text() == session.read_only
-    assert not screen.do.button.isEnabled()
-
-
-def test_another_entry_leaves_what_is_typed(qtbot, session, clock, opened):
-    screen = opened(session, "Dab")
-    press(qtbot, "31\n28")
-    change = session.record(Feed(at=clock.now, vessel="Brill", feed="algae concentrate", amount=2), "elsewhere")
-    screen.refresh(change)
-    assert screen.entry.tallies("all") == ["31", "28"]
-    assert screen.count.fields["all.1"].text() == "28"
-
-
-def test_targets_are_large_and_every_field_has_a_name(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    for field in screen.findChildren(Field):
-        if field.isVisible():
-            assert field.height() >= 44
-            assert field.width() >= 44
-            told = QAccessible.queryAccessibleInterface(field.line)
-            assert told.text(QAccessible.Text.Name)
-    assert screen.do.button.height() >= 44
-
-
 def test_digits_choose_words(qtbot, session, opened):
     screen = opened(session, "Dab")
     line = screen.count.fields["ciliates"].line
@@ -445,75 +238,6 @@ def test_digits_choose_words(qtbot, session, opened):
         assert screen.entry.text("ciliates") == word
     press(qtbot, [Qt.Key.Key_Backspace])
     assert screen.entry.text("ciliates") == ""
-
-
-def test_it_fits_and_takes_the_other_theme(qtbot, session, opened):
-    screen = opened(session, "Goby")
-    screen.count.by_stage.click()
-    qtbot.waitUntil(lambda: screen.layout().minimumSize().height() <= 680)
-    assert screen.layout().minimumSize().width() <= 1280
-    screen.set_theme(DARK)
-    assert all(f.theme is DARK for f in screen.findChildren(Field))
-    assert all(isinstance(f.line, QLineEdit) for f in screen.findChildren(Field))
-
-
-def test_a_minute_that_passes_leaves_the_tallies_by_stage(qtbot, session, clock, opened):
-    screen = opened(session, "Goby")
-    screen.count.by_stage.click()
-    screen.refresh()
-    press(qtbot, "31")
-    screen.refresh()
-    assert screen.entry.stages == ("nauplii", "copepodites", "adults")
-    screen.record()
-    assert [(c.stage, c.tallies) for c in today(session, clock, Count)] == [("nauplii", (31,))]
-
-
-def test_a_small_window_keeps_type_that_can_be_read(qtbot, session, opened):
-    screen = opened(session, "Dab")
-    screen.resize(1024, 580)
-    assert screen._scale < 0.85
-    labels = [w for w in screen.findChildren(QLabel) if w.isVisible()]
-    assert min(w.font().pixelSize() for w in labels) == fonts.LEAST
-    qtbot.waitUntil(lambda: screen.layout().minimumSize().height() <= 580)
-
-
-def test_the_words_beneath_a_field_never_move_it_and_are_told_whole_elsewhere(qtbot):
-    host = QWidget()
-    qtbot.addWidget(host)
-    line = HintLine(LIGHT, host, lines=2)
-    line.resize(150, 20)
-    text = "green algae concentrate, 0.33 g a million, and much more besides"
-    line.show_hints((Hint(host, "green"),))
-    low = line.height()
-    line.show_hints((Hint(host, text),))
-    assert line.height() == low
-    assert line.accessibleName() == line.toolTip() == text
-    assert [len(lines) for _, lines, _ in line.set_out()] == [2]
-    line.show_hints((Hint(host, text), Hint(host, "wrong", wrong=True)))
-    assert [lines for _, lines, _ in line.set_out()] == [["wrong"]], "what is wrong pushes the rest aside"
-
-
-def test_a_count_not_whole_yet_is_not_called_nothing_to_record(qtbot, session, opened):
-    screen = opened(session, "Goby")
-    screen.count.by_stage.click()
-    press(qtbot, "31\n33\n")
-    screen.count.fields["adults.0"].line.setFocus()
-    press(qtbot, "4")
-    assert screen.entry.kinds() == []
-    assert screen.do._key.text() == "+ key: record"
-
-
-def test_a_long_verdict_is_told_whole(qtbot):
-    host = QWidget()
-    qtbot.addWidget(host)
-    made = Reckoning(LIGHT, host)
-    made.resize(420, made.height())
-    made.show_reckoned(Reckoned("200", "160–250 from 90 animals", "as expected"))
-    high = made.height()
-    verdict = "lower than expected: count again; kept, and believed meanwhile"
-    made.show_reckoned(Reckoned("200", "160–250 from 90 animals", verdict, odd=True))
-    assert " ".join(made._words()[1]) == verdict
-    assert made.height() == high, "and moves nothing below"
 
 
 def test_a_tally_by_key_lands_in_the_fields_and_is_recorded_from_there(qtbot, session, opened):
