@@ -10,13 +10,11 @@ import pytest
 from rackview.advice import api, situation
 from rackview.advice.api import assess_all
 from rackview.advice.record import aftermath, compare
-from rackview.core.log import Node
 from rackview.core.tables import Brood
 from rackview.services import behind
 from rackview.services.sessions import open_session
 from rackview.store import reader
 from rackview.ui.forms import moves
-from rackview.ui.round.day import as_it_was
 from rackview.ui.window import MainWindow
 
 
@@ -241,39 +239,15 @@ def test_an_old_entry_is_shown_as_soon_as_it_is_worked_in(qtbot, awake, session_
     session.close()
 
 
-def test_a_round_of_a_past_day_is_looked_at_behind_only(qtbot, window, session, monkeypatch):
+def test_what_is_typed_at_once_on_a_round_of_a_past_day_all_arrives(qtbot, window, session):
     settled(qtbot, window)
     window.go("round")
     screen = window.screen_widget()
     settled(qtbot, window)
-    looked, whole, believed, fold = [], situation._look, [], Node.fold
-    monkeypatch.setattr(situation, "_look", lambda *given: (looked.append(threading.get_ident()), whole(*given))[1])
-    monkeypatch.setattr(Node, "fold", lambda *given: (believed.append(threading.get_ident()), fold(*given))[1])
     yesterday = session.now().date() - timedelta(days=1)
     screen.for_day(yesterday)
-    qtbot.waitUntil(lambda: screen.at_end, timeout=30_000)  # all was counted
     screen.go("Dab")
-    assert screen.entry is None
-    assert not screen.page.isEnabled()
-    qtbot.waitUntil(lambda: screen.entry is not None, timeout=30_000)
-    assert screen.page.isEnabled()
+    qtbot.keyClicks(window.focusWidget(), "42")
     assert screen.day.date() == yesterday
-    first = screen.entry.vessel
-    was = as_it_was(session.rack, screen.day)
-    assert threading.get_ident() not in {*looked, *believed}
-    assert screen.entry.assessment == api.assess(was, first, screen.day)
-    looked.clear()
-    believed.clear()
-    for key, text in (("all.0", "36"), ("all.1", "38"), ("dilution", "7")):
-        screen._edited(key, text)
-    screen.record()
-    screen.go("Ruffe")
-    qtbot.waitUntil(lambda: screen.entry is not None, timeout=30_000)
-    settled(qtbot, window)
-    assert screen.entry.vessel != first
-    assert any(e.at == screen.day for e in session.rack.log(first).events())
-    assert threading.get_ident() not in looked
-    screen._edited("all.0", "41")
-    session.record(count(vessel=first, tallies="50 51"))  # of today: what is typed for yesterday stays
-    settled(qtbot, window)
-    assert screen.entry.text("all.0") == "41"
+    assert screen.entry.vessel == "Dab"
+    assert screen.entry.text("all.0") == "42"

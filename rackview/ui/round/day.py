@@ -5,18 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
-from functools import partial
 from statistics import median
 from typing import TYPE_CHECKING
-
-from PySide6.QtCore import QObject, Signal
 
 from rackview.core.clock import day_number
 from rackview.core.events import Count
 from rackview.core.rack import Rack
 from rackview.ui.forms.dates import local
-from rackview.ui.rack.trends import Trends
-from rackview.ui.widgets.aside import Aside
 from rackview.ui.words import formats
 
 if TYPE_CHECKING:
@@ -57,66 +52,26 @@ def as_it_was(rack: Rack, at: datetime) -> Rack:
     return replace(rack, logs={name: head.upto(day_number(at)) for name, head in rack.logs.items()})
 
 
-Known = tuple[Rack, "Assessment", Sequence["Suggestion"]]
+class RoundDay:
+    """The day of a round. `moment` is that for which a round of another day is recorded, None for today, now."""
 
-
-class RoundDay(QObject):
-    """The day of a round. `moment` is that for which a round of another day is recorded, None for today, now.
-
-    A day of before is read and thought through behind a window that advises behind.
-
-    Signals
-    -------
-    chosen() : the day was chosen, and the histories back to it are there
-    looked(str) : what was believed of a vessel then is known now
-    """
-
-    chosen = Signal()
-    looked = Signal(str)
-
-    def __init__(self, session: RackSession, parent: QObject) -> None:
-        super().__init__(parent)
+    def __init__(self, session: RackSession) -> None:
         self._session = session
-        self.trends = Trends()
         self.moment: datetime | None = None
-        self._asked: tuple[Rack, datetime, str] | None = None
-        self._known: Known | None = None
-        self._days, self._looks = Aside(self), Aside(self)
-        self._days.found.connect(self._reached)
-        self._looks.found.connect(self._take)
-        self._looks.failed.connect(self._forget)
 
     def choose(self, day: date) -> None:
-        """Do the round of that day, of today at the latest; `chosen` says when it can be shown."""
-        rack, now = self._session.rack, self._session.now().astimezone()
-        day = min(day, now.date())
-        self._looks.drop()
-
-        def reach() -> datetime | None:
-            moment = moment_on(rack, day, now)
-            if moment is not None:
-                as_it_was(rack, self._midnight(moment))
-            return moment
-
-        self._days.work(reach, behind=self._session.advises_behind and day < now.date())
-
-    def _reached(self, moment: datetime | None) -> None:
-        self.moment = moment
-        self._forget()
-        self.chosen.emit()
+        """Do the round of that day, of today at the latest."""
+        now = self._session.now().astimezone()
+        self.moment = moment_on(self._session.rack, min(day, now.date()), now)
 
     @property
     def at(self) -> datetime:
         """The moment of the round, in the keeper's zone."""
         return (self.moment or self._session.now()).astimezone()
 
-    @staticmethod
-    def _midnight(at: datetime) -> datetime:
-        return at.replace(hour=0, minute=0, second=0, microsecond=0)
-
     def bounds(self) -> tuple[datetime, datetime | None]:
         """Where the day begins, and where it ends if it has passed."""
-        midnight = self._midnight(self.at)
+        midnight = self.at.replace(hour=0, minute=0, second=0, microsecond=0)
         return midnight, None if self.moment is None else midnight + timedelta(days=1)
 
     def stale(self, entry: Entry) -> str:
@@ -127,36 +82,12 @@ class RoundDay(QObject):
         begun = entry.begun.astimezone()
         return f"{formats.weekday(begun.date())} {formats.clock(begun)}"
 
-    def known(self, vessel: str) -> Known | None:
-        """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing.
-
-        None where that is still worked out; `looked` says when it is known.
-        """
+    def known(self, vessel: str) -> tuple[Rack, Assessment, Sequence[Suggestion]]:
+        """The rack, what is believed and what is suggested now; on the round of another day as it was, and nothing."""
         session = self._session
         if self.moment is None:
             return session.rack, session.assessments()[vessel], session.suggestions()
-        asked = (session.rack, self.moment, vessel)
-        if self._asked != asked:
-            self._asked, self._known = asked, None
-            self._looks.work(partial(self._look, *asked), behind=session.advises_behind)
-        return self._known
-
-    def _look(self, rack: Rack, moment: datetime, vessel: str) -> Known:
-        """What was known of a vessel then, and all that its page looks up in the past, so that it is at hand there."""
         from rackview.advice.api import assess
-        from rackview.ui.round.entry.model import Entry
 
-        as_it_was(rack, self._midnight(moment.astimezone()))
-        was = as_it_was(rack, moment)
-        assessed = assess(was, vessel, moment)
-        Entry(was, vessel, assessed, day=moment)
-        self.trends.one(was, vessel, moment.astimezone())
-        return was, assessed, ()
-
-    def _take(self, found: Known) -> None:
-        self._known = found
-        if self._asked is not None and self._session.advises_behind:
-            self.looked.emit(self._asked[2])
-
-    def _forget(self) -> None:
-        self._asked = None
+        was = as_it_was(session.rack, self.moment)
+        return was, assess(was, vessel, self.moment), ()

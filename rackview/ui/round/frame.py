@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from rackview.ui.base import SubPage
 from rackview.ui.round.end import RoundEnd
-from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.page import RoundPage
 from rackview.ui.round.tallying import Tallying
 from rackview.ui.theme import Theme
@@ -18,13 +17,12 @@ BASE = (1280.0, 680.0)
 
 
 class RoundFrame(SubPage):
-    """The pages of the round with the entry that they show, None for none, without what they do."""
+    """The pages of the round, without what they do."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.theme = theme
         self._scale = 1.0
-        self.entry: Entry | None = None
         self.page = RoundPage(theme, self)
         self.strip, self.card = self.page.strip, self.page.card
         self.count, self.do = self.page.count, self.page.do
@@ -52,16 +50,6 @@ class RoundFrame(SubPage):
     def show_page(self, page: RoundPage | RoundEnd) -> None:
         """Show the entry of a vessel or the end."""
         self._pages.setCurrentWidget(page)
-
-    def _back_to_fields(self) -> None:
-        self.show_page(self.page)
-        self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
-
-    def take_keyboard(self) -> None:
-        if self.at_end:
-            self.focus_end()
-        elif self.entry is not None:
-            self.page.focus(self.count.first_empty(self.entry))
 
     def announce(self, words: str) -> None:
         """Have words read out, where anyone listens."""

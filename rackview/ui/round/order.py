@@ -65,12 +65,6 @@ def same_way(fresh: tuple[Stop, ...], before: tuple[Stop, ...]) -> tuple[Stop, .
     return tuple(sorted(fresh, key=lambda s: (s.own_tools and not tools[s.vessel], kept[s.vessel])))
 
 
-def first_of(order: Sequence[Stop]) -> str | None:
-    """The vessel at which to begin: what was typed is shown before anything else is asked; None if all are done."""
-    begun = (s.vessel for s in order if s.drafted)
-    return next(begun, None) or next((s.vessel for s in order if not s.done), None)
-
-
 def onward(order: Sequence[Stop], vessel: str) -> set[str]:
     """The vessels that come after one on the way; all where it is not on it."""
     names = [s.vessel for s in order]

@@ -30,19 +30,6 @@ class Recorded:
     doubt: str
     left_out: str
 
-    @property
-    def aloud(self) -> str:
-        """What is read out."""
-        return f"{self.words}. {self.doubt}" if self.doubt else self.words
-
-    @property
-    def note(self) -> tuple[str, str]:
-        """What stands at the foot of the page after it, and its voice."""
-        if self.doubt:
-            return _("{doubt} − takes it back to count again.").format(doubt=self.doubt), "error"
-        left = self.left_out
-        return (_("Recorded. Suggested and not taken: {left}.").format(left=left) if left else ""), "soft"
-
 
 class Recorder(QObject):
     """Writes to the session; while it is `busy`, the changes that the session tells of are its own.

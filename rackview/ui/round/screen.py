@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QWidget
 from rackview.language import _
 from rackview.ui import keys
 from rackview.ui.forms.calendar import CalendarPopup
+from rackview.ui.rack.trends import Trends
 from rackview.ui.round.card import round_card
 from rackview.ui.round.caution import cautions_of
 from rackview.ui.round.day import RoundDay
@@ -19,7 +20,7 @@ from rackview.ui.round.drafts import RoundDrafts
 from rackview.ui.round.entry.model import Entry
 from rackview.ui.round.fields.line_edit import AT_ONCE
 from rackview.ui.round.frame import RoundFrame
-from rackview.ui.round.order import Stop, first_of, onward, same_way, stops
+from rackview.ui.round.order import Stop, onward, same_way, stops
 from rackview.ui.round.recorder import Recorder
 from rackview.ui.round.saving import Saving
 from rackview.ui.round.tallying import put_tally
@@ -44,8 +45,10 @@ class RoundScreen(RoundFrame):
     def __init__(self, session: RackSession, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, parent)
         self.session = session
+        self.entry: Entry | None = None
         self.order: tuple[Stop, ...] = ()
-        self._day = RoundDay(session, self)
+        self._trends = Trends()
+        self._day = RoundDay(session)
         self._drafts = RoundDrafts(session, self._day)
         self._recorder = Recorder(session, self._drafts, self)
         self.thinking = Thinking(session, self)
@@ -76,8 +79,6 @@ class RoundScreen(RoundFrame):
         self._saving.due.connect(self.save)
         self._saving.saved.connect(self._saved)
         self._saving.failed.connect(self.trouble)
-        self._day.chosen.connect(self.open)
-        self._day.looked.connect(self._looked)
 
     def _stage_wanted(self, by_stage: int) -> None:
         if self.entry is not None:
@@ -103,7 +104,8 @@ class RoundScreen(RoundFrame):
         if vessel is None and self.entry is not None and self.at_fields:
             vessel = self.entry.vessel
         if vessel is None or vessel not in [s.vessel for s in self.order]:
-            vessel = first_of(self.order)
+            begun = (s.vessel for s in self.order if s.drafted)  # what was typed is shown before anything else is asked
+            vessel = next(begun, None) or next((s.vessel for s in self.order if not s.done), None)
         if vessel is None:
             self._show_end()
         else:
@@ -112,21 +114,17 @@ class RoundScreen(RoundFrame):
     def go(self, vessel: str) -> None:
         """Go to one vessel; what is typed for the present one is kept as a draft."""
         self.save()
-        self.page.note("")
         self._load(vessel)
         self._back_to_fields()
 
     def _load(self, vessel: str) -> None:
         if vessel not in self.session.rack.vessels:
             return
-        known = self._day.known(vessel)
-        self.page.setEnabled(known is not None)
-        if known is None:
-            self.entry = None
-            return
-        draft, (rack, assessed, suggestions) = self._drafts.of(vessel), known
+        draft = self._drafts.of(vessel)
+        rack, assessed, suggestions = self._day.known(vessel)
         self.entry = Entry(rack, vessel, assessed, suggestions, draft, self.day)
         self._tried = draft is not None
+        self.page.note("")
         self.page.show_draft(None if draft is None else self.entry.begun, self.session.now().astimezone())
         self._saving.settled()
         self._sort()
@@ -135,14 +133,6 @@ class RoundScreen(RoundFrame):
         self.entry.settle()
         self._show_fields()
         self.do.begin(self.entry)
-
-    def _looked(self, vessel: str) -> None:
-        """What was believed of a vessel on the day of the round is known now."""
-        if self.entry is not None and self.entry.vessel == vessel:
-            self.refresh()
-        elif not self.at_end:
-            self._load(vessel)
-            self._back_to_fields()
 
     # --- the day ----------------------------------------------------------------------------------------------------
 
@@ -154,8 +144,9 @@ class RoundScreen(RoundFrame):
     def for_day(self, day: date) -> None:
         """Do the round of a day; what is typed for the present one is kept as a draft."""
         self.save()
-        self.entry, self.order = None, ()
         self._day.choose(day)
+        self.entry, self.order = None, ()
+        self.open()
 
     def _day_by(self, days: int) -> None:
         self.for_day(self._day.at.date() + timedelta(days=days))
@@ -173,7 +164,7 @@ class RoundScreen(RoundFrame):
             self._saving.settled()
             self._drafts.forget(vessel)
             self._load(vessel)
-            self._back_to_fields()
+            self.page.focus(self.count.first_empty(self.entry))
             self.page.note(_("The draft is forgotten."))
 
     def refresh(self, change: Change | None = None) -> None:
@@ -185,17 +176,13 @@ class RoundScreen(RoundFrame):
             return
         if taken_back == self.entry.vessel and not self.entry.typed:
             self._load(taken_back)
-            self.page.note("")
             return
         vessel = self.entry.vessel
         if vessel not in self.session.rack.vessels:
             self.entry = None
             self.open()
             return
-        known = self._day.known(vessel)
-        if known is None:
-            return
-        self.entry.renew(*known)
+        self.entry.renew(*self._day.known(vessel))
         self._sort()
         self._show_card()
         self.thinking.think(self.entry)
@@ -213,7 +200,7 @@ class RoundScreen(RoundFrame):
     def _show_card(self) -> None:
         if self.entry is not None:
             now = self._day.at
-            trend = self._day.trends.one(self.entry.rack, self.entry.vessel, now)
+            trend = self._trends.one(self.entry.rack, self.entry.vessel, now)
             self.card.show_card(round_card(self.entry, trend, now))
 
     # --- typing -----------------------------------------------------------------------------------------------------
@@ -311,6 +298,10 @@ class RoundScreen(RoundFrame):
             self._typed()
         self._back_to_fields()
 
+    def _back_to_fields(self) -> None:
+        self.show_page(self.page)
+        self.page.focus(self.count.first_empty(self.entry) if self.entry else None)
+
     def _leave(self) -> None:
         self.save()
         self.leave.emit()
@@ -351,10 +342,14 @@ class RoundScreen(RoundFrame):
         if recorded is None:
             return
         self._saving.settled()
-        self.said.emit(recorded.words)
-        self.announce(recorded.aloud)
+        words, doubt = recorded.words, recorded.doubt
+        self.said.emit(words)
+        self.announce(f"{words}. {doubt}" if doubt else words)
         self._after(entry.vessel)
-        self.page.note(*recorded.note)
+        if doubt:
+            self.page.note(_("{doubt} − takes it back to count again.").format(doubt=doubt), "error")
+        elif recorded.left_out:
+            self.page.note(_("Recorded. Suggested and not taken: {left}.").format(left=recorded.left_out))
 
     def _after(self, vessel: str) -> None:
         self.entry = None
@@ -392,6 +387,12 @@ class RoundScreen(RoundFrame):
         self.end.show_end(self.session, self.order, self.day)
         self.show_page(self.end)
         self.focus_end()
+
+    def take_keyboard(self) -> None:
+        if self.at_end:
+            self.focus_end()
+        elif self.entry is not None:
+            self.page.focus(self.count.first_empty(self.entry))
 
     def hideEvent(self, event: QHideEvent) -> None:
         self.save()

@@ -35,10 +35,10 @@ def _command(size: Size, name: str) -> Found:
 SHORT = (
     "Python with numpy is half of the target. Profiles are no longer TOML, dataclasses compile a method when it is "
     "first called, and no garbage is searched for, least of all at the end: these two and a quicker reading of what "
-    "is kept took a third off (156 ms of 490 on a busy machine, standard error 12). Of 234 ms on a quieter one Python and numpy take 100, the modules of "
-    "store and rack 33, those of estimate and rules 24, reading back what is kept and looking at it 52, the choice of "
-    "language 13 (most of it platformdirs, which loads what makes temporary files) and the command line 7, as each of "
-    "twenty subcommands is built."
+    "is kept took a third off (156 ms of 490 on a busy machine, standard error 12). Of 234 ms on a quieter one "
+    "Python and numpy take 100, the modules of store and rack 33, those of estimate and rules 24, reading back what "
+    "is kept and looking at it 52, the choice of language 13 (most of it platformdirs, which loads what makes "
+    "temporary files) and the command line 7, as each of twenty subcommands is built."
 )
 PLANNED = (
     "as `status`, and 130 ms more for what to do: two thirds of that plays ways to act on sampled futures, which make "

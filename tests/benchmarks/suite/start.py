@@ -60,9 +60,10 @@ SHORT = (
     "it through anew. What is believed shows before anything is advised; the daily look through the file waits until "
     "then, and PySide is kept from reading the source of every module. Dataclasses compile a method when it is first "
     "called, and no garbage is searched for while the window is made (with a quicker reading of what is kept, 195 ms "
-    "of 1,204 on a busy machine, standard error 26). Of what is left, importing Qt takes a fifth, as it does without us; its enumerations and "
-    "types, made when they are first named, a tenth (25 ms for the one namespace that every module needs); numpy an "
-    "eighth; the rest are our own modules, application and window, and what is kept of 48 vessels."
+    "of 1,204 on a busy machine, standard error 26). Of what is left, importing Qt takes a fifth, as it does without "
+    "us; its enumerations and types, made when they are first named, a tenth (25 ms for the one namespace that every "
+    "module needs); numpy an eighth; the rest are our own modules, application and window, and what is kept of 48 "
+    "vessels."
 )
 LARGE = (
     "vessels in view are looked at and painted first, then the others; of a vessel out of view a start reads only what "
