@@ -26,6 +26,14 @@ def test_nothing_else_is_kept_at_the_top() -> None:
     assert {name for name in found if not name.startswith(".")} == TOP
 
 
+def test_every_file_that_the_pages_name_is_there() -> None:
+    pages = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").rglob("*.md")]
+    path = re.compile(r"\b(?:rackview|tests|resources)/[\w/.-]+\.(?:py|md|toml|json)\b")
+    named = {name for page in pages for name in path.findall(page.read_text("utf-8"))}
+    assert len(named) > 40
+    assert sorted(name for name in named if not (ROOT / name).exists()) == []
+
+
 def test_a_wheel_takes_every_package_along() -> None:
     """An installation in place finds a folder that is in no list; one from a wheel does not start without it."""
     written = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))

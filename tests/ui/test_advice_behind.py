@@ -43,6 +43,27 @@ def window(qtbot, awake, session, threads):
     made.leave()
 
 
+@pytest.fixture
+def recent(qtbot, awake, session_at, clock):
+    """Opens the window on a record of which only the newest is read, once the test has said how much that is."""
+    opened = []
+
+    def show():
+        session_at().close()
+        made = MainWindow(open_session(session_at().place, clock, recent=True), look="light")
+        opened.append(made)
+        made.advise_behind()
+        qtbot.addWidget(made)
+        awake(made)
+        settled(qtbot, made)
+        return made
+
+    yield show
+    for made in opened:
+        made.leave()
+        made.session.close()
+
+
 def settled(qtbot, window):
     """Wait until what is shown is of now."""
     session = window.session
@@ -178,15 +199,10 @@ def test_the_larvaes_page_says_of_when_its_plan_is(qtbot, window, session, clock
     assert "one" in page.ahead.accessibleName() or page.ahead.height() > 30
 
 
-def test_a_rack_with_less_in_memory_is_taken_over_unseen(qtbot, awake, session_at, clock, monkeypatch):
+def test_a_rack_with_less_in_memory_is_taken_over_unseen(qtbot, recent, clock, monkeypatch):
     monkeypatch.setattr(behind, "CROWD", 5)
-    session_at().close()
-    session = open_session(session_at().place, clock, recent=True)
-    window = MainWindow(session, look="light")
-    window.advise_behind()
-    qtbot.addWidget(window)
-    awake(window)
-    settled(qtbot, window)
+    window = recent()
+    session = window.session
     window.go("vessel", "Brill")
     said, heavy = [], None
     monkeypatch.setattr(window.navigation, "say", said.append)
@@ -210,20 +226,13 @@ def test_a_rack_with_less_in_memory_is_taken_over_unseen(qtbot, awake, session_a
     settled(qtbot, window)
     assert session.assessments() == assess_all(session._store.load(), session.moment())
     assert session.undo_words is not None
-    window.leave()
-    session.close()
 
 
-def test_an_old_entry_is_shown_as_soon_as_it_is_worked_in(qtbot, awake, session_at, clock, monkeypatch):
+def test_an_old_entry_is_shown_as_soon_as_it_is_worked_in(qtbot, recent, clock, monkeypatch):
     """Not only at the next look at the store, and nobody is said to have entered it elsewhere."""
     monkeypatch.setattr(reader, "AT_ONCE", 20)
-    session_at().close()
-    session = open_session(session_at().place, clock, recent=True)
-    window = MainWindow(session, look="light")
-    window.advise_behind()
-    qtbot.addWidget(window)
-    awake(window)
-    settled(qtbot, window)
+    window = recent()
+    session = window.session
     window._poll.stop()
     said, rack = [], window.screen_widget()
     monkeypatch.setattr(window.navigation, "say", said.append)
@@ -235,8 +244,6 @@ def test_an_old_entry_is_shown_as_soon_as_it_is_worked_in(qtbot, awake, session_
     assert session.assessments() == assess_all(session._store.load(), session.moment())
     tile = next(t for shelf in rack.view.rack.shelves for t in shelf.places if t.place == "A1")
     assert tile.density
-    window.leave()
-    session.close()
 
 
 def test_what_is_typed_at_once_on_a_round_of_a_past_day_all_arrives(qtbot, window, session):

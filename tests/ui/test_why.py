@@ -15,7 +15,7 @@ from rackview.core.rack import Rack
 from rackview.core.vessel import Vessel
 from rackview.science.state.learned import Lesson, Scatter
 from rackview.ui.picture import grab
-from rackview.ui.theme import DARK, LIGHT
+from rackview.ui.theme import DARK
 from rackview.ui.vessel import lesson_words
 from rackview.ui.vessel.screen import VesselScreen
 from rackview.ui.vessel.why import lines
@@ -90,15 +90,6 @@ def test_a_restart_tells_of_the_donor_too(window, demo, clock):
     place = demo.rack.vessels[restart.other_vessel].place
     assert any(line.text.startswith(f"{place}: Counted") for line in window.screen_widget().why.list.lines())
     assert any(f"in {place} rests on" in line.text for line in window.screen_widget().why.list.lines())
-
-
-@pytest.fixture
-def page(qtbot, session):
-    made = VesselScreen(session, LIGHT)
-    qtbot.addWidget(made)
-    made.resize(1280, 680)
-    made.open("Dab")
-    return made
 
 
 def test_w_goes_from_reason_to_reason_and_esc_goes_back(qtbot, page):
