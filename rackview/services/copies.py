@@ -11,8 +11,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rackview.core.dataclass import dataclass
+from rackview.language import _
 from rackview.store import Store, StoreError, backup, files
 from rackview.store.beside import short
+from rackview.store.damaged_copy import is_marked
 from rackview.store.daybook import BookLine, DayBook
 from rackview.store.errors import spoken
 from rackview.store.whose import id_at
@@ -124,12 +126,17 @@ def second_folder_key(pc: str) -> str:
 
 def newest_copy(store: Path) -> datetime | None:
     """When the newest copy beside the store was written; None if there is none."""
-    return max((_changed(p) for p in _own_files(store, known_id(store))), default=None)
+    return max((_changed(p) for p in _own_files(store, known_id(store)) if not is_marked(p)), default=None)
 
 
 def last_seen(store: Path, second: Path) -> datetime | None:
     """When the newest daily copy in the second folder was written; None if it is away or holds none."""
-    times = [_changed(p) for folder in _second_folders(store, second, known_id(store)) for p in _files(folder)]
+    times = [
+        _changed(p)
+        for folder in _second_folders(store, second, known_id(store))
+        for p in _files(folder)
+        if not is_marked(p)
+    ]
     return max(times, default=None)
 
 
@@ -141,6 +148,8 @@ def entries_of(store: Path) -> int:
 
 def _look(path: Path, known: str | None, *, second: bool) -> Copy:
     made = _changed(path)
+    if is_marked(path):
+        return Copy(path, made, second=second, fault=_("a copy of the store when an entry in it was damaged"))
     try:
         with spoken(path), Store.open(path, "read") as there:
             if damage := there.quick_check():

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -34,7 +34,8 @@ __all__ = [
 def back_up(path: Path, target: Path | None, now: datetime, progress: Progress = silent) -> Path:
     """Write a verified copy of the store and return its place; without a target, beside the store.
 
-    The day book is completed where lines of it were lost. Raises `StoreError`.
+    The day book is completed where lines of it were lost. Raises `StoreError`; one of a damaged store says where the
+    copy is that was made all the same.
     """
     try:
         store = Store.open(path, "write") if path.exists() else Store.open(path, "read")
@@ -43,11 +44,23 @@ def back_up(path: Path, target: Path | None, now: datetime, progress: Progress =
             raise
         store = Store.open(path, "read")
     with store:
-        if store.mode == "write":
-            store.complete_book(lambda share: progress(_("the day book"), 0.7 * share))
-        copy = store.backup(target, now, lambda: stops(progress, _("the copy"), 0.7))
+        with copied_though_damaged(lambda: store.backup(target, now, keep_damaged=True)):
+            if store.mode == "write":
+                store.complete_book(lambda share: progress(_("the day book"), 0.7 * share))
+        copy = store.backup(target, now, lambda: stops(progress, _("the copy"), 0.7), keep_damaged=True)
         progress("", 1.0)
         return copy
+
+
+@contextmanager
+def copied_though_damaged(copy: Callable[[], object]) -> Iterator[None]:
+    """Where a damaged entry ends what is done before a `copy`, have that made first: what it raises says more."""
+    try:
+        yield
+    except StoreError as error:
+        if error.kind == "corrupt":
+            copy()
+        raise
 
 
 def stops(progress: Progress, what: str, share: float) -> bool:
@@ -106,14 +119,16 @@ def upkeep(
     """What is done once a day when a store is opened: a copy, thinning, the second folder, a look at the file.
 
     Returns sentences for the keeper. Opens the file by itself, so it may run beside the window. What is left undone as
-    `stop` said so is done at the next opening. Raises `StoreError` if the file is damaged; no copy is made of it then.
+    `stop` said so is done at the next opening. Raises `StoreError` if the file is damaged; a copy is made of it then if
+    only rows are not as they were written, and is named as what it is.
     """
     try:
         with suppress(Stopped), Store.open(path, "read") as store:
+            today = clock().astimezone().date()
+            said = backup.daily(store.connection, path, today, second, platform.node(), stop)
             if damage := store.quick_check(stop):
                 raise StoreError("corrupt", damage[0])
-            today = clock().astimezone().date()
-            return backup.daily(store.connection, path, today, second, platform.node(), stop)
+            return said
     except StoreError as error:
         if error.kind == "corrupt":
             raise

@@ -268,9 +268,12 @@ class RackSession(Listing, Undoing, Advising, Following):
 
         Where the copy lies elsewhere, the pictures go with it, into a folder beside it.
         """
+        from rackview.services.maintenance import copied_though_damaged
+
         if self.read_only is None:
-            self._store.complete_book()
-        made = self._store.backup(target, self.now())
+            with copied_though_damaged(lambda: self._store.backup(target, self.now(), keep_damaged=True)):
+                self._store.complete_book()
+        made = self._store.backup(target, self.now(), keep_damaged=True)
         mine = store_pictures.pictures_folder(self.place, self.store_id())
         if target is not None and made.parent != self.place.parent:
             store_pictures.copy_missing(mine, store_pictures.pictures_folder(made, self.store_id()))

@@ -14,12 +14,12 @@ from pathlib import Path
 from rackview.language import _
 from rackview.store import beside, connect, errors, files, pictures
 from rackview.store.beside import short
-from rackview.store.copies_made import digest_of, remember_copy
-from rackview.store.sums import verify_sums
+from rackview.store.copies_made import clear_abandoned, digest_of, remember_copy
+from rackview.store.damaged_copy import MARK, DamagedCopyError, damage_of, damaged_copy, damaged_place
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 ID = "SELECT value FROM meta WHERE name = 'id'"
-NAME = re.compile(r"day-(\d{4}-\d{2}-\d{2})(?:-([0-9a-f]{8}))?\.db\Z")
+NAME = re.compile(rf"({MARK})?day-(?P<day>\d{{4}}-\d{{2}}-\d{{2}})(?:-(?P<whose>[0-9a-f]{{8}}))?\.db\Z")
 WHOSE = re.compile(r"-([0-9a-f]{8})\.db")
 """Where the id stands in the name of a copy."""
 
@@ -59,33 +59,42 @@ def never() -> bool:
     return False
 
 
-def copy_to(connection: sqlite3.Connection, target: Path, stop: connect.Stop = never) -> Path:
+def copy_to(
+    connection: sqlite3.Connection, target: Path, stop: connect.Stop = never, *, keep_damaged: bool = False
+) -> Path:
     """Copy an open store to `target` while others may write; the copy is whole and sound, or not there at all.
 
     An older copy of the same store is replaced, and nothing else is: raises `StoreError` if anything other stands
-    there, if the copy can't be written or if it would be damaged, and `Stopped` if `stop` said so.
+    there, if the copy can't be written or if it would be damaged, and `Stopped` if `stop` said so. With
+    `keep_damaged` a copy in which rows are not as they were written is kept under a name that says so, and
+    `DamagedCopyError` raised; what stands at `target` stays as it is.
     """
     _free(connection, target)
+    own = connection.execute("PRAGMA database_list").fetchone()[2]
+    store = Path(own or target)
     with errors.spoken(target):
         files.make_folder(target.parent)
         part = target.with_name(f".{target.name}.{os.getpid()}-{threading.get_native_id()}.part")
         try:
             files.make_file(part)
-            with closing(sqlite3.connect(part, isolation_level=None)) as copy:
-                with _one_moment(connection):
-                    connection.backup(copy, pages=STEP, progress=_halt(stop))
+            clear_abandoned(target.parent, part)
+            with closing(sqlite3.connect(part, isolation_level=None)) as copy, _one_moment(connection):
+                connection.backup(copy, pages=STEP, progress=_halt(stop))
                 copy.execute("PRAGMA journal_mode = DELETE")
-                with errors.read(target), connect.stoppable(copy, stop):
-                    found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
-                    if found != "ok":
-                        raise errors.corrupt(target, found)
-                    verify_sums(copy)
+                found = damage_of(connection, copy, store, target, stop)
             files.sync_file(part)
-            made = digest_of(part, _halt(stop))
+            if found and not keep_damaged:
+                raise errors.corrupt(store, found)
+            if found:
+                target = damaged_place(target)
+                _free(connection, target)
+            made = "" if found else digest_of(part, _halt(stop))
             part.replace(target)
             files.sync_folder(target.parent)
-            if own := connection.execute("PRAGMA database_list").fetchone()[2]:
-                remember_copy(folder_of(Path(own), id_of(connection)), made, target.name)
+            if found:
+                raise damaged_copy(store, found, target)
+            if own:
+                remember_copy(folder_of(store, id_of(connection)), made, target.name)
         finally:
             for rest in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
                 rest.unlink(missing_ok=True)
@@ -167,9 +176,24 @@ def daily(
     """Make today's copy if there is none, thin out the old ones, and do the same in a second folder if one is set.
 
     Returns sentences for the keeper: a second folder that is not there is no fault. Raises `StoreError` if the copy
-    beside the store can't be made, and `Stopped` if `stop` said so: it is made the next time then.
+    beside the store can't be made, `DamagedCopyError` if it is one of a damaged store, and `Stopped` if `stop` said
+    so: it is made the next time then.
     """
-    keep(connection, folder_of(store, id_of(connection)), today, stop)
+    damage: list[DamagedCopyError] = []
+    try:
+        keep(connection, folder_of(store, id_of(connection)), today, stop)
+    except DamagedCopyError as error:
+        damage.append(error)  # the second folder, on another disk perhaps, is to have one all the same
+    said = _second_copy(connection, store, today, second, pc, stop)
+    if damage:
+        raise damage[0]
+    return said
+
+
+def _second_copy(
+    connection: sqlite3.Connection, store: Path, today: date, second: Path | None, pc: str, stop: connect.Stop
+) -> tuple[str, ...]:
+    """The day's copy in the second folder, if one is set; sentences for the keeper."""
     if second is None:
         return ()
     if not second.is_dir():
@@ -194,13 +218,22 @@ def keep(connection: sqlite3.Connection, folder: Path, today: date, stop: connec
     if not target.exists():
         with errors.spoken(folder):
             _claim(folder, id_of(connection))
-        copy_to(connection, target, stop)
-        with errors.spoken(folder):
-            found = [(match, p) for p in folder.iterdir() if (match := NAME.match(p.name))]
-            by_day = {date.fromisoformat(match[1]): p for match, p in found if match[2] == mine}
-            for day in by_day.keys() - kept_days(by_day):
-                by_day[day].unlink()
+        try:
+            copy_to(connection, target, stop, keep_damaged=True)
+        except DamagedCopyError:
+            _thin(folder, mine, damaged=True)  # no sound copy goes for one of a damaged store
+            raise
+        _thin(folder, mine, damaged=False)
     return target
+
+
+def _thin(folder: Path, mine: str, *, damaged: bool) -> None:
+    """Clear away a store's daily copies that are not kept any more; sound ones and damaged ones each by themselves."""
+    with errors.spoken(folder):
+        found = [(match, p) for p in folder.iterdir() if (match := NAME.match(p.name))]
+        by_day = {date.fromisoformat(m["day"]): p for m, p in found if m["whose"] == mine and bool(m[1]) == damaged}
+        for day in by_day.keys() - kept_days(by_day):
+            by_day[day].unlink()
 
 
 def _claim(folder: Path, store_id: str | None) -> None:
@@ -209,10 +242,10 @@ def _claim(folder: Path, store_id: str | None) -> None:
         return
     for path in folder.iterdir():
         match = NAME.match(path.name)
-        if match is not None and match[2] is None:
+        if match is not None and match["whose"] is None and not match[1]:
             with suppress(errors.StoreError, sqlite3.Error), closing(connect.open_reader(path)) as there:
                 if id_of(there) == store_id:
-                    path.rename(folder / f"day-{match[1]}-{short(store_id)}.db")
+                    path.rename(folder / f"day-{match['day']}-{short(store_id)}.db")
 
 
 def take_over(connection: sqlite3.Connection, store: Path) -> None:

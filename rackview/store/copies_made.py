@@ -23,6 +23,10 @@ MOST, ALIKE = 500, 4
 """Copies that are remembered, the newest; those of a day are thinned out long before. And of one name, as a shared
 folder's is made anew at every change, and that of a day in two folders."""
 UNFIT = re.compile(r"[^\w .-]")
+UNFINISHED = re.compile(r"\..+\.\d+-\d+\.part(-journal|-wal|-shm)?")
+"""A copy, or the list of them, that has no name of its own yet."""
+ABANDONED_S = 600.0
+"""A copy that is being made, by another PC perhaps, is written to more often."""
 LINE = re.compile(r"[0-9a-f]{64}  .+")
 
 
@@ -67,3 +71,15 @@ def _known(listed: Path) -> list[str]:
     with suppress(OSError, UnicodeDecodeError):
         return [line for line in listed.read_text(encoding="utf-8").splitlines() if LINE.fullmatch(line)]
     return []
+
+
+def clear_abandoned(folder: Path, just_made: Path) -> None:
+    """Clear away what is left of copies that were ended while they were made; what may still be made stays.
+
+    A file that was just made there tells the time by the clock of that disk.
+    """
+    with suppress(OSError):
+        since = just_made.stat().st_mtime - ABANDONED_S
+        for left in folder.iterdir():
+            if UNFINISHED.fullmatch(left.name) and left.stat().st_mtime < since:
+                left.unlink()

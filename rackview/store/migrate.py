@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rackview.language import _
 from rackview.store.backup import copy_place, copy_to
+from rackview.store.damaged_copy import DamagedCopyError, damaged_place
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -26,7 +27,11 @@ def migrate(store: Store, version: int) -> None:
 
     if version:
         copy = copy_place(store.connection, store.path, f"before-format-{version + 1}")
-        copy_to(store.connection, copy)
+        try:
+            copy_to(store.connection, copy, keep_damaged=True)
+        except DamagedCopyError as damage:  # today's tables take such a row as it stands, and restoring mends it
+            copy = damaged_place(copy)
+            store.notices += (str(damage),)
         if version < 2:
             store.notices += _read_anew(store, copy)
     with store.transaction():  # taken before looking what is pending, so that two programs don't both migrate
@@ -40,8 +45,8 @@ def _read_anew(store: Store, copy: Path) -> tuple[str, ...]:
     """What format 2 reads in another way: moves of culture of which no new water was told."""
     rows = store.connection.execute(
         """SELECT vessel, kind, substr(at, 1, 10) FROM events WHERE kind IN ('split', 'restart')
-        AND json_extract(body, '$.refill_l') IS NULL
-        AND (kind = 'split' OR json_extract(body, '$.from_vessel') IS NOT NULL) ORDER BY at DESC"""
+        AND CASE WHEN json_valid(body) THEN json_extract(body, '$.refill_l') IS NULL
+        AND (kind = 'split' OR json_extract(body, '$.from_vessel') IS NOT NULL) END ORDER BY at DESC"""
     ).fetchall()
     if not rows:
         return ()

@@ -246,16 +246,24 @@ class Reader:
             said = self.connection.execute("PRAGMA quick_check(1)").fetchone()[0]
         return () if said == "ok" else (str(errors.corrupt(self.path, said)),)
 
-    def backup(self, target: Path | str | None = None, now: datetime | None = None, stop: Stop = never) -> Path:
+    def backup(
+        self,
+        target: Path | str | None = None,
+        now: datetime | None = None,
+        stop: Stop = never,
+        *,
+        keep_damaged: bool = False,
+    ) -> Path:
         """Copy the store to `target`, or beside it under a name with the moment `now` and the store's id.
 
-        It may be in use meanwhile; the copy is sound, or not there at all. Raises `Stopped` if
-        `stop` said so.
+        It may be in use meanwhile; the copy is sound, or not there at all. With `keep_damaged` a copy of a store in
+        which rows are not as they were written is kept under a name that says so, and `DamagedCopyError` raised.
+        Raises `Stopped` if `stop` said so.
         """
         if target is None:
             moment = "" if now is None else f"-{now.astimezone():%Y-%m-%dT%H%M%S}"
             target = copy_place(self.connection, self.path, f"by-hand{moment}")
-        return copy_to(self.connection, Path(target), stop)
+        return copy_to(self.connection, Path(target), stop, keep_damaged=keep_damaged)
 
     def draft(self, form: str) -> dict[str, object] | None:
         """What was typed in a form and not yet recorded; None if nothing."""

@@ -19,6 +19,7 @@ from zlib import crc32
 
 from rackview.core.dataclass import dataclass
 from rackview.core.events import KINDS, SHARED, Event
+from rackview.language import _
 
 TABLES = ("vessel", "stock", "brood", "demand", "setting", "strain", "group", "standing", "tank")
 
@@ -41,6 +42,8 @@ _VALUES = {kind: {f.name: _kinds_of_value(str(f.type)) for f in fields(c)} for k
 MOST = 1e12
 """No number in an entry comes near it."""
 SIGNED = frozenset({"temperature_c"})
+MOST_TOLD = 40
+"""Letters of each value that are told of a row which may say anything."""
 
 
 class DamagedRowError(ValueError):
@@ -128,7 +131,7 @@ def bodies_of(rows: Sequence[tuple[Any, ...]]) -> list[dict[str, Any]]:
     bodies: list[dict[str, Any]] = json.loads("[" + ",".join([r[8] for r in rows]) + "]") if _sound(rows) else []
     for row, body in zip(rows, bodies, strict=True):
         if not _possible(row[1], row[5], row[3], row[2], body):
-            raise DamagedRowError(f"entry {row[0]}")
+            raise DamagedRowError(_told(row))
     return bodies
 
 
@@ -181,8 +184,15 @@ def _possible(at: str, entered: str | None, kind: str, vessel: str, body: Mappin
 def _sound(rows: Sequence[tuple[Any, ...]]) -> bool:
     for a, b, c, d, e, f, g, h, i, total in rows:  # spelled out, as this runs for every event at every start
         if crc32(f"{a}\x1f{b}\x1f{c}\x1f{d}\x1f{e}\x1f{f}\x1f{g}\x1f{h}\x1f{i}".encode()) != total:
-            raise DamagedRowError(f"entry {a}")
+            raise DamagedRowError(_told((a, b, c, d)))
     return True
+
+
+def _told(row: Sequence[Any]) -> str:
+    """An event in words that a keeper knows it by, as far as its row can still tell."""
+    event_id, at, vessel, kind = (str(value)[:MOST_TOLD] for value in row[:4])
+    said = _("the {kind} of {vessel} on {day}").format(kind=kind, vessel=vessel, day=at[:10])
+    return f"{said} (entry {event_id})" if said.isprintable() else f"entry {event_id}"
 
 
 def row_values(row: TableRow) -> tuple[object, ...]:

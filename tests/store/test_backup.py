@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from contextlib import closing
 from datetime import date, timedelta
@@ -10,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackview.store import Store, StoreError, backup, beside, shape
+from rackview.store import Store, StoreError, backup, beside
+from rackview.store.damaged_copy import DamagedCopyError
 from rackview.store.verify import check
 
 
@@ -53,16 +55,21 @@ def test_a_damaged_store_does_not_replace_a_good_copy(store, path, tally, tmp_pa
     assert copy.read_bytes() == good
 
 
+def spoil(path, table="events", column="body", other="replace(body, '3', '4')", numbers="2, 5"):
+    """Change rows of a store behind its back, as a failing disk does."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as editor:
+        (guard,) = editor.execute("SELECT sql FROM sqlite_master WHERE name = ?", (f"{table}_stay_update",)).fetchone()
+        editor.execute(f"DROP TRIGGER {table}_stay_update")
+        editor.execute(f"UPDATE {table} SET {column} = {other} WHERE n IN ({numbers})")  # noqa: S608
+        editor.execute(guard)
+
+
 @pytest.mark.parametrize(("table", "column"), [("events", "body"), ("events", "sum"), ("table_rows", "entered_on")])
 def test_a_row_that_is_not_as_it_was_written_is_in_no_copy(store, path, tally, tmp_path, table, column):
     store.append([tally(i, note=note) for i, note in enumerate(["", "a \0 in it", "ñ \U0001f990 \x1f", "None"])])
     copy = store.backup(tmp_path / "copy.db")
     good = copy.read_bytes()
-    with closing(sqlite3.connect(path, isolation_level=None)) as editor:
-        editor.execute(f"DROP TRIGGER {table}_stay_update")
-        other = {"sum": "sum + 1", "body": "replace(body, '3', '4')", "entered_on": "'elsewhere'"}[column]
-        editor.execute(f"UPDATE {table} SET {column} = {other} WHERE n IN (2, 5)")  # noqa: S608
-        editor.execute(next(sql for sql in shape.TABLES_1 if f"{table}_stay_update" in sql))
+    spoil(path, table, column, {"sum": "sum + 1", "body": "replace(body, '3', '4')", "entered_on": "'away'"}[column])
     for _round in range(2):
         with pytest.raises(StoreError, match="not as it was written") as caught:
             store.backup(copy)
@@ -123,3 +130,77 @@ def test_a_copy_takes_the_place_of_an_older_copy_and_of_nothing_else(store, path
         assert caught.value.kind == "refused"
         assert target.read_bytes() == before
     assert store.is_there()
+
+
+def rows_in(path):
+    """Every value of every entry in a file, as its bytes."""
+    with closing(sqlite3.connect(path)) as there:
+        there.text_factory = bytes
+        return there.execute("SELECT * FROM events").fetchall(), there.execute("SELECT * FROM table_rows").fetchall()
+
+
+@pytest.mark.parametrize("other", ["replace(body, '3', '4')", "CAST(x'7b226e223a22ff227d' AS TEXT)"])
+def test_a_copy_of_a_damaged_store_is_kept_beside_the_sound_one_and_named_so(store, path, tally, tmp_path, other):
+    store.append([tally(i) for i in range(4)])
+    copy = store.backup(tmp_path / "copy.db")
+    good = copy.read_bytes()
+    spoil(path, other=other, numbers="5")
+    with pytest.raises(DamagedCopyError) as caught:
+        store.backup(copy, keep_damaged=True)
+    marked = tmp_path / "damaged-copy.db"
+    assert copy.read_bytes() == good
+    assert sorted(p.name for p in tmp_path.glob("*copy*")) == ["copy.db", "damaged-copy.db"]
+    assert rows_in(marked) == rows_in(path) != rows_in(copy)
+    said = str(caught.value)
+    assert "the count of V1 on 2026-03-01" in said
+    assert str(marked) in said
+    assert "rackview restore" in said
+    assert "more" not in said
+    spoil(path, numbers="4")
+    with pytest.raises(DamagedCopyError, match="and 1 more is not as it was written"):
+        store.backup(copy, keep_damaged=True)
+
+
+def test_a_damaged_copy_takes_the_place_of_no_other_file(store, path, tally, tmp_path):
+    store.append([tally(i) for i in range(4)])
+    spoil(path, numbers="5")
+    (tmp_path / "damaged-copy.db").write_text("a table of mine", encoding="utf-8")
+    with pytest.raises(StoreError) as caught:
+        store.backup(tmp_path / "copy.db", keep_damaged=True)
+    assert caught.value.kind == "refused"
+    assert [p.read_text(encoding="utf-8") for p in tmp_path.glob("*copy*")] == ["a table of mine"]
+
+
+def test_the_days_of_a_damaged_store_thin_out_no_sound_copy(store, path, tally, tmp_path):
+    store.append([tally(i) for i in range(4)])
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    first = date(2026, 1, 1)
+    for i in range(12):
+        backup.daily(store.connection, path, first + timedelta(days=i), stick)
+    sound = set(stick.rglob("day-*.db"))
+    spoil(path, numbers="5")
+    for i in range(12, 60):
+        with pytest.raises(DamagedCopyError):
+            backup.daily(store.connection, path, first + timedelta(days=i), stick)
+    assert set(stick.rglob("day-*.db")) == sound
+    marked = sorted(p.name[:22] for p in stick.rglob("damaged-*.db"))
+    assert marked[-7:] == [
+        f"damaged-day-2026-{d}" for d in ("02-23", "02-24", "02-25", "02-26", "02-27", "02-28", "03-01")
+    ]
+    assert len(marked) < 16
+    assert len(list(backup.folder_of(path, store.id).glob("damaged-*.db"))) == len(marked)
+
+
+def test_what_a_copy_that_was_ended_left_behind_goes_with_the_next(store, tmp_path):
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    names = [".day-2026-03-01.db.7-8.part", ".day-2026-03-01.db.7-8.part-journal", ".copies.sha256.7-8.part"]
+    kept = [".photo.part", "copy.db.7-8.part", ".day-2026-03-02.db.9-9.part"]
+    for name in (*names, *kept):
+        (folder / name).write_text("half", encoding="utf-8")
+    old = (folder / names[0]).stat().st_mtime - 3600
+    for name in (*names, *kept[:2]):  # the last one is just being made
+        os.utime(folder / name, (old, old))
+    store.backup(folder / "copy.db")
+    assert sorted(p.name for p in folder.iterdir()) == sorted([*kept, "copy.db"])

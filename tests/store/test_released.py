@@ -18,6 +18,7 @@ from sqlite_utils.migrations import Migrations
 
 from rackview.core.tables import Standing, TankEntry
 from rackview.store import Store, StoreError, TableRow, backup, connect, schema
+from rackview.store.restore import restore
 from rackview.store.verify import check
 
 WHEN = datetime(2026, 4, 1, tzinfo=UTC)
@@ -129,3 +130,22 @@ def test_a_migration_that_fails_changes_nothing(store, path, tally, monkeypatch)
     with Store.open(path) as again:
         assert len(again.since(0).events) == 1
         assert again.connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'half'").fetchone() is None
+
+
+@pytest.mark.parametrize("noise", [b'"to_vessel":"A9"', b'"to_vessel","A2"', b'"to_vessel":"\xff2"'])
+def test_a_store_of_before_with_a_damaged_entry_is_migrated_and_restored(quick_folder, morning, noise):
+    path = Path(shutil.copy(RELEASED[0], quick_folder / "rack.db"))
+    with Store.open(path, "write"):
+        pass  # writes its day book, as the program of that time had
+    shutil.copy(RELEASED[0], path)
+    path.write_bytes(path.read_bytes().replace(b'"to_vessel":"A2"', noise))
+    with Store.open(path, "write") as store:
+        (said,) = [n for n in store.notices if "is damaged:" in n]
+        assert "the split of A1 on 2026-03-01" in said
+        assert format_of(path) == connect.VERSION
+    (copy,) = backup.folders_of(path, None)[0].glob("damaged-before-format-2-*.db")
+    assert format_of(copy) == 1
+    assert str(copy) in said
+    assert any(f.damage for f in check(path))
+    restore(path, None, morning)
+    assert not any(f.damage for f in check(path))

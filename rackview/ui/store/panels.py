@@ -128,7 +128,7 @@ class PlacePanel(Panel):
             self.said.emit(_("A verified copy lies at {place}.").format(place=self.session.backup()))
             self.begin()
         except StoreError as error:
-            self.work.say(str(error), wrong=True)
+            self.work.say(words.finding_text(str(error)), wrong=True)
 
     def _choose(self) -> None:
         choose_store(self, _("Open another store"), self.session.place.parent, self.other.emit)

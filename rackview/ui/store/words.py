@@ -121,6 +121,7 @@ def place(copy: Copy) -> str:
         ("by-hand-", _("copy by hand")),
         ("replaced-", _("before a restore")),
         ("before-merge-", _("before a merge")),
+        ("damaged-", _("of a damaged store")),
     ):
         if copy.path.name.startswith(head):
             return _of(words, copy) + (_(", second folder") if copy.second else "")
@@ -269,6 +270,10 @@ def finding_text(finding: str) -> str:
         (_("; run “rackview check” to see what, then “rackview restore”."), "."),
         (_("; “rackview restore” brings every entry back"), _("; restoring brings every entry back")),
         (_("Run “rackview restore” to make the store anew from its day book."), _("Restore the store.")),
+        (
+            _("“rackview restore” makes the store anew from its day book, which holds every entry."),
+            _("Restore the store: its day book holds every entry."),
+        ),
         (_("“rackview backup” writes them down anew"), _("“Back up now” writes them down anew")),
         (_("merge the other PC's store, which holds it"), _("merge the other PC's store, which holds it")),
     ):
