@@ -59,3 +59,13 @@ def paint_dash(painter: QPainter, rect: QRectF, colour: QColor) -> None:
         painter.setPen(pen(colour, max(1.8, side * 0.12)))
         middle = rect.center()
         painter.drawLine(QPointF(middle.x() - side * 0.34, middle.y()), QPointF(middle.x() + side * 0.34, middle.y()))
+
+
+def paint_fold(painter: QPainter, rect: QRectF, colour: QColor, *, unfolded: bool) -> None:
+    """The corner of a line that opens: to the right while it is closed, down while what it stands for is shown."""
+    side = min(rect.width(), rect.height())
+    x, y = rect.center().x() - side / 2, rect.center().y() - side / 2
+    corner = ((0.15, 0.34), (0.5, 0.7), (0.85, 0.34)) if unfolded else ((0.34, 0.15), (0.7, 0.5), (0.34, 0.85))
+    with saved(painter):
+        painter.setPen(pen(colour, max(1.8, side * 0.14)))
+        painter.drawPolyline(QPolygonF([QPointF(x + side * u, y + side * v) for u, v in corner]))

@@ -15,6 +15,7 @@ from rackview.core.tables import Settings
 from rackview.language import _
 from rackview.ui.rack.rack_state import DayList, Item, ItemProgress, Supply
 from rackview.ui.rack.today import events_today
+from rackview.ui.rack.work_groups import by_work
 from rackview.ui.words import formats
 
 SHORT_CHANCE = 0.5
@@ -39,7 +40,8 @@ def day_list(
 ) -> DayList:
     """The side column at `at` (aware, in the keeper's zone): what is urgent, what is left in order, what was done.
 
-    Feeding of vessels that nothing is wrong with is one line with a table, and so is what was done. `flags` are those
+    Feeding of vessels that nothing is wrong with is one line with a table, and so is what was done; of a long day like
+    work is gathered. `flags` are those
     of the rack as a whole; pressing ones come first of all, the others after what is left. `ranks` tell in which order
     vessels want a hand today. Broods `ahead` are told of when something must be begun for them these days.
     """
@@ -47,7 +49,7 @@ def day_list(
     common = _common([s.cautions for s in suggestions])
     urgent = sorted((s for s in suggestions if s.severity is Severity.today), key=lambda s: ranks.get(s.vessel, 0))
     rest = [s for s in suggestions if s.severity is not Severity.today]
-    waiting = (*(_open(rack, s, common) for s in urgent), *_gathered(rack, rest, common))
+    waiting = (*(_open(rack, s, common) for s in urgent), *by_work(_gathered(rack, rest, common)))
     done = sum(len(i.rows) or 1 for i in settled if i.step is ItemProgress.done)
     pressing = [f for f in flags if f.severity > Severity.notice]
     noticed = [f for f in flags if f.severity <= Severity.notice]

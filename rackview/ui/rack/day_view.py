@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
-from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from rackview.ui import keys
 from rackview.ui.paint.ink import CAP, pen, saved, wrapped, write
-from rackview.ui.paint.marks import paint_dash, paint_severity, paint_tick
+from rackview.ui.paint.marks import paint_dash, paint_fold, paint_severity, paint_tick
 from rackview.ui.rack.rack_state import Item, ItemProgress
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.words import spreadsheet
@@ -24,6 +26,9 @@ ROW = 2.7
 REASON = 6
 """Lines that a reason or a caution may take: as many as the longest sentence of the advice in the narrowest column."""
 
+TOLD = 9
+"""Lines that a remark on the whole rack may take, which opens no further."""
+
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 
@@ -33,20 +38,47 @@ class DayModel(QAbstractListModel):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self._whole: tuple[Item, ...] = ()
         self._items: tuple[Item, ...] = ()
+        self._unfolded: set[str] = set()
 
     @property
     def items(self) -> tuple[Item, ...]:
-        """What is shown."""
+        """What is shown: of a line that gathers others, those too while it is unfolded."""
         return self._items
+
+    @property
+    def everything(self) -> tuple[Item, ...]:
+        """What is shown, and what the lines stand for that are closed."""
+        return tuple(one for item in self._whole for one in (item, *item.members))
 
     def show(self, items: tuple[Item, ...]) -> None:
         """Show these items."""
-        if items == self._items:
+        if items == self._whole:
             return
         self.beginResetModel()
-        self._items = items
+        self._whole = items
+        self._items = tuple(one for item in items for one in self._told(item))
         self.endResetModel()
+
+    def _told(self, item: Item) -> tuple[Item, ...]:
+        if item.gathers not in self._unfolded:
+            return (item,)
+        return (replace(item, unfolded=True), *item.members)
+
+    def fold(self, row: int) -> None:
+        """Show what a line gathers, or no longer."""
+        head = self._items[row]
+        last = row + len(head.members)
+        before, behind = self._items[:row], self._items[(last if head.unfolded else row) + 1 :]
+        self._unfolded ^= {head.gathers}
+        begin, end = (
+            (self.beginRemoveRows, self.endRemoveRows) if head.unfolded else (self.beginInsertRows, self.endInsertRows)
+        )
+        begin(QModelIndex(), row + 1, last)
+        self._items = (*before, *self._told(replace(head, unfolded=False)), *behind)
+        end()
+        self.dataChanged.emit(self.index(row), self.index(row))
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
         return 0 if parent.isValid() else len(self._items)
@@ -61,7 +93,7 @@ class DayModel(QAbstractListModel):
 
     def first_open(self) -> int:
         """The row of the first thing still to do, -1 if all is done."""
-        return next((n for n, i in enumerate(self._items) if i.suggestion is not None), -1)
+        return next((n for n, i in enumerate(self._items) if i.suggestion is not None or i.members), -1)
 
     def continues(self, row: int) -> bool:
         """Whether the line before belongs to the same place and step, so that the place need not be said again."""
@@ -95,9 +127,11 @@ class ItemDelegate(QStyledItemDelegate):
             - SIDE
             - (self.px * 1.6 if item.severity or item.step is not ItemProgress.open else 0)
         )
-        plain = item.step is ItemProgress.open and item.suggestion is None
-        title = wrapped(item.text, self.px, fonts.REGULAR if plain else fonts.SEMIBOLD, room, 5 if plain else 2)
+        plain = item.step is ItemProgress.open and item.suggestion is None and not item.members
+        title = wrapped(item.text, self.px, fonts.REGULAR if plain else fonts.SEMIBOLD, room, TOLD if plain else 2)
         wide = width - self._column() - SIDE
+        if item.members:
+            return title, [] if item.unfolded else wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
         if item.step is ItemProgress.declined:
             return title, wrapped(item.why, self.px, fonts.REGULAR, wide, 2), []
         if not opened:
@@ -145,11 +179,18 @@ class ItemDelegate(QStyledItemDelegate):
             if not self._model.continues(index.row()):
                 colour = theme.soft if quiet else theme.ink
                 write(painter, rect.left() + SIDE, base, item.place, px + 1, colour, fonts.BOLD)
+            if item.members:
+                corner = QRectF(rect.left() + SIDE, base - px * 0.86, px, px)
+                paint_fold(painter, corner, theme.middle, unfolded=item.unfolded)
             self._mark(painter, QRectF(rect.right() - SIDE - px, base - px * 0.86, px, px), item)
             title, why, cautions = self._lines(item, opened, rect.width())
             x = rect.left() + self._column()
             for part, colour, weight in (
-                (title, theme.soft if quiet else theme.ink, fonts.SEMIBOLD if item.suggestion else fonts.REGULAR),
+                (
+                    title,
+                    theme.soft if quiet else theme.ink,
+                    fonts.SEMIBOLD if item.suggestion or item.members else fonts.REGULAR,
+                ),
                 (why, theme.soft if quiet else theme.middle, fonts.REGULAR),
                 (cautions, theme.middle, fonts.MEDIUM),
             ):
@@ -182,6 +223,21 @@ class DayView(QListView):
     key_chosen = Signal(str)
     moved = Signal()
 
+    def __init__(self, model: DayModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.day = model
+        self.setModel(model)
+        self.clicked.connect(self.fold)
+
+    def fold(self, index: Index) -> bool:
+        """Open or close a line that gathers others; whether it is one."""
+        if not index.isValid() or not self.day.items[index.row()].members:
+            return False
+        self.day.fold(index.row())
+        self.setCurrentIndex(self.day.index(index.row()))
+        self.moved.emit()
+        return True
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         chosen = keys.command("The day's list", event.key())
         if chosen in DEEDS and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
@@ -190,9 +246,8 @@ class DayView(QListView):
         super().keyPressEvent(event)
 
     def as_text(self) -> str:
-        """The lines of the day as a screen reader gets them, for a note or a spreadsheet."""
-        model = self.model()
-        return spreadsheet.tab_lines([(spreadsheet.cell(model.index(n, 0)),) for n in range(model.rowCount())])
+        """The lines of the day as a screen reader gets them, folded ones too, for a note or a spreadsheet."""
+        return spreadsheet.tab_lines([(item.accessible,) for item in self.day.everything if not item.members])
 
     def currentChanged(self, current: Index, previous: Index) -> None:
         super().currentChanged(current, previous)

@@ -91,7 +91,8 @@ class Item:
     """One line of the day's list; `suggestion` is there while it is open.
 
     `rows` are the lines of a table, each a place and what is said of it, shown while the line is selected. `together`
-    are the suggestions that such a line records at once.
+    are the suggestions that such a line records at once. A line that `gathers` a kind of work stands for its `members`,
+    which follow it while it is `unfolded`.
     """
 
     place: str
@@ -104,6 +105,9 @@ class Item:
     accessible: str = ""
     rows: tuple[tuple[str, str], ...] = ()
     together: tuple[Suggestion, ...] = ()
+    gathers: str = ""
+    members: tuple[Item, ...] = ()
+    unfolded: bool = False
 
 
 @dataclass(frozen=True, slots=True)

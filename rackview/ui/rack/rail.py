@@ -15,7 +15,7 @@ from rackview.language import _
 from rackview.ui.paint.supply import paint_supply, supply_height
 from rackview.ui.rack.day_view import BAR, SIDE, DayModel, DayView, ItemDelegate
 from rackview.ui.rack.item_bar import ItemBar
-from rackview.ui.rack.rack_state import DayList, Supply
+from rackview.ui.rack.rack_state import DayList, Item, Supply
 from rackview.ui.theme import Theme, fonts
 
 
@@ -86,8 +86,7 @@ class Rail(QWidget):
         self._calm = QLabel(_("Nothing left to do today."), self)
         self.supplies = Supplies(theme, self)
         self.model = DayModel(self)
-        self.view = DayView(self)
-        self.view.setModel(self.model)
+        self.view = DayView(self.model, self)
         self._lines = ItemDelegate(theme, self.view, self.model)
         self.view.setItemDelegate(self._lines)
         self.view.setObjectName("day")
@@ -151,17 +150,14 @@ class Rail(QWidget):
         if typing:
             (self.bar.reason if self.bar.asking and self.bar.isVisibleTo(self) else self.view).setFocus()
 
-    def _onward(self) -> list[Suggestion]:
+    def _onward(self) -> list[tuple[str, str, str]]:
         """The selected line and those after it: when it is done the next one is selected, not the first of the day."""
         index = self.view.currentIndex()
         rest = self.model.items[index.row() :] if index.isValid() else ()
-        return [item.suggestion for item in rest if item.suggestion is not None]
+        return [known for item in rest if (known := _known_by(item)) is not None]
 
-    def _row_of(self, kept: Suggestion) -> int:
-        for row, item in enumerate(self.model.items):
-            if _same(item.suggestion) == _same(kept):
-                return row
-        return -1
+    def _row_of(self, kept: tuple[str, str, str]) -> int:
+        return next((row for row, item in enumerate(self.model.items) if _known_by(item) == kept), -1)
 
     @property
     def selected(self) -> Suggestion | None:
@@ -218,6 +214,8 @@ class Rail(QWidget):
     def _key(self, chosen: str) -> None:
         if chosen == "why":
             self._why()
+        if chosen == "done" and self.view.fold(self.view.currentIndex()):
+            return
         if self.selected is None or self._read_only:
             return
         if chosen == "done":
@@ -255,3 +253,8 @@ class Rail(QWidget):
 def _same(one: Suggestion | None) -> tuple[str, str, str] | None:
     """What makes a suggestion the same as one made a minute ago."""
     return None if one is None else (one.vessel, one.action, one.code)
+
+
+def _known_by(item: Item) -> tuple[str, str, str] | None:
+    """What makes a line that can be selected the same as one of a minute ago."""
+    return ("", "", item.gathers) if item.members else _same(item.suggestion)
