@@ -9,7 +9,7 @@ def main() -> int:
     """Choose the language, then run the command line; return the exit status."""
     from rackview import translations
 
-    translations.install(sys.argv[1:])
+    translations.install_language(sys.argv[1:])
     from rackview.cli import main as run
 
     status = run()

@@ -99,7 +99,7 @@ class Program:
             session = session_at(path)
         except Exception as error:  # whatever it is, it must not end in a terminal that nobody sees
             log.exception("%s can't be opened", path)
-            self._say_trouble(trouble_of(path, error))
+            self._say_trouble(_trouble_of(path, error))
         else:
             self.show(session, str(path))
         return True
@@ -194,7 +194,7 @@ class Program:
         if self._session is not None:
             path = self._session.place
             self._leave_session()
-            self._say_trouble(trouble_of(path, error))
+            self._say_trouble(_trouble_of(path, error))
 
     def _work(self, job: Job) -> None:
         """Do what the store must be closed for, then open it again."""
@@ -225,7 +225,7 @@ def session_at(path: Path) -> RackSession:
     return sessions.open_session(path, now, recent=True)
 
 
-def trouble_of(path: Path, error: Exception) -> rescue.Trouble:
+def _trouble_of(path: Path, error: Exception) -> rescue.Trouble:
     """What is wrong with a store; what tells of it is loaded only then."""
     from rackview.services import rescue
 
@@ -238,7 +238,7 @@ def wear(app: QApplication) -> None:
     from rackview.ui.preferences import WindowSettings
 
     look = WindowSettings(window_settings()).look
-    themes.apply(app, themes.THEMES.get(look) or themes.for_system())
+    themes.apply_theme(app, themes.THEMES.get(look) or themes.for_system())
 
 
 def picture(
@@ -278,7 +278,7 @@ def application() -> QApplication:
     app.setApplicationName("rackview")
     app.setApplicationVersion(__version__)
     speak(app)
-    fonts.load()
+    fonts.load_fonts()
     app.setWindowIcon(icons.app_icon())
     return app
 
@@ -363,7 +363,7 @@ def logged() -> Iterator[Path]:
     files.make_file(folder / "fault.log")
     with (folder / "fault.log").open("a", encoding="utf-8") as faults:
         faulthandler.enable(faults)
-        crash.install(folder)
+        crash.install_crash_hooks(folder)
         try:
             yield folder
         finally:

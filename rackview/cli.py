@@ -14,7 +14,8 @@ from contextlib import contextmanager, nullcontext, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rackview import __version__, listen_command, options, table_commands, terminal
+from rackview import __version__, listen_command, options, terminal
+from rackview import table_commands as tables
 from rackview.core.errors import InputError
 from rackview.core.garbage import uncollected
 from rackview.language import _, ngettext
@@ -132,7 +133,7 @@ def _add_questions(add: Add) -> None:
     add("advise", _advise, _("what to do, in the order in which to do it"), STORE, AT, JSON, VESSEL)
     one = add("plan", _plan, _("demand, supply and who gives what, day by day"), STORE, AT, JSON)
     one.add_argument(
-        "--days", type=options.days, default=7, metavar="N", help=_("how many days ahead, 1 to 60 (usually 7)")
+        "--days", type=options.typed_days, default=7, metavar="N", help=_("how many days ahead, 1 to 60 (usually 7)")
     )
     add("stock", _stock, _("how long each feed lasts, and what a million animals delivered costs"), STORE, AT, JSON)
     one = add("picture", _picture, _("draw a screen of the window to a PNG file"), STORE, AT)
@@ -155,17 +156,16 @@ def _add_questions(add: Add) -> None:
 
 
 def _add_tables(add: Add) -> None:
-    table_commands.add_import(
-        add(
-            "import",
-            table_commands.take_in,
-            _("take in tables from CSV, XLSX or ODS files, all of them or nothing"),
-            STORE,
-            QUIET,
-        )
-    )
     one = add(
-        "export", table_commands.give_out, _("write every table as CSV, with a dictionary of the columns"), STORE, QUIET
+        "import",
+        tables.run_import,
+        _("take in tables from CSV, XLSX or ODS files, all of them or nothing"),
+        STORE,
+        QUIET,
+    )
+    tables.add_import(one)
+    one = add(
+        "export", tables.run_export, _("write every table as CSV, with a dictionary of the columns"), STORE, QUIET
     )
     one.add_argument("folder", type=Path, metavar="FOLDER", help=_("the folder to write to"))
     one.add_argument(
@@ -175,14 +175,14 @@ def _add_tables(add: Add) -> None:
         "--ics", action="store_true", help=_("only days to come for a calendar: hatching, ordering, cleaning")
     )
     one.add_argument("--xlsx", action="store_true", help=_("one workbook, rack.xlsx, instead of CSV files"))
-    table_commands.add_record(
-        add("record", table_commands.record, _("enter one event, as if it were typed in the window"), STORE, AT, QUIET)
+    tables.add_record(
+        add("record", tables.run_record, _("enter one event, as if it were typed in the window"), STORE, AT, QUIET)
     )
 
 
 def _add_upkeep(add: Add) -> None:
     listen_command.add_listen(
-        add("listen", listen_command.listen, _("take in what probes send to your own MQTT broker"), STORE, QUIET)
+        add("listen", listen_command.run_listen, _("take in what probes send to your own MQTT broker"), STORE, QUIET)
     )
     one = add("backup", _backup, _("write a safe, verified copy of the store"), STORE, QUIET)
     one.add_argument("file", type=Path, nargs="?", metavar="FILE", help=_("where to (usually the folder of backups)"))
@@ -225,7 +225,7 @@ def _status(words: argparse.Namespace) -> int:
         return _json([rows.status_row(a) for a in found])
     from rackview.services import printout
 
-    return terminal.lines(printout.status(found, rack, at))
+    return terminal.print_lines(printout.status_lines(found, rack, at))
 
 
 def _advise(words: argparse.Namespace) -> int:
@@ -240,7 +240,7 @@ def _advise(words: argparse.Namespace) -> int:
         return _json([rows.suggestion_row(s) for s in found])
     from rackview.services import printout
 
-    return terminal.lines(printout.advice(found, rack, at))
+    return terminal.print_lines(printout.advice_lines(found, rack, at))
 
 
 def _asked_about(words: argparse.Namespace, rack: Rack) -> Collection[str]:
@@ -259,7 +259,7 @@ def _plan(words: argparse.Namespace) -> int:
         return _json(rows.plan_rows(found))
     from rackview.services import printout
 
-    return terminal.lines(printout.plan(found, rack, at))
+    return terminal.print_lines(printout.plan_lines(found, rack, at))
 
 
 def _stock(words: argparse.Namespace) -> int:
@@ -274,7 +274,7 @@ def _stock(words: argparse.Namespace) -> int:
         return _json(rows.stock_rows(feeds, months))
     from rackview.services import printout
 
-    return terminal.lines(printout.stock(feeds, months, rack, at))
+    return terminal.print_lines(printout.stock_lines(feeds, months, rack, at))
 
 
 def _picture(words: argparse.Namespace) -> int:
@@ -287,7 +287,7 @@ def _picture(words: argparse.Namespace) -> int:
     except InputError as error:
         if error.field not in {"screen", "size"}:
             raise
-        terminal.sentence(_("rackview picture: --{error}").format(error=error))
+        terminal.print_sentence(_("rackview picture: --{error}").format(error=error))
         return MISUSED
     return DONE
 
@@ -321,7 +321,7 @@ def _check(words: argparse.Namespace) -> int:
     if not found:
         print(_("Nothing is wrong with {path}.").format(path=path))
         return DONE
-    terminal.lines(map(str, found), sys.stderr)
+    terminal.print_lines(map(str, found), sys.stderr)
     return FAILED
 
 
@@ -335,7 +335,7 @@ def _merge(words: argparse.Namespace) -> int:
     number = len(merged.written.events) + len(merged.written.rows)
     taken = ngettext("{n} entry of {other} taken into {path}.", "{n} entries of {other} taken into {path}.", number)
     print(taken.format(n=number, other=words.other, path=path))
-    return terminal.lines(merged.conflicts)
+    return terminal.print_lines(merged.conflicts)
 
 
 def _install_desktop(words: argparse.Namespace) -> int:
@@ -344,10 +344,10 @@ def _install_desktop(words: argparse.Namespace) -> int:
     if words.remove:
         gone = desktop.remove()
         print(_("Taken out of the applications menu.") if gone else _("It was not in the applications menu."))
-        return terminal.lines(map(str, gone))
-    written = desktop.install()
+        return terminal.print_lines(map(str, gone))
+    written = desktop.install_menu_entry()
     print(_("In the applications menu now; rackview install-desktop --remove takes it out again."))
-    return terminal.lines(map(str, written))
+    return terminal.print_lines(map(str, written))
 
 
 def _demo(words: argparse.Namespace) -> int:
@@ -382,11 +382,11 @@ def _failed(error: Exception, command: str) -> int:
     from rackview.services.faults import StoreError
 
     if isinstance(error, StoreError | InputError):
-        terminal.sentence(str(error))
+        terminal.print_sentence(str(error))
         return FAILED
     if isinstance(error, OSError):
         where = error.filename or _("rackview {command} stopped").format(command=command)
-        terminal.sentence(f"{where}: {error.strerror}." if error.strerror else str(error))
+        terminal.print_sentence(f"{where}: {error.strerror}." if error.strerror else str(error))
         return FAILED
     from rackview.services import logbook
 
@@ -394,7 +394,7 @@ def _failed(error: Exception, command: str) -> int:
     where = (
         _("the details are in {place}").format(place=place) if place else _("and the log could not be written either")
     )
-    terminal.sentence(
+    terminal.print_sentence(
         _("Something went wrong inside rackview ({name}); {where}.").format(name=type(error).__name__, where=where)
     )
     return FAILED

@@ -38,7 +38,7 @@ def add_listen(one: argparse.ArgumentParser) -> None:
     one.add_argument("--tls", action="store_true", help=_("speak to the broker encrypted (usually on port 8883)"))
 
 
-def listen(words: argparse.Namespace) -> int:
+def run_listen(words: argparse.Namespace) -> int:
     """Carry out `listen` until Ctrl+C."""
     import signal
     import threading
@@ -56,12 +56,12 @@ def listen(words: argparse.Namespace) -> int:
     before = {s: signal.signal(s, lambda *_: ended.set()) for s in (signal.SIGINT, signal.SIGTERM)}
     try:
         number = take_in(
-            say.store_of(words), say.now, broker, _places(words.take), 60 * words.every, say.sentence, ended
+            say.store_of(words), say.now, broker, _places(words.take), 60 * words.every, say.print_sentence, ended
         )
     finally:
         for one, handler in before.items():
             signal.signal(one, handler)
-    say.lines(
+    say.print_lines(
         [_("{number} {word} recorded.").format(number=number, word=_("reading") if number == 1 else _("readings"))]
     )
     return say.DONE

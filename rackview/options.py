@@ -19,7 +19,7 @@ from rackview.language import _
 STORE, AT, JSON, QUIET, VESSEL, LANGUAGE = "store", "at", "json", "quiet", "vessel", "language"
 
 
-def moment(text: str) -> datetime:
+def typed_moment(text: str) -> datetime:
     """A moment as it is typed; without an offset it is local time."""
     try:
         as_utc(text)  # refuses a year that no one can mean
@@ -35,7 +35,7 @@ def moment(text: str) -> datetime:
         ) from None
 
 
-def days(text: str) -> int:
+def typed_days(text: str) -> int:
     """A number of days ahead, 1 to 60."""
     if text.isascii() and text.isdecimal() and 1 <= int(text) <= 60:
         return int(text)
@@ -53,16 +53,16 @@ def size(text: str) -> tuple[int, int]:
 ANYWHERE: dict[str, dict[str, Any]] = {
     STORE: {"type": Path, "metavar": "PATH", "help": _("the store to use instead of the keeper's own")},
     AT: {
-        "type": moment,
+        "type": typed_moment,
         "metavar": "TIME",
         "help": _("answer as of this time; nothing entered for later counts"),
     },
     JSON: {"action": "store_true", "help": _("print one JSON document and nothing else")},
     QUIET: {"action": "store_true", "help": _("say nothing when all is well")},
     LANGUAGE: {
-        "choices": translations.offered(),
+        "choices": translations.languages(),
         "metavar": "CODE",
-        "help": _("the language to speak: {codes}").format(codes=", ".join(translations.offered())),
+        "help": _("the language to speak: {codes}").format(codes=", ".join(translations.languages())),
     },
     VESSEL: {
         "action": "append",

@@ -45,7 +45,7 @@ def add_record(one: argparse.ArgumentParser) -> None:
     one.set_defaults(takes=(*one.get_default("takes"), "vessel"))
 
 
-def take_in(words: argparse.Namespace) -> int:
+def run_import(words: argparse.Namespace) -> int:
     """Carry out `import`."""
     from rackview.core.rack import Rack
     from rackview.services import files, mappings
@@ -53,7 +53,7 @@ def take_in(words: argparse.Namespace) -> int:
     path = say.store_of(words)
     text = sys.stdin.buffer.read() if Path("-") in words.files else b""
     fresh = words.map is not None and not words.map.exists()
-    answers = None if words.map is None or fresh else mappings.read(words.map)
+    answers = None if words.map is None or fresh else mappings.read_mapping(words.map)
     if words.dry_run or fresh:
         rack = say.rack_of(words, whole=True) if path.exists() else Rack.build(())
         sheets = files.open_files(words.files, text)
@@ -74,8 +74,8 @@ def take_in(words: argparse.Namespace) -> int:
         if ends:
             return ends[0]
     if fresh and found.foreign:
-        mappings.write(found, words.map)
-        say.sentence(
+        mappings.write_mapping(found, words.map)
+        say.print_sentence(
             _("{map} has what is guessed and asked; look through it, then give it with --map again.").format(
                 map=words.map
             )
@@ -91,14 +91,14 @@ def _looked(share: float) -> None:
 
 
 def _asked(found: ImportDraft) -> int:
-    say.lines(
+    say.print_lines(
         _("{text} ({options}; likely {guess})").format(
             text=q.text, options=", ".join(q.options[:8]) or _("a number"), guess=q.guess or _("unknown")
         )
         for q in found.open
     )
     number = _("1 question is") if len(found.open) == 1 else _("{open} questions are").format(open=len(found.open))
-    say.sentence(
+    say.print_sentence(
         _("Nothing was taken in, as {number} open; --map FILE writes a file for the answers and reads it.").format(
             number=number
         )
@@ -111,22 +111,24 @@ def _answered(found: ImportDraft, words: argparse.Namespace, path: Path) -> int:
 
     intake = found.intake
     if not words.quiet:
-        say.lines(f"{remark}." for remark in found.remarks)
+        say.print_lines(f"{remark}." for remark in found.remarks)
     if words.dry_run:
         verdicts = {"taken": _("would take "), "known": _("is there already: "), "refused": _("would refuse: ")}
         said = intake.refused if words.quiet else intake.lines
-        say.lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in said)
+        say.print_lines(f"{line.place}: {verdicts[line.verdict]}{line.sentence}" for line in said)
     else:
-        say.lines(_first(intake.refused), sys.stderr)
+        say.print_lines(_first(intake.refused), sys.stderr)
     if words.refused is not None and intake.refused:
         files.write_refused(found, words.refused)
     if intake.refused and not intake.partial:
-        say.sentence(_("Nothing was taken in, as {refused} can't be.").format(refused=say.count(len(intake.refused))))
+        say.print_sentence(
+            _("Nothing was taken in, as {refused} can't be.").format(refused=say.count(len(intake.refused)))
+        )
         return say.FAILED
     if not words.quiet:
         done = _("would be taken in") if words.dry_run else _("taken into {path}").format(path=path)
         left = _(", {refused} left out").format(refused=len(intake.refused)) if intake.refused else ""
-        say.lines(
+        say.print_lines(
             [
                 _("{count} {done}, {count_2} there already{left}.").format(
                     count=say.count(intake.count("taken")), done=done, count_2=intake.count("known"), left=left
@@ -144,23 +146,23 @@ def _first(refused: tuple[LineVerdict, ...]) -> Iterable[str]:
         )
 
 
-def give_out(words: argparse.Namespace) -> int:
+def run_export(words: argparse.Namespace) -> int:
     """Carry out `export`."""
     from rackview.services import files
 
     if words.labels:
         place = files.give_labels(say.rack_of(words), words.folder)
-        say.lines([_("The labels are in {place}; print it from a browser at its true size.").format(place=place)])
+        say.print_lines([_("The labels are in {place}; print it from a browser at its true size.").format(place=place)])
         return say.DONE
     if words.ics:
         from rackview.services import days
 
         place = days.give_days(say.rack_of(words), words.folder, say.now())
-        say.lines([_("The days to come are in {place}, for any calendar.").format(place=place)])
+        say.print_lines([_("The days to come are in {place}, for any calendar.").format(place=place)])
         return say.DONE
     if words.xlsx:
         place = files.give_workbook(say.rack_of(words, whole=True), words.folder)
-        say.lines(
+        say.print_lines(
             [
                 _("All tables are in {place}, a sheet for each; its last sheet says what their columns mean.").format(
                     place=place
@@ -169,7 +171,7 @@ def give_out(words: argparse.Namespace) -> int:
         )
         return say.DONE
     written = files.give_out(say.rack_of(words, whole=True), words.folder)
-    say.lines(
+    say.print_lines(
         [
             _("{written} tables written to {folder}; dictionary.csv says what their columns mean.").format(
                 written=len(written), folder=words.folder
@@ -179,7 +181,7 @@ def give_out(words: argparse.Namespace) -> int:
     return say.DONE
 
 
-def record(words: argparse.Namespace) -> int:
+def run_record(words: argparse.Namespace) -> int:
     """Carry out `record`: one event, checked as if it were typed in the window."""
     from rackview.services import sessions
 
@@ -197,5 +199,5 @@ def record(words: argparse.Namespace) -> int:
         session.record({**row, "at": words.at or session.now()}, words.kind)
     finally:
         session.close()
-    say.lines([_("Recorded: {kind} at {vessel}.").format(kind=words.kind, vessel=vessel)])
+    say.print_lines([_("Recorded: {kind} at {vessel}.").format(kind=words.kind, vessel=vessel)])
     return say.DONE

@@ -49,10 +49,10 @@ def count(number: int) -> str:
     return _("1 line") if number == 1 else _("{number} lines").format(number=number)
 
 
-def lines(said: Iterable[str], stream: TextIO | None = None) -> int:
+def print_lines(said: Iterable[str], stream: TextIO | None = None) -> int:
     """Print each line, harmless to a terminal."""
     for line in said:
-        print(plain(line), file=stream)
+        print(one_line(line), file=stream)
     return DONE
 
 
@@ -62,11 +62,11 @@ def progress(what: str, share: float) -> None:
         print(f"\r{f'{share:.0%} {what}' if what else '':40}", end="" if what else "\r", file=sys.stderr, flush=True)
 
 
-def sentence(said: str) -> None:
+def print_sentence(said: str) -> None:
     """Print a sentence to standard error."""
-    print(plain(said), file=sys.stderr)
+    print(one_line(said), file=sys.stderr)
 
 
-def plain(line: str) -> str:
+def one_line(line: str) -> str:
     """One line for a terminal: a name from a file must not move its cursor."""
     return line if line.isprintable() else "".join(c if c.isprintable() else "�" for c in line)

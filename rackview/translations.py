@@ -24,7 +24,7 @@ KEY = "language"
 _now = [ENGLISH]
 
 
-def offered() -> tuple[str, ...]:
+def languages() -> tuple[str, ...]:
     """The languages that can be spoken here, English first."""
     return tuple(code for code in NAMES if code == ENGLISH or _place(code).exists())
 
@@ -34,7 +34,7 @@ def current() -> str:
     return _now[-1]
 
 
-def install(words: Sequence[str], known: Mapping[str, str] = os.environ) -> str:
+def install_language(words: Sequence[str], known: Mapping[str, str] = os.environ) -> str:
     """Speak what is wanted by a command line, the environment or the keeper's choice; return its code.
 
     A language that is not there is English, as is a catalogue that can't be read.

@@ -14,7 +14,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from rackview import __version__, translations
-from rackview.core.months import month_of
+from rackview.core.months import month_number
 from rackview.core.profile import groups, strains
 
 ROOT = Path(__file__).parents[1]
@@ -88,7 +88,7 @@ def test_the_head_says_of_what_it_is(code: str) -> None:
 def test_days_are_understood_as_they_are_shown(code: str) -> None:
     """Months stand in one table for tables and for what is typed; those that are shown must be among them."""
     found = catalogue(code)["jan feb mar apr may jun jul aug sep oct nov dec"]
-    assert [month_of(name) for name in str(found.string).split()] == list(range(1, 13))
+    assert [month_number(name) for name in str(found.string).split()] == list(range(1, 13))
     ago = catalogue(code)["{n} day ago|{n} days ago"]
     assert all(way.count("{n}") == 1 for way in str(ago.string).split("|"))
 

@@ -15,8 +15,8 @@ from rackview.advice.situation import Situation, collapse_chance, situation, sit
 from rackview.core.assessment import Assessment, Flag, Plan, Suggestion
 from rackview.core.events import Event
 from rackview.core.parse import event_from, identified
-from rackview.core.rack import Rack, check
-from rackview.core.read import numbers, required, whole
+from rackview.core.rack import Rack, check_event
+from rackview.core.read import finite_numbers, required, whole_number_in
 from rackview.language import _
 
 if TYPE_CHECKING:
@@ -96,13 +96,13 @@ def forecast(
 
     rack.vessel(vessel)
     moment = when(at)
-    days = numbers("days", days, _("a list of days ahead, each from 0 to 3660"), low=0, high=FORECAST_MOST_DAYS)
-    quantiles = numbers(
+    days = finite_numbers("days", days, _("a list of days ahead, each from 0 to 3660"), low=0, high=FORECAST_MOST_DAYS)
+    quantiles = finite_numbers(
         "quantiles", quantiles, _("a list of shares, each above 0 and below 1"), low=1e-9, high=1 - 1e-9
     )
     planned = [identified(event_from(a)) for a in actions]
     for action in planned:
-        check(rack.vessels, action)
+        check_event(rack.vessels, action)
     if any(a.partner is not None for a in planned):
         return forecast_with(rack, vessel, moment, days, quantiles, planned, hazard_per_day)
     own = [a for a in planned if a.vessel == vessel]
@@ -119,7 +119,9 @@ def plan(rack: Rack, at: object, days: int = PLAN_DAYS) -> Plan:
 
     wanted = _("a whole number of days from 1 to 366")
     days = int(
-        required(whole({"days": days}, "days", wanted, low=1, high=PLAN_MOST_DAYS), {"days": days}, "days", wanted)
+        required(
+            whole_number_in({"days": days}, "days", wanted, low=1, high=PLAN_MOST_DAYS), {"days": days}, "days", wanted
+        )
     )
     sit = situation(rack, when(at))
     return make_plan(sit, *_decide(sit), days)

@@ -9,13 +9,13 @@ from rackview.advice.situation import Situation
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import Speech
 from rackview.core.assessment import Assessment, Evidence, Flag, Interval, Measured, Severity
-from rackview.core.clock import moment
+from rackview.core.clock import from_day_number
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.findings import Finding
 from rackview.rules.flags.care import feed_load
 from rackview.rules.flags.rack import RackFinding
 from rackview.rules.flags.trend import clumped
-from rackview.rules.view import View, chance_under, egg_ratio, share_with_eggs
+from rackview.rules.view import View, chance_under, recent_egg_ratio, share_with_eggs
 
 
 def assessment(sit: Situation, vessel: str) -> Assessment:
@@ -40,7 +40,7 @@ def assessment(sit: Situation, vessel: str) -> Assessment:
         birth_rate_per_day=est.birth_per_day if view.stocked else None,
         loss_rate_per_day=est.loss_per_day if view.stocked else None,
         ovigerous_share=est.ovigerous_share if view.stocked else None,
-        egg_ratio=egg_ratio(care.eggs, day) if view.stocked else None,
+        egg_ratio=recent_egg_ratio(care.eggs, day) if view.stocked else None,
         days_since_count=_days(care.days_since("count", day)),
         days_since_cleaning=_days(care.days_since("clean", day)),
         days_since_restart=_days(care.days_since("restart", day)),
@@ -109,7 +109,7 @@ def flag_of(found: Finding, speech: Speech) -> Flag:
         text=text,
         short=BY_CODE[found.code].short,
         probability=min(max(found.chance, 0.0), 1.0),
-        since=moment(found.since),
+        since=from_day_number(found.since),
         state=found.state,
         evidence=(Evidence(text, found.events),),
     )

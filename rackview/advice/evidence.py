@@ -26,11 +26,11 @@ def _count_evidence(view: View) -> tuple[Evidence, ...]:
     newest = view.care.last_count
     if newest is not None and newest.looked_at_ml > 0.0:
         found = newest.animals / newest.looked_at_ml
-        text = evidence_words.counted(found, newest.seen, whole_days(newest.day, view.today))
+        text = evidence_words.counted_text(found, newest.seen, whole_days(newest.day, view.today))
         return (Evidence(text, _ids(newest.id)),)
     event = view.care.started_by or view.care.last_in
     if event is not None:
-        return (Evidence(evidence_words.started(whole_days(event.day, view.today)), _ids(event.id)),)
+        return (Evidence(evidence_words.started_text(whole_days(event.day, view.today)), _ids(event.id)),)
     return (Evidence(evidence_words.NOTHING_RECORDED),)
 
 
@@ -40,19 +40,21 @@ def growth_evidence(view: View) -> tuple[Evidence, ...]:
     if net is None or not view.care.counts:
         return ()
     newest = view.care.counts[-GROWTH_COUNTS:]
-    return (Evidence(evidence_words.growing(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
+    return (Evidence(evidence_words.growing_text(net.median, net.low90, net.high90), _ids(*(c.id for c in newest))),)
 
 
 def need_evidence(need: Need, strain: str) -> tuple[Evidence, ...]:
     """What the larvae need of a strain, by its title."""
     return (
-        Evidence(evidence_words.needed(need.animals, strain, need.broods, need.own_word, by_tanks=need.spread > 0.0)),
+        Evidence(
+            evidence_words.needed_text(need.animals, strain, need.broods, need.own_word, by_tanks=need.spread > 0.0)
+        ),
     )
 
 
 def seen_evidence(finding: Finding | None) -> tuple[Evidence, ...]:
     """What was seen that a flag is named by, where its sentence is said already."""
-    text = "" if finding is None else evidence_words.seen(finding.code, finding.values)
+    text = "" if finding is None else evidence_words.seen_text(finding.code, finding.values)
     return () if finding is None or not text else (Evidence(text, finding.events),)
 
 

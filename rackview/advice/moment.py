@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from datetime import datetime, timedelta, timezone
 
-from rackview.core.clock import as_utc, day_number, from_text, moment
+from rackview.core.clock import as_utc, day_number, from_day_number, from_text
 from rackview.core.dataclass import dataclass
 
 
@@ -24,12 +24,12 @@ class When:
     @property
     def at(self) -> datetime:
         """The moment as an aware datetime in UTC."""
-        return moment(self.day)
+        return from_day_number(self.day)
 
     @property
     def tonight(self) -> datetime:
         """The end of the keeper's day, aware UTC."""
-        return moment(self.today + 1.0)
+        return from_day_number(self.today + 1.0)
 
     def local(self, at: datetime) -> datetime:
         """A moment in UTC as the keeper's clock shows it."""
@@ -37,7 +37,7 @@ class When:
 
     def date_of(self, day: float) -> dt.date:
         """The keeper's date at a day number."""
-        return (moment(day) + self.offset).date()
+        return (from_day_number(day) + self.offset).date()
 
     def days_ahead(self, days: int) -> dt.date:
         """The keeper's date `days` days on."""

@@ -10,7 +10,7 @@ from rackview.rules.flags.rack import CARRIED
 RESERVE, CLEAN, WATCHED, SUSPECT, CARRIER = range(5)
 
 
-def standing(sit: Situation, vessel: str) -> int:
+def contamination_rank(sit: Situation, vessel: str) -> int:
     """How clean a vessel is believed to be: 0 the healthy reserve, 1 healthy, 2 watched, 3 suspect, 4 carrier."""
     known: dict[str, int] = sit.memo.setdefault("standing", {})
     if vessel not in known:
@@ -41,7 +41,7 @@ def service_order(sit: Situation) -> tuple[str, ...]:
 
     def key(name: str) -> tuple[int, tuple[str, int], tuple[str, int]]:
         vessel = sit.views[name].vessel
-        return standing(sit, name), strains[vessel.strain], (vessel.shelf, vessel.position)
+        return contamination_rank(sit, name), strains[vessel.strain], (vessel.shelf, vessel.position)
 
     return tuple(sorted((n for n, v in sit.views.items() if v.care.use != "resting"), key=key))
 

@@ -22,7 +22,7 @@ from rackview.rules.signs import unjudged
 from rackview.rules.view import View
 from rackview.rules.water import water
 from rackview.science.risk.model import Taught
-from rackview.science.risk.record import lessons, risk
+from rackview.science.risk.record import risk, taught_together
 from rackview.science.state.belief import EMPTY, believe
 from rackview.science.state.estimate import estimate
 from rackview.science.state.held import Held, reckon
@@ -116,7 +116,7 @@ def lessons_by(rack: Rack, strain: str, day: float, today: float) -> Taught:
     found = known.get(key)
     if found is None:
         logs = [(rack.log(name, day), rack.profile(name)) for name, v in rack.vessels.items() if v.strain == strain]
-        found = lessons(((log, profile) for log, profile in logs if log.length), today)
+        found = taught_together(((log, profile) for log, profile in logs if log.length), today)
         with _lock:
             while len(known) >= KEPT_LESSONS:
                 known.pop(next(iter(known)))

@@ -26,7 +26,7 @@ from rackview.advice.constants import (
 )
 from rackview.advice.evidence import count_evidence, finding_evidence, growth_evidence, need_evidence, seen_evidence
 from rackview.advice.feeding.feeds import dose
-from rackview.advice.order import SUSPECT, ranks, standing
+from rackview.advice.order import SUSPECT, contamination_rank, ranks
 from rackview.advice.situation import Situation
 from rackview.advice.what_if.otherwise import fed, otherwise, otherwise_words, with_futures
 from rackview.advice.words import evidence as evidence_words
@@ -110,7 +110,7 @@ def _worst(findings: Iterable[Finding], codes: Collection[str]) -> Severity | No
 
 
 def _own_tools(sit: Situation, vessel: str) -> bool:
-    return standing(sit, vessel) >= SUSPECT
+    return contamination_rank(sit, vessel) >= SUSPECT
 
 
 def _cautions(sit: Situation, vessel: str, tasks: Iterable[str] = (), *codes: str) -> tuple[str, ...]:
@@ -172,7 +172,7 @@ def _harvest(sit: Situation, view: View, take: Take, speech: Speech, decided: De
     evidence = (
         *count_evidence(view),
         *growth_evidence(view),
-        Evidence(evidence_words.staying(per_ml * (1.0 - share))),
+        Evidence(evidence_words.staying_text(per_ml * (1.0 - share))),
         *(need_evidence(day.need, view.profile.title) if for_larvae and day.need else ()),
         *(e for d in doubts for e in seen_evidence(d)),
     )

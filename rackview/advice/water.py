@@ -9,7 +9,7 @@ from rackview.rules.view import View
 from rackview.science.seawater import density_eos80, g_per_kg
 
 
-def refill_salinity(view: View) -> float:
+def assumed_refill_salinity(view: View) -> float:
     """Practical salinity of the water that goes into a vessel: as last measured there, else the strain's usual."""
     measured = view.water.salinity
     if measured is not None:
@@ -25,5 +25,5 @@ def salt_g_per_l(view: View) -> float:
     """
     seen = view.water.temperature_c
     celsius = CULTURE_C if seen is None else min(max(seen.value, 0.0), WARM_MOST_C)
-    salinity = refill_salinity(view)
+    salinity = assumed_refill_salinity(view)
     return float(density_eos80(salinity, celsius) * g_per_kg(salinity)) / 1000.0

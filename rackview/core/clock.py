@@ -97,6 +97,6 @@ def calendar_days(days: float, at: datetime) -> int:
     return (at.date() - (at - timedelta(days=days)).date()).days
 
 
-def moment(day: float) -> datetime:
+def from_day_number(day: float) -> datetime:
     """The inverse of `day_number`, to the microsecond."""
     return EPOCH + timedelta(days=day)

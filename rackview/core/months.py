@@ -12,7 +12,7 @@ BEGINNINGS = (
 _NUMBERS = {start: n for n, starts in enumerate(BEGINNINGS, 1) for start in starts}
 
 
-def month_of(name: str) -> int | None:
+def month_number(name: str) -> int | None:
     """The month, 1 to 12, whose name begins as `name` does; None for no month."""
     low = name.lower()
     return _NUMBERS.get(low[:4]) or _NUMBERS.get(low[:3])

@@ -173,7 +173,7 @@ def row_of(event: ev.Event, moment: Callable[[datetime], str] = datetime.isoform
 
 def _count(row: Row) -> dict[str, object]:
     tallies = read.whole_numbers(row, "tallies", TALLIES)
-    density = read.number(row, "density_per_ml", DENSITY, low=0, high=1e7)
+    density = read.number_in(row, "density_per_ml", DENSITY, low=0, high=1e7)
     if not tallies and density is None:
         raise InputError("tallies", row.get("tallies"), TALLIES)
     if tallies and density is not None:
@@ -182,8 +182,8 @@ def _count(row: Row) -> dict[str, object]:
         raise InputError(
             "tallies", row.get("tallies"), _("at most {most_animals} animals in all").format(most_animals=MOST_ANIMALS)
         )
-    eggs = read.whole(row, "with_eggs", _("a whole number of 0 or more"))
-    checked = read.whole(row, "females_checked", _("a whole number of 0 or more"))
+    eggs = read.whole_number_in(row, "with_eggs", _("a whole number of 0 or more"))
+    checked = read.whole_number_in(row, "females_checked", _("a whole number of 0 or more"))
     if eggs is not None and (checked is None or eggs > checked):
         raise InputError("with_eggs", eggs, _("at most the {checked} females checked").format(checked=checked or 0))
     if checked and eggs is None:  # a blank would be taken for none, which is an alarm
@@ -194,18 +194,18 @@ def _count(row: Row) -> dict[str, object]:
         )
     return {
         "tallies": tallies,
-        "aliquot_ml": read.number(row, "aliquot_ml", ALIQUOT, low=1e-6, high=1e4) or 1.0,
-        "dilution": read.number(row, "dilution", DILUTION, low=1, high=1e6) or 1.0,
-        "fixative": read.number(row, "fixative", FIXATIVE, low=1, high=1e3) or 1.0,
+        "aliquot_ml": read.number_in(row, "aliquot_ml", ALIQUOT, low=1e-6, high=1e4) or 1.0,
+        "dilution": read.number_in(row, "dilution", DILUTION, low=1, high=1e6) or 1.0,
+        "fixative": read.number_in(row, "fixative", FIXATIVE, low=1, high=1e3) or 1.0,
         "with_eggs": eggs,
         "females_checked": checked,
         "eggs": _eggs(row, eggs, checked),
         "density_per_ml": density,
         "picture": _picture(row),
         "stage": read.word(row, "stage", ev.STAGES) or "all",
-        "swimming": read.whole(row, "swimming", _("a whole number from 1 to 5"), low=1, high=5),
+        "swimming": read.whole_number_in(row, "swimming", _("a whole number from 1 to 5"), low=1, high=5),
         "ciliates": read.word(row, "ciliates", ev.CILIATES),
-        "tint": read.whole(row, "tint", _("a whole number from 0 to 4"), low=0, high=4),
+        "tint": read.whole_number_in(row, "tint", _("a whole number from 0 to 4"), low=0, high=4),
     }
 
 
@@ -222,7 +222,7 @@ def _picture(row: Row) -> str | None:
 
 def _eggs(row: Row, with_eggs: int | None, checked: int | None) -> int | None:
     """Eggs on the females checked: none without females that carry any, and no fewer than those."""
-    found = read.whole(row, "eggs", _("a whole number of 0 or more"))
+    found = read.whole_number_in(row, "eggs", _("a whole number of 0 or more"))
     if found is None:
         return None
     if not checked:
@@ -237,15 +237,15 @@ def _eggs(row: Row, with_eggs: int | None, checked: int | None) -> int | None:
 
 
 def _reading(row: Row) -> dict[str, object]:
-    sg = read.number(row, "sg", _("a specific gravity from 0.990 to 1.100"), low=0.99, high=1.1)
+    sg = read.number_in(row, "sg", _("a specific gravity from 0.990 to 1.100"), low=0.99, high=1.1)
     found: dict[str, object] = {
-        "temperature_c": read.number(row, "temperature_c", _("degrees Celsius from -2 to 45"), low=-2, high=45),
+        "temperature_c": read.number_in(row, "temperature_c", _("degrees Celsius from -2 to 45"), low=-2, high=45),
         "sg": sg,
-        "salinity": read.number(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
-        "conductivity_ms_cm": read.number(row, "conductivity_ms_cm", _("mS/cm from 0 to 200"), low=0, high=200),
-        "ph": read.number(row, "ph", _("a pH from 4 to 11"), low=4, high=11),
-        "tan_mg_l": read.number(row, "tan_mg_l", _("mg/L from 0 to 1000"), low=0, high=1000),
-        "oxygen_mg_l": read.number(row, "oxygen_mg_l", _("mg/L from 0 to 60"), low=0, high=60),
+        "salinity": read.number_in(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
+        "conductivity_ms_cm": read.number_in(row, "conductivity_ms_cm", _("mS/cm from 0 to 200"), low=0, high=200),
+        "ph": read.number_in(row, "ph", _("a pH from 4 to 11"), low=4, high=11),
+        "tan_mg_l": read.number_in(row, "tan_mg_l", _("mg/L from 0 to 1000"), low=0, high=1000),
+        "oxygen_mg_l": read.number_in(row, "oxygen_mg_l", _("mg/L from 0 to 60"), low=0, high=60),
     }
     if all(v is None for v in found.values()):
         raise InputError("temperature_c", None, _("at least one measured value in a reading"))
@@ -261,13 +261,13 @@ def _feed(row: Row) -> dict[str, object]:
     wanted = _("an amount from 0 to 1000000")
     return {
         "feed": feed,
-        "amount": read.required(read.number(row, "amount", wanted, low=0, high=1e6), row, "amount", wanted),
+        "amount": read.required(read.number_in(row, "amount", wanted, low=0, high=1e6), row, "amount", wanted),
         "unit": read.word(row, "unit", ev.FEED_UNITS) or "mL",
     }
 
 
 def _volume(row: Row, wanted: str = VOLUME) -> float:
-    found = read.required(read.number(row, "volume_l", wanted, low=0, high=1e5), row, "volume_l", wanted)
+    found = read.required(read.number_in(row, "volume_l", wanted, low=0, high=1e5), row, "volume_l", wanted)
     if found == 0:
         raise InputError("volume_l", row.get("volume_l"), wanted)
     return found
@@ -276,8 +276,8 @@ def _volume(row: Row, wanted: str = VOLUME) -> float:
 def _harvest(row: Row) -> dict[str, object]:
     return {
         "volume_l": _volume(row),
-        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
-        "mesh_um": read.number(row, "mesh_um", _("a mesh in micrometres from 1 to 5000"), low=1, high=5000),
+        "refill_l": read.number_in(row, "refill_l", REFILL, low=0, high=1e5) or 0.0,
+        "mesh_um": read.number_in(row, "mesh_um", _("a mesh in micrometres from 1 to 5000"), low=1, high=5000),
         "to": read.text(row, "to"),
     }
 
@@ -292,7 +292,7 @@ def _clean(row: Row) -> dict[str, object]:
 def _top_up(row: Row) -> dict[str, object]:
     return {
         "volume_l": _volume(row),
-        "salinity": read.number(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
+        "salinity": read.number_in(row, "salinity", _("a practical salinity from 0 to 120"), low=0, high=120),
     }
 
 
@@ -303,8 +303,8 @@ def _split(row: Row) -> dict[str, object]:
     return {
         "to_vessel": to,
         "volume_l": _volume(row),
-        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5),
-        "fill_l": read.number(row, "fill_l", REFILL, low=0, high=1e5),
+        "refill_l": read.number_in(row, "refill_l", REFILL, low=0, high=1e5),
+        "fill_l": read.number_in(row, "fill_l", REFILL, low=0, high=1e5),
     }
 
 
@@ -312,11 +312,11 @@ def _restart(row: Row) -> dict[str, object]:
     return {
         "from_vessel": read.text(row, "from_vessel") or None,
         "starter": read.text(row, "starter"),
-        "volume_l": read.number(row, "volume_l", VOLUME, low=1e-6, high=1e5),
-        "density_per_ml": read.number(row, "density_per_ml", DENSITY, low=0, high=1e7),
+        "volume_l": read.number_in(row, "volume_l", VOLUME, low=1e-6, high=1e5),
+        "density_per_ml": read.number_in(row, "density_per_ml", DENSITY, low=0, high=1e7),
         "reason": read.text(row, "reason"),
-        "fill_l": read.number(row, "fill_l", REFILL, low=0, high=1e5),
-        "refill_l": read.number(row, "refill_l", REFILL, low=0, high=1e5),
+        "fill_l": read.number_in(row, "fill_l", REFILL, low=0, high=1e5),
+        "refill_l": read.number_in(row, "refill_l", REFILL, low=0, high=1e5),
     }
 
 
@@ -335,7 +335,7 @@ def _decline(row: Row) -> dict[str, object]:
     found = {"action": read.word(row, "action", ev.DECLINABLE), "code": read.text(row, "code")}
     if not any(found.values()):
         raise InputError("action", None, _("the action that is declined or the code of the flag that is shelved"))
-    days = read.number(row, "days", _("days above 0, at most 365"), low=1e-3, high=365)
+    days = read.number_in(row, "days", _("days above 0, at most 365"), low=1e-3, high=365)
     return {**found, "reason": read.text(row, "reason"), "days": 1.0 if days is None else days}
 
 

@@ -242,7 +242,7 @@ def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
     return LarvalGroup(name=name, sources=sources, title=_(words["title"]), strain=words["strain"], **whole)  # type: ignore[arg-type]
 
 
-def table_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:
+def mapping_of(profile: StrainProfile | LarvalGroup) -> dict[str, object]:
     """The mapping that `strain_from` or `group_from` reads back: words plain, each number with its source."""
     return {
         f.name: {"value": getattr(profile, f.name), "source": profile.sources[f.name]}

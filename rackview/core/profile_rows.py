@@ -18,7 +18,7 @@ def rows_of_profile(profile: StrainProfile | LarvalGroup) -> list[dict[str, obje
     """The rows that `profile_from` reads back; columns profile, about, field, value, source."""
     about = STRAIN if isinstance(profile, StrainProfile) else LARVAE
     found: list[dict[str, object]] = []
-    for field, value in prof.table_of(profile).items():
+    for field, value in prof.mapping_of(profile).items():
         cells = value if isinstance(value, dict) else {"value": value}
         found.append({"profile": profile.name, "about": about, "field": field, **cells})
     return found
@@ -54,4 +54,4 @@ def _value(row: Row) -> object:
     source = read.text(row, "source")
     if not source:
         return read.text(row, "value")
-    return {"value": read.number(row, "value", _("a number")), "source": source}
+    return {"value": read.number_in(row, "value", _("a number")), "source": source}

@@ -215,7 +215,7 @@ class Rack:
                 copy = seen.get(plain.id, 0)
                 seen[plain.id] = copy + 1
                 event = identified(event, copy) if copy else plain
-            check(self.known_vessels, event)
+            check_event(self.known_vessels, event)
             fresh.append(event)
         return self._taking(fresh)
 
@@ -364,7 +364,7 @@ def _as(kind: type[T], row: object) -> T:
     return kind.from_row(row)
 
 
-def check(vessels: Mapping[str, Vessel], event: Event) -> None:
+def check_event(vessels: Mapping[str, Vessel], event: Event) -> None:
     """Raise `InputError` if the event can't have happened at these vessels.
 
     One that is signed by who entered it was measured against its vessel then, which may have been larger than now.

@@ -71,7 +71,7 @@ def ask_which(field: str, text: str, both: tuple[float, float]) -> InputError:
     )
 
 
-def number(
+def number_in(
     row: Mapping[str, object],
     field: str,
     wanted: str,
@@ -104,11 +104,13 @@ def number(
     return found
 
 
-def numbers(field: str, values: object, wanted: str, *, low: float, high: float) -> list[float]:
+def finite_numbers(field: str, values: object, wanted: str, *, low: float, high: float) -> list[float]:
     """Each of `values` (a list, a tuple, an array) as a finite float within [low, high]; raises `InputError`."""
     if isinstance(values, str) or not isinstance(values, Iterable):
         raise InputError(field, values, wanted)
-    return [required(number({field: v}, field, wanted, low=low, high=high), {field: v}, field, wanted) for v in values]
+    return [
+        required(number_in({field: v}, field, wanted, low=low, high=high), {field: v}, field, wanted) for v in values
+    ]
 
 
 def required(value: float | None, row: Mapping[str, object], field: str, wanted: str) -> float:
@@ -118,7 +120,9 @@ def required(value: float | None, row: Mapping[str, object], field: str, wanted:
     return value
 
 
-def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, high: int = 10**9) -> int | None:
+def whole_number_in(
+    row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, high: int = 10**9
+) -> int | None:
     """The cell as a whole number within [low, high], or None if blank."""
     value = row.get(field)
     if value is None:
@@ -126,7 +130,7 @@ def whole(row: Mapping[str, object], field: str, wanted: str, *, low: int = 0, h
     both = two_ways(value) if isinstance(value, str) else None
     if both is not None:
         raise ask_which(field, str(value), both)
-    found = number(row, field, wanted, low=low, high=high)
+    found = number_in(row, field, wanted, low=low, high=high)
     if found is None:
         return None
     if found != int(found):
@@ -171,7 +175,7 @@ def yes_no(row: Mapping[str, object], field: str) -> bool:
     raise InputError(field, row.get(field), _("yes or no"))
 
 
-def cells(text: str) -> list[str]:
+def cell_items(text: str) -> list[str]:
     """What stands in a cell of several, apart from each other by spaces or semicolons."""
     return text.replace(";", " ").split()
 
@@ -183,7 +187,7 @@ def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[i
         return ()
     parts: list[object]
     if isinstance(value, str):
-        parts = list(cells(value))
+        parts = list(cell_items(value))
     elif isinstance(value, Iterable):
         parts = list(value)
     else:
@@ -193,7 +197,7 @@ def whole_numbers(row: Mapping[str, object], field: str, wanted: str) -> tuple[i
         if isinstance(part, str) and len(part) < MOST_DIGITS and part.isascii() and part.isdecimal():
             found.append(int(part))  # as nearly every tally is written
             continue
-        one = whole({field: part}, field, wanted) if _is_plain(part) else None
+        one = whole_number_in({field: part}, field, wanted) if _is_plain(part) else None
         if one is None:
             raise InputError(field, value, wanted)
         found.append(one)

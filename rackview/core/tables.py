@@ -62,13 +62,13 @@ class Stock(_Rows):
         return cls(
             feed,
             read.text(row, "kind"),
-            read.number(row, "dry_g_per_ml", dry, low=1e-6, high=1),
-            read.number(row, "amount", _("an amount from 0 to 1000000"), low=0, high=1e6),
+            read.number_in(row, "dry_g_per_ml", dry, low=1e-6, high=1),
+            read.number_in(row, "amount", _("an amount from 0 to 1000000"), low=0, high=1e6),
             read.word(row, "unit", FEED_UNITS) or "mL",
             _date(row, "opened"),
             _date(row, "expires"),
-            read.number(row, "delivery_days", _("days from 0 to 3650"), low=0, high=3650),
-            read.number(row, "price", _("an amount of money of 0 or more"), low=0, high=1e9),
+            read.number_in(row, "delivery_days", _("days from 0 to 3650"), low=0, high=3650),
+            read.number_in(row, "price", _("an amount of money of 0 or more"), low=0, high=1e9),
         )
 
 
@@ -108,12 +108,12 @@ class Brood(_Rows):
             read.text(row, "strain"),
             spawned,
             hatched,
-            read.number(row, "tank_l", _("a volume in litres above 0, at most 1000000"), low=1e-3, high=1e6),
-            read.whole(row, "larvae", _("a whole number of 0 or more")),
-            read.number(row, "prey_per_ml", _("animals per mL above 0, at most 1000"), low=1e-6, high=1000),
-            read.number(row, "feeds_per_day", _("a number above 0, at most 48"), low=1e-3, high=48),
-            read.whole(row, "first_day", day, low=0, high=365),
-            read.whole(row, "last_day", day, low=0, high=365),
+            read.number_in(row, "tank_l", _("a volume in litres above 0, at most 1000000"), low=1e-3, high=1e6),
+            read.whole_number_in(row, "larvae", _("a whole number of 0 or more")),
+            read.number_in(row, "prey_per_ml", _("animals per mL above 0, at most 1000"), low=1e-6, high=1000),
+            read.number_in(row, "feeds_per_day", _("a number above 0, at most 48"), low=1e-3, high=48),
+            read.whole_number_in(row, "first_day", day, low=0, high=365),
+            read.whole_number_in(row, "last_day", day, low=0, high=365),
         )
 
 
@@ -137,7 +137,7 @@ class Demand(_Rows):
         if not strain:
             raise InputError("strain", row.get("strain"), _("a strain such as rotifer-L"))
         wanted = _("a number of animals from 0 to 1e15")
-        animals = read.required(read.number(row, "animals", wanted, low=0, high=1e15), row, "animals", wanted)
+        animals = read.required(read.number_in(row, "animals", wanted, low=0, high=1e15), row, "animals", wanted)
         return cls(as_date(row.get("date"), "date"), strain, animals)
 
 
@@ -171,8 +171,8 @@ class Standing(_Rows):
         if not strain:
             raise InputError("strain", row.get("strain"), _("a strain such as rotifer-L"))
         most = _("a number of animals above 0, at most 1e15; blank for whatever is spare")
-        worth = read.number(row, "worth", WORTH_WANTED, low=0, high=MOST_WORTH)
-        return cls(consumer, strain, read.number(row, "animals_per_day", most, low=1e-6, high=1e15), worth)
+        worth = read.number_in(row, "worth", WORTH_WANTED, low=0, high=MOST_WORTH)
+        return cls(consumer, strain, read.number_in(row, "animals_per_day", most, low=1e-6, high=1e15), worth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,9 +201,9 @@ class TankEntry(_Rows):
         tank = read.text(row, "tank")
         if not tank:
             raise InputError("tank", row.get("tank"), _("the brood or the tank"))
-        left = read.number(row, "left_per_ml", _("animals per mL from 0 to 1000"), low=0, high=1000)
+        left = read.number_in(row, "left_per_ml", _("animals per mL from 0 to 1000"), low=0, high=1000)
         wanted = _("an amount above 0, at most 1000000")
-        feed, amount = read.text(row, "feed"), read.number(row, "amount", wanted, low=1e-6, high=1e6)
+        feed, amount = read.text(row, "feed"), read.number_in(row, "amount", wanted, low=1e-6, high=1e6)
         if feed and amount is None:
             raise InputError("amount", row.get("amount"), wanted)
         if amount is not None and not feed:
@@ -265,9 +265,9 @@ class Settings:
         """Check a mapping of setting to value; raises `InputError` naming the setting."""
         d = cls()
         share = _("a share from 0.02 to 1")
-        precision = read.number(row, "count_precision", share, low=0.02, high=1)
-        margin = read.number(row, "demand_margin", _("a share from 0 to 3"), low=0, high=3)
-        starter = read.number(row, "starter_days", _("days from 0 to 365"), low=0, high=365)
+        precision = read.number_in(row, "count_precision", share, low=0.02, high=1)
+        margin = read.number_in(row, "demand_margin", _("a share from 0 to 3"), low=0, high=3)
+        starter = read.number_in(row, "starter_days", _("days from 0 to 365"), low=0, high=365)
         return cls(
             name=read.text(row, "name"),
             invented=read.yes_no(row, "invented"),
@@ -302,7 +302,7 @@ class Settings:
 def _worth(row: Row) -> dict[str, float]:
     found: dict[str, float] = {}
     for name in WORTHS:
-        value = read.number(row, f"worth:{name}", WORTH_WANTED, low=0, high=MOST_WORTH)
+        value = read.number_in(row, f"worth:{name}", WORTH_WANTED, low=0, high=MOST_WORTH)
         if value is not None:
             found[name] = value
     return found
@@ -314,7 +314,7 @@ def _overrides(row: Row) -> dict[tuple[str, str], float]:
         if column.startswith("threshold:") and column.count(":") >= 2:
             rest = column.partition(":")[2]
             vessel, name = rest.rsplit(":", 1)
-            value = read.number(row, column, _("a number"))
+            value = read.number_in(row, column, _("a number"))
             if value is not None:
                 found[vessel, name] = value
     return found

@@ -65,18 +65,18 @@ class Vessel:
         shelf = read.text(row, "shelf")
         if not shelf:
             raise InputError("shelf", row.get("shelf"), _("the shelf's name, such as A"))
-        position = read.whole(row, "position", POSITION_WANTED, low=1, high=999)
+        position = read.whole_number_in(row, "position", POSITION_WANTED, low=1, high=999)
         if position is None:
             raise InputError("position", row.get("position"), POSITION_WANTED)
         volume = read.required(
-            read.number(row, "volume_l", VOLUME_WANTED, low=1e-3, high=1e5), row, "volume_l", VOLUME_WANTED
+            read.number_in(row, "volume_l", VOLUME_WANTED, low=1e-3, high=1e5), row, "volume_l", VOLUME_WANTED
         )
         kit = Kit(
             vessel_type=read.text(row, "vessel_type"),
             air_stone=read.text(row, "air_stone"),
             floss=read.text(row, "floss"),
             lid=read.text(row, "lid"),
-            cost=read.number(row, "cost", _("an amount of money of 0 or more"), low=0),
+            cost=read.number_in(row, "cost", _("an amount of money of 0 or more"), low=0),
             origin=read.word(row, "origin", KIT_ORIGINS),
         )
         return cls(

@@ -267,7 +267,7 @@ SETTING_WORDS = {
 """What each setting means."""
 
 
-def table_of(header: tuple[str, ...]) -> TableSpec | None:
+def table_by_header(header: tuple[str, ...]) -> TableSpec | None:
     """The table whose header this is, or None; later columns and their order do not matter."""
     names = set(header)
     return next((t for t in _BY_HEADER if names.issuperset(t.needs)), None)

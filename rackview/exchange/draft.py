@@ -14,7 +14,7 @@ from pathlib import Path
 from rackview.core.dataclass import dataclass
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
-from rackview.exchange.dictionary import AT_EXACT, table_of
+from rackview.exchange.dictionary import AT_EXACT, table_by_header
 from rackview.exchange.freeform.question import THIN, THINNING, Answers, Question
 from rackview.exchange.freeform.stacked import tables_in
 from rackview.exchange.freeform.table import find_table, names_in
@@ -163,7 +163,7 @@ def is_own(sheet: Sheet) -> bool:
     if not sheet.rows or sum(map(bool, sheet.rows[0][1])) > MOST_COLUMNS:
         return True  # and refused as such
     header = [column_name(c) for c in sheet.rows[0][1]]
-    table = table_of(tuple(header))
+    table = table_by_header(tuple(header))
     if table is None:
         return False
     return table.name != "events" or all(c in table.names or c in {"", WHY, AT_EXACT} for c in header)

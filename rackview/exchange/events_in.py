@@ -10,7 +10,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import KINDS, Event
 from rackview.core.parse import event_from_row
-from rackview.core.rack import Rack, check
+from rackview.core.rack import Rack, check_event
 from rackview.core.vessel import Vessel
 from rackview.exchange.freeform.worded import content_in_english
 from rackview.exchange.intake import Report, SourceRow, clear
@@ -71,7 +71,7 @@ def take_events(
         try:
             event = _event(row.cells, times)
             if event.vessel not in broken and event.partner not in broken:
-                check(vessels, event)
+                check_event(vessels, event)
             read.append((row, event, content_in_english(event)))
         except InputError as error:
             report.refused(row, error)

@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 
-from rackview.exchange.dictionary import AT_EXACT, TableSpec, table_of
+from rackview.exchange.dictionary import AT_EXACT, TableSpec, table_by_header
 from rackview.exchange.intake import Report, SourceRow, clear
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
@@ -35,7 +35,7 @@ def recognised_rows(sheet: Sheet, part: int, report: Report) -> tuple[TableSpec,
             _("It names more than {most_columns} columns, and no table has so many.").format(most_columns=MOST_COLUMNS),
         )
         return None
-    table = table_of(header)
+    table = table_by_header(header)
     if table is None:  # not ours: what its columns mean is asked instead
         return None
     twice = sorted({c for c in header if c and header.count(c) > 1})

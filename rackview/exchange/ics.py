@@ -23,7 +23,7 @@ class CalendarDay:
     more: str = ""
 
 
-def calendar(days: Iterable[CalendarDay], name: str, now: datetime) -> str:
+def icalendar_text(days: Iterable[CalendarDay], name: str, now: datetime) -> str:
     """The text of an iCalendar file with these days; `now` (aware) is when it was made.
 
     The identity of a day comes from what it is of, so that a newer file moves it where a calendar knows it already.

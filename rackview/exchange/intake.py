@@ -108,7 +108,7 @@ class Report:
 
     def refused(self, row: SourceRow, why: InputError | str) -> None:
         """The row can't be taken."""
-        self._say(row, "refused", why if isinstance(why, str) else said(why))
+        self._say(row, "refused", why if isinstance(why, str) else error_sentence(why))
 
     def _say(self, row: SourceRow, verdict: str, sentence: str) -> None:
         self._lines.append((row.part, LineVerdict(row.file, row.line, verdict, sentence)))
@@ -136,7 +136,7 @@ def clear(text: object) -> str:
     return plain if len(plain) <= SHOWN else plain[: SHOWN - 1] + "…"
 
 
-def said(error: InputError) -> str:
+def error_sentence(error: InputError) -> str:
     """The error's sentence with what was found cut to a readable length."""
     found = None if error.found is None else clear(error.found)
     return str(InputError(clear(error.field), found, error.wanted))

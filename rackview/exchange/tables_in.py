@@ -227,7 +227,7 @@ def _threshold(name: str, value: object, scopes: set[str]) -> None:
             _("a vessel of this rack, or strain:STRAIN, where “{vessel}” stands").format(vessel=clear(vessel)),
         )
     _among(threshold, (*prof.THRESHOLDS, *prof.RETIRED), "setting")
-    number = read.number({name: value}, name, _("a number"))
+    number = read.number_in({name: value}, name, _("a number"))
     if number is not None:
         prof.within_reach(threshold, number)
 
@@ -250,7 +250,7 @@ def take_profiles(rows: list[SourceRow], rack: Rack, report: Report) -> tuple[li
             report.refused(parts[0], error)
             continue
         words = _("profile {name} of {about}").format(name=clear(name), about=about)
-        if there is not None and prof.table_of(there) == prof.table_of(made):
+        if there is not None and prof.mapping_of(there) == prof.mapping_of(made):
             report.known(parts[0], words)
         else:
             report.taken(parts[0], words)

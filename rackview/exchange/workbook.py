@@ -49,15 +49,15 @@ def sheet_rows(path: Path) -> Iterator[tuple[str, Iterable[Filled]]]:
     """Title and filled rows of each sheet, each row with its number from 1; raises `ArchiveError`."""
     if path.stat().st_size <= SMALL_FILE:
         with suppress(TooMuchError):
-            yield from read(path, SMALL)
+            yield from read_workbook(path, SMALL)
             return
     if getattr(sys, "frozen", False):  # a bundle has no interpreter to start; the limits of the measure hold
-        yield from read(path, LARGE)
+        yield from read_workbook(path, LARGE)
         return
     yield from _by_child(path)
 
 
-def read(path: Path, limits: Limits) -> Iterator[tuple[str, Iterable[Filled]]]:
+def read_workbook(path: Path, limits: Limits) -> Iterator[tuple[str, Iterable[Filled]]]:
     """Measure a workbook against `limits` and only then read it; raises `ArchiveError`."""
     import python_calamine
 
@@ -191,7 +191,7 @@ def main(path: str) -> None:
     _bind()
     write = sys.stdout.write
     try:
-        for title, rows in read(Path(path), LARGE):
+        for title, rows in read_workbook(Path(path), LARGE):
             write(json.dumps("=" + title) + "\n")
             for some in _batches(rows):
                 write(json.dumps(some, default=_said) + "\n")
@@ -202,5 +202,5 @@ def main(path: str) -> None:
 
 
 if __name__ == "__main__":
-    translations.install(())
+    translations.install_language(())
     main(sys.argv[1])

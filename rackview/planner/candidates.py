@@ -68,7 +68,7 @@ class Way:
     transfers: tuple[Transfer, ...] = ()
 
 
-def medians(problem: Problem) -> Array:
+def median_animals(problem: Problem) -> Array:
     """Animals believed in each culture, millions."""
     looks = [(c.outlook, c.level_l) for c in problem.cultures]
     return np.array([0.0 if o is None else math.exp(o.log_density) * litres / 1e3 for o, litres in looks])
@@ -77,7 +77,7 @@ def medians(problem: Problem) -> Array:
 def acts(problem: Problem, bench: Bench, ways: list[Way]) -> Acts:
     """The ways as arrays."""
     cultures, v, c = problem.cultures, len(problem.cultures), len(ways)
-    animals = np.repeat(medians(problem)[:, None], c, axis=1)
+    animals = np.repeat(median_animals(problem)[:, None], c, axis=1)
     most = np.array([k.most if k.gives and not k.reserve else 0.0 for k in cultures])[:, None]
     food = np.array([k.food for k in cultures])[:, None]
     full = bench.known_full[:, :, 0]
@@ -130,7 +130,7 @@ def _transfers(problem: Problem, ways: list[Way]) -> tuple[Array, Array, Array]:
 def _cost(problem: Problem, bench: Bench, way: Way) -> float:
     anew = {c.vessel: c.anew for c in problem.cultures}
     gained = sum(anew[t.taker] for t in way.transfers) * problem.worth.vessel
-    part = dict(zip(anew, medians(problem) / bench.known_full[:, 0, 0], strict=True))
+    part = dict(zip(anew, median_animals(problem) / bench.known_full[:, 0, 0], strict=True))
     thins = sum(1.0 - min(float(part[t.giver]), 1.0) for t in way.transfers) * GIVER_SHARE * problem.worth.vessel
     pace = {c.vessel: 0.0 if c.outlook is None else c.outlook.rate_per_day for c in problem.cultures}
     best = max(1e-6, *pace.values())
@@ -153,7 +153,7 @@ def openings(problem: Problem) -> list[Way]:
     return found
 
 
-def changes(problem: Problem, base: Way) -> list[Way]:
+def alternatives(problem: Problem, base: Way) -> list[Way]:
     """What may be done otherwise, vessel by vessel, and the transfers that can be made."""
     found = []
     for k, culture in enumerate(problem.cultures):

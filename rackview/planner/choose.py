@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rackview.planner.candidates import Way, acts, changes, medians, openings
+from rackview.planner.candidates import Way, acts, alternatives, median_animals, openings
 from rackview.planner.constants import (
     ALIKE_ERRORS,
     ALIKE_FOR,
@@ -56,7 +56,7 @@ def search(problem: Problem, fine: Bench, coarse: Bench) -> Way:
         problem, fine, sifted(problem, coarse, openings(problem))
     )
     for _ in range(ROUNDS):
-        options = changes(problem, best)
+        options = alternatives(problem, best)
         if not options:
             break
         base = play(coarse, acts(problem, coarse, [best, *options])).value.mean(axis=1)
@@ -112,7 +112,7 @@ def _thrifty(problem: Problem, bench: Bench, ways: list[Way]) -> tuple[Way, Arra
     mean, error = behind.mean(axis=1), behind.std(axis=1) / math.sqrt(bench.futures.size)
     alike = np.flatnonzero((mean >= -ALIKE_FOR) & (mean + ALIKE_ERRORS * error >= 0.0))
     need = problem.need.open_m * (1.0 + problem.need.margin) + problem.need.mouths_m
-    spare = np.maximum(medians(problem) @ done.take - need, 0.0)
+    spare = np.maximum(median_animals(problem) @ done.take - need, 0.0)
     k = int(min(alike, key=lambda way: (round(float(spare[way]), 2), -mean[way])))
     return ways[k], value[k]
 
@@ -174,7 +174,7 @@ def _told(problem: Problem, bench: Bench, best: Way) -> Choice:
     if bought is not None:  # the choice is made with it, and otherwise is without
         otherwise[bought[0]], expected = expected, bought[1]
     starter = None if bought is None else bought[0]
-    return Choice(shares, best.transfers, starter, expected, otherwise, best.scale, best.later, gone(problem))
+    return Choice(shares, best.transfers, starter, expected, otherwise, best.scale, best.later, strain_lost(problem))
 
 
 def _starter(
@@ -187,7 +187,7 @@ def _starter(
     strain usually does, they must gain more than it costs over `without` (S,).
     """
     takers = [k for k, c in enumerate(problem.cultures) if c.takes and c.vessel not in filled]
-    lost, worth = gone(problem), problem.worth
+    lost, worth = strain_lost(problem), problem.worth
     if not takers or not (lost or endangered):
         return None
     place = takers[0] if lost else min(takers, key=lambda k: _log_density(problem.cultures[k]))
@@ -218,7 +218,7 @@ def _log_density(one: Culture) -> float:
     return -math.inf if one.outlook is None else one.outlook.log_density
 
 
-def gone(problem: Problem) -> bool:
+def strain_lost(problem: Problem) -> bool:
     """Whether the strain is as good as lost: no culture of it is left that is worth the name."""
     return all(_log_density(c) <= math.log(LIVES * c.start_per_ml) for c in problem.cultures)
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rackview.core.dataclass import dataclass
-from rackview.planner.candidates import Way, acts, changes, openings
+from rackview.planner.candidates import Way, acts, alternatives, openings
 from rackview.planner.choose import search, sifted
 from rackview.planner.constants import (
     CLOSE,
@@ -83,7 +83,7 @@ def worth_of_counting(
 
 def _others(problem: Problem, coarse: Bench, best: Way) -> list[Way]:
     """The chosen way first, then what might be chosen if the densities were others."""
-    near = changes(problem, best)
+    near = alternatives(problem, best)
     if near:
         means = play(coarse, acts(problem, coarse, near)).value.mean(axis=1)
         near = [near[int(k)] for k in np.argsort(-means, kind="stable")[: 2 * CLOSE]]

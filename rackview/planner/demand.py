@@ -58,7 +58,7 @@ def needs(rack: Rack, first: date, days: int) -> dict[tuple[date, str], Need]:
         left = left_by_day(rack.tanks, brood.brood).get(first) if eats.looks else None
         for day in wanted:
             age = (day - hatch).days
-            animals = prey_on(brood, group, age) * (eats.factor if age > fed_ages(brood, group)[0] else 1.0)
+            animals = brood_demand(brood, group, age) * (eats.factor if age > fed_ages(brood, group)[0] else 1.0)
             if day == first and left is not None and animals > 0.0:
                 animals = _missing(brood, group, age, left, eats)
             if animals > 0.0:
@@ -92,7 +92,7 @@ def appetite(rack: Rack, brood: Brood, until: date) -> Appetite:
         return Appetite()
     return learn(
         left, _wanted_per_ml(brood, group), (brood.tank_l or 0.0) * 1000.0,
-        lambda day: prey_on(brood, group, (day - hatch).days),
+        lambda day: brood_demand(brood, group, (day - hatch).days),
     )  # fmt: skip
 
 
@@ -118,7 +118,7 @@ def fed_ages(brood: Brood, group: LarvalGroup | None) -> tuple[int, int]:
     return first, last
 
 
-def prey_on(brood: Brood, group: LarvalGroup | None, age: int) -> float:
+def brood_demand(brood: Brood, group: LarvalGroup | None, age: int) -> float:
     """Animals that one brood needs on the day it is `age` days old; 0 before its first and after its last day.
 
     The first day fills the tank to the wanted density. Later days make good what falls away between feeds (from the

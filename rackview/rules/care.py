@@ -158,7 +158,7 @@ KEPT = [
 ]
 
 
-def lately(items: Sequence[E], since: float) -> Iterator[E]:
+def newest_since(items: Sequence[E], since: float) -> Iterator[E]:
     """Those of a list, old to new, at or after `since`, the newest first; what is older is not looked at."""
     return takewhile(lambda one: one.day >= since, reversed(items))
 

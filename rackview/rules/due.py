@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from rackview.core.dataclass import dataclass
-from rackview.rules.care import lately
+from rackview.rules.care import newest_since
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (
     DIRTY_DAYS,
@@ -101,7 +101,7 @@ def _second_look(view: View, findings: tuple[Finding, ...]) -> Due | None:
     Holding a vessel costs the larvae a day's food and harvesting a failing one costs the vessel; a second count, five
     minutes later, tells which. Only one a day, and none for what stood before today's count.
     """
-    if len(list(lately(view.care.counts, view.today))) != 1:
+    if len(list(newest_since(view.care.counts, view.today))) != 1:
         return None
     for found in findings:
         by_count = "count" in BY_CODE[found.code].actions and (found.suspect or found.code in SLIPS)

@@ -42,7 +42,7 @@ clean vessel stands.
 """
 
 
-def page() -> str:
+def rules_page() -> str:
     """The whole page as Markdown."""
     parts = [HEAD]
     for severity in (3, 2, 1):
@@ -103,4 +103,4 @@ def _source(profile: StrainProfile, threshold: str) -> str:
 
 
 if __name__ == "__main__":
-    print(page(), end="")  # noqa: T201
+    print(rules_page(), end="")  # noqa: T201

@@ -124,7 +124,7 @@ def least_egg_ratio(count: Count) -> float | None:
     return count.eggs / count.females_checked
 
 
-def egg_ratio(looks: Sequence[Count], day: float) -> float | None:
+def recent_egg_ratio(looks: Sequence[Count], day: float) -> float | None:
     """Eggs per female over the tallies up to three days before the newest; None where no eggs were tallied."""
     tallied = [c for c in looks if c.eggs is not None and c.females_checked and c.day <= day]
     if not tallied:

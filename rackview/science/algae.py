@@ -8,7 +8,7 @@ import numpy as np
 
 from rackview.core.dataclass import dataclass
 from rackview.language import _
-from rackview.science.limits import ANY, Number, above, number, numbers, plain
+from rackview.science.limits import ANY, Number, above, number, numbers, plain_floats
 
 HALF_CELLS = 159_000.0
 """Cells of Isochrysis per mL at which a rotifer grazes half as fast as it can: Montagnes et al. 2001."""
@@ -23,7 +23,7 @@ class AlgaeNeed:
     culture_l: float
 
 
-@plain
+@plain_floats
 def grazing_rate(cells_per_ml: Number, temperature_c: Number) -> Number:
     """Cells of Isochrysis that one rotifer takes in a minute, by food and temperature.
 

@@ -14,7 +14,7 @@ import numpy as np
 from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.limits import Number, number, numbers, plain_floats
 from rackview.science.units import KELVIN, NH3_PER_N
 
 SCALES = ("NBS", "total", "seawater", "free")
@@ -130,7 +130,7 @@ def _sulphate_and_fluoride(k: Number, s: Number) -> tuple[Number, Number]:
     return total, total + 0.000067 / 18.998 * chlorinity / fluoride
 
 
-@plain
+@plain_floats
 def pk(temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
     """pK* of NH4+ = NH3 + H+ in seawater (mol per kg seawater) on a pH scale: NBS, total, seawater or free.
 
@@ -156,7 +156,7 @@ def pk(temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
     return found - np.log10(activity)  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def unionised_fraction(ph: Number, temperature_c: Number, salinity: Number, scale: str = "NBS") -> Number:
     """Share of total ammonia that is NH3 in seawater: 1/(1 + 10^(pK* - pH)), pK* and pH on one scale.
 
@@ -169,7 +169,7 @@ def unionised_fraction(ph: Number, temperature_c: Number, salinity: Number, scal
     return 1 / (1 + 10 ** (pk(temperature_c, salinity, scale) - p))
 
 
-@plain
+@plain_floats
 def unionised_mg_l(
     total_mg_l: Number, ph: Number, temperature_c: Number, salinity: Number, scale: str = "NBS"
 ) -> Number:
@@ -228,7 +228,7 @@ def total_for(limit_mg_l: float, ph: float, temperature_c: float, salinity: floa
     return limit / unionised_mg_l(1.0, ph, temperature_c, salinity, scale)
 
 
-@plain
+@plain_floats
 def pk_fresh(temperature_c: Number) -> Number:
     """pKa of NH4+ in fresh water: 0.09018 + 2729.92/T, T in K. Range: 0 to 50 degC.
 
@@ -238,7 +238,7 @@ def pk_fresh(temperature_c: Number) -> Number:
     return 0.09018 + 2729.92 / (numbers("temperature_c", temperature_c, 0, 50, "degC") + KELVIN)
 
 
-@plain
+@plain_floats
 def unionised_fraction_fresh(ph: Number, temperature_c: Number) -> Number:
     """Share of total ammonia that is NH3 in fresh or very soft water: 1/(1 + 10^(pKa - pH)).
 
@@ -247,7 +247,7 @@ def unionised_fraction_fresh(ph: Number, temperature_c: Number) -> Number:
     return 1 / (1 + 10 ** (pk_fresh(temperature_c) - numbers("ph", ph, 5, 12, "(pH)")))
 
 
-@plain
+@plain_floats
 def pk_bell(temperature_c: Number, salinity: Number) -> Number:
     """pK* by a straight line in temperature and salinity, the second opinion on `pk` (free scale within 2 % in share).
 

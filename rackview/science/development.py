@@ -14,7 +14,7 @@ import numpy as np
 
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.science.limits import ANY, Number, above, number, numbers, plain
+from rackview.science.limits import ANY, Number, above, number, numbers, plain_floats
 from rackview.science.options import Option, pick
 
 FAO_TABLE = _(
@@ -276,7 +276,7 @@ def euler_lotka(ages: Sequence[float], survival: Sequence[float], births: Sequen
     return (low + high) / 2
 
 
-@plain
+@plain_floats
 def birth_rate(egg_ratio: Number, egg_days: Number, method: str = "Paloheimo") -> Number:
     """Instantaneous birth rate per day from eggs per female (males and resting eggs left out) and egg time in days.
 
@@ -293,7 +293,7 @@ def birth_rate(egg_ratio: Number, egg_days: Number, method: str = "Paloheimo") -
     raise InputError("method", method, _("one of Paloheimo, Edmondson"))
 
 
-@plain
+@plain_floats
 def egg_ratio_for(birth_rate: Number, egg_days: Number) -> Number:
     """Eggs per female that a birth rate needs: exp(b D) - 1; the inverse of Paloheimo's `birth_rate`.
 
@@ -303,7 +303,7 @@ def egg_ratio_for(birth_rate: Number, egg_days: Number) -> Number:
     return np.expm1(b * numbers("egg_days", egg_days, 0.05, 60, "days"))  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def finite_birth_rate(birth_rate: Number, rate: Number) -> Number:
     """Births in a day per animal alive at its start: b (exp(r) - 1)/r, and b itself at r = 0.
 
@@ -314,7 +314,7 @@ def finite_birth_rate(birth_rate: Number, rate: Number) -> Number:
     return b * np.where(still, 1.0, np.expm1(r) / np.where(still, 1.0, r))  # type: ignore[return-value]
 
 
-@plain
+@plain_floats
 def loss_rate(birth_rate: Number, net_rate: Number) -> Number:
     """Loss rate per day, b - r; below 0 it says that the egg ratio, the egg time or the counts don't fit together.
 
@@ -323,7 +323,7 @@ def loss_rate(birth_rate: Number, net_rate: Number) -> Number:
     return numbers("birth_rate", birth_rate, 0, 20, "per day") - numbers("net_rate", net_rate, -20, 20, "per day")
 
 
-@plain
+@plain_floats
 def rate_by_rule(egg_ratio: Number, by: str = "Snell") -> Number:
     """Growth rate per day by the rule of thumb: egg ratio less the ratio of zero growth.
 

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.science.limits import ANY, Array, Number, above, number, numbers, plain
+from rackview.science.limits import ANY, Array, Number, above, number, numbers, plain_floats
 from rackview.science.tails import USUAL_LEVEL, student_t
 
 RATES = (-20.0, 20.0)
@@ -76,7 +76,7 @@ def density_after_refill(density: float, share: float, refill_density: float = 0
     return number("density", density) * (1 - part) + part * number("refill_density", refill_density)
 
 
-@plain
+@plain_floats
 def doubling_days(rate: Number) -> Number:
     """Days to double at `rate` per day, ln 2 / rate; infinite when the rate is 0 or below.
 
@@ -89,7 +89,7 @@ def doubling_days(rate: Number) -> Number:
         return np.where(r > 0, math.log(2) / r, math.inf)
 
 
-@plain
+@plain_floats
 def finite_rate(rate: Number) -> Number:
     """How many times as many a day later: exp(rate).
 
@@ -98,7 +98,7 @@ def finite_rate(rate: Number) -> Number:
     return np.exp(numbers("rate", rate, *RATES, "per day"))  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def steady_share(rate: Number) -> Number:
     """Share that can be taken once a day and grows back by the next: 1 - exp(-rate); 0 when the rate is not above 0.
 
@@ -108,7 +108,7 @@ def steady_share(rate: Number) -> Number:
     return -np.expm1(-np.maximum(numbers("rate", rate, *RATES, "per day"), 0.0))  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def rate_for_share(share: Number) -> Number:
     """Growth rate per day that a daily harvest of `share` asks for: -ln(1 - share).
 
@@ -120,7 +120,7 @@ def rate_for_share(share: Number) -> Number:
     return -np.log1p(-np.asarray(found))  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def daily_share(dilution_per_day: Number) -> Number:
     """Share taken once a day that equals a continuous dilution rate per day: 1 - exp(-D).
 
@@ -142,7 +142,7 @@ def yield_per_day(density_per_ml: float, volume_l: float, share_per_day: float) 
     )
 
 
-@plain
+@plain_floats
 def logistic(days: Number, start: float, rate: float, ceiling: float) -> Number:
     """Density after `days` of logistic growth: K / (1 + (K/N0 - 1) exp(-r t)).
 

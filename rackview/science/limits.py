@@ -20,7 +20,7 @@ T = TypeVar("T")
 ANY = float("inf")
 
 
-def span(low: float, high: float, unit: str) -> str:
+def range_words(low: float, high: float, unit: str) -> str:
     """The words for a range, e.g. ``a number from 2 to 42 (no unit)``."""
     of = f" {unit}" if unit else ""
     if high == ANY:
@@ -37,14 +37,14 @@ def numbers(field: str, value: Number, low: float = 0.0, high: float = ANY, unit
     if (type(given) is float or type(given) is int) and low <= given <= high and abs(given) != ANY:
         return float(given)  # type: ignore[return-value]
     if given is None or isinstance(given, str | bytes | bool):
-        raise InputError(field, given, span(low, high, unit))
+        raise InputError(field, given, range_words(low, high, unit))
     try:
         found = np.asarray(given, dtype=np.float64)
     except (TypeError, ValueError):
-        raise InputError(field, given, span(low, high, unit)) from None
+        raise InputError(field, given, range_words(low, high, unit)) from None
     good = np.isfinite(found) & (found >= low) & (found <= high)
     if not good.all():
-        raise InputError(field, f"{found[~good].flat[0]:.10g}", span(low, high, unit))
+        raise InputError(field, f"{found[~good].flat[0]:.10g}", range_words(low, high, unit))
     return float(found) if found.ndim == 0 else found  # type: ignore[return-value]
 
 
@@ -52,7 +52,7 @@ def number(field: str, value: float, low: float = 0.0, high: float = ANY, unit: 
     """`value` as one finite float within [low, high]; see `numbers`."""
     found = numbers(field, value, low, high, unit)
     if not isinstance(found, float):
-        raise InputError(field, value, _("a single value, {low}").format(low=span(low, high, unit)))
+        raise InputError(field, value, _("a single value, {low}").format(low=range_words(low, high, unit)))
     return found
 
 
@@ -106,7 +106,7 @@ def tally(field: str, values: Iterable[float], least: int = 1) -> tuple[int, ...
     return tuple(int(one) for one in given)
 
 
-def plain(function: Callable[P, T]) -> Callable[P, T]:
+def plain_floats(function: Callable[P, T]) -> Callable[P, T]:
     """Let `function` give a Python float where numpy would give a scalar of its own; arrays pass through."""
 
     @wraps(function)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from rackview.language import _
-from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.limits import Number, number, numbers, plain_floats
 from rackview.science.units import KELVIN
 
 MG_PER_ML = 31.9988 / 22.3916
 """mg of O2 per mL at standard temperature and pressure (a real gas, 0.1 % denser than an ideal one)."""
 
 
-@plain
+@plain_floats
 def saturation_mg_l(temperature_c: Number, salinity: Number, pressure_atm: float = 1.0) -> Number:
     """Dissolved oxygen at saturation in mg/L under moist air of total pressure `pressure_atm`.
 
@@ -31,7 +31,7 @@ def saturation_mg_l(temperature_c: Number, salinity: Number, pressure_atm: float
     return np.exp(log_c) * pressure  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def saturation_umol_kg(temperature_c: Number, salinity: Number) -> Number:
     """Dissolved oxygen at saturation in umol per kg of seawater at 1 atm (`gsw.O2sol_SP_pt`).
 
@@ -44,7 +44,7 @@ def saturation_umol_kg(temperature_c: Number, salinity: Number) -> Number:
     return gsw.O2sol_SP_pt(numbers("salinity", salinity, 0, 42, _("(practical salinity)")), t)  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def percent_saturation(
     mg_l: Number,
     temperature_c: Number,
@@ -59,7 +59,7 @@ def percent_saturation(
     return 100 * found / saturation_mg_l(temperature_c, salinity, pressure_atm)
 
 
-@plain
+@plain_floats
 def mg_l_from_percent(
     percent: Number,
     temperature_c: Number,
@@ -82,7 +82,7 @@ def pressure_at_altitude(metres: float) -> float:
     return float((1 - 2.25577e-5 * number("metres", metres, -500, 6000, "m")) ** 5.25588)
 
 
-@plain
+@plain_floats
 def mg_l_from_ml_l(ml_l: Number) -> Number:
     """mg/L of oxygen from mL/L at standard temperature and pressure: * 31.9988/22.3916.
 

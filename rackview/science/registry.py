@@ -69,7 +69,8 @@ HEAD = """\
 # Formulas
 
 Every number that rackview works out, with its source, its valid range and the check that guards it. The page is made
-from the code (`rackview.science.registry.page()`), and `tests/science/test_registry.py` fails when the two differ.
+from the code (`rackview.science.registry.formulas_page()`), and `tests/science/test_registry.py` fails when the two
+differ.
 
 - A value outside a range is refused with a sentence that names the argument, the value, the range and the unit.
 - "common practice, no source" says what has no source in hand, "not read in print" where a source is known but was not
@@ -82,7 +83,7 @@ from the code (`rackview.science.registry.page()`), and `tests/science/test_regi
 """
 
 
-def page() -> str:
+def formulas_page() -> str:
     """The page docs/formulas.md."""
     parts = [HEAD]
     for area, heading in AREAS.items():

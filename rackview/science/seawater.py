@@ -17,7 +17,7 @@ import numpy as np
 from rackview.core.errors import InputError
 from rackview.core.tables import SALINITY_UNITS
 from rackview.language import _
-from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.limits import Number, number, numbers, plain_floats
 
 SALINITIES = (0.0, 42.0)
 TEMPERATURES = (-2.0, 40.0)
@@ -58,7 +58,7 @@ def _temperature(temperature_c: Number) -> Number:
     return numbers("temperature_c", temperature_c, *TEMPERATURES, "degC")
 
 
-@plain
+@plain_floats
 def density(salinity: Number, temperature_c: Number) -> Number:
     """Density of seawater at the surface, kg/m3, by TEOS-10 (`gsw.rho_t_exact`).
 
@@ -73,7 +73,7 @@ def _teos10(sp: Any, temperature_c: Any) -> Any:
     return gsw.rho_t_exact(sp * G_KG_PER_SP, temperature_c, 0.0)
 
 
-@plain
+@plain_floats
 def density_eos80(salinity: Number, temperature_c: Number) -> Number:
     """Density of seawater at the surface, kg/m3, by EOS-80: the second opinion on `density`.
 
@@ -131,7 +131,7 @@ def _scale(reference: str, temperature_c: Any, instrument: str, equation: str = 
     return lambda sp: rho(sp, sample) * factor
 
 
-@plain
+@plain_floats
 def sg_from_salinity(
     salinity: Number,
     reference: str,
@@ -151,7 +151,7 @@ def sg_from_salinity(
     return _scale(reference, temperature_c, instrument, equation)(_salinity(salinity))  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def salinity_from_sg(
     sg: Number,
     reference: str,
@@ -224,7 +224,7 @@ def _meanings(reading: float, *temperatures: float) -> tuple[float, ...]:
     return tuple(found)
 
 
-@plain
+@plain_floats
 def salinity_from_conductivity(ms_cm: Number, temperature_c: Number) -> Number:
     """Practical salinity (PSS-78) from conductivity in mS/cm at the water's temperature.
 
@@ -241,7 +241,7 @@ def salinity_from_conductivity(ms_cm: Number, temperature_c: Number) -> Number:
     return sp  # type: ignore[no-any-return]
 
 
-@plain
+@plain_floats
 def conductivity_from_salinity(salinity: Number, temperature_c: Number) -> Number:
     """Conductivity in mS/cm of a practical salinity at a temperature; the inverse of `salinity_from_conductivity`.
 
@@ -264,7 +264,7 @@ def raw_conductivity(specific_25_ms_cm: float, temperature_c: float, percent_per
     return specific * (1 + per_degree * (number("temperature_c", temperature_c, 0, 35, "degC") - 25))
 
 
-@plain
+@plain_floats
 def g_per_kg(salinity: Number) -> Number:
     """Salt in g per kg of seawater of reference composition: SP * 35.16504/35. Range: salinity 0 to 42.
 
@@ -273,7 +273,7 @@ def g_per_kg(salinity: Number) -> Number:
     return _salinity(salinity) * G_KG_PER_SP
 
 
-@plain
+@plain_floats
 def salinity_from_g_per_kg(g_kg: Number) -> Number:
     """Practical salinity from g of salt per kg of water of reference composition; the inverse of `g_per_kg`.
 
@@ -282,7 +282,7 @@ def salinity_from_g_per_kg(g_kg: Number) -> Number:
     return numbers("g_kg", g_kg, 0, 42 * G_KG_PER_SP, "g/kg") / G_KG_PER_SP
 
 
-@plain
+@plain_floats
 def g_per_litre(salinity: Number, temperature_c: Number) -> Number:
     """Salt in g per litre of finished seawater: SA * density / 1000. Range: salinity 0 to 42, -2 to 40 degC.
 
@@ -291,7 +291,7 @@ def g_per_litre(salinity: Number, temperature_c: Number) -> Number:
     return g_per_kg(salinity) * density(salinity, temperature_c) / 1000
 
 
-@plain
+@plain_floats
 def refractive_index(salinity: Number, temperature_c: Number, wavelength_nm: float = 589.3) -> Number:
     """Refractive index of seawater against air, which is what a refractometer measures.
 
@@ -316,7 +316,7 @@ def sg_step(salinity: float, temperature_c: float) -> float:
     return pure_water_density(4.0) / 1000 / rise
 
 
-@plain
+@plain_floats
 def salinity_to_display(
     salinity: Number, unit: str, reference: str = "25/25", temperature_c: Number | None = None
 ) -> Number:
@@ -333,7 +333,7 @@ def salinity_to_display(
     return conductivity_from_salinity(salinity, _known(unit, temperature_c))
 
 
-@plain
+@plain_floats
 def salinity_from_display(
     value: Number, unit: str, reference: str = "25/25", temperature_c: Number | None = None
 ) -> Number:

@@ -13,7 +13,7 @@ import numpy as np
 
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.science.limits import Number, number, numbers, plain
+from rackview.science.limits import Number, number, numbers, plain_floats
 
 TEMPERATURES = (-2.0, 60.0)
 CARDINAL = (-2.0, 50.0)
@@ -38,7 +38,7 @@ def _cardinal(min_c: float, opt_c: float, max_c: float) -> tuple[float, float, f
     return least, best, most
 
 
-@plain
+@plain_floats
 def performance(temperature_c: Number, min_c: float, opt_c: float, max_c: float) -> Number:
     """Rate at a temperature as a share of the fastest: a bell on the cool side, a parabola on the warm side.
 
@@ -66,7 +66,7 @@ def _share(t: float, least: float, best: float, most: float) -> float:
     return 1 - ((t - best) / (best - most)) ** 2
 
 
-@plain
+@plain_floats
 def growth_factor(temperature_c: Number, usual_c: float, min_c: float, opt_c: float, max_c: float) -> Number:
     """What a rate known at a usual temperature is multiplied by at another one: performance there over that here.
 
@@ -86,7 +86,7 @@ def growth_factor(temperature_c: Number, usual_c: float, min_c: float, opt_c: fl
     return performance(temperature_c, min_c, opt_c, max_c) / here
 
 
-@plain
+@plain_floats
 def appetite_factor(temperature_c: Number, usual_c: float, min_c: float, opt_c: float, max_c: float) -> Number:
     """What a ration known at a usual temperature is multiplied by at another one: growth factor to the power 0.6.
 

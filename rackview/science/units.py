@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from rackview.core.errors import InputError
 from rackview.language import _
-from rackview.science.limits import ANY, Number, above, number, numbers, plain
+from rackview.science.limits import ANY, Number, above, number, numbers, plain_floats
 
 L_PER_US_GALLON = 231 * 25.4**3 / 1e6
 L_PER_IMPERIAL_GALLON = 4.54609
@@ -74,7 +74,7 @@ def _factor(quantity: str, unit: str) -> float:
     return FACTORS[quantity][unit]
 
 
-@plain
+@plain_floats
 def to_display(value: Number, quantity: str, unit: str) -> Number:
     """`value` in base units (L, g, mm, degC, per mL, mg/L, mg/L N, per day) given in the keeper's `unit`.
 
@@ -86,7 +86,7 @@ def to_display(value: Number, quantity: str, unit: str) -> Number:
     return numbers("value", value, -ANY) / _factor(quantity, unit)
 
 
-@plain
+@plain_floats
 def from_display(value: Number, quantity: str, unit: str) -> Number:
     """A value in the keeper's `unit` turned into base units; the inverse of `to_display`.
 
@@ -98,13 +98,13 @@ def from_display(value: Number, quantity: str, unit: str) -> Number:
     return numbers("value", value, -ANY) * _factor(quantity, unit)
 
 
-@plain
+@plain_floats
 def celsius(fahrenheit: Number) -> Number:
     """degC from degF: (F - 32)/1.8. Range: -459.67 degF and above. Source: NIST SP 811."""
     return (numbers("fahrenheit", fahrenheit, -459.67, ANY, "degF") - 32) / 1.8
 
 
-@plain
+@plain_floats
 def fahrenheit(celsius: Number) -> Number:
     """degF from degC: 1.8 C + 32. Range: -273.15 degC and above. Source: NIST SP 811."""
     return numbers("celsius", celsius, -KELVIN, ANY, "degC") * 1.8 + 32

@@ -18,7 +18,7 @@ LOOKED_AT = frozenset({"count", "test"})
 DECLINE_DAYS = 1.0
 
 
-def apply(session: RackSession, *suggestions: Suggestion) -> Change:
+def apply_suggestions(session: RackSession, *suggestions: Suggestion) -> Change:
     """Record suggestions as done as they stand, as one step; a hold is recorded as seen and left alone.
 
     Raises `InputError` or `StoreError`; a count or a test can't be done this way (ValueError).

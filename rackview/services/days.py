@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from rackview.core.rack import Rack
-from rackview.exchange.ics import CalendarDay, calendar
+from rackview.exchange.ics import CalendarDay, icalendar_text
 from rackview.language import _
 from rackview.planner.demand import hatch_date
 from rackview.services.advice_cache import MOST_DAYS
@@ -118,6 +118,8 @@ def give_days(rack: Rack, folder: str | Path, at: datetime) -> Path:
     place = Path(folder) / NAME
     place.parent.mkdir(parents=True, exist_ok=True)
     fresh = place.with_name(f".{NAME}.part")
-    fresh.write_text(calendar(days_to_come(rack, at), rack.settings.name or "Rack", at), encoding="utf-8", newline="")
+    fresh.write_text(
+        icalendar_text(days_to_come(rack, at), rack.settings.name or "Rack", at), encoding="utf-8", newline=""
+    )
     fresh.replace(place)
     return place

@@ -34,7 +34,7 @@ RESERVED = set(" \t\n\"'\\><~|&;$*?#()`")
 """What an argument of Exec must be quoted for (Desktop Entry Specification, “The Exec key”)."""
 
 
-def install(command: Sequence[str] | None = None, folder: Path | None = None) -> list[Path]:
+def install_menu_entry(command: Sequence[str] | None = None, folder: Path | None = None) -> list[Path]:
     """Put the entry in the menu, which starts `command` (this program if None); return the files.
 
     Raises `InputError` on a system without such menus, `OSError` if a file can't be written.

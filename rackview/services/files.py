@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ImportDraft", "LineVerdict", "Question", "Read", "Understanding", "draft", "give_labels", "give_out",
-    "give_workbook", "import_files", "keep_raw", "label_code", "look", "open_files", "take_in", "write_refused",
+    "give_workbook", "import_files", "keep_raw", "label_code", "open_files", "preview", "record_intake",
+    "write_refused",
 ]  # fmt: skip
 
 STORE = _("It is a rackview store and no table; “rackview merge” takes the entries of another store in.")
@@ -70,16 +71,16 @@ def draft(
     """
     from rackview.exchange.draft import draft_of
 
-    known = {**mappings.load(), **(answers or {})}
+    known = {**mappings.kept_answers(), **(answers or {})}
     return draft_of(list(sheets), rack, now, answers=known, good_only=good_only, tell=tell)
 
 
-def look(paths: Iterable[str | Path], rack: Rack, now: datetime) -> ImportDraft:
+def preview(paths: Iterable[str | Path], rack: Rack, now: datetime) -> ImportDraft:
     """What the files would add to the rack, line by line. Never raises for what is in them."""
     return draft(open_files(paths), rack, now)
 
 
-def take_in(session: RackSession, intake: Intake, words: str = "Import") -> Change:
+def record_intake(session: RackSession, intake: Intake, words: str = "Import") -> Change:
     """Record all that an intake adds as one step; raises `StoreError`, and `ValueError` if it may not be taken."""
     if intake.refused and not intake.partial:
         raise ValueError("an intake with refused lines can't be taken in")
@@ -150,7 +151,7 @@ def _import_files(
         found = first if first is not None and not session.rack.vessels else None
         found = found or draft(listed, session.rack, session.now(), answers, good_only=good_only, tell=looked)
         if _worth_taking(found):
-            take_in(session, found.intake)
+            record_intake(session, found.intake)
             mappings.keep_answers(found)
             taken(found)
             if found.intake.count("taken") >= HISTORY:

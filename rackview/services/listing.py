@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from rackview.core.errors import InputError
 from rackview.core.events import Event
-from rackview.core.profile import LarvalGroup, StrainProfile, table_of
+from rackview.core.profile import LarvalGroup, StrainProfile, mapping_of
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand, Settings, Standing, Stock, TankEntry
 from rackview.core.vessel import Vessel
@@ -143,8 +143,8 @@ class Listing(ABC):
         `parsed` says that the events come from the parser just now and need not be parsed again.
         """
         vessels, strains = list(vessels), list(strains)
-        rows: dict[RowKey, Row | None] = {("strain", p.name): table_of(p) for p in strains}
-        rows |= {("group", g.name): table_of(g) for g in groups}
+        rows: dict[RowKey, Row | None] = {("strain", p.name): mapping_of(p) for p in strains}
+        rows |= {("group", g.name): mapping_of(g) for g in groups}
         rows |= {("vessel", v.vessel): v.row() for v in vessels}
         rows |= {("stock", s.feed): s.row() for s in stock}
         rows |= {("brood", b.brood): b.row() for b in broods}

@@ -26,8 +26,8 @@ __all__ = [
     "look_through",
     "merge_in",
     "put_back",
-    "stops",
     "upkeep",
+    "wants_stop",
 ]
 
 
@@ -47,7 +47,7 @@ def back_up(path: Path, target: Path | None, now: datetime, progress: Progress =
         with copied_though_damaged(lambda: store.backup(target, now, keep_damaged=True)):
             if store.mode == "write":
                 store.complete_book(lambda share: progress(_("the day book"), 0.7 * share))
-        copy = store.backup(target, now, lambda: stops(progress, _("the copy"), 0.7), keep_damaged=True)
+        copy = store.backup(target, now, lambda: wants_stop(progress, _("the copy"), 0.7), keep_damaged=True)
         progress("", 1.0)
         return copy
 
@@ -63,7 +63,7 @@ def copied_though_damaged(copy: Callable[[], object]) -> Iterator[None]:
         raise
 
 
-def stops(progress: Progress, what: str, share: float) -> bool:
+def wants_stop(progress: Progress, what: str, share: float) -> bool:
     """Whether who is told how far it is wants it stopped, where raising leads nowhere."""
     try:
         progress(what, share)

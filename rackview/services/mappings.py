@@ -30,7 +30,7 @@ def _place() -> Path:
     return places.config_dir() / "import-mappings.json"
 
 
-def load() -> dict[str, Answers]:
+def kept_answers() -> dict[str, Answers]:
     """The answers remembered, by header key; none if there are none or they can't be read."""
     with suppress(OSError, ValueError, InputError):
         return _answers(json.loads(_place().read_text(encoding="utf-8")))
@@ -42,7 +42,7 @@ def keep_answers(found: ImportDraft) -> None:
     given = {u.header_key: dict(u.answers) for u in found.foreign if u.answers}
     if not given:
         return
-    kept = {**{k: v for k, v in load().items() if k not in given}, **given}
+    kept = {**{k: v for k, v in kept_answers().items() if k not in given}, **given}
     tables = [{"key": k, "answers": v} for k, v in list(kept.items())[-MOST:]]
     with suppress(OSError):
         files.make_folder(_place().parent)
@@ -52,7 +52,7 @@ def keep_answers(found: ImportDraft) -> None:
         fresh.replace(_place())
 
 
-def read(path: Path) -> dict[str, Answers]:
+def read_mapping(path: Path) -> dict[str, Answers]:
     """The answers in a mapping file by header key; raises `InputError` and `OSError`."""
     try:
         return _answers(json.loads(path.read_text(encoding="utf-8")))
@@ -75,7 +75,7 @@ def _answers(said: Any) -> dict[str, Answers]:
     return found
 
 
-def write(found: ImportDraft, path: Path) -> None:
+def write_mapping(found: ImportDraft, path: Path) -> None:
     """Write what is guessed and asked of each table, to be looked through and given back; raises `OSError`."""
     tables: list[Mapping[str, object]] = [
         {

@@ -21,7 +21,7 @@ from rackview.core.clock import day_number
 from rackview.core.errors import InputError
 from rackview.core.garbage import uncollected
 from rackview.core.log import Node
-from rackview.core.profile import StrainProfile, table_of
+from rackview.core.profile import StrainProfile, mapping_of
 from rackview.core.rack import Rack
 from rackview.services.memo_text import FORM, PACKAGES, Find, recalled, written
 from rackview.store.rows import json_text
@@ -59,7 +59,7 @@ def think(rack: Rack, tell: Callable[[float], None]) -> None:
     tell(1.0)
 
 
-def keep(store: Store, rack: Rack, last: int) -> int:
+def keep_due_snapshots(store: Store, rack: Rack, last: int) -> int:
     """Note snapshots in a store for what its newest ones leave out, with what is believed there; return how many.
 
     `last` is the running number up to which `rack` knows the store.
@@ -153,7 +153,7 @@ def holds(rack: Rack, vessel: str, made_by: str) -> bool:
 
 @lru_cache(maxsize=64)
 def _profile_sum(profile: StrainProfile) -> str:
-    return hashlib.sha256(json_text(table_of(profile)).encode()).hexdigest()
+    return hashlib.sha256(json_text(mapping_of(profile)).encode()).hexdigest()
 
 
 @cache

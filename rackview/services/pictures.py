@@ -25,7 +25,7 @@ def keep_picture(session: RackSession, path: str) -> str:
     """Keep the picture in a file with the store and return its name; raises `InputError` or `StoreError`."""
     data = read_picture(path)
     kind = next(kind for begin, kind in KINDS.items() if data.startswith(begin))
-    return pictures.keep_picture(pictures.pictures_folder(session.place, session.store_id()), data, kind)
+    return pictures.write_picture(pictures.pictures_folder(session.place, session.store_id()), data, kind)
 
 
 def read_picture(path: str) -> bytes:
@@ -40,7 +40,7 @@ def read_picture(path: str) -> bytes:
     return data
 
 
-def place(session: RackSession, name: str) -> Path | None:
+def picture_path(session: RackSession, name: str) -> Path | None:
     """Where a kept picture lies: beside the store, or in the second folder; None if it is away."""
     mine = session.store_id()
     folders = [pictures.pictures_folder(session.place, mine)]

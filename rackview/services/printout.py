@@ -50,7 +50,7 @@ COST_HEAD = (
 PLAN_HEAD = (_("day"), _("strain"), _("needed"), _("can be given"), _("chance of shortfall"), _("who gives"), _("for"))
 
 
-def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
+def status_lines(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[str]:
     """A table of the vessels; intervals hold with 90 %."""
     speech = Speech(rack.settings, rack.vessels)
     rows = [_status_cells(a, speech, at) for a in assessments]
@@ -59,7 +59,7 @@ def status(assessments: Iterable[Assessment], rack: Rack, at: datetime) -> list[
     return [*_title(rack, at), *_table([STATUS_HEAD, *rows], 2)]
 
 
-def advice(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[str]:
+def advice_lines(suggestions: Sequence[Suggestion], rack: Rack, at: datetime) -> list[str]:
     """The suggestions, numbered in the order in which to carry them out, each with its reason and what to mind.
 
     A caution is written out where it first applies and named by its letter where it applies again.
@@ -104,7 +104,7 @@ def deed(one: Suggestion, speech: Speech) -> str:
     return words
 
 
-def plan(plan: Plan, rack: Rack, at: datetime) -> list[str]:
+def plan_lines(plan: Plan, rack: Rack, at: datetime) -> list[str]:
     """Demand, supply and who gives what for the days on which there is any, then splits and notes."""
     speech = Speech(rack.settings, rack.vessels)
     lines = _title(rack, at)
@@ -131,7 +131,7 @@ def _water(one: NewWater, speech: Speech) -> str:
     )
 
 
-def stock(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at: datetime) -> list[str]:
+def stock_lines(feeds: Sequence[Lasting], months: Sequence[MonthCost], rack: Rack, at: datetime) -> list[str]:
     """How long each feed lasts, then what a million delivered took, strain by strain and month by month."""
     lines = _title(rack, at)
     if feeds:

@@ -27,7 +27,7 @@ from rackview.services.drafts import Drafts
 from rackview.services.folders import Folders
 from rackview.services.following import Following
 from rackview.services.listing import Listing
-from rackview.services.memory import keep, think
+from rackview.services.memory import keep_due_snapshots, think
 from rackview.services.undoing import Undoing
 from rackview.services.validation import (
     AHEAD,
@@ -37,9 +37,9 @@ from rackview.services.validation import (
     Typed,
     after_rivals,
     check_clock,
-    checked,
     clock_notice,
     first_version,
+    validated,
     versions,
     withdrawal,
 )
@@ -257,7 +257,7 @@ class RackSession(Listing, Undoing, Advising, Following):
             with suppress(StoreError):
                 if tell is not None:
                     think(self.rack, tell)
-                keep(self._store, self.rack, self._seen)
+                keep_due_snapshots(self._store, self.rack, self._seen)
 
     def store_id(self) -> str | None:
         """The id of the store; raises `StoreError`."""
@@ -312,7 +312,7 @@ class RackSession(Listing, Undoing, Advising, Following):
     def _checked(
         self, typed: Iterable[Typed], vessels: Mapping[str, Vessel] | None = None, *, parsed: bool = False
     ) -> list[Event]:
-        return checked(typed, self.rack.known_vessels if vessels is None else vessels, self.now(), parsed=parsed)
+        return validated(typed, self.rack.known_vessels if vessels is None else vessels, self.now(), parsed=parsed)
 
     def _event(self, event_id: str) -> Event:
         found = self._store.event(event_id)

@@ -20,7 +20,7 @@ from rackview.language import _
 from rackview.services import copies, places
 from rackview.services.faults import Stopped
 from rackview.services.folders import kept_keys
-from rackview.services.maintenance import Merged, merge_in, put_back, stops
+from rackview.services.maintenance import Merged, merge_in, put_back, wants_stop
 from rackview.store import Store, StoreError, TableRow, backup, beside, files, pictures
 from rackview.store.beside import short
 from rackview.store.daybook import DayBook
@@ -109,7 +109,7 @@ class StoreStatus:
     asides: tuple[Path, ...]
 
 
-def standing(path: Path) -> StoreStatus:
+def store_status(path: Path) -> StoreStatus:
     """How a store stands; raises `StoreError`."""
     return StoreStatus(copies.entries_of(path), copies.newest_copy(path), step_back(path), tuple(asides(path)))
 
@@ -139,7 +139,7 @@ def refuse_empty(path: Path) -> None:
 # --- restore, and back ---------------------------------------------------------------------------------------------
 
 
-def restore(path: Path, source: Path | None, now: datetime, progress: Progress = silent) -> Restored:
+def undoable_restore(path: Path, source: Path | None, now: datetime, progress: Progress = silent) -> Restored:
     """Make the store anew as `put_back` does, and keep what it takes to undo that.
 
     Raises `StoreError`; then everything is as before, and so it is where `progress` raises `Stopped`.
@@ -165,7 +165,7 @@ def _remind(path: Path, before: list[Path]) -> None:
             return
 
 
-def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -> Merged:
+def undoable_merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -> Merged:
     """Take the entries of another store in as `merge_in` does, and keep what it takes to undo that.
 
     Raises `StoreError`; then nothing was taken, nor where `progress` raises `Stopped`.
@@ -173,7 +173,7 @@ def merge(path: Path, other: Path, now: datetime, progress: Progress = silent) -
     with _book_held(path) as held:
         with Store.open(path, "read") as store:
             kept = _free(backup.copy_place(store.connection, path, f"before-merge-{_stamp(now)}"))
-            store.backup(kept, stop=partial(stops, progress, _("this store"), 0.0))
+            store.backup(kept, stop=partial(wants_stop, progress, _("this store"), 0.0))
         try:
             done = merge_in(path, other, progress)
         except (Stopped, StoreError):

@@ -9,7 +9,7 @@ from rackview.core.profile import StrainProfile
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.services.behind import Behind
-from rackview.store import Store, tables_of
+from rackview.store import Store, rack_of_tables
 
 LISTS = ("broods", "stock", "demand", "standing", "tanks", "settings", "strains", "groups", "vessels", "retired")
 ANEW = _("what is believed is worked out anew by it, which takes a while")
@@ -20,7 +20,7 @@ def taken(rack: Rack, store: Store, seen: int, behind: Behind, recent: bool) -> 
 
     A change on which the beliefs of a long history rest is worked in behind, if only what is recent is in memory.
     """
-    now = tables_of(store.newest_rows())
+    now = rack_of_tables(store.newest_rows())
     if others_gone(rack, now):
         return None
     if recent and rest_anew(rack, now) and store.is_long():

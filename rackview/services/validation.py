@@ -10,7 +10,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Withdraw
 from rackview.core.parse import but, event_from
-from rackview.core.rack import check
+from rackview.core.rack import check_event
 from rackview.core.renames import present_names, under_present_name
 from rackview.core.vessel import Vessel
 from rackview.language import _
@@ -41,7 +41,7 @@ class Signature:
         return but(event, entered_at=event.entered_at or self.at, entered_by=self.by, entered_on=self.on)
 
 
-def checked(
+def validated(
     typed: Iterable[Typed], vessels: Mapping[str, Vessel], now: datetime, *, parsed: bool = False
 ) -> list[Event]:
     """Events that can be at these vessels and are not in the future; raises `InputError`.
@@ -57,7 +57,7 @@ def checked(
         if event.at > now + AHEAD:
             raise InputError("at", f"{event.at:%Y-%m-%d %H:%M} UTC", _("a time that is not in the future"))
         event = under_present_name(event, names)
-        check(vessels, event)
+        check_event(vessels, event)
         found.append(event)
     return found
 

@@ -19,7 +19,7 @@ from rackview.store.salvage import remarks_of, salvage
 from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, PUT_DRAFT, SO_MANY_ENTRIES
 from rackview.store.store import Store
 from rackview.store.taking import RowCheck, checked_rows
-from rackview.store.walk import PIECE, apart, events_in_pieces, numbered_rows, read_of
+from rackview.store.walk import PIECE, events_in_pieces, numbered_rows, read_of, symmetric_difference
 from rackview.store.whose import id_at
 
 
@@ -106,7 +106,7 @@ class Anew:
 
     def _compare(self, lines: Iterable[tuple[bytes, str]], raws: Iterable[tuple[bytes, None]]) -> None:
         """Take from the day book's lines those that are not among the lines of the entries that are there."""
-        alone, strange = apart(lines, raws)
+        alone, strange = symmetric_difference(lines, raws)
         self.lacking = set(alone.values())
         self._take_lines((raw, None) for raw, places in strange.items() for _place in places)
 

@@ -15,7 +15,7 @@ UNKNOWN = "mixed"
 """The strain of a vessel whose own strain nobody knows any more."""
 
 
-def tables_of(rows: Iterable[TableRow]) -> Rack:
+def rack_of_tables(rows: Iterable[TableRow]) -> Rack:
     """A rack without events; a vessel whose strain's profile was removed elsewhere is shown with the mixed one."""
     kept: dict[str, list[TableRow]] = {}
     for row in rows:

@@ -38,7 +38,7 @@ def folders_of(store: Path, store_id: str | None) -> list[Path]:
     """The folders beside a store in which copies of it may lie; those of every store of its name if no id is known."""
     if not store_id:
         return beside.folders(store, beside.COPIES)
-    both = (folder_of(store, store_id), beside.plain(store, beside.COPIES))
+    both = (folder_of(store, store_id), beside.older_folder(store, beside.COPIES))
     return [folder for folder in both if folder.is_dir()]
 
 
@@ -181,7 +181,7 @@ def daily(
     """
     damage: list[DamagedCopyError] = []
     try:
-        keep(connection, folder_of(store, id_of(connection)), today, stop)
+        keep_daily_copy(connection, folder_of(store, id_of(connection)), today, stop)
     except DamagedCopyError as error:
         damage.append(error)  # the second folder, on another disk perhaps, is to have one all the same
     said = _second_copy(connection, store, today, second, pc, stop)
@@ -204,14 +204,14 @@ def _second_copy(
         )
     home = second_home(connection, store, second, pc)
     try:
-        keep(connection, home, today, stop)
+        keep_daily_copy(connection, home, today, stop)
         pictures.copy_missing(pictures.pictures_folder(store, id_of(connection)), home / pictures.PICTURES)
     except errors.StoreError as error:
         return (_("No copy was made in the second backup folder: {error}").format(error=error),)
     return ()
 
 
-def keep(connection: sqlite3.Connection, folder: Path, today: date, stop: connect.Stop = never) -> Path:
+def keep_daily_copy(connection: sqlite3.Connection, folder: Path, today: date, stop: connect.Stop = never) -> Path:
     """Today's copy in a folder, made if it is not there; this store's older ones are thinned out."""
     mine = short(id_of(connection))
     target = folder / f"day-{today.isoformat()}-{mine}.db"
@@ -253,7 +253,7 @@ def take_over(connection: sqlite3.Connection, store: Path) -> None:
 
     What can't be moved just now is found where it is, and moved the next time.
     """
-    old, mine = beside.plain(store, beside.COPIES), id_of(connection)
+    old, mine = beside.older_folder(store, beside.COPIES), id_of(connection)
     if mine is None or not old.is_dir():
         return
     new = folder_of(store, mine)

@@ -21,7 +21,7 @@ def short(store_id: str | None) -> str:
     return (store_id or "")[:8] or "unknown"
 
 
-def plain(store: Path, what: str) -> Path:
+def older_folder(store: Path, what: str) -> Path:
     """The folder of an older program: the store's name with what it is after it."""
     return Path(f"{files.real(store)}.{what}")
 
@@ -33,7 +33,7 @@ def folder_of_store(store: Path, what: str, store_id: str | None) -> Path:
 
 def folders(store: Path, what: str) -> list[Path]:
     """All that are there, of whichever store of this name; the plain one last."""
-    begin = plain(store, what)
+    begin = older_folder(store, what)
     found: list[Path] = []
     with suppress(OSError):
         for path in begin.parent.iterdir():

@@ -103,8 +103,8 @@ class DayBook:
         """
         there = cls.all_of(store)
         if not store_id:
-            return there[0] if there else cls(beside.plain(store, beside.BOOK))
-        named, plain = beside.folder_of_store(store, beside.BOOK, store_id), beside.plain(store, beside.BOOK)
+            return there[0] if there else cls(beside.older_folder(store, beside.BOOK))
+        named, plain = beside.folder_of_store(store, beside.BOOK, store_id), beside.older_folder(store, beside.BOOK)
         likely = [b for b in there if b.folder == named]
         likely += [b for b in there if same_owner(store_id, b.owner())]
         likely += [b for b in there if b.folder == plain]

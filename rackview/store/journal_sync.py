@@ -12,7 +12,7 @@ from rackview.store.book_lines import lines_of
 from rackview.store.compared import BookCompared, still_compared
 from rackview.store.daybook import BookLine, BookPosition, parsed
 from rackview.store.rows import TableRow, stamp
-from rackview.store.walk import apart, read_of
+from rackview.store.walk import read_of, symmetric_difference
 
 if TYPE_CHECKING:
     from rackview.store.store import Store
@@ -34,13 +34,13 @@ def synchronise(store: Store) -> None:
     behind = (end.file, end.size) > (known.file, known.size)
     store.book.cut_torn(known if behind else BookPosition())
     lost = not known.file or not behind or not _reaches(store, known)
-    take_in(store, (x for x in store.book.lines(BookPosition() if lost else known) if isinstance(x, BookLine)))
+    insert_missing(store, (x for x in store.book.lines(BookPosition() if lost else known) if isinstance(x, BookLine)))
     if lost:
         complete(store)
     store.set_meta("daybook", str(store.book.end()))
 
 
-def take_in(store: Store, lines: Iterable[BookLine]) -> int:
+def insert_missing(store: Store, lines: Iterable[BookLine]) -> int:
     """Insert the entries of these lines that the store does not hold; return how many."""
     entries = [line.entry for line in sorted(lines, key=lambda line: line.n)]
     fresh = store.unknown(entries)
@@ -57,7 +57,9 @@ def complete(store: Store, look: Callable[[float], None] = lambda _: None) -> in
     """
     seen, digest = still_compared(BookCompared.told(store.meta(COMPARED)), store.book, lambda: look(0.0))
     lines = ((line.raw, line) for line in read_of(store.path, lines_of(store.connection, look, seen.n)))
-    lacking, strange = apart(lines, ((raw, None) for _path, _number, raw in store.book.raw_lines(seen.place)))
+    lacking, strange = symmetric_difference(
+        lines, ((raw, None) for _path, _number, raw in store.book.raw_lines(seen.place))
+    )
     found = map(parsed, strange)  # a line as we would write it need not be parsed
     written = {line.entry.id for line in found if isinstance(line, BookLine)}
     fresh = sorted((line for line in lacking.values() if line.id not in written), key=lambda line: line.n)
@@ -69,7 +71,7 @@ def complete(store: Store, look: Callable[[float], None] = lambda _: None) -> in
     return len(fresh)
 
 
-def month_of(entries: Iterable[Event | TableRow]) -> str:
+def newest_month(entries: Iterable[Event | TableRow]) -> str:
     """The month of the newest entry, such as 2026-03."""
     newest = max(map(_entered, entries), default=None)
     return FIRST_MONTH if newest is None else stamp(newest)[:7]

@@ -14,7 +14,7 @@ from rackview.store.rows import TableRow, bodies_of, events_of
 from rackview.store.sql import EVENT_AT, EVENT_SUMS
 from rackview.store.store import Store
 from rackview.store.taking import RowCheck, checked_rows, newest_of
-from rackview.store.walk import PIECE, apart, numbered_rows, read_of
+from rackview.store.walk import PIECE, numbered_rows, read_of, symmetric_difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def _only_there(store: Store, theirs: Store, look: Callable[[float], None]) -> W
     theirs.connection.execute("BEGIN")  # as it is now, whoever writes to it meanwhile
     rows = checked_rows(theirs.path, (row for _n, row in read_of(theirs.path, numbered_rows(theirs.connection))))
     here, there = (read_of(one.path, _sums_of(one, tell)) for one, tell in ((store, lambda _: None), (theirs, look)))
-    numbers = sorted(n for places in apart(here, there)[1].values() for n in places)
+    numbers = sorted(n for places in symmetric_difference(here, there)[1].values() for n in places)
     check = RowCheck()
     with errors.read(theirs.path):
         found = [row for n in numbers for row in theirs.connection.execute(EVENT_AT, (n,))]

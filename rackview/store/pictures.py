@@ -16,7 +16,7 @@ def pictures_folder(store: Path, store_id: str | None) -> Path:
     return beside.folder_of_store(store, PICTURES, store_id)
 
 
-def keep_picture(folder: Path, data: bytes, kind: str) -> str:
+def write_picture(folder: Path, data: bytes, kind: str) -> str:
     """Keep a picture and return its name: durable when this returns; raises `StoreError`.
 
     `kind` is the ending of its name, such as jpg. A picture that is there already is kept once.
@@ -46,7 +46,7 @@ def copy_missing(source: Path, target: Path) -> None:
     with errors.spoken(source):
         for place in sorted(source.iterdir()) if source.is_dir() else ():
             if not place.name.startswith(".") and not (target / place.name).exists():
-                keep_picture(target, place.read_bytes(), place.suffix.removeprefix("."))
+                write_picture(target, place.read_bytes(), place.suffix.removeprefix("."))
 
 
 def find(name: str, folders: list[Path]) -> Path | None:

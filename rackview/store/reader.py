@@ -15,11 +15,20 @@ from rackview.core.events import Event
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.store import errors
-from rackview.store.assemble import tables_of
+from rackview.store.assemble import rack_of_tables
 from rackview.store.backup import copy_place, copy_to, never
 from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
-from rackview.store.snapshot import AT_ONCE, Remember, Snapshot, between, events_at, newest_snapshot, rack_from, related
+from rackview.store.snapshot import (
+    AT_ONCE,
+    Remember,
+    Snapshot,
+    events_at,
+    events_between,
+    newest_snapshot,
+    rack_from,
+    related,
+)
 from rackview.store.sql import (
     EVENTS,
     MANY_SINCE,
@@ -120,7 +129,7 @@ class Reader:
             if snapshot is not None:
                 return rack_from(self.connection, self.path, bare, last, snapshot, remember), last, False
             (begin,) = self.connection.execute(SO_MANY_AGO, (AT_ONCE,)).fetchone()
-            return bare.with_recent({}, between(self.connection, begin, "9999", last)), last, True
+            return bare.with_recent({}, events_between(self.connection, begin, "9999", last)), last, True
 
     def _remembered(
         self, snapshot: Snapshot | None, bare: Rack, holds: Callable[[Rack, str, str], bool]
@@ -157,7 +166,7 @@ class Reader:
 
     def _bare(self) -> Rack:
         """The rack without its events."""
-        return tables_of(table_rows_of(self.connection.execute(ROWS + NEWEST)))
+        return rack_of_tables(table_rows_of(self.connection.execute(ROWS + NEWEST)))
 
     def snapshot(self, *, tips: bool = True) -> Snapshot | None:
         """The newest snapshot that holds; None if there is none."""

@@ -116,7 +116,7 @@ def rack_from(
         with harmless():
             older = Older(path, bare, last, snapshot.at, remember)
             heads = heads_of(connection, snapshot, bare, older, remember)
-            return bare.with_recent(heads, between(connection, snapshot.at, "9999", last))
+            return bare.with_recent(heads, events_between(connection, snapshot.at, "9999", last))
     return bare.with_history(events_of(connection.execute(EVENTS + "WHERE n <= ? ORDER BY n", (last,)).fetchall()))
 
 
@@ -142,8 +142,8 @@ class Older:
             with harmless():
                 older = Older(self.path, self._bare, self._last, snapshot.at, self._remember)
                 heads = heads_of(connection, snapshot, self._bare, older, self._remember)
-                return self._bare.with_recent(heads, between(connection, snapshot.at, self._at, self._last), end)
-        return self._bare.with_recent({}, between(connection, "", self._at, self._last), end)
+                return self._bare.with_recent(heads, events_between(connection, snapshot.at, self._at, self._last), end)
+        return self._bare.with_recent({}, events_between(connection, "", self._at, self._last), end)
 
     def node(self, vessel: str, event_id: str) -> Node:
         """The node of an event before the snapshot."""
@@ -195,7 +195,7 @@ def _recall(older: Older, snapshot: Snapshot, bare: Rack, remember: Remember) ->
     return recall
 
 
-def between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> list[Event]:
+def events_between(connection: sqlite3.Connection, begin: str, end: str, last: int) -> list[Event]:
     """Events from `begin` to before `end`, with all that they replace or are replaced by, whenever that was."""
     rows = connection.execute(EVENTS_BETWEEN, (begin, end, last)).fetchall()
     replacing = connection.execute(REPLACING_SINCE, (begin, end, last)).fetchall()

@@ -23,7 +23,7 @@ from rackview.store import beside, connect, errors, files
 from rackview.store.backup import take_over
 from rackview.store.beside import short
 from rackview.store.daybook import BookLine, BookPosition, DayBook, same_owner
-from rackview.store.journal_sync import complete, month_of, synchronise
+from rackview.store.journal_sync import complete, newest_month, synchronise
 from rackview.store.lines import event_line, line_of
 from rackview.store.migrate import migrate
 from rackview.store.reader import Reader, Written
@@ -36,7 +36,7 @@ from rackview.store.rows import (
 )
 from rackview.store.snapshot import Memo, Snapshot, keep_snapshots
 from rackview.store.sql import INSERT_EVENT, INSERT_ROW, INSERT_VESSEL, KNOWN_EVENTS, KNOWN_ROWS, PUT_DRAFT, PUT_META
-from rackview.store.whose import believed
+from rackview.store.whose import is_own_id
 
 FIRST = 50
 """Lines of a day book by which a store that has lost its id knows it."""
@@ -126,7 +126,7 @@ class Store(Reader):
         if not lines:
             self.connection.execute("COMMIT")
             return
-        with self.book.page(month_of([*fresh.rows, *fresh.events]), self.id) as page:
+        with self.book.page(newest_month([*fresh.rows, *fresh.events]), self.id) as page:
             page.write(lines)
             try:
                 self.set_meta("daybook", str(page.here))
@@ -270,7 +270,7 @@ class Store(Reader):
         """Know the store's id and its day book, and give the folders of older programs the name of whose they are."""
         told = self.meta("id") or ""
         others = DayBook.all_of(self.path)
-        if told and others and not believed(told, self.path, self.connection):
+        if told and others and not is_own_id(told, self.path, self.connection):
             raise errors.corrupt(self.path, _("its id is not as it was written"))
         known = [DayBook.of(self.path, told)] if told else [b for b in others if self._knows_book(b)]
         owner = known[0].owner() if known else None

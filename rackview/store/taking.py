@@ -11,7 +11,7 @@ from rackview.core.clock import FIRST_YEAR, LAST_YEAR
 from rackview.core.events import Event
 from rackview.core.parse import MOST_ANIMALS
 from rackview.store import errors
-from rackview.store.assemble import tables_of
+from rackview.store.assemble import rack_of_tables
 from rackview.store.daybook import checked
 from rackview.store.rows import TableRow, event_values, events_of, json_text
 
@@ -62,7 +62,7 @@ def checked_rows(path: Path, rows: Iterable[TableRow]) -> list[TableRow]:
     """Versions of table rows from the file at `path`, the newest of which can be entered; raises `StoreError`."""
     listed = list(rows)
     with errors.read(path):
-        tables_of(newest_of(listed).values())
+        rack_of_tables(newest_of(listed).values())
     return listed
 
 
@@ -71,7 +71,7 @@ def readable_entries(entries: Iterable[Event | TableRow]) -> list[Event | TableR
     found = []
     for entry in entries:
         try:
-            checked(entry) if isinstance(entry, Event) else tables_of([entry])
+            checked(entry) if isinstance(entry, Event) else rack_of_tables([entry])
         except errors.UNREADABLE:
             continue
         found.append(entry)

@@ -20,7 +20,7 @@ from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
 from rackview.language import _
 from rackview.store import connect, errors, files, shape
-from rackview.store.assemble import tables_of
+from rackview.store.assemble import rack_of_tables
 from rackview.store.backup import id_of
 from rackview.store.beside import short
 from rackview.store.book_lines import row_line
@@ -30,7 +30,7 @@ from rackview.store.progress import Progress, silent
 from rackview.store.rows import DamagedRowError, TableRow, events_of, table_rows_of
 from rackview.store.sql import EVENTS, EVENTS_BY, ROWS
 from rackview.store.taking import newest_of
-from rackview.store.walk import apart, events_in_pieces, numbered_rows
+from rackview.store.walk import events_in_pieces, numbered_rows, symmetric_difference
 
 RESTORE = _("Run “rackview restore” to make the store anew from its day book.")
 NEEDED = {
@@ -162,7 +162,7 @@ def _entries(
     """Walk through every entry and the day book; only an entry that can't be read is a finding."""
     raws = book.raw_lines(until=end) if _stranger(path, id_of(connection), book.owner()) is None else iter(())
     written = ((raw, (file, number)) for file, number, raw in raws if raw.strip())
-    seen.lacking, seen.strange = apart(_lines(connection, seen, progress), written)
+    seen.lacking, seen.strange = symmetric_difference(_lines(connection, seen, progress), written)
     yield from ()
 
 
@@ -197,7 +197,7 @@ def _rules(connection: sqlite3.Connection, seen: _Seen) -> Iterator[StoreFinding
                 ).format(kind=kind, id=event_id, vessel=vessel),
             )
     newest = newest_of(seen.rows)
-    rack = tables_of(sorted(newest.values(), key=TableRow.order))
+    rack = rack_of_tables(sorted(newest.values(), key=TableRow.order))
     yield from _places(rack, newest)
     if seen.most_l <= min((v.volume_l for v in rack.known_vessels.values()), default=0.0):
         return  # as usual: putting all events in order takes a while

@@ -59,7 +59,7 @@ def read_of(path: Path, found: Iterable[T]) -> Iterator[T]:
         yield from found
 
 
-def apart(
+def symmetric_difference(
     ours: Iterable[tuple[Key, Ours]], theirs: Iterable[tuple[Key, Theirs]]
 ) -> tuple[dict[Key, Ours], dict[Key, list[Theirs]]]:
     """What only one of two long lists has, each with what belongs to it and in its order.

@@ -15,11 +15,11 @@ def id_at(path: Path) -> str | None:
     """The id of the store at a place, as far as it can be read and believed."""
     with suppress(errors.StoreError), errors.read(path), closing(connect.open_reader(path)) as connection:
         told = id_of(connection)
-        return told if believed(told, path, connection) else None
+        return told if is_own_id(told, path, connection) else None
     return None
 
 
-def believed(told: str | None, path: Path, connection: sqlite3.Connection) -> bool:
+def is_own_id(told: str | None, path: Path, connection: sqlite3.Connection) -> bool:
     """Whether an id that an open store says is its own: a day book says the same, or the file is sound."""
     if told is None or any(same_owner(told, book.owner()) for book in DayBook.all_of(path)):
         return told is not None

@@ -78,7 +78,7 @@ COMMANDS = (
         Command(
             LANGUAGE + code, _("View"), translations.NAMES[code], checkable=True, apart=code == translations.ENGLISH
         )
-        for code in (translations.offered() if len(translations.offered()) > 1 else ())
+        for code in (translations.languages() if len(translations.languages()) > 1 else ())
     ),
     Command("far", _("View"), _("Seen from &afar"), ("F9",), checkable=True, apart=True),
     Command("full_screen", _("View"), _("Full &screen"), ("F11",), checkable=True),
@@ -127,4 +127,4 @@ def keys_page() -> str:
     """All keys as a Markdown page."""
     lines = ["# Keys", "", _("| key | what it does |"), "|---|---|"]
     lines += [f"| {', '.join(c.keys)} | {c.text.replace('&', '').rstrip('…')} |" for c in COMMANDS if c.keys]
-    return "\n".join([*lines, *keys.page()]) + "\n"
+    return "\n".join([*lines, *keys.keys_in_markdown()]) + "\n"

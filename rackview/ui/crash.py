@@ -41,7 +41,7 @@ class _Report:
     showing = False
 
 
-def install(folder: Path) -> None:
+def install_crash_hooks(folder: Path) -> None:
     """Route every uncaught exception and Qt message to the log in `folder`, and exceptions to a report."""
     _Report.folder = folder
     sys.excepthook = uncaught

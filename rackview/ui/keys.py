@@ -122,7 +122,7 @@ def bound(place: str, command: str) -> Bound:
     return found
 
 
-def said(bound: Bound) -> str:
+def keys_text(bound: Bound) -> str:
     """The keys as they are written on the keyboard."""
     if bound.keys == ARROWS:
         return _("arrows")
@@ -130,10 +130,10 @@ def said(bound: Bound) -> str:
     return ", ".join({"Return": "Enter", "Del": "Delete"}.get(n, n) for n in names)
 
 
-def page() -> list[str]:
+def keys_in_markdown() -> list[str]:
     """The keys of every place as lines of Markdown."""
     lines = []
     for place, bounds in KEYS.items():
         lines += ["", f"## {place}", "", _("| key | what it does |"), "|---|---|"]
-        lines += [f"| {said(b).replace('*', ESCAPED)} | {b.text} |" for b in bounds]
+        lines += [f"| {keys_text(b).replace('*', ESCAPED)} | {b.text} |" for b in bounds]
     return lines

@@ -148,7 +148,7 @@ class WindowFiles(QObject):
         """Put the program into the desktop's menu, or take it out again."""
         try:
             if self._window.commands["desktop"].isChecked():
-                desktop.install()
+                desktop.install_menu_entry()
                 self._window.navigation.say(_("rackview is in the applications menu now."))
             else:
                 desktop.remove()

@@ -96,4 +96,4 @@ class WindowLook(QObject):
     def _dress(self) -> None:
         app = QApplication.instance()
         if isinstance(app, QApplication):
-            theme.apply(app, self.theme)
+            theme.apply_theme(app, self.theme)

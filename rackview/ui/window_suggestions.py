@@ -35,7 +35,7 @@ class WindowSuggestions(QObject):
         if first.action in apply_suggestion.LOOKED_AT:
             window.go("round", first.vessel)
             return
-        window.attempt(lambda: apply_suggestion.apply(window.session, *suggestions), "{what}", None)
+        window.attempt(lambda: apply_suggestion.apply_suggestions(window.session, *suggestions), "{what}", None)
 
     def change(self, suggestion: Suggestion) -> None:
         """Open the form of the action with the suggestion filled in."""

@@ -7,9 +7,9 @@ import re
 import pytest
 
 from rackview.advice.api import advise
-from rackview.advice.words.cautions import CAUTIONS, GENERAL, TASKS, TITLES, cautions, general, page
+from rackview.advice.words.cautions import CAUTIONS, GENERAL, TASKS, TITLES, cautions, cautions_page, general
 from rackview.advice.words.suggestions import SETTLED
-from rackview.services.printout import advice
+from rackview.services.printout import advice_lines
 
 HAZARDS = {
     # what hurts: words that must be said, and the tasks at which they are; common practice, no source, but for
@@ -55,13 +55,13 @@ def test_every_task_has_a_title_and_every_caution_a_place():
 
 def test_no_caution_calls_anything_safe_and_labels_come_first():
     assert not [c for c in CAUTIONS.values() if re.search(r"\bis safe|are safe\b", c)]
-    assert page().index("Labels, local rules and licensed practice come first") < page().index("* ")
+    assert cautions_page().index("Labels, local rules and licensed practice come first") < cautions_page().index("* ")
 
 
 def test_the_safety_page_says_each_once_and_names_its_tasks():
     for code in {code for codes in TASKS.values() for code in codes} | set(GENERAL):
-        assert page().count(CAUTIONS[code]) == 1, code
-    assert re.search(r"\*\*.*restarting.*\.\*\* Disinfect", page(), re.IGNORECASE)
+        assert cautions_page().count(CAUTIONS[code]) == 1, code
+    assert re.search(r"\*\*.*restarting.*\.\*\* Disinfect", cautions_page(), re.IGNORECASE)
 
 
 def test_several_tasks_together_say_nothing_twice():
@@ -100,7 +100,7 @@ def test_suggestions_take_theirs_from_the_table(three, at, count):
 
 
 def test_the_printed_advice_says_nothing_twice(three, at):
-    said = "\n".join(advice(advise(three, at(7, 60)), three, at(7, 60)))
+    said = "\n".join(advice_lines(advise(three, at(7, 60)), three, at(7, 60)))
     flat = re.sub(r"\s+", " ", said)
     for text in CAUTIONS.values():
         assert flat.count(text) <= 1, text

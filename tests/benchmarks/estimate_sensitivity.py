@@ -25,7 +25,7 @@ import numpy as np
 from rackview.core.clock import as_utc, day_number
 from rackview.core.parse import event_from, identified
 from rackview.core.rack import Rack
-from rackview.science.risk.record import lessons, risk
+from rackview.science.risk.record import risk, taught_together
 from rackview.science.state import belief, constants, forecast, model, signs
 from rackview.science.state.held import reckon
 
@@ -74,7 +74,7 @@ class Season:
     def _ask(self, foretold: Any, bridge: Any, env: Any, seen: list, acts: list, d: int, last: np.ndarray) -> None:
         at = day_number(as_utc(bridge.morning(d))) + FIVE
         logs = [(self.rack.log(name, at), self.rack.profile(name)) for name in self.rack.vessels]
-        taught = lessons(logs, at - FIVE - 1 / 3)
+        taught = taught_together(logs, at - FIVE - 1 / 3)
         later = [e for k in range(5) for e in bridge.done(d + k, seen[d + k], acts[d + k])
                  if k == 0 or e["kind"] == "harvest"]  # fmt: skip
         for i, (log, profile) in enumerate(logs):

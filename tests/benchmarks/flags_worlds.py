@@ -150,7 +150,7 @@ def said(m: Mornings) -> np.ndarray:
     out = np.zeros(len(m.day))
     for day in np.unique(m.day):
         midnight = day_number(as_utc(morning(int(day)))) - 1 / 3
-        taught = record.lessons([(rack.log(n, midnight), rack.profile(n)) for n in names], midnight)
+        taught = record.taught_together([(rack.log(n, midnight), rack.profile(n)) for n in names], midnight)
         for k in np.flatnonzero(m.day == day):
             out[k] = taught.chance(logits(m.x[k].tolist()))
     return out

@@ -168,7 +168,7 @@ def main(words: list[str]) -> int:
 
     moment = NOW + timedelta(hours=1)
     app.now = lambda: moment
-    crash.install(places.log_dir())
+    crash.install_crash_hooks(places.log_dir())
     for word in words:
         print(json.dumps({"store": word}), flush=True)
         print(json.dumps(Watched(Path(word)).look()), flush=True)

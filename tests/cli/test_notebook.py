@@ -62,7 +62,7 @@ def test_frames_are_the_whole_rack(demo_rack: Rack) -> None:
 )
 def test_thresholds_and_profiles_travel_through_frames(band: float, margin: float, scope: str, rate: float) -> None:
     own = prof.strain_from(
-        "own", {**prof.table_of(prof.strains()["rotifer-L"]), "rate_per_day": {"value": rate, "source": "own counts"}}
+        "own", {**prof.mapping_of(prof.strains()["rotifer-L"]), "rate_per_day": {"value": rate, "source": "own counts"}}
     )
     rack = Rack.build([], strains={"own": own}).with_vessels(
         Rack.from_frames(
@@ -75,7 +75,7 @@ def test_thresholds_and_profiles_travel_through_frames(band: float, margin: floa
     again = Rack.from_frames(**rack.to_frames())
     assert again.settings == rack.settings
     assert again.profile("A1").band_low_per_ml == band
-    assert prof.table_of(again.strains["own"]) == prof.table_of(own)
+    assert prof.mapping_of(again.strains["own"]) == prof.mapping_of(own)
 
 
 def test_a_setting_or_profile_that_can_not_be_is_named() -> None:

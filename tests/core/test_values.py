@@ -45,7 +45,7 @@ def test_what_is_no_moment_is_refused(bad):
 def test_day_numbers_go_both_ways_and_keep_order(at):
     at = at.replace(tzinfo=UTC)
     day = clock.day_number(at)
-    assert abs(clock.moment(day) - at) <= timedelta(microseconds=5)
+    assert abs(clock.from_day_number(day) - at) <= timedelta(microseconds=5)
     assert clock.day_number(at + timedelta(microseconds=1)) >= day
     assert day == pytest.approx((at - clock.EPOCH) / timedelta(days=1), rel=1e-15)
 
@@ -74,7 +74,7 @@ def test_content_ids_are_version_8():
 @pytest.mark.parametrize("nothing", [None, "", "  ", math.nan])
 def test_blank_cells(nothing):
     assert read.blank(nothing)
-    assert read.number({"x": nothing}, "x", "a number") is None
+    assert read.number_in({"x": nothing}, "x", "a number") is None
     assert read.text({"x": nothing}, "x") == ""
     assert read.whole_numbers({"x": nothing}, "x", "numbers") == ()
 
@@ -84,7 +84,7 @@ def test_blank_cells(nothing):
     [("1,5", 1.5), (" 2 ", 2.0), ("1.5", 1.5), (3, 3.0), ("1e-3", 0.001), ("٣٫٥", 3.5), ("١٬٢٣٤", 1234), ("३४", 34)],
 )
 def test_numbers_as_typed(typed, value):
-    assert read.number({"x": typed}, "x", "a number") == value
+    assert read.number_in({"x": typed}, "x", "a number") == value
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ def test_moments_and_days_of_numpy_are_read():
 @pytest.mark.parametrize("bad", ["1_000", 10**400, "1,000.5", "1,2,3", "inf", "nan", "x", [], math.inf])
 def test_what_is_no_number(bad):
     with pytest.raises(InputError, match="x: found"):
-        read.number({"x": bad}, "x", "a number")
+        read.number_in({"x": bad}, "x", "a number")
 
 
 @pytest.mark.parametrize(("typed", "said"), [("Yes", True), (True, True), (1.0, True), ("", False), ("no", False)])
@@ -201,7 +201,7 @@ def test_shipped_profiles_make_sense():
         assert g.first_day <= g.last_day
 
 
-NAMES = ("title", "animal", *prof.table_of(prof.strains()["mixed"]))
+NAMES = ("title", "animal", *prof.mapping_of(prof.strains()["mixed"]))
 PLAIN = st.none() | st.booleans() | st.floats() | st.text(max_size=9)
 TOLD = PLAIN | st.lists(PLAIN, max_size=2) | st.dictionaries(st.sampled_from(("value", "source")), PLAIN, max_size=2)
 
@@ -217,7 +217,7 @@ def test_no_table_makes_a_profile_by_chance(table):
     [("ceiling_per_ml", 0), ("rate_per_day", 1000), ("count_days", -1), ("mesh_um", math.inf), ("ph_low", math.nan)],
 )
 def test_a_profile_that_nothing_can_be_reckoned_with_is_refused(field, bad):
-    table = prof.table_of(prof.strains()["rotifer-L"]) | {field: {"value": bad, "source": "mine"}}
+    table = prof.mapping_of(prof.strains()["rotifer-L"]) | {field: {"value": bad, "source": "mine"}}
     with pytest.raises(InputError, match=f"profile mine, {field}: found .* needs a number from"):
         prof.strain_from("mine", table)
 
@@ -229,8 +229,8 @@ def test_an_unknown_threshold_is_refused():
 
 def test_a_profile_written_before_a_value_was_part_of_it_still_loads():
     shipped = prof.strains()["rotifer-L"]
-    older = {k: v for k, v in prof.table_of(shipped).items() if k not in prof.LATER}
-    assert len(older) < len(prof.table_of(shipped))
+    older = {k: v for k, v in prof.mapping_of(shipped).items() if k not in prof.LATER}
+    assert len(older) < len(prof.mapping_of(shipped))
     profile = prof.strain_from("rotifer-L", older)
     for name, value in prof.LATER.items():
         assert getattr(profile, name) == value
@@ -306,15 +306,15 @@ def test_a_value_that_nothing_rests_on_any_more_is_passed_over() -> None:
     usual = prof.strains()["rotifer-L"]
     (gone,) = prof.RETIRED
     assert gone not in prof.THRESHOLDS
-    table = {**prof.table_of(usual), gone: {"value": 0.2, "source": "common practice, no source"}}
-    assert prof.table_of(prof.strain_from("rotifer-L", table)) == prof.table_of(usual)
+    table = {**prof.mapping_of(usual), gone: {"value": 0.2, "source": "common practice, no source"}}
+    assert prof.mapping_of(prof.strain_from("rotifer-L", table)) == prof.mapping_of(usual)
     assert usual.with_values({gone: 0.3, "floor_per_ml": 33.0}).floor_per_ml == 33.0
 
 
 @pytest.mark.parametrize(("low", "high"), [("growth_min_c", "growth_opt_c"), ("growth_opt_c", "growth_max_c")])
 def test_cardinal_temperatures_that_are_equal_or_out_of_order_are_refused(low, high):
     usual = prof.strains()["rotifer-L"]
-    table = prof.table_of(usual)
+    table = prof.mapping_of(usual)
     for value in (getattr(usual, low), getattr(usual, low) - 1.0):
         with pytest.raises(InputError, match=high):
             prof.strain_from("mine", table | {high: {"value": value, "source": "mine"}})

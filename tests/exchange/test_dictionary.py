@@ -43,6 +43,6 @@ def test_words_are_those_of_the_core() -> None:
 
 def test_each_table_is_known_by_its_own_header() -> None:
     for table in dic.TABLES:
-        assert dic.table_of(table.names) is table
-        assert dic.table_of(table.needs) is table
-    assert dic.table_of(("day", "algae", "rotifers")) is None
+        assert dic.table_by_header(table.names) is table
+        assert dic.table_by_header(table.needs) is table
+    assert dic.table_by_header(("day", "algae", "rotifers")) is None

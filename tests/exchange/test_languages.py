@@ -68,7 +68,7 @@ def taken(language: str, rows: list[dict[str, object]] | None = None) -> dict[st
 
 @pytest.fixture(scope="module")
 def by_language() -> dict[str, dict[str, list[dict[str, object]]]]:
-    return {language: taken(language) for language in translations.offered()}
+    return {language: taken(language) for language in translations.languages()}
 
 
 def notes(rows: list[dict[str, object]]) -> list[object]:

@@ -150,7 +150,7 @@ def everything(rack: Rack) -> list[object]:
         rack.standing,
         rack.tanks,
         rack.settings,
-        [(p.name, prof.table_of(p)) for p in (*own, *larvae)],
+        [(p.name, prof.mapping_of(p)) for p in (*own, *larvae)],
     ]
 
 
@@ -228,8 +228,10 @@ def test_a_whole_number_is_written_one_way(tmp_path: Path) -> None:
 
 
 def test_profiles_of_the_keepers_own_come_back() -> None:
-    strain = prof.strain_from("loft-L", prof.table_of(prof.strains()["rotifer-L"].with_values({"floor_per_ml": 33.0})))
-    group = prof.group_from("loft-larvae", prof.table_of(prof.groups()["anemonefish"]))
+    strain = prof.strain_from(
+        "loft-L", prof.mapping_of(prof.strains()["rotifer-L"].with_values({"floor_per_ml": 33.0}))
+    )
+    group = prof.group_from("loft-larvae", prof.mapping_of(prof.groups()["anemonefish"]))
     rack = Rack.build(
         [Vessel("A1", "loft-L", "A", 1, 20.0)],
         broods=[Brood("b", "loft-larvae", "loft-L", hatched=date(2026, 3, 1))],

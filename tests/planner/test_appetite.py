@@ -14,7 +14,7 @@ from rackview.core.tables import Brood, TankEntry
 from rackview.core.vessel import Vessel
 from rackview.planner.appetite import Appetite, learn, left_by_day
 from rackview.planner.constants import EMPTY_MORE, LEAST_GONE, LOOK_SD, USUAL_SD
-from rackview.planner.demand import appetite, needs, prey_on
+from rackview.planner.demand import appetite, brood_demand, needs
 
 HATCH = date(2026, 3, 1)
 FISH = Brood("one", "anemonefish", hatched=HATCH, tank_l=40.0, larvae=300)
@@ -115,7 +115,7 @@ def test_todays_need_of_a_crowd_is_what_it_eats_by_its_appetite_less_what_is_the
     one = Rack.build([Vessel("A", "rotifer-L", "1", 1, 20.0)], broods=[crowd], tanks=looks)
     eats = appetite(one, crowd, day(5))
     assert eats.factor < 0.9, "much is left"
-    whole = prey_on(crowd, groups()["anemonefish"], 5)
+    whole = brood_demand(crowd, groups()["anemonefish"], 5)
     (need,) = needs(one, day(5), 1).values()
     assert need.animals == pytest.approx(eats.factor * whole - 4.0 * 1000.0)
     assert need.animals > 2.0 * 8.0 * 1000.0

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from rackview.core.outlook import Outlook
-from rackview.planner.candidates import Way, acts, medians, transfers
+from rackview.planner.candidates import Way, acts, median_animals, transfers
 from rackview.planner.choose import _thrifty, choose, look_ahead, search
 from rackview.planner.constants import ALIKE_ERRORS, ALIKE_FOR
 from rackview.planner.culture import Culture, NeedAhead, Problem
@@ -224,7 +224,7 @@ def test_of_ways_that_are_not_told_apart_the_one_that_throws_least_away_is_taken
         done = acts(problem, bench, ways)
         value = play(bench, done).value
         best = int(value.mean(axis=1).argmax())
-        taken = medians(problem) @ done.take
+        taken = median_animals(problem) @ done.take
         found, mine = _thrifty(problem, bench, ways)
         chosen = ways.index(found)
         behind = value[best] - mine

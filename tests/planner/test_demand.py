@@ -10,7 +10,7 @@ from rackview.core.profile import groups
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Demand
 from rackview.core.vessel import Vessel
-from rackview.planner.demand import hatch_date, needs, prey_on
+from rackview.planner.demand import brood_demand, hatch_date, needs
 
 HATCH = date(2026, 3, 1)
 FISH = groups()["anemonefish"]
@@ -27,8 +27,8 @@ def brood(**more):
 def test_filling_a_tank_and_topping_it_up():
     # 40 L at 8 per mL is 320,000; from 3 to 8 per mL 200,000: densities of Gopakumar et al. 2001 and Treece & Davis
     # 2000 (SRAC 701), the tank is ours
-    assert prey_on(brood(), FISH, 0) == pytest.approx(320_000)
-    assert prey_on(brood(), FISH, 1) == pytest.approx(200_000)
+    assert brood_demand(brood(), FISH, 0) == pytest.approx(320_000)
+    assert brood_demand(brood(), FISH, 1) == pytest.approx(200_000)
 
 
 def test_what_the_larvae_eat_is_the_lower_bound():
@@ -36,22 +36,22 @@ def test_what_the_larvae_eat_is_the_lower_bound():
     crowd = brood(tank_l=5.0, larvae=3000)
     day = 5
     eaten = 3000 * 0.95**day * 62 * 2.718281828 ** (0.2257 * (day - 6))
-    assert prey_on(crowd, FISH, day) == pytest.approx(eaten, rel=1e-6)
-    most = prey_on(brood(tank_l=0.1, larvae=1000, last_day=40), FISH, 40)
+    assert brood_demand(crowd, FISH, day) == pytest.approx(eaten, rel=1e-6)
+    most = brood_demand(brood(tank_l=0.1, larvae=1000, last_day=40), FISH, 40)
     assert most <= 1000 * 1900  # up to 1,900 a day: Treece & Davis 2000
 
 
 @pytest.mark.parametrize(("age", "fed"), [(-1, False), (0, True), (7, True), (8, False)])
 def test_only_between_the_first_and_the_last_day(age, fed):
     assert (FISH.first_day, FISH.last_day) == (0, 7)
-    assert (prey_on(brood(), FISH, age) > 0) is fed
+    assert (brood_demand(brood(), FISH, age) > 0) is fed
 
 
 def test_the_broods_own_values_come_before_the_groups():
-    assert prey_on(brood(prey_per_ml=4.0), FISH, 0) == pytest.approx(160_000)
-    assert prey_on(brood(first_day=2), FISH, 1) == 0.0
-    assert prey_on(brood(last_day=2), FISH, 3) == 0.0
-    assert prey_on(brood(larvae=0), FISH, 1) == 0.0
+    assert brood_demand(brood(prey_per_ml=4.0), FISH, 0) == pytest.approx(160_000)
+    assert brood_demand(brood(first_day=2), FISH, 1) == 0.0
+    assert brood_demand(brood(last_day=2), FISH, 3) == 0.0
+    assert brood_demand(brood(larvae=0), FISH, 1) == 0.0
 
 
 def test_hatching_is_reckoned_from_spawning_at_the_groups_time():

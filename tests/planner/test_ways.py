@@ -11,8 +11,8 @@ import pytest
 from rackview.core.outlook import Outlook
 from rackview.planner import constants as c
 from rackview.planner import policy
-from rackview.planner.candidates import Way, acts, changes, medians, openings, transfers
-from rackview.planner.choose import _together, choose, gone, look_ahead
+from rackview.planner.candidates import Way, acts, alternatives, median_animals, openings, transfers
+from rackview.planner.choose import _together, choose, look_ahead, strain_lost
 from rackview.planner.culture import Culture, NeedAhead, Problem, Transfer
 from rackview.planner.futures import sample
 from rackview.planner.rollout import Bench
@@ -94,7 +94,7 @@ def test_what_a_hand_would_not_take_is_left():
 
 def test_animals_believed_are_the_median_times_what_stands():
     problem = Problem((replace(culture("A", 200.0), level_l=15.0), culture("E", None)), NeedAhead())
-    assert medians(problem).tolist() == pytest.approx([3.0, 0.0])
+    assert median_animals(problem).tolist() == pytest.approx([3.0, 0.0])
 
 
 def test_what_transfers_cost_are_minutes_what_the_giver_lacks_and_what_is_gained():
@@ -158,15 +158,15 @@ def test_changes_touch_one_vessel_at_a_time_and_none_that_gives_nothing():
         culture("R", 200.0, reserve=True),
         culture("E", None),
     )
-    fed = changes(Problem(rack, NeedAhead((1.0,), (False,))), Way())
+    fed = alternatives(Problem(rack, NeedAhead((1.0,), (False,))), Way())
     assert [w for w in fed if not w.transfers] == [
         Way(kept=frozenset({0})), Way(cut=((0, c.CUT),)), Way(aside=frozenset({0})), Way(first=frozenset({0}))
     ]  # fmt: skip
-    idle = changes(Problem(rack, NeedAhead(more=True)), Way())
+    idle = alternatives(Problem(rack, NeedAhead(more=True)), Way())
     assert idle == [Way(kept=frozenset({0})), Way(cut=((0, c.CUT),))]
-    assert changes(Problem(rack, NeedAhead()), Way()) == []
+    assert alternatives(Problem(rack, NeedAhead()), Way()) == []
     empty = (culture("A", 200.0), culture("E", None, takes="split"))
-    (*_, moved) = changes(Problem(empty, NeedAhead()), Way())
+    (*_, moved) = alternatives(Problem(empty, NeedAhead()), Way())
     assert moved.kept == {0}, "what is moved out thins it"
 
 
@@ -201,8 +201,8 @@ def test_litres_and_millions_of_the_days_ahead_fit_and_are_those_of_the_choice_t
 
 def test_a_strain_is_gone_when_no_culture_has_a_third_of_what_starts_one():
     thin, dense = culture("A", 29.0), culture("B", 31.0)
-    assert gone(Problem((thin, culture("E", None)), NeedAhead()))
-    assert not gone(Problem((thin, dense), NeedAhead()))
+    assert strain_lost(Problem((thin, culture("E", None)), NeedAhead()))
+    assert not strain_lost(Problem((thin, dense), NeedAhead()))
 
 
 def test_changes_are_put_on_top_of_each_other_as_far_as_they_touch_different_vessels():

@@ -6,12 +6,12 @@ from importlib import resources
 
 from rackview.core.profile import THRESHOLDS
 from rackview.rules.catalogue.table import RULES
-from rackview.rules.page import page
+from rackview.rules.page import rules_page
 
 
 def test_the_page_is_made_from_the_catalogue():
     written = (resources.files("rackview.docs") / "rules.md").read_text(encoding="utf-8")
-    assert written == page(), "make it anew: python -m rackview.rules.page > docs/rules.md"
+    assert written == rules_page(), "make it anew: python -m rackview.rules.page > docs/rules.md"
 
 
 def test_thresholds_are_fields_that_a_keeper_can_change():

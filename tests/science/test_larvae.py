@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
-from rackview.core.profile import group_from, groups, table_of
+from rackview.core.profile import group_from, groups, mapping_of
 from rackview.science import larvae
 
 
@@ -116,7 +116,7 @@ def test_appetite_is_that_of_the_age_and_not_of_the_first_feed():
 
 
 def test_a_group_written_with_the_old_name_of_the_appetite_is_read():
-    table = table_of(groups()["anemonefish"])
+    table = mapping_of(groups()["anemonefish"])
     del table["eaten_at_day"]
     table["eaten_first_day"] = table.pop("eaten_per_larva")
     found = group_from("mine", table)

@@ -33,8 +33,8 @@ def examples(entry, **changed):
 
 
 def test_the_page_is_the_code():
-    """To write the page anew: Path("docs/formulas.md").write_text(rackview.science.registry.page())."""
-    assert PAGE.read_text("utf-8") == registry.page()
+    """To write the page anew: Path("docs/formulas.md").write_text(rackview.science.registry.formulas_page())."""
+    assert PAGE.read_text("utf-8") == registry.formulas_page()
 
 
 def test_every_public_function_has_one_entry():

@@ -19,7 +19,7 @@ from rackview.science.risk import constants as c
 from rackview.science.risk import model
 from rackview.science.risk.causes import CAUSES, SHIFTS
 from rackview.science.risk.constants import USUAL_PER_DAY
-from rackview.science.risk.record import lessons, risk, watch
+from rackview.science.risk.record import risk, taught_together, watch
 
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 L = strains()["rotifer-L"]
@@ -187,7 +187,7 @@ def test_a_rack_on_which_a_sign_was_followed_by_falls_believes_it_more():
     chances = []
     for rows in (true, false):
         rack = rack_of(*rows)
-        taught = lessons([(rack.log("A"), L)], day(59.9))
+        taught = taught_together([(rack.log("A"), L)], day(59.9))
         chances.append(said(rack, 60.1, taught=taught).chance)
     assert chances[0] > 2.0 * chances[1]
 
@@ -197,7 +197,7 @@ def test_lessons_of_vessels_add_up_whatever_their_order():
     rows = [{"at": START + timedelta(days=r.pop("day")), **r, "vessel": "B"} for r in falling([15], {"swimming": 2})]
     rack = rack.record(*rows)
     logs = [(rack.log(n), L) for n in "AB"]
-    one, other = lessons(logs, day(60.0)), lessons(logs[::-1], day(60.0))
+    one, other = taught_together(logs, day(60.0)), taught_together(logs[::-1], day(60.0))
     assert one.log_weights == pytest.approx(other.log_weights)
     assert sum(n for n, _ in one.tally) == pytest.approx(2 * (60 - 3))
     assert one.weights == pytest.approx(other.weights)
@@ -209,8 +209,8 @@ def test_a_count_of_today_teaches_the_rack_tomorrow():
     rack = rack_of(*(look(float(k)) for k in range(10)))
     later = rack.record({"at": START + timedelta(days=10), "vessel": "A", "kind": "count", "tallies": "150 155 160"})
     midnight = day(9.7)
-    assert lessons([(rack.log("A"), L)], midnight) == lessons([(later.log("A"), L)], midnight)
-    assert lessons([(later.log("A"), L)], day(10.6)) != lessons([(later.log("A"), L)], midnight)
+    assert taught_together([(rack.log("A"), L)], midnight) == taught_together([(later.log("A"), L)], midnight)
+    assert taught_together([(later.log("A"), L)], day(10.6)) != taught_together([(later.log("A"), L)], midnight)
 
 
 def test_a_restart_is_no_fall_and_a_fall_before_it_is_one():

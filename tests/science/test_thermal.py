@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rackview.core.errors import InputError
-from rackview.core.profile import strain_from, strains, table_of
+from rackview.core.profile import mapping_of, strain_from, strains
 from rackview.science import thermal
 
 STRAINS = sorted(strains())
@@ -84,7 +84,7 @@ def test_appetite_follows_the_published_filtration_and_grazing():
 
 
 def test_a_profile_written_before_gets_its_ends_from_its_band():
-    table = table_of(strains()["copepod-benthic"])
+    table = mapping_of(strains()["copepod-benthic"])
     for end in ("min", "opt", "max"):
         del table[f"growth_{end}_c"]
     found = strain_from("mine", table)
@@ -101,7 +101,7 @@ def test_a_profile_written_before_gets_its_ends_from_its_band():
     ],
 )
 def test_a_profile_with_its_temperatures_out_of_order_is_refused(field, value, words):
-    table = table_of(strains()["copepod-pelagic"]) | {field: {"value": value, "source": "a test"}}
+    table = mapping_of(strains()["copepod-pelagic"]) | {field: {"value": value, "source": "a test"}}
     with pytest.raises(InputError, match=words):
         strain_from("mine", table)
     with pytest.raises(InputError, match="growth_opt_c"):

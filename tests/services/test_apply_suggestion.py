@@ -17,7 +17,7 @@ FEED = Suggestion(
 
 def test_several_feedings_are_one_step_with_the_amounts_shown(session):
     other = replace(FEED, vessel="A2", amount=5.5, text="Feed 5.5 mL")
-    apply_suggestion.apply(session, FEED, other)
+    apply_suggestion.apply_suggestions(session, FEED, other)
     assert {(e.vessel, e.amount, e.feed) for e in session.rack.events()} == {("A1", 4.0, "algae"), ("A2", 5.5, "algae")}
     assert session.undo_words == "A1: Feed 4 mL and 1 more"
     session.undo()
@@ -35,5 +35,5 @@ def test_several_are_declined_with_one_reason_in_one_step(session):
 
 def test_what_must_be_looked_at_is_not_recorded_by_a_button(session):
     with pytest.raises(ValueError, match="recorded by what is typed"):
-        apply_suggestion.apply(session, FEED, replace(FEED, action="count"))
+        apply_suggestion.apply_suggestions(session, FEED, replace(FEED, action="count"))
     assert not list(session.rack.events()), "nothing of it"

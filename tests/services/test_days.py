@@ -13,7 +13,7 @@ from rackview.core.events import Clean, Count, Feed
 from rackview.core.rack import Rack
 from rackview.core.tables import Brood, Stock
 from rackview.core.vessel import Vessel
-from rackview.exchange.ics import FOLD, CalendarDay, calendar
+from rackview.exchange.ics import FOLD, CalendarDay, icalendar_text
 from rackview.services.days import days_to_come, give_days
 
 NOW = datetime(2026, 5, 14, 8, tzinfo=UTC)
@@ -72,7 +72,8 @@ def test_by_when_a_culture_must_be_started_and_a_starter_ordered_is_in_the_calen
 
 def test_a_newer_file_moves_a_day_and_does_not_double_it() -> None:
     first, then = (
-        calendar([CalendarDay("hatch May", day, "May hatches")], "R", NOW) for day in (NOW.date(), date(2026, 6, 1))
+        icalendar_text([CalendarDay("hatch May", day, "May hatches")], "R", NOW)
+        for day in (NOW.date(), date(2026, 6, 1))
     )
     uids = {next(iter(icalendar.Calendar.from_ical(t).walk("VEVENT")))["UID"] for t in (first, then)}
     assert len(uids) == 1
@@ -80,7 +81,7 @@ def test_a_newer_file_moves_a_day_and_does_not_double_it() -> None:
 
 @given(st.text(max_size=120), st.text(max_size=200), st.dates(date(1990, 1, 1), date(2100, 1, 1)))
 def test_any_words_stay_within_the_lines_of_the_standard(title: str, more: str, day: date) -> None:
-    text = calendar([CalendarDay("x", day, title, more)], "Rack", NOW)
+    text = icalendar_text([CalendarDay("x", day, title, more)], "Rack", NOW)
     assert all(len(line.encode("utf-8", "surrogatepass")) <= FOLD for line in text.split("\r\n"))
     assert text.endswith("END:VCALENDAR\r\n")
     (event,) = icalendar.Calendar.from_ical(text).walk("VEVENT")

@@ -41,11 +41,11 @@ def test_it_is_put_into_the_menu_and_taken_out_without_a_trace(home):
     other = home / "applications" / "other.desktop"
     other.parent.mkdir(parents=True)
     other.write_text("[Desktop Entry]\n")
-    written = desktop.install(["/usr/bin/rackview"], home)
+    written = desktop.install_menu_entry(["/usr/bin/rackview"], home)
     assert len(written) == 5
     assert all(p.is_file() for p in written)
     assert desktop.installed(home)
-    assert desktop.install(["/usr/bin/rackview"], home) == written, "twice is as once"
+    assert desktop.install_menu_entry(["/usr/bin/rackview"], home) == written, "twice is as once"
     assert sorted(desktop.remove(home)) == sorted(written)
     assert not desktop.installed(home)
     assert desktop.remove(home) == []
@@ -53,7 +53,7 @@ def test_it_is_put_into_the_menu_and_taken_out_without_a_trace(home):
 
 
 def test_the_entry_is_well_formed_and_starts_this_program(home):
-    desktop.install(folder=home)
+    desktop.install_menu_entry(folder=home)
     found = entry(home / "applications" / f"{desktop.APP_ID}.desktop")
     assert (found["Type"], found["Name"], found["Terminal"]) == ("Application", "rackview", "false")
     assert found["Icon"] == desktop.APP_ID
@@ -108,7 +108,7 @@ def test_metainfo_names_the_entry_the_licences_and_this_version():
 def test_the_usual_tools_find_nothing_wrong(home, tool, arguments, ending):
     if shutil.which(tool) is None:
         pytest.skip(f"{tool} is not installed")
-    (path,) = [p for p in desktop.install(["/usr/bin/rackview"], home) if p.name.endswith(f".{ending}")]
+    (path,) = [p for p in desktop.install_menu_entry(["/usr/bin/rackview"], home) if p.name.endswith(f".{ending}")]
     done = subprocess.run([tool, *arguments, str(path)], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
 
@@ -121,7 +121,7 @@ def test_a_relative_data_folder_does_not_count(monkeypatch):
 def test_another_system_gets_a_sentence(monkeypatch, home):
     monkeypatch.setattr(sys, "platform", "win32")
     with pytest.raises(InputError, match="a Linux desktop"):
-        desktop.install(folder=home)
+        desktop.install_menu_entry(folder=home)
 
 
 def test_the_command_does_both(tmp_path, monkeypatch):
@@ -147,7 +147,7 @@ def test_the_manual_page_has_every_word_of_the_command_line(home):
         for action in one._actions:
             if action.help and not isinstance(action, argparse._HelpAction):
                 assert action.help in said, (name, action.dest)
-    desktop.install(["/usr/bin/rackview"], home)
+    desktop.install_menu_entry(["/usr/bin/rackview"], home)
     groff = shutil.which("groff")
     if groff is not None:
         ended = subprocess.run(

@@ -234,9 +234,9 @@ def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
     assert recent(kept).logs["A2"].memo
     monkeypatch.setattr(memory, "_program", lambda: "another")
     assert recent(kept).logs["A2"].memo == {}
-    assert memory.keep(kept._store, kept.rack, kept._seen) > 0  # the new program notes its own
+    assert memory.keep_due_snapshots(kept._store, kept.rack, kept._seen) > 0  # the new program notes its own
     assert recent(kept).logs["A2"].memo
-    assert memory.keep(kept._store, kept.rack, kept._seen) == 0
+    assert memory.keep_due_snapshots(kept._store, kept.rack, kept._seen) == 0
 
 
 @pytest.mark.parametrize(("least", "thought_through"), [(100, True), (10_000, False)])

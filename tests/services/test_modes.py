@@ -73,9 +73,9 @@ def test_what_is_set_aside_put_back_and_merged(tmp_path):
         session = open_session(place, lambda: MORNING)
         session.put_vessel(Vessel(name, "mixed", "B", 1, 5))
         session.close()
-    rescue.merge(path, other, MORNING)
+    rescue.undoable_merge(path, other, MORNING)
     rescue.undo(path, MORNING)
-    rescue.restore(path, None, MORNING)
+    rescue.undoable_restore(path, None, MORNING)
     rescue.set_aside(path, MORNING)
     sharing.own_mark()
     assert private(tmp_path) == []

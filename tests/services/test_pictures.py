@@ -46,7 +46,7 @@ def test_a_picture_is_kept_once_beside_the_store_and_survives_its_card(tmp_path:
     name = pictures.keep_picture(session, photo)
     assert pictures.keep_picture(session, photo) == name
     Path(photo).unlink()
-    place = pictures.place(session, name)
+    place = pictures.picture_path(session, name)
     assert place is not None
     assert place.read_bytes() == DOT
     assert place.parent.parent == tmp_path
@@ -77,12 +77,12 @@ def test_pictures_go_with_every_copy_and_are_found_in_the_second_folder(tmp_path
     session.folders.put(SECOND, stick)
     maintenance.upkeep(tmp_path / "rack.db", lambda: AT, stick)
     (found,) = stick.rglob(name)
-    beside = pictures.place(session, name)
+    beside = pictures.picture_path(session, name)
     assert beside is not None
     beside.unlink()
-    assert pictures.place(session, name) == found
+    assert pictures.picture_path(session, name) == found
     found.unlink()
-    assert pictures.place(session, name) is None
+    assert pictures.picture_path(session, name) is None
     session.close()
 
 

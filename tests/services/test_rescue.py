@@ -64,7 +64,7 @@ def test_a_restore_is_undone_in_one_step_and_what_was_recorded_since_comes_along
     before = events(place)
     session.close()
     clock.turn(minutes=5)
-    done = rescue.restore(place, copy, clock())
+    done = rescue.undoable_restore(place, copy, clock())
     assert done.entries == 4
     step = rescue.step_back(place)
     assert (step.what, step.at, step.kept) == ("restore", clock.now, done.kept)
@@ -92,7 +92,7 @@ def test_undo_leaves_out_what_only_the_copy_held(session, place, clock, quick_fo
     session.record(COUNT)
     before = events(place)
     session.close()
-    rescue.restore(place, other, clock())
+    rescue.undoable_restore(place, other, clock())
     assert len(events(place)) == 2
     clock.turn(minutes=1)
     assert rescue.undo(place, clock()) == 0
@@ -104,7 +104,7 @@ def test_a_restore_of_a_damaged_store_is_not_undone(session, place, clock):
     session.record(COUNT)
     session.close()
     spoil(place)
-    assert rescue.restore(place, None, clock()).entries == 3
+    assert rescue.undoable_restore(place, None, clock()).entries == 3
     assert rescue.step_back(place) is None
     with pytest.raises(StoreError, match="nothing to undo"):
         rescue.undo(place, clock())
@@ -118,7 +118,7 @@ def test_a_restored_store_remembers_its_folders(session, place, clock, tmp_path,
     copy = session.backup()
     session.close()
     spoil(place)
-    rescue.restore(place, copy, clock())
+    rescue.undoable_restore(place, copy, clock())
     again = RackSession(Store.open(place, "write"), clock, pc="shed")
     assert (again.folders.place("second"), again.folders.place("shared")) == (tmp_path, tmp_path / "share")
     assert again.folders.last_seen("second") is not None
@@ -131,7 +131,7 @@ def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(session
     other.put_vessel(Vessel("B1", "mixed", "B", 1, 5))
     other.record({**COUNT, "vessel": "B1"})
     other.close()
-    done = rescue.merge(place, tmp_path / "other.db", clock())
+    done = rescue.undoable_merge(place, tmp_path / "other.db", clock())
     assert len(done.written.events) == 1
     session.poll()
     session.record({**COUNT, "tallies": "9"})
@@ -145,12 +145,12 @@ def test_a_merge_is_undone_in_one_step_and_what_was_recorded_since_stays(session
     again.close()
     assert check(place) == []
     (kept,) = place.parent.glob("rack.db.backups-*/replaced-20260301T090100Z-*.db")
-    assert rescue.merge(place, kept, clock()) is not None
+    assert rescue.undoable_merge(place, kept, clock()) is not None
 
 
 def test_a_merge_that_brings_nothing_leaves_nothing_behind(session, place, clock, tmp_path):
     copy = session.backup(tmp_path / "copy.db")
-    assert rescue.merge(place, copy, clock()).written.events == ()
+    assert rescue.undoable_merge(place, copy, clock()).written.events == ()
     assert rescue.step_back(place) is None
     assert not list(place.parent.glob("rack.db.backups-*/before-merge*"))
     assert not list(place.parent.glob(".*"))

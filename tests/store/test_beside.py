@@ -58,7 +58,7 @@ def make_plain(path: Path) -> None:
     for what in (beside.BOOK, beside.COPIES):
         for folder in beside.folders(path, what):
             (folder / copies_made.LIST).unlink(missing_ok=True)
-            folder.rename(beside.plain(path, what))
+            folder.rename(beside.older_folder(path, what))
 
 
 def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
@@ -66,7 +66,7 @@ def test_every_folder_and_copy_is_named_by_id(kept, path, morning, tmp_path):
     maintenance.back_up(path, None, morning)
     restore(path, None, morning)
     known = copies.known_id(path)
-    pictures.keep_picture(pictures.pictures_folder(path, known), b"seen at the microscope", "jpg")
+    pictures.write_picture(pictures.pictures_folder(path, known), b"seen at the microscope", "jpg")
     rescue.set_aside(path, morning)
     restored, aside = everything(path), rescue.asides(path)
     assert [p.name[-8:] for p in restored] == [kept]
@@ -175,7 +175,7 @@ def test_what_an_older_program_wrote_beside_is_not_lost(kept, path, tally, morni
     """It knows the plain name only, begins a book there anew, and is killed before the entry is in the store."""
     with Store.open(path) as store:
         owner = store.meta("id")
-    plain = DayBook(beside.plain(path, beside.BOOK))
+    plain = DayBook(beside.older_folder(path, beside.BOOK))
     with plain.held(), plain.page("2026-03", owner) as page:
         page.write([line_of(99, tally(30, id="late"))])
     path.unlink()

@@ -72,7 +72,7 @@ def refused_elsewhere(path: Path) -> bool:
 
 
 def tables(path: Path, clock: Callable) -> None:
-    files.look([path, f"{path}-wal", f"{path}-shm"], Rack.build(()), clock())
+    files.preview([path, f"{path}-wal", f"{path}-shm"], Rack.build(()), clock())
     files.import_files([path], path, clock)
 
 

@@ -17,7 +17,7 @@ from rackview.store.daybook import SEAL, checked
 from rackview.store.lines import event_line, line_sum, sealed
 from rackview.store.rows import DamagedRowError, bodies_of, checksum, event_values, events_of, json_text
 from rackview.store.taking import RowCheck
-from rackview.store.walk import apart
+from rackview.store.walk import symmetric_difference
 
 UNFIT = (ValueError, TypeError, KeyError, AttributeError, OverflowError)
 WORDS = st.sampled_from(["", " ", "A", "A ", "algae", "mL", "g", "floss", "all", "harvest", "some", "25/25"])
@@ -108,7 +108,7 @@ def test_moments_and_bodies_are_written_as_we_do():
 
 @given(st.lists(st.integers(0, 9), unique=True), st.lists(st.integers(0, 9)))
 def test_apart_is_what_only_one_of_two_lists_has(ours, theirs):
-    mine, other = apart(((n, f"our {n}") for n in ours), ((n, i) for i, n in enumerate(theirs)))
+    mine, other = symmetric_difference(((n, f"our {n}") for n in ours), ((n, i) for i, n in enumerate(theirs)))
     assert mine == {n: f"our {n}" for n in ours if n not in theirs}
     left = Counter(theirs) - Counter(ours)
     assert {n: len(places) for n, places in other.items()} == left

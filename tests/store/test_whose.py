@@ -173,10 +173,10 @@ def test_a_store_that_takes_anothers_place_gets_a_copy_of_its_own(store, path, o
 def test_copies_made_before_names_had_an_id_are_thinned_too(store, path):
     folder = backup.folder_of(path, store.id)
     for i in range(9):
-        made = backup.keep(store.connection, folder, TODAY + timedelta(days=i))
+        made = backup.keep_daily_copy(store.connection, folder, TODAY + timedelta(days=i))
         made.rename(folder / f"day-{TODAY + timedelta(days=i)}.db")
     (folder / "day-2020-01-01.db").write_bytes(b"someone else's")
-    backup.keep(store.connection, folder, TODAY + timedelta(days=9))
+    backup.keep_daily_copy(store.connection, folder, TODAY + timedelta(days=9))
     names = sorted(p.name for p in folder.glob("*.db"))
     mine = beside.short(store.id)
     assert names[0] == "day-2020-01-01.db"

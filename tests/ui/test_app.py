@@ -99,7 +99,7 @@ def test_without_a_screen_there_is_a_sentence_and_no_window(system, known, fine)
 
 def test_a_fault_of_our_own_is_written_down_and_said(tmp_path):
     kept = []
-    crash.install(tmp_path)
+    crash.install_crash_hooks(tmp_path)
     crash.rescue(lambda: kept.append("drafts"))
     try:
         raise RuntimeError("the shelf fell down")

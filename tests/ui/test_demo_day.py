@@ -44,7 +44,7 @@ def test_no_caution_stands_there_twice_whichever_line_is_opened(shown):
 
 
 def test_the_command_line_writes_each_caution_out_once(demo):
-    said = " ".join(" ".join(printout.advice(demo.suggestions(), demo.rack, demo.now().astimezone())).split())
+    said = " ".join(" ".join(printout.advice_lines(demo.suggestions(), demo.rack, demo.now().astimezone())).split())
     cautions = {c for s in demo.suggestions() for c in s.cautions}
     assert cautions
     for text in cautions:
@@ -70,10 +70,10 @@ def test_no_line_is_longer_than_the_terminal_and_none_loses_a_word(demo, monkeyp
 
     def said() -> list[list[str]]:
         return [
-            printout.status(demo.assessments().values(), rack, at),
-            printout.plan(demo.plan(7), rack, at),
-            printout.stock(feeds, months, rack, at),
-            printout.advice(demo.suggestions(), rack, at),
+            printout.status_lines(demo.assessments().values(), rack, at),
+            printout.plan_lines(demo.plan(7), rack, at),
+            printout.stock_lines(feeds, months, rack, at),
+            printout.advice_lines(demo.suggestions(), rack, at),
         ]
 
     monkeypatch.setenv("COLUMNS", str(columns))

@@ -218,14 +218,14 @@ def test_counting_is_told_by_what_it_changes_today() -> None:
     assert round_words.uncounted(one).startswith("No count needed today")
     counted = tally(entry(), "38", "41")
     counted.counting = Counting(counted.vessel, "more", 0.4)
-    assert round_words.counting(counted) == "one more aliquot is worth its minute"
+    assert round_words.counting_advice(counted) == "one more aliquot is worth its minute"
     counted.counting = Counting(counted.vessel, "enough")
     counted.suggested = {"harvest": "6.0"}
-    assert round_words.counting(counted) == "enough: harvest stays 6.0 L"
+    assert round_words.counting_advice(counted) == "enough: harvest stays 6.0 L"
     counted.suggested = {}
-    assert round_words.counting(counted) == "enough: nothing to take today"
+    assert round_words.counting_advice(counted) == "enough: nothing to take today"
     counted.counting = None
-    assert round_words.counting(counted) == round_words.precision(counted)
+    assert round_words.counting_advice(counted) == round_words.precision(counted)
 
 
 def test_the_wanted_precision_comes_from_the_settings() -> None:

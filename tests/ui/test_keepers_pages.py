@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from rackview.advice.words.cautions import page as safety
+from rackview.advice.words.cautions import cautions_page as safety
 from rackview.cli import parser
 from rackview.core.profile import groups, strains
 from rackview.science import growth, larvae

@@ -38,7 +38,7 @@ def test_the_page_names_every_key_of_the_table_and_of_the_menu():
     for place, bounds in keys.KEYS.items():
         part = page.split(f"## {place}\n")[1].split("\n## ")[0]
         for bound in bounds:
-            assert f"| {keys.said(bound)} | {bound.text} |" in part.replace(keys.ESCAPED, "*")
+            assert f"| {keys.keys_text(bound)} | {bound.text} |" in part.replace(keys.ESCAPED, "*")
     for word in ("F10", "*", "/, PgDown", "PgUp", "1", "4", "W", "Enter, F2", "Delete"):
         assert f"| {word} |" in page.replace(keys.ESCAPED, "*")
 

@@ -18,7 +18,7 @@ from rackview import translations
 
 FEEDS = {"algae concentrate"}
 """What the keeper of the small store calls a feed, a name that the bench has too."""
-OTHERS = [code for code in translations.offered() if code != translations.ENGLISH]
+OTHERS = [code for code in translations.languages() if code != translations.ENGLISH]
 WALK = """
 import json, sys
 from datetime import UTC, datetime

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from rackview.advice.api import forecast
-from rackview.advice.choice.problem import outlook_of
+from rackview.advice.choice.problem import outlook_with_signs
 from rackview.advice.moment import when
 from rackview.advice.situation import view_of
 from rackview.advice.what_if.vessel import future
@@ -71,6 +71,6 @@ def test_those_who_decide_reckon_with_the_same_chance_of_a_fall(rack: Rack) -> N
         at=START + timedelta(days=30), vessel="B", tallies=(180, 181), with_eggs=1, females_checked=40, swimming=2
     )
     view = view_of(rack.record(seen), "B", when(at))
-    look = outlook_of(view)
+    look = outlook_with_signs(view)
     none = (1.0 - look.collapse_chance) * math.exp(-3.0 * look.collapses_per_day)
     assert 1.0 - none == pytest.approx(view.risk.chance, rel=1e-6)

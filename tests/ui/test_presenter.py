@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
+from rackview.advice.words.speech import animals_seen
 from rackview.core.assessment import Assessment, Flag, Interval, Measured, Severity, Suggestion, Water
 from rackview.core.events import Count, Feed, Harvest, Split
 from rackview.core.rack import Rack
@@ -139,7 +140,7 @@ def test_animals(number: float, text: str) -> None:
 
 
 def test_one_animal_is_one() -> None:
-    assert [formats.animals_seen(n) for n in (0, 1, 106)] == ["0 animals", "1 animal", "106 animals"]
+    assert [animals_seen(n) for n in (0, 1, 106)] == ["0 animals", "1 animal", "106 animals"]
 
 
 def test_animals_span_keeps_one_unit() -> None:

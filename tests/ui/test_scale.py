@@ -88,13 +88,13 @@ def test_of_good_counts_one_in_fifty_is_found_odd(cv, aliquots):
 @given(st.floats(0.001, 1000), st.sampled_from(VOLUME_UNITS))
 def test_volumes_come_back_from_every_unit(litres, unit):
     settings = Settings(volume_unit=unit)
-    assert ku.litres(ku.volume(litres, settings), settings) == pytest.approx(litres)
+    assert ku.to_litres(ku.volume(litres, settings), settings) == pytest.approx(litres)
 
 
 @given(st.floats(-2, 45), st.sampled_from(TEMPERATURE_UNITS))
 def test_temperatures_come_back_from_every_unit(degrees, unit):
     settings = Settings(temperature_unit=unit)
-    assert ku.celsius(ku.temperature(degrees, settings), settings) == pytest.approx(degrees)
+    assert ku.to_celsius(ku.temperature(degrees, settings), settings) == pytest.approx(degrees)
 
 
 def test_units_are_said_as_on_the_jug():

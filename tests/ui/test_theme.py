@@ -136,11 +136,11 @@ class Wardrobe:
 
 def test_apply_dresses_the_application_once_for_each_theme(qapp) -> None:
     app = Wardrobe()
-    theme.apply(app, LIGHT)
+    theme.apply_theme(app, LIGHT)
     assert app.worn == ["Fusion", LIGHT.field.name(), "Inter", "sheet"]
-    theme.apply(app, LIGHT)
+    theme.apply_theme(app, LIGHT)
     assert len(app.worn) == 4
-    theme.apply(app, DARK)
+    theme.apply_theme(app, DARK)
     assert app.worn[4:] == [DARK.field.name(), "Inter", "sheet"], "the style itself is put on once"
     assert app.sheet == theme.stylesheet(DARK)
 
@@ -172,7 +172,7 @@ def test_type_is_the_shipped_family_with_tabular_figures(qapp) -> None:
 def test_a_button_shows_the_keyboard_by_its_ring_alone(qtbot) -> None:
     host = QWidget()
     qtbot.addWidget(host)
-    theme.apply(QApplication.instance(), LIGHT)
+    theme.apply_theme(QApplication.instance(), LIGHT)
     before, button = QPushButton("Back", host), QPushButton(host)
     button.setGeometry(100, 10, 80, 40)
     host.show()

@@ -107,12 +107,12 @@ def test_the_densities_keep_their_room_in_a_low_plot(qtbot, session, clock, heig
 
 
 def test_names_of_lines_keep_apart_and_within_the_plot():
-    from rackview.ui.vessel.history_plot import apart
+    from rackview.ui.vessel.history_plot import spaced_apart
 
-    assert apart([0.2, 0.5], 0.1, 0.0, 1.0) == [0.2, 0.5]
-    assert apart([0.2, 0.21, 0.22], 0.1, 0.0, 1.0) == pytest.approx([0.2, 0.3, 0.4])
-    assert apart([0.0], 0.1, 0.07, 1.0) == [0.07]
-    assert apart([0.9, 0.97, 0.98], 0.1, 0.0, 0.95) == pytest.approx([0.75, 0.85, 0.95])
+    assert spaced_apart([0.2, 0.5], 0.1, 0.0, 1.0) == [0.2, 0.5]
+    assert spaced_apart([0.2, 0.21, 0.22], 0.1, 0.0, 1.0) == pytest.approx([0.2, 0.3, 0.4])
+    assert spaced_apart([0.0], 0.1, 0.07, 1.0) == [0.07]
+    assert spaced_apart([0.9, 0.97, 0.98], 0.1, 0.0, 0.95) == pytest.approx([0.75, 0.85, 0.95])
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from rackview.ui.picture import grab
 from rackview.ui.theme import DARK
 from rackview.ui.vessel import lesson_words
 from rackview.ui.vessel.screen import VesselScreen
-from rackview.ui.vessel.why import lines
+from rackview.ui.vessel.why import why_lines
 from rackview.ui.window import MainWindow
 
 NOW = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)
@@ -130,7 +130,7 @@ def test_a_line_of_another_vessel_opens_its_page(page, session):
 
 def test_the_weights_shown_are_those_of_the_estimate(session, clock):
     seen = session.assessments()["Dab"]
-    shown = [line for line in lines(session.rack, seen, clock.now) if line.weight is not None]
+    shown = [line for line in why_lines(session.rack, seen, clock.now) if line.weight is not None]
     grounds = density_grounds(session.rack, "Dab", clock.now)
     told = {line.event: line.weight for line in shown if line.event}
     assert told == {s.event.id: s.weight for s in grounds.sources if s.event.id in told}
@@ -144,13 +144,13 @@ def test_a_fact_of_several_entries_lists_them_newest_first(session, clock):
     counts = [e for e in session.rack.events() if isinstance(e, Count) and e.vessel == "Dab"]
     what = session.suggestions()[0]
     what = replace(what, vessel="Dab", evidence=(Evidence("it grows", tuple(c.id for c in counts[-3:])),))
-    shown = lines(session.rack, session.assessments()["Dab"], clock.now, what)
+    shown = why_lines(session.rack, session.assessments()["Dab"], clock.now, what)
     assert [line.text for line in shown[:2]] == ["Shown by", "It grows."]
     assert [line.event for line in shown[2:5]] == [c.id for c in reversed(counts[-3:])]
 
 
 def test_nothing_known_says_nothing_of_weights(session, clock):
-    assert lines(session.rack, session.assessments()["Weever"], clock.now) == ()
+    assert why_lines(session.rack, session.assessments()["Weever"], clock.now) == ()
 
 
 def test_the_page_of_why_is_painted_in_both_looks(page):

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from rackview.advice.choice.harvests import StrainDay, Take, takes_of
 from rackview.advice.choice.moves import Move, moves_of
-from rackview.advice.choice.problem import problem_of, strains_of, trouble_of, unused
+from rackview.advice.choice.problem import problem_of, restart_finding, strains_of, unused
 from rackview.advice.constants import LEAST_LEFT, MOST_POURED
 from rackview.advice.situation import Situation
 from rackview.core.dataclass import dataclass
@@ -73,7 +73,7 @@ def decide(sit: Situation) -> Decisions:
             starters.append(choice.starter)
     emptied = {m.target for m in moves if m.action == "restart"}  # one that waits for a starter is cared for till then
     out = {m.donor: m.litres for m in moves}
-    crashed = {n for n in sit.views if (found := trouble_of(sit, n)) is not None and found.code == "crash"}
+    crashed = {n for n in sit.views if (found := restart_finding(sit, n)) is not None and found.code == "crash"}
     busy = emptied | crashed
     feeds: dict[str, Feeding] = {}
     cleans: dict[str, Due] = {}
@@ -167,7 +167,7 @@ def _holds(sit: Situation, used: set[str], declined: set[str]) -> dict[str, Hold
         suspects = sit.suspects[name]
         if name in used or name in declined or not suspects:
             continue
-        trouble = trouble_of(sit, name)
+        trouble = restart_finding(sit, name)
         code = "no_donor" if trouble is not None and trouble.code == "crash" else suspects[0].code
         found[name] = Hold(code, suspects[0])
     return found

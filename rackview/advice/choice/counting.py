@@ -10,7 +10,7 @@ from rackview.core.assessment import Counting
 from rackview.core.rack import Rack
 from rackview.planner.constants import LEAST_ALIQUOTS
 from rackview.planner.counting import CountWorth, worth_of_counting
-from rackview.rules.care import lately
+from rackview.rules.care import newest_since
 from rackview.rules.due import count_due, whole_days
 
 
@@ -23,7 +23,7 @@ def counting(rack: Rack, vessel: str, at: object) -> Counting:
 def _said(sit: Situation, vessel: str) -> Counting:
     view = sit.views[vessel]
     found = _worths(sit, view.vessel.strain).get(vessel)
-    today = list(lately(view.care.counts, view.today))
+    today = list(newest_since(view.care.counts, view.today))
     newest = view.care.last_count
     if found is None or newest is None:
         return Counting(vessel, "count")

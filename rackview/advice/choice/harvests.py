@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from rackview.advice.choice.problem import DISCARD, delivered_today, need_today, standing_left
 from rackview.advice.constants import FITS, MET, RINSE_NEAR, SLACK
-from rackview.advice.order import standing
+from rackview.advice.order import contamination_rank
 from rackview.advice.situation import Situation
 from rackview.core.dataclass import dataclass
 from rackview.planner.culture import Choice, Problem
@@ -66,7 +66,7 @@ def takes_of(sit: Situation, strain: str, problem: Problem, choice: Choice) -> t
     mouths = {one.consumer: most for one, most in standing_left(sit, strain) if most > 0.0}
     rinsed = {c.vessel: c.rinse for c in problem.cultures}
     found: dict[str, Take] = {}
-    for name in sorted(animals, key=lambda n: (standing(sit, n), -(sit.views[n].per_ml or 0.0))):
+    for name in sorted(animals, key=lambda n: (contamination_rank(sit, n), -(sit.views[n].per_ml or 0.0))):
         share, view = choice.shares[name], sit.views[name]
         if need is not None and name in food and open_need > (0.0 if animals[name] <= room else spared):
             code = "doubted" if sit.suspects[name] else "short" if day.met < MET else "demand"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackview.advice.choice.problem import doubling_days, trouble_of
+from rackview.advice.choice.problem import days_to_reach, restart_finding
 from rackview.advice.situation import Situation
 from rackview.core.dataclass import dataclass
 from rackview.planner.culture import Choice, Transfer
@@ -53,7 +53,7 @@ def _move(sit: Situation, one: Transfer, taken: float) -> Move:
     litres = min(one.share * donor.vessel.volume_l, target.vessel.volume_l)
     start = litres * per_ml / target.vessel.volume_l
     left = per_ml * donor.fill * (1.0 - litres / donor.vessel.volume_l)
-    ready = doubling_days(target, start, aim_per_ml(target))
+    ready = days_to_reach(target, start, aim_per_ml(target))
     code, finding = _reason(sit, one)
     return Move(one.action, code, one.giver, one.taker, litres, start, left, ready, finding)
 
@@ -63,7 +63,7 @@ def _reason(sit: Situation, one: Transfer) -> tuple[str, Finding | None]:
     if one.action == "split":
         dense = donor.per_ml is not None and donor.per_ml > donor.profile.band_high_per_ml
         return ("dense" if dense else "room"), None
-    trouble = trouble_of(sit, one.taker)
+    trouble = restart_finding(sit, one.taker)
     if trouble is not None:
         return trouble.code, trouble
     slow = next((f for f in sit.findings[one.taker] if f.code == "stalled"), None)

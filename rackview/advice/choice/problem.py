@@ -30,7 +30,7 @@ from rackview.advice.constants import (
     UNUSED_DAYS,
     WAITS_DAYS,
 )
-from rackview.advice.order import CLEAN, standing
+from rackview.advice.order import CLEAN, contamination_rank
 from rackview.advice.situation import Situation
 from rackview.core.events import Harvest
 from rackview.core.outlook import Outlook
@@ -38,7 +38,7 @@ from rackview.core.tables import Standing
 from rackview.planner.culture import Culture, Falls, NeedAhead, Problem
 from rackview.planner.demand import Need, Needs, needs
 from rackview.planner.value import Worth
-from rackview.rules.care import lately
+from rackview.rules.care import newest_since
 from rackview.rules.due import SLIPS
 from rackview.rules.findings import Finding
 from rackview.rules.flags.care import aged
@@ -74,7 +74,7 @@ def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Cultu
     name, profile = view.vessel.vessel, view.profile
     known = view.stocked and view.per_ml is not None and view.estimate.level_l > 0.0
     codes = {f.code: f for f in sit.findings[name] if f.state not in QUIET}
-    look = outlook_of(view) if known else None
+    look = outlook_with_signs(view) if known else None
     gives = known and name not in declined.get("harvest", ()) and not view.care.done_since("harvest", view.today)
     split_today = view.care.done_since("split", view.today)
     return Culture(
@@ -96,11 +96,11 @@ def _culture(sit: Situation, view: View, declined: dict[str, set[str]]) -> Cultu
         rinse=_rinse(view),
         ration=ration(view, sit.findings[name])[0] if known else profile.ration_g_per_million,
         anew=_anew(sit, view, codes),
-        urgent=trouble_of(sit, name) is not None,
+        urgent=restart_finding(sit, name) is not None,
     )
 
 
-def outlook_of(view: View) -> Outlook | None:
+def outlook_with_signs(view: View) -> Outlook | None:
     """The estimate's outlook with the chance of a fall that the newest signs speak of."""
     look = view.estimate.outlook
     if look is None:
@@ -132,17 +132,17 @@ def _may_seed(sit: Situation, view: View, codes: dict[str, Finding], look: Outlo
     if look.collapse_chance > DOUBTED_SEED:
         return False
     cleaner = any(
-        standing(sit, n) <= CLEAN and v.stocked and (v.per_ml or 0.0) >= v.profile.start_per_ml
+        contamination_rank(sit, n) <= CLEAN and v.stocked and (v.per_ml or 0.0) >= v.profile.start_per_ml
         for n, v in sit.views.items()
         if v.vessel.strain == view.vessel.strain and n != name
     )
-    return standing(sit, name) <= CLEAN or not cleaner
+    return contamination_rank(sit, name) <= CLEAN or not cleaner
 
 
 def _takes(sit: Situation, view: View, codes: dict[str, Finding], declined: dict[str, set[str]]) -> str:
     """How culture may be put into it today."""
     name = view.vessel.vessel
-    if view.vessel.reserve and trouble_of(sit, name) is None and "stalled" not in codes:
+    if view.vessel.reserve and restart_finding(sit, name) is None and "stalled" not in codes:
         return ""
     if view.care.use == "empty" or unused(sit, view) or (view.care.use == "resting" and _dense_beside(sit, view)):
         return "split"
@@ -152,14 +152,14 @@ def _takes(sit: Situation, view: View, codes: dict[str, Finding], declined: dict
         return ""
     if _old(sit, view):
         return "restart"
-    if trouble_of(sit, name) is not None or "stalled" in codes:
+    if restart_finding(sit, name) is not None or "stalled" in codes:
         return "restart"
     return "restart" if view.per_ml < TOO_THIN * view.profile.start_per_ml else ""
 
 
 def _anew(sit: Situation, view: View, codes: dict[str, Finding]) -> float:
     """What it is worth to start it anew besides its stock: for trouble at once, for age once nobody is to be fed."""
-    if trouble_of(sit, view.vessel.vessel) is not None:
+    if restart_finding(sit, view.vessel.vessel) is not None:
         return AGE_WORTH
     waits = any(need_ahead(sit, view.vessel.strain).millions[:WAITS_DAYS])
     return AGE_WORTH if not waits and ("stalled" in codes or _old(sit, view)) else 0.0
@@ -167,7 +167,7 @@ def _anew(sit: Situation, view: View, codes: dict[str, Finding]) -> float:
 
 def _thins(sit: Situation, view: View, codes: dict[str, Finding]) -> bool:
     """Whether it may be thinned: not before a count is repeated, and a doubted one only where larvae may need it."""
-    if any(f.suspect and f.since >= view.today and len(list(lately(view.care.counts, view.today))) == 1
+    if any(f.suspect and f.since >= view.today and len(list(newest_since(view.care.counts, view.today))) == 1
            and f.code in RECOUNTED for f in codes.values()):  # fmt: skip
         return False
     if not grows_back(view) and _rinse(view) == 0.0:
@@ -194,7 +194,7 @@ def _old(sit: Situation, view: View) -> bool:
     )
 
 
-def trouble_of(sit: Situation, vessel: str) -> Finding | None:
+def restart_finding(sit: Situation, vessel: str) -> Finding | None:
     """The finding for which a vessel must be started anew: a crash or one near, or ciliates that do not go."""
     for found in sit.findings[vessel]:
         if found.state in QUIET:
@@ -298,7 +298,7 @@ def given_today(sit: Situation, strain: str) -> Mapping[str, float]:
         found: dict[str, float] = {}
         for view in sit.views.values():
             if view.vessel.strain == strain:
-                for h in lately(view.care.harvests, view.today):
+                for h in newest_since(view.care.harvests, view.today):
                     found[h.to] = found.get(h.to, 0.0) + _animals_in(view, h)
         known[strain] = found
     return known[strain]
@@ -313,7 +313,7 @@ def _animals_in(view: View, harvest: Harvest) -> float:
     return before_per_ml * harvest.volume_l * 1000.0
 
 
-def doubling_days(view: View, start_per_ml: float, to_per_ml: float) -> float:
+def days_to_reach(view: View, start_per_ml: float, to_per_ml: float) -> float:
     """Days until a culture that starts so thin stands so dense, at the strain's usual pace."""
     return (
         max(math.log(to_per_ml / start_per_ml) / max(view.profile.rate_per_day, SLOWEST_PER_DAY), 0.0)

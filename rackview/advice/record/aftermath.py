@@ -11,7 +11,7 @@ from rackview.advice.situation import view_of
 from rackview.advice.words import records as record_words
 from rackview.advice.words import suggestions as words
 from rackview.advice.words.speech import Speech
-from rackview.core.clock import moment
+from rackview.core.clock import from_day_number
 from rackview.core.dataclass import dataclass
 from rackview.core.events import Clean, Count, Event, Feed, Harvest, Reading, Restart
 from rackview.core.rack import Rack
@@ -70,8 +70,8 @@ def aftermath(rack: Rack, vessel: str, at: object, days: int = LOSS_DAYS) -> Aft
     events.reverse()
     return Aftermath(
         vessel,
-        None if lost is None else moment(lost),
-        moment(begin),
+        None if lost is None else from_day_number(lost),
+        from_day_number(begin),
         tuple(AftermathLine(e.at, e.vessel, record_words.event_text(e, speech), e.id) for e in events),
         tuple(_changes(rack, [e for e in events if e.vessel == vessel], end, speech)),
         tuple(_contacts(rack, vessel, begin, end, speech)),
@@ -112,12 +112,12 @@ def _stood(rack: Rack, vessel: str, lost: float) -> list[str]:
     """What was believed and suggested just before the vessel was lost."""
     from rackview.advice.api import advise, assess
 
-    before = moment(lost - JUST)
+    before = from_day_number(lost - JUST)
     seen = assess(rack, vessel, before)
     found = []
     if seen.density_per_ml is not None:
         n = seen.density_per_ml
-        found.append(record_words.believed(n.median, n.low90, n.high90, seen.chance_below_floor))
+        found.append(record_words.belief_text(n.median, n.low90, n.high90, seen.chance_below_floor))
     found += [flag.text for flag in seen.flags if flag.state != "suppressed"]
     asked = [s.text for s in advise(rack, before) if s.vessel == vessel and s.text]
     return [*found, record_words.suggested(asked)]
@@ -166,7 +166,7 @@ def _said(rack: Rack, vessel: str, now: When, end: float, days: int) -> list[Sai
         shown = flags(view_of(rack, vessel, _day(now, end - k)))
         texts = tuple(words.flag(f.code, f.values, speech) for f in shown if f.state != "suppressed")
         if texts:
-            found.append(Said(moment(end - k), texts))
+            found.append(Said(from_day_number(end - k), texts))
     return found
 
 
@@ -188,13 +188,13 @@ def _changes(rack: Rack, events: Sequence[Event], end: float, speech: Speech) ->
         ("eggs", pair(Count, lambda e: share_with_eggs(e) if isinstance(e, Count) else None)),
     ):
         if two is not None and abs(two[1] - two[0]) >= MOVED_BY * max(two[0], 1e-9):
-            found.append(record_words.changed(code, two, speech))
+            found.append(record_words.change_text(code, two, speech))
     for code, two, limit in (
         ("temperature", pair(Reading, lambda e: e.temperature_c if isinstance(e, Reading) else None), MOVED_C),
         ("salinity", pair(Reading, lambda e: reading_salinity(e) if isinstance(e, Reading) else None), MOVED_SALINITY),
     ):
         if two is not None and abs(two[1] - two[0]) >= limit:
-            found.append(record_words.changed(code, two, speech))
+            found.append(record_words.change_text(code, two, speech))
     feeds = [e.feed for e in events if isinstance(e, Feed)]
     if len(set(feeds)) > 1:
         found.append(record_words.feed_changed(tuple(dict.fromkeys(feeds))))

@@ -19,12 +19,12 @@ from rackview.advice.moment import When, when
 from rackview.advice.what_if.vessel import known_at
 from rackview.advice.words.speech import chance_text, million
 from rackview.core.assessment import Interval, Plan, PlanDay
-from rackview.core.clock import moment
+from rackview.core.clock import from_day_number
 from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Harvest
 from rackview.core.rack import Rack
-from rackview.core.read import required, whole
+from rackview.core.read import required, whole_number_in
 from rackview.core.tables import Brood
 from rackview.language import _
 
@@ -105,18 +105,20 @@ def rack_what_if(
 
 def _whole(field: str, value: int, low: int, high: int) -> int:
     wanted = _("a whole number of days from {low} to {high}").format(low=low, high=high)
-    return int(required(whole({field: value}, field, wanted, low=low, high=high), {field: value}, field, wanted))
+    return int(
+        required(whole_number_in({field: value}, field, wanted, low=low, high=high), {field: value}, field, wanted)
+    )
 
 
 def _emptied(rack: Rack, vessel: str, now: When) -> Harvest:
     """All that a vessel holds, thrown away."""
     litres = rack.vessel(vessel).volume_l
-    return Harvest(at=moment(now.day), vessel=vessel, volume_l=litres, to="discard")
+    return Harvest(at=from_day_number(now.day), vessel=vessel, volume_l=litres, to="discard")
 
 
 def _away(rack: Rack, at: object, now: When, away: int, span: int) -> Plan:
     """Days on which nobody is there, then the plan of a rack that was left alone so long."""
-    back = now.local(moment(now.day + away)) if now.offset else moment(now.day + away)
+    back = now.local(from_day_number(now.day + away)) if now.offset else from_day_number(now.day + away)
     then = api.plan(rack, back, max(span - away, 1))
     wanted = api.plan(rack, at, min(away, span))
     alone = tuple(replace(d, supply=NOBODY, chance_short=1.0 if d.demand > 0.0 else 0.0, gives=()) for d in wanted.days)

@@ -104,7 +104,7 @@ def tasks_of_harvest(*, feeds_larvae: bool, discarded: bool) -> tuple[str, ...]:
     return ("harvest", *(["to larvae"] if feeds_larvae else []), *(["discard"] if discarded else []))
 
 
-def page() -> str:
+def cautions_page() -> str:
     """All cautions as a Markdown page, each once, with the tasks at which it is said."""
     title, first = _("Safety"), _("Labels, local rules and licensed practice come first.")
     lines = [f"# {title}", "", first, "", _("## Every round"), ""]

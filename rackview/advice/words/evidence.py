@@ -11,7 +11,7 @@ from rackview.language import _
 NOTHING_RECORDED = _("nothing counted yet")
 
 
-def counted(found_per_ml: float, animals: int | None, days: int) -> str:
+def counted_text(found_per_ml: float, animals: int | None, days: int) -> str:
     """A count as evidence."""
     when = _("today") if days == 0 else _("{days} ago").format(days=days_text(days))
     return _("counted {found_per_ml} from {animals}, {when}").format(
@@ -19,23 +19,23 @@ def counted(found_per_ml: float, animals: int | None, days: int) -> str:
     )
 
 
-def started(days: int) -> str:
+def started_text(days: int) -> str:
     """A start as evidence."""
     return _("started today") if days == 0 else _("started {days} ago").format(days=days_text(days))
 
 
-def growing(rate: float, low: float, high: float) -> str:
+def growing_text(rate: float, low: float, high: float) -> str:
     """A net rate with its 90 % interval as evidence."""
     word = _("rising") if rate > LEVEL_PER_DAY else _("falling") if rate < -LEVEL_PER_DAY else _("level")
     return _("{word} {rate:.2f} a day ({low:.2f} to {high:.2f})").format(word=word, rate=abs(rate), low=low, high=high)
 
 
-def staying(left_per_ml: float) -> str:
+def staying_text(left_per_ml: float) -> str:
     """What a harvest leaves, as evidence."""
     return _("{left_per_ml} remain").format(left_per_ml=per_ml(left_per_ml))
 
 
-def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *, by_tanks: bool = False) -> str:
+def needed_text(animals: float, strain: str, broods: Sequence[str], own_word: bool, *, by_tanks: bool = False) -> str:
     """A demand as evidence; `by_tanks` says that it was corrected by what was left in the larval tanks."""
     if own_word:
         return _("you announced {animals} {strain} for today").format(animals=million(animals), strain=strain)
@@ -45,7 +45,7 @@ def needed(animals: float, strain: str, broods: Sequence[str], own_word: bool, *
     )
 
 
-def seen(code: str, values: Values) -> str:
+def seen_text(code: str, values: Values) -> str:
     """What was seen that a flag is named by, eggs and swimming, as evidence; nothing for other flags."""
     told = []
     if code in {"early", "eggs_low", "eggs_held"} and "share" in values:

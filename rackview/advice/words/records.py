@@ -76,7 +76,7 @@ EVENT_WORDS: dict[str, Callable[[Any, Speech], str]] = {
 }
 
 
-def changed(code: str, two: tuple[float, float], speech: Speech) -> str:
+def change_text(code: str, two: tuple[float, float], speech: Speech) -> str:
     """A mean that moved in the last days before a loss."""
     before, after = two
     if code == "feed":
@@ -113,7 +113,7 @@ def first_ciliates(days: float) -> str:
     return _("Ciliates were first seen {days} before.").format(days=days_text(days))
 
 
-def believed(median: float, low: float, high: float, risk: float | None) -> str:
+def belief_text(median: float, low: float, high: float, risk: float | None) -> str:
     """What was believed of a vessel at a moment that has passed."""
     words = _("Believed: {median} ({low} to {high}).").format(
         median=per_ml(median), low=figures(low), high=figures(high)

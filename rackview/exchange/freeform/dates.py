@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import Literal
 
 from rackview.core.dataclass import dataclass
-from rackview.core.months import month_of
+from rackview.core.months import month_number
 from rackview.exchange.freeform.numbers import KEPT, UnclearError
 from rackview.language import _
 
@@ -79,7 +79,7 @@ def looks_like_day(cell: object) -> bool:
     if _SHORT.fullmatch(text):
         return True
     named = _NAMED.match(text) or _NAMED_FIRST.match(text)
-    return named is not None and any(month_of(g) for g in named.groups() if g and g[0].isalpha())
+    return named is not None and any(month_number(g) for g in named.groups() if g and g[0].isalpha())
 
 
 def serial(cell: object) -> float | None:
@@ -102,7 +102,7 @@ def month_in(texts: Iterable[str]) -> tuple[int, int] | None:
     found = set()
     for text in texts:
         for name, year in re.findall(r"\b([^\W\d_]{3,})\.?\s+(?:de\s+)?(20\d\d)\b", text):
-            month = month_of(name)
+            month = month_number(name)
             if month is not None:
                 found.add((int(year), month))
     return found.pop() if len(found) == 1 else None
@@ -185,7 +185,7 @@ def has_no_year(cell: object) -> bool:
     return not _ISO.match(text) and named is not None and named[3] is None and looks_like_day(cell)
 
 
-def moment(cell: object, calendar: DateOrder) -> tuple[date, time | None, str]:
+def day_and_time(cell: object, calendar: DateOrder) -> tuple[date, time | None, str]:
     """The day, the time if the same cell has one, and its offset as written; raises `UnclearError`."""
     if isinstance(cell, datetime):
         return cell.date(), cell.time() if cell.time() != time() else None, ""
@@ -210,8 +210,8 @@ def _moment(text: str, calendar: DateOrder) -> tuple[date, time | None, str]:
     rest = rest.strip(" ,T\t")
     offset = _OFFSET.search(rest)
     if offset is not None and re.match(r"\d", rest):
-        return day, clock(rest[: offset.start()]), offset[0].upper()
-    return day, clock(rest) if rest else None, ""
+        return day, time_of_day(rest[: offset.start()]), offset[0].upper()
+    return day, time_of_day(rest) if rest else None, ""
 
 
 _moment_again = lru_cache(maxsize=4096)(_moment)
@@ -240,14 +240,14 @@ def _day(text: str, calendar: DateOrder) -> tuple[date, str]:
 def _named_day(text: str, calendar: DateOrder) -> tuple[date, str]:
     for pattern, day_at, month_at in ((_NAMED, 1, 2), (_NAMED_FIRST, 2, 1)):
         found = pattern.match(text)
-        if found is not None and (month := month_of(found[month_at])) is not None:
+        if found is not None and (month := month_number(found[month_at])) is not None:
             year = _year(found[3]) if found[3] else calendar.year
             if year is not None:
                 return date(year, month, int(found[day_at])), text[found.end() :]
     raise UnclearError(WANTED)
 
 
-def clock(cell: object) -> time | None:
+def time_of_day(cell: object) -> time | None:
     """The time of day in a cell, None if blank; raises `UnclearError`."""
     if isinstance(cell, datetime):
         return cell.time()

@@ -11,7 +11,7 @@ from dataclasses import replace
 from rackview.core.dataclass import dataclass
 from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import day_of_month, looks_like_day, serial
-from rackview.exchange.freeform.numbers import Style, UnclearError, aliquot_in, blank, unit_in
+from rackview.exchange.freeform.numbers import Style, UnclearError, aliquot_in, is_missing_value, unit_in
 from rackview.exchange.freeform.table import FoundTable, plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, kind_of, role_of
 
@@ -73,7 +73,7 @@ class Values:
 
 def values_of(cells: Sequence[object], style: Style) -> Values:
     """What a column holds."""
-    filled = [c for c in cells if not blank(c)]
+    filled = [c for c in cells if not is_missing_value(c)]
     found: list[float] = []
     units: set[str] = set()
     lists = bare = 0
@@ -115,7 +115,9 @@ def guesses(
     values = {h: values_of([cells[n] for _, cells in rows], style) for n, h in enumerate(table.header)}
     for n, header in enumerate(table.header):
         if not values[header].cells and len(rows) < len(table.rows):
-            values[header] = values_of([cells[n] for _, cells in table.rows if not blank(cells[n])][:SAMPLE], style)
+            values[header] = values_of(
+                [cells[n] for _, cells in table.rows if not is_missing_value(cells[n])][:SAMPLE], style
+            )
     values = {h: v for h, v in values.items() if h or v.cells}
     roles = {h: role_of(_bare(h)) for h in values}
     for header, held in values.items():

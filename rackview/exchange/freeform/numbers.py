@@ -67,7 +67,7 @@ KEPT = 40
 """Longer cells are looked at anew each time, so that none of them is held in memory."""
 
 
-def blank(cell: object) -> bool:
+def is_missing_value(cell: object) -> bool:
     """Whether a cell says that there is nothing, in whatever way."""
     if not isinstance(cell, str):
         return cell is None
@@ -122,7 +122,7 @@ def _learn(number: str, decimal: set[str], thousands: set[str]) -> None:
         decimal.add(signs[0])
 
 
-def number(text: str, style: Style, low: float, high: float) -> float:
+def number_from_text(text: str, style: Style, low: float, high: float) -> float:
     """The plain number within [low, high] that `text` says; raises `UnclearError`."""
     plain = re.sub(rf"(?<=\d)[{SPACES}](?=\d{{3}}(?!\d))", "", text.strip()).replace("−", "-")
     three = _ONE_OF_THREE.match(plain)
@@ -169,7 +169,7 @@ def measure(cell: object, style: Style, low: float, high: float) -> Measure:
     if power is not None:
         value, tail = _scientific(found[0], power[1]), rest[power.end() :].strip()
     else:
-        value = number(found[0], style, low, high)
+        value = number_from_text(found[0], style, low, high)
     if tail[:1].lower() in _SHORT and (len(tail) == 1 or not tail[1:2].isalpha()):
         value, tail = value * _SHORT[tail[0].lower()], tail[1:].strip()
     unit, words = _unit_and_words(tail)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from rackview.exchange.freeform import numbers
-from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, blank
+from rackview.exchange.freeform.numbers import AmbiguousError, Style, UnclearError, is_missing_value
 from rackview.exchange.freeform.question import SIGN, Answers, Question
 from rackview.exchange.freeform.targets import TARGETS
 from rackview.exchange.sheets import Sheet
@@ -37,7 +37,7 @@ def ask_sign(
         if not target.numeric and name != "tallies":
             continue
         for cell in held[header]:
-            if blank(cell) or not isinstance(cell, str):
+            if is_missing_value(cell) or not isinstance(cell, str):
                 continue
             try:
                 numbers.measure(cell, Style(), target.low, target.high)

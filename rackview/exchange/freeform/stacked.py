@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rackview.exchange.freeform.dates import looks_like_day
-from rackview.exchange.freeform.numbers import blank
+from rackview.exchange.freeform.numbers import is_missing_value
 from rackview.exchange.freeform.targets import role_of
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
@@ -37,7 +37,7 @@ def _names(cells: Sequence[object]) -> str:
     """A row that names columns, one of them the day, as one text to compare; blank for any other row."""
     if not all(isinstance(c, str) for c in cells[:3]):
         return ""
-    filled = [str(c).strip() for c in cells if not blank(c)]
+    filled = [str(c).strip() for c in cells if not is_missing_value(c)]
     if len(filled) < 2 or filled[0][:1].isdigit() or any(looks_like_day(c) for c in filled):
         return ""
     roles = [role_of(c) for c in filled]
@@ -53,7 +53,7 @@ def _titles(rows: Sequence[Row]) -> int:
     """How many rows of one cell, which are no days, end these rows."""
     found = 0
     for _line, cells in reversed(rows):
-        filled = [c for c in cells if not blank(c)]
+        filled = [c for c in cells if not is_missing_value(c)]
         if len(filled) != 1 or looks_like_day(filled[0]):
             break
         found += 1

@@ -12,7 +12,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.rack import Rack
 from rackview.core.vessel import names_of
 from rackview.exchange.freeform.dates import looks_like_day, serial
-from rackview.exchange.freeform.numbers import blank, unit_in
+from rackview.exchange.freeform.numbers import is_missing_value, unit_in
 from rackview.exchange.freeform.targets import role_of
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
@@ -93,7 +93,7 @@ def find_table(sheet: Sheet, known: Mapping[str, str]) -> FoundTable:
         head, joined = _joined(above, cells, known)
         body = list(rows[place + 1 :])
         passed = place - joined
-        titles = tuple(str(c).strip() for _, r in rows[:passed] for c in r if not blank(c))
+        titles = tuple(str(c).strip() for _, r in rows[:passed] for c in r if not is_missing_value(c))
         if passed:
             remarks.append(
                 _("{passed} {word} above the names of the columns passed over").format(
@@ -123,7 +123,7 @@ def _header_at(rows: list[tuple[object, ...]], known: Mapping[str, str]) -> int 
     """The row that names the columns: the one with most names in it, if it has more names than anything else."""
     best, most = None, 0.0
     for place, cells in enumerate(rows):
-        filled = [c for c in cells if not blank(c)]
+        filled = [c for c in cells if not is_missing_value(c)]
         texts = [str(c) for c in filled if isinstance(c, str) and not _numeric(c)]
         named = sum(bool(role_of(t)) or _cut(t, known) is not None for t in texts) + sum(
             not isinstance(c, str) and plain_name(c) in known for c in filled
@@ -172,11 +172,11 @@ def _text(cell: object) -> str:
         return cell.isoformat()[:10]
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
-    return " ".join(str(cell).split()) if not blank(cell) else ""
+    return " ".join(str(cell).split()) if not is_missing_value(cell) else ""
 
 
 def _is_units(cells: Sequence[object]) -> bool:
-    filled = [str(c).strip() for c in cells if not blank(c)]
+    filled = [str(c).strip() for c in cells if not is_missing_value(c)]
     return (
         bool(filled)
         and all(_UNIT_CELL.match(c) for c in filled)
@@ -185,7 +185,7 @@ def _is_units(cells: Sequence[object]) -> bool:
 
 
 def _with_unit(head: str, unit: object) -> str:
-    text = "" if blank(unit) else str(unit).strip(" ()[]")
+    text = "" if is_missing_value(unit) else str(unit).strip(" ()[]")
     return f"{head} ({text})" if text and head else head
 
 
@@ -201,10 +201,10 @@ def _once(head: Sequence[str]) -> tuple[str, ...]:
 def _kept(
     body: Iterable[tuple[int, tuple[object, ...]]], header: tuple[str, ...], names: Sequence[object]
 ) -> tuple[list[tuple[int, tuple[object, ...]]], int]:
-    repeated = [_text(c) for c in names if not blank(c)]
+    repeated = [_text(c) for c in names if not is_missing_value(c)]
     kept, passed = [], 0
     for line, cells in body:
-        filled = [c for c in cells if not blank(c)]
+        filled = [c for c in cells if not is_missing_value(c)]
         if not filled:
             continue
         first = filled[0]
@@ -269,7 +269,7 @@ def lengthened(table: FoundTable, wide: dict[int, Wide], value: str) -> FoundTab
         base = tuple(cells[n] for n in shared)
         for vessel in vessels:
             own = [cells[places[vessel, r]] if (vessel, r) in places else "" for r in rests]
-            if not all(blank(c) for c in own):
+            if not all(is_missing_value(c) for c in own):
                 rows.append((line, (*base, vessel, *own)))
     remarks = (
         *table.remarks,
@@ -288,7 +288,7 @@ def days_across(table: FoundTable) -> FoundTable | None:
         (line, (table.header[d], *(cells[n] for n in shared), cells[d]))
         for line, cells in table.rows
         for d in days
-        if not blank(cells[d])
+        if not is_missing_value(cells[d])
     ]
     header = _once(("date", *(table.header[n] for n in shared), "value"))
     return replace(
@@ -303,7 +303,7 @@ def headings(table: FoundTable, known: Mapping[str, str]) -> FoundTable:
     """A table without a vessel column in which rows of one cell name the vessel of the rows under them."""
     current, found, rows = "", False, []
     for line, cells in table.rows:
-        filled = [c for c in cells if not blank(c)]
+        filled = [c for c in cells if not is_missing_value(c)]
         name = plain_name(filled[0]) if filled else ""
         if len(filled) == 1 and name in known and not looks_like_day(filled[0]):
             current, found = known[name], True

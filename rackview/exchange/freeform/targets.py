@@ -263,7 +263,7 @@ _MOVED = re.compile(
 )
 
 
-def moved(cell: str) -> tuple[str, str, str]:
+def split_or_restart(cell: str) -> tuple[str, str, str]:
     """The kind, the column and the vessel of “split to A2” or “restarted from A1”; blanks for anything else."""
     found = _MOVED.fullmatch(cell.strip())
     if found is None:

@@ -8,14 +8,14 @@ from collections.abc import Sequence
 from rackview.core.errors import InputError
 from rackview.core.rack import Rack
 from rackview.exchange.freeform import numbers
-from rackview.exchange.freeform.dates import clock, moment
+from rackview.exchange.freeform.dates import day_and_time, time_of_day
 from rackview.exchange.freeform.guess import PAIR, STAGES
 from rackview.exchange.freeform.logger import thinned
-from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, blank
+from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, is_missing_value
 from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, THIN, THINNING, UNKNOWN, VESSEL
 from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import names_in, plain_name
-from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, moved
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, split_or_restart
 from rackview.exchange.freeform.understand import YES, Understanding, cleaned_part
 from rackview.exchange.freeform.worded import ABOUT, ABOUT_VALUE, worded
 from rackview.exchange.intake import Report, SourceRow, clear
@@ -80,7 +80,7 @@ class Turner:
         draft.vessel = vessel
         for header, place, target in self.what:
             cell = cells[place]
-            if blank(cell):
+            if is_missing_value(cell):
                 continue
             try:
                 self._put(draft, header, target, cell)
@@ -103,7 +103,7 @@ class Turner:
         hour: object = None
         for place, name in self.where:
             cell = cells[place]
-            if blank(cell):
+            if is_missing_value(cell):
                 continue
             if name == "date":
                 day = cell
@@ -118,7 +118,7 @@ class Turner:
     def _vessel(self, cell: object, cells: Sequence[object]) -> str:
         if not self.has_vessel:
             return self.default
-        if blank(cell):
+        if is_missing_value(cell):
             return ""
         name = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
         if name not in self.named:
@@ -135,7 +135,7 @@ class Turner:
         row: dict[str, object] = {"vessel": name, "strain": strain, "shelf": "new", "position": place}
         row["volume_l"] = self.u.answer(NEW_VOLUME)
         for _unused, n, target in self.columns:
-            if target.kind == "vessel" and not blank(cells[n]):
+            if target.kind == "vessel" and not is_missing_value(cells[n]):
                 value: object = str(cells[n]).strip()
                 if target.numeric:
                     value = target.convert(numbers.measure(cells[n], self.style, target.low, target.high).value)
@@ -144,12 +144,12 @@ class Turner:
 
     def _at(self, day: object, hour: object) -> str:
         try:
-            on, at, offset = moment(day, self.u.calendar)
+            on, at, offset = day_and_time(day, self.u.calendar)
         except UnclearError as error:
             raise InputError("date", clear(day), str(error)) from None
         try:
             if hour is not None:
-                at = clock(hour)
+                at = time_of_day(hour)
         except UnclearError as error:
             raise InputError("time", clear(hour), str(error)) from None
         shown = f"{on.isoformat()}T{at.isoformat() if at else '00:00'}"
@@ -192,7 +192,7 @@ class Turner:
             draft.notes.append(f"{header}: {cell}")
 
     def _kind(self, draft: LineDraft, word: str) -> None:
-        known, column, other = moved(word)
+        known, column, other = split_or_restart(word)
         if plain_name(other) in self.own:
             draft.kind = known
             draft.put(known, column, self.own[plain_name(other)])

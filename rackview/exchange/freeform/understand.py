@@ -17,17 +17,17 @@ from rackview.exchange.freeform import numbers
 from rackview.exchange.freeform.dates import (
     DateOrder,
     Order,
+    day_and_time,
     day_of_month,
     has_no_year,
     looks_like_day,
-    moment,
     month_in,
     parts_of,
     proven_order,
 )
 from rackview.exchange.freeform.guess import Guess, guesses
 from rackview.exchange.freeform.logger import is_logger, zone_in
-from rackview.exchange.freeform.numbers import Style, UnclearError, blank
+from rackview.exchange.freeform.numbers import Style, UnclearError, is_missing_value
 from rackview.exchange.freeform.question import (
     CLEANED,
     COLUMN,
@@ -53,7 +53,7 @@ from rackview.exchange.freeform.table import (
     plain_name,
     wide_columns,
 )
-from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, moved, role_of
+from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of, split_or_restart
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
 
@@ -113,7 +113,7 @@ def understand(
     calendar = _calendar(meaning, held, today, given, asked, month)
     if (style.decimal, style.thousands) == ("", ""):
         style = ask_sign(meaning, held, given, asked) or style
-    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
+    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not is_missing_value(c)]
     if is_logger(days, meaning.values()):
         asked.append(
             Question(THIN, _("This is a logger’s file. What shall be recorded?"), THINNING, THINNING[0], plain=True)
@@ -151,7 +151,7 @@ def _shaped(
     named = {
         role_of(h)
         for n, h in enumerate(table.header)
-        if not all(looks_like_day(row[n]) for _, row in table.rows if not blank(row[n]))
+        if not all(looks_like_day(row[n]) for _, row in table.rows if not is_missing_value(row[n]))
     }
     wide = {} if "vessel" in named else wide_columns(table, own)
     if wide:
@@ -232,7 +232,7 @@ def _calendar(
     asked: list[Question],
     month: tuple[int, int] | None,
 ) -> DateOrder:
-    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not blank(c)]
+    days = [c for h, name in meaning.items() if name == "date" for c in held[h] if not is_missing_value(c)]
     order: Order = "year first"
     if any(parts_of(c) is not None for c in days):
         proven, likely = proven_order(days, today)
@@ -257,7 +257,7 @@ def _likely_year(days: Iterable[object], order: Order, today: date) -> int:
     calendar = DateOrder(order if order != "year first" else "day first", today.year)
     for cell in days:
         try:
-            if moment(cell, calendar)[0] > today:
+            if day_and_time(cell, calendar)[0] > today:
                 return today.year - 1
         except UnclearError:
             continue
@@ -285,7 +285,7 @@ def _ask_vessels(
         text = _("Which vessel is this table of?")
         asked.append(Question(VESSEL, text, tuple(rack.vessels), named or only, plain=bool(named)))
         return
-    names = dict.fromkeys(_name(c) for h in columns for c in held[h] if not blank(c))
+    names = dict.fromkeys(_name(c) for h in columns for c in held[h] if not is_missing_value(c))
     strange = [n for n in names if plain_name(n) not in own and given.get(f"{VESSEL} {n}") not in {*rack.vessels, OUT}]
     asked.extend(
         Question(
@@ -336,12 +336,12 @@ def _ask_words(
         asked.append(Question(CRASHED, text, ("a count of 0", NOTE), "a count of 0"))
     for header, name in meaning.items():
         if name == "kind":
-            words = dict.fromkeys(" ".join(str(c).split()) for c in held[header] if not blank(c))
+            words = dict.fromkeys(" ".join(str(c).split()) for c in held[header] if not is_missing_value(c))
             if any(kind_of(word) == "clean" for word in words) and "cleaned" not in meaning.values():
                 text = _("What was cleaned where nothing more is said?")
                 asked.append(Question(CLEANED, text, ("floss", "vessel", "airline"), "floss"))
             for word in words:
-                if not kind_of(word) and plain_name(moved(word)[2]) not in own:
+                if not kind_of(word) and plain_name(split_or_restart(word)[2]) not in own:
                     options = (
                         "count",
                         "reading",
@@ -382,4 +382,4 @@ YES = frozenset({"x", "yes", "y", "ja", "j", "si", "sí", "1", "1.0", "true", "�
 
 
 def _only_yes(cell: object) -> bool:
-    return not blank(cell) and str(cell).strip().lower() in YES
+    return not is_missing_value(cell) and str(cell).strip().lower() in YES

@@ -94,12 +94,12 @@ RISING = (
 Say = Callable[[Threshold, float], str]
 
 
-def plain(threshold: Threshold, value: float) -> str:
+def value_text(threshold: Threshold, value: float) -> str:
     """A value with its unit in base units, such as 60 per mL."""
     return f"{value:g} {threshold.unit}".strip()
 
 
-def check(profile: StrainProfile, changed: Mapping[str, float], say: Say = plain) -> None:
+def check_thresholds(profile: StrainProfile, changed: Mapping[str, float], say: Say = value_text) -> None:
     """Raise `InputError` naming the field if a changed value can't be meant, or stands on the wrong side of another.
 
     `profile` already has the changed values; `say` puts a value into the keeper's units.

@@ -73,7 +73,7 @@ def risk(log: Node, profile: StrainProfile, day: float, taught: Taught = UNTAUGH
     return Risk(chance, x, taught, now.expected_egg_share(), mornings, falls)
 
 
-def lessons(logs: Iterable[tuple[Node, StrainProfile]], day: float) -> Taught:
+def taught_together(logs: Iterable[tuple[Node, StrainProfile]], day: float) -> Taught:
     """What the vessels with these histories and profiles, all of one strain, had taught together by `day`.
 
     `day` is not long before the newest event, such as the last midnight: a count of today moves nothing elsewhere.

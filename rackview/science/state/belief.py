@@ -111,7 +111,7 @@ class Belief(NamedTuple):
         """
         held = self.held
         if held is not None:
-            held = held.then(Row(0.0, 1.0, *hunger.lost(before, days)))
+            held = held.then(Row(0.0, 1.0, *hunger.hunger_fall(before, days)))
         fed = self.fed
         if visit and fed is not None:
             fed = fed._replace(feeds=c.LEAST_FEEDS - 1)
@@ -317,7 +317,7 @@ def _split(prior: Prior, belief: Belief, node: Node, event: ev.Split, partner: B
         return _shifted(prior, belief, node, water, math.log(level / after))
     if belief.held is None or partner is None or partner.held is None:
         return _emptied(belief)._replace(water=water, state=UNKNOWN)
-    held = hd.merged(belief.held, level, partner.held, moved)
+    held = hd.mixed_with_donor(belief.held, level, partner.held, moved)
     return _shifted(prior, belief._replace(water=water, held=held), node, water, thinned)
 
 

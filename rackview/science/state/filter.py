@@ -57,7 +57,7 @@ class Heard(NamedTuple):
     shift: Array
 
 
-def between(values: Array, low: float, high: float) -> Array:
+def clip(values: Array, low: float, high: float) -> Array:
     """Values held within limits: numpy's own takes twice as long for a few."""
     found: Array = np.minimum(np.maximum(values, low), high)
     return found
@@ -168,7 +168,7 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     strength = f * np.maximum(s[THETA], c.SURE)
     k = eta * (f * s[A] + model.u_mean + passing * even) + strength
     np.copyto(k, 1e-6, where=np.abs(k) < 1e-6)
-    decay = np.exp(between(-k * dt, -c.MOST_DECAY, c.MOST_DECAY))
+    decay = np.exp(clip(-k * dt, -c.MOST_DECAY, c.MOST_DECAY))
     g = (1.0 - decay) / k
     pressed = strength * crowd
     z = decay + pressed * g
@@ -180,7 +180,7 @@ def predict(model: Model, state: State, dt: Array, warmth: Array, hazard: Array 
     to = times(s, by)
     wandered = model.u_noise * (dt - lag - 0.5 * phi * lag * lag) / (phi * phi) + model.walk_var * dt
     bent = eta * by_x * (1.0 - by_x)
-    s[X] = between(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], c.MOST_BENT), c.LOWEST, c.HIGHEST)
+    s[X] = clip(s[X] - np.log(z) / eta - 0.5 * bent * np.minimum(s[XX], c.MOST_BENT), c.LOWEST, c.HIGHEST)
     s[U] = model.u_mean + passing * keep
     s[XX] = var = np.add.reduce(by * to, 0) + wandered * ((1.0 + by_x + by_x * by_x) * THIRD)
     noise = 0.5 * model.u_noise * lag
@@ -217,7 +217,7 @@ def merged_states(state: State, own: float, other: State, moved: float) -> State
 
     Densities add by volume; the log is linearised at the means, the other's as one normal distribution.
     """
-    x, var = level(other)
+    x, var = mean_and_variance(other)
     a, b = own * np.exp(state.s[X]), moved * np.exp(x)
     share = a / np.maximum(a + b, c.TINY)
     s = state.s.copy()
@@ -227,7 +227,7 @@ def merged_states(state: State, own: float, other: State, moved: float) -> State
     return state._replace(s=s)
 
 
-def level(state: State) -> tuple[Array, Array]:
+def mean_and_variance(state: State) -> tuple[Array, Array]:
     """Mean and variance of the log density over all components, of each vessel."""
     x = (state.w * state.s[X]).sum(0)
     return x, (state.w * (state.s[XX] + (state.s[X] - x) ** 2)).sum(0)
@@ -350,7 +350,7 @@ def hear(x: Array, v: Array, n: Array, log_ml: Array, size: Array) -> tuple[Arra
         share = mean / (size + mean)
         seen = both * share
         step = (n - seen - off * sure) / (seen * (1.0 - share) + sure)
-        off = off + between(step, -c.NEWTON_MOST, c.NEWTON_MOST)
+        off = off + clip(step, -c.NEWTON_MOST, c.NEWTON_MOST)
     eta = there + off
     mean = np.exp(np.minimum(eta, c.MOST_LOG))
     whole = size + mean

@@ -93,7 +93,7 @@ def begun(
     def make() -> Numbers:
         at, spread = x, var
         if donor is not None:
-            moved, more = kalman.level(donor.numbers.now)
+            moved, more = kalman.mean_and_variance(donor.numbers.now)
             at, spread = at + float(moved[0]), spread + float(more[0])
         peak_log_density = at if seen else -math.inf
         if learned is None:
@@ -103,7 +103,7 @@ def begun(
     return Held(model, make=make, needs=[one for one in (donor, learned) if one is not None])
 
 
-def merged(own: Held, litres: float, donor: Held, moved: float) -> Held:
+def mixed_with_donor(own: Held, litres: float, donor: Held, moved: float) -> Held:
     """A culture into whose `litres` some of a donor's, `moved` litres, were stirred."""
 
     def make() -> Numbers:

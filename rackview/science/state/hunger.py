@@ -38,7 +38,7 @@ def hungry_days(fed: FeedingRhythm | None, visited: float, day: float) -> float:
     return min(gone, c.MOST_HUNGRY) if gone > 0.0 else 0.0
 
 
-def lost(before: float, after: float) -> tuple[float, float]:
+def hunger_fall(before: float, after: float) -> tuple[float, float]:
     """By how much the log density falls, and its standard deviation, from so many days of hunger to so many."""
     fall = c.HUNGER_FALL * (after * after - before * before)
     return -fall, c.HUNGER_SPREAD * fall

@@ -53,7 +53,7 @@ class Scatter:
 
     def aliquots(self, animals: float, precision: float) -> int:
         """How many aliquots of `animals` each it takes for that half-width."""
-        return scatter.needed(self.cv, animals, precision)
+        return scatter.aliquots_for_precision(self.cv, animals, precision)
 
 
 @dataclass(frozen=True, slots=True)

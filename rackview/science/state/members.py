@@ -20,7 +20,7 @@ from rackview.science.limits import Array
 from rackview.science.state import constants as c
 from rackview.science.state import filter as kalman
 from rackview.science.state.filter import SYMMETRIC as MATRIX
-from rackview.science.state.filter import XX, State, X, between
+from rackview.science.state.filter import XX, State, X, clip
 from rackview.science.state.model import Flags, Model
 
 SLIP, PEAK, HABIT, LOOKS, SPREAD = range(5)
@@ -74,7 +74,7 @@ class Walk(NamedTuple):
         """The rest that is expected on top of a log count of which `left` was left."""
         intercept, level, last, before = self.coef
         found = intercept + level * (left - self.origin) + last * self.last + before * self.before
-        return between(found, -c.MOST_REST, c.MOST_REST)
+        return clip(found, -c.MOST_REST, c.MOST_REST)
 
     def step(self, by: Array) -> Walk:
         """One count on, after harvests moved the log by `by`."""
@@ -87,8 +87,8 @@ class Walk(NamedTuple):
         cov = np.empty_like(self.cov)
         cov[0], cov[1], cov[2] = np.minimum(yy + 2.0 * r_y + rr, c.MOST_VAR), r_y + rr, y1 + r_1
         cov[3], cov[4], cov[5] = rr, r_1, one
-        cov = between(cov, -c.MOST_COV, c.MOST_COV)
-        y = between(y + rest, -c.MOST_FORETOLD, c.MOST_FORETOLD)
+        cov = clip(cov, -c.MOST_COV, c.MOST_COV)
+        y = clip(y + rest, -c.MOST_FORETOLD, c.MOST_FORETOLD)
         return self._replace(y=y, last=rest, before=self.last, cov=cov)
 
 
@@ -218,7 +218,7 @@ def _regressed(more: Array, old: Array, change: Array, level: Array, gap: Array,
     `change` is that since what was left of the count before, which lay at `level`.
     """
     usual = np.where(np.isnan(old[GAP]), gap, old[GAP])
-    rest = change * between(usual / np.maximum(gap, 1e-3), c.GAP_LEAST, 1.0)
+    rest = change * clip(usual / np.maximum(gap, 1e-3), c.GAP_LEAST, 1.0)
     f = features(level, old[LAST], old[BEFORE])
     off = rest - np.add.reduce(old[COEF] * f, 0)
     sure = np.minimum(1.0, c.ODD_ERROR * np.sqrt(old[SS] / old[SN]) / np.maximum(np.abs(off), 1e-9))

@@ -144,9 +144,9 @@ def restarted_numbers(model: Model, learned: Numbers, x: float, var: float, peak
 
 def merged_numbers(numbers: Numbers, own: float, other: Numbers, moved: float) -> Numbers:
     """One vessel's numbers after `moved` litres of another's culture were stirred into `own` litres."""
-    before = kalman.level(numbers.now)[0]
+    before = kalman.mean_and_variance(numbers.now)[0]
     now = kalman.merged_states(numbers.now, own, other.now, moved)
-    by = kalman.level(now)[0] - before
+    by = kalman.mean_and_variance(now)[0] - before
     return Numbers(now, kalman.shifted(numbers.then, by), members.shifted_members(numbers.more, by))
 
 
@@ -213,7 +213,7 @@ def _births_seen(model: Model, numbers: Numbers, row: Rows) -> Numbers:
     whole = c.EGGS_NOISE * spread + row.births_sd**2
     now, expected = kalman.update_sign(model, now, row.warmth, row.births - habit, c.EGGS_SHOW, whole)
     off = row.births - habit - c.EGGS_SHOW * expected
-    odds = kalman.between(c.EGGS_FALL * (off - 0.5 * c.EGGS_FALL) / whole, -c.PLAINEST, c.PLAINEST)
+    odds = kalman.clip(c.EGGS_FALL * (off - 0.5 * c.EGGS_FALL) / whole, -c.PLAINEST, c.PLAINEST)
     now = kalman.hinted(model, now, odds)
     usual = spread + row.births_sd**2
     spread = spread + (np.minimum(off * off, c.ODD_LOOK * usual) - usual) / (looks + c.EGGS_WEIGHT)

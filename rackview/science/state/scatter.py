@@ -29,6 +29,6 @@ def half_width(cv: float, animals: float, aliquots: float) -> float:
     return Z95 * math.sqrt((1.0 / max(animals, 1.0) + cv**2) / aliquots)
 
 
-def needed(cv: float, animals: float, precision: float) -> int:
+def aliquots_for_precision(cv: float, animals: float, precision: float) -> int:
     """How many aliquots of `animals` each it takes for that half-width."""
     return max(1, math.ceil(half_width(cv, animals, 1.0) ** 2 / precision**2 - 1e-9))

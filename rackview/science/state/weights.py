@@ -70,7 +70,7 @@ class Grounds:
     @property
     def unfed(self) -> float:
         """By what factor hunger moved the density."""
-        return math.exp(hunger.lost(0.0, self.unfed_days)[0])
+        return math.exp(hunger.hunger_fall(0.0, self.unfed_days)[0])
 
 
 def grounds(log: Node, profile: StrainProfile, day: float) -> Grounds | None:
@@ -185,4 +185,4 @@ def _moves(prior: Prior, head: Node, weighed: list[Node]) -> tuple[Moved, ...]:
 
 
 def _level(belief: Belief) -> float | None:
-    return None if belief.numbers is None else float(kalman.level(belief.numbers.now)[0][0])
+    return None if belief.numbers is None else float(kalman.mean_and_variance(belief.numbers.now)[0][0])

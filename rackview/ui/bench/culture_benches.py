@@ -45,21 +45,21 @@ def _scattered(values: Values) -> growth.LineFit:
 
 
 COUNTING = (
-    Sum(_("Density from a count"), "counts.count_density", tell.density),
+    Sum(_("Density from a count"), "counts.count_density", tell.density_answer),
     Sum(_("How many more aliquots"), "counts.more_aliquots", tell.one(_("more"))),
     Sum(_("How sure a number of animals is"), "counts.aliquot_limits", tell.as_plain(_("animals, 95 %"))),
     Sum(_("The same where the scatter is well known"), "counts.scattered_limits", tell.as_plain(_("animals, 95 %"))),
     Sum(
         _("Is the change between two counts real?"),
         "counts.count_change",
-        tell.change,
+        tell.change_answer,
         (BEFORE, AFTER, ALIQUOT, input_of("counts.count_change", "kept")),
         _change,
     ),
     Sum(
         _("Are they mixed?"),
         "counts.dispersion",
-        tell.dispersion,
+        tell.dispersion_answer,
         (input_of("counts.dispersion", "tallies"),),
         _dispersion,
     ),
@@ -79,14 +79,14 @@ GROWTH = (
     Sum(
         _("Growth from a series, harvests taken out"),
         "growth.poisson_fit",
-        tell.line,
+        tell.line_fit_answer,
         (*SERIES, HARVEST_DAYS, HARVEST_SHARES),
         _through_harvests,
     ),
     Sum(
         _("Growth from densities alone"),
         "growth.log_linear_fit",
-        tell.line,
+        tell.line_fit_answer,
         formula("growth.log_linear_fit").inputs[:3],
         _scattered,
     ),
@@ -96,8 +96,8 @@ GROWTH = (
     Sum(_("Growth that a daily share needs"), "growth.rate_for_share", tell.one(_("per day"))),
     Sum(_("A continuous flow as a daily share"), "growth.daily_share", tell.share(_("once a day"))),
     Sum(_("Yield of a vessel"), "growth.yield_per_day", tell.one(_("animals a day"))),
-    Sum(_("Where the yield is greatest, taken once a day"), "growth.greatest_daily_yield", tell.harvest),
-    Sum(_("Where it is greatest, taken all the time"), "growth.greatest_yield", tell.harvest),
+    Sum(_("Where the yield is greatest, taken once a day"), "growth.greatest_daily_yield", tell.harvest_answer),
+    Sum(_("Where it is greatest, taken all the time"), "growth.greatest_yield", tell.harvest_answer),
     Sum(_("Density some days on"), "growth.logistic", tell.one(_("/mL"))),
     Sum(_("Density after a refill"), "growth.density_after_refill", tell.one(_("/mL"))),
 )
@@ -113,7 +113,7 @@ TEMPERATURE = (
 EGGS = (
     Sum(_("Eggs per female from a tally"), "fecundity.egg_ratio", tell.one(_("eggs per female"))),
     Sum(_("Eggs per female from a share"), "fecundity.egg_ratio_from_share", tell.one(_("eggs per female"))),
-    Sum(_("Births from females with eggs"), "fecundity.births_from_share", tell.births),
+    Sum(_("Births from females with eggs"), "fecundity.births_from_share", tell.births_answer),
     Sum(_("Births from eggs per female"), "development.birth_rate", tell.one(_("per day"))),
     Sum(_("Eggs that a birth rate needs"), "development.egg_ratio_for", tell.one(_("eggs per female"))),
     Sum(_("Births in a day per animal"), "development.finite_birth_rate", tell.one(_("births"))),
@@ -134,7 +134,7 @@ COPEPODS = (
     Sum(
         _("Females with a sac in a steady culture"), "fecundity.steady_ovigerous_share", tell.share(_("of the females"))
     ),
-    Sum(_("Shares of the stages"), "fecundity.stage_shares", tell.stages),
+    Sum(_("Shares of the stages"), "fecundity.stage_shares", tell.stages_answer),
     Sum(_("Days of all stages"), "development.sum_of_stages", tell.one(_("days"))),
     Sum(_("Growth in weight"), "development.weight_growth", tell.one(_("per day"))),
     Sum(_("Animals per surface"), "transfer.per_cm2", tell.one(_("per cm²"))),
@@ -158,7 +158,7 @@ FEED = (
 )
 
 ALGAE = (
-    Sum(_("Algae culture that feeds them"), "algae.algae_need", tell.algae_need),
+    Sum(_("Algae culture that feeds them"), "algae.algae_need", tell.algae_need_answer),
     Sum(_("Days that it lasts"), "algae.algae_days", tell.as_plain(_("days"))),
     Sum(_("What a rotifer grazes"), "algae.grazing_rate", tell.one(_("cells a minute"))),
     Sum(_("When half the cells are eaten"), "algae.clear_hours", tell.one(_("hours"))),
@@ -168,7 +168,7 @@ ALGAE = (
 )
 
 TRANSFER = (
-    Sum(_("Culture to move for a split"), "transfer.move", tell.moved),
+    Sum(_("Culture to move for a split"), "transfer.move", tell.transfer_answer),
     Sum(_("Most to take and stay safe"), "transfer.most_to_take", tell.as_litres()),
     Sum(_("Culture to start a vessel with"), "transfer.starter_volume", tell.as_litres()),
     Sum(_("Volume that holds so many animals"), "transfer.harvest_volume", tell.as_litres()),
@@ -181,14 +181,14 @@ TRANSFER = (
 
 ENRICHMENT = (
     Sum(_("Water to enrich a harvest in"), "transfer.enrichment_volume", tell.as_litres()),
-    Sum(_("Doses of the product"), "transfer.enrichment_doses", tell.doses),
+    Sum(_("Doses of the product"), "transfer.enrichment_doses", tell.doses_answer),
     Sum(_("How far it has come"), "enrichment.enriched_share", tell.share(_("of what can be reached"))),
     Sum(_("What is left hours later"), "enrichment.lipid_left", tell.share(_("of the lipid"))),
     Sum(_("What is left in the gut"), "enrichment.gut_left", tell.share(_("of the gut's content"))),
 )
 
 COLD = (
-    Sum(_("Alive after cold storage"), "storage.alive_after", tell.stored),
+    Sum(_("Alive after cold storage"), "storage.alive_after", tell.storage_answer),
     Sum(_("Resting eggs to set"), "storage.resting_eggs_for", tell.one(_("resting eggs"))),
     Sum(_("Resting eggs that a culture lays"), "storage.resting_eggs_made", tell.one(_("resting eggs at best"))),
 )

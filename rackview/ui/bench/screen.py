@@ -291,7 +291,7 @@ class Card(QWidget):
                 made.setText(sums.list_text(ask.example))
             else:
                 shown = sums.to_keeper(ask, float(ask.example) if value is None else value, self._settings)
-                made.setText(sums.figures(shown, 4) if abs(shown) < 1e6 else f"{float(f'{shown:.3g}'):.0f}")
+                made.setText(sums.result_figures(shown, 4) if abs(shown) < 1e6 else f"{float(f'{shown:.3g}'):.0f}")
             self._say(ask.name, "" if value is not None else _("example"))
         self.work_out()
 
@@ -337,7 +337,7 @@ class Card(QWidget):
             most = math.inf  # what a field can hold tells 1,022 of a gravity from 1,022 animals
             if "," in made.text() and ask.high is not None and ask.unit not in {"degC", "L"}:
                 most = ask.high
-            value = read.required(read.number(row, ask.name, _("a number"), high=most), row, ask.name, _("a number"))
+            value = read.required(read.number_in(row, ask.name, _("a number"), high=most), row, ask.name, _("a number"))
             plain = sums.from_keeper(ask, value, self._settings)
             values[ask.name] = int(plain) if isinstance(ask.example, int) and plain == int(plain) else plain
         return values

@@ -73,7 +73,7 @@ def input_of(function: str, name: str) -> Input:
     return next(i for i in formula(function).inputs if i.name == name)
 
 
-def figures(value: float, digits: int = 3) -> str:
+def result_figures(value: float, digits: int = 3) -> str:
     """A number with so many figures and no exponent within reason."""
     if value == 0:
         return "0"
@@ -95,8 +95,8 @@ def to_keeper(ask: Input, value: float, settings: Settings) -> float:
 def from_keeper(ask: Input, value: float, settings: Settings) -> float:
     """A value as typed in the keeper's unit, in the unit of the formula."""
     if ask.unit == "degC":
-        return ku.celsius(value, settings)
-    return ku.litres(value, settings) if ask.unit == "L" else value
+        return ku.to_celsius(value, settings)
+    return ku.to_litres(value, settings) if ask.unit == "L" else value
 
 
 def unit_words(ask: Input, settings: Settings) -> str:
@@ -124,7 +124,7 @@ def list_from(ask: Input, text: str) -> tuple[float, ...]:
     found = []
     for part in text.replace(";", " ").split():
         row = {ask.name: part}
-        found.append(read.required(read.number(row, ask.name, wanted), row, ask.name, wanted))
+        found.append(read.required(read.number_in(row, ask.name, wanted), row, ask.name, wanted))
     if not found:
         raise InputError(ask.name, text, wanted)
     whole = all(isinstance(v, int) for v in ask.example) and all(v == int(v) for v in found)

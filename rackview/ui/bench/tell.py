@@ -11,7 +11,7 @@ from rackview.science import algae, ammonia, balance, counts, disinfection, grow
 from rackview.science.formula_entry import Input
 from rackview.science.options import Option
 from rackview.science.units import NH3_PER_N
-from rackview.ui.bench.sums import Result, SumAnswer, Tell, figures, unit_words
+from rackview.ui.bench.sums import Result, SumAnswer, Tell, result_figures, unit_words
 from rackview.ui.words import keeper_units as ku
 
 TEMPERATURE = Input("temperature_c", _("temperature"), 25.0, _("degC"))
@@ -37,7 +37,7 @@ def _plain(found: Any, unit: str, digits: int) -> tuple[Result, ...]:
 
 def as_number(value: float, digits: int = 3) -> str:
     """One number; what never comes has no figures."""
-    return _("never") if math.isinf(value) else figures(float(value), digits)
+    return _("never") if math.isinf(value) else result_figures(float(value), digits)
 
 
 def share(words: str) -> Tell:
@@ -52,33 +52,33 @@ def share(words: str) -> Tell:
 
 
 def one(unit: str, digits: int = 3) -> Tell:
-    return lambda value, settings: SumAnswer((Result(figures(float(value), digits), unit, main=True),))
+    return lambda value, settings: SumAnswer((Result(result_figures(float(value), digits), unit, main=True),))
 
 
 def as_litres(words: str = "") -> Tell:
     def answer(value: Any, settings: Settings) -> SumAnswer:
-        shown = figures(ku.volume(float(value), settings))
+        shown = result_figures(ku.volume(float(value), settings))
         return SumAnswer((Result(shown, f"{settings.volume_unit} {words}".rstrip(), main=True),))
 
     return answer
 
 
-def salinity(value: Any, settings: Settings) -> SumAnswer:
+def salinity_answer(value: Any, settings: Settings) -> SumAnswer:
     return SumAnswer((Result(f"{float(value):.1f}", _("salinity"), main=True),))
 
 
-def between(unit: str) -> Tell:
+def as_range(unit: str) -> Tell:
     return lambda pair, settings: SumAnswer(
         (Result(_("{pair:.1f} to {pair_2:.1f}").format(pair=pair[0], pair_2=pair[1]), unit, main=True),)
     )
 
 
-def nh3(value: Any, settings: Settings) -> SumAnswer:
+def nh3_answer(value: Any, settings: Settings) -> SumAnswer:
     """Un-ionised ammonia in both units, as limits are printed in either."""
-    return nh3_range((value, value), settings)
+    return nh3_range_answer((value, value), settings)
 
 
-def nh3_range(pair: Any, settings: Settings) -> SumAnswer:
+def nh3_range_answer(pair: Any, settings: Settings) -> SumAnswer:
     """A range of un-ionised ammonia in both units."""
     return SumAnswer(
         (
@@ -89,26 +89,26 @@ def nh3_range(pair: Any, settings: Settings) -> SumAnswer:
 
 
 def _one_figure(pair: Any) -> str:
-    low, high = (figures(ammonia.one_figure(float(v)), 1) for v in pair)
+    low, high = (result_figures(ammonia.one_figure(float(v)), 1) for v in pair)
     return low if low == high else _("{low} to {high}").format(low=low, high=high)
 
 
-def ammonia_limits(found: Any, settings: Settings) -> SumAnswer:
+def ammonia_limits_answer(found: Any, settings: Settings) -> SumAnswer:
     """Every limit known of an animal, each in both units with its stage; the least stands large."""
     first, *others = (_ammonia_limit(one) for one in found)
     least = found[0]
-    main = Result(figures(least.mg_n_l, 2), _("mg/L as N: {first}").format(first=first), main=True)
+    main = Result(result_figures(least.mg_n_l, 2), _("mg/L as N: {first}").format(first=first), main=True)
     sources = dict.fromkeys(one.source for one in found)
     return SumAnswer((main, *(Result(words) for words in others), *(Result(words, soft=True) for words in sources)))
 
 
 def _ammonia_limit(one: ammonia.Limit) -> str:
     return _("{stage}, {effect}: {mg_nh3_l} mg/L NH3, {mg_n_l} as N").format(
-        stage=one.stage, effect=one.effect, mg_nh3_l=figures(one.mg_nh3_l), mg_n_l=figures(one.mg_n_l)
+        stage=one.stage, effect=one.effect, mg_nh3_l=result_figures(one.mg_nh3_l), mg_n_l=result_figures(one.mg_n_l)
     )
 
 
-def gravity(value: Any, settings: Settings) -> SumAnswer:
+def gravity_answer(value: Any, settings: Settings) -> SumAnswer:
     return SumAnswer((Result(f"{float(value):.4f}", _("specific gravity"), main=True),))
 
 
@@ -116,7 +116,7 @@ def _degrees(step: float, settings: Settings) -> float:
     return ku.temperature(step, settings) - ku.temperature(0.0, settings)
 
 
-def refilled(found: mixing.Refilled, settings: Settings) -> SumAnswer:
+def refilled_answer(found: mixing.Refilled, settings: Settings) -> SumAnswer:
     lines = (
         Result(f"{found.water.salinity:.1f}", _("salinity in the vessel"), main=True),
         Result(f"{found.salinity_step:+.1f}", _("salinity")),
@@ -125,56 +125,56 @@ def refilled(found: mixing.Refilled, settings: Settings) -> SumAnswer:
     return SumAnswer(lines, (found.warning,) if found.warning else ())
 
 
-def moved(found: transfer.TransferVolume, settings: Settings) -> SumAnswer:
+def transfer_answer(found: transfer.TransferVolume, settings: Settings) -> SumAnswer:
     return SumAnswer(
         (
             *as_litres(_("to move"))(found.volume_l, settings).results,
-            Result(figures(found.donor_per_ml), _("/mL remain in the giving vessel")),
-            Result(figures(found.receiver_per_ml), _("/mL in the receiving one")),
+            Result(result_figures(found.donor_per_ml), _("/mL remain in the giving vessel")),
+            Result(result_figures(found.receiver_per_ml), _("/mL in the receiving one")),
         )
     )
 
 
-def disinfected(found: disinfection.Disinfection, settings: Settings) -> SumAnswer:
+def disinfection_answer(found: disinfection.Disinfection, settings: Settings) -> SumAnswer:
     least, most = found.minutes
     minutes = f"{least:g}" if least == most else _("{least:g} to {most:g}").format(least=least, most=most)
     return SumAnswer(
         (
             *((Result(found.beside),) if found.beside else ()),
-            Result(figures(found.stock_ml), _("mL of stock"), main=True),
-            Result(figures(found.chlorine_g), _("g of chlorine")),
+            Result(result_figures(found.stock_ml), _("mL of stock"), main=True),
+            Result(result_figures(found.chlorine_g), _("g of chlorine")),
             Result(minutes, _("minutes of contact")),
-            Result(figures(found.neutraliser_g), _("g of thiosulphate crystals (pentahydrate) after that")),
+            Result(result_figures(found.neutraliser_g), _("g of thiosulphate crystals (pentahydrate) after that")),
         ),
         found.cautions,
     )
 
 
-def neutralised(found: disinfection.Neutraliser, settings: Settings) -> SumAnswer:
+def neutraliser_answer(found: disinfection.Neutraliser, settings: Settings) -> SumAnswer:
     lines = (
-        Result(figures(found.pentahydrate_g), _("g of thiosulphate crystals (pentahydrate)"), main=True),
-        Result(figures(found.anhydrous_g), _("g of the anhydrous salt")),
+        Result(result_figures(found.pentahydrate_g), _("g of thiosulphate crystals (pentahydrate)"), main=True),
+        Result(result_figures(found.anhydrous_g), _("g of the anhydrous salt")),
     )
     return SumAnswer(lines, found.cautions)
 
 
-def density(found: counts.CountDensity, settings: Settings) -> SumAnswer:
+def density_answer(found: counts.CountDensity, settings: Settings) -> SumAnswer:
     """A density with its interval, and what to think of how the aliquots differ."""
     lines = [
-        Result(figures(found.per_ml), _("/mL"), main=True),
+        Result(result_figures(found.per_ml), _("/mL"), main=True),
         Result(
-            _("{low} to {high}").format(low=figures(found.low), high=figures(found.high)),
+            _("{low} to {high}").format(low=result_figures(found.low), high=result_figures(found.high)),
             _("/mL, 95 %: by chance and by how aliquots differ"),
         ),
         Result(
             _("{poisson_low} to {poisson_high}").format(
-                poisson_low=figures(found.poisson_low), poisson_high=figures(found.poisson_high)
+                poisson_low=result_figures(found.poisson_low), poisson_high=result_figures(found.poisson_high)
             ),
             _("/mL by chance alone (exact)"),
         ),
         Result(
             str(found.animals),
-            _("animals in {looked_at_ml} mL of culture").format(looked_at_ml=figures(found.looked_at_ml)),
+            _("animals in {looked_at_ml} mL of culture").format(looked_at_ml=result_figures(found.looked_at_ml)),
         ),
     ]
     if found.clumped:
@@ -182,85 +182,86 @@ def density(found: counts.CountDensity, settings: Settings) -> SumAnswer:
     return SumAnswer(tuple(lines))
 
 
-def dispersion(found: counts.Dispersion, settings: Settings) -> SumAnswer:
+def dispersion_answer(found: counts.Dispersion, settings: Settings) -> SumAnswer:
     """Variance over mean with its probability."""
     verdict = "clumped" if found.clumped else _("too even") if found.too_even else _("as even as chance makes it")
     return SumAnswer(
         (
-            Result(figures(found.index), _("variance over mean: {verdict}").format(verdict=verdict), main=True),
+            Result(result_figures(found.index), _("variance over mean: {verdict}").format(verdict=verdict), main=True),
             Result(
                 _("chi-square {chi2} on {df}, p {p_clumped}").format(
-                    chi2=figures(found.chi2), df=found.df, p_clumped=figures(found.p_clumped, 2)
+                    chi2=result_figures(found.chi2), df=found.df, p_clumped=result_figures(found.p_clumped, 2)
                 )
             ),
         )
     )
 
 
-def change(found: counts.CountChange, settings: Settings) -> SumAnswer:
+def change_answer(found: counts.CountChange, settings: Settings) -> SumAnswer:
     """After over before, its interval, and how likely no change is."""
     return SumAnswer(
         (
             Result(as_number(found.ratio), _("times as many"), main=True),
             Result(_("{low} to {high} (95 %)").format(low=as_number(found.low), high=as_number(found.high))),
-            Result(figures(found.p_value, 2), _("chance of such a difference without any change")),
+            Result(result_figures(found.p_value, 2), _("chance of such a difference without any change")),
         )
     )
 
 
-def line(found: growth.LineFit, settings: Settings) -> SumAnswer:
+def line_fit_answer(found: growth.LineFit, settings: Settings) -> SumAnswer:
     """A growth rate with its interval, and how well the line fits."""
     low, high = found.interval()
     return SumAnswer(
         (
-            Result(figures(found.rate), _("per day"), main=True),
-            Result(_("{low} to {high} per day (95 %)").format(low=figures(low), high=figures(high))),
-            Result(figures(found.misfit), _("times the scatter that counting alone gives")),
+            Result(result_figures(found.rate), _("per day"), main=True),
+            Result(_("{low} to {high} per day (95 %)").format(low=result_figures(low), high=result_figures(high))),
+            Result(result_figures(found.misfit), _("times the scatter that counting alone gives")),
         )
     )
 
 
-def harvest(found: Any, settings: Settings) -> SumAnswer:
+def harvest_answer(found: Any, settings: Settings) -> SumAnswer:
     """Density before the harvest, share and yield."""
     density_before, *middle, gain = found
     shares = tuple(Result(f"{100 * v:.3g} %", _("to take each day")) for v in middle)
     return SumAnswer(
         (
-            Result(figures(density_before), _("/mL before the harvest"), main=True),
+            Result(result_figures(density_before), _("/mL before the harvest"), main=True),
             *shares,
-            Result(figures(gain), _("/mL a day")),
+            Result(result_figures(gain), _("/mL a day")),
         )
     )
 
 
-def births(found: Any, settings: Settings) -> SumAnswer:
+def births_answer(found: Any, settings: Settings) -> SumAnswer:
     """Births with the doubt that the clutch brings."""
     low, middle, high = found
     doubt = Result(
-        _("{low} to {high}").format(low=figures(low), high=figures(high)), _("by how far off the clutch may be")
+        _("{low} to {high}").format(low=result_figures(low), high=result_figures(high)),
+        _("by how far off the clutch may be"),
     )
-    return SumAnswer((Result(figures(middle), _("births per animal and day"), main=True), doubt))
+    return SumAnswer((Result(result_figures(middle), _("births per animal and day"), main=True), doubt))
 
 
-def stages(found: Any, settings: Settings) -> SumAnswer:
+def stages_answer(found: Any, settings: Settings) -> SumAnswer:
     """Share of each stage in the order typed."""
     return SumAnswer(
         (Result(", ".join(f"{100 * v:.3g} %" for v in found), _("in the order of the stages"), main=True),)
     )
 
 
-def joined(found: mixing.WaterBody, settings: Settings) -> SumAnswer:
+def mixing_answer(found: mixing.WaterBody, settings: Settings) -> SumAnswer:
     """Two waters poured together."""
     return SumAnswer(
         (
             Result(f"{found.salinity:.2f}", _("salinity"), main=True),
-            Result(figures(ku.volume(found.volume_l, settings)), settings.volume_unit),
+            Result(result_figures(ku.volume(found.volume_l, settings)), settings.volume_unit),
             Result(f"{ku.temperature(found.temperature_c, settings):.1f}", unit_words(TEMPERATURE, settings)),
         )
     )
 
 
-def algae_need(found: algae.AlgaeNeed, settings: Settings) -> SumAnswer:
+def algae_need_answer(found: algae.AlgaeNeed, settings: Settings) -> SumAnswer:
     """Algae culture to take a day, and to keep."""
     return SumAnswer(
         (
@@ -271,7 +272,7 @@ def algae_need(found: algae.AlgaeNeed, settings: Settings) -> SumAnswer:
     )
 
 
-def tomorrow(found: balance.Tomorrow, settings: Settings) -> SumAnswer:
+def tomorrow_answer(found: balance.Tomorrow, settings: Settings) -> SumAnswer:
     """Ammonia and oxygen a day on, each from the least to the most."""
 
     def span(pair: tuple[float, float], digits: int = 2) -> str:
@@ -288,7 +289,7 @@ def tomorrow(found: balance.Tomorrow, settings: Settings) -> SumAnswer:
     )
 
 
-def stored(found: storage.Stored, settings: Settings) -> SumAnswer:
+def storage_answer(found: storage.Stored, settings: Settings) -> SumAnswer:
     """Animals alive after cold storage, with what to mind."""
     low, high = (ku.temperature(c, settings) for c in found.celsius)
     return SumAnswer(
@@ -302,12 +303,12 @@ def stored(found: storage.Stored, settings: Settings) -> SumAnswer:
     )
 
 
-def doses(found: Any, settings: Settings) -> SumAnswer:
+def doses_answer(found: Any, settings: Settings) -> SumAnswer:
     """Equal doses."""
-    return SumAnswer((Result(figures(found[0]), _("g, {found} times").format(found=len(found)), main=True),))
+    return SumAnswer((Result(result_figures(found[0]), _("g, {found} times").format(found=len(found)), main=True),))
 
 
-def peroxide(found: disinfection.Peroxide, settings: Settings) -> SumAnswer:
+def peroxide_answer(found: disinfection.Peroxide, settings: Settings) -> SumAnswer:
     """What was tried, and why no dose is given."""
     return SumAnswer(
         (
@@ -352,7 +353,7 @@ def feedings(found: Any, settings: Settings) -> SumAnswer:
 
 def granules(found: float, settings: Settings) -> SumAnswer:
     """Dry chlorine, never without the cautions of all chlorine."""
-    return SumAnswer((Result(figures(found), _("g of granules"), main=True),), disinfection.CAUTIONS)
+    return SumAnswer((Result(result_figures(found), _("g of granules"), main=True),), disinfection.CAUTIONS)
 
 
 def residual(found: Option[float], settings: Settings) -> SumAnswer:

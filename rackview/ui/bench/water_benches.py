@@ -53,27 +53,30 @@ SALINITY = (
     Sum(
         _("Salinity from a specific gravity"),
         "seawater.salinity_from_sg",
-        tell.salinity,
+        tell.salinity_answer,
         _plain("seawater.salinity_from_sg"),
     ),
     Sum(
         _("What a specific gravity of unknown kind may mean"),
         "seawater.salinity_range_from_sg",
-        tell.between("salinity"),
+        tell.as_range("salinity"),
     ),
     Sum(
-        _("Specific gravity to aim at"), "seawater.sg_from_salinity", tell.gravity, _plain("seawater.sg_from_salinity")
+        _("Specific gravity to aim at"),
+        "seawater.sg_from_salinity",
+        tell.gravity_answer,
+        _plain("seawater.sg_from_salinity"),
     ),
     Sum(
         _("How finely a specific gravity can be read"),
         "seawater.sg_step",
         tell.one(_("salinity per 0.001 of specific gravity")),
     ),
-    Sum(_("Salinity from conductivity"), "seawater.salinity_from_conductivity", tell.salinity),
+    Sum(_("Salinity from conductivity"), "seawater.salinity_from_conductivity", tell.salinity_answer),
     Sum(_("Conductivity of a salinity"), "seawater.conductivity_from_salinity", tell.one(_("mS/cm"))),
     Sum(_("A meter's value at 25 °C, turned back"), "seawater.raw_conductivity", tell.one(_("mS/cm in the water"))),
     Sum(_("Salt by weight of the water"), "seawater.g_per_kg", tell.one(_("g/kg"), 4)),
-    Sum(_("Salinity from salt by weight"), "seawater.salinity_from_g_per_kg", tell.salinity),
+    Sum(_("Salinity from salt by weight"), "seawater.salinity_from_g_per_kg", tell.salinity_answer),
     Sum(_("Salt in a litre"), "seawater.g_per_litre", tell.one("g/L", 4)),
     Sum(_("What a refractometer sees"), "seawater.refractive_index", tell.one(_("refractive index"), 6)),
     Sum(_("Weight of a litre"), "seawater.density", tell.one(_("kg/m³"), 6)),
@@ -81,14 +84,14 @@ SALINITY = (
 )
 
 AMMONIA = (
-    Sum(_("Un-ionised ammonia"), "ammonia.unionised_mg_l", tell.nh3, _as_n("ammonia.unionised_mg_l")),
+    Sum(_("Un-ionised ammonia"), "ammonia.unionised_mg_l", tell.nh3_answer, _as_n("ammonia.unionised_mg_l")),
     Sum(
         _("The same, as far as the pH can be trusted"),
         "ammonia.unionised_range",
-        tell.nh3_range,
+        tell.nh3_range_answer,
         _as_n("ammonia.unionised_range"),
     ),
-    Sum(_("What it does to an animal"), "ammonia.limits", tell.ammonia_limits),
+    Sum(_("What it does to an animal"), "ammonia.limits", tell.ammonia_limits_answer),
     Sum(
         _("Total ammonia that a limit allows"),
         "ammonia.total_for",
@@ -113,7 +116,7 @@ OXYGEN = (
 )
 
 TOMORROW = (
-    Sum(_("Ammonia and oxygen after today's feed"), "balance.tomorrow", tell.tomorrow),
+    Sum(_("Ammonia and oxygen after today's feed"), "balance.tomorrow", tell.tomorrow_answer),
     Sum(_("Total ammonia alone"), "balance.total_ammonia_tomorrow", tell.as_plain(_("mg/L as N"))),
     Sum(_("Oxygen that a gram of feed can use"), "balance.oxygen_per_feed", tell.one(_("g of oxygen per g dry"))),
 )
@@ -132,29 +135,33 @@ def mixing_bench() -> tuple[Sum, ...]:
         Sum(_("Fresh water to make it less salty"), "mixing.fresh_to_dilute", tell.as_litres(_("of fresh water"))),
         Sum(_("Steps to a salinity"), "mixing.salinity_steps", tell.one(_("steps"))),
         Sum(_("Fresh water to top up"), "mixing.evaporated_l", tell.as_litres(_("of fresh water"))),
-        Sum(_("Salinity once water has evaporated"), "mixing.salinity_after_evaporation", tell.salinity),
+        Sum(_("Salinity once water has evaporated"), "mixing.salinity_after_evaporation", tell.salinity_answer),
         Sum(
-            _("The vessel after a refill"), "mixing.after_refill", tell.refilled, (*here, taken, *refill), _after_refill
+            _("The vessel after a refill"),
+            "mixing.after_refill",
+            tell.refilled_answer,
+            (*here, taken, *refill),
+            _after_refill,
         ),
         Sum(
             _("Salinity to mix the refill to"),
             "mixing.refill_salinity",
-            tell.salinity,
+            tell.salinity_answer,
             (*here, taken, *formula("mixing.refill_salinity").inputs[2:]),
             _refill_salinity,
         ),
-        Sum(_("Two waters poured together"), "mixing.join", tell.joined, (*here, *refill), _joined),
+        Sum(_("Two waters poured together"), "mixing.join", tell.mixing_answer, (*here, *refill), _joined),
         Sum(_("Weight of the water"), "mixing.mass_kg", tell.one(_("kg"))),
     )
 
 
 DISINFECTION = (
-    Sum(_("Chlorine for a job"), "disinfection.disinfect", tell.disinfected),
-    Sum(_("Thiosulphate to neutralise it"), "disinfection.neutralise", tell.neutralised),
+    Sum(_("Chlorine for a job"), "disinfection.disinfect", tell.disinfection_answer),
+    Sum(_("Thiosulphate to neutralise it"), "disinfection.neutralise", tell.neutraliser_answer),
     Sum(_("Strength of the stock from its label"), "disinfection.stock_strength", tell.one(_("mg/mL of chlorine"))),
     Sum(_("Dry chlorine for the same"), "disinfection.granules_g", tell.granules),
     Sum(_("Residual that an organism stands"), "disinfection.residual_limit", tell.residual),
-    Sum(_("Hydrogen peroxide"), "disinfection.peroxide", tell.peroxide),
+    Sum(_("Hydrogen peroxide"), "disinfection.peroxide", tell.peroxide_answer),
 )
 
 VESSELS = (

@@ -16,7 +16,7 @@ from rackview.ui.words import keeper_units as ku
 from rackview.ui.words.choices import reference_word
 
 
-def strains(rack: Rack) -> tuple[tuple[str, str], ...]:
+def strain_choices(rack: Rack) -> tuple[tuple[str, str], ...]:
     """Strains to choose from."""
     return tuple((name, profile.title) for name, profile in rack.strains.items())
 
@@ -30,7 +30,7 @@ def vessel_asks(rack: Rack) -> tuple[Ask, ...]:
 
     return (
         Ask("vessel", _("Name")),
-        Ask("strain", _("Strain"), choices=strains(rack)),
+        Ask("strain", _("Strain"), choices=strain_choices(rack)),
         Ask("shelf", _("Shelf"), known=tuple(sorted({v.shelf for v in rack.vessels.values()}))),
         Ask("position", _("Position from the left")),
         Ask("volume_l", _("Working volume"), quantity="volume"),
@@ -92,7 +92,7 @@ def brood_asks(rack: Rack) -> tuple[Ask, ...]:
         Ask(
             "strain",
             _("Prey"),
-            choices=(("", _("as usual for the group")), *strains(rack)),
+            choices=(("", _("as usual for the group")), *strain_choices(rack)),
         ),
         Ask("prey_per_ml", _("Prey wanted"), unit="/mL", hint=usual),
         Ask("feeds_per_day", _("Feeds a day"), hint=usual),
@@ -120,7 +120,7 @@ def demand_asks(rack: Rack) -> tuple[Ask, ...]:
             quantity="day",
             hint=_("tomorrow, 3 Apr"),
         ),
-        Ask("strain", _("Strain"), choices=strains(rack)),
+        Ask("strain", _("Strain"), choices=strain_choices(rack)),
         Ask(
             "animals",
             _("Animals"),
@@ -137,7 +137,7 @@ def standing_asks(rack: Rack) -> tuple[Ask, ...]:
             _("Who eats it"),
             hint=_("older fish, broodstock, a display tank"),
         ),
-        Ask("strain", _("Strain"), choices=strains(rack)),
+        Ask("strain", _("Strain"), choices=strain_choices(rack)),
         Ask(
             "animals_per_day",
             _("At most a day"),

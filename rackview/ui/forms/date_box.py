@@ -17,7 +17,7 @@ from rackview.ui.widgets.fields import with_button
 from rackview.ui.words import formats
 
 
-def understood(ask: Ask, text: str, now: datetime) -> datetime | date | None:
+def typed_date(ask: Ask, text: str, now: datetime) -> datetime | date | None:
     """What a date field means; None where it is blank. Raises `InputError`."""
     first = dates.day_first(QLocale.system().dateFormat(QLocale.FormatType.ShortFormat))
     if ask.quantity == "moment":
@@ -28,7 +28,7 @@ def understood(ask: Ask, text: str, now: datetime) -> datetime | date | None:
 def understood_words(ask: Ask, text: str, now: datetime) -> str:
     """How a date field is understood, in words; its hint where it is not, or blank."""
     try:
-        found = understood(ask, text, now)
+        found = typed_date(ask, text, now)
     except InputError:
         return ask.hint
     if isinstance(found, datetime):
@@ -45,7 +45,7 @@ def with_calendar(label: QLabel, cell: QWidget, opened: Callable[[], None]) -> Q
 def open_calendar(ask: Ask, made: QLineEdit, now: datetime, edited: Callable[[], None]) -> None:
     """Let a day be picked into the field; a time of day that was typed there stays."""
     try:
-        found = understood(ask, made.text(), now)
+        found = typed_date(ask, made.text(), now)
     except InputError:
         found = now
     shown = found.date() if isinstance(found, datetime) else found or now.date()

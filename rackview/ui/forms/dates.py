@@ -9,7 +9,7 @@ import re
 from datetime import date, datetime, time, timedelta
 
 from rackview.core.errors import InputError
-from rackview.core.months import month_of
+from rackview.core.months import month_number
 from rackview.language import _
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -112,7 +112,7 @@ def _date(said: str, today: date, first: bool, wrong: InputError, *, ahead: bool
     worded = WORDED.fullmatch(said)
     if worded is not None:
         number, name = (worded[1], worded[2]) if worded[1] else (worded[4], worded[3])
-        month = month_of(name)
+        month = month_number(name)
         if month is None:
             raise wrong
         return _with_year(worded[5], month, int(number), today, wrong, ahead=ahead)

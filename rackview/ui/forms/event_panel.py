@@ -12,7 +12,7 @@ from rackview.core.assessment import Severity
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import PICTURE, event_from_row
-from rackview.core.rack import Rack, check
+from rackview.core.rack import Rack, check_event
 from rackview.core.vessel import Vessel
 from rackview.language import _
 from rackview.services import pictures
@@ -20,7 +20,7 @@ from rackview.ui.forms import remembered
 from rackview.ui.forms.asks import event_asks, shown_row
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import ForecastFans, futures
-from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.kept import keep_draft, settle, take_away
 from rackview.ui.forms.moves import NEW, NoRoomError, carried_out, check_room, made_for
 from rackview.ui.round.day import as_it_was
 from rackview.ui.theme import Theme, fonts
@@ -264,14 +264,14 @@ class EventPanel(QWidget):
         """All that the form says, the main event first checked; raises `InputError`."""
         event = event_from_row(row)
         if isinstance(event, Split | Restart):
-            check(rack.vessels, event)
+            check_event(rack.vessels, event)
             return carried_out(rack, event)
         return [event]
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None:
-            keep(self.form, self.session, self._form_name())
+            keep_draft(self.form, self.session, self._form_name())
 
     def _save(self) -> None:
         if self.form is None:

@@ -277,13 +277,13 @@ class Form(QWidget):
         for ask in self.asks:
             if ask.quantity == "volume":
                 try:
-                    value = read.number(found, ask.column, _("a number"))
+                    value = read.number_in(found, ask.column, _("a number"))
                 except InputError:
                     continue
-                found[ask.column] = None if value is None else ku.litres(value, self._settings)
+                found[ask.column] = None if value is None else ku.to_litres(value, self._settings)
             elif ask.quantity in DATES and self._now is not None:
                 try:
-                    when = date_box.understood(ask, str(found[ask.column]), self._now().astimezone())
+                    when = date_box.typed_date(ask, str(found[ask.column]), self._now().astimezone())
                 except InputError:
                     continue
                 found[ask.column] = "" if when is None else when.isoformat()
@@ -294,7 +294,7 @@ class Form(QWidget):
         for ask in self.asks:
             text = self.typed()[ask.column]
             if ask.quantity in DATES and self._now is not None:
-                date_box.understood(ask, text, self._now().astimezone())
+                date_box.typed_date(ask, text, self._now().astimezone())
             elif ask.large and text != self._shown[ask.column]:
                 both = read.two_ways(text)
                 if both is not None:

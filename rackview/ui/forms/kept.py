@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rackview.services.rack_session import RackSession
 
 
-def keep(form: Form, session: RackSession, draft: str) -> None:
+def keep_draft(form: Form, session: RackSession, draft: str) -> None:
     """Keep what is typed in a form as the draft of that name; nothing if nothing is typed."""
     if not form.touched:
         return

@@ -64,7 +64,7 @@ def empty(rack: Rack, vessel: str) -> bool:
     return care(rack.log(vessel)).use != "stocked"
 
 
-def level(rack: Rack, vessel: str) -> float:
+def level_now_l(rack: Rack, vessel: str) -> float:
     """The water that stands in a vessel now, L."""
     if empty(rack, vessel):
         return 0.0
@@ -111,7 +111,7 @@ class NoRoomError(InputError):
 
 def check_room(rack: Rack, taker: str, given: float, fill: float | None, settings: Settings) -> None:
     """Raise `NoRoomError` if a vessel has no room for `given` L of culture and `fill` L of water."""
-    holds, full = level(rack, taker), rack.vessels[taker].volume_l
+    holds, full = level_now_l(rack, taker), rack.vessels[taker].volume_l
     if holds + given + (fill or 0.0) <= full * SPILL:
         return
     place = rack.vessels[taker].place

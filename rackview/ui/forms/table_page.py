@@ -25,7 +25,7 @@ from rackview.language import _
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.kept import keep_draft, settle, take_away
 from rackview.ui.records.event_list import NOWHERE
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import bring_to_sight, scrolled, tall
@@ -298,7 +298,7 @@ class TablePage(QWidget):
     def save(self) -> None:
         """Keep a row as typed so far."""
         if self.form is not None:
-            keep(self.form, self.session, self._draft_name())
+            keep_draft(self.form, self.session, self._draft_name())
 
     def _submitted(self, row: dict[str, object]) -> None:
         if self.form is None:

@@ -14,7 +14,7 @@ from rackview.language import _
 from rackview.services.faults import StoreError
 from rackview.ui.forms.asks import vessel_asks
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.kept import keep_draft, settle, take_away
 from rackview.ui.forms.places import neighbour, next_free, set_up
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import scrolling_column, tall
@@ -158,7 +158,7 @@ class VesselForm(QWidget):
     def save(self) -> None:
         """Keep a vessel as typed so far."""
         if self.form is not None and self.form.typed().get("vessel"):
-            keep(self.form, self.session, self._draft_name())
+            keep_draft(self.form, self.session, self._draft_name())
 
     def _save(self, row: dict[str, object]) -> None:
         if self.form is None:

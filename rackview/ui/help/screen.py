@@ -55,9 +55,9 @@ def page_text(name: str) -> str:
     if name == "keys":
         return keys_page()
     if name == "safety":
-        from rackview.advice.words.cautions import page
+        from rackview.advice.words.cautions import cautions_page
 
-        return page()
+        return cautions_page()
     docs = resources.files("rackview.docs")
     spoken = docs / translations.current() / f"{name}.md"
     if spoken.is_file():

@@ -254,7 +254,7 @@ class ImportPage(SubPage):
         number = self.model.ready
         words = _("Take in {lines}").format(lines=entries(number))
         try:
-            files.take_in(self.session, draft.intake, words)
+            files.record_intake(self.session, draft.intake, words)
         except (InputError, StoreError) as error:
             self._fail(str(error))
             return

@@ -70,14 +70,14 @@ def _pixels(picture: QPixmap) -> int:
     return picture.width() * picture.height()
 
 
-def standing(cell: QRectF, tile: tuple[float, float]) -> QRectF:
+def tile_on_board(cell: QRectF, tile: tuple[float, float]) -> QRectF:
     """A tile of that size within its cell: on the board."""
     width, height = tile
     return QRectF(cell.left() + GAP / 2, cell.bottom() - FOOT + BOARD / 2 - height, width, height)
 
 
 def _draw(painter: QPainter, corner: QPointF, state: TileState, manner: Manner) -> None:
-    where = standing(QRectF(corner, QSizeF(*manner.cell)), manner.tile)
+    where = tile_on_board(QRectF(corner, QSizeF(*manner.cell)), manner.tile)
     paint_tile(painter, where, state, manner.theme, glance=manner.glance, hovered=manner.hovered)
 
 

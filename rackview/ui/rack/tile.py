@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from rackview.advice.words import suggestions as words
-from rackview.advice.words.speech import STATE_WORDS
+from rackview.advice.words.speech import STATE_WORDS, animals_seen
 from rackview.core.assessment import Assessment, Flag, Severity, Suggestion
 from rackview.core.dataclass import dataclass
 from rackview.core.profile import StrainProfile
@@ -179,7 +179,7 @@ def _tooltip(rack: Rack, seen: Assessment, at: datetime) -> list[str]:
                     age=formats.age(seen.days_since_count, at),
                     n=formats.two_figures(count.median),
                     span=formats.span(count),
-                    animals=formats.animals_seen(seen.counted_animals),
+                    animals=animals_seen(seen.counted_animals),
                 )
             )
         if rate is not None:

@@ -38,7 +38,7 @@ from rackview.ui.paint.shelf import BOARD, paint_free
 from rackview.ui.paint.tile import paint_focus
 from rackview.ui.rack import rack_moves
 from rackview.ui.rack.arrange import Grid, ShelfRow, arrange, tile_size
-from rackview.ui.rack.drawn import FOOT, GAP, DrawnTiles, Manner, standing
+from rackview.ui.rack.drawn import FOOT, GAP, DrawnTiles, Manner, tile_on_board
 from rackview.ui.rack.letters import LETTERS, Letters
 from rackview.ui.rack.rack_state import FreePlace, Shelf
 from rackview.ui.rack.tile import HEADINGS, TileState
@@ -175,7 +175,7 @@ class TileDelegate(QStyledItemDelegate):
             self._drawn.paint(painter, QPointF(cell.topLeft()), state, manner, option.widget)
             if not focused:
                 return
-        rect = standing(QRectF(cell), self.tile)
+        rect = tile_on_board(QRectF(cell), self.tile)
         if isinstance(state, FreePlace):
             paint_free(painter, rect, state, self.free_words, self.theme, hovered=under)
         if focused:

@@ -57,7 +57,7 @@ class RecordsScreen(SubPage):
         self.search.changed.connect(self._load)
         self.search.wrong.connect(self._show_wrong)
         self.events = EventList(several=True, parent=self)
-        self.events.find_picture = partial(pictures.place, session)
+        self.events.find_picture = partial(pictures.picture_path, session)
         self.events.withdraw_all.connect(self._withdraw_all)
         self.events.copied.connect(lambda n: self.said.emit(_("{n} row(s) copied").format(n=n)))
         self.events.correct.connect(self._correct)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from rackview.advice.words.speech import animals_seen
 from rackview.core.assessment import Interval
 from rackview.core.events import SG_REFERENCES
 from rackview.language import _
@@ -180,7 +181,7 @@ class CountPanel(FieldGroup):
         whole = _("specific gravity") if unit == "SG" else words
         self.fields["gravity"].line.setAccessibleName(whole)
         self._heading.setText(_("Animals in each {ml} mL").format(ml=entry.text("aliquot") or "1"))
-        told = round_words.sample(entry)
+        told = round_words.sampling(entry)
         kept = bool(entry.text("picture"))
         self._sample.setText((_("Sample: {how}, picture") if kept else _("Sample: {how}")).format(how=told))
         self._picture.setText(_("Picture kept") if kept else _("Picture…"))
@@ -206,7 +207,7 @@ class CountPanel(FieldGroup):
         if counted is None:
             return Reckoned(verdict=round_words.uncounted(entry), scale=scale)
         verdict, odd = round_words.verdict(entry, counted)
-        more = round_words.counting(entry)
+        more = round_words.counting_advice(entry)
         return Reckoned(
             number=formats.two_figures(counted.median),
             detail=self._detail(entry, counted),
@@ -218,7 +219,7 @@ class CountPanel(FieldGroup):
     def _detail(self, entry: Entry, counted: Interval) -> str:
         density = entry.density()
         animals = density.animals if density is not None else 0
-        words = _("{span} from {animals}").format(span=formats.span(counted), animals=formats.animals_seen(animals))
+        words = _("{span} from {animals}").format(span=formats.span(counted), animals=animals_seen(animals))
         if len(self.stages) > 1:
             found = [entry.interval(s) for s in self.stages]
             parts = [formats.two_figures(f.median) for f in found if f is not None]

@@ -92,7 +92,7 @@ def _farthest(tallies: list[int]) -> tuple[int, float]:
     return far, apart[far]
 
 
-def counting(entry: Entry) -> str:
+def counting_advice(entry: Entry) -> str:
     """Whether more counting can change today's choice; the wanted precision where nobody has worked that out."""
     found = entry.counting
     if found is None or found.code not in {"more", "enough"}:
@@ -125,7 +125,7 @@ def precision(entry: Entry) -> str:
     return _("{n} more for ±{share} %").format(n=more, share=f"{share * 100:.0f}")
 
 
-def sample(entry: Entry) -> str:
+def sampling(entry: Entry) -> str:
     """How the sample is taken, in a few words."""
     words = [_("{ml} mL each").format(ml=entry.text("aliquot"))]
     if entry.text("dilution").strip() not in {"", "1"}:
@@ -135,7 +135,7 @@ def sample(entry: Entry) -> str:
     return ", ".join(words)
 
 
-def swimming(digit: str) -> str:
+def swimming_word(digit: str) -> str:
     """The word for a swimming mark of 1 to 5."""
     words = (
         _("hardly any"),
@@ -147,7 +147,7 @@ def swimming(digit: str) -> str:
     return words[int(digit) - 1] if digit in set("12345") else ""
 
 
-def tint(digit: str) -> str:
+def tint_word(digit: str) -> str:
     """The word for a tint of 0 to 4."""
     words = (
         _("clear"),
@@ -161,7 +161,7 @@ def tint(digit: str) -> str:
 
 def hints(entry: Entry) -> dict[str, str]:
     """The words beneath each field that has something to say."""
-    found = {"swimming": swimming(entry.text("swimming")), "tint": tint(entry.text("tint"))}
+    found = {"swimming": swimming_word(entry.text("swimming")), "tint": tint_word(entry.text("tint"))}
     eggs, usual = entry.eggs(), entry.assessment.ovigerous_share
     if eggs is not None:
         found["with_eggs"] = formats.percent_of(eggs)

@@ -110,7 +110,7 @@ class RuleList(QListWidget):
         for code, item in self._items.items():
             rule, record = item.data(RULE), records.get(code)
             item.setData(RECORD, record)
-            words = (rule.short, rule_words.urgency(rule), outcome_words(record)[0])
+            words = (rule.short, rule_words.urgency_text(rule), outcome_words(record)[0])
             item.setData(Qt.ItemDataRole.AccessibleTextRole, ", ".join(w for w in words if w))
 
     def choose(self, code: str) -> None:

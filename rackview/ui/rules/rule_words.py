@@ -35,7 +35,7 @@ def parts() -> tuple[tuple[str, tuple[Rule, ...]], ...]:
     return tuple((words, tuple(r for r in RULES if r.severity == severity)) for severity, words in headings)
 
 
-def urgency(rule: Rule) -> str:
+def urgency_text(rule: Rule) -> str:
     """How soon it wants a hand, in words."""
     within = _("half a day") if rule.within == 0.5 else say_days(rule.within)
     if rule.severity is None:
@@ -116,7 +116,7 @@ def base(one: Threshold, value: float, settings: Settings) -> float:
     """The keeper's unit in the profile's."""
     if one.quantity == "degrees":
         return value / ku.degree_size(settings)
-    return ku.celsius(value, settings) if one.quantity == "temperature" else value
+    return ku.to_celsius(value, settings) if one.quantity == "temperature" else value
 
 
 def unit(one: Threshold, settings: Settings) -> str:
@@ -228,7 +228,7 @@ class ThresholdChange:
     text: str
 
 
-def changes(session: RackSession, fields: Iterable[str]) -> tuple[ThresholdChange, ...]:
+def threshold_changes(session: RackSession, fields: Iterable[str]) -> tuple[ThresholdChange, ...]:
     """Every change of these thresholds, for the rack and its vessels, newest first; raises `StoreError`."""
     rack, found = session.rack, []
     for field in fields:

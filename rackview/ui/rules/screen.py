@@ -181,7 +181,7 @@ class RulesScreen(SubPage):
 
     def _show(self, rule: Rule) -> None:
         self._heading.setText(formats.sentence(rule.short).rstrip("."))
-        self._urgency.show_lines((Marked(rule_words.urgency(rule), rule.severity),))
+        self._urgency.show_lines((Marked(rule_words.urgency_text(rule), rule.severity),))
         self.values.show_rule(rule)
         self._told()
         self._tell_record(rule)
@@ -211,7 +211,7 @@ class RulesScreen(SubPage):
     def _change_words(self, rule: Rule) -> str:
         now = self.session.now().astimezone()
         try:
-            found = rule_words.changes(self.session, rule.thresholds)
+            found = rule_words.threshold_changes(self.session, rule.thresholds)
         except StoreError as error:
             return str(error)
         if not found:

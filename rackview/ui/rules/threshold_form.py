@@ -12,12 +12,12 @@ from rackview.core import read
 from rackview.core.tables import Settings, strain_scope
 from rackview.language import _
 from rackview.rules.catalogue.rule import Rule
-from rackview.rules.catalogue.thresholds import THRESHOLDS, Threshold, check
+from rackview.rules.catalogue.thresholds import THRESHOLDS, Threshold, check_thresholds
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.choose import Choose
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.kept import keep_draft, settle, take_away
 from rackview.ui.rules import rule_words
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall
@@ -180,7 +180,7 @@ class ThresholdForm(QWidget):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None:
-            keep(self.form, self.session, self._draft_name())
+            keep_draft(self.form, self.session, self._draft_name())
 
     def _restore_draft(self) -> None:
         draft = self.session.draft(self._draft_name())
@@ -215,7 +215,7 @@ class ThresholdForm(QWidget):
             if text == self._given.get(field):
                 continue
             bounds = _("{one} to {one_2}").format(one=self._say(one, one.low), one_2=self._say(one, one.high))
-            value = read.number({field: text}, field, bounds)
+            value = read.number_in({field: text}, field, bounds)
             if value is None:
                 overrides.pop((scope, field), None)
                 words.append(one.name)
@@ -232,7 +232,7 @@ class ThresholdForm(QWidget):
         for name in rule_words.vessels_of(fresh, scope):
             profile = fresh.profile(name)
             touched = {f: v for f, v in changed.items() if getattr(profile, f) == v}
-            check(profile, touched, self._say)
+            check_thresholds(profile, touched, self._say)
 
     def _say(self, one: Threshold, value: float) -> str:
         return rule_words.value_words(one, value, self.session.rack.settings)

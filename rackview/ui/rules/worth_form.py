@@ -16,7 +16,7 @@ from rackview.rules.constants import USUAL_DRY_G_PER_ML
 from rackview.services.faults import StoreError
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.kept import keep, settle, take_away
+from rackview.ui.forms.kept import keep_draft, settle, take_away
 from rackview.ui.theme import fonts
 from rackview.ui.widgets.fields import tall
 from rackview.ui.words import keeper_units as ku
@@ -130,7 +130,7 @@ class WorthForm(QWidget):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None:
-            keep(self.form, self.session, DRAFT)
+            keep_draft(self.form, self.session, DRAFT)
 
     def _submit(self, row: dict[str, object]) -> None:
         form = self.form
@@ -146,13 +146,13 @@ class WorthForm(QWidget):
             if text == self._given.get(one.name):
                 continue
             most = MOST_WORTH * one.times
-            value = read.number(
+            value = read.number_in(
                 {one.name: text}, one.name, _("a worth from 0 to {most:.0f}").format(most=most), low=0, high=most
             )
             worth.pop(one.name, None)
             if value is not None:
                 worth[one.name] = value / one.times
-        days = read.number(row, STARTER, _("days from 0 to 365; blank for the usual"), low=0, high=365)
+        days = read.number_in(row, STARTER, _("days from 0 to 365; blank for the usual"), low=0, high=365)
         return replace(settings, worth=worth, starter_days=Settings().starter_days if days is None else days)
 
     def _put(self, settings: Settings) -> None:

@@ -12,7 +12,7 @@ from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms.ask import Ask
 from rackview.ui.forms.form import Form
-from rackview.ui.forms.kept import keep, settle
+from rackview.ui.forms.kept import keep_draft, settle
 from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import ReminderSetting
 from rackview.ui.theme import fonts
@@ -115,7 +115,7 @@ class SettingsScreen(SubPage):
 
     def save(self) -> None:
         """Keep what is typed as a draft."""
-        keep(self.form, self.session, DRAFT)
+        keep_draft(self.form, self.session, DRAFT)
 
     def take_keyboard(self) -> None:
         self.form.begin()

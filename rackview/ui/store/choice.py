@@ -56,7 +56,7 @@ class CopyList(QWidget):
 
     def load(self, copies: Sequence[Copy], now: datetime) -> None:
         """Show these, the best first and chosen."""
-        self.lines.load([TableLine(words.cells(c, now), c, wanting=not c.usable) for c in copies])
+        self.lines.load([TableLine(words.copy_cells(c, now), c, wanting=not c.usable) for c in copies])
         if copies:
             self.table.selectRow(0)
         self.updateGeometry()

@@ -59,7 +59,7 @@ class MergePanel(Panel):
         self.undo.hide()
         self.go.setEnabled(False)
         self.work.run(
-            lambda tell: rescue.merge(path, other, now, telling(tell)),
+            lambda tell: rescue.undoable_merge(path, other, now, telling(tell)),
             _("Taking in what {file} holds…").format(file=other.name),
             changes=True,
         )

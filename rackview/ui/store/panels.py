@@ -98,10 +98,10 @@ class PlacePanel(Panel):
 
     def begin(self) -> None:
         path = self.session.place
-        self.where.setText(words.where(path, passing=self.session.passing))
+        self.where.setText(words.store_place(path, passing=self.session.passing))
         self._show(None)
         if not self.session.passing:
-            self.work.run(lambda _: rescue.standing(path), "", quiet=True)
+            self.work.run(lambda _: rescue.store_status(path), "", quiet=True)
 
     def done(self, what: object) -> None:
         if isinstance(what, StoreStatus):
@@ -115,7 +115,7 @@ class PlacePanel(Panel):
         self.step.setVisible(self.back is not None)
         self.undo.setVisible(self.back is not None)
         if self.back is not None:
-            self.step.setText(words.step(self.back, now))
+            self.step.setText(words.undoable_step(self.back, now))
         put_back = _("Put it back")
         lines_anew(
             self._asides,

@@ -102,7 +102,7 @@ def number_of(entries: int) -> str:
     return _("1 entry") if entries == 1 else _("{n} entries").format(n=f"{entries:,}")
 
 
-def when(at: datetime, now: datetime) -> str:
+def moment_with_age(at: datetime, now: datetime) -> str:
     """A moment of the past with how long ago that was: 28 Nov 07:42, yesterday."""
     local, here = at.astimezone(now.tzinfo), now
     passed = calendar_days((here - local).total_seconds() / DAY_S, here)
@@ -112,7 +112,7 @@ def when(at: datetime, now: datetime) -> str:
     return f"{said}, {_('yesterday')}" if passed == 1 else f"{said}, {_('{n} days ago').format(n=passed)}"
 
 
-def place(copy: Copy) -> str:
+def copy_place_text(copy: Copy) -> str:
     """Where a copy lies, and why it was made, in a few words."""
     if copy.path.is_dir():
         return _of(_("the day book"), copy)
@@ -135,11 +135,11 @@ def _of(what: str, copy: Copy) -> str:
     return _("{copy}, store {whose}").format(copy=what, whose=copy.whose) if copy.whose else what
 
 
-def cells(copy: Copy, now: datetime) -> tuple[str, ...]:
+def copy_cells(copy: Copy, now: datetime) -> tuple[str, ...]:
     """A copy as a row: when it was written, what it holds, its newest entry, where it lies."""
     holds = _("can't be read") if copy.entries is None else number_of(copy.entries)
-    newest = "" if copy.newest is None else when(copy.newest, now)
-    return when(copy.made, now), holds, newest, place(copy)
+    newest = "" if copy.newest is None else moment_with_age(copy.newest, now)
+    return moment_with_age(copy.made, now), holds, newest, copy_place_text(copy)
 
 
 def restored(done: Restored, store: Path) -> str:
@@ -161,10 +161,10 @@ def undone(taken: int) -> str:
     return said + " " + _("The one that was in its place is kept among the backups.")
 
 
-def step(back: StepBack, now: datetime) -> str:
+def undoable_step(back: StepBack, now: datetime) -> str:
     """What can be undone."""
     what = {"restore": _("Restored {when}."), "merge": _("Merged with another store {when}.")}[back.what]
-    return what.format(when=when(back.at, now)) + " " + _("The store as it was before is kept.")
+    return what.format(when=moment_with_age(back.at, now)) + " " + _("The store as it was before is kept.")
 
 
 def taken_back(between: Path | None) -> str:
@@ -185,7 +185,7 @@ def merged(done: Merged, other: str) -> str:
 
 def arrival(found: Arrival, now: datetime) -> str:
     """What came in from another PC, and when."""
-    said = f"{when(found.at, now)}: {merged(found.merged, found.name)}"
+    said = f"{moment_with_age(found.at, now)}: {merged(found.merged, found.name)}"
     return "\n".join(filter(None, (said, conflicts(found.merged.conflicts))))
 
 
@@ -199,7 +199,7 @@ def stranger(found: Stranger) -> str:
     )
 
 
-def where(path: Path, *, passing: bool) -> str:
+def store_place(path: Path, *, passing: bool) -> str:
     """Where the store is."""
     said = str(path)
     return said + "\n" + _("This is the demo rack; its store goes when its window closes.") if passing else said
@@ -207,7 +207,11 @@ def where(path: Path, *, passing: bool) -> str:
 
 def stands(path: Path, found: StoreStatus, now: datetime) -> str:
     """Where the store is, what it holds, and when it was copied last."""
-    copied = _("no copy yet") if found.copied is None else _("newest copy {when}").format(when=when(found.copied, now))
+    copied = (
+        _("no copy yet")
+        if found.copied is None
+        else _("newest copy {when}").format(when=moment_with_age(found.copied, now))
+    )
     return f"{path}\n{number_of(found.entries)}; {copied}"
 
 
@@ -232,13 +236,13 @@ def folder(place: Path | None, seen: datetime | None, now: datetime, *, there: b
         return _("{place}\nIt is there now.").format(place=place)
     if seen is None:
         return _("{place}\nIt is not there, and was not since it was set.").format(place=place)
-    return _("{place}\nIt is not there now; last seen {when}.").format(place=place, when=when(seen, now))
+    return _("{place}\nIt is not there now; last seen {when}.").format(place=place, when=moment_with_age(seen, now))
 
 
 def second(store: Path, place: Path | None, now: datetime) -> str:
     """The newest copy in the second folder."""
     newest = None if place is None else last_seen(store, place)
-    return "" if newest is None else _("Newest copy there: {when}.").format(when=when(newest, now))
+    return "" if newest is None else _("Newest copy there: {when}.").format(when=moment_with_age(newest, now))
 
 
 def refuse_folder(folder: Path, store: Path) -> None:

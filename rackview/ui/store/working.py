@@ -46,7 +46,7 @@ def restoring(path: Path, source: Path | None, now: datetime) -> Job:
         _("Restoring the store"),
         _("Putting the entries together. What is there now is kept."),
         _("The store is restored"),
-        lambda tell: words.restored(rescue.restore(path, source, now, telling(tell)), path),
+        lambda tell: words.restored(rescue.undoable_restore(path, source, now, telling(tell)), path),
         stoppable=True,
     )
 

@@ -70,7 +70,7 @@ def palette(theme: Theme) -> QPalette:
     return made
 
 
-def apply(app: QApplication, theme: Theme) -> None:
+def apply_theme(app: QApplication, theme: Theme) -> None:
     """Dress the whole application: Fusion, our palette, our type, our style sheet.
 
     Every widget there is gets polished anew, so an application that wears the theme already is left alone.

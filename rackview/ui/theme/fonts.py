@@ -15,7 +15,7 @@ LEAST = 13
 
 
 @cache
-def load() -> None:
+def load_fonts() -> None:
     """Make the shipped faces known to Qt; call once a QGuiApplication exists (again does nothing)."""
     folder = resources.files("rackview.resources.fonts")
     for name in FILES:
@@ -33,7 +33,7 @@ def font(px: int, weight: int = REGULAR) -> QFont:
 
     `weight` is one of REGULAR, MEDIUM, SEMIBOLD, BOLD. Take a copy before changing the font that is returned.
     """
-    load()
+    load_fonts()
     made = QFont(FAMILY)
     made.setPixelSize(px)
     made.setWeight(QFont.Weight(weight))
@@ -44,7 +44,7 @@ def font(px: int, weight: int = REGULAR) -> QFont:
 @cache
 def display(px: int, weight: int = BOLD) -> QFont:
     """The face for large figures and names that stand alone: set a little tighter, figures of their own width."""
-    load()
+    load_fonts()
     made = QFont(FAMILY)
     made.setPixelSize(px)
     made.setWeight(QFont.Weight(weight))

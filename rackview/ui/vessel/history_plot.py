@@ -318,12 +318,12 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
     def _place_names(self) -> None:
         """Move the names of the lines apart, in a low plot by a larger share of it."""
         gap = self._top * (0.32 if self.height() < LOW * self._scale else 0.19)
-        heights = apart([y for y, _ in self._ends], gap, 0.5 * gap, self._top - 0.5 * gap)
+        heights = spaced_apart([y for y, _ in self._ends], gap, 0.5 * gap, self._top - 0.5 * gap)
         for height, (_unused, label) in zip(heights, self._ends, strict=True):
             label.setPos(label.pos().x(), height)
 
 
-def apart(heights: list[float], gap: float, least: float, most: float) -> list[float]:
+def spaced_apart(heights: list[float], gap: float, least: float, most: float) -> list[float]:
     """Ascending heights moved to be at least `gap` from each other, between `least` and `most` as far as they fit."""
     found: list[float] = []
     for y in heights:

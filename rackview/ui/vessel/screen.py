@@ -67,7 +67,7 @@ class VesselScreen(SubPage):
         self.ranges = RangeRow(RANGES, self)
         self.ranges.show_range(self._days)
         self.events = EventList(with_vessel=False, parent=self)
-        self.events.find_picture = partial(pictures.place, session)
+        self.events.find_picture = partial(pictures.picture_path, session)
         self.side = VesselSide(theme, self)
         self.why = WhyPage(theme, self)
         self._explained: Suggestion | Flag | None = None
@@ -237,7 +237,7 @@ class VesselScreen(SubPage):
 
     def explain(self, what: Suggestion | Flag | None = None) -> None:
         """Show what stands behind a suggestion or flag, or with None behind the density alone."""
-        from rackview.ui.vessel.why import lines
+        from rackview.ui.vessel.why import why_lines
 
         if isinstance(what, Suggestion) and what.vessel != self.vessel:
             self.open(what.vessel)
@@ -250,7 +250,7 @@ class VesselScreen(SubPage):
             title, severity, words, sure = _("What the density rests on"), None, "", ""
         else:
             title, severity, words, sure = title_of(what), what.severity, why_of(what), sure_of(what)
-        shown = lines(self.session.rack, seen[self.vessel], now, what, donor)
+        shown = why_lines(self.session.rack, seen[self.vessel], now, what, donor)
         self.panel.close_form()
         self._stack.setCurrentWidget(self.why)
         self.why.show_why(title, severity, words, sure, shown)

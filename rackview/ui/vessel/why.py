@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from rackview.advice.words.suggestions import per_ml
+from rackview.advice.words.speech import animals_seen, per_ml
 from rackview.core.assessment import Assessment, Flag, Suggestion
 from rackview.core.clock import day_number
 from rackview.core.dataclass import dataclass
@@ -47,7 +47,7 @@ class WhyLine:
         return _("{what}: weight {share}").format(what=self.text, share=self.right)
 
 
-def lines(
+def why_lines(
     rack: Rack, seen: Assessment, at: datetime, what: Suggestion | Flag | None = None, donor: Assessment | None = None
 ) -> tuple[WhyLine, ...]:
     """All that stands behind `what` and behind the density of its vessel, and of the donor of a restart.
@@ -110,7 +110,7 @@ def _when(then: datetime, at: datetime) -> str:
 def _told(rack: Rack, event: Event) -> str:
     if isinstance(event, Count) and event.looked_at_ml > 0:
         density = per_ml(event.animals / event.looked_at_ml)
-        return _("{density}, {animals}").format(density=density, animals=formats.animals_seen(event.seen))
+        return _("{density}, {animals}").format(density=density, animals=animals_seen(event.seen))
     return event_words.summary(event, rack.settings)
 
 

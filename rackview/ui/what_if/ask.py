@@ -12,7 +12,7 @@ from rackview.core.dataclass import dataclass
 from rackview.core.errors import InputError
 from rackview.core.events import Event, Restart, Split
 from rackview.core.parse import event_from_row
-from rackview.core.rack import Rack, check
+from rackview.core.rack import Rack, check_event
 from rackview.core.tables import Brood
 from rackview.language import _
 from rackview.ui.forms.ask import Ask
@@ -76,7 +76,7 @@ def asks(rack: Rack, kind: str) -> tuple[Ask, ...]:
 def question(rack: Rack, kind: str, row: Row, at: datetime) -> WhatIfQuestion:
     """The question of what was typed, for the rack at the aware moment `at`; raises `InputError` naming the field."""
     if kind == "away":
-        days = read.whole(row, "away_days", AWAY, low=1, high=28)
+        days = read.whole_number_in(row, "away_days", AWAY, low=1, high=28)
         if days is None:
             raise InputError("away_days", None, AWAY)
         return WhatIfQuestion(_later(rack, at, away_days=days))
@@ -88,7 +88,7 @@ def question(rack: Rack, kind: str, row: Row, at: datetime) -> WhatIfQuestion:
     if kind == "harvest":
         said |= {"refill_l": row.get("volume_l"), "to": "discard"}
     event = event_from_row(said)
-    check(rack.vessels, event)
+    check_event(rack.vessels, event)
     events = carried_out(rack, event) if isinstance(event, Split | Restart) else [event]
     return WhatIfQuestion(_later(rack, at, events=events), tuple(events))
 

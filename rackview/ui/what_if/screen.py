@@ -21,7 +21,7 @@ from rackview.language import _
 from rackview.ui.base import SubPage
 from rackview.ui.forms.form import Form
 from rackview.ui.forms.futures import ForecastFans, futures
-from rackview.ui.forms.kept import keep, take_away
+from rackview.ui.forms.kept import keep_draft, take_away
 from rackview.ui.forms.table_page import TableLine, TableLines
 from rackview.ui.theme import fonts
 from rackview.ui.what_if import ask
@@ -242,7 +242,7 @@ class WhatIfScreen(SubPage):
     def save(self) -> None:
         """Keep what is typed as a draft."""
         if self.form is not None and self.session.read_only is None:
-            keep(self.form, self.session, self._draft())
+            keep_draft(self.form, self.session, self._draft())
 
     def take_keyboard(self) -> None:
         if self.form is not None:

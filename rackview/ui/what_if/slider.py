@@ -73,7 +73,7 @@ def _day(day: date, now: datetime) -> str:
 
 def _number(text: str) -> float | None:
     try:
-        return read.number({"text": text}, "text", "a number")
+        return read.number_in({"text": text}, "text", "a number")
     except InputError:
         return None
 

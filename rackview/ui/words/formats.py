@@ -48,13 +48,6 @@ def animals(number: float) -> str:
     return two_figures(number)
 
 
-def animals_seen(number: int | None) -> str:
-    """How many animals were seen in a count: 1 animal, 106 animals; None where only the density was written down."""
-    if number is None:
-        return _("an unknown number of animals")
-    return _("1 animal") if number == 1 else _("{n} animals").format(n=number)
-
-
 def animals_span(interval: Interval) -> str:
     """Both ends of a number of animals in one unit: 0.7–1.6 million."""
     unit, by = _("million"), 1e6

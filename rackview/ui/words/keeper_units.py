@@ -21,7 +21,7 @@ def volume(litres_: float, settings: Settings) -> float:
     return float(units.to_display(litres_, "volume", settings.volume_unit))
 
 
-def litres(volume_: float, settings: Settings) -> float:
+def to_litres(volume_: float, settings: Settings) -> float:
     """The keeper's unit in litres."""
     return float(units.from_display(volume_, "volume", settings.volume_unit))
 
@@ -31,7 +31,7 @@ def retold(text: str, unit: str, settings: Settings) -> str:
     if unit == settings.volume_unit or unit not in VOLUME_UNITS:
         return text
     try:
-        value = read.number({"volume": text}, "volume", _("a number"))
+        value = read.number_in({"volume": text}, "volume", _("a number"))
     except InputError:
         return text
     return text if value is None else plain(volume(float(units.from_display(value, "volume", unit)), settings))
@@ -63,7 +63,7 @@ def degree_size(settings: Settings) -> float:
     return temperature(1.0, settings) - temperature(0.0, settings)
 
 
-def celsius(temperature_: float, settings: Settings) -> float:
+def to_celsius(temperature_: float, settings: Settings) -> float:
     """The keeper's temperature in degrees Celsius."""
     return float(units.from_display(temperature_, "temperature", settings.temperature_unit))
 

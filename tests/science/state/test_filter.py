@@ -145,8 +145,8 @@ def test_a_change_of_regime_keeps_the_mean_and_the_weight() -> None:
     start.s[X, SOUND:] = 4.0
     found = kalman.switch_regime(MODEL, start, ONE, np.array([0.2]))
     assert found.w.sum() == pytest.approx(1.0)
-    assert kalman.level(found)[0] == pytest.approx(kalman.level(start)[0], abs=1e-12)
-    assert kalman.level(found)[1] == pytest.approx(kalman.level(start)[1], abs=1e-12)
+    assert kalman.mean_and_variance(found)[0] == pytest.approx(kalman.mean_and_variance(start)[0], abs=1e-12)
+    assert kalman.mean_and_variance(found)[1] == pytest.approx(kalman.mean_and_variance(start)[1], abs=1e-12)
     assert found.w[0, 0] == pytest.approx(0.6 * np.exp(-0.2) + 0.06 * (1 - np.exp(-MODEL.mend)))
 
 

@@ -58,11 +58,11 @@ def test_hunger_begins_when_the_food_is_gone_and_ends_in_not_knowing():
     assert hunger.hungry_days(fed, 10.0, 100.0) == constants.MOST_HUNGRY
     assert hunger.hungry_days(FeedingRhythm(10.0, 1.0, 3), 10.0, 15.0) == 0.0, "too few feedings to know a habit"
     assert hunger.hungry_days(FeedingRhythm(10.0, 3.0, 9), 10.0, 14.4) == 0.0, "every third day is this keeper's habit"
-    whole, parts = hunger.lost(0.0, 4.0), (hunger.lost(0.0, 2.5), hunger.lost(2.5, 4.0))
+    whole, parts = hunger.hunger_fall(0.0, 4.0), (hunger.hunger_fall(0.0, 2.5), hunger.hunger_fall(2.5, 4.0))
     assert whole[0] == pytest.approx(parts[0][0] + parts[1][0])
     assert whole[0] < 0.0
     step = 1e-5
-    assert hunger.rate(3.0)[0] == pytest.approx(hunger.lost(3.0, 3.0 + step)[0] / step, rel=1e-3)
+    assert hunger.rate(3.0)[0] == pytest.approx(hunger.hunger_fall(3.0, 3.0 + step)[0] / step, rel=1e-3)
 
 
 def test_left_alone_the_culture_starves_where_feeding_was_recorded_and_only_there():

@@ -34,12 +34,12 @@ BOUNDS = {"temperature": (-60.0, 140.0), "gravity": (0.0, 200.0), "ph": (0.0, 14
 def in_base_units(key: str, text: str, settings: Settings) -> float | None:
     """What a text in a field is in base units, None if it is blank; raises `InputError`."""
     low, high = BOUNDS.get(key, (-math.inf, math.inf))
-    raw = read.number({key: text}, key, _("a number"), low=low, high=high)
+    raw = read.number_in({key: text}, key, _("a number"), low=low, high=high)
     if raw is None:
         return None
     if key == "temperature":
-        return ku.celsius(raw, settings)
-    return ku.litres(raw, settings) if key in VOLUMES else raw
+        return ku.to_celsius(raw, settings)
+    return ku.to_litres(raw, settings) if key in VOLUMES else raw
 
 
 def texts(habit: SamplingHabit) -> dict[str, str]:
@@ -53,7 +53,7 @@ def texts(habit: SamplingHabit) -> dict[str, str]:
     }
 
 
-def units_of(typed: Iterable[str], settings: Settings) -> dict[str, str]:
+def typed_units(typed: Iterable[str], settings: Settings) -> dict[str, str]:
     """The units in which the fields `typed` were typed."""
     touched = set(typed)
     return {name: str(getattr(settings, name)) for name, fields, _ in UNITS if touched & fields}

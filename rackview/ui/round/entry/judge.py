@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rackview.core import read
 from rackview.core.errors import InputError
 from rackview.core.parse import event_from_row
-from rackview.core.rack import check
+from rackview.core.rack import check_event
 from rackview.language import _
 from rackview.ui.forms import moves
 from rackview.ui.round.entry.beside import VOLUMES
@@ -96,7 +96,7 @@ def _judge(entry: Entry, key: str) -> None:
             row["to_vessel"] = taker or "elsewhere"
         event = event_from_row(row)
         if kind != "split" or taker:
-            check(rack.vessels, event)
+            check_event(rack.vessels, event)
 
 
 def _with_count(entry: Entry, key: str, row: dict[str, object]) -> None:

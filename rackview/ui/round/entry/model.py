@@ -83,7 +83,7 @@ class Entry:
     def renew(self, rack: Rack, assessment: Assessment, suggestions: Sequence[Suggestion]) -> None:
         """Take in a rack that changed elsewhere; what is typed, and what stood beside it, stays."""
         self.rack, self.assessment, self.profile = rack, assessment, rack.profile(self.vessel)
-        self.settings = round_beside.settings_with(round_beside.units_of(self.typed, self.settings), rack.settings)
+        self.settings = round_beside.settings_with(round_beside.typed_units(self.typed, self.settings), rack.settings)
         self.believed = assessment.density_per_ml
         self.offer(suggestions)
 
@@ -168,7 +168,7 @@ class Entry:
         if self.begun is None or not self.touched:
             return {}
         by_stage = "yes" if len(self.stages) > 1 else ""
-        beside = self._remembered | round_beside.units_of(self.typed, self.settings)
+        beside = self._remembered | round_beside.typed_units(self.typed, self.settings)
         return {"typed": dict(self.typed), "begun": self.begun.isoformat(), "by_stage": by_stage, "beside": beside}
 
     @property
@@ -293,9 +293,11 @@ class Entry:
         if tallies is None or not self.complete or not any(tallies):
             return None
         from rackview.science.counts import LEAST_ALIQUOTS
-        from rackview.science.state.scatter import needed
+        from rackview.science.state.scatter import aliquots_for_precision
 
-        in_all = max(needed(self.assessment.aliquot_cv, sum(tallies) / len(tallies), precision), LEAST_ALIQUOTS)
+        in_all = max(
+            aliquots_for_precision(self.assessment.aliquot_cv, sum(tallies) / len(tallies), precision), LEAST_ALIQUOTS
+        )
         return max(in_all - len(tallies), 0)
 
     def seen(self) -> tuple[int, int]:
@@ -325,7 +327,7 @@ class Entry:
 
     def aliquots(self, stage: str) -> int:
         """How many tallies of a stage there are, right or wrong."""
-        return sum(len(read.cells(t)) for t in self.tallies(stage))
+        return sum(len(read.cell_items(t)) for t in self.tallies(stage))
 
     def eggs(self) -> float | None:
         """Share of checked females that carry eggs."""

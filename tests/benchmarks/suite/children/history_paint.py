@@ -40,7 +40,7 @@ class Plot(HistoryPlot):
 
 
 app = QApplication([])
-fonts.load()
+fonts.load_fonts()
 rack = Rack.build([Vessel("V", "rotifer-L", "A", 1, 20.0)], events)
 shown = history(rack, "V", END, None)
 plot = Plot(LIGHT)

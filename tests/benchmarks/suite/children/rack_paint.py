@@ -17,7 +17,7 @@ from rackview.ui.theme import fonts
 from rackview.ui.theme.colours import LIGHT
 
 app = QApplication([])
-fonts.load()
+fonts.load_fonts()
 line = tuple((n / 20, 0.5 + 0.04 * (n % 7)) for n in range(17))
 fan = tuple((0.83 + n / 40, 0.2, 0.4, 0.6, 0.8) for n in range(7))
 one = TileState("v", "A1", "Brill", "L rotifer", "rising 0.31 a day", density="210", interval="180-250", age="today",
