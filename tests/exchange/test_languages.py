@@ -25,7 +25,7 @@ TABLES = {
 IMPORT = """
 import json, sys
 from rackview import translations
-translations.install([])
+translations.install_language([])
 from datetime import UTC, datetime
 from rackview.core.clock import as_utc
 from rackview.core.rack import Rack

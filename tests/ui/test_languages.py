@@ -24,7 +24,7 @@ import json, sys
 from datetime import UTC, datetime
 from pathlib import Path
 from rackview import translations
-translations.install(sys.argv[2:])
+translations.install_language(sys.argv[2:])
 from PySide6.QtCore import QAbstractListModel, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QComboBox, QGroupBox, QLabel, QLineEdit
@@ -142,7 +142,7 @@ def test_no_screen_says_anything_in_another_language(small_store: Path, tmp_path
 CHANCES = """
 import sys
 from rackview import translations
-translations.install(sys.argv[1:])
+translations.install_language(sys.argv[1:])
 from rackview.advice.words.flags import flag
 from rackview.advice.words.speech import Speech
 from rackview.advice.words.suggestions import likelihood_of
@@ -207,7 +207,7 @@ def test_no_answer_about_tables_or_the_store_does(small_store: Path, tmp_path: P
 CHOICES = """
 import json, sys
 from rackview import translations
-translations.install(sys.argv[1:])
+translations.install_language(sys.argv[1:])
 from rackview.core.events import CLEANED
 from rackview.exchange.freeform.question import THINNING
 from rackview.exchange.freeform.separators import SIGNS
@@ -247,7 +247,7 @@ DAYS = """
 import sys
 from datetime import date
 from rackview import translations
-translations.install(["--language", "es"])
+translations.install_language(["--language", "es"])
 from datetime import UTC, datetime
 from rackview.ui.forms.dates import parse_day, parse_moment
 now = datetime(2026, 5, 14, 7, 30, tzinfo=UTC)

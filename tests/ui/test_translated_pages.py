@@ -35,7 +35,7 @@ OTHERS = [code for code in translations.NAMES if code != translations.ENGLISH]
 SAID = """
 import sys
 from rackview import translations
-translations.install(["--language", sys.argv[1]])
+translations.install_language(["--language", sys.argv[1]])
 from rackview.ui.help.screen import page_text
 sys.stdout.write(page_text(sys.argv[2]))
 """
