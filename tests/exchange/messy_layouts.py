@@ -119,6 +119,11 @@ LAYOUTS: dict[str, Messy] = {
         {"unknown vessels": "new rotifer-L", "litres of new vessels": "18"},
         vessels="Bucket 7 rotifer-L 18 L, Bucket 8 rotifer-L 18 L",
     ),
+    "a slip in a vessel's name": Messy(
+        "Date,Tank,Density /mL\n2026-03-04,Bleu,120\n2026-03-04,A1,90\n",
+        "03-04 00:00 Blue count density_per_ml=120\n03-04 00:00 A1 count density_per_ml=90",
+        {"vessel Bleu": "Blue"},
+    ),
     "vessel and what was measured in every name": Messy(
         "date,A1 density,A1 harvest (L),A2 density,A2 harvest (L)\n2026-03-01,100,2,90,1\n2026-03-02,105,,95,1.5\n",
         "03-01 00:00 A1 count density_per_ml=100\n03-01 00:00 A1 harvest volume_l=2\n03-01 00:00 A2 count density_per_ml=90\n"

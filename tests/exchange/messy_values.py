@@ -7,6 +7,11 @@ from datetime import date
 from messy import DAY, DECIMAL_POINT, MONTH, Messy, book
 
 VALUES: dict[str, Messy] = {
+    "one day settles the order of all, another lies ahead": Messy(
+        "Date,Tank,Density\n5/3/26,A1,110\n13/3/26,A1,120\n4/12/26,A1,95\n",
+        "03-05 00:00 A1 count density_per_ml=110\n03-13 00:00 A1 count density_per_ml=120",
+        refused="4",
+    ),
     "German, semicolons, decimal comma": Messy(
         "Datum;Uhrzeit;Becken;Dichte (Tiere/ml);Temp. (°C);Bemerkung\n14.03.2026;8:30;A1;112,5;24,5;gut\n15.03.2026;8:45;A2;98;24,1;\n",
         "03-14 08:30 A1 count density_per_ml=112.5 note=gut\n03-14 08:30 A1 reading temperature_c=24.5\n"

@@ -175,3 +175,39 @@ def test_how_far_a_table_is_looked_through_is_drawn(qtbot, window, tmp_path):
     assert page.busy.value() == 40
     page._looked.emit(90, page._turn - 1)
     assert page.busy.value() == 40, "an older reading is not this one"
+
+
+def test_a_name_that_is_nearly_a_vessels_is_asked_about_with_that_vessel_first(qtbot, window, session, tmp_path):
+    drop(window, table(tmp_path, "Date,Tank,Density\n2026-03-04,Brlll,120\n2026-03-05,Dab,130\n"))
+    page = shown(qtbot, window)
+    assert list(page.questions.fields) == ["vessel Brlll"]
+    box = page.questions.fields["vessel Brlll"]
+    assert [box.itemText(n) for n in (0, 1, box.count() - 2)] == ["choose…", "Brill (likely)", "none of these"]
+    assert not page.take.isEnabled()
+    choose(qtbot, page, "vessel Brlll", "Brill")
+    assert list(page.questions.fields) == ["vessel Brlll"], "a slip can be put right"
+    page.take.click()
+    assert [(e.vessel, e.density_per_ml) for e in counts(session)] == [("Brill", 120.0), ("Dab", 130.0)]
+
+
+def test_any_name_can_be_said_to_be_a_vessel_of_the_rack(qtbot, window, session, tmp_path):
+    drop(window, table(tmp_path, "Date,Tank,Density\n2026-03-04,left tub,120\n2026-03-05,right tub,130\n"))
+    page = shown(qtbot, window)
+    choose(qtbot, page, "unknown vessels", "vessels of this rack by other names")
+    choose(qtbot, page, "vessel left tub", "Dab")
+    choose(qtbot, page, "vessel right tub", "Brill")
+    page.take.click()
+    assert {(e.vessel, e.density_per_ml) for e in counts(session)} == {("Brill", 130.0), ("Dab", 120.0)}
+
+
+def test_a_name_that_is_none_of_these_is_a_new_vessel(qtbot, window, session, tmp_path):
+    drop(window, table(tmp_path, "Date,Tank,Density /mL\n2026-03-04,Brilla,120\n"))
+    page = shown(qtbot, window)
+    choose(qtbot, page, "vessel Brilla", "none of these")
+    choose(qtbot, page, "unknown vessels", "new rotifer-L")
+    line = page.questions.fields["litres of new vessels"]
+    line.setText("18")
+    line.editingFinished.emit()
+    qtbot.waitUntil(page.take.isEnabled)
+    page.take.click()
+    assert "Brilla" in session.rack.vessels

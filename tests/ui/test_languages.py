@@ -217,7 +217,8 @@ from rackview.ui.bench.benches import benches
 from rackview.ui.words.choices import answer_word, argument_word
 found = {"column x": [*TARGETS], "numbers under the vessels": IN_WIDE, "logger": THINNING, "separator": [*SIGNS],
          "date order": ["day first", "month first"], "crashed": ["a count of 0", "note"], "cleaned": CLEANED,
-         "unknown vessels": ["new vessels", "new rotifer-L", "left out"], "vessel": ["note", "count", "left out"],
+         "unknown vessels": ["new vessels", "new rotifer-L", "vessels of this rack by other names", "left out"],
+         "vessel": ["note", "count", "left out", "none of these"],
          "kind x": ["count", "reading", "feed", "harvest", "exchange", "clean", "top_up", "split", "restart", "note"]}
 said = {question: {o: answer_word(question, o) for o in options} for question, options in found.items()}
 said["bench"] = {c: argument_word(c) for sums in benches().values() for s in sums for a in s.asks for c in a.choices}
@@ -238,7 +239,9 @@ def test_what_can_be_chosen_is_shown_in_the_language(code: str) -> None:
     assert english["unknown vessels"].pop("new rotifer-L") == "new L rotifer"
     assert other["unknown vessels"]["new rotifer-L"] != "new L rotifer"
     assert all(key == word for words in english.values() for key, word in words.items())
-    assert {k for k, word in other["vessel"].items() if word != k} == {"left out"}, "a vessel may have any name"
+    assert {k for k, word in other["vessel"].items() if word != k} == {"left out", "none of these"}, (
+        "a vessel may have any name"
+    )
     left = {k for question, words in other.items() if question != "vessel" for k, word in words.items() if k == word}
     assert {k for k in left - SAME if not SPECIES.fullmatch(k)} == set()
 

@@ -149,6 +149,10 @@ def proven_order(cells: Iterable[object], today: date) -> tuple[Order, Order]:
     parts = [p for p in map(parts_of, cells) if p is not None]
     if not parts:
         return "year first", "year first"
+    days_first, months_first = (any(p.a > 12 >= p.b for p in parts), any(p.b > 12 >= p.a for p in parts))
+    if days_first != months_first:  # whatever else in the column is no day, or lies ahead
+        order: Order = "day first" if days_first else "month first"
+        return order, order
     may: list[Order] = []
     spans: dict[Order, float] = {}
     for order in ("day first", "month first"):

@@ -25,6 +25,10 @@ DATE_ORDER, YEAR, SIGN, VESSEL, UNKNOWN, NEW_VOLUME, CRASHED, CLEANED, WIDE = (
 )  # fmt: skip
 
 
+OTHER, RENAMED = "none of these", "vessels of this rack by other names"
+"""Of a name that no vessel bears: it is none of the rack, and they all are."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What may be asked about a table.

@@ -36,6 +36,8 @@ _GENERIC = re.compile(
     r"cultivo)\b\.?|[\s_#:.\-]+",
     re.IGNORECASE,
 )
+NEAR, LONG_NAME = 0.72, 4
+"""How alike two names must be, from 0 to 1, to be asked about as one, and how many letters each must have."""
 _VESSEL_LIKE = re.compile(r"(?:[a-z]{1,3}|[a-z]+[\s_#-]*)\d{1,3}[a-z]?\Z|[a-z]\Z|\d{1,2}\Z", re.IGNORECASE)
 
 
@@ -74,6 +76,19 @@ def names_in(rack: Rack) -> dict[str, str]:
     for name, vessel in names_of(rack.vessels.values()):
         found.setdefault(plain_name(name), vessel.vessel)
     return found
+
+
+def nearest_name(name: str, own: Mapping[str, str]) -> str:
+    """The vessel whose name is nearly this one, as by a slip of the pen; none for a short name or another number."""
+    from difflib import get_close_matches
+
+    def numbers(text: str) -> list[str]:
+        return re.findall(r"\d+", text)
+
+    plain = plain_name(name)
+    alike = [known for known in own if numbers(known) == numbers(plain) and len(known) >= LONG_NAME]
+    near = get_close_matches(plain, alike, 1, NEAR) if len(plain) >= LONG_NAME else []
+    return own[near[0]] if near else ""
 
 
 def find_table(sheet: Sheet, known: Mapping[str, str]) -> FoundTable:
@@ -323,6 +338,7 @@ __all__ = [
     "headings",
     "lengthened",
     "names_in",
+    "nearest_name",
     "plain_name",
     "unit_in",
     "wide_columns",

@@ -12,7 +12,7 @@ from rackview.exchange.freeform.dates import day_and_time, time_of_day
 from rackview.exchange.freeform.guess import PAIR, STAGES
 from rackview.exchange.freeform.logger import thinned
 from rackview.exchange.freeform.numbers import Measure, Style, UnclearError, is_missing_value
-from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, THIN, THINNING, UNKNOWN, VESSEL
+from rackview.exchange.freeform.question import CLEANED, CRASHED, NEW_VOLUME, OTHER, THIN, THINNING, UNKNOWN, VESSEL
 from rackview.exchange.freeform.said import LineDraft, event_rows, row_words
 from rackview.exchange.freeform.table import names_in, plain_name
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, UNITS, Target, kind_of, split_or_restart
@@ -122,7 +122,8 @@ class Turner:
             return ""
         name = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
         if name not in self.named:
-            self.named[name] = self.u.answers.get(f"{VESSEL} {name}", "") or self.own.get(plain_name(name), "")
+            said = self.u.answers.get(f"{VESSEL} {name}", "")
+            self.named[name] = said if said and said != OTHER else self.own.get(plain_name(name), "")
         if self.named[name]:
             return self.named[name]
         answer = self.u.answer(UNKNOWN)

@@ -33,11 +33,8 @@ from rackview.exchange.freeform.question import (
     COLUMN,
     CRASHED,
     DATE_ORDER,
-    NEW_VOLUME,
     THIN,
     THINNING,
-    UNKNOWN,
-    VESSEL,
     WIDE,
     YEAR,
     Answers,
@@ -54,10 +51,10 @@ from rackview.exchange.freeform.table import (
     wide_columns,
 )
 from rackview.exchange.freeform.targets import NOTE, OUT, TARGETS, kind_of, role_of, split_or_restart
+from rackview.exchange.freeform.which_vessel import ask_vessels
 from rackview.exchange.sheets import Sheet
 from rackview.language import _
 
-MOST_NAMED = 6
 IN_WIDE = ("density /mL", "tallies", "temperature °C", "temperature °F", "harvest L", "feed mL", "ph", "sg", "salinity")
 
 
@@ -118,7 +115,7 @@ def understand(
         asked.append(
             Question(THIN, _("This is a logger’s file. What shall be recorded?"), THINNING, THINNING[0], plain=True)
         )
-    _ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
+    ask_vessels(sheet, table.titles, meaning, held, rack, given, asked)
     _ask_words(meaning, held, own, asked)
     return Understanding(
         sheet.label,
@@ -264,63 +261,7 @@ def _likely_year(days: Iterable[object], order: Order, today: date) -> int:
     return today.year
 
 
-# --- vessels and words ----------------------------------------------------------------------------------------------
-
-
-def _ask_vessels(
-    sheet: Sheet,
-    titles: Sequence[str],
-    meaning: Mapping[str, str],
-    held: Mapping[str, Sequence[object]],
-    rack: Rack,
-    given: Answers,
-    asked: list[Question],
-) -> None:
-    own = names_in(rack)
-    columns = [h for h, name in meaning.items() if name == "vessel"]
-    if not columns:
-        named = own.get(plain_name(sheet.title)) if sheet.title else None
-        named = named or _named_in(sheet.label, own) or _named_in(" ".join(titles), own)
-        only = next(iter(rack.vessels), "") if len(rack.vessels) == 1 else ""
-        text = _("Which vessel is this table of?")
-        asked.append(Question(VESSEL, text, tuple(rack.vessels), named or only, plain=bool(named)))
-        return
-    names = dict.fromkeys(_name(c) for h in columns for c in held[h] if not is_missing_value(c))
-    strange = [n for n in names if plain_name(n) not in own and given.get(f"{VESSEL} {n}") not in {*rack.vessels, OUT}]
-    asked.extend(
-        Question(
-            f"{VESSEL} {name}", _("Which vessel is “{name}”?").format(name=name), (*rack.vessels, OUT), "", plain=True
-        )
-        for name in strange[:MOST_NAMED]
-    )
-    if strange:
-        _ask_new(strange, meaning, rack, given, asked)
-
-
-def _ask_new(
-    strange: Sequence[str], meaning: Mapping[str, str], rack: Rack, given: Answers, asked: list[Question]
-) -> None:
-    shown = ", ".join(strange[:MOST_NAMED]) + (" …" if len(strange) > MOST_NAMED else "")
-    text = _("No vessel of this rack is called {shown}. What are they?").format(shown=shown)
-    if "strain" in meaning.values():
-        options: tuple[str, ...] = ("new vessels", OUT)
-    else:
-        options = (*(f"new {s}" for s in rack.strains), OUT)
-    asked.append(Question(UNKNOWN, text, options, options[0]))
-    answer = given.get(UNKNOWN, options[0])
-    if answer.startswith("new ") and not any(m.startswith("working volume") for m in meaning.values()):
-        asked.append(Question(NEW_VOLUME, _("How many litres does each of the new vessels hold?"), (), ""))
-
-
-def _name(cell: object) -> str:
-    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() else " ".join(str(cell).split())
-
-
-def _named_in(label: str, own: Mapping[str, str]) -> str:
-    """A vessel that the file's name bears as a word of its own."""
-    words = {w.lower() for w in re.split(r"[\s._:,()\-]+", label)}
-    found = [v for v in own.values() if v.lower() in words]
-    return found[0] if len(found) == 1 else ""
+# --- words ----------------------------------------------------------------------------------------------
 
 
 def _ask_words(

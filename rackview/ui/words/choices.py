@@ -27,7 +27,7 @@ ANSWERS = frozenset({
     N_("the mean of each day, with low and high"), N_("every value"), N_("“,” is the decimal sign"),
     N_("“.” is the decimal sign"), N_("day first"), N_("month first"), N_("new vessels"), N_("a count of 0"),
     N_("floss"), N_("airline"), N_("count"), N_("reading"), N_("harvest"), N_("exchange"), N_("clean"), N_("top_up"),
-    N_("split"), N_("restart"),
+    N_("split"), N_("restart"), N_("none of these"), N_("vessels of this rack by other names"),
 })  # fmt: skip
 """What else may be answered about a table."""
 ARGUMENTS = frozenset({
@@ -57,7 +57,7 @@ def argument_word(choice: str) -> str:
 def answer_word(question: str, option: str) -> str:
     """An answer to a question about a table as it is shown; `question` is its key."""
     if question == "vessel" or question.startswith("vessel "):  # a vessel may be called as anything else is
-        return _(option) if option == "left out" else option
+        return _(option) if option in {"left out", "none of these"} else option
     if option in COLUMNS or option in ANSWERS:
         return _(option)
     measured, _unused, unit = option.rpartition(" ")
