@@ -1,9 +1,9 @@
 """The window: models, painting, views."""
 
-import sys
+import builtins
 
-_feature = sys.modules.get("shibokensupport.feature")
-if hasattr(_feature, "_mod_uses_pyside"):
-    # PySide reads the source of every module that is imported after it, to see whether it may ask for Qt's functions by
-    # other names (`from __feature__ import snake_case`). None here does; reading takes a tenth of a start and 10 MB.
-    setattr(_feature, "_mod_uses_pyside", lambda module: True)  # noqa: B010 - it is PySide's own, and may go
+if hasattr(builtins, "__orig_import__"):
+    # PySide puts a function of its own in the place of Python's import, which at each import statement asks whether its
+    # module wants Qt's functions by other names (`from __feature__ import snake_case`) and reads the source of what was
+    # imported for it. None of ours does; reading takes a tenth of a start and 10 MB, asking a fiftieth.
+    builtins.__import__ = builtins.__orig_import__
