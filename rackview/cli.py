@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from rackview import __version__, listen_command, options, terminal
 from rackview import table_commands as tables
 from rackview.core.errors import InputError
-from rackview.core.garbage import uncollected
+from rackview.core.garbage import kept_out, uncollected
 from rackview.language import _, ngettext
 from rackview.options import AT, JSON, LANGUAGE, QUIET, STORE, VESSEL
 from rackview.terminal import DONE, FAILED, MISUSED, STOPPED
@@ -46,7 +46,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         )
     try:
         quiet = _hushed() if words.quiet and words.command != "import" else nullcontext()
-        with quiet, uncollected() if words.command in QUESTIONS else nullcontext():
+        with quiet, kept_out() if words.command in QUESTIONS else nullcontext():
             status: int = words.run(words)
             print(end="", flush=True)
     except BrokenPipeError:

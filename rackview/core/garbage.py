@@ -19,6 +19,17 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
+@contextmanager
+def kept_out() -> Iterator[None]:
+    """Do without the search within the block, and leave what it made out of every later one.
+
+    Python would make up for it right behind the block, one search through all that was made there.
+    """
+    with uncollected():
+        yield
+        pass_over()
+
+
 def pass_over() -> None:
     """Leave all that is there now out of every later search.
 

@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from rackview.core.dataclass import dataclass
-from rackview.core.garbage import pass_over
+from rackview.core.garbage import kept_out, pass_over
 from rackview.core.rack import Rack
 
 if TYPE_CHECKING:
@@ -250,7 +250,8 @@ class AdviceCache:
             found.look_first(first)
             self._looked = found
             yield
-        found.assessments()
+        with kept_out():
+            found.assessments()
         self._looked = found
         yield
 
