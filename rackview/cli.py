@@ -9,8 +9,8 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Collection, Iterator, Sequence
-from contextlib import contextmanager, nullcontext, redirect_stdout
+from collections.abc import Callable, Collection, Sequence
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 QUESTIONS = ("status", "advise", "plan", "stock")
 SHELLS = ("bash", "zsh", "fish")
+HELP = {"-h", "--help"}
 LOOKS = ("light", "dark", "high-contrast-light", "high-contrast-dark")
 
 
@@ -45,7 +46,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             )
         )
     try:
-        quiet = _hushed() if words.quiet and words.command != "import" else nullcontext()
+        quiet = terminal.hushed() if words.quiet and words.command != "import" else nullcontext()
         with quiet, kept_out() if words.command in QUESTIONS else nullcontext():
             status: int = words.run(words)
             print(end="", flush=True)
@@ -61,7 +62,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
     """The words of a command line; columns of an event may stand before and after options."""
-    top = parser()
+    top = parser(sys.argv[1:] if arguments is None else arguments)
     words, more = top.parse_known_args(arguments)
     if more and (words.command != "record" or any(m.startswith("-") for m in more)):
         top.error(_("unrecognized arguments: {more}").format(more=" ".join(more)))
@@ -74,22 +75,18 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
     return words
 
 
-@contextmanager
-def _hushed() -> Iterator[None]:
-    """While this holds, nothing reaches standard output; what goes wrong is said on standard error all the same."""
-    with Path(os.devnull).open("w", encoding="utf-8") as nowhere, redirect_stdout(nowhere):
-        yield
-
-
 # --- the words ----------------------------------------------------------------------------------------------------
 
 
-Add = Callable[..., argparse.ArgumentParser]
-"""Adds a subcommand by its name, what it runs, its help and the shared options it takes."""
+Add = Callable[..., None]
+"""Tells of a subcommand: its name, what it runs, its help, the shared options it takes, and what adds its own."""
 
 
-def parser() -> argparse.ArgumentParser:
-    """Every subcommand and option with its help."""
+def parser(asked: Collection[str] = ()) -> argparse.ArgumentParser:
+    """Every option and subcommand with its help.
+
+    Where a subcommand is among the words `asked`, it is built alone: all sixteen take a fortieth of `status`.
+    """
     top = argparse.ArgumentParser(
         prog="rackview",
         description=_(
@@ -109,34 +106,43 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--demo", action="store_true", help=_("open the window on a fresh copy of the demo rack"))
     top.set_defaults(run=_window, command=None, takes=(STORE, LANGUAGE))
 
+    told: dict[str, Callable[[], None]] = {}
     subcommands = top.add_subparsers(metavar="SUBCOMMAND", title="subcommands")
 
-    def add(name: str, run: Any, text: str, *takes: str) -> argparse.ArgumentParser:
-        one = subcommands.add_parser(
-            name,
-            help=text,
-            description=text[0].upper() + text[1:] + ".",
-            allow_abbrev=False,
-        )
-        options.add_to(one, (*takes, LANGUAGE), default=argparse.SUPPRESS)  # what stands before it must not be undone
-        one.set_defaults(run=run, command=name, takes=(*takes, LANGUAGE))
-        return one
+    def add(name: str, run: Any, text: str, *takes: str, more: Callable[..., object] = lambda _one: None) -> None:
+        def build() -> None:
+            one = subcommands.add_parser(
+                name,
+                help=text,
+                description=text[0].upper() + text[1:] + ".",
+                allow_abbrev=False,
+            )
+            options.add_to(one, (*takes, LANGUAGE), default=argparse.SUPPRESS)  # those before it must not be undone
+            one.set_defaults(run=run, command=name, takes=(*takes, LANGUAGE))
+            more(one)
+
+        told[name] = build
 
     _add_questions(add)
     _add_tables(add)
     _add_upkeep(add)
+    named = [] if HELP & {*asked} else [name for name in told if name in asked]
+    for name in named or told:
+        told[name]()
     return top
 
 
 def _add_questions(add: Add) -> None:
     add("status", _status, _("what each vessel holds, how it grows and what is wrong with it"), STORE, AT, JSON, VESSEL)
     add("advise", _advise, _("what to do, in the order in which to do it"), STORE, AT, JSON, VESSEL)
-    one = add("plan", _plan, _("demand, supply and who gives what, day by day"), STORE, AT, JSON)
-    one.add_argument(
-        "--days", type=options.typed_days, default=7, metavar="N", help=_("how many days ahead, 1 to 60 (usually 7)")
-    )
+    ahead = _("how many days ahead, 1 to 60 (usually 7)")
+    days = _with("--days", type=options.typed_days, default=7, metavar="N", help=ahead)
+    add("plan", _plan, _("demand, supply and who gives what, day by day"), STORE, AT, JSON, more=days)
     add("stock", _stock, _("how long each feed lasts, and what a million animals delivered costs"), STORE, AT, JSON)
-    one = add("picture", _picture, _("draw a screen of the window to a PNG file"), STORE, AT)
+    add("picture", _picture, _("draw a screen of the window to a PNG file"), STORE, AT, more=_add_picture)
+
+
+def _add_picture(one: argparse.ArgumentParser) -> None:
     one.add_argument("out", type=Path, metavar="OUT.png", help=_("the file to write"))
     one.add_argument("--screen", default="rack", metavar="NAME", help=_("which screen (usually rack)"))
     one.add_argument(
@@ -156,53 +162,37 @@ def _add_questions(add: Add) -> None:
 
 
 def _add_tables(add: Add) -> None:
-    one = add(
-        "import",
-        tables.run_import,
-        _("take in tables from CSV, XLSX or ODS files, all of them or nothing"),
-        STORE,
-        QUIET,
-    )
-    tables.add_import(one)
-    one = add(
-        "export", tables.run_export, _("write every table as CSV, with a dictionary of the columns"), STORE, QUIET
-    )
-    one.add_argument("folder", type=Path, metavar="FOLDER", help=_("the folder to write to"))
-    one.add_argument(
-        "--labels", action="store_true", help=_("only labels for the vessels, each with a QR code of its name")
-    )
-    one.add_argument(
-        "--ics", action="store_true", help=_("only days to come for a calendar: hatching, ordering, cleaning")
-    )
-    one.add_argument("--xlsx", action="store_true", help=_("one workbook, rack.xlsx, instead of CSV files"))
-    tables.add_record(
-        add("record", tables.run_record, _("enter one event, as if it were typed in the window"), STORE, AT, QUIET)
-    )
+    takes_in = _("take in tables from CSV, XLSX or ODS files, all of them or nothing")
+    add("import", tables.run_import, takes_in, STORE, QUIET, more=tables.add_import)
+    gives_out = _("write every table as CSV, with a dictionary of the columns")
+    add("export", tables.run_export, gives_out, STORE, QUIET, more=tables.add_export)
+    one_event = _("enter one event, as if it were typed in the window")
+    add("record", tables.run_record, one_event, STORE, AT, QUIET, more=tables.add_record)
 
 
 def _add_upkeep(add: Add) -> None:
-    listen_command.add_listen(
-        add("listen", listen_command.run_listen, _("take in what probes send to your own MQTT broker"), STORE, QUIET)
-    )
-    one = add("backup", _backup, _("write a safe, verified copy of the store"), STORE, QUIET)
-    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help=_("where to (usually the folder of backups)"))
-    one = add(
-        "restore",
-        _restore,
-        _("make the store anew from a backup and the day book, keeping what is replaced"),
-        STORE,
-        QUIET,
-    )
-    one.add_argument("file", type=Path, nargs="?", metavar="FILE", help=_("the backup, or the folder of a day book"))
+    probes = _("take in what probes send to your own MQTT broker")
+    add("listen", listen_command.run_listen, probes, STORE, QUIET, more=listen_command.add_listen)
+    usual = _with("file", type=Path, nargs="?", metavar="FILE", help=_("where to (usually the folder of backups)"))
+    add("backup", _backup, _("write a safe, verified copy of the store"), STORE, QUIET, more=usual)
+    copy = _with("file", type=Path, nargs="?", metavar="FILE", help=_("the backup, or the folder of a day book"))
+    anew = _("make the store anew from a backup and the day book, keeping what is replaced")
+    add("restore", _restore, anew, STORE, QUIET, more=copy)
     add("check", _check, _("look through the store and say what is wrong with it"), STORE, QUIET)
-    one = add("merge", _merge, _("take in the entries of another PC's store"), STORE, QUIET)
-    one.add_argument("other", type=Path, metavar="OTHER_STORE", help=_("the other PC's store"))
-    one = add("install-desktop", _install_desktop, _("put rackview into your applications menu, on Linux"), QUIET)
-    one.add_argument("--remove", action="store_true", help=_("take it out of the menu again"))
-    one = add("demo", _demo, _("write the demo rack into a new store"), STORE, QUIET)
-    one.add_argument("path", type=Path, metavar="PATH", help=_("the new store"))
-    one = add("completion", _completion, _("print what makes a shell complete these words with the tab key"))
-    one.add_argument("shell", choices=SHELLS, metavar="SHELL", help=_("bash, zsh or fish"))
+    other = _with("other", type=Path, metavar="OTHER_STORE", help=_("the other PC's store"))
+    add("merge", _merge, _("take in the entries of another PC's store"), STORE, QUIET, more=other)
+    remove = _with("--remove", action="store_true", help=_("take it out of the menu again"))
+    menu = _("put rackview into your applications menu, on Linux")
+    add("install-desktop", _install_desktop, menu, QUIET, more=remove)
+    path = _with("path", type=Path, metavar="PATH", help=_("the new store"))
+    add("demo", _demo, _("write the demo rack into a new store"), STORE, QUIET, more=path)
+    shell = _with("shell", choices=SHELLS, metavar="SHELL", help=_("bash, zsh or fish"))
+    add("completion", _completion, _("print what makes a shell complete these words with the tab key"), more=shell)
+
+
+def _with(*words: Any, **named: Any) -> Callable[[argparse.ArgumentParser], object]:
+    """What adds one argument to a subcommand."""
+    return lambda one: one.add_argument(*words, **named)
 
 
 # --- the subcommands ----------------------------------------------------------------------------------------------

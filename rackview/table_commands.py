@@ -35,6 +35,18 @@ def add_import(one: argparse.ArgumentParser) -> None:
     )
 
 
+def add_export(one: argparse.ArgumentParser) -> None:
+    """The arguments of `export`."""
+    one.add_argument("folder", type=Path, metavar="FOLDER", help=_("the folder to write to"))
+    one.add_argument(
+        "--labels", action="store_true", help=_("only labels for the vessels, each with a QR code of its name")
+    )
+    one.add_argument(
+        "--ics", action="store_true", help=_("only days to come for a calendar: hatching, ordering, cleaning")
+    )
+    one.add_argument("--xlsx", action="store_true", help=_("one workbook, rack.xlsx, instead of CSV files"))
+
+
 def add_record(one: argparse.ArgumentParser) -> None:
     """The arguments of `record`."""
     one.add_argument("kind", metavar="KIND", help=_("what happened, such as count, feed or harvest"))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, redirect_stdout
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -42,6 +44,13 @@ def rack_of(words: argparse.Namespace, *, whole: bool = False) -> Rack:
 
     with Store.open(store_of(words), "read") as store:
         return store.load() if whole else store.read(remember)[0]
+
+
+@contextmanager
+def hushed() -> Iterator[None]:
+    """While this holds, nothing reaches standard output; what goes wrong is said on standard error all the same."""
+    with Path(os.devnull).open("w", encoding="utf-8") as nowhere, redirect_stdout(nowhere):
+        yield
 
 
 def count(number: int) -> str:

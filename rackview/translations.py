@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gettext
 import os
+import sys
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -79,12 +80,23 @@ def _in(words: Sequence[str]) -> str:
 
 def _kept() -> str:
     """What was chosen in the window, from the settings of this PC."""
-    from platformdirs import user_config_path
-
     with suppress(OSError, UnicodeDecodeError):
-        text = (user_config_path("rackview", appauthor=False) / KEPT).read_text(encoding="utf-8")
+        text = (_settings() / KEPT).read_text(encoding="utf-8")
         for line in text.splitlines():
             key, _equals, value = line.partition("=")
             if key.strip() == KEY:
                 return value.strip()
     return ""
+
+
+def _settings() -> Path:
+    """The folder of this PC's settings, as `services.places` has it.
+
+    The usual one on Linux (XDG Base Directory Specification 0.8) is known without asking platformdirs, which loads what
+    makes temporary files: a fortieth of each command.
+    """
+    if sys.platform == "linux" and not os.environ.get("XDG_CONFIG_HOME"):
+        return Path("~/.config/rackview").expanduser()
+    from platformdirs import user_config_path
+
+    return user_config_path("rackview", appauthor=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 from rackview.cli import parser
@@ -11,8 +12,8 @@ from rackview.cli import parser
 PAGE = (Path(__file__).parents[2] / "docs" / "command-line.md").read_text(encoding="utf-8")
 
 
-def subcommands() -> dict[str, tuple[argparse.ArgumentParser, str]]:
-    (group,) = (a for a in parser()._actions if isinstance(a, argparse._SubParsersAction))
+def subcommands(words: Sequence[str] = ()) -> dict[str, tuple[argparse.ArgumentParser, str]]:
+    (group,) = (a for a in parser(words)._actions if isinstance(a, argparse._SubParsersAction))
     said = {a.dest: a.help for a in group._choices_actions}
     return {name: (one, said[name] or "") for name, one in group.choices.items()}
 
@@ -56,3 +57,29 @@ def test_the_options_of_the_window() -> None:
 
 def test_no_section_is_of_a_subcommand_that_is_not_there() -> None:
     assert re.findall(r"(?m)^## rackview ([\w-]+)$", PAGE) == list(subcommands())
+
+
+def built(*words: str) -> dict[str, argparse.ArgumentParser]:
+    """The subcommands that are built for a command line."""
+    return {name: one for name, (one, _) in subcommands(words).items()}
+
+
+def test_a_subcommand_that_is_named_is_built_alone_and_says_the_same() -> None:
+    for name, (one, _) in subcommands().items():
+        alone = built("--store", "rack.db", name, "--json")
+        assert list(alone) == [name]
+        assert alone[name].format_help() == one.format_help()
+        assert alone[name]._defaults == one._defaults
+    assert parser(["status"]).format_usage() == parser().format_usage()
+
+
+def test_where_help_is_asked_or_no_subcommand_is_named_all_are_built() -> None:
+    every = list(subcommands())
+    for words in ((), ("--help", "status"), ("status", "-h"), ("--store", "rack.db"), ("stauts",)):
+        assert list(built(*words)) == every
+    assert parser(["--help", "status"]).format_help() == parser().format_help()
+
+
+def test_a_store_of_a_subcommands_name_does_not_hide_the_one_that_is_meant() -> None:
+    said = parser(["--store", "status", "advise"]).parse_args(["--store", "status", "advise"])
+    assert (said.command, said.store) == ("advise", Path("status"))

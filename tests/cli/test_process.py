@@ -136,6 +136,25 @@ def test_no_garbage_is_searched_for_at_the_end_of_a_command_but_a_window_is_take
         assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == passed_over
 
 
+ANSWERING = """
+import gc, sys
+from rackview import cli
+answer, searches = cli._status, []
+def begun(words):
+    gc.callbacks.append(lambda phase, told: searches.append(phase))
+    return answer(words)
+cli._status = begun
+cli.main(["status", "--store", sys.argv[1]])
+print(len(searches), gc.isenabled())
+"""
+
+
+def test_no_garbage_is_searched_for_while_a_command_answers_nor_made_up_for_right_behind(store: Path) -> None:
+    command = [sys.executable, "-c", ANSWERING, str(store)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "0 True"
+
+
 WORKING = """
 import atexit, threading
 from rackview import __main__, cli
