@@ -14,7 +14,7 @@ from rackview.advice.moment import When
 from rackview.core.dataclass import dataclass
 from rackview.core.garbage import uncollected
 from rackview.core.rack import Rack
-from rackview.rules.care import care
+from rackview.rules.care import care, newest_counts
 from rackview.rules.findings import Finding
 from rackview.rules.flags.rack import RackFinding, contacts, rack_findings
 from rackview.rules.flags.vessel import flags, suspect, urgency
@@ -129,7 +129,7 @@ def view_of(rack: Rack, vessel: str, when: When, taught: Taught | None = None) -
     profile = rack.profile(vessel)
     log = rack.log(vessel, when.day)
     facts = care(log)
-    for node in unjudged(facts, profile):  # before what is newer, so that the history is walked once
+    for node in unjudged(newest_counts(log, facts), profile):  # before what is newer: the history is walked once
         believe(node, profile)
     found = estimate(log, profile, when.day)
     if facts.use == "stocked" and found.belief.state == EMPTY:  # all of it was harvested or moved away
@@ -173,7 +173,7 @@ def _look(rack: Rack, when: When, before: Situation | None = None) -> Situation:
 
 def _wanted(view: View) -> Iterator[Held]:
     """What the findings of a vessel will ask for."""
-    for node in unjudged(view.care, view.profile):
+    for node in unjudged(view.count_nodes, view.profile):
         if (held := believe(node, view.profile).held) is not None:
             yield held
     if view.estimate.belief.held is not None:

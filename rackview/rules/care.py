@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 from rackview.core import events as ev
 from rackview.core.dataclass import dataclass
 from rackview.core.log import CHECKPOINT, Node
-from rackview.rules.constants import KEPT_EVENTS, KEPT_FEEDS
+from rackview.rules.constants import ALARM_COUNTS, KEPT_EVENTS, KEPT_FEEDS
 
 KEY = "care"
 CLEANS = {"floss": ("floss", "vessel")}
@@ -48,6 +48,8 @@ class Care:
 
     `use` is one of new (no events), stocked, empty, resting. Lists run from old to new and are cut to the newest.
     Observations made before the culture was last started anew are dropped, care of the vessel is not.
+    `count_nodes_before` leaves out the newest event, on whose node these facts are remembered: a node that holds itself
+    is freed by a search for garbage alone, and with it all that it was the newest of. `newest_counts` has it.
     """
 
     use: str = "new"
@@ -59,7 +61,7 @@ class Care:
     counts_since_move: int = 0
     other_strain: str | None = None
     counts: list[ev.Count] = field(default_factory=list)
-    count_nodes: list[Node] = field(default_factory=list)
+    count_nodes_before: list[Node] = field(default_factory=list)
     eggs: list[ev.Count] = field(default_factory=list)
     swimming: Seen | None = None
     ciliates: list[ev.Count] = field(default_factory=list)
@@ -179,6 +181,9 @@ def care(log: Node) -> Care:
         facts.first_day, facts.first_event = pending[-1].day, pending[-1].event.id
     newest_count = next((n for n in pending if isinstance(n.event, ev.Count)), None)
     for later in reversed(pending):
+        if isinstance(node.event, ev.Count):
+            facts.count_nodes_before.append(node)
+        node = later
         step = STEPS.get(type(later.event))
         if step is not None:
             step(facts, later.event, later.day, later)
@@ -186,6 +191,12 @@ def care(log: Node) -> Care:
             later.memo[KEY] = facts.cut().copy()
     log.memo[KEY] = facts.cut()
     return facts
+
+
+def newest_counts(log: Node, facts: Care) -> list[Node]:
+    """The nodes of the newest counts of the present culture up to `log`, whose facts these are, oldest first."""
+    before = facts.count_nodes_before
+    return [*before, log][-ALARM_COUNTS:] if isinstance(log.event, ev.Count) else before[-ALARM_COUNTS:]
 
 
 def _begin(facts: Care, event: ev.Event, day: float) -> None:
@@ -198,7 +209,7 @@ def _begin(facts: Care, event: ev.Event, day: float) -> None:
 
 def _forget(facts: Care) -> None:
     facts.counts_since_move = 0
-    facts.counts, facts.count_nodes, facts.eggs = [], [], []
+    facts.counts, facts.count_nodes_before, facts.eggs = [], [], []
     facts.swimming, facts.ciliates, facts.tints = None, [], []
     facts.harvests, facts.feeds = [], []
 
@@ -212,7 +223,6 @@ def _count(facts: Care, event: ev.Count, day: float, node: Node) -> None:
     if facts.use == "new" or (facts.use != "stocked" and event.animals):
         facts.use, facts.use_since = "stocked", day
     facts.counts.append(event)
-    facts.count_nodes.append(node)
     facts.counts_since_move += 1
     if event.females_checked:
         facts.eggs.append(event)

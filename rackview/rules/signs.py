@@ -17,7 +17,6 @@ from rackview.core.profile import StrainProfile
 from rackview.rules.care import Care, care
 from rackview.rules.catalogue.table import BY_CODE
 from rackview.rules.constants import (
-    ALARM_COUNTS,
     COUNT_ERROR,
     COUNT_NEAR_DAYS,
     CRASH_SHARE,
@@ -59,11 +58,6 @@ class Signs:
     scatter_error: float = 0.0
 
 
-def recent(facts: Care) -> list[Node]:
-    """The newest counts of the present culture, oldest first."""
-    return facts.count_nodes[-ALARM_COUNTS:]
-
-
 def signs_of(node: Node, profile: StrainProfile) -> Signs:
     """The signs of the count at `node`."""
     key = ("signs", profile)
@@ -82,9 +76,8 @@ def crash_at(node: Node, profile: StrainProfile) -> float | None:
     return found
 
 
-def unjudged(facts: Care, profile: StrainProfile) -> list[Node]:
-    """The counts, oldest first, that `crash_found` has yet to look at; none where it is known what it will say."""
-    nodes = recent(facts)
+def unjudged(nodes: Sequence[Node], profile: StrainProfile) -> list[Node]:
+    """Those of these counts that `crash_found` has yet to look at; none where it is known what it will say."""
     if not nodes or ("crashed", profile) in nodes[-1].memo:
         return []
     return [node for node in nodes if ("crash", profile) not in node.memo]

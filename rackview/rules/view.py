@@ -15,7 +15,7 @@ from rackview.core.log import Node
 from rackview.core.profile import StrainProfile
 from rackview.core.tables import Stock
 from rackview.core.vessel import Vessel
-from rackview.rules.care import Care
+from rackview.rules.care import Care, newest_counts
 from rackview.rules.constants import EGG_RATIO_DAYS, USUAL_DRY_G_PER_ML, USUAL_PRECISION, Z90
 from rackview.science.risk.model import UNTAUGHT, Taught
 from rackview.science.risk.record import Risk, risk
@@ -54,6 +54,11 @@ class View:
     def stocked(self) -> bool:
         """Whether a culture should be in the vessel."""
         return self.care.use == "stocked"
+
+    @cached_property
+    def count_nodes(self) -> list[Node]:
+        """The nodes of the newest counts of the present culture, oldest first."""
+        return newest_counts(self.log, self.care)
 
     @cached_property
     def density(self) -> Interval | None:

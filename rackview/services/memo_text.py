@@ -74,7 +74,7 @@ def recalled(body: bytes, rack: Rack, node: Node, find: Find) -> dict[Hashable, 
     """What `written` wrote of a node; raises whatever it meets where that is not as it was written."""
     lines = Lines(body)
     keys = json.loads(lines[0])
-    reader = _MemoReader(rack, node, find, lambda: lines[len(keys) + 1])
+    reader = _MemoReader(rack, node.vessel.vessel, find, lambda: lines[len(keys) + 1])
     return Recalled({reader.value(key): n for n, key in enumerate(keys, 1)}, lines, reader)
 
 
@@ -262,92 +262,76 @@ class _Writer:
         raise NotKeptError(StrainProfile)
 
     def _of_node(self, node: Node) -> object:
-        if node.event is None:
+        # no node remembers itself, and a chain of nodes that remember nodes would never end
+        if node.event is None or node is self._node or self._inside:
             raise NotKeptError(Node)
         from rackview.science.risk.watch import Watch
         from rackview.science.state.belief import Belief
 
         memo: list[object] = []
-        if node is not self._node:
-            if self._inside:  # a chain of nodes that remember nodes would never end
-                raise NotKeptError(Node)
-            self._inside = True
-            for key, value in list(node.memo.items()):
-                if isinstance(value, Belief | Watch):  # too long, and one by one to be reckoned
-                    continue
-                try:
-                    pair = [self.value(key), self.value(value)]
-                except NotKeptError:
-                    continue
-                if len(json_text(pair)) < SMALL:
-                    memo.append(pair)
-            self._inside = False
+        self._inside = True
+        for key, value in list(node.memo.items()):
+            if isinstance(value, Belief | Watch):  # too long, and one by one to be reckoned
+                continue
+            try:
+                pair = [self.value(key), self.value(value)]
+            except NotKeptError:
+                continue
+            if len(json_text(pair)) < SMALL:
+                memo.append(pair)
+        self._inside = False
         return ["n", node.vessel.vessel, self.value(node.event), node.length, *memo]
 
 
 class _MemoReader:
-    def __init__(self, rack: Rack, node: Node, find: Find, events: Callable[[], str]) -> None:
-        self._rack, self._node, self._find = rack, node, find
+    """Reads the values of one vessel's memo. It holds no node: the node whose memo it reads holds the reader."""
+
+    def __init__(self, rack: Rack, vessel: str, find: Find, events: Callable[[], str]) -> None:
+        self.rack, self.vessel, self._find = rack, vessel, find
         self._text = events
         self._events: Sequence[Event] | None = None
-        self._makers: dict[str, Callable[[list[Any]], Any]] = {
-            "f": lambda said: float(said[1]),
-            "l": self._several,
-            "g": lambda said: _unpacked_numbers(said[1]),
-            "t": lambda said: tuple(self._several(said)),
-            "s": lambda said: set(self._several(said)),
-            "z": lambda said: frozenset(self._several(said)),
-            "d": lambda said: {self.value(k): self.value(v) for k, v in said[1:]},
-            "a": self._array,
-            "e": lambda said: self._event(said[1]),
-            "v": lambda said: self._rack.vessels[said[1]],
-            "p": lambda said: self._rack.profile(self._node.vessel.vessel),
-            "n": lambda said: self._of_node(*said[1:]),
-            "h": self._held,
-            "E": lambda said: _class(said[1])(self.value(said[2])),
-            "N": lambda said: _class(said[1])(*self._several(said[1:])),
-            "c": self._record,
-        }
 
     def value(self, said: Any) -> Any:
         """The value that the writer wrote."""
-        return self._makers[said[0]](said) if type(said) is list else said
+        return MAKERS[said[0]](self, said) if type(said) is list else said
 
-    def _several(self, said: list[Any]) -> list[Any]:
+    def several(self, said: list[Any]) -> list[Any]:
         """What follows the letter of the kind; most are numbers."""
         value = self.value
         return [value(v) if type(v) is list else v for v in said[1:]]
 
-    def _array(self, said: list[Any]) -> Any:
+    def array(self, said: list[Any]) -> Any:
+        """One of numpy's arrays."""
         import numpy as np
 
         kind = np.dtype(said[1])
         if kind.kind not in NUMERIC:
             raise ValueError(said[1])
-        return np.array(self._several(["l", *said[3]]), dtype=kind).reshape(said[2])
+        return np.array(self.several(["l", *said[3]]), dtype=kind).reshape(said[2])
 
-    def _event(self, place: int) -> Event:
+    def event(self, place: int) -> Event:
+        """The event at that place among those of the memo."""
         if self._events is None:
             self._events = events_of([tuple(e) for e in json.loads(self._text())])
         return self._events[place]
 
-    def _held(self, said: list[Any]) -> Any:
+    def held(self, said: list[Any]) -> Any:
+        """What is held of the vessel, its numbers known."""
         from rackview.science.state.held import Held
 
         return Held.of(said[1], _unpacked_numbers(said[2]))
 
-    def _record(self, said: list[Any]) -> Any:
+    def record(self, said: list[Any]) -> Any:
+        """A record of ours, made without its constructor."""
         found, value = _class(said[1]), self.value
         twin = object.__new__(found)
         for put, one in zip(_puts(found), said[2:], strict=True):
             put(twin, value(one) if type(one) is list else one)
         return twin
 
-    def _of_node(self, vessel: str, said: list[Any], length: int, *memo: Any) -> Node:
-        here, event = self._node, self.value(said)
-        if here.event is not None and (vessel, event.id) == (here.vessel.vessel, here.event.id):
-            return here
-        node = self._find(vessel, event, length)
+    def older(self, vessel: str, said: list[Any], length: int, *memo: Any) -> Node:
+        """An older node with the little that it remembers."""
+        node = self._find(vessel, self.value(said), length)
         node.memo.update((self.value(k), self.value(v)) for k, v in memo)
         return node
 
@@ -375,3 +359,24 @@ def _class(name: str) -> Any:
     if not (isinstance(found, type) and (is_dataclass(found) or issubclass(found, Enum | tuple))):
         raise KeyError(name)
     return found
+
+
+MAKERS: dict[str, Callable[[_MemoReader, list[Any]], Any]] = {
+    "f": lambda reader, said: float(said[1]),
+    "l": _MemoReader.several,
+    "g": lambda reader, said: _unpacked_numbers(said[1]),
+    "t": lambda reader, said: tuple(reader.several(said)),
+    "s": lambda reader, said: set(reader.several(said)),
+    "z": lambda reader, said: frozenset(reader.several(said)),
+    "d": lambda reader, said: {reader.value(k): reader.value(v) for k, v in said[1:]},
+    "a": _MemoReader.array,
+    "e": lambda reader, said: reader.event(said[1]),
+    "v": lambda reader, said: reader.rack.vessels[said[1]],
+    "p": lambda reader, said: reader.rack.profile(reader.vessel),
+    "n": lambda reader, said: reader.older(*said[1:]),
+    "h": _MemoReader.held,
+    "E": lambda reader, said: _class(said[1])(reader.value(said[2])),
+    "N": lambda reader, said: _class(said[1])(*reader.several(said[1:])),
+    "c": _MemoReader.record,
+}
+"""What makes the value behind each letter."""

@@ -46,7 +46,7 @@ def nodes(head: Node) -> list[Node]:
 
 def plain(facts: Care) -> Care:
     """The facts to compare across histories built anew: a node stands for its event."""
-    return replace(facts, count_nodes=[node.event for node in facts.count_nodes])  # type: ignore[misc]
+    return replace(facts, count_nodes_before=[node.event for node in facts.count_nodes_before])  # type: ignore[misc]
 
 
 def test_the_facts_are_the_same_asked_from_the_newest_or_event_by_event():
@@ -62,7 +62,8 @@ def test_lists_keep_the_newest_only():
         for node in nodes(season().log(name)):
             facts = care(node)
             assert (
-                max(map(len, (facts.counts, facts.count_nodes, facts.eggs, facts.tints, facts.harvests))) <= KEPT_EVENTS
+                max(map(len, (facts.counts, facts.count_nodes_before, facts.eggs, facts.tints, facts.harvests)))
+                <= KEPT_EVENTS
             )
             assert len(facts.feeds) <= KEPT_FEEDS
     facts = care(season().log("A"))

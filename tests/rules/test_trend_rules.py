@@ -188,7 +188,7 @@ def test_a_thin_culture_is_said_to_be_under_its_floor_only_where_it_is(count, re
 
 def signs_after(vessel_view, count, *days):
     view = vessel_view([count(d, t) for d, t in days], day=days[-1][0])
-    return signs_of(view.care.count_nodes[-1], view.profile)
+    return signs_of(view.count_nodes[-1], view.profile)
 
 
 def test_a_sudden_fall_is_judged_against_what_was_expected(vessel_view, count):
@@ -206,7 +206,7 @@ def test_a_harvest_is_no_fall(vessel_view, count):
     events = [count(float(d)) for d in range(5)]
     harvest = {"day": 4.0, "kind": "harvest", "volume_l": 10.0, "refill_l": 10.0}
     view = vessel_view([*events, harvest, count(4.2, "108 104 110")], day=4.2)
-    assert (signs_of(view.care.count_nodes[-1], view.profile).drop or 0.0) < 0.5
+    assert (signs_of(view.count_nodes[-1], view.profile).drop or 0.0) < 0.5
 
 
 def fed(*days):
@@ -238,7 +238,7 @@ def test_a_feeding_left_out_is_known_as_a_reason_for_few_eggs(vessel_view, count
 def stall(vessel_view, count, per_ml, rate):
     series = [count(float(d), " ".join([f"{round(per_ml * math.exp(rate * (d - 7)))}"] * 3)) for d in range(8)]
     view = vessel_view(series, day=7.0)
-    return signs_of(view.care.count_nodes[-1], view.profile).stalled
+    return signs_of(view.count_nodes[-1], view.profile).stalled
 
 
 def test_thin_and_not_growing_is_stalled_and_either_alone_is_not(vessel_view, count):
@@ -256,7 +256,7 @@ def test_slow_growth_in_a_cool_room_is_no_stalling(vessel_view, count):
         readings = [{**{k: c[k] for k in ("at", "vessel") if k in c}, "kind": "reading", "temperature_c": celsius}
                     for c in series]  # fmt: skip
         view = vessel_view([*series, *readings], day=7.0)
-        found.append(signs_of(view.care.count_nodes[-1], view.profile).stalled)
+        found.append(signs_of(view.count_nodes[-1], view.profile).stalled)
     assert found[1] < found[0] - 0.1
 
 
@@ -271,7 +271,7 @@ def test_stalled_names_its_limit_and_its_counts(vessel_view, count):
 
 def test_no_sign_of_eggs_without_females_checked(vessel_view, count):
     view = vessel_view([count(float(d)) for d in range(4)], day=3.0)
-    found = signs_of(view.care.count_nodes[-1], view.profile)
+    found = signs_of(view.count_nodes[-1], view.profile)
     assert found.eggs_held is None
 
 

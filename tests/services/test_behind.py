@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import shutil
 import tempfile
 import threading
@@ -297,7 +296,6 @@ def test_without_a_rest_a_rack_of_many_entries_is_taken_over_lighter(kept, crowd
     assert as_if_read_whole(kept)
     kept.assessments()
     situation._kept.clear()
-    gc.collect()
     assert newest() is None, "what was seen until then is let go"
 
 

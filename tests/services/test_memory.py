@@ -109,7 +109,7 @@ def test_no_belief_of_an_older_entry_is_noted_however_short(kept, monkeypatch):
     monkeypatch.setattr(memo_text, "SMALL", 1 << 20)
     rack, last = kept._store.read_whole()
     for name, head in rack.logs.items():
-        believe(next(iter(care(head).count_nodes)), rack.profile(name))
+        believe(next(iter(care(head).count_nodes_before)), rack.profile(name))
     memos = memory.memos_of(rack, snapshot.snapshots_of(rack, last, None), {})
     assert {zlib.decompress(memo.body).count(b"belief:Belief") for memo in memos} == {1}
 

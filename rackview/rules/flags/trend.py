@@ -30,7 +30,6 @@ from rackview.rules.signs import (
     floor_chance,
     floor_limit,
     looked_at_eggs,
-    recent,
     scatter,
     signs_of,
 )
@@ -49,7 +48,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
     """The findings that rest on the counts of the present culture."""
     if not view.stocked:
         return
-    if view.care.count_nodes:
+    if view.count_nodes:
         alarms = _alarms(view)
         yield from filter(None, (_crash(view, alarms), _floor(view, alarms), _drop(view)))
         for code in ("failing", "eggs_held", "stalled"):
@@ -60,7 +59,7 @@ def trend_flags(view: View) -> Iterator[Finding]:
 
 def _alarms(view: View) -> dict[str, Alarm]:
     """The alarm states after the newest count, remembered on its node."""
-    memo = view.care.count_nodes[-1].memo
+    memo = view.count_nodes[-1].memo
     key = ("alarms", view.profile)
     if key not in memo:
         memo[key] = {code: alarm(code, _telling(code, view)) for code in COUNTED}
@@ -74,7 +73,7 @@ def _telling(code: str, view: View) -> list[Signs]:
     What was before that makes no difference, so in a vessel that is well one count is looked at and not eight.
     """
     found: list[Signs] = []
-    for node in reversed(recent(view.care)):
+    for node in reversed(view.count_nodes):
         if code in OF_EGGS and not looked_at_eggs(node):
             continue
         found.append(signs_of(node, view.profile))
@@ -112,7 +111,7 @@ def latched(view: View) -> tuple[float, tuple[str, ...]] | None:
 
     Handled is a restart or rest (a new culture), or the keeper's word (a decline of the flag).
     """
-    found = crash_found(recent(view.care), view.profile)
+    found = crash_found(view.count_nodes, view.profile)
     if found is None or any(d.code == "crash" and d.day >= found[0] for d in view.care.declines):
         return None
     return found[0], (found[1],) if found[1] else ()
@@ -129,7 +128,7 @@ def _floor(view: View, alarms: dict[str, Alarm]) -> Finding | None:
 
 def _drop(view: View) -> Finding | None:
     """A sudden fall stands until a newer count is there."""
-    newest = signs_of(view.care.count_nodes[-1], view.profile)
+    newest = signs_of(view.count_nodes[-1], view.profile)
     if newest.drop is None or newest.drop < BY_CODE["drop"].raise_at:
         return None
     return replace(finding("drop", newest.day, newest.event, chance=newest.drop), values={"per_ml": view.per_ml})
@@ -171,9 +170,9 @@ def _usual_gap(view: View) -> float:
 
 def misfit(view: View) -> Finding | None:
     """The newest count is more likely a slip than a surprise."""
-    if not view.care.count_nodes:
+    if not view.count_nodes:
         return None
-    newest = signs_of(view.care.count_nodes[-1], view.profile)
+    newest = signs_of(view.count_nodes[-1], view.profile)
     if newest.misfit <= BY_CODE["misfit"].raise_at:
         return None
     return finding("misfit", newest.day, newest.event, chance=newest.misfit)
@@ -181,9 +180,9 @@ def misfit(view: View) -> Finding | None:
 
 def clumped(view: View) -> Finding | None:
     """The aliquots of the newest count differ more than a mixed sample would allow, and so much that it matters."""
-    if not view.care.count_nodes:
+    if not view.count_nodes:
         return None
-    newest = signs_of(view.care.count_nodes[-1], view.profile)
+    newest = signs_of(view.count_nodes[-1], view.profile)
     if newest.scatter_p is None or newest.scatter_p >= view.profile.clumped_p:
         return None
     if newest.scatter_error <= view.profile.scattered_times * view.precision:
