@@ -15,6 +15,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 
 from rackview.core.clock import day_number
 from rackview.core.events import Event
@@ -26,9 +27,9 @@ from rackview.store import Store, StoreError
 
 BEHIND = _("an entry this old takes a while to be worked into what is believed")
 
-RESTED = 12
-"""Looks at a store, some 18 s of a window's, during which nothing came in before what is believed is noted: that takes
-the processor for a second, which a keeper who types count after count would feel."""
+RESTED_S = 18.0
+"""Seconds during which nothing came in before what is believed is noted: that takes the processor for a second, which a
+keeper who types count after count would feel."""
 
 CROWD = 150
 """So many entries after the rack was read a lighter one is read, once the window rests; after twice as many without a
@@ -54,7 +55,7 @@ class Behind:
         self._lighter: tuple[Rack, int] | None = None
         self._kept = self._newest = 0
         self._read = 0
-        self._rested = 0
+        self._since = monotonic()
         self.unnoted = False
         """Whether what is noted in the store leaves out an old entry that the session's rack has."""
 
@@ -86,18 +87,19 @@ class Behind:
             self._read = found.last - CROWD  # years of it may be in memory
         return found
 
-    def begun(self, last: int) -> None:
-        """The session has just read its rack, up to the running number `last`."""
-        self._read = last
+    def begun(self, last: int, *, noted: bool) -> None:
+        """The session has just read its rack, up to the running number `last`; `noted` says from what was noted."""
+        self._read = self._newest = last
+        self._kept = last if noted else 0
 
     def keep(self, rack: Rack, last: int) -> None:
         """Note what is believed for the next start, if that is due; only what was thought already counts.
 
         Called at every look at the store; while entries come in it waits, but not for ever.
         """
-        self._rested = self._rested + 1 if last == self._newest else 0
-        self._newest = last
-        rested, since = self._rested >= RESTED, last - self._read
+        if last != self._newest:
+            self._newest, self._since = last, monotonic()
+        rested, since = monotonic() - self._since >= RESTED_S, last - self._read
         crowded = since >= 2 * CROWD or (rested and since >= CROWD)
         due = crowded or (rested and last != self._kept)
         if due and not self._wanted and any(head.memo for head in rack.logs.values()):
@@ -163,6 +165,7 @@ class Behind:
         for head in light.logs.values():
             list(head.back(day_number(self._clock()) - 1.0))  # tiles tell what was done today, before the snapshot
         self._lighter = light, known
+        self.ready()
 
     def _keep(self, rack: Rack, last: int) -> None:
         with Store.open(self._path, "read") as store:

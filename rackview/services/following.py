@@ -80,11 +80,11 @@ class Following(ABC):
     def _read(self) -> tuple[Rack, int]:
         if not self._recent:
             return self._store.read_whole()
-        rack, last, left_out = self._store.read_soon(remember, holds)
-        self._behind.begun(last)
-        if left_out:
+        found = self._store.read_soon(remember, holds)
+        self._behind.begun(found.last, noted=found.noted)
+        if found.left_out:
             self._behind.recount()
-        return rack, last
+        return found.rack, found.last
 
     def _catch_up(self, just: Written | None = None) -> Written:
         """Bring the rack up to all that the store holds: what was `just` written, unless others wrote before it."""

@@ -117,9 +117,11 @@ class RackSession(Listing, Undoing, Advising, Following):
         return (*self._store.notices, *self._notices)
 
     def notice(self, *sentences: str) -> None:
-        """Add sentences that the keeper should see; the next look at the store tells of them."""
+        """Add sentences that the keeper should see, in any thread; the next look at the store tells of them."""
         self._notices += sentences
         self._untold = self._untold or bool(sentences)
+        if sentences:
+            self._behind.ready()
 
     @property
     def trouble(self) -> str | None:
@@ -130,6 +132,7 @@ class RackSession(Listing, Undoing, Advising, Following):
         """Note what someone else found to be wrong with the store, in any thread; the next look tells of it."""
         self.fault = fault
         self._damage = fault if fault.kind == "corrupt" else self._damage
+        self._behind.ready()
 
     def now(self) -> datetime:
         """The moment by the clock that was handed in (aware)."""

@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Self
+from typing import NamedTuple, Self
 
 from rackview.core.dataclass import dataclass
 from rackview.core.events import Event
@@ -21,6 +21,7 @@ from rackview.store.connect import Stop, stoppable
 from rackview.store.rows import TableRow, events_of, stamp, table_rows_of
 from rackview.store.snapshot import (
     AT_ONCE,
+    TIP,
     Remember,
     Snapshot,
     events_at,
@@ -54,6 +55,19 @@ class Written:
     def alone_since(self, n: int) -> bool:
         """Whether these are all that came after the running number `n`: nobody else wrote meanwhile."""
         return self.last == n + len(self.events) + len(self.rows)
+
+
+class ReadSoon(NamedTuple):
+    """A rack up to the running number `last`.
+
+    `left_out` says that something was, and `read` is to be called when there is time for it; `noted` says that what is
+    believed is noted in the store so far that nothing needs to be added.
+    """
+
+    rack: Rack
+    last: int
+    left_out: bool
+    noted: bool
 
 
 class Reader:
@@ -109,12 +123,11 @@ class Reader:
             names = {*vessels, *(old for old, name in bare.present_names.items() if name in vessels)}
             return bare.with_history(events_at(self.connection, names, last)), last
 
-    def read_soon(self, remember: Remember, holds: Callable[[Rack, str, str], bool]) -> tuple[Rack, int, bool]:
+    def read_soon(self, remember: Remember, holds: Callable[[Rack, str, str], bool]) -> ReadSoon:
         """As `read`, but no more than can be thought through at once, where what is remembered of the rest is void.
 
         An old entry makes snapshots void: then from such a snapshot all the same. Another program, profile or vessel
-        makes void what is remembered there, as `holds` says of each vessel: then the newest events alone. The third
-        value says that something was left out, and `read` is to be called when there is time for it.
+        makes void what is remembered there, as `holds` says of each vessel: then the newest events alone.
         """
         with self._reading():
             last, bare = self.last(), self._bare()
@@ -122,14 +135,19 @@ class Reader:
             snapshot = self._remembered(found[0], bare, holds)
             soon = snapshot if found[0] == found[1] else self._remembered(found[1], bare, holds)
             begin = "" if snapshot is None else snapshot.at
+            noted = snapshot is not None and last - snapshot.n < TIP
             if not self._many_since(begin):
-                return rack_from(self.connection, self.path, bare, last, snapshot or found[0], remember), last, False
+                rack = rack_from(self.connection, self.path, bare, last, snapshot or found[0], remember)
+                return ReadSoon(rack, last, left_out=False, noted=noted)
             if soon is not None and soon.at > begin:
-                return rack_from(self.connection, self.path, bare, last, soon, remember), last, True
+                rack = rack_from(self.connection, self.path, bare, last, soon, remember)
+                return ReadSoon(rack, last, left_out=True, noted=noted)
             if snapshot is not None:
-                return rack_from(self.connection, self.path, bare, last, snapshot, remember), last, False
+                rack = rack_from(self.connection, self.path, bare, last, snapshot, remember)
+                return ReadSoon(rack, last, left_out=False, noted=noted)
             (begin,) = self.connection.execute(SO_MANY_AGO, (AT_ONCE,)).fetchone()
-            return bare.with_recent({}, events_between(self.connection, begin, "9999", last)), last, True
+            rack = bare.with_recent({}, events_between(self.connection, begin, "9999", last))
+            return ReadSoon(rack, last, left_out=True, noted=noted)
 
     def _remembered(
         self, snapshot: Snapshot | None, bare: Rack, holds: Callable[[Rack, str, str], bool]

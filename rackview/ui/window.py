@@ -8,7 +8,7 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal, SignalInstance
+from PySide6.QtCore import QEvent, QSettings, QSize, Qt, Signal, SignalInstance
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QStackedWidget,
@@ -29,6 +29,7 @@ from rackview.ui.preferences import WindowSettings
 from rackview.ui.reminder import Reminder, ReminderBar
 from rackview.ui.store import words
 from rackview.ui.store.bar import TroubleBar
+from rackview.ui.store.store_watch import StoreWatch
 from rackview.ui.store.watch import FolderWatch
 from rackview.ui.top_window import TopWindow
 from rackview.ui.window_files import WindowFiles
@@ -45,8 +46,6 @@ log = logging.getLogger("rackview.window")
 SCREENS = registry.SCREENS
 ADVISED = frozenset({"round", "vessel", "larvae", "stock", "bench"})
 """Screens besides the rack that show what is believed or advised; they wait for the first answers."""
-POLL_MS = 1500
-"""How often the store is asked whether another window or the command line has written."""
 SMALLEST = QSize(1000, 640)
 USUAL = QSize(1440, 900)
 """How large the window opens the first time, if the screen has the room."""
@@ -78,7 +77,7 @@ class MainWindow(TopWindow):
         self._vessel = ""
         self._later: tuple[str, str] | None = None
         self._open = False
-        self._advice_ready.connect(self._advised)
+        self._advice_ready.connect(self._advised, Qt.ConnectionType.QueuedConnection)
         self.look = WindowLook(self, self._settings, look)
         self._suggested = WindowSuggestions(self)
         self._files = WindowFiles(self, self._settings)
@@ -107,8 +106,8 @@ class MainWindow(TopWindow):
         session.subscribe(self._changed)
         self.watch = FolderWatch(session, self)
         self.watch.came.connect(self._came)
-        self._poll = QTimer(self)
-        self._poll.timeout.connect(self._ask_others)
+        self._poll = StoreWatch(session, self)
+        self._poll.due.connect(self._ask_others)
         self._minute = MinuteTimer(session.now, self)
         self._minute.timeout.connect(self.refresh)
         self._minute.timeout.connect(self.reminder.look)
@@ -211,7 +210,7 @@ class MainWindow(TopWindow):
             self._advice_ready.emit()
 
     def _advised(self) -> None:
-        if self.session.recounting:
+        if self._open:
             self._ask_others()
         self.refresh() if self._later is None else self.go(*self._later)
 
@@ -381,6 +380,8 @@ class MainWindow(TopWindow):
         super().changeEvent(event)
         if event.type() == QEvent.Type.WindowStateChange:
             self.commands["full_screen"].setChecked(self.isFullScreen())
+        elif event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            self._poll.look()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.leave()
@@ -388,7 +389,7 @@ class MainWindow(TopWindow):
 
     def showEvent(self, event: QShowEvent) -> None:
         if not self._open and not self.testAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen):
-            self._poll.start(POLL_MS)
+            self._poll.start()
             self._minute.begin()
             self.watch.start()
         self._open = True

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from rackview.core.vessel import Vessel
+from rackview.services import behind
 from rackview.services.rack_session import RackSession
 from rackview.store import Store, snapshot
 from tests.services.fortnight import VESSELS, Late, fortnight
@@ -85,3 +86,15 @@ def kept(quick_folder, thought) -> RackSession:
     session = RackSession(Store.open(quick_folder / "rack.db", "write"), Late(), pc="shed", recent=True)
     yield session
     session.close()
+
+
+@pytest.fixture
+def rest(monkeypatch):
+    """Lets so many seconds pass in which nothing is entered."""
+    passed = [behind.monotonic()]
+    monkeypatch.setattr(behind, "monotonic", lambda: passed[0])
+
+    def rest(seconds: float) -> None:
+        passed[0] += seconds
+
+    return rest

@@ -21,6 +21,8 @@ log = logging.getLogger("rackview.watch")
 
 SLOW_MS = 30_000
 """How often the folders are looked into: network drives tell nobody when another PC has written."""
+NONE_MS = 300_000
+"""How often it is looked whether another program of this PC set one, where none is set."""
 SOON_MS = 2_000
 """How long after a change they are looked into, so that a file which is still being written is read once."""
 
@@ -88,7 +90,9 @@ class FolderWatch(QObject):
         self._attend(shared if shared is None or self._session.folders.look(SHARED) else None)
         if second is not None:
             self._session.folders.look(SECOND)
-        if shared is None and second is None:
+        none = shared is None and second is None
+        self._slow.setInterval(NONE_MS if none else SLOW_MS)
+        if none:
             self.strangers, self.troubles = (), ()
             return
         meeting = self._meeting
