@@ -169,7 +169,7 @@ class Behind:
 
     def _keep(self, rack: Rack, last: int) -> None:
         with Store.open(self._path, "read") as store:
-            snapshots = due(store, rack, last)
+            snapshots = due(store, rack, last, older=True)
             linked = linked_by(rack, store.moves())
         if snapshots and not self._stopped.is_set():
             memos = memos_of(rack, snapshots, linked)

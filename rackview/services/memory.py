@@ -70,14 +70,24 @@ def keep_due_snapshots(store: Store, rack: Rack, last: int) -> int:
     return len(snapshots)
 
 
-def due(store: Store, rack: Rack, last: int) -> list[Snapshot]:
-    """The snapshots that would be worth noting; none if the newest in the store will do."""
+def due(store: Store, rack: Rack, last: int, *, older: bool = False) -> list[Snapshot]:
+    """The snapshots that would be worth noting; none if the newest in the store will do.
+
+    With `older` the one before the tip is among them where what is noted there is void, as after an update of the
+    program: the days before the tip would be thought through from the record's beginning each time one asks for them.
+    """
     tip, piece = store.snapshot(), store.snapshot(tips=False)
-    if tip is not None and last - tip.n < TIP:
-        made = {name: by for name, by in store.made_by(tip).items() if name in rack.known_vessels}
-        if made and all(holds(rack, name, by) for name, by in made.items()):
-            return []
-    return snapshots_of(rack, last, None if piece is None else piece.at)
+    void = older and piece is not None and not _noted(store, rack, piece)
+    if not void and tip is not None and last - tip.n < TIP and _noted(store, rack, tip):
+        return []
+    found = snapshots_of(rack, last, None if piece is None else piece.at)
+    return [piece, *found] if void and piece is not None else found
+
+
+def _noted(store: Store, rack: Rack, snapshot: Snapshot) -> bool:
+    """Whether what is believed there is noted and all that it rests on is as it was."""
+    made = {name: by for name, by in store.made_by(snapshot).items() if name in rack.known_vessels}
+    return bool(made) and all(holds(rack, name, by) for name, by in made.items())
 
 
 @uncollected()

@@ -239,6 +239,20 @@ def test_a_changed_vessel_or_program_makes_old_beliefs_void(kept, monkeypatch):
     assert memory.keep_due_snapshots(kept._store, kept.rack, kept._seen) == 0
 
 
+def test_after_an_update_what_is_noted_before_the_tip_is_noted_anew_too(kept, fetched, monkeypatch):
+    monkeypatch.setattr(memory, "_program", lambda: "another")
+    rack, last = kept._store.read_whole()
+    kept._behind._keep(rack, last)
+    for tips in (True, False):
+        made = kept._store.made_by(kept._store.snapshot(tips=tips))
+        assert made.keys() == {v.vessel for v in VESSELS}
+        assert all(memory.holds(rack, name, by) for name, by in made.items())
+    light, older = recent(kept), kept._store.snapshot(tips=False).at
+    believe(light.log("A1", light.log("A1").day - 0.5), light.profile("A1"))
+    assert fetched == [kept._store.snapshot().at], f"not what lies before {older}"
+    same(kept)
+
+
 @pytest.mark.parametrize(("least", "thought_through"), [(100, True), (10_000, False)])
 def test_an_imported_history_is_thought_through_once(kept, quick_folder, fetched, monkeypatch, least, thought_through):
     monkeypatch.setattr(files, "HISTORY", least)
