@@ -17,7 +17,6 @@ from datetime import datetime
 from pathlib import Path
 from time import monotonic
 
-from rackview.core.clock import day_number
 from rackview.core.events import Event
 from rackview.core.rack import Rack
 from rackview.language import _
@@ -153,6 +152,7 @@ class Behind:
 
     def _lighten(self, rack: Rack, last: int) -> None:
         from rackview.advice.api import assess_all
+        from rackview.advice.moment import when
 
         self._read = last
         self._keep(rack, last)
@@ -163,7 +163,7 @@ class Behind:
             light, known = store.read(remember)
         assess_all(light, self._clock())
         for head in light.logs.values():
-            list(head.back(day_number(self._clock()) - 1.0))  # tiles tell what was done today, before the snapshot
+            list(head.back(when(self._clock().astimezone()).today))  # tiles tell what was done today, before the snapshot
         self._lighter = light, known
         self.ready()
 
