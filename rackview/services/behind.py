@@ -163,7 +163,7 @@ class Behind:
             light, known = store.read(remember)
         assess_all(light, self._clock())
         for head in light.logs.values():
-            list(head.back(when(self._clock().astimezone()).today))  # tiles tell what was done today, before the snapshot
+            list(head.back(when(self._clock().astimezone()).today))  # tiles tell what was done today
         self._lighter = light, known
         self.ready()
 
