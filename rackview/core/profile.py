@@ -202,7 +202,7 @@ class LarvalGroup:
 
 
 def strain_from(name: str, table: Mapping[str, object]) -> StrainProfile:
-    """Check a strain profile given as the mapping that `table_of` makes; names the value that is missing or wrong.
+    """Check a strain profile given as the mapping that `mapping_of` makes; names the value that is missing or wrong.
 
     Raises `InputError`.
     """
@@ -235,7 +235,7 @@ def _rising(name: str, values: Mapping[str, float]) -> None:
 
 
 def group_from(name: str, table: Mapping[str, object]) -> LarvalGroup:
-    """Check a larval-group profile given as the mapping that `table_of` makes, as `strain_from`."""
+    """Check a larval-group profile given as the mapping that `mapping_of` makes, as `strain_from`."""
     numbers = tuple(f.name for f in fields(LarvalGroup) if f.type in {"float", "int"})
     values, words, sources = _read(name, _renamed(table), numbers, ("title", "strain"))
     whole = {k: int(v) if k in {"first_day", "last_day"} else v for k, v in values.items()}
