@@ -84,8 +84,6 @@ def _entered(entry: Event | TableRow) -> datetime:
 
 
 def _reaches(store: Store, known: BookPosition) -> bool:
-    """Whether the book still holds all up to the place that the store knows."""
-    if not known.file:
-        return True
+    """Whether the book still holds all up to the place in it that the store knows."""
     sizes = {path.name: path.stat().st_size for path in store.book.files()}
     return sizes.get(known.file, -1) >= known.size

@@ -138,6 +138,17 @@ def test_half_a_line_at_the_end_is_cut_off(store, tally, path, torn):
     assert check(path) == []
 
 
+def test_what_is_added_begins_a_line_of_its_own_though_the_end_of_the_last_one_is_spoilt(store, tally):
+    (first,) = store.append([tally(1)])
+    page = store.book.files()[-1]
+    page.write_bytes(page.read_bytes()[:-1] + b"?")
+    (second,) = store.append([tally(2)])
+    assert second in entries(store.book)
+    assert first not in entries(store.book)
+    assert store.complete_book() == 1
+    assert all(one in entries(store.book) for one in (first, second))
+
+
 @pytest.mark.parametrize("left", ["nothing", "no folder", "a part"])
 def test_what_the_book_lost_is_written_anew(store, tally, path, left):
     store.append([tally(i) for i in range(5)])

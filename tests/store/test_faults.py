@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import sqlite3
+from contextlib import ExitStack
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -125,6 +126,14 @@ def test_someone_holds_the_day_book(store, path, tally, monkeypatch):
     with Store.open(path, "write") as other, other.book.held(), pytest.raises(StoreError) as caught:
         store.append([tally(1)])
     assert caught.value.kind == "locked"
+
+
+def test_someone_holds_the_day_book_for_a_moment(store, path, tally, monkeypatch):
+    with Store.open(path, "write") as other, ExitStack() as held:
+        held.enter_context(other.book.held())
+        monkeypatch.setattr("rackview.store.daybook.time.sleep", lambda seconds: held.close())
+        (kept,) = store.append([tally(1)])
+        assert other.event(kept.id) == kept
 
 
 def test_the_folder_is_gone(store, path, tally):

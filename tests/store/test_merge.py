@@ -87,6 +87,15 @@ def test_both_ways_give_the_same(store, other, tally, morning):
     assert len(store.history("stock", "algae")) == 2
 
 
+def test_of_one_id_that_says_two_things_ours_stays_and_that_is_said(store, other, tally):
+    (ours,) = store.append([tally(1, id="twice")])
+    other.append([tally(2, id="twice"), tally(3)])
+    done = merge(store, other.path)
+    assert done.conflicts == ("The count twice of V1 says something else there; this store's was kept.",)
+    assert [e.tallies[0] for e in done.written.events] == [3]
+    assert store.event("twice") == ours
+
+
 def test_a_correction_may_come_before_what_it_corrects(store, other, tally):
     first = tally(1, id="first")
     other.append([tally(2, replaces="first", id="second")])

@@ -19,6 +19,7 @@ from sqlite_utils.migrations import Migrations
 from rackview.core.tables import Standing, TankEntry
 from rackview.store import Store, StoreError, TableRow, backup, connect, schema
 from rackview.store.restore import restore
+from rackview.store.rows import checksum
 from rackview.store.verify import check
 
 WHEN = datetime(2026, 4, 1, tzinfo=UTC)
@@ -57,6 +58,21 @@ def test_moves_that_told_of_no_new_water_are_read_as_refilled_and_that_is_said(q
     assert format_of(copy) == 1
     with Store.open(path, "write") as again:
         assert not again.notices, "said once"
+
+
+def test_of_many_moves_that_told_of_no_new_water_a_few_are_named_and_the_rest_counted(quick_folder):
+    path = shutil.copy(RELEASED[0], quick_folder / "rack.db")
+    with closing(sqlite3.connect(path)) as file, file:
+        for day in range(2, 9):
+            row = (f"m{day}", f"2026-03-{day:02}T16:00:00.000000+00:00", "A1", "split", None, None, "", "")
+            said = (*row, '{"to_vessel":"A2","volume_l":1.0}')
+            file.execute(
+                "INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (20 + day, *said, checksum(said))
+            )
+    with Store.open(path, "write") as store:
+        (notice,) = [n for n in store.notices if "new water" in n]
+    named = ", ".join(f"the split of A1 on 2026-03-{day:02}" for day in (8, 7, 6, 5, 4))
+    assert f"usual: {named} and 3 more. If" in notice
 
 
 @pytest.mark.parametrize("released", RELEASED[1:], ids=lambda p: p.stem)

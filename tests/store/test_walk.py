@@ -138,16 +138,18 @@ def row_at(moment: str, body: dict[str, object], kind: str = "harvest", entered:
     return *said, checksum(said)
 
 
-NOW, EARLIER, ELSEWHERE = (
-    "2026-03-01T08:00:00.000000+00:00", "1850-03-01T08:00:00.000000+00:00", "2026-03-01T08:00:00.000000-05:00"
-)  # fmt: skip
+NOW, ELSEWHERE = "2026-03-01T08:00:00.000000+00:00", "2026-03-01T08:00:00.000000-05:00"
 
 
-def test_a_moment_that_nobody_can_enter_is_refused_though_the_same_was_taken_of_another_day():
+@pytest.mark.parametrize("never", ["1899-12-31T23:59:59.999999+00:00", "2200-01-01T00:00:00.000000+00:00"])
+def test_a_moment_that_nobody_can_enter_is_refused_though_the_same_was_taken_of_another_day(never):
     check, body = RowCheck(), {"volume_l": 4.0}
-    assert check.values(row_at(NOW, body), dict(body))
-    with pytest.raises(InputError, match="at"):
-        check.values(row_at(EARLIER, body), dict(body))
+    for first, last in (("1900-01-01T00:00:00.000000+00:00", None), (NOW, "2199-12-31T23:59:59.999999+00:00")):
+        assert check.values(row_at(first, body, entered=last), dict(body))
+    with pytest.raises(InputError, match=r"^at"):
+        check.values(row_at(never, body), dict(body))
+    with pytest.raises(InputError, match=r"^entered_at"):
+        check.values(row_at(NOW, body, entered=never), dict(body))
 
 
 def test_a_row_may_say_nothing_of_something_and_its_moments_stand_in_universal_time():
