@@ -63,7 +63,7 @@ def test_suggestions_stand_as_suggestions_until_the_keeper_takes_them() -> None:
     assert made.text("harvest") == "3"
     assert (made.text("feed"), made.ghost("feed")) == ("", "")
     assert round_words.changed(made, "harvest") == "now suggested: 6.0 L"
-    assert round_words.changed(made, "feed") == "no longer suggested: 4.0 mL"
+    assert round_words.changed(made, "feed") == "was 4.0 mL, now none"
     made.put("harvest", "", NOW)
     assert (made.ghost("harvest"), made.text("refill")) == ("6.0", ""), "cleared is as if nobody had touched it"
     assert round_words.changed(made, "harvest") == "changed, was 5.2 L"

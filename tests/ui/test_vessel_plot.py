@@ -84,6 +84,16 @@ def test_the_words_of_breaks_stay_inside_the_plot_and_clear_of_each_other(qtbot,
     assert not any(a.intersects(b) for n, a in enumerate(inner) for b in inner[:n])
 
 
+def test_a_word_goes_to_the_other_side_of_its_line_before_it_steps_down(qtbot, session, clock):
+    shown = history(session.rack, "Dab", clock.now, 90)
+    days = [shown.first + (shown.last - shown.first) * share for share in (0.3, 0.33)]
+    broken = replace(shown, marks=tuple(ActionMark(day, "restart", of(session, Count)[0]) for day in days))
+    plot = plotted(qtbot, broken, 700)
+    one, other = (label.textItem.sceneBoundingRect() for _, label in plot._words)
+    assert one.top() == pytest.approx(other.top())
+    assert one.right() < other.left()
+
+
 @pytest.mark.parametrize("width", [420, 1500])
 def test_the_names_of_the_lines_are_seen_whole(qtbot, session, clock, width):
     shown = history(session.rack, "Dab", clock.now, 90)

@@ -128,3 +128,13 @@ def test_a_remark_on_the_whole_rack_is_told_to_its_end(rail) -> None:
     rail.show_day(DayList(items=(said,)))
     lines = rail.view.itemDelegate()._lines(said, opened=False, width=rail.view.viewport().width())[0]
     assert " ".join(lines) == said.text
+
+
+def test_the_list_fades_where_it_goes_on_below_its_edge(rail, qtbot) -> None:
+    view = rail.view
+    for height in range(380, 425, 3):  # at some of them a line of words is cut by the edge
+        rail.resize(300, height)
+        qtbot.waitUntil(lambda: view.verticalScrollBar().maximum() > 0)
+        image = rail.grab(view.geometry()).toImage()
+        last = min(image.pixelColor(x, image.height() - 1).lightness() for x in range(image.width() - 20))
+        assert last > LIGHT.rail.lightness() - 12, height

@@ -121,8 +121,10 @@ class DaysAhead(QWidget):
         with saved(painter):
             days = [d.date for d in next(iter(self._rows.values()))]
             wide = (self.width() - LABEL) / len(days)
-            for n, day in enumerate(days):
-                name = _("today") if n == 0 else f"{formats.weekday(day)[:3]} {day.day}"
+            names = [f"{formats.weekday(day)[:3]} {day.day}" for day in days]
+            if max(width_of(name, 13, fonts.REGULAR) for name in names) > wide - 4:  # a day's number is never cut
+                names = [str(day.day) for day in days]
+            for n, name in enumerate([_("today"), *names[1:]]):
                 write(painter, LABEL + n * wide, 14, name, 13, theme.middle, room=wide - 4)
             top = HEAD
             for strain in self._rows:

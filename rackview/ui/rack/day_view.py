@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QLinearGradient, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from rackview.ui import keys
@@ -26,6 +26,8 @@ ROW = 2.7
 REASON = 6
 """Lines that a reason or a caution may take: as many as the longest sentence of the advice in the narrowest column."""
 
+FADE = 22
+"""Over so many px the list fades where it goes on below its edge."""
 TOLD = 9
 """Lines that a remark on the whole rack may take, which opens no further."""
 
@@ -226,6 +228,7 @@ class DayView(QListView):
     def __init__(self, model: DayModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.day = model
+        self.ground = QColor()
         self.setModel(model)
         self.clicked.connect(self.fold)
 
@@ -244,6 +247,18 @@ class DayView(QListView):
             self.key_chosen.emit(chosen)
             return
         super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        bar, port = self.verticalScrollBar(), self.viewport()
+        if bar.value() < bar.maximum():  # a line that is cut by the edge goes on below it
+            foot = QRectF(0, port.height() - FADE, port.width(), FADE)
+            shade = QLinearGradient(foot.topLeft(), foot.bottomLeft())
+            ground, clear = self.ground, QColor(self.ground)
+            clear.setAlpha(0)
+            shade.setColorAt(0.0, clear)
+            shade.setColorAt(1.0, ground)
+            QPainter(port).fillRect(foot, shade)
 
     def as_text(self) -> str:
         """The lines of the day as a screen reader gets them, folded ones too, for a note or a spreadsheet."""

@@ -172,6 +172,7 @@ class Rail(QWidget):
         dress = self.palette()
         dress.setColor(self.backgroundRole(), theme.rail)
         self.setPalette(dress)
+        self.view.ground = theme.rail
         self.view.setStyleSheet("QListView#day { background: transparent; border: 0; }")
         self._progress.setStyleSheet(f"color: {theme.middle.name()};")
         self._foot.setStyleSheet(f"color: {theme.soft.name()};")

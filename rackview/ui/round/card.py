@@ -49,7 +49,7 @@ def _when(event: Event, at: datetime) -> str:
 def _did(event: Event, settings: Settings, at: datetime) -> str:
 
     passed = max(0, (at.date() - event.at.astimezone(at.tzinfo).date()).days)
-    age = _("today") if passed == 0 else _("{n} d").format(n=passed)
+    age = _("today") if passed == 0 else _("{n} d").format(n=passed).replace(" ", "\u00a0")  # never torn apart
     match event:
         case Harvest():
             what = _("harvest {amount}").format(amount=ku.with_unit(event.volume_l, settings))

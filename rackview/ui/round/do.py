@@ -21,7 +21,7 @@ from rackview.ui.round.fields.field import Field
 from rackview.ui.round.fields.field_group import FieldGroup
 from rackview.ui.round.fields.line_edit import ChoiceLine
 from rackview.ui.theme import Theme, fonts
-from rackview.ui.widgets.fields import tall, to_read
+from rackview.ui.widgets.fields import begin_left, tall, to_read
 from rackview.ui.widgets.marked_lines import Marked, MarkedLines
 from rackview.ui.words import event_words
 
@@ -186,6 +186,7 @@ class DoPanel(FieldGroup):
         """Show the fields of a split in the place of the cautions, or these again."""
         self._split.setChecked(shown)
         self._below.setCurrentIndex(int(shown))
+        self._below.setMinimumHeight(0 if shown else 1)  # cautions scroll; what stands above them is not to be squeezed
 
     @property
     def splitting(self) -> bool:
@@ -300,6 +301,7 @@ class DoPanel(FieldGroup):
             tall(button, round(44 * scale), round(6 * scale))
         self._feed_name.setFont(fonts.font(fonts.px(15, scale), fonts.MEDIUM))
         tall(self._feed_name, round(23 * scale), side=0)
+        begin_left(self._feed_name)
         self._below.updateGeometry()  # a page of it that is hidden tells nobody that it has become smaller
 
     def paintEvent(self, event: QPaintEvent) -> None:

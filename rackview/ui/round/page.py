@@ -17,7 +17,7 @@ from rackview.ui.round.order import Stop
 from rackview.ui.round.strip import Strip
 from rackview.ui.theme import Theme, fonts
 from rackview.ui.vessel.card import VesselCard
-from rackview.ui.widgets.fields import tall
+from rackview.ui.widgets.fields import begin_left, tall
 from rackview.ui.words import formats
 
 
@@ -108,8 +108,15 @@ class RoundPage(QWidget):
         self.day.setChecked(past)
         self.day.style().unpolish(self.day)
         self.day.style().polish(self.day)
+        self._dress_day()
+
+    def _dress_day(self) -> None:
+        """The day of the round, in line with the title unless it stands out."""
+        past = self.day.isCheckable()
         self.day.setFont(fonts.font(fonts.px(14, self.scale), fonts.SEMIBOLD))
         tall(self.day, round(32 * self.scale), 6 if past else 0)
+        if not past:
+            begin_left(self.day)
 
     def note(self, words: str, voice: str = "soft") -> None:
         """Say at the foot what was saved, or in the voice "error" what went wrong."""
@@ -215,8 +222,7 @@ class RoundPage(QWidget):
         self.count.set_scale(scale)
         self.do.set_scale(scale)
         self.do.setFixedWidth(round(352 * max(scale, 0.7)))
-        self.day.setFont(fonts.font(fonts.px(14, scale), fonts.SEMIBOLD))
-        tall(self.day, round(32 * scale), 6)
+        self._dress_day()
         self._title.setFont(fonts.font(fonts.px(26, scale), fonts.BOLD))
         self._where.setFont(fonts.font(fonts.px(16, scale)))
         self._where.setContentsMargins(0, round(6 * scale), round(14 * scale), 0)
@@ -239,4 +245,4 @@ class RoundPage(QWidget):
             _("/ skip"),
             _("Esc leave"),
         )
-        self._keys.setText("     ".join(told))
+        self._keys.setText((" " * (5 if scale >= 0.75 else 3)).join(told))

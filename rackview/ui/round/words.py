@@ -291,7 +291,7 @@ def changed(entry: Entry, key: str) -> str:
             return _("no longer suggested")
         return _("now suggested: {now}").format(now=now)
     if not now:
-        return _("no longer suggested: {was}").format(was=was)
+        return _("was {was}, now none").format(was=was)
     return _("changed, was {was}").format(was=was) if was else _("newly suggested")
 
 

@@ -84,7 +84,8 @@ class RunOut(QWidget):
             for n in range(0, span, step):
                 x = LABEL + n * wide
                 word = _("today") if n == 0 else formats.short_date(self._today + timedelta(days=n), self._today)
-                write(painter, x, 14, word, 13, theme.middle, room=step * wide - 4)
+                if x + width_of(word, 13, fonts.REGULAR) <= self.width():
+                    write(painter, x, 14, word, 13, theme.middle, room=step * wide - 4)
                 painter.setPen(pen(theme.edge, 1.0))
                 painter.drawLine(QLineF(x, HEAD - 4, x, self.height() - 6))
             for n, found in enumerate(self._found):

@@ -6,6 +6,7 @@ pyqtgraph draws it; this module is imported when a vessel's page is first shown,
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -260,9 +261,12 @@ class HistoryPlot(pg.GraphicsLayoutWidget):  # type: ignore[misc]  # pyqtgraph h
         for day, label in self._words:
             x = (day - first) / (last - first) * box.width()
             wide = label.textItem.boundingRect().width()
-            left = x - wide - WORD_GAP if x >= wide + WORD_GAP else x + WORD_GAP
-            over = {step for step, low, high in taken if left < high and low < left + wide}
-            step = next(n for n in range(len(taken) + 1) if n not in over)
+            sides = [x + WORD_GAP] if x < wide + WORD_GAP else [x - wide - WORD_GAP, x + WORD_GAP]
+            step, left = min(
+                ((_free_step(taken, left, wide), left) for left in sides if left + wide <= box.width()),
+                key=lambda found: found[0],
+                default=(_free_step(taken, sides[0], wide), sides[0]),
+            )
             taken.append((step, left, left + wide))
             label.setAnchor(((x - left) / wide, -STEP * step))
 
@@ -334,6 +338,12 @@ def spaced_apart(heights: list[float], gap: float, least: float, most: float) ->
         most = found[i] = min(found[i], most)
         most -= gap
     return found
+
+
+def _free_step(taken: Sequence[tuple[int, float, float]], left: float, wide: float) -> int:
+    """The first step down at which a word that begins at `left` lies over none of those that are placed."""
+    over = {step for step, low, high in taken if left < high and low < left + wide}
+    return next(n for n in range(len(taken) + 1) if n not in over)
 
 
 def _break_words(mark: ActionMark) -> str:

@@ -30,6 +30,7 @@ class RangeRow(QWidget):
     def __init__(self, ranges: Sequence[float | None], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._days = tuple(ranges)
+        self.setMinimumWidth(1)  # it becomes as narrow as it is given, see `_fit`
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(4)
@@ -62,13 +63,14 @@ class RangeRow(QWidget):
         self._fit()
 
     def _fit(self) -> None:
-        """Leave the unit of the days and the places of the neighbours out where there is no room for them."""
-        for short in (False, True):
+        """Leave out the unit of the days and the neighbours' places where there is no room, then these themselves."""
+        for short, alone in ((False, False), (True, False), (True, True)):
             for n, word in enumerate(self._words):
                 self._name(self._ranges.button(n), word.partition(" ")[0] if short else word, 5)
             for step, place in self._places.items():
                 arrow, said = ("‹" if step < 0 else "›"), "" if short else place
                 self._name(self._neighbours[step], f"{arrow} {said}" if step < 0 else f"{said} {arrow}", 4)
+                self._neighbours[step].setVisible(bool(place) and not alone)
             if self.minimumSizeHint().width() <= self.width():
                 return
 

@@ -70,7 +70,9 @@ class Reason(QWidget):
         self.why_button.clicked.connect(lambda: self.explained.emit(what))
         tall(self.why_button, 36, 8)
         row.addWidget(self.why_button)
-        row.addWidget(sure, 1)
+        row.addStretch(1)
+        sure.setVisible(bool(sure.text()))
+        column.addWidget(sure)  # beside the buttons it was cut in the narrowest panel
         column.addLayout(row)
 
 

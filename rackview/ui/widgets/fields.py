@@ -32,6 +32,11 @@ def tall(button: QAbstractButton, height: int, side: int = 14) -> None:
     )
 
 
+def begin_left(button: QAbstractButton) -> None:
+    """Have the words of a button without an edge begin where it does, in line with what stands above and below."""
+    button.setStyleSheet(f"{button.styleSheet()}QPushButton {{ text-align: left; }}")
+
+
 def with_button(label: QLabel, words: str, cell: QWidget, pressed: Callable[[], None], tip: str = "") -> QHBoxLayout:
     """The label of a field with a small button at its right, which the keyboard passes over."""
     row = QHBoxLayout()
