@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from rackview.advice.feeding.costs import costs
@@ -46,6 +48,29 @@ def test_costs_are_shown_by_strain_and_month_and_follow_a_price(page, session):
     session.put_stock(Stock("algae concentrate", dry_g_per_ml=0.1, amount=500.0, price=50.0))
     priced = [m for m in costs(session.rack, session.now().astimezone()) if m.cost_per_million is not None]
     assert page.costs.as_text().splitlines()[1].endswith(f"{priced[0].cost_per_million:.2f}")
+
+
+def test_costs_are_reckoned_anew_only_where_the_rack_or_the_day_is_another(page, session, clock, monkeypatch):
+    reckoned = []
+
+    def counted(rack, at):
+        reckoned.append(at)
+        return costs(rack, at)
+
+    monkeypatch.setattr("rackview.ui.stock.screen._costs", counted)
+    before = page.costs.as_text()
+    page.refresh()
+    assert not reckoned
+    assert page.costs.as_text() == before
+    session.put_stock(Stock("algae concentrate", dry_g_per_ml=0.1, amount=500.0, price=50.0))
+    assert len(reckoned) == 1
+    clock.now += timedelta(days=1)
+    page.refresh()
+    page.refresh()
+    assert len(reckoned) == 2
+    page._aside.failed.emit()
+    page.refresh()
+    assert len(reckoned) == 3, "what could not be worked out is tried again"
 
 
 def test_it_is_painted_light_and_dark_on_a_small_screen(qtbot, page):
