@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLibraryInfo, QLocale, QSettings, QSocketNotifier, Qt, QTranslator
+from PySide6.QtCore import QLocale, QSettings, QSocketNotifier, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
@@ -308,6 +308,8 @@ def speak(app: QApplication) -> None:
     if translations.current() == translations.ENGLISH:
         QLocale.setDefault(QLocale("en_GB"))  # by its name: a thousand names of languages need not be made
     else:
+        from PySide6.QtCore import QLibraryInfo, QTranslator
+
         QLocale.setDefault(QLocale(translations.current()))
         buttons = QTranslator(app)
         if buttons.load(

@@ -10,8 +10,8 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping, Sequence
-from importlib import resources
 from pathlib import Path
+from pkgutil import get_data
 
 from rackview.core.errors import InputError
 from rackview.language import _
@@ -42,7 +42,7 @@ def install_menu_entry(command: Sequence[str] | None = None, folder: Path | None
     _refuse_other_systems()
     written = []
     for target, source in _files(folder or data_home()).items():
-        data = (resources.files("rackview.resources.linux") / source).read_bytes()
+        data = get_data("rackview.resources", f"linux/{source}") or b""
         if source.endswith(".desktop"):
             data = with_command(data.decode(), command or this_program()).encode()
         target.parent.mkdir(parents=True, exist_ok=True)

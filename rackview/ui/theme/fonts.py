@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib import resources
+from pkgutil import get_data
 
 from PySide6.QtGui import QFont, QFontDatabase
 
@@ -17,9 +17,8 @@ LEAST = 13
 @cache
 def load_fonts() -> None:
     """Make the shipped faces known to Qt; call once a QGuiApplication exists (again does nothing)."""
-    folder = resources.files("rackview.resources.fonts")
     for name in FILES:
-        QFontDatabase.addApplicationFontFromData((folder / name).read_bytes())
+        QFontDatabase.addApplicationFontFromData(get_data("rackview.resources", f"fonts/{name}") or b"")
 
 
 def px(size: float, scale: float) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from importlib import resources
+from pkgutil import get_data
 
 from PySide6.QtCore import QByteArray, QRectF
 from PySide6.QtGui import QIcon, QImage, QPainter, QPixmap
@@ -13,7 +13,7 @@ SIZES = (16, 24, 32, 48, 64, 128, 256)
 
 def app_icon() -> QIcon:
     """The window's icon at the usual sizes."""
-    data = (resources.files("rackview.resources.icons") / "rackview.svg").read_bytes()
+    data = get_data("rackview.resources", "icons/rackview.svg") or b""
     renderer = QSvgRenderer(QByteArray(data))
     icon = QIcon()
     for size in SIZES:

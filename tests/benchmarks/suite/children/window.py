@@ -12,7 +12,10 @@ import sys
 import time
 from pathlib import Path
 
-from rackview import app as rackview
+from rackview.core.garbage import uncollected
+
+with uncollected():  # as the command line loads it
+    from rackview import app as rackview
 
 STORE, MODE = Path(sys.argv[1]), sys.argv[2]
 if STORE.with_name("end").exists():
