@@ -155,6 +155,28 @@ def test_no_garbage_is_searched_for_while_a_command_answers_nor_made_up_for_righ
     assert done.stdout.splitlines()[-1] == "0 True"
 
 
+DOCUMENTED = """
+import sys
+if len(sys.argv) > 1:
+    from rackview import __main__
+    __main__.spare_docs()
+else:
+    import rackview
+    rackview.assess
+import numpy
+print(all(one.__doc__ for one in (numpy.array, numpy.ndarray.sum, numpy.float64.real)))
+print(numpy.array([1.0, 2.0]).sum(), numpy.linalg.norm([3.0, 4.0]), numpy.ma.masked_array([1, 2], [0, 1]).sum())
+"""
+
+
+def test_the_program_spares_numpy_its_docstrings_and_a_notebook_has_them() -> None:
+    """Where this fails as numpy makes them elsewhere, `spare_docs` is of no use any more."""
+    for words, documented in ((["program"], "False"), ([], "True")):
+        command = [sys.executable, "-c", DOCUMENTED, *words]
+        said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        assert said.splitlines() == [documented, "3.0 5.0 1"]
+
+
 WORKING = """
 import atexit, threading
 from rackview import __main__, cli

@@ -12,9 +12,11 @@ import sys
 import time
 from pathlib import Path
 
+from rackview.__main__ import spare_docs
 from rackview.core.garbage import uncollected
 
-with uncollected():  # as the command line loads it
+spare_docs()  # as the program does
+with uncollected():
     from rackview import app as rackview
 
 STORE, MODE = Path(sys.argv[1]), sys.argv[2]
